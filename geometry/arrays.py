@@ -1,0 +1,35 @@
+"""Array names used in every room, and the one shape check."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+__all__ = ["FloatArray", "Matrix", "Point", "Points", "as_points"]
+
+FloatArray = NDArray[np.float64]
+Points = NDArray[np.float64]
+"""(N, 2) float64, or (N, 3) where said."""
+Matrix = NDArray[np.float64]
+Point = tuple[float, float]
+
+
+def as_points(points: ArrayLike | Sequence[Any], columns: int = 2) -> Points:
+    """Return ``points`` as a finite (N, columns) float64 array; one point becomes N = 1.
+
+    Raises
+    ------
+    ValueError
+        If the shape is another or a number is not finite.
+    """
+    array = np.asarray(points, dtype=np.float64)
+    if array.ndim == 1 and array.shape[0] == columns:
+        array = array[None, :]
+    if array.size == 0:
+        return np.zeros((0, columns))
+    if array.ndim != 2 or array.shape[1] != columns:
+        raise ValueError(f"expected (N, {columns}) points, got shape {array.shape}")
+    if not np.isfinite(array).all():
+        raise ValueError("points must be finite numbers")
+    return array

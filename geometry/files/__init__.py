@@ -1,0 +1,1 @@
+"""Files: cut drawings written, read back and measured."""

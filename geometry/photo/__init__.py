@@ -1,0 +1,1 @@
+"""Photo: pictures read upright, with what the camera wrote about itself."""

@@ -1,0 +1,1 @@
+"""Sheet: pieces laid out on stock."""
