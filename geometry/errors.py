@@ -1,6 +1,7 @@
 """What can go wrong in a person's hands, each with a sentence that helps.
 
-Every message says what is wrong, where, and what to do next. Nothing is half-done when one is raised.
+Every message says what is wrong, where, and what to do next. Nothing is half-done when one is
+raised.
 """
 
 __all__ = [
