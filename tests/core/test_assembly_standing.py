@@ -1,0 +1,55 @@
+"""Standing a part on its foot beside an axis."""
+
+import numpy as np
+import pytest
+
+from geometry.assembly.standing import foot_edges, standings
+from geometry.errors import AssemblyError
+from geometry.outline import Loop, Profile
+
+
+def bracket():
+    """An L lying turned on the bench: its 60 mm edge is the longest one it can stand on."""
+    corners = [(0, 0), (60, 0), (60, 20), (20, 20), (20, 50), (0, 50)]
+    return Profile(Loop.through(corners)).rotated(0.4, (10.0, 3.0)).moved(200.0, -30.0)
+
+
+def placed(profile, standing):
+    flat = profile.outer.flatten(0.01)
+    return np.column_stack((flat, np.zeros(len(flat)), np.ones(len(flat)))) @ standing.pose.T
+
+
+def test_longest_outer_edge_is_the_first_foot():
+    assert foot_edges(bracket())[0].length_mm == pytest.approx(60.0)
+
+
+def test_reentrant_edges_are_no_feet():
+    lengths = sorted(round(edge.length_mm) for edge in foot_edges(bracket()))
+    assert lengths == [20, 20, 50, 60]
+
+
+def test_foot_is_on_the_floor_and_nearest_point_at_the_distance():
+    for standing in standings(bracket(), 26.0, -140.0):
+        points = placed(bracket(), standing)
+        assert points[:, 1].min() == pytest.approx(-140.0, abs=1e-9)
+        assert points[:, 0].min() == pytest.approx(26.0, abs=1e-9)
+
+
+def test_poses_are_rotations_never_mirrors():
+    for standing in standings(bracket(), 1.0, 0.0):
+        rotation = standing.pose[:3, :3]
+        assert np.linalg.det(rotation) == pytest.approx(1.0)
+        assert np.allclose(rotation @ rotation.T, np.eye(3))
+
+
+def test_turning_puts_the_tall_side_at_the_other_end():
+    drawn, turned = standings(bracket(), 0.0, 0.0)[:2]
+    tall_drawn = placed(bracket(), drawn)
+    tall_turned = placed(bracket(), turned)
+    assert tall_drawn[tall_drawn[:, 1].argmax(), 0] < 25.0
+    assert tall_turned[tall_turned[:, 1].argmax(), 0] > 35.0
+
+
+def test_round_shape_has_no_foot():
+    with pytest.raises(AssemblyError, match="straight"):
+        standings(Profile(Loop.circle((0.0, 0.0), 10.0)), 0.0, 0.0)
