@@ -1,0 +1,246 @@
+"""Make neighbouring segments meet as drawn: corners sharp, smooth places tangent.
+
+Each line and arc is first laid through its own points alone (least squares); corners are where
+two of them cross, smooth joints where they touch. Whatever then strays is taken back.
+"""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from ..arrays import FloatArray, Points
+from ..errors import OutlineError
+from .chain_search import Chain, Piece, strays
+from .circle_fit import fit_circle, fit_line
+from .segments import Arc, Cubic, Line, Segment
+from .spans import as_pair, cubic_through_run, distances
+from .tangency import Support, crossing, make_tangent, touch_point
+
+__all__ = ["join_pieces"]
+
+
+def join_pieces(pieces: list[Piece], chain: Chain) -> list[Segment]:
+    """Segments that meet exactly, every check within the chain's tolerance."""
+    for tried in (_unchamfered(_merged(pieces, chain), chain), pieces):
+        built = _joined(tried, chain)
+        if built is not None:
+            break
+    return [piece.segment for piece in _smooth_cubics(built or pieces, chain)]
+
+
+def _merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
+    """Pieces with neighbours of one kind made one where all their points allow it.
+
+    The search holds every segment to its end points, which carry noise; together they may not.
+    """
+    result = [pieces[0]]
+    for piece in pieces[1:]:
+        before = result[-1]
+        kind = type(before.segment)
+        both = None
+        if kind is type(piece.segment) and kind is not Cubic and piece.smooth_start:
+            both = _as_one(before, piece, chain)
+        if both is None:
+            result.append(piece)
+        else:
+            result[-1] = both
+    return result if len(result) > 1 or not chain.closed else pieces
+
+
+def _unchamfered(pieces: list[Piece], chain: Chain) -> list[Piece]:
+    """Pieces without the short ones that only cut a corner two longer ones would make."""
+    result = list(pieces)
+    k = 0
+    while k < len(result) and len(result) > 3:
+        before, piece, after = result[k - 1], result[k], result[(k + 1) % len(result)]
+        inside = chain.closed or 0 < k < len(result) - 1
+        short = piece.segment.length_mm < 8.0 * chain.tolerance_mm
+        if inside and short and _corner_replaces(before, piece, after, chain):
+            if k < len(result) - 1:
+                result[k + 1] = replace(after, first=piece.first, smooth_start=False)
+            else:
+                result[k - 1] = replace(before, last=piece.last, smooth_end=False)
+            del result[k]
+        else:
+            k += 1
+    return result
+
+
+def _corner_replaces(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
+    """Whether the crossing of two neighbours is as near to a short piece's points as it is."""
+    (ax, ay), (bx, by) = before.segment.tangent_at(1.0), after.segment.tangent_at(0.0)
+    turn = abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+    one, two = _support(before, chain), _support(after, chain)
+    if turn < 0.5 or one is None or two is None:
+        return False
+    run = chain.checks[piece.first : piece.last + 1]
+    place = crossing(one, two, run[len(run) // 2])
+    if place is None:
+        return False
+    near = np.hypot(*(run - place).T)
+    for support in (one, two):
+        feet = np.array([support.nearest(p) for p in run])
+        near = np.minimum(near, np.hypot(*(run - feet).T))
+    return bool(np.hypot(*(run - place).T).min() < chain.tolerance_mm > near.max())
+
+
+def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
+    run = chain.checks[one.first : two.last + 1]
+    segment: Segment
+    if isinstance(one.segment, Line):
+        line = fit_line(run)
+        support = Support(np.array(line.point), np.array(line.direction), 0.0, 0.0)
+        segment = Line(as_pair(support.nearest(one.start)), as_pair(support.nearest(two.end)))
+    else:
+        first, second = one.segment, two.segment
+        assert isinstance(first, Arc)
+        assert isinstance(second, Arc)
+        if first.sweep_rad * second.sweep_rad < 0.0 or abs(first.sweep_rad + second.sweep_rad) > 5:
+            return None
+        circle = fit_circle(run)
+        turn = math.copysign(1.0, first.sweep_rad)
+        support = Support(np.array(circle.center), np.zeros(2), circle.radius_mm, turn)
+        a, b = support.nearest(one.start), support.nearest(two.end)
+        segment = Arc.from_bulge(as_pair(a), as_pair(b), support.bulge(a, b))
+    if float(distances(segment, run).max()) > 0.9 * chain.tolerance_mm:
+        return None
+    return replace(
+        one,
+        segment=segment,
+        last=two.last,
+        end=two.end,
+        smooth_end=two.smooth_end,
+        end_direction=two.end_direction,
+    )
+
+
+def _joined(pieces: list[Piece], chain: Chain) -> list[Piece] | None:
+    """Pieces between joints, or None where some checks stray."""
+    count = len(pieces)
+    supports = [_support(piece, chain) for piece in pieces]
+    tangent = [_is_tangent(pieces, k, chain) for k in range(count)]
+    make_tangent(supports, tangent)
+    nodes = np.array([p.start for p in pieces] + [pieces[-1].end])
+    joints = nodes.copy()
+    for k in range(0 if chain.closed else 1, count):
+        place = _joint(supports[k - 1], supports[k], tangent[k], nodes[k])
+        if np.hypot(*(place - nodes[k])) <= 4.0 * chain.tolerance_mm or tangent[k]:
+            joints[k] = place
+    if chain.closed:
+        joints[-1] = joints[0]
+    given_up = np.zeros(count, dtype=bool)
+    for _ in range(count + 1):
+        built = _build(pieces, supports, joints, given_up, chain)
+        bad = (strays(built, chain) > chain.tolerance_mm) & ~given_up
+        if not bad.any():
+            break
+        for k in np.flatnonzero(bad):
+            given_up[k] = True
+            joints[k], joints[k + 1] = nodes[k], nodes[k + 1]
+            if chain.closed and (k == 0 or k == count - 1):
+                joints[0] = joints[-1] = nodes[0]
+    return None if (strays(built, chain) > chain.tolerance_mm).any() else built
+
+
+def _support(piece: Piece, chain: Chain) -> Support | None:
+    """The whole line or circle a piece lies on, from the points inside it."""
+    run = chain.checks[piece.first : piece.last + 1]
+    trim = int(0.12 * len(run))
+    inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
+    try:
+        if isinstance(piece.segment, Line):
+            line = fit_line(inner)
+            return Support(np.array(line.point), np.array(line.direction), 0.0, 0.0)
+        if isinstance(piece.segment, Arc):
+            arc = piece.segment
+            center, radius = arc.center, arc.radius_mm
+            if len(inner) > 5 and abs(arc.sweep_rad) > 0.2:
+                circle = fit_circle(inner)
+                center, radius = circle.center, circle.radius_mm
+            return Support(np.array(center), np.zeros(2), radius, math.copysign(1.0, arc.sweep_rad))
+    except OutlineError:
+        return None
+    return None
+
+
+def _is_tangent(pieces: list[Piece], k: int, chain: Chain) -> bool:
+    """Whether piece k leaves its forerunner smoothly."""
+    if (k == 0 and not chain.closed) or not pieces[k].smooth_start:
+        return False
+    (ax, ay) = pieces[k - 1].segment.tangent_at(1.0)
+    (bx, by) = pieces[k].segment.tangent_at(0.0)
+    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) < 0.35
+
+
+def _joint(
+    before: Support | None, after: Support | None, tangent: bool, node: FloatArray
+) -> FloatArray:
+    """Where two supports meet near a node; the node itself where nothing better is known."""
+    if before is None or after is None:
+        other = before or after
+        return node if other is None else other.nearest(node)
+    if tangent and (before.radius > 0.0 or after.radius > 0.0):
+        touch = touch_point(before, after)
+        return node if touch is None else touch
+    place = crossing(before, after, node)
+    return node if place is None else place
+
+
+def _build(
+    pieces: list[Piece],
+    supports: list[Support | None],
+    joints: Points,
+    given_up: FloatArray,
+    chain: Chain,
+) -> list[Piece]:
+    """Pieces between the joints."""
+    built = []
+    for k, piece in enumerate(pieces):
+        start, end = joints[k], joints[k + 1]
+        support = None if given_up[k] else supports[k]
+        built.append(replace(piece, segment=_between(piece.segment, support, start, end)))
+    return built
+
+
+def _between(old: Segment, support: Support | None, start: FloatArray, end: FloatArray) -> Segment:
+    a, b = as_pair(start), as_pair(end)
+    if math.dist(a, b) < 1e-9:
+        return old
+    if isinstance(old, Line):
+        return Line(a, b)
+    if isinstance(old, Arc):
+        bulge = old.bulge
+        if support is not None:
+            bulge = support.bulge(start, end)
+        return Arc.from_bulge(a, b, bulge)
+    move0, move1 = start - np.asarray(old.start), end - np.asarray(old.end)
+    return Cubic(
+        a,
+        as_pair(np.asarray(old.control1) + move0),
+        as_pair(np.asarray(old.control2) + move1),
+        b,
+    )
+
+
+def _smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
+    """Turn the ends of cubics into the direction of the line or arc they follow or lead to."""
+    result = list(pieces)
+    count = len(pieces)
+    for k, piece in enumerate(pieces):
+        if not isinstance(piece.segment, Cubic):
+            continue
+        start = piece.start_direction if piece.smooth_start else None
+        end = piece.end_direction if piece.smooth_end else None
+        if start is not None and (chain.closed or k > 0):
+            before = result[k - 1].segment
+            start = start if isinstance(before, Cubic) else np.array(before.tangent_at(1.0))
+        if end is not None and (chain.closed or k < count - 1):
+            after = result[(k + 1) % count].segment
+            end = end if isinstance(after, Cubic) else np.array(after.tangent_at(0.0))
+        run = chain.checks[piece.first : piece.last + 1].copy()
+        run[0], run[-1] = piece.segment.start, piece.segment.end
+        found = cubic_through_run(run, start, end)
+        if found is not None and found[1] <= chain.tolerance_mm:
+            result[k] = replace(piece, segment=found[0])
+    return result

@@ -1,0 +1,164 @@
+"""Rings of points become few lines, arcs and cubics that stay within the tolerance."""
+
+import math
+import time
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import Polygon, box
+
+from geometry.errors import OutlineError
+from geometry.outline import Arc, Cubic, Line, Loop, Profile
+from geometry.outline.fitting import fit_chain, fit_ring
+
+
+def regular(count, radius):
+    angles = np.arange(count) * 2.0 * math.pi / count
+    return radius * np.column_stack((np.cos(angles), np.sin(angles)))
+
+
+def dense(polygon, step, noise=0.0, seed=1):
+    ring = polygon.exterior
+    places = np.arange(0.0, ring.length, step)
+    points = np.array([p.coords[0] for p in ring.interpolate(places)])
+    return points + np.random.default_rng(seed).normal(0.0, noise, points.shape)
+
+
+def strays(segments, ring, tolerance):
+    """Largest distance from the ring's corners to the result and the other way."""
+    curve = Polygon(Loop(segments).flatten(tolerance / 50.0)).exterior
+    there = shapely.distance(shapely.points(ring), curve).max()
+    back = shapely.distance(shapely.points(np.asarray(curve.coords)), Polygon(ring).exterior).max()
+    return there, back
+
+
+def kinks_deg(segments):
+    turns = []
+    for here, following in zip(segments, segments[1:] + segments[:1], strict=True):
+        (ax, ay), (bx, by) = here.tangent_at(1.0), following.tangent_at(0.0)
+        turns.append(abs(math.degrees(math.atan2(ax * by - ay * bx, ax * bx + ay * by))))
+    return np.array(turns)
+
+
+@pytest.mark.parametrize("count", [3, 4, 5, 6, 8, 12, 24])
+def test_sparse_corners_stay_corners_joined_by_lines(count):
+    corners = regular(count, 30.0)
+    segments = fit_ring(corners, 0.1)
+    assert len(segments) == count
+    assert all(isinstance(s, Line) for s in segments)
+    found = {(round(x, 9), round(y, 9)) for x, y in Loop(segments).nodes()}
+    assert found == {(round(x, 9), round(y, 9)) for x, y in corners}
+
+
+@pytest.mark.parametrize("turn", [1, -1])
+def test_a_ring_about_one_center_is_one_whole_arc_in_its_direction(turn):
+    (arc,) = fit_ring(regular(200, 30.0)[::turn] + np.array([5.0, -7.0]), 0.05)
+    assert isinstance(arc, Arc)
+    assert arc.is_circle
+    assert arc.sweep_rad == pytest.approx(turn * 2.0 * math.pi)
+    assert arc.center == pytest.approx((5.0, -7.0), abs=1e-9)
+    assert arc.radius_mm == pytest.approx(30.0, abs=1e-9)
+
+
+def test_a_rounded_rectangle_is_four_lines_and_four_tangent_arcs():
+    rounded = box(0, 0, 100, 60).buffer(-8.0).buffer(8.0, quad_segs=64)
+    segments = fit_ring(np.asarray(rounded.exterior.coords)[:-1], 0.05)
+    assert sorted(type(s).__name__ for s in segments) == ["Arc"] * 4 + ["Line"] * 4
+    assert [s.radius_mm for s in segments if isinstance(s, Arc)] == pytest.approx(
+        [8.0] * 4, abs=0.01
+    )
+    assert kinks_deg(segments).max() < 1e-6
+
+
+def test_a_noisy_rectangle_gets_its_four_sharp_corners_back():
+    ring = dense(box(0, 0, 100, 60), 0.12, noise=0.02)
+    segments = fit_ring(ring, 0.1)
+    assert [type(s) for s in segments] == [Line] * 4
+    truth = shapely.MultiPoint([(0, 0), (100, 0), (100, 60), (0, 60)])
+    gaps = shapely.distance(shapely.points(Loop(segments).nodes()), truth)
+    assert gaps.max() < 0.02
+
+
+def test_corners_between_lines_and_arcs_stay_sharp():
+    slot = shapely.union_all(
+        [box(0, 0, 80, 30), shapely.Point(40, 30).buffer(15, quad_segs=90)]
+    ) - box(10, -1, 13, 15)
+    segments = fit_ring(dense(slot, 0.1, noise=0.015), 0.1)
+    assert len(segments) == 10
+    (arc,) = [s for s in segments if isinstance(s, Arc)]
+    assert arc.radius_mm == pytest.approx(15.0, abs=0.03)
+    assert kinks_deg(segments) == pytest.approx([90.0] * 10, abs=0.5)
+
+
+@pytest.mark.parametrize("tolerance", [0.2, 0.05, 0.01])
+def test_an_ellipse_is_smooth_and_within_tolerance(tolerance):
+    angles = np.arange(1000) * 2.0 * math.pi / 1000
+    ring = np.column_stack((50.0 * np.cos(angles), 30.0 * np.sin(angles)))
+    segments = fit_ring(ring, tolerance)
+    assert len(segments) <= 16
+    assert max(strays(segments, ring, tolerance)) <= tolerance
+    assert kinks_deg(segments).max() < 4.0
+
+
+def test_ten_thousand_points_take_half_a_second():
+    angles = np.arange(10_000) * 2.0 * math.pi / 10_000
+    radii = 60.0 + 8.0 * np.cos(5 * angles)
+    ring = np.column_stack((radii * np.cos(angles), radii * np.sin(angles)))
+    start = time.process_time()
+    segments = fit_ring(ring, 0.1)
+    taken = time.process_time() - start
+    assert len(segments) <= 30
+    assert max(strays(segments, ring, 0.1)) <= 0.1
+    assert taken < 2.0  # about 0.4 s on an idle machine; a shared one is slower
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(st.floats(10.0, 40.0), min_size=5, max_size=30),
+    st.sampled_from([0.02, 0.1, 0.5]),
+    st.integers(0, 3),
+)
+def test_any_star_shaped_ring_is_kept_within_tolerance_both_ways(radii, tolerance, rounds):
+    ring = regular(len(radii), 1.0) * np.array(radii)[:, None]
+    for _ in range(rounds):  # corner cutting turns the polygon into a smooth dense ring
+        following = np.roll(ring, -1, axis=0)
+        ring = np.stack((0.75 * ring + 0.25 * following, 0.25 * ring + 0.75 * following), 1)
+        ring = ring.reshape(-1, 2)
+    segments = fit_ring(ring, tolerance)
+    there, back = strays(segments, ring, tolerance)
+    assert there <= tolerance * 1.001
+    assert back <= tolerance * 1.3
+    Loop(segments)  # refuses gaps
+
+
+def test_an_open_chain_keeps_its_ends_and_end_directions():
+    angles = np.linspace(0.0, 2.0, 200)
+    points = np.column_stack((40.0 * np.sin(angles), 25.0 * (1.0 - np.cos(angles))))
+    segments = fit_chain(points, 0.02, start_direction=np.array([1.0, 0.0]))
+    assert segments[0].start == pytest.approx((0.0, 0.0), abs=1e-12)
+    assert segments[-1].end == pytest.approx(tuple(points[-1]), abs=1e-9)
+    assert abs(segments[0].tangent_at(0.0)[1]) < 0.01
+
+
+def test_profile_from_polygon_keeps_area_and_holes():
+    shape = box(0, 0, 100, 60).buffer(5.0, quad_segs=64) - shapely.Point(30, 30).buffer(
+        9, quad_segs=64
+    )
+    profile = Profile.from_polygon(shape, 0.02)
+    assert profile.area_mm2 == pytest.approx(shape.area, rel=1e-4)
+    assert profile.holes[0].is_circle
+    assert profile.count(Cubic) == 0
+
+
+@pytest.mark.parametrize("tolerance", [0.0, -1.0, math.nan])
+def test_a_tolerance_that_is_none_is_refused(tolerance):
+    with pytest.raises(OutlineError, match="tolerance"):
+        fit_ring(regular(6, 10.0), tolerance)
+
+
+def test_too_few_corners_are_refused():
+    with pytest.raises(OutlineError, match="three"):
+        fit_ring(np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 0.0)]), 0.1)
