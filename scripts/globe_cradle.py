@@ -166,7 +166,7 @@ def _hole(rng: np.random.Generator) -> Array:
     angles = 2.0 * math.pi * (np.arange(count) + rng.uniform(-0.22, 0.22, count)) / count
     radii = HOLE_DIAMETER_MM / 2.0 + 0.1 * np.sin(2.0 * angles + 0.8) + 0.06
     radii += rng.uniform(-0.08, 0.08, count)
-    center = np.array(HOLE_CENTER_MM) + (0.1, -0.05)
+    center = np.add(HOLE_CENTER_MM, (0.1, -0.05))
     return center + radii[:, None] * np.column_stack((np.cos(angles), np.sin(angles)))
 
 
