@@ -1,6 +1,25 @@
 """Outlines: closed flat shapes of lines, arcs and cubics."""
 
+from .booleans import combine, intersect, subtract, union
 from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
+from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
 
-__all__ = ["Arc", "Cubic", "Line", "Loop", "Profile", "Segment"]
+__all__ = [
+    "Arc",
+    "Cubic",
+    "Line",
+    "Loop",
+    "Profile",
+    "Segment",
+    "arc_sector",
+    "circle",
+    "combine",
+    "intersect",
+    "rectangle",
+    "regular_polygon",
+    "ring",
+    "slot",
+    "subtract",
+    "union",
+]

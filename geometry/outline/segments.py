@@ -274,6 +274,24 @@ class Cubic:
             length = math.hypot(x, y) or 1.0
         return (float(x / length), float(y / length))
 
+    def speed_at(self, t: float) -> float:
+        """Length of the curve per unit of its parameter at ``t``, in mm."""
+        return float(np.hypot(*self._derivative(np.array([t]))[0]))
+
+    def between(self, t0: float, t1: float) -> Cubic:
+        """Return the stretch from ``t0`` to ``t1``; the blossom of the curve gives its handles."""
+        p0, p1, p2, p3 = self.control_points
+
+        def blossom(a: float, b: float, c: float) -> Point:
+            q0, q1, q2 = ((1 - a) * p + a * q for p, q in ((p0, p1), (p1, p2), (p2, p3)))
+            r0, r1 = (1 - b) * q0 + b * q1, (1 - b) * q1 + b * q2
+            x, y = (1 - c) * r0 + c * r1
+            return (float(x), float(y))
+
+        return Cubic(
+            blossom(t0, t0, t0), blossom(t0, t0, t1), blossom(t0, t1, t1), blossom(t1, t1, t1)
+        )
+
     def reversed(self) -> Cubic:
         """Return the same curve travelled the other way."""
         return Cubic(self.end, self.control2, self.control1, self.start)
