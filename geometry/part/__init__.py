@@ -1,5 +1,6 @@
 """Part: stock, kerf, relief and fits."""
 
+from .kerf import Loss, compensate_kerf, kerf_losses
 from .stock import Process, Stock
 
-__all__ = ["Process", "Stock"]
+__all__ = ["Loss", "Process", "Stock", "compensate_kerf", "kerf_losses"]

@@ -1,0 +1,108 @@
+"""Offset an outline: every line stays a line, every arc a concentric arc.
+
+The segments are moved sideways one by one, and the region is offset as a polygon by shapely, which
+settles what overlaps and what vanishes; the moved segments are then put back into its boundary.
+"""
+
+import math
+
+import numpy as np
+from shapely.geometry.base import BaseGeometry
+
+from .fitting import fit_chain
+from .profile import Loop, Profile
+from .restore import FLAT_MM, restore
+from .segments import Arc, Cubic, Line, Segment
+
+__all__ = ["offset", "offset_region"]
+
+MITRE_LIMIT = 4.0
+"""Sharp outside corners run out to this many offsets, so down to 29°; past it they are cut off."""
+TANGENT_RAD = 1e-3
+"""Joints that turn less than this are smooth."""
+
+
+def offset(profile: Profile, distance_mm: float) -> tuple[Profile, ...]:
+    """Return the outline grown by ``distance_mm``, or shrunk if it is negative; largest first.
+
+    Corners stay sharp. What is too narrow vanishes; an outline may fall into several.
+    """
+    if distance_mm == 0.0:
+        return (profile,)
+    region = offset_region(profile, distance_mm)
+    moved = [piece for loop in profile.loops for piece in _moved(loop, distance_mm)]
+    return restore(region, moved, tolerance_mm=_tolerance(distance_mm))
+
+
+def offset_region(profile: Profile, distance_mm: float) -> BaseGeometry:
+    """Return the offset as a shapely region, chords within a few `FLAT_MM`."""
+    return profile.polygon(FLAT_MM).buffer(
+        distance_mm, join_style="mitre", mitre_limit=MITRE_LIMIT, quad_segs=64
+    )
+
+
+def _tolerance(distance_mm: float) -> float:
+    # Mitred corners of flattened arcs lie outside the offset arc by a share of the offset.
+    return 6.0 * FLAT_MM + 1e-3 * abs(distance_mm)
+
+
+def _moved(loop: Loop, distance_mm: float) -> list[Segment]:
+    """Every segment moved to its right (outwards of material), with what fills the corners."""
+    moved: list[Segment] = []
+    count = len(loop.segments)
+    for i, segment in enumerate(loop.segments):
+        moved.extend(_sideways(segment, distance_mm))
+        following = loop.segments[(i + 1) % count]
+        moved.extend(_corner(segment, following, distance_mm))
+    return moved
+
+
+def _sideways(segment: Segment, distance_mm: float) -> list[Segment]:
+    if isinstance(segment, Line):
+        ux, uy = segment.tangent_at(0.0)
+        dx, dy = uy * distance_mm, -ux * distance_mm
+        start = (segment.start[0] + dx, segment.start[1] + dy)
+        end = (segment.end[0] + dx, segment.end[1] + dy)
+        return [Line(start, end)]
+    if isinstance(segment, Arc):
+        # Counter-clockwise material lies inside the circle: growing widens the arc.
+        radius = segment.radius_mm + math.copysign(distance_mm, distance_mm * segment.sweep_rad)
+        if radius <= 1e-9:
+            return []
+        return [Arc(segment.center, radius, segment.start_rad, segment.sweep_rad)]
+    return _moved_cubic(segment, distance_mm)
+
+
+def _moved_cubic(segment: Cubic, distance_mm: float) -> list[Segment]:
+    """Offset curves of cubics are no cubics: fit them to a quarter of a micrometre a step."""
+    t = np.linspace(0.0, 1.0, 129)
+    points = segment.points_at(t)
+    tangents = np.array([segment.tangent_at(float(x)) for x in t])
+    moved = points + distance_mm * np.column_stack((tangents[:, 1], -tangents[:, 0]))
+    return list(fit_chain(moved, FLAT_MM))
+
+
+def _corner(here: Segment, following: Segment, distance_mm: float) -> list[Segment]:
+    """What a sharp corner beside a tightly bent arc is run out along: the arc's tangent.
+
+    Beside a wide arc the tangent is the arc within the tolerance, and the corner is where the
+    moved curves themselves cross.
+    """
+    (ux, uy), (vx, vy) = here.tangent_at(1.0), following.tangent_at(0.0)
+    turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+    if turn * distance_mm <= 0.0 or abs(turn) < TANGENT_RAD:
+        return []
+    reach = abs(distance_mm) * min(math.tan(min(abs(turn) / 2.0, 1.5)), MITRE_LIMIT)
+    pieces: list[Segment] = []
+    for segment, (x, y), (dx, dy), way in (
+        (here, here.end, (ux, uy), 1.0),
+        (following, following.start, (vx, vy), -1.0),
+    ):
+        if isinstance(segment, Line):
+            continue
+        if isinstance(segment, Arc) and reach**2 / (2.0 * segment.radius_mm) < FLAT_MM:
+            continue
+        start = (x + dy * distance_mm, y - dx * distance_mm)
+        end = (start[0] + way * dx * reach, start[1] + way * dy * reach)
+        pieces.append(Line(start, end) if way > 0.0 else Line(end, start))
+    return pieces
