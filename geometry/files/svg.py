@@ -1,0 +1,125 @@
+"""Write a drawing as SVG: one unit is a millimetre, y points down, a group per operation."""
+
+from __future__ import annotations
+
+import math
+import os
+from xml.sax.saxutils import escape, quoteattr
+
+from ..arrays import Point
+from ..errors import FileError
+from ..outline import Arc, Cubic, Line, Segment
+from . import names
+from .atomic import check_target, write_whole
+from .drawing import OPERATIONS, Drawing, Shape
+from .verify import Verification, verify
+
+__all__ = ["svg_text", "write_svg"]
+
+DIGITS = 6
+STEEPEST_RAD = math.pi / 2.0
+"""Arcs are written in pieces of at most a quarter turn: SVG finds the centre from the ends, which
+loses digits as an arc nears half a turn."""
+
+
+def write_svg(
+    path: str | os.PathLike[str],
+    drawing: Drawing,
+    *,
+    hairline_mm: float = 0.1,
+    overwrite: bool = False,
+) -> Verification:
+    """Write an SVG file, whole or not at all, and return what it was measured to hold.
+
+    The page is as large as what is drawn, in mm, and its viewBox makes one unit one millimetre.
+
+    Raises
+    ------
+    FileError
+        If the file cannot be written or does not read back as drawn.
+    """
+    if not (math.isfinite(hairline_mm) and hairline_mm > 0.0):
+        raise FileError(f"The line width is above 0 mm, not {hairline_mm:g} mm. Try 0.1 mm.")
+    check_target(path, overwrite)
+    data = svg_text(drawing, hairline_mm=hairline_mm).encode("utf-8")
+    return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
+
+
+def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True) -> str:
+    """Return the SVG document; without the XML heading it can stand inside a page of HTML."""
+    x0, y0, x1, y1 = drawing.bounds_mm
+    # The page starts on the file's own digits, so what is read back lies where it was drawn.
+    page = _Page(round(x0, DIGITS), round(y1, DIGITS))
+    width, height = _text(max(x1 - x0, 1e-3)), _text(max(y1 - y0, 1e-3))
+    lines = ['<?xml version="1.0" encoding="UTF-8"?>'] if heading else []
+    lines += [
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width}mm"'
+        f' height="{height}mm" viewBox="0 0 {width} {height}" overflow="visible"'
+        f' data-origin-mm="{_text(page.left)} {_text(page.top)}"'
+        f" data-kerf={quoteattr(names.kerf_words(drawing))}>"
+    ]
+    if drawing.title:
+        lines.append(f"<title>{escape(_clean(drawing.title))}</title>")
+    lines += [
+        f"<desc>{escape(_clean(text))}</desc>" for text in (drawing.kerf_sentence, *drawing.notes)
+    ]
+    for operation in OPERATIONS:
+        shapes = [s for s in drawing.shapes if s.operation == operation]
+        if shapes:
+            colour = "#" + bytes(names.COLOURS[operation]).hex()
+            lines.append(
+                f'<g id="{operation}" fill="none" stroke="{colour}"'
+                f' stroke-width="{_text(hairline_mm)}">'
+            )
+            lines += [page.element(shape) for shape in shapes]
+            lines.append("</g>")
+    lines.append("</svg>\n")
+    return "\n".join(lines)
+
+
+def _text(value: float) -> str:
+    """A plain decimal with at most six digits after the point, as SVG and people read it."""
+    text = f"{value:.{DIGITS}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _clean(text: str) -> str:
+    """Drop control characters, which XML 1.0 cannot hold."""
+    return "".join(c for c in text if c >= " " or c in "\t\n")
+
+
+class _Page:
+    """Turns mm, y up, into page units, y down."""
+
+    def __init__(self, left: float, top: float) -> None:
+        self.left, self.top = left, top
+
+    def at(self, point: Point) -> str:
+        return f"{_text(point[0] - self.left)} {_text(self.top - point[1])}"
+
+    def element(self, shape: Shape) -> str:
+        name = f"<title>{escape(_clean(shape.name))}</title>" if shape.name else ""
+        first = shape.segments[0]
+        if shape.is_circle and isinstance(first, Arc):
+            x, y = self.at(first.center).split()
+            return f'<circle cx="{x}" cy="{y}" r="{_text(first.radius_mm)}">{name}</circle>'
+        commands = [f"M {self.at(first.start)}"]
+        for index, segment in enumerate(shape.segments):
+            last = shape.closed and index == len(shape.segments) - 1
+            # Ending on the very digits of the start, not on what a joint's gap left.
+            commands += self._commands(segment, first.start if last else segment.end)
+        if shape.closed:
+            commands.append("Z")
+        return f'<path d="{" ".join(commands)}">{name}</path>'
+
+    def _commands(self, segment: Segment, end: Point) -> list[str]:
+        if isinstance(segment, Line):
+            return [f"L {self.at(end)}"]
+        if isinstance(segment, Cubic):
+            return [f"C {self.at(segment.control1)} {self.at(segment.control2)} {self.at(end)}"]
+        count = math.ceil(abs(segment.sweep_rad) / STEEPEST_RAD - 1e-9)
+        # With y turned down, counter-clockwise in mm is SVG's sweep 0.
+        sweep = 0 if segment.sweep_rad > 0.0 else 1
+        radius = _text(segment.radius_mm)
+        ends = [segment.point_at(k / count) for k in range(1, count)] + [end]
+        return [f"A {radius} {radius} 0 0 {sweep} {self.at(p)}" for p in ends]
