@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import io
+import logging
 import math
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from typing import Any, Literal
 
 from shapely import Polygon, box, unary_union
@@ -102,8 +104,9 @@ def _document(
     # ezdxf takes a third of a second to load, which every start of Blender would pay.
     from ezdxf.filemanagement import new
 
-    document = new(version)
-    document.units = 0 if version == "R12" else INSUNITS[unit]
+    with _quiet():
+        document = new(version)
+    document.header["$INSUNITS"] = 0 if version == "R12" else INSUNITS[unit]
     document.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
     for operation in OPERATIONS:
         layer = document.layers.add(operation, color=names.ACI[operation])
@@ -126,6 +129,18 @@ def _document(
     # R12 has no properties; comments at the top are what every version may carry.
     comments = "".join(f"999\n{k}: {v}\n" for k, v in said) if version == "R12" else ""
     return (comments + stream.getvalue()).encode(document.output_encoding, errors="dxfreplace")
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep ezdxf from warning that R12 has no units: the measuring square is our answer to that."""
+    logger = logging.getLogger("ezdxf")
+    level = logger.level
+    logger.setLevel(logging.ERROR)
+    try:
+        yield
+    finally:
+        logger.setLevel(level)
 
 
 def _said(drawing: Drawing, unit: str, square: Shape | None) -> list[tuple[str, str]]:

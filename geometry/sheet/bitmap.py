@@ -1,0 +1,180 @@
+"""Find free places on a sheet with a bitmap of what is taken.
+
+Two pieces nearer than the gap share a point within half the gap of both. With every piece's cells
+grown by half the gap and half a cell's diagonal, some cell's centre near that point is in both: a
+piece whose cells are all free keeps its distance, whatever the shapes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import Polygon, contains_xy, prepare
+from shapely.affinity import affine_transform
+
+from ..arrays import Matrix
+from ..outline.profile import rotation_matrix
+
+__all__ = ["Bitmap", "Turned", "cell_size_mm", "turns"]
+
+Mask = NDArray[np.bool_]
+CELLS = 250_000
+"""About as many as one transform of the whole sheet takes a hundredth of a second for."""
+TURNS = 8
+
+
+def cell_size_mm(width_mm: float, height_mm: float) -> float:
+    """Side of a cell for a sheet: about 1 mm on 600 × 400 mm."""
+    return max(0.25, math.sqrt(width_mm * height_mm / CELLS))
+
+
+@dataclass(slots=True, eq=False)
+class Turned:
+    """A piece at one turn, its box's lower left corner at (0, 0), and the cells it takes.
+
+    ``mask`` rows are y; its first cell lies ``border`` cells left of and below the box's corner.
+    """
+
+    matrix: Matrix
+    width_mm: float
+    height_mm: float
+    hull_mm2: float
+    mask: Mask
+    border: int
+    spectra: dict[tuple[int, int], NDArray[np.complex128]] = field(default_factory=dict)
+
+    def fits(self, width_mm: float, height_mm: float) -> bool:
+        """Whether it fits a rectangle at all."""
+        # A nanometre for the rounding of turned corners.
+        return self.width_mm <= width_mm + 1e-6 and self.height_mm <= height_mm + 1e-6
+
+    def spectrum(self, shape: tuple[int, int]) -> NDArray[np.complex128]:
+        """Conjugate transform of the mask on a board of ``shape``; kept, for copies share it."""
+        if shape not in self.spectra:
+            self.spectra[shape] = np.conj(np.fft.rfft2(self.mask, shape))
+        return self.spectra[shape]
+
+
+def turns(polygon: Polygon, cell_mm: float, reach_mm: float, can_turn: bool) -> list[Turned]:
+    """Return the piece at 0°, 45° … 315°, without turns that take the same cells."""
+    kept: list[Turned] = []
+    for step in range(TURNS if can_turn else 1):
+        turned = _turned(polygon, step * 2.0 * math.pi / TURNS, cell_mm, reach_mm)
+        if not any(np.array_equal(turned.mask, other.mask) for other in kept):
+            kept.append(turned)
+    return kept
+
+
+def _turned(polygon: Polygon, angle_rad: float, cell_mm: float, reach_mm: float) -> Turned:
+    matrix = np.round(rotation_matrix(angle_rad), 15)
+    (a, b, _), (d, e, _), _ = matrix
+    turned = affine_transform(polygon, (a, b, d, e, 0.0, 0.0))
+    x0, y0, x1, y1 = turned.bounds
+    matrix[:2, 2] = (-x0, -y0)
+    reach = reach_mm + cell_mm * math.sqrt(0.5)
+    # Round corners come as 64 chords a turn, 0.12 % short at most: cos(π / 64).
+    grown = turned.buffer(reach * 1.0013, quad_segs=16)
+    border = math.ceil(reach / cell_mm) + 1
+    columns = math.ceil((x1 - x0) / cell_mm) + 2 * border
+    rows = math.ceil((y1 - y0) / cell_mm) + 2 * border
+    xs = x0 + (np.arange(columns) - border + 0.5) * cell_mm
+    ys = y0 + (np.arange(rows) - border + 0.5) * cell_mm
+    prepare(grown)
+    mask = contains_xy(grown, *(g.ravel() for g in np.meshgrid(xs, ys))).reshape(rows, columns)
+    hull = float(polygon.convex_hull.area)
+    return Turned(matrix, x1 - x0, y1 - y0, hull, mask, border)
+
+
+class Bitmap:
+    """What is taken on one sheet, its margin already off; (0, 0) is the lower left corner."""
+
+    def __init__(self, width_mm: float, height_mm: float, cell_mm: float) -> None:
+        self.width_mm, self.height_mm, self.cell_mm = width_mm, height_mm, cell_mm
+        self.pad = 0
+        self.used_mm = (0.0, 0.0)
+        self.taken: Mask = np.zeros((0, 0), dtype=np.bool_)
+        self.spectrum: NDArray[np.complex128] | None = None
+
+    def best_spot(self, ways: Sequence[Turned]) -> tuple[Turned, int, int] | None:
+        """Return the turn and the (row, column) where the piece adds least, or nothing."""
+        self._make_room(ways)
+        best: tuple[tuple[float, ...], Turned, int, int] | None = None
+        for turned in ways:
+            free = self._free(turned)
+            if free is None:
+                continue
+            rows, columns = free
+            score = self._score(turned, rows, columns)
+            at = np.lexsort(score[::-1])[0]
+            key = tuple(float(round(s[at], 6)) for s in score)
+            if best is None or key < best[0]:
+                best = (key, turned, int(rows[at]), int(columns[at]))
+        return best[1:] if best else None
+
+    def put(self, turned: Turned, row: int, column: int) -> Matrix:
+        """Take the cells and return the 3×3 matrix from the piece onto the board."""
+        top, left = row + self.pad - turned.border, column + self.pad - turned.border
+        rows, columns = turned.mask.shape
+        self.taken[top : top + rows, left : left + columns] |= turned.mask
+        self.spectrum = None
+        x, y = column * self.cell_mm, row * self.cell_mm
+        right, upper = x + turned.width_mm, y + turned.height_mm
+        self.used_mm = (max(self.used_mm[0], right), max(self.used_mm[1], upper))
+        matrix = turned.matrix.copy()
+        matrix[:2, 2] += (x, y)
+        return matrix
+
+    def _make_room(self, ways: Sequence[Turned]) -> None:
+        """Keep a rim around the sheet as wide as any piece's border reaches."""
+        pad = max(t.border for t in ways) + 1
+        if self.taken.size and pad <= self.pad:
+            return
+        rows = math.ceil(self.height_mm / self.cell_mm) + 2 * pad + 1
+        columns = math.ceil(self.width_mm / self.cell_mm) + 2 * pad + 1
+        larger = np.zeros((_quick(rows), _quick(columns)), dtype=np.bool_)
+        if self.taken.size:
+            shift = pad - self.pad
+            old = self.taken[: larger.shape[0] - shift, : larger.shape[1] - shift]
+            larger[shift : shift + old.shape[0], shift : shift + old.shape[1]] = old
+        self.taken, self.pad, self.spectrum = larger, pad, None
+
+    def _free(self, turned: Turned) -> tuple[NDArray[np.int64], NDArray[np.int64]] | None:
+        """Rows and columns where the box's corner may go."""
+        rows = math.floor((self.height_mm - turned.height_mm) / self.cell_mm + 1e-6) + 1
+        columns = math.floor((self.width_mm - turned.width_mm) / self.cell_mm + 1e-6) + 1
+        shape = (self.taken.shape[0], self.taken.shape[1])
+        if self.spectrum is None:
+            self.spectrum = np.fft.rfft2(self.taken, shape)
+        shared = np.fft.irfft2(self.spectrum * turned.spectrum(shape), shape)
+        first = self.pad - turned.border
+        # Counts of shared cells are whole numbers but for rounding.
+        window = shared[first : first + rows, first : first + columns] < 0.5
+        found = np.nonzero(window)
+        return (found[0], found[1]) if len(found[0]) else None
+
+    def _score(
+        self, turned: Turned, rows: NDArray[np.int64], columns: NDArray[np.int64]
+    ) -> tuple[NDArray[np.float64], ...]:
+        """What counts, the most important first: sheet used up, then bottom and left."""
+        x, y = columns * self.cell_mm, rows * self.cell_mm
+        if self.width_mm >= self.height_mm:
+            growth = np.maximum(x + turned.width_mm, self.used_mm[0])
+            return growth, x + turned.width_mm + y + turned.height_mm, y, x
+        growth = np.maximum(y + turned.height_mm, self.used_mm[1])
+        return growth, x + turned.width_mm + y + turned.height_mm, x, y
+
+
+def _quick(size: int) -> int:
+    """Return the next size made of twos, threes and fives, which transforms fast."""
+    while True:
+        left = size
+        for prime in (2, 3, 5):
+            while left % prime == 0:
+                left //= prime
+        if left == 1:
+            return size
+        size += 1

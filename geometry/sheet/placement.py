@@ -1,0 +1,62 @@
+"""Where each copy of each piece lies, on which sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shapely import Polygon
+from shapely.affinity import affine_transform
+
+from ..arrays import Matrix
+from ..outline import Profile
+from ..part.stock import Stock
+
+__all__ = ["FLAT_MM", "Layout", "Piece", "Placement", "Sheet"]
+
+FLAT_MM = 0.01
+"""Chord error of the outlines while they are laid out; the gap is widened by as much."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One shape to cut, how many of it, and whether it may be turned (grain says no)."""
+
+    profile: Profile
+    quantity: int = 1
+    name: str = ""
+    can_turn: bool = True
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Placement:
+    """One copy of a piece; ``matrix`` (3×3) takes its profile onto the sheet, in mm."""
+
+    piece: Piece
+    copy: int
+    matrix: Matrix
+
+    @property
+    def profile(self) -> Profile:
+        """The piece's profile where it lies; the sheet's lower left corner is (0, 0)."""
+        return self.piece.profile.transformed(self.matrix)
+
+    def polygon(self, tolerance_mm: float = FLAT_MM) -> Polygon:
+        """The piece's polygon where it lies."""
+        (a, b, x), (d, e, y), _ = self.matrix
+        return affine_transform(self.piece.profile.polygon(tolerance_mm), (a, b, d, e, x, y))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sheet:
+    """One sheet; ``used`` is the share of its area that is pieces, 0..1."""
+
+    placements: tuple[Placement, ...]
+    used: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layout:
+    """All sheets needed, of one stock."""
+
+    sheets: tuple[Sheet, ...]
+    stock: Stock
