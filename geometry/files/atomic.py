@@ -17,19 +17,22 @@ __all__ = ["check_target", "write_whole"]
 Answer = TypeVar("Answer")
 
 
-def check_target(path: str | os.PathLike[str], overwrite: bool) -> Path:
+def check_target(path: str | os.PathLike[str], overwrite: bool, ending: str = "") -> Path:
     """Return the path if a file may be written there.
 
     Raises
     ------
     FileError
-        If the folder is missing, the path is a folder, or a file is there and may not be replaced.
+        If the folder is missing, the path is a folder, a file is there and may not be replaced, or
+        the name does not end in ``ending``.
     """
     target = Path(path)
     if not target.name:
         raise FileError("The file needs a name. Type one and save again.")
     if target.is_dir():
         raise FileError(f"“{target}” is a folder. Type a file name after it.")
+    if ending and target.suffix.lower() != ending:
+        raise FileError(f"The name “{target.name}” has to end in {ending}. Add it and save again.")
     if not target.parent.is_dir():
         raise FileError(
             f"The folder “{target.parent}” does not exist. Make it or choose another one."

@@ -64,7 +64,7 @@ def write_dxf(
         raise FileError(f"DXF {version} in {unit} is not written here. Use R2010 or R12, mm or in.")
     if entities not in ("segments", "polylines"):
         raise FileError(f"DXF entities are segments or polylines, not {entities}.")
-    check_target(path, overwrite)
+    check_target(path, overwrite, ".dxf")
     square = measuring_square(drawing) if version == "R12" else None
     data = _document(drawing, version, unit, entities == "polylines", square)
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)

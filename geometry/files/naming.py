@@ -20,8 +20,11 @@ def file_name(title: str, stock: Stock, kerf_state: KerfState, ending: str) -> s
     rest = f" - {_safe(stock.name)} {stock.thickness_mm:.2f} mm - {kerf}"
     head = _safe(title) or "drawing"
     if RESERVED.match(head.split(".")[0].strip()):
-        head += " drawing"
-    return f"{head[: max(LONGEST - len(rest), 20)].rstrip(' .')}{rest}.{ending.lstrip('.').lower()}"
+        head = f"drawing {head}"
+    # File systems count bytes, and a letter may take four.
+    room = max(LONGEST - len(rest.encode()), 20)
+    head = head.encode()[:room].decode(errors="ignore").rstrip(" .")
+    return f"{head}{rest}.{ending.lstrip('.').lower()}"
 
 
 def _safe(text: str) -> str:
