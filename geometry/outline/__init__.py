@@ -4,6 +4,7 @@ from .booleans import combine, intersect, subtract, union
 from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
 from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
+from .trace import trace
 
 __all__ = [
     "Arc",
@@ -21,5 +22,6 @@ __all__ = [
     "ring",
     "slot",
     "subtract",
+    "trace",
     "union",
 ]

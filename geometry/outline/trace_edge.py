@@ -1,0 +1,162 @@
+"""Where exactly a part's top edge lies: a blurred-step model fitted to cuts across it.
+
+Across the edge the light is the face, then the side wall where the camera sees it, then what lies
+below: levels joined by steps of one blur. The wall's width in the picture is known from the bench,
+so the top edge and the foot of the wall are told apart even where the wall is as bright as the
+face. Steps are fitted in linear light, where blur happens, so that blur moves no edge.
+"""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..arrays import FloatArray, Points
+
+__all__ = ["LightCrop", "edge_offsets", "linear_light"]
+
+STEP_PX = 0.5
+"""Sampling step across the edge."""
+PLACE_STEP_PX = 0.25
+BLURS_PX = (0.5, 0.75, 1.1, 1.6, 2.3)
+TAIL_PX = 4.5
+"""How far beyond the last step light still counts."""
+
+
+def linear_light(levels: NDArray[Any]) -> FloatArray:
+    """Linear light 0..1 of stored 8-bit levels (IEC 61966-2-1)."""
+    table = np.arange(256) / 255.0
+    table = np.where(table <= 0.04045, table / 12.92, ((table + 0.055) / 1.055) ** 2.4)
+    return table.astype(np.float32)[levels]
+
+
+class LightCrop:
+    """One channel of linear light of a piece of the photo, sampled between pixels."""
+
+    def __init__(
+        self,
+        pixels: NDArray[Any],
+        bounds_px: tuple[float, float, float, float],
+        weights: FloatArray,
+    ) -> None:
+        height, width = pixels.shape[:2]
+        self.left, self.top = max(int(bounds_px[0]), 0), max(int(bounds_px[1]), 0)
+        right, bottom = min(int(bounds_px[2]) + 2, width), min(int(bounds_px[3]) + 2, height)
+        crop = linear_light(pixels[self.top : bottom, self.left : right, :3])
+        self.light = crop @ weights.astype(np.float32)
+
+    def at(self, x: FloatArray, y: FloatArray) -> FloatArray:
+        """Bilinear light at photo pixels of any shape."""
+        x, y = x - self.left, y - self.top
+        column = np.clip(np.floor(x).astype(np.int64), 0, self.light.shape[1] - 2)
+        row = np.clip(np.floor(y).astype(np.int64), 0, self.light.shape[0] - 2)
+        fx, fy = np.clip(x - column, 0.0, 1.0), np.clip(y - row, 0.0, 1.0)
+        flat, pitch = self.light.ravel(), self.light.shape[1]
+        place = row * pitch + column
+        upper = flat[place] * (1.0 - fx) + flat[place + 1] * fx
+        lower = flat[place + pitch] * (1.0 - fx) + flat[place + pitch + 1] * fx
+        return upper * (1.0 - fy) + lower * fy
+
+
+def edge_offsets(
+    light: LightCrop, places_px: Points, outward_px: Points, wall_px: FloatArray, search_px: float
+) -> tuple[FloatArray, FloatArray]:
+    """Offset of the top edge along each outward direction, and how clear it is.
+
+    Parameters
+    ----------
+    light : LightCrop
+        The picture.
+    places_px : (N, 2) float
+        Rough edge points.
+    outward_px : (N, 2) float
+        Unit directions off the part.
+    wall_px : (N,) float
+        Width of the visible wall along the direction; not positive where it is hidden.
+    search_px : float
+        How far off the rough points may be.
+
+    Returns
+    -------
+    (N,) float
+        Offset in px, positive outwards.
+    (N,) float
+        Share of the light's change that the steps explain, 0..1.
+    """
+    wall = np.where(wall_px > 0.6, np.round(wall_px * 2.0) / 2.0, 0.0)
+    blur = _best_blur(light, places_px, outward_px, wall, search_px)
+    offsets, clear = np.zeros(len(places_px)), np.zeros(len(places_px))
+    for width in np.unique(wall):
+        mine = np.flatnonzero(wall == width)
+        offsets[mine], clear[mine], _ = _fit(
+            light, places_px[mine], outward_px[mine], float(width), search_px, blur
+        )
+    return offsets, clear
+
+
+def _best_blur(
+    light: LightCrop, places: Points, outward: Points, wall: FloatArray, search: float
+) -> float:
+    """The blur that explains a sample of the cuts best."""
+    widths, count = np.unique(wall, return_counts=True)
+    rests = []
+    for blur in BLURS_PX:
+        rest = []
+        for width in widths[np.argsort(-count)[:2]]:
+            mine = np.flatnonzero(wall == width)
+            mine = mine[:: max(1, len(mine) // 150)]
+            rest.append(_fit(light, places[mine], outward[mine], float(width), search, blur)[2])
+        rests.append(float(np.median(np.concatenate(rest))))
+    return BLURS_PX[int(np.argmin(rests))]
+
+
+def _fit(
+    light: LightCrop, places: Points, outward: Points, wall: float, search: float, blur: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Offsets, clearness and rest of cuts that share one wall width."""
+    reach = search + TAIL_PX
+    # Where the wall shows, the rough edge may be the wall's foot: look that much farther in.
+    t = np.arange(-reach - wall, reach + wall + STEP_PX / 2.0, STEP_PX)
+    candidates = np.arange(-search - wall, search + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
+    cuts = light.at(places[:, :1] + t * outward[:, :1], places[:, 1:] + t * outward[:, 1:]).astype(
+        np.float64
+    )
+    cuts -= cuts.mean(axis=1, keepdims=True)
+    explained = np.zeros((len(places), len(candidates)))
+    total = np.full(len(places), 1e-12)
+    for k, place in enumerate(candidates):
+        # Only light near the steps counts: farther out lie other lines and shadows.
+        weight = np.exp(-0.5 * (_beyond(t, place, place + wall) / (TAIL_PX / 1.5)) ** 2)
+        basis = _basis(t, place, wall, blur, weight)
+        seen = cuts * weight
+        even = (seen @ weight) ** 2 / (weight @ weight)
+        explained[:, k] = np.sum((seen @ basis) ** 2, axis=1) - even
+        total = np.maximum(total, np.einsum("ij,ij->i", seen, seen) - even)
+    best = np.argmax(explained, axis=1)
+    inner = np.clip(best, 1, len(candidates) - 2)
+    rows = np.arange(len(places))
+    low, middle, high = (explained[rows, inner + d] for d in (-1, 0, 1))
+    bend = low - 2.0 * middle + high
+    shift = np.where(bend < -1e-15, 0.5 * (low - high) / np.where(bend < -1e-15, bend, 1.0), 0.0)
+    offsets = candidates[inner] + np.clip(shift, -1.0, 1.0) * PLACE_STEP_PX
+    clear = explained[rows, best] / total
+    return offsets, clear, 1.0 - clear
+
+
+def _beyond(t: FloatArray, low: float, high: float) -> FloatArray:
+    return np.maximum(np.maximum(low - t, t - high), 0.0)
+
+
+def _basis(t: FloatArray, place: float, wall: float, blur: float, weight: FloatArray) -> FloatArray:
+    """Orthonormal (T, levels) basis of what the levels and steps can draw."""
+    first = _risen((t - place) / blur)
+    columns = [1.0 - first, first]
+    if wall > 0.0:
+        second = _risen((t - place - wall) / blur)
+        columns = [1.0 - first, first - second, second]
+    return np.linalg.qr(np.column_stack(columns) * weight[:, None])[0]
+
+
+def _risen(x: FloatArray) -> FloatArray:
+    """Normal distribution function to 1e-4, enough for a blurred step (logistic with a cubic)."""
+    return 1.0 / (1.0 + np.exp(-np.clip(1.5976 * x + 0.07056 * x**3, -60.0, 60.0)))

@@ -1,0 +1,222 @@
+"""Find the part around a clicked pixel: its colour, grown until the picture changes."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import Polygon, affinity
+
+from ..arrays import FloatArray
+from ..errors import TraceError
+from .trace_mask import (
+    Mask,
+    closed,
+    component_at,
+    grown,
+    opened,
+    outline_of,
+    shrunk,
+    without_small_gaps,
+)
+
+__all__ = ["Region", "find_region"]
+
+WORK_PX = 900
+"""Longest side of the picture in which the part is looked for."""
+Pixels = NDArray[Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """The part's rough outline in photo pixels, and how rough it is."""
+
+    polygon: Polygon
+    step_px: int
+
+
+def find_region(pixels: Pixels, inside_px: tuple[float, float], min_hole_px: float) -> Region:
+    """Rough outline of the part that holds ``inside_px``.
+
+    Parameters
+    ----------
+    pixels : (H, W, 3) uint8
+        Upright photo.
+    inside_px : (2,) float
+        A place on the part's face.
+    min_hole_px : float
+        Width of the smallest hole to keep.
+
+    Raises
+    ------
+    TraceError
+        If the place is outside the photo or no part with a whole edge is found there.
+    """
+    height, width = pixels.shape[:2]
+    x, y = inside_px
+    if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
+        raise TraceError(
+            f"The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
+            f"{width} × {height} px. Click on the part."
+        )
+    step = max(1, -(-max(width, height) // WORK_PX))
+    region = _grow(pixels, (0, 0), inside_px, step, min_hole_px)
+    x0, y0, x1, y1 = region.polygon.bounds
+    margin = max(12.0 * step, 0.15 * max(x1 - x0, y1 - y0))
+    fine = max(1, -(-int(max(x1 - x0, y1 - y0) + 2 * margin) // WORK_PX))
+    if fine < step:
+        left, top = max(int(x0 - margin), 0), max(int(y0 - margin), 0)
+        right, bottom = min(int(x1 + margin), width), min(int(y1 + margin), height)
+        crop = pixels[top:bottom, left:right]
+        region = _grow(crop, (left, top), inside_px, fine, min_hole_px)
+    return region
+
+
+def _grow(
+    pixels: Pixels, corner: tuple[int, int], inside_px: tuple[float, float], step: int, hole: float
+) -> Region:
+    small = _reduced(pixels, step)
+    height, width = small.shape[:2]
+    column = min(max(int((inside_px[0] - corner[0] + 0.5) / step), 0), width - 1)
+    row = min(max(int((inside_px[1] - corner[1] + 0.5) / step), 0), height - 1)
+    mask = _alike(small, row, column)
+    mask = _tidy(mask, row, column, hole / step)
+    _check(mask, small, inside_px)
+    polygon = outline_of(mask)
+    # A block's centre sits (step - 1) / 2 after its first pixel.
+    half = (step - 1) / 2.0
+    polygon = affinity.affine_transform(
+        polygon, [step, 0.0, 0.0, step, corner[0] + half, corner[1] + half]
+    )
+    return Region(polygon, step)
+
+
+def _reduced(pixels: Pixels, step: int) -> FloatArray:
+    """Opponent colours of the picture averaged over blocks: lightness, red-green, yellow-blue."""
+    height, width = (n // step * step for n in pixels.shape[:2])
+    small = np.zeros((height // step, width // step, 3), dtype=np.float32)
+    for dy in range(step):
+        for dx in range(step):
+            small += pixels[dy:height:step, dx:width:step, :3]
+    red, green, blue = np.moveaxis(small / (step * step), -1, 0)
+    return np.stack(
+        ((red + green + blue) / 3.0, red - green, (red + green) / 2.0 - blue), axis=-1
+    ).astype(np.float64)
+
+
+def _alike(small: FloatArray, row: int, column: int) -> Mask:
+    """Pixels coloured like the clicked face, allowing for a slow change of light across it."""
+    near = small[max(row - 4, 0) : row + 5, max(column - 4, 0) : column + 5].reshape(-1, 3)
+    model = np.broadcast_to(np.median(near, axis=0), small.shape)
+    mask = np.zeros(small.shape[:2], dtype=bool)
+    for _ in range(4):
+        away = np.sqrt(np.einsum("ijk,k->ij", (small - model) ** 2, [1.0, 2.0, 2.0]))
+        limit = _valley(away, mask)
+        fresh = component_at(
+            opened(closed(away < limit, 2), 2), *_nearest_set(away < limit, row, column)
+        )
+        if fresh.sum() < 25:
+            return fresh
+        settled = np.mean(fresh != mask) < 1e-4
+        mask = fresh
+        if settled:
+            break
+        model = _surface(small, shrunk(mask, 2) if shrunk(mask, 2).sum() > 50 else mask)
+    return closed(away < limit, 1) & grown(mask, 2)
+
+
+def _nearest_set(mask: Mask, row: int, column: int) -> tuple[int, int]:
+    """The pixel itself, or the set one nearest to it within a mark's width."""
+    if mask[row, column]:
+        return row, column
+    rows, columns = np.nonzero(mask[max(row - 6, 0) : row + 7, max(column - 6, 0) : column + 7])
+    if len(rows) == 0:
+        return row, column
+    rows, columns = rows + max(row - 6, 0), columns + max(column - 6, 0)
+    best = int(np.argmin((rows - row) ** 2 + (columns - column) ** 2))
+    return int(rows[best]), int(columns[best])
+
+
+def _valley(away: FloatArray, mask: Mask) -> float:
+    """Colour distance that parts the face from what lies around it (Otsu 1979)."""
+    if mask.any():
+        around = grown(mask, 14) & ~grown(mask, 4)
+        inside = float(np.median(away[mask]))
+        outside = float(np.median(away[around])) if around.any() else 0.0
+        if outside > 3.0 * inside + 6.0:
+            return inside + 0.5 * (outside - inside)
+    counts, edges = np.histogram(away, bins=256, range=(0.0, 256.0))
+    weight = np.cumsum(counts)
+    total = np.cumsum(counts * (edges[:-1] + 0.5))
+    rest = weight[-1] - weight
+    with np.errstate(divide="ignore", invalid="ignore"):
+        between = (total[-1] * weight / weight[-1] - total) ** 2 / (weight * rest)
+    return float(edges[int(np.nanargmax(np.where(rest > 0, between, np.nan))) + 1])
+
+
+def _surface(small: FloatArray, mask: Mask) -> FloatArray:
+    """Colour as a quadratic of the place, fitted to the masked pixels without the odd ones."""
+    rows, columns = np.nonzero(mask)
+    pick = slice(None, None, max(1, len(rows) // 4000))
+    rows, columns = rows[pick], columns[pick]
+    height, width = mask.shape
+    terms = _terms(columns / width, rows / height)
+    values = small[rows, columns]
+    keep = np.ones(len(rows), dtype=bool)
+    for _ in range(3):
+        solution = np.linalg.lstsq(terms[keep], values[keep], rcond=1e-6)[0]
+        off = np.abs(values - terms @ solution).max(axis=1)
+        keep = off <= max(3.0 * float(np.median(off)), 1.0)
+    y, x = np.mgrid[0:height, 0:width]
+    model = (_terms(x.ravel() / width, y.ravel() / height) @ solution).reshape(small.shape)
+    low, high = np.percentile(values[keep], [1.0, 99.0], axis=0)
+    # Off the part the quadratic would run away; nothing on the face is beyond these.
+    return np.clip(model, low - 4.0, high + 4.0)
+
+
+def _terms(x: FloatArray, y: FloatArray) -> FloatArray:
+    return np.column_stack((np.ones_like(x), x, y, x * x, x * y, y * y))
+
+
+def _tidy(mask: Mask, row: int, column: int, hole: float) -> Mask:
+    """The clicked region without hairs on its rim and without gaps too small to be holes."""
+    least = 0.785 * hole * hole
+    mask = without_small_gaps(mask, least)
+    core = opened(mask, 2)
+    core = component_at(core, *_nearest_set(core, row, column))
+    return without_small_gaps(component_at_any(mask & grown(core, 1), core), least)
+
+
+def component_at_any(mask: Mask, core: Mask) -> Mask:
+    """The region of ``mask`` that holds the first pixel of ``core``."""
+    places = np.flatnonzero(core & mask)
+    if len(places) == 0:
+        return np.zeros_like(mask)
+    row, column = divmod(int(places[len(places) // 2]), mask.shape[1])
+    return component_at(mask, row, column)
+
+
+def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> None:
+    """Refuse what cannot be a part."""
+    place = f"({inside_px[0]:.0f}, {inside_px[1]:.0f}) px"
+    area = int(mask.sum())
+    if area < 60:
+        raise TraceError(
+            f"No part shows at {place}: the colour there is a speck. "
+            "Click on an even place of the part's face, away from marks."
+        )
+    rim = np.concatenate((mask[0], mask[-1], mask[:, 0], mask[:, -1]))
+    if rim.sum() > 3 or area > 0.85 * mask.size:
+        raise TraceError(
+            f"The surface at {place} runs to the edge of the photo, so it is the bench and not a "
+            "part, or the part is cut off. Click on the part, or take the photo with all of it in."
+        )
+    around = grown(mask, 9) & ~grown(mask, 5)
+    inside = np.median(small[shrunk(mask, 1)] if shrunk(mask, 1).any() else small[mask], axis=0)
+    spread = np.median(np.abs(small[mask] - inside)) + 3.0
+    same = np.abs(small[around] - inside).max(axis=1) < 4.0 * spread
+    if around.any() and same.mean() > 0.6:
+        raise TraceError(
+            f"What surrounds the place at {place} has the same colour, with only a printed line "
+            "between. That is the bench. Click on the part."
+        )

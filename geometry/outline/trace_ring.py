@@ -1,0 +1,228 @@
+"""From a part's rough ring in the photo to its edge at a fraction of a pixel.
+
+First the rough ring is drawn to the edge; then lines and curves through it give exact directions
+across the edge, cuts are laid along them, and what the cuts say is evened out between corners.
+"""
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+
+from ..arrays import FloatArray, Point, Points
+from .circle_fit import fit_line
+from .fitting import fit_ring
+from .segments import Segment
+from .tangency import Support, crossing
+from .trace_edge import LightCrop, edge_offsets
+
+__all__ = ["fine_ring", "rough_ring"]
+
+WallWidth = Callable[[Points, Points], FloatArray]
+"""Visible wall width in px at (N, 2) photo points along (N, 2) unit directions off the part."""
+
+SPACING_PX = 1.0
+CORNER_RAD = 0.35
+CORNER_GAP_PX = 3.5
+"""Cuts nearer to a corner than this see its other side."""
+CORNER_RUN_PX = 14.0
+"""How much of each side is continued into a corner."""
+
+
+def rough_ring(ring_px: Points, step_px: float) -> Points:
+    """Staircase of picture blocks evened to a smooth ring, points 2 px or more apart."""
+    spacing = max(2.0, 0.5 * step_px)
+    points = _respaced(ring_px, spacing)
+    width = 1.2 * step_px / spacing
+    return _evened(points, width)
+
+
+def _respaced(ring: Points, spacing: float) -> Points:
+    """Points at even steps along a ring."""
+    whole = np.vstack((ring, ring[:1]))
+    travel = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(whole, axis=0).T))))
+    count = max(12, round(travel[-1] / spacing))
+    at = np.arange(count) * travel[-1] / count
+    return np.column_stack([np.interp(at, travel, whole[:, k]) for k in (0, 1)])
+
+
+def _evened(points: Points, width: float) -> Points:
+    """Gaussian average along a ring, in points."""
+    half = min(max(1, math.ceil(3.0 * width)), len(points) // 3)
+    weights = np.exp(-0.5 * (np.arange(-half, half + 1) / max(width, 1e-6)) ** 2)
+    weights /= weights.sum()
+    return np.sum(
+        [
+            w * np.roll(points, -k, axis=0)
+            for k, w in zip(range(-half, half + 1), weights, strict=True)
+        ],
+        axis=0,
+    )
+
+
+def _outward(points: Points, *, material_left: bool) -> Points:
+    """Unit directions off the part for a ring, from neighbours two places away."""
+    along = np.roll(points, -2, axis=0) - np.roll(points, 2, axis=0)
+    along /= np.maximum(np.hypot(*along.T), 1e-12)[:, None]
+    right = np.column_stack((along[:, 1], -along[:, 0]))
+    return right if material_left else -right
+
+
+def fine_ring(
+    light: LightCrop, ring_px: Points, step_px: float, wall: WallWidth, *, is_hole: bool
+) -> Points:
+    """(N, 2) px edge points of a rough ring, corners set in, about 1 px apart."""
+    x, y = ring_px.T
+    turn = float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
+    # Seen as plain numbers, a positive turn has its inside on the left.
+    material_left = (turn > 0.0) != is_hole
+    search = 2.0 * step_px + 3.0
+    points = ring_px
+    outward = _outward(points, material_left=material_left)
+    offsets, clear = edge_offsets(light, points, outward, wall(points, outward), search)
+    offsets = _without_strays(offsets, clear, 4, 1.5, closed=True)
+    points = _dropped_crossings(points + offsets[:, None] * outward)
+    for search, tolerance in ((4.0, 1.5), (2.5, 0.7)):
+        segments = fit_ring(points, tolerance)
+        points = _along_segments(light, segments, wall, search, material_left=material_left)
+    return points
+
+
+def _dropped_crossings(points: Points) -> Points:
+    """Ring without the places where moved points ran backwards."""
+    ahead = np.roll(points, -1, axis=0) - points
+    trend = np.roll(points, -4, axis=0) - np.roll(points, 3, axis=0)
+    return points[np.einsum("ij,ij->i", ahead, trend) > 0.0]
+
+
+def _without_strays(
+    offsets: FloatArray, clear: FloatArray, half: int, limit_px: float, *, closed: bool
+) -> FloatArray:
+    """Offsets with those far from their neighbours' middle, or unclear ones, bridged."""
+    count = len(offsets)
+    if count < 4:
+        return offsets
+    order = np.arange(-half, half + 1)
+    places = np.arange(count)[:, None] + order
+    places = places % count if closed else np.clip(places, 0, count - 1)
+    middle = np.median(offsets[places], axis=1)
+    good = (np.abs(offsets - middle) <= limit_px) & (clear > 0.5)
+    if good.sum() < 3:
+        return middle
+    kept = np.flatnonzero(good)
+    return np.interp(np.arange(count), kept, offsets[kept], period=float(count) if closed else None)
+
+
+def _along_segments(
+    light: LightCrop,
+    segments: tuple[Segment, ...],
+    wall: WallWidth,
+    search: float,
+    *,
+    material_left: bool,
+) -> Points:
+    """Edge points along a fitted ring, evened within runs between corners, corners set in."""
+    runs = _runs_between_corners(segments)
+    closed = len(runs) == 1 and not _is_corner(segments[-1], segments[0])
+    side = 1.0 if material_left else -1.0
+    places, outward, sizes = [], [], []
+    for run in runs:
+        at, along = _samples(run, CORNER_GAP_PX if not closed else 0.0)
+        places.append(at)
+        outward.append(side * np.column_stack((along[:, 1], -along[:, 0])))
+        sizes.append(len(at))
+    every, off = np.concatenate(places), np.concatenate(outward)
+    offsets, clear = edge_offsets(light, every, off, wall(every, off), search)
+    results, first = [], 0
+    for size in sizes:
+        part = slice(first, first + size)
+        moved = _without_strays(offsets[part], clear[part], 6, 0.8, closed=closed)
+        moved = _smooth(moved, 8, closed=closed)
+        results.append(every[part] + moved[:, None] * off[part])
+        first += size
+    if closed:
+        return results[0]
+    return _with_corners(results)
+
+
+def _is_corner(before: Segment, after: Segment) -> bool:
+    (ax, ay), (bx, by) = before.tangent_at(1.0), after.tangent_at(0.0)
+    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) > CORNER_RAD
+
+
+def _runs_between_corners(segments: tuple[Segment, ...]) -> list[list[Segment]]:
+    """Segments grouped so that only group ends are corners; the first group starts at one."""
+    count = len(segments)
+    corners = [k for k in range(count) if _is_corner(segments[k - 1], segments[k])]
+    if not corners:
+        return [list(segments)]
+    ordered = [segments[(corners[0] + k) % count] for k in range(count)]
+    runs: list[list[Segment]] = []
+    for k, segment in enumerate(ordered):
+        if k == 0 or _is_corner(ordered[k - 1], segment):
+            runs.append([])
+        runs[-1].append(segment)
+    return runs
+
+
+def _samples(run: list[Segment], gap: float) -> tuple[Points, Points]:
+    """Places and unit directions of travel about 1 px apart, none within ``gap`` of the ends."""
+    points: list[Point] = []
+    along: list[Point] = []
+    for segment in run:
+        count = max(2, round(segment.length_mm / SPACING_PX))
+        shares = (np.arange(count) + 0.5) / count
+        points.extend(segment.point_at(float(t)) for t in shares)
+        along.extend(segment.tangent_at(float(t)) for t in shares)
+    at, direction = np.array(points), np.array(along)
+    length = sum(segment.length_mm for segment in run)
+    gap = min(gap, 0.25 * length)
+    travel = (np.arange(len(at)) + 0.5) * length / len(at)
+    keep = (travel >= gap) & (travel <= length - gap)
+    return at[keep], direction[keep]
+
+
+def _smooth(offsets: FloatArray, half: int, *, closed: bool) -> FloatArray:
+    """Sliding least-squares parabola (Savitzky and Golay 1964); shorter towards open ends."""
+    count = len(offsets)
+    half = min(half, (count - 1) // 2)
+    if half < 2:
+        return np.full(count, float(np.median(offsets))) if count < 3 else offsets
+    order = np.arange(-half, half + 1)
+    terms = np.column_stack((np.ones(2 * half + 1), order, order**2))
+    solve = np.linalg.pinv(terms)
+    centers = np.arange(count)
+    if not closed:
+        centers = np.clip(centers, half, count - 1 - half)
+    windows = offsets[(centers[:, None] + order) % count]
+    fitted = windows @ solve.T
+    shift = (np.arange(count) - centers).astype(np.float64)
+    return fitted[:, 0] + fitted[:, 1] * shift + fitted[:, 2] * shift**2
+
+
+def _with_corners(runs: list[Points]) -> Points:
+    """Runs joined by the corners where their ends, continued straight, cross."""
+    joined = []
+    for k, run in enumerate(runs):
+        joined.append(run)
+        following = runs[(k + 1) % len(runs)]
+        corner = _continued(run[::-1], following)
+        if corner is not None:
+            joined.append(corner[None])
+    return np.concatenate(joined)
+
+
+def _continued(back: Points, ahead: Points) -> FloatArray | None:
+    """Crossing of the lines through the first points of two runs, near both."""
+    supports = []
+    for run in (back, ahead):
+        near = run[: max(3, min(int(CORNER_RUN_PX), len(run) // 2))]
+        if len(near) < 2:
+            return None
+        line = fit_line(near)
+        supports.append(Support(np.array(line.point), np.array(line.direction), 0.0, 0.0))
+    middle = (back[0] + ahead[0]) / 2.0
+    place = crossing(supports[0], supports[1], middle)
+    if place is None or np.hypot(*(place - middle)) > 4.0 * CORNER_GAP_PX:
+        return None
+    return place
