@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 
 from ..arrays import FloatArray, Point
-from ..errors import AssemblyError, PartsDoNotMeetError
+from ..errors import AssemblyError
 from ..outline.profile import Loop, Profile
 from .meeting import Interval, Meeting, Strip, meeting
 from .part import Part
@@ -96,7 +96,7 @@ def _extra(meet: Meeting, shared: Interval, opens: str) -> float:
 
 def _past_edge(strip: Strip, host: Interval, towards: int) -> float:
     """How far a cut runs past the edge: clear of the edge, short of the next material."""
-    reach = max(1.0, strip.part.stock.thickness_mm)
+    reach = max(1.0, strip.sheet.thickness_mm)
     if towards < 0:
         gaps = [host[0] - high for _, high in strip.intervals if high < host[0]]
     else:
@@ -157,8 +157,8 @@ def _lap(
         mouth_a=mouth_a,
         mouth_b=mouth_b,
         a_opens=opens,
-        thickness_a_mm=meet.a.part.stock.thickness_mm,
-        thickness_b_mm=meet.b.part.stock.thickness_mm,
+        thickness_a_mm=meet.a.sheet.thickness_mm,
+        thickness_b_mm=meet.b.sheet.thickness_mm,
     )
 
 
@@ -191,12 +191,6 @@ def cross_laps(
     _check(clearance_mm, split, end_clearance_mm, a_opens)
     meet = meeting(a, b)
     shared = meet.shared
-    if not shared:
-        first, second = a.name or "The first part", b.name or "the second part"
-        raise PartsDoNotMeetError(
-            f"{first} and {second} do not cross: along the line of their planes they share no "
-            "material. Move one of them until they overlap."
-        )
     for strip in (meet.a, meet.b):
         if strip.width_mm + clearance_mm <= 0.0:
             raise AssemblyError(
