@@ -114,33 +114,67 @@ def _fit(
     light: LightCrop, places: Points, outward: Points, wall: float, search: float, blur: float
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Offsets, clearness and rest of cuts that share one wall width."""
+    rough = _strongest(light, places, outward, wall, search, blur)
+    offsets = rough
+    for _ in range(2):
+        shift, clear = _nearest_fit(light, places + offsets[:, None] * outward, outward, wall, blur)
+        offsets = offsets + shift
+    return offsets, clear, 1.0 - clear
+
+
+def _cuts(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> FloatArray:
+    """(N, T) light along each direction, its mean taken off."""
+    x, y = places[:, :1] + t * outward[:, :1], places[:, 1:] + t * outward[:, 1:]
+    cuts = light.at(x, y).astype(np.float64)
+    return cuts - cuts.mean(axis=1, keepdims=True)
+
+
+def _strongest(
+    light: LightCrop, places: Points, outward: Points, wall: float, search: float, blur: float
+) -> FloatArray:
+    """Offsets at which the steps draw most of the light nearby; good to about a pixel."""
     reach = search + TAIL_PX
     # Where the wall shows, the rough edge may be the wall's foot: look that much farther in.
     t = np.arange(-reach - wall, reach + wall + STEP_PX / 2.0, STEP_PX)
-    candidates = np.arange(-search - wall, search + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
-    cuts = light.at(places[:, :1] + t * outward[:, :1], places[:, 1:] + t * outward[:, 1:]).astype(
-        np.float64
-    )
-    cuts -= cuts.mean(axis=1, keepdims=True)
+    candidates = np.arange(-search - wall, search + 0.25, 0.5)
+    cuts = _cuts(light, places, outward, t)
     explained = np.zeros((len(places), len(candidates)))
-    total = np.full(len(places), 1e-12)
     for k, place in enumerate(candidates):
-        # Only light near the steps counts: farther out lie other lines and shadows.
-        weight = np.exp(-0.5 * (_beyond(t, place, place + wall) / (TAIL_PX / 1.5)) ** 2)
-        basis = _basis(t, place, wall, blur, weight)
+        weight = _weight(t, place, wall)
         seen = cuts * weight
         even = (seen @ weight) ** 2 / (weight @ weight)
+        basis = _basis(t, place, wall, blur, weight)
         explained[:, k] = np.sum((seen @ basis) ** 2, axis=1) - even
-        total = np.maximum(total, np.einsum("ij,ij->i", seen, seen) - even)
-    best = np.argmax(explained, axis=1)
+    return candidates[np.argmax(explained, axis=1)]
+
+
+def _nearest_fit(
+    light: LightCrop, places: Points, outward: Points, wall: float, blur: float
+) -> tuple[FloatArray, FloatArray]:
+    """Small shifts that leave least of the light unexplained in one fixed window."""
+    t = np.arange(-TAIL_PX - 1.5, TAIL_PX + wall + 1.5 + STEP_PX / 2.0, STEP_PX)
+    candidates = np.arange(-1.5, 1.5 + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
+    weight = _weight(t, 0.0, wall)
+    seen = _cuts(light, places, outward, t) * weight
+    power = np.einsum("ij,ij->i", seen, seen)
+    even = (seen @ weight) ** 2 / (weight @ weight)
+    rest = np.column_stack(
+        [power - np.sum((seen @ _basis(t, c, wall, blur, weight)) ** 2, axis=1) for c in candidates]
+    )
+    best = np.argmin(rest, axis=1)
     inner = np.clip(best, 1, len(candidates) - 2)
     rows = np.arange(len(places))
-    low, middle, high = (explained[rows, inner + d] for d in (-1, 0, 1))
+    low, middle, high = (rest[rows, inner + d] for d in (-1, 0, 1))
     bend = low - 2.0 * middle + high
-    shift = np.where(bend < -1e-15, 0.5 * (low - high) / np.where(bend < -1e-15, bend, 1.0), 0.0)
+    shift = np.where(bend > 1e-15, 0.5 * (low - high) / np.where(bend > 1e-15, bend, 1.0), 0.0)
     offsets = candidates[inner] + np.clip(shift, -1.0, 1.0) * PLACE_STEP_PX
-    clear = explained[rows, best] / total
-    return offsets, clear, 1.0 - clear
+    clear = 1.0 - rest[rows, best] / np.maximum(power - even, 1e-12)
+    return offsets, clear
+
+
+def _weight(t: FloatArray, place: float, wall: float) -> FloatArray:
+    """Weights of the light: only near the steps; farther out lie other lines and shadows."""
+    return np.exp(-0.5 * (_beyond(t, place, place + wall) / (TAIL_PX / 1.5)) ** 2)
 
 
 def _beyond(t: FloatArray, low: float, high: float) -> FloatArray:
