@@ -2,5 +2,18 @@
 
 from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
+from .grid import bench_from_grid
+from .record import bench_from_record, bench_to_record
+from .straightening import Straightened, straighten
 
-__all__ = ["Bench", "BenchReport", "Camera", "focal_px_from_35mm"]
+__all__ = [
+    "Bench",
+    "BenchReport",
+    "Camera",
+    "Straightened",
+    "bench_from_grid",
+    "bench_from_record",
+    "bench_to_record",
+    "focal_px_from_35mm",
+    "straighten",
+]

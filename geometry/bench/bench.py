@@ -2,36 +2,86 @@
 
 from dataclasses import dataclass, field
 
-from ..arrays import Points
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ..arrays import FloatArray, Matrix, Points, as_points
+from .adjust import changed_camera
 from .camera import Camera
 
 __all__ = ["Bench", "BenchReport"]
 
+CERTAIN = 1.96
+"""Standard deviations that hold 95 % of a normal distribution."""
+
 
 @dataclass(frozen=True, slots=True)
 class BenchReport:
-    """What the fit found, in figures a person can judge."""
+    """What the fit found, in figures a person can judge.
+
+    ``squares_seen`` is (columns, rows) of the printed grid, for a person to count.
+    """
 
     tilt_deg: float = 0.0
     rms_px: float = 0.0
     rms_mm: float = 0.0
     mm_per_px: float = 0.0
     nodes_used: int = 0
+    squares_seen: tuple[int, int] = (0, 0)
     warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bench:
-    """Pixel to bench-plane map with its report."""
+    """Pixel to bench-plane map with its report and its doubt.
+
+    ``covariance`` (9, 9) is of the camera's parameters as `changed_camera` takes them;
+    ``scale_doubt`` is the standard deviation of the whole scale, as a share, such as a paper
+    sheet's cutting tolerance.
+    """
 
     size_px: tuple[int, int]
     camera: Camera
     report: BenchReport = field(default_factory=BenchReport)
+    covariance: Matrix | None = None
+    scale_doubt: float = 0.0
 
-    def to_plane(self, points_px: Points, height_mm: float = 0.0) -> Points:
+    def to_plane(self, points_px: ArrayLike, height_mm: float = 0.0) -> Points:
         """(N, 2) px to (N, 2) mm on the plane ``height_mm`` above the bench."""
-        return self.camera.unproject(points_px, height_mm)
+        return self.camera.unproject(as_points(points_px), height_mm)
 
-    def to_photo(self, points_mm: Points, height_mm: float = 0.0) -> Points:
+    def to_photo(self, points_mm: ArrayLike, height_mm: float = 0.0) -> Points:
         """(N, 2) mm on the plane ``height_mm`` above the bench to (N, 2) px."""
-        return self.camera.project(points_mm, height_mm)
+        return self.camera.project(as_points(points_mm), height_mm)
+
+    def length_uncertainty(self, a_mm: ArrayLike, b_mm: ArrayLike, height_mm: float = 0.0) -> float:
+        """± mm (95 %) on the distance between two places of the bench or of a face above it.
+
+        The doubt of camera, lens and reference, carried by the law of propagation (JCGM 100:2008,
+        5.1.2; clause from memory). How well the two places were marked is not part of it.
+        """
+        ends = np.vstack((as_points(a_mm), as_points(b_mm)))
+        seen = self.to_photo(ends, height_mm)
+        length = float(np.hypot(*(ends[1] - ends[0])))
+        variance = (length * self.scale_doubt) ** 2
+        if self.covariance is not None:
+            slope = self._length_slopes(seen, length, height_mm)
+            variance += float(slope @ self.covariance @ slope)
+        return CERTAIN * float(np.sqrt(max(variance, 0.0)))
+
+    def doubt_per_100_mm(self, height_mm: float = 0.0) -> float:
+        """± mm (95 %) on 100 mm in the middle of the photo; the worse of across and upright."""
+        x, y = self.to_plane([self.camera.center_px], height_mm)[0]
+        return max(
+            self.length_uncertainty((x - 50.0, y), (x + 50.0, y), height_mm),
+            self.length_uncertainty((x, y - 50.0), (x, y + 50.0), height_mm),
+        )
+
+    def _length_slopes(self, seen: Points, length: float, height_mm: float) -> FloatArray:
+        slopes = np.zeros(9)
+        for k, size in enumerate([1e-6] * 3 + [1e-4] * 3 + [1e-6] * 3):
+            step = np.zeros(9)
+            step[k] = size
+            ends = changed_camera(self.camera, step).unproject(seen, height_mm)
+            slopes[k] = (float(np.hypot(*(ends[1] - ends[0]))) - length) / size
+        return slopes

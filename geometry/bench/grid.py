@@ -1,0 +1,214 @@
+"""Find the whole printed grid of a mat in a photo, without help, and the bench it lies on.
+
+A small part of the photo gives the first guess. From there the known part of the grid grows: the
+camera fitted so far says where the next lines should be, they are looked for there, and the camera
+is fitted again. At the end every line is measured at full resolution.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..arrays import Points
+from ..errors import BenchError, GridNotFoundError
+from ..progress import Progress, tell
+from .adjust import Adjusted, Priors, adjust
+from .bench import Bench
+from .camera import Camera, focal_px_from_35mm
+from .homography import fit_homography, pose_from_homography
+from .measure import Stretches, Strokes, grid_stretches, measure
+from .reporting import grid_bench
+from .sampling import Grey, block_mean, grey
+from .seed import Seed, find_seeds, flatten_light
+
+__all__ = ["bench_from_grid"]
+
+USUAL_FOCAL_35MM = 26.0
+"""A phone's main camera; common practice, no source. Doubted by a third without EXIF."""
+FEWEST_STRETCHES = 40
+SEEDS_TRIED = 6
+
+
+def bench_from_grid(
+    pixels: NDArray[np.uint8],
+    pitch_mm: float,
+    *,
+    focal_35mm: float | None = None,
+    progress: Progress | None = None,
+) -> Bench:
+    """Find the printed grid and fit the camera over it.
+
+    Parameters
+    ----------
+    pixels : (H, W, 3) uint8
+        The upright photo.
+    pitch_mm
+        Distance between the finest full lines.
+    focal_35mm
+        35 mm-equivalent focal length from the photo, if it was written.
+
+    Raises
+    ------
+    GridNotFoundError
+        If no regular grid shows.
+    BenchError
+        If the pitch is no length.
+    """
+    if not (np.isfinite(pitch_mm) and pitch_mm > 0.0):
+        raise BenchError(f"The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.")
+    tell(progress, 0.0, "Looking for the grid")
+    image = grey(pixels)
+    size_px = (image.shape[1], image.shape[0])
+    factor = max(1, round(max(size_px) / 1100))
+    small = flatten_light(block_mean(image, factor), 25)
+    priors = Priors(
+        focal_px_from_35mm(focal_35mm or USUAL_FOCAL_35MM, size_px), 0.03 if focal_35mm else 0.3
+    )
+    best: Adjusted | None = None
+    for tried, seed in enumerate(find_seeds(small)[:SEEDS_TRIED]):
+        tell(progress, 0.2 + 0.05 * tried, "Following the grid's lines")
+        grid = _Grid(small, factor, size_px, pitch_mm, seed, priors)
+        best = grid.grown()
+        if best is not None:
+            break
+    if best is None:
+        raise GridNotFoundError(
+            "No regular grid shows in the photo. Fill more of the frame with the mat, avoid glare "
+            "and blur, and photograph it again; or mark a length or a rectangle of known size."
+        )
+    tell(progress, 0.6, "Measuring every line")
+    return grid_bench(image, size_px, pitch_mm, grid.low, grid.high, best, seed.sign, priors)
+
+
+class _Grid:
+    """The part of the grid known so far, on the shrunk picture."""
+
+    def __init__(
+        self,
+        small: Grey,
+        factor: int,
+        size_px: tuple[int, int],
+        pitch_mm: float,
+        seed: Seed,
+        priors: Priors,
+    ) -> None:
+        self.small, self.factor, self.size_px = small, factor, size_px
+        self.pitch_mm, self.sign, self.priors = pitch_mm, seed.sign, priors
+        self.low, self.high = (-3, -3), (3, 3)
+        self.camera = self._first_camera(seed)
+
+    def _first_camera(self, seed: Seed) -> Camera:
+        """Camera from the seed's lattice, axes turned so that x is right and y up."""
+        normals = np.array([[np.cos(c.angle_rad), np.sin(c.angle_rad)] for c in seed.combs])
+        periods = np.array([c.period_px for c in seed.combs])
+        phases = np.array([c.phase_px for c in seed.combs])
+        nearest = np.round((normals @ seed.center_px - phases) / periods)
+        steps = np.linalg.inv(normals) * periods  # columns: photo px for one step of each comb
+        x, y = _right_and_up(steps)
+        origin = np.linalg.solve(normals, phases + nearest * periods)
+        i, j = np.meshgrid(np.arange(-2, 3), np.arange(-2, 3))
+        nodes = np.column_stack((i.ravel(), j.ravel())).astype(np.float64)
+        seen = origin + nodes @ np.vstack((x, y))
+        photo = (seen + 0.5) * self.factor - 0.5
+        center = ((self.size_px[0] - 1) / 2.0, (self.size_px[1] - 1) / 2.0)
+        matrix = fit_homography(nodes * self.pitch_mm, photo)
+        rotation, translation = pose_from_homography(matrix, self.priors.focal_px, center)
+        return Camera(self.priors.focal_px, center, 0.0, 0.0, rotation, translation)
+
+    def grown(self) -> Adjusted | None:
+        """Grow until nothing more is found; None if this is no grid."""
+        found: Adjusted | None = None
+        before = 0
+        for _ in range(40):
+            stretches, strokes = self._look()
+            good = np.isfinite(strokes.heights)
+            if good.sum() < 8:
+                return None
+            usual = float(np.nanmedian(strokes.heights[good]))
+            good &= strokes.heights > max(0.4 * usual, 0.3)
+            stretches, strokes = stretches.chosen(good), _some(strokes, good)
+            free = 6 if len(stretches) < 120 else 9
+            found = adjust(
+                self.camera,
+                strokes.places_mm,
+                strokes.places_px,
+                strokes.normals,
+                self.priors,
+                free=free,
+                rounds=4,
+                least_sigma_px=0.05 * self.factor,
+            )
+            self.camera = found.camera
+            kept = stretches.chosen(found.weights > 0.0)
+            if len(kept) < 8:
+                return None
+            low, high = _bounds(kept)
+            if len(kept) <= before and (low, high) == (self.known_low, self.known_high):
+                break
+            before = max(before, len(kept))
+            self.known_low, self.known_high = low, high
+            self.low = (low[0] - 2, low[1] - 2)
+            self.high = (high[0] + 2, high[1] + 2)
+        self.low, self.high = self.known_low, self.known_high
+        return found if found is not None and self._is_grid(found) else None
+
+    known_low: tuple[int, int] = (0, 0)
+    known_high: tuple[int, int] = (0, 0)
+
+    def _look(self) -> tuple[Stretches, Strokes]:
+        stretches = grid_stretches(self.low, self.high)
+        stretches = stretches.chosen(_in_frame(self.camera, stretches, self.pitch_mm, self.size_px))
+        strokes = measure(
+            self.small, self.factor, self.camera, stretches, self.pitch_mm, self.sign, 0.28
+        )
+        return stretches, strokes
+
+    def _is_grid(self, found: Adjusted) -> bool:
+        """Enough lines, regular to a small part of the pitch, most of those expected seen."""
+        pitch_px = self.pitch_mm * found.camera.focal_px / abs(found.camera.position_mm[2])
+        stretches = grid_stretches(self.low, self.high)
+        inside = _in_frame(found.camera, stretches, self.pitch_mm, self.size_px)
+        kept = int((found.weights > 0.0).sum())
+        return (
+            kept >= FEWEST_STRETCHES
+            and found.sigma_px < 0.06 * pitch_px
+            and kept > 0.3 * int(inside.sum())
+        )
+
+
+def _right_and_up(steps: Points) -> tuple[Points, Points]:
+    """The two lattice steps, signed and ordered: x to the right, y up in the photo."""
+    a, b = steps[:, 0], steps[:, 1]
+    x, y = (a, b) if abs(a[0]) * abs(b[1]) >= abs(a[1]) * abs(b[0]) else (b, a)
+    return (x if x[0] > 0.0 else -x), (y if y[1] < 0.0 else -y)
+
+
+def _some(strokes: Strokes, which: NDArray[np.bool_]) -> Strokes:
+    return Strokes(
+        strokes.places_px[which],
+        strokes.normals[which],
+        strokes.heights[which],
+        strokes.places_mm[which],
+    )
+
+
+def _bounds(stretches: Stretches) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Lowest and highest node that enough stretches reach: single ones do not count."""
+    nodes = np.vstack((stretches.start, stretches.end))
+    limits = []
+    for axis in (0, 1):
+        values, counts = np.unique(nodes[:, axis], return_counts=True)
+        often = values[counts >= 4] if (counts >= 4).any() else values
+        limits.append((int(often.min()), int(often.max())))
+    return (limits[0][0], limits[1][0]), (limits[0][1], limits[1][1])
+
+
+def _in_frame(
+    camera: Camera, stretches: Stretches, pitch_mm: float, size_px: tuple[int, int]
+) -> NDArray[np.bool_]:
+    inside = np.ones(len(stretches), dtype=bool)
+    for nodes in (stretches.start, stretches.end):
+        points = nodes * pitch_mm
+        depth = points @ camera.rotation[2, :2] + camera.translation_mm[2]
+        seen = camera.project(points)
+        inside &= (depth > 0.0) & (seen > 2.0).all(axis=1) & (seen < np.array(size_px) - 3.0).all(1)
+    return inside

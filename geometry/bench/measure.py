@@ -1,0 +1,139 @@
+"""Where the printed lines really are: each stretch between two crossings, to sub-pixel."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..arrays import FloatArray, Points
+from .camera import Camera
+from .sampling import Grey, sample
+
+__all__ = ["Stretches", "Strokes", "grid_stretches", "measure"]
+
+ALONG = np.linspace(0.14, 0.86, 13)
+"""Where a stretch is looked at; its ends are left out, where the crossing lines are."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stretches:
+    """Stretches of grid lines: from node to node, in whole pitches.
+
+    ``start`` and ``end`` are (S, 2) whole numbers.
+    """
+
+    start: NDArray[np.int64]
+    end: NDArray[np.int64]
+
+    def __len__(self) -> int:
+        return len(self.start)
+
+    def chosen(self, which: NDArray[np.bool_]) -> "Stretches":
+        """Return some of them."""
+        return Stretches(self.start[which], self.end[which])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strokes:
+    """What was seen at each stretch.
+
+    ``places_px`` (S, 2) on the line, ``normals`` (S, 2) across it, ``heights`` (S,) how far the
+    line stands out of its ground (NaN where nothing was seen), ``places_mm`` (S, 2) where on the
+    bench it should be, in pitches times mm.
+    """
+
+    places_px: Points
+    normals: Points
+    heights: FloatArray
+    places_mm: Points
+
+
+def grid_stretches(low: tuple[int, int], high: tuple[int, int]) -> Stretches:
+    """Every stretch of the grid with nodes from ``low`` to ``high``, both included."""
+    i, j = np.meshgrid(np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
+    nodes = np.column_stack((i.ravel(), j.ravel()))
+    right = nodes[nodes[:, 0] < high[0]]
+    up = nodes[nodes[:, 1] < high[1]]
+    start = np.vstack((right, up))
+    end = np.vstack((right + np.array([1, 0]), up + np.array([0, 1])))
+    return Stretches(start, end)
+
+
+def measure(
+    image: Grey,
+    scale: float,
+    camera: Camera,
+    stretches: Stretches,
+    pitch_mm: float,
+    sign: int,
+    window: float,
+    shift: float = 0.0,
+) -> Strokes:
+    """Look for each stretch's line near where the camera says it is.
+
+    Parameters
+    ----------
+    image, scale
+        Brightness, and how many photo pixels one of its pixels covers.
+    sign
+        +1 for lines paler than the mat, -1 for darker ones.
+    window
+        How far to each side to look, in pitches.
+    shift
+        Look this far beside the stretches, in pitches; to see what lies between lines.
+    """
+    start: Points = stretches.start * pitch_mm
+    end: Points = stretches.end * pitch_mm
+    along = end - start
+    across = np.column_stack((-along[:, 1], along[:, 0]))
+    start, end = start + shift * across, end + shift * across
+    share = ALONG[None, :, None]
+    wanted: Points = start[:, None] * (1.0 - share) + end[:, None] * share
+    seen = camera.project(wanted.reshape(-1, 2)).reshape(wanted.shape)
+    direction = seen[:, -1] - seen[:, 0]
+    length = np.maximum(np.hypot(*direction.T), 1e-9)
+    normal = np.column_stack((-direction[:, 1], direction[:, 0])) / length[:, None]
+    pitch_px = length / (ALONG[-1] - ALONG[0])
+    count = int(np.clip(2.0 * window * float(np.median(pitch_px)) / scale / 0.5, 12, 120)) // 2
+    steps = np.arange(-count, count + 1) / count
+    reach = window * pitch_px
+    offsets = reach[:, None] * steps[None, :]
+    places = seen[:, :, None] + normal[:, None, None] * offsets[:, None, :, None]
+    values = sign * sample(image, (places + 0.5) / scale - 0.5)
+    profile = _trimmed_mean(values)
+    offset, height = _peak(profile, steps)
+    middle = seen[:, len(ALONG) // 2]
+    return Strokes(
+        middle + normal * (offset * reach)[:, None],
+        normal,
+        height,
+        wanted[:, len(ALONG) // 2],
+    )
+
+
+def _trimmed_mean(values: FloatArray) -> FloatArray:
+    """(S, M) mean over the stretch, its palest and darkest places left out: numbers, scores."""
+    ordered = np.sort(values, axis=1)
+    cut = len(ALONG) // 5
+    return np.asarray(ordered[:, cut:-cut].mean(axis=1))
+
+
+def _peak(profile: FloatArray, steps: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(S,) place of the line in windows (-1..1) and its height; NaN where none stands out."""
+    blank = np.isnan(profile).any(axis=1)
+    profile = np.where(blank[:, None], 0.0, profile)
+    smooth = profile.copy()
+    smooth[:, 1:-1] = 0.25 * profile[:, :-2] + 0.5 * profile[:, 1:-1] + 0.25 * profile[:, 2:]
+    ground = np.median(profile, axis=1)
+    top = smooth.argmax(axis=1)
+    height = smooth[np.arange(len(smooth)), top] - ground
+    # Centroid of what rises above half the height, near the top: no bias for an even line.
+    above = np.clip(smooth - (ground + 0.5 * height)[:, None], 0.0, None)
+    reach = max(len(steps) // 6, 2)
+    near = np.abs(np.arange(len(steps))[None, :] - top[:, None]) <= reach
+    weight = above * near
+    total = np.maximum(weight.sum(axis=1), 1e-12)
+    place = (weight * steps).sum(axis=1) / total
+    edge = (top < 2) | (top > len(steps) - 3)
+    height = np.where(blank | edge, np.nan, height)
+    return place, height

@@ -1,0 +1,147 @@
+"""From a grown grid to a bench: every line measured at full resolution, judged and reported."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..arrays import FloatArray
+from ..errors import GridNotFoundError
+from .adjust import Adjusted, Priors, adjust
+from .bench import Bench, BenchReport
+from .camera import Camera
+from .measure import Stretches, grid_stretches, measure
+from .sampling import Grey
+
+__all__ = ["grid_bench"]
+
+FEW_SQUARES = 30
+ROUGH_SHARE = 0.01
+"""Residuals above this share of the pitch say that the mat is bent or the grid irregular."""
+
+
+def grid_bench(
+    image: Grey,
+    size_px: tuple[int, int],
+    pitch_mm: float,
+    low: tuple[int, int],
+    high: tuple[int, int],
+    grown: Adjusted,
+    sign: int,
+    priors: Priors,
+) -> Bench:
+    """Measure the grid from ``low`` to ``high`` once more at full resolution; return the bench.
+
+    Raises
+    ------
+    GridNotFoundError
+        If the lines do not stand out at full resolution.
+    """
+    stretches = grid_stretches(low, high)
+    camera = grown.camera
+    for window in (0.16, 0.1, 0.1):
+        strokes = measure(image, 1.0, camera, stretches, pitch_mm, sign, window)
+        seen = np.isfinite(strokes.heights)
+        if seen.sum() < 20:
+            raise GridNotFoundError(
+                "The grid's lines are too faint to be measured. Photograph the mat in better light."
+            )
+        usual = float(np.median(strokes.heights[seen]))
+        seen &= strokes.heights > 0.3 * usual
+        fit = adjust(
+            camera,
+            strokes.places_mm[seen],
+            strokes.places_px[seen],
+            strokes.normals[seen],
+            priors,
+            rounds=6,
+        )
+        camera = fit.camera
+    used = stretches.chosen(seen).chosen(fit.weights > 0.2)
+    return _bench(size_px, pitch_mm, fit, used)
+
+
+def _bench(size_px: tuple[int, int], pitch_mm: float, fit: Adjusted, used: Stretches) -> Bench:
+    nodes = _crossings(used)
+    low, high = nodes.min(axis=0), nodes.max(axis=0)
+    camera = _moved_origin(fit.camera, low * pitch_mm)
+    weighted = fit.weights > 0.2
+    rms_px = float(np.sqrt((fit.residuals_px[weighted] ** 2).mean()))
+    mm_per_px = _mm_per_px(camera)
+    squares = (int(high[0] - low[0]), int(high[1] - low[1]))
+    report = BenchReport(
+        tilt_deg=float(np.degrees(camera.tilt_rad)),
+        rms_px=rms_px,
+        rms_mm=rms_px * mm_per_px,
+        mm_per_px=mm_per_px,
+        nodes_used=len(nodes),
+        squares_seen=squares,
+    )
+    # Neighbouring stretches share the mat's own unevenness: count a line's worth as independent.
+    lines = max(sum(squares) + 2, 8)
+    share = max(int(weighted.sum()) / (4.0 * lines), 1.0)
+    covariance = fit.covariance * share
+    bench = Bench(size_px, camera, report, covariance)
+    return Bench(
+        size_px, camera, _with_warnings(report, bench, pitch_mm, fit.covariance), covariance
+    )
+
+
+def _with_warnings(
+    report: BenchReport, bench: Bench, pitch_mm: float, covariance: FloatArray
+) -> BenchReport:
+    warnings = []
+    columns, rows = report.squares_seen
+    if columns * rows < FEW_SQUARES:
+        warnings.append(
+            f"Only {columns} × {rows} squares were found. Show more of the mat for a surer scale."
+        )
+    if report.rms_mm > ROUGH_SHARE * pitch_mm:
+        warnings.append(
+            f"The lines miss an even grid by {report.rms_mm:.2f} mm rms. Is the mat flat?"
+        )
+    if float(np.sqrt(covariance[6, 6])) > 0.1:
+        at_5 = bench.doubt_per_100_mm(5.0) - bench.doubt_per_100_mm(0.0)
+        warnings.append(
+            "The photo does not tell how high the camera was. On a face 5 mm above the mat that "
+            f"adds ± {max(at_5, 0.0):.2f} mm on 100 mm. Use an unedited photo with its camera data."
+        )
+    return BenchReport(
+        report.tilt_deg,
+        report.rms_px,
+        report.rms_mm,
+        report.mm_per_px,
+        report.nodes_used,
+        report.squares_seen,
+        tuple(warnings),
+    )
+
+
+def _crossings(used: Stretches) -> NDArray[np.int64]:
+    """(N, 2) nodes that lines were seen through both ways."""
+    across = used.start[:, 1] == used.end[:, 1]
+    sets = []
+    for way in (across, ~across):
+        ends = np.vstack((used.start[way], used.end[way]))
+        sets.append({(int(i), int(j)) for i, j in ends})
+    both = sorted(sets[0] & sets[1])
+    return np.array(both, dtype=np.int64)
+
+
+def _moved_origin(camera: Camera, origin_mm: FloatArray) -> Camera:
+    """Return the same camera told from another origin on the bench."""
+    shift = camera.rotation[:, :2] @ origin_mm
+    return Camera(
+        camera.focal_px,
+        camera.center_px,
+        camera.k1,
+        camera.k2,
+        camera.rotation,
+        camera.translation_mm + shift,
+    )
+
+
+def _mm_per_px(camera: Camera) -> float:
+    """Size of a photo pixel on the bench at the middle of the photo."""
+    x, y = camera.center_px
+    around = camera.unproject(np.array([[x - 1, y], [x + 1, y], [x, y - 1], [x, y + 1]]))
+    right, up = around[1] - around[0], around[3] - around[2]
+    return float(np.sqrt(abs(right[0] * up[1] - right[1] * up[0]) / 4.0))

@@ -1,0 +1,204 @@
+"""A first guess of the printed grid: two directions and two spacings in a small part of the photo.
+
+In a patch small enough that perspective hardly shows, a grid is two families of evenly spaced
+lines. Their directions stand out in the patch's spectrum; summed up along its own direction, each
+family is a comb whose period is the spacing.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..arrays import FloatArray
+from .sampling import Grey
+
+__all__ = ["Comb", "Seed", "find_seeds", "flatten_light"]
+
+LEAST_APART_DEG = 35.0
+LEAST_PERIOD_PX = 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class Comb:
+    """Evenly spaced lines: normal direction, spacing, and where one of them lies.
+
+    Lines are at x cos + y sin = ``phase_px`` + n ``period_px``, in picture pixels.
+    """
+
+    angle_rad: float
+    period_px: float
+    phase_px: float
+    quality: float
+
+
+@dataclass(frozen=True, slots=True)
+class Seed:
+    """Two combs that cross, seen around ``center_px``; ``sign`` is +1 for lines that are paler."""
+
+    center_px: tuple[float, float]
+    combs: tuple[Comb, Comb]
+    sign: int
+    quality: float
+
+
+def flatten_light(image: Grey, reach_px: int) -> Grey:
+    """Take away shading and even out contrast over a neighbourhood."""
+    mean = _box(image, reach_px)
+    away = image - mean
+    spread = np.sqrt(_box(away * away, reach_px))
+    return np.asarray(away / (spread + 0.15 * float(spread.mean()) + 1e-3), dtype=np.float32)
+
+
+def _box(image: Grey, reach: int) -> Grey:
+    """Mean over squares of side 2 reach + 1, edges repeated."""
+    padded = np.pad(image, reach, mode="edge")
+    for axis in (0, 1):
+        total = np.cumsum(padded, axis=axis, dtype=np.float64)
+        total = np.insert(total, 0, 0.0, axis=axis)
+        size = 2 * reach + 1
+        upper = np.take(total, np.arange(size, total.shape[axis]), axis=axis)
+        lower = np.take(total, np.arange(0, total.shape[axis] - size), axis=axis)
+        padded = (upper - lower) / size
+    return np.asarray(padded, dtype=np.float32)
+
+
+ENOUGH_SEEDS = 6
+ENOUGH_QUALITY = 0.5
+
+
+def find_seeds(flat: Grey) -> list[Seed]:
+    """Return seeds from patches of a flattened picture, best first; stops when several are good."""
+    h, w = flat.shape
+    seeds: list[Seed] = []
+    for size in (min(h, w) // 4, min(h, w) // 7, min(h, w) // 2):
+        places = [
+            (y, x)
+            for y in range(0, h - size + 1, max(size // 2, 1))
+            for x in range(0, w - size + 1, max(size // 2, 1))
+        ]
+        # The middle first: that is where people put what they photograph.
+        middle = np.array([(h - size) / 2.0, (w - size) / 2.0])
+        places.sort(key=lambda place: float(np.hypot(*(np.array(place) - middle))))
+        for y, x in places:
+            seed = _seed(flat[y : y + size, x : x + size], x, y)
+            if seed is not None:
+                seeds.append(seed)
+            if sum(seed.quality > ENOUGH_QUALITY for seed in seeds) >= ENOUGH_SEEDS:
+                break
+        if len(seeds) >= ENOUGH_SEEDS:
+            break
+    return sorted(seeds, key=lambda seed: -seed.quality)
+
+
+def _seed(patch: Grey, left: int, top: int) -> Seed | None:
+    size = patch.shape[0]
+    window = np.hanning(size)
+    ready = (patch - patch.mean()) * window[:, None] * window[None, :]
+    angles = _directions(ready)
+    if angles is None:
+        return None
+    # Few bright pixels on a darker ground skew the patch one way, dark lines the other.
+    sign = 1 if float((np.clip(patch, -3, 3) ** 3).mean()) >= 0.0 else -1
+    combs = [_comb(np.clip(sign * patch, -1.0, 4.0), angle, left, top) for angle in angles]
+    first, second = combs
+    if first is None or second is None:
+        return None
+    ratio = first.period_px / second.period_px
+    if not 0.6 < ratio < 1.67:
+        return None
+    quality = min(first.quality, second.quality)
+    center = (left + (size - 1) / 2.0, top + (size - 1) / 2.0)
+    return Seed(center, (first, second), sign, quality)
+
+
+def _directions(ready: FloatArray) -> tuple[float, float] | None:
+    """Normal directions of the two strongest families of lines, from the spectrum."""
+    size = ready.shape[0]
+    power = np.abs(np.fft.rfft2(ready)) ** 2
+    fy = np.fft.fftfreq(size)[:, None]
+    fx = np.fft.rfftfreq(size)[None, :]
+    radius = np.hypot(fx, fy)
+    use = (radius > 4.0 / size) & (radius < 0.35)
+    angle = np.degrees(np.arctan2(fy, fx)) % 180.0
+    votes = np.bincount(angle[use].astype(int) % 180, weights=(power * radius)[use], minlength=180)
+    smooth = votes + 0.5 * (np.roll(votes, 1) + np.roll(votes, -1))
+    first = int(smooth.argmax())
+    apart = np.abs((np.arange(180) - first + 90) % 180 - 90)
+    second = int(np.where(apart >= LEAST_APART_DEG, smooth, 0.0).argmax())
+    if smooth[second] < 3.0 * float(np.median(smooth)):
+        return None
+    return (np.radians(first + 0.5), np.radians(second + 0.5))
+
+
+def _comb(patch: FloatArray, about_rad: float, left: int, top: int) -> Comb | None:
+    """Sharpen the direction, then measure the spacing of the lines across it."""
+    size = patch.shape[0]
+    x, y = np.meshgrid(np.arange(size) - (size - 1) / 2.0, np.arange(size) - (size - 1) / 2.0)
+    inside = np.hypot(x, y) < size / 2.0
+    x, y, values = x[inside], y[inside], patch[inside]
+    best: tuple[float, float, FloatArray] | None = None
+    for turn in np.radians(np.arange(-2.0, 2.01, 0.25)):
+        profile = _project(x, y, values, about_rad + float(turn), size)
+        strength = float(profile.var())
+        if best is None or strength > best[0]:
+            best = (strength, about_rad + float(turn), profile)
+    assert best is not None
+    _, angle, profile = best
+    found = _period(profile)
+    if found is None:
+        return None
+    period, offset, quality = found
+    # The profile counts from the patch's centre; lines are told from the picture's corner.
+    centre = (left + (size - 1) / 2.0) * np.cos(angle) + (top + (size - 1) / 2.0) * np.sin(angle)
+    return Comb(angle, period, float(centre + offset), quality)
+
+
+def _project(
+    x: FloatArray, y: FloatArray, values: FloatArray, angle: float, size: int
+) -> FloatArray:
+    """Mean brightness along lines across ``angle``, one bin a pixel, the middle half kept."""
+    half = size // 2
+    bins = np.round(x * np.cos(angle) + y * np.sin(angle)).astype(int) + half
+    total = np.bincount(bins, weights=values, minlength=2 * half + 1)
+    count = np.bincount(bins, minlength=2 * half + 1)
+    profile = total / np.maximum(count, 1)
+    keep = int(0.8 * half)
+    middle = profile[half - keep : half + keep + 1]
+    return np.asarray(middle - np.median(middle))
+
+
+def _period(profile: FloatArray) -> tuple[float, float, float] | None:
+    """Spacing, place of a line from the middle, and how regular (0..1) a comb's profile is."""
+    count = len(profile)
+    centred = profile - profile.mean()
+    spectrum = np.abs(np.fft.rfft(centred, 4 * count)) ** 2
+    raw = np.fft.irfft(spectrum)[:count]
+    # Fewer places overlap at a longer lag: divide by their number.
+    correlation = raw / raw[0] * count / np.maximum(count - np.arange(count), 1)
+    longest = count // 2
+    lags = np.arange(1, longest - 1)
+    peaks = [
+        k
+        for k in lags
+        if k >= LEAST_PERIOD_PX
+        and correlation[k] >= correlation[k - 1]
+        and correlation[k] > correlation[k + 1]
+    ]
+    if not peaks:
+        return None
+    highest = max(correlation[k] for k in peaks)
+    if highest < 0.25:
+        return None
+    lag = next(k for k in peaks if correlation[k] > 0.6 * highest)
+    # A whole comb tells its period better than one lag: fit it over the patch.
+    place = np.arange(count) - (count - 1) / 2.0
+    best = (-np.inf, 0.0, 0.0)
+    for period in np.linspace(lag - 1.0, lag + 1.0, 41):
+        wave = np.exp(2j * np.pi * place / period)
+        harmonics = sum(
+            np.abs(centred @ np.exp(2j * np.pi * n * place / period)) for n in (1, 2, 3)
+        )
+        if harmonics > best[0]:
+            phase = np.angle(centred @ wave) / (2.0 * np.pi) * period
+            best = (float(harmonics), float(period), float(phase))
+    return best[1], best[2], float(correlation[lag])

@@ -1,0 +1,129 @@
+"""The photo drawn in bench axes at true scale, as if seen from straight above."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..errors import BenchError
+from ..photo.reading import Photo
+from .bench import Bench
+
+__all__ = ["Straightened", "straighten"]
+
+MOST_PIXELS = 9_000_000
+COARSE = 16
+"""Places are computed exactly every so many pixels and filled in linearly between."""
+OUTSIDE = 200
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Straightened:
+    """A picture in bench axes.
+
+    ``pixels`` (H, W, 3) uint8, first row at the top (largest y); ``origin_mm`` is the bench place
+    of its lower-left corner; ``height_mm`` the plane that is at true scale.
+    """
+
+    pixels: NDArray[np.uint8]
+    mm_per_px: float
+    origin_mm: tuple[float, float]
+    height_mm: float = 0.0
+
+
+def straighten(
+    photo: Photo, bench: Bench, mm_per_px: float | None = None, *, height_mm: float = 0.0
+) -> Straightened:
+    """Draw the photo at true scale for the plane ``height_mm`` above the bench.
+
+    Raises
+    ------
+    BenchError
+        If the photo and the bench do not belong together, or the plane is seen edge-on.
+    """
+    if photo.size_px != tuple(bench.size_px):
+        raise BenchError(
+            f"The photo has {photo.size_px[0]} × {photo.size_px[1]} pixels, but its true scale "
+            f"was found on {bench.size_px[0]} × {bench.size_px[1]}. Find the grid again."
+        )
+    low, high = _seen(bench, height_mm)
+    size = high - low
+    if mm_per_px is None:
+        mm_per_px = bench.report.mm_per_px or float(np.sqrt(size.prod() / np.prod(photo.size_px)))
+        mm_per_px = max(mm_per_px, float(np.sqrt(size.prod() / MOST_PIXELS)))
+    width, height = (max(int(np.ceil(side / mm_per_px)), 2) for side in size)
+    pixels = np.full((height, width, 3), OUTSIDE, dtype=np.uint8)
+    rows = max(COARSE, 2_000_000 // width // COARSE * COARSE)
+    for top in range(0, height, rows):
+        part = pixels[top : top + rows]
+        places = _places(bench, low, height, mm_per_px, top, (part.shape[0], width), height_mm)
+        _resample(photo.pixels, places, part)
+    return Straightened(pixels, mm_per_px, (float(low[0]), float(low[1])), height_mm)
+
+
+def _seen(bench: Bench, height_mm: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Corners of the bench region in the frame; far parts of a steep view are cut off."""
+    w, h = bench.size_px
+    x, y = np.linspace(0, w - 1, 25), np.linspace(0, h - 1, 25)
+    grid = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    camera = bench.camera
+    rays = np.column_stack(
+        (camera.undistort((grid - camera.center_px) / camera.focal_px), np.ones(len(grid)))
+    )
+    # Only what is looked down on steeply enough lies on the bench.
+    down = -(rays @ camera.rotation)[:, 2] / np.linalg.norm(rays, axis=1)
+    steep = down > 0.25
+    if steep.sum() < 9:
+        raise BenchError("The photo looks along the bench. Photograph it more from above.")
+    places = bench.to_plane(grid[steep], height_mm)
+    return places.min(axis=0), places.max(axis=0)
+
+
+def _places(
+    bench: Bench,
+    low: NDArray[np.float64],
+    height: int,
+    mm_per_px: float,
+    top: int,
+    shape: tuple[int, int],
+    height_mm: float,
+) -> NDArray[np.float32]:
+    """(h, w, 2) photo pixels for a strip, exact on a coarse mesh, linear between."""
+    h, w = shape
+    rows = np.append(np.arange(0, h, COARSE), [h - 1 + COARSE])
+    columns = np.append(np.arange(0, w, COARSE), [w - 1 + COARSE])
+    x = low[0] + (columns + 0.5) * mm_per_px
+    y = low[1] + (height - (top + rows) - 0.5) * mm_per_px
+    mesh = np.stack(np.meshgrid(x, y), axis=-1)
+    seen = bench.to_photo(mesh.reshape(-1, 2), height_mm).astype(np.float32)
+    exact = seen.reshape(mesh.shape)
+    down = _between(exact, rows, np.arange(h))
+    return _between(down.transpose(1, 0, 2), columns, np.arange(w)).transpose(1, 0, 2)
+
+
+def _between(
+    values: NDArray[np.float32], at: NDArray[np.int64], wanted: NDArray[np.int64]
+) -> NDArray[np.float32]:
+    """Linear interpolation along the first axis."""
+    upper = np.clip(np.searchsorted(at, wanted, side="right"), 1, len(at) - 1)
+    share = ((wanted - at[upper - 1]) / (at[upper] - at[upper - 1])).astype(np.float32)
+    share = share[:, None, None]
+    return values[upper - 1] * (1 - share) + values[upper] * share
+
+
+def _resample(
+    source: NDArray[np.uint8], places: NDArray[np.float32], out: NDArray[np.uint8]
+) -> None:
+    """Bilinear; what lies outside the photo stays as it is."""
+    h, w = source.shape[:2]
+    x, y = places[..., 0], places[..., 1]
+    inside = (x >= 0) & (x <= w - 1) & (y >= 0) & (y <= h - 1)
+    x, y = x[inside], y[inside]
+    x0 = np.minimum(x.astype(np.int32), w - 2)
+    y0 = np.minimum(y.astype(np.int32), h - 2)
+    fx, fy = (x - x0)[:, None], (y - y0)[:, None]
+    flat = source.reshape(-1, 3)
+    at = y0.astype(np.int64) * w + x0
+    mixed = (flat[at] * (1 - fx) + flat[at + 1] * fx) * (1 - fy)
+    mixed += (flat[at + w] * (1 - fx) + flat[at + w + 1] * fx) * fy
+    out[inside] = (mixed + 0.5).astype(np.uint8)
