@@ -17,7 +17,7 @@ from .profile import Loop, Profile
 from .trace_edge import LightCrop, linear_light
 from .trace_mask import grown
 from .trace_region import Region, find_region
-from .trace_ring import fine_ring, rough_ring
+from .trace_ring import fine_ring
 
 __all__ = ["trace"]
 
@@ -82,7 +82,7 @@ def trace(
         corners = np.asarray(ring.coords)[:-1, :2]
         edge = fine_ring(
             light,
-            rough_ring(corners, region.step_px),
+            corners,
             region.step_px,
             wall_width,
             is_hole=k > 0,

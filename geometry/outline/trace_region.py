@@ -144,7 +144,10 @@ def _valley(away: FloatArray, mask: Mask) -> float:
         inside = float(np.median(away[mask]))
         outside = float(np.median(away[around])) if around.any() else 0.0
         if outside > 3.0 * inside + 6.0:
-            return inside + 0.5 * (outside - inside)
+            # A pale wall is nearer the face than the mat is: stay as close as the face's own
+            # unevenness allows.
+            uneven = 2.5 * float(np.percentile(away[shrunk(mask, 3)], 90)) + 4.0
+            return min(max(uneven, 0.12 * outside), inside + 0.5 * (outside - inside))
     counts, edges = np.histogram(away, bins=256, range=(0.0, 256.0))
     weight = np.cumsum(counts)
     total = np.cumsum(counts * (edges[:-1] + 0.5))

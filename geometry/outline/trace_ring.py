@@ -8,15 +8,16 @@ import math
 from collections.abc import Callable
 
 import numpy as np
+from shapely import LinearRing, Point
 
-from ..arrays import FloatArray, Point, Points
+from ..arrays import FloatArray, Points
 from .circle_fit import fit_line
 from .fitting import fit_ring
 from .segments import Segment
 from .tangency import Support, crossing
 from .trace_edge import LightCrop, edge_offsets
 
-__all__ = ["fine_ring", "rough_ring"]
+__all__ = ["fine_ring"]
 
 WallWidth = Callable[[Points, Points], FloatArray]
 """Visible wall width in px at (N, 2) photo points along (N, 2) unit directions off the part."""
@@ -25,6 +26,8 @@ SPACING_PX = 1.0
 CORNER_RAD = 0.35
 CORNER_GAP_PX = 3.5
 """Cuts nearer to a corner than this see its other side."""
+SCRAP_PX = 22.0
+"""Shorter pieces at a corner are suspect."""
 CORNER_RUN_PX = 14.0
 """How much of each side is continued into a corner."""
 
@@ -69,9 +72,11 @@ def _outward(points: Points, *, material_left: bool) -> Points:
 
 
 def fine_ring(
-    light: LightCrop, ring_px: Points, step_px: float, wall: WallWidth, *, is_hole: bool
+    light: LightCrop, stairs_px: Points, step_px: float, wall: WallWidth, *, is_hole: bool
 ) -> Points:
-    """(N, 2) px edge points of a rough ring, corners set in, about 1 px apart."""
+    """(N, 2) px edge points of a ring of pixel stairs, corners set in, about 1 px apart."""
+    ring_px = rough_ring(stairs_px, step_px)
+    stairs = LinearRing(stairs_px)
     x, y = ring_px.T
     turn = float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
     # Seen as plain numbers, a positive turn has its inside on the left.
@@ -83,9 +88,56 @@ def fine_ring(
     offsets = _without_strays(offsets, clear, 4, 1.5, closed=True)
     points = _dropped_crossings(points + offsets[:, None] * outward)
     for search, tolerance in ((4.0, 1.5), (2.5, 0.7)):
-        segments = fit_ring(points, tolerance)
+        segments = _without_scraps(
+            fit_ring(points, tolerance),
+            lambda place, off: (
+                stairs.distance(Point(place))
+                < 3.0 + 1.5 * step_px + max(float(wall(np.vstack((place, place)), off).max()), 0.0)
+            ),
+            side=1.0 if material_left else -1.0,
+        )
         points = _along_segments(light, segments, wall, search, material_left=material_left)
     return points
+
+
+def _without_scraps(
+    segments: tuple[Segment, ...], is_near: Callable[[FloatArray, Points], bool], *, side: float
+) -> tuple[Segment, ...]:
+    """Segments without the short ones around a corner that two long ones would make.
+
+    At a corner cuts see both sides and the foot of the wall, so the first ring is ragged there.
+    ``is_near`` tells whether the corner is one of the part and no cut-off one.
+    """
+    count = len(segments)
+    long = [k for k in range(count) if segments[k].length_mm >= SCRAP_PX]
+    if len(long) < 2:
+        return segments
+    kept = []
+    for k, following in zip(long, [*long[1:], long[0] + count], strict=True):
+        one, two = segments[k], segments[following % count]
+        kept.append(one)
+        scraps = [segments[j % count] for j in range(k + 1, following)]
+        if scraps and not _meet_near(one, two, is_near, side):
+            kept.extend(scraps)
+    return tuple(kept)
+
+
+def _meet_near(
+    one: Segment, two: Segment, is_near: Callable[[FloatArray, Points], bool], side: float
+) -> bool:
+    """Whether two segments, continued straight, make a corner close to both their ends."""
+    lines = [
+        Support(np.array(point), np.array(direction), 0.0, 0.0)
+        for point, direction in (
+            (one.end, one.tangent_at(1.0)),
+            (two.start, two.tangent_at(0.0)),
+        )
+    ]
+    place = crossing(lines[0], lines[1], np.array(one.end))
+    if place is None or any(np.hypot(*(place - line.point)) > SCRAP_PX for line in lines):
+        return False
+    off = side * np.array([(line.direction[1], -line.direction[0]) for line in lines])
+    return is_near(place, off)
 
 
 def _dropped_crossings(points: Points) -> Points:
@@ -167,8 +219,8 @@ def _runs_between_corners(segments: tuple[Segment, ...]) -> list[list[Segment]]:
 
 def _samples(run: list[Segment], gap: float) -> tuple[Points, Points]:
     """Places and unit directions of travel about 1 px apart, none within ``gap`` of the ends."""
-    points: list[Point] = []
-    along: list[Point] = []
+    points: list[tuple[float, float]] = []
+    along: list[tuple[float, float]] = []
     for segment in run:
         count = max(2, round(segment.length_mm / SPACING_PX))
         shares = (np.arange(count) + 0.5) / count
@@ -223,6 +275,6 @@ def _continued(back: Points, ahead: Points) -> FloatArray | None:
         supports.append(Support(np.array(line.point), np.array(line.direction), 0.0, 0.0))
     middle = (back[0] + ahead[0]) / 2.0
     place = crossing(supports[0], supports[1], middle)
-    if place is None or np.hypot(*(place - middle)) > 4.0 * CORNER_GAP_PX:
+    if place is None or np.hypot(*(place - middle)) > 1.5 * SCRAP_PX:
         return None
     return place
