@@ -82,12 +82,13 @@ def measure(
     shift
         Look this far beside the stretches, in pitches; to see what lies between lines.
     """
-    start: Points = stretches.start * pitch_mm
-    end: Points = stretches.end * pitch_mm
-    along = end - start
-    across = np.column_stack((-along[:, 1], along[:, 0]))
-    start, end = start + shift * across, end + shift * across
-    share = ALONG[None, :, None]
+    start: Points = stretches.start.astype(np.float64) * pitch_mm
+    end: Points = stretches.end.astype(np.float64) * pitch_mm
+    along: Points = end - start
+    across: Points = np.column_stack((-along[:, 1], along[:, 0]))
+    start = start + shift * across
+    end = end + shift * across
+    share: Points = ALONG[None, :, None]
     wanted: Points = start[:, None] * (1.0 - share) + end[:, None] * share
     seen = camera.project(wanted.reshape(-1, 2)).reshape(wanted.shape)
     direction = seen[:, -1] - seen[:, 0]

@@ -1,0 +1,203 @@
+"""Name the fixture, place parts around it, join them and check the whole."""
+
+from typing import Any
+
+import bpy
+from bpy.props import EnumProperty, FloatProperty, IntProperty
+
+from ...geometry.errors import AssemblyError
+from ..bridge.assemblies import (
+    checking,
+    fixture_mesh,
+    join_parts,
+    ring_around,
+    show_check,
+    stand_around,
+)
+from ..bridge.parts import part_objects, rebuild_parts
+from ..bridge.units import show_length, to_blender, to_mm
+from ..part.properties import active_stock
+from ..work import LongWork, Work, plainly
+from .properties import is_mesh
+
+__all__ = [
+    "FLATWRIGHT_OT_check_assembly",
+    "FLATWRIGHT_OT_join_parts",
+    "FLATWRIGHT_OT_ring_around_fixture",
+    "FLATWRIGHT_OT_set_fixture",
+    "FLATWRIGHT_OT_stand_around",
+]
+
+LENGTH = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
+
+
+def has_fixture(cls: type, context: bpy.types.Context) -> bool:
+    """Poll: a fixture is chosen."""
+    if context.scene.flatwright_assembly.fixture is None:
+        cls.poll_message_set("Choose the fixture first: the object your parts must fit")
+        return False
+    return True
+
+
+class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
+    """Take the active mesh as the existing object that the parts must fit"""
+
+    bl_idname = "flatwright.set_fixture"
+    bl_label = "Use as Fixture"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not is_mesh(context.object):
+            cls.poll_message_set("Select a mesh object")
+            return False
+        return True
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        settings = context.scene.flatwright_assembly
+        before, settings.fixture = settings.fixture, context.object
+        try:
+            fixture_mesh(context)
+        except AssemblyError:
+            settings.fixture = before
+            raise
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_stand_around(bpy.types.Operator):
+    """Stand the part upright on its foot and repeat it around the fixture's axis"""
+
+    bl_idname = "flatwright.stand_around"
+    bl_label = "Stand Around Fixture"
+    bl_options = {"REGISTER", "UNDO"}
+
+    count: IntProperty(name="Count", default=6, min=1, max=360)
+    distance: FloatProperty(
+        name="From Axis", description="From the axis to the part's nearest point", **LENGTH
+    )
+    floor: FloatProperty(name="Floor", description="Height the foot stands on", **LENGTH)
+    facing: EnumProperty(
+        name="Facing",
+        items=(
+            ("auto", "Automatic", "The way that overlaps the fixture least"),
+            ("drawn", "As Drawn", "The outline's own left side faces the axis"),
+            ("turned", "Turned", "The outline's own right side faces the axis"),
+        ),
+    )
+    foot: IntProperty(
+        name="Foot Edge",
+        description="Which straight edge stands on the floor, longest first; -1 tries them",
+        default=-1,
+        min=-1,
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.object is None or not context.object.flatwright_part.is_part:
+            cls.poll_message_set("Select a part")
+            return False
+        return has_fixture(cls, context)
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self.distance = to_blender(20.0, context.scene)
+        return context.window_manager.invoke_props_dialog(self)
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        stand_around(
+            context,
+            context.object,
+            count=self.count,
+            distance_mm=to_mm(self.distance),
+            floor_mm=to_mm(self.floor),
+            facing=self.facing,
+            foot=self.foot,
+        )
+        rebuild_parts(context)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_ring_around_fixture(bpy.types.Operator):
+    """Add a flat ring whose bore fits the fixture at a height"""
+
+    bl_idname = "flatwright.ring_around_fixture"
+    bl_label = "Ring Around Fixture"
+    bl_options = {"REGISTER", "UNDO"}
+
+    height: FloatProperty(name="Height", description="Height of the middle of the sheet", **LENGTH)
+    outer_diameter: FloatProperty(name="Outside Diameter", **LENGTH)
+    clearance: FloatProperty(
+        name="Clearance", description="Gap left all round between fixture and bore", **LENGTH
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if active_stock(context.scene) is None:
+            cls.poll_message_set("Add a stock first")
+            return False
+        return has_fixture(cls, context)
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        scene = context.scene
+        self.height = scene.cursor.location.z
+        self.clearance = to_blender(0.3, scene)
+        fixture = scene.flatwright_assembly.fixture
+        self.outer_diameter = max(fixture.dimensions[:2]) * 1.2
+        return context.window_manager.invoke_props_dialog(self)
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        bore_mm = ring_around(
+            context,
+            active_stock(context.scene),
+            height_mm=to_mm(self.height),
+            outer_diameter_mm=to_mm(self.outer_diameter),
+            clearance_mm=to_mm(self.clearance),
+        )
+        self.report({"INFO"}, f"Ring with a bore of {show_length(bore_mm)}.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_join_parts(bpy.types.Operator):
+    """Lap the selected parts wherever two of them cross; with fewer than two selected, all parts"""
+
+    bl_idname = "flatwright.join_parts"
+    bl_label = "Cross-Lap Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if len(part_objects(context)) < 2:
+            cls.poll_message_set("Make at least two parts that cross")
+            return False
+        return True
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        made = join_parts(context)
+        self.report({"INFO"}, f"{made} cross-laps cut.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_check_assembly(LongWork, bpy.types.Operator):
+    """Measure clearance to the fixture, find parts that overlap and an order of assembly"""
+
+    bl_idname = "flatwright.check_assembly"
+    bl_label = "Check Assembly"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not part_objects(context):
+            cls.poll_message_set("Make a part first")
+            return False
+        return has_fixture(cls, context)
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        rebuild_parts(context)
+        return checking(context)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        level, sentence = show_check(context, result)
+        self.report({level}, sentence)

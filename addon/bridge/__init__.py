@@ -1,0 +1,1 @@
+"""The only code that knows both worlds: Blender's data and the core's values."""

@@ -1,0 +1,51 @@
+"""Benches kept with their photo, and the straightened photo at its true place and size."""
+
+import bpy
+
+from ...geometry.bench import Bench, Straightened
+from ...geometry.bench.record import bench_from_record, bench_to_record
+from ...geometry.errors import BenchError
+from .photos import image_from_pixels
+from .units import blender_per_mm
+
+__all__ = ["place_straightened", "read_bench", "write_bench"]
+
+
+def write_bench(photo: bpy.types.Object, bench: Bench) -> None:
+    """Store a bench and the figures people judge it by."""
+    settings, report = photo.flatwright_bench, bench.report
+    settings.record = bench_to_record(bench)
+    settings.tilt_deg = report.tilt_deg
+    settings.rms_px = report.rms_px
+    settings.nodes_used = report.nodes_used
+    settings.doubt_per_100_mm = bench.doubt_per_100_mm()
+    settings.warnings = "\n".join(report.warnings)
+
+
+def read_bench(photo: bpy.types.Object | None) -> Bench:
+    """Return the bench stored with a photo.
+
+    Raises
+    ------
+    BenchError
+        If there is none yet.
+    """
+    if photo is None or not photo.flatwright_bench.record:
+        raise BenchError("The photo has no true scale yet. Press Find Grid first.")
+    return bench_from_record(photo.flatwright_bench.record)
+
+
+def place_straightened(photo: bpy.types.Object, straightened: Straightened) -> None:
+    """Show the straightened photo at true scale with the bench's origin at the object's."""
+    before = photo.data
+    height, width = straightened.pixels.shape[:2]
+    photo.data = image_from_pixels(f"{photo.name} straightened", straightened.pixels)
+    if before is not None and before.users == 0:
+        bpy.data.images.remove(before)
+    size_mm = (width * straightened.mm_per_px, height * straightened.mm_per_px)
+    photo.empty_display_size = max(size_mm) * blender_per_mm()
+    photo.empty_image_offset = (
+        straightened.origin_mm[0] / size_mm[0],
+        straightened.origin_mm[1] / size_mm[1],
+    )
+    photo.flatwright_bench.straightened_height_mm = straightened.height_mm

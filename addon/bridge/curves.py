@@ -1,0 +1,111 @@
+"""Profiles and Blender's 2D curves.
+
+Blender keeps curve points in single precision, about 10 nm on a hand-sized part. The exact profile
+is kept beside them as text and used as long as the curve still says the same; an edited curve is
+read as what it now is.
+"""
+
+import bpy
+import numpy as np
+
+from ...geometry.errors import OutlineError
+from ...geometry.outline import Profile
+from ...geometry.outline.beziers import loop_from_knots, loop_to_knots
+from ...geometry.outline.record import profile_from_record, profile_to_record
+from .units import blender_per_mm
+
+__all__ = ["new_outline_curve", "read_profile", "write_profile"]
+
+RECORD = "flatwright_profile"
+SAME_MM = 2e-4
+"""An unedited point lies this close to where it was written, whatever the scene's scale."""
+
+FREE, VECTOR = 0, 2
+"""Blender's numbers for handle types, for setting many at once."""
+
+
+def new_outline_curve(name: str, profile: Profile) -> bpy.types.Curve:
+    """Return a new 2D curve that draws ``profile``."""
+    curve = bpy.data.curves.new(name, "CURVE")
+    curve.dimensions = "2D"
+    curve.fill_mode = "NONE"
+    curve.resolution_u = 12
+    write_profile(curve, profile)
+    return curve
+
+
+def write_profile(curve: bpy.types.Curve, profile: Profile) -> None:
+    """Make ``curve`` draw ``profile``; lines get vector handles so that nodes drag straight."""
+    scale = blender_per_mm()
+    curve.splines.clear()
+    for loop in profile.loops:
+        knots, straight = loop_to_knots(loop)
+        spline = curve.splines.new("BEZIER")
+        spline.bezier_points.add(len(knots) - 1)
+        spline.use_cyclic_u = True
+        flat = np.zeros((len(knots), 3, 3))
+        flat[:, :, :2] = knots * scale
+        points = spline.bezier_points
+        right = np.where(straight, VECTOR, FREE)
+        for name, column in (("handle_left", 0), ("co", 1), ("handle_right", 2)):
+            points.foreach_set(name, flat[:, column].ravel())
+        points.foreach_set("handle_right_type", right.tolist())
+        points.foreach_set("handle_left_type", np.roll(right, 1).tolist())
+    curve[RECORD] = profile_to_record(profile)
+
+
+def read_profile(curve: bpy.types.Curve) -> Profile:
+    """Return the profile a curve draws, in mm in the curve's own axes.
+
+    Raises
+    ------
+    OutlineError
+        If the curve is empty, open or of a kind that cannot be cut.
+    """
+    loops = [_knots(spline, curve.name) for spline in curve.splines]
+    if not loops:
+        raise OutlineError(f"The outline “{curve.name}” is empty. Trace or draw one first.")
+    recorded = _recorded(curve, loops)
+    if recorded is not None:
+        return recorded
+    found = sorted((loop_from_knots(k) for k in loops), key=lambda x: -abs(x.signed_area_mm2))
+    return Profile(found[0], tuple(found[1:]))
+
+
+def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None:
+    record = curve.get(RECORD)
+    if not isinstance(record, str):
+        return None
+    profile = profile_from_record(record)
+    written = [loop_to_knots(loop)[0] for loop in profile.loops]
+    same = len(written) == len(loops) and all(
+        w.shape == k.shape and np.abs(w - k).max() < SAME_MM
+        for w, k in zip(written, loops, strict=True)
+    )
+    return profile if same else None
+
+
+def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
+    if not spline.use_cyclic_u:
+        raise OutlineError(
+            f"The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic."
+        )
+    scale = blender_per_mm()
+    if spline.type == "BEZIER":
+        count = len(spline.bezier_points)
+        knots = np.zeros((count, 3, 2))
+        flat = np.zeros(count * 3, dtype=np.float32)
+        for column, attribute in enumerate(("handle_left", "co", "handle_right")):
+            spline.bezier_points.foreach_get(attribute, flat)
+            knots[:, column] = flat.reshape(-1, 3)[:, :2] / scale
+        return knots
+    if spline.type == "POLY":
+        flat = np.zeros(len(spline.points) * 4, dtype=np.float32)
+        spline.points.foreach_get("co", flat)
+        corners = flat.reshape(-1, 4)[:, :2].astype(np.float64) / scale
+        step = (np.roll(corners, -1, axis=0) - corners) / 3.0
+        return np.stack((corners - np.roll(step, 1, axis=0), corners, corners + step), axis=1)
+    raise OutlineError(
+        f"The outline “{name}” is a {spline.type.lower()} curve. "
+        "Convert it in Edit Mode with Curve ▸ Set Spline Type ▸ Bézier."
+    )

@@ -1,0 +1,146 @@
+"""Part objects: solids built from an outline, a stock and their joints.
+
+Copies of a part share one curve, so they are one shape to cut and to count.
+"""
+
+from collections.abc import Sequence
+
+import bpy
+from mathutils import Matrix
+
+from ...geometry.assembly import Part
+from ...geometry.assembly.joinery import Joinery, lap_parts
+from ...geometry.errors import PartError
+from ...geometry.part import Stock
+from .curves import new_outline_curve, read_profile, write_profile
+from .meshes import pose_mm
+from .outlines import select_only
+from .units import to_blender
+
+__all__ = [
+    "add_part",
+    "core_parts",
+    "groups_of",
+    "part_objects",
+    "rebuild_parts",
+    "stock_named",
+]
+
+
+def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
+    """Return the core's stock of that name.
+
+    Raises
+    ------
+    PartError
+        If the scene has no such stock.
+    """
+    for stock in scene.flatwright_stocks:
+        if stock.name == name:
+            return Stock(
+                stock.name,
+                round(stock.thickness_mm, 5),
+                round(stock.kerf_mm, 5),
+                stock.process,
+                round(stock.cutter_diameter_mm, 5),
+                (round(stock.sheet_width_mm, 4), round(stock.sheet_height_mm, 4)),
+            )
+    raise PartError(f"There is no stock named “{name}” any more. Choose another for the part.")
+
+
+def part_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Every part in the scene, in the order of their names."""
+    return sorted(
+        (o for o in context.scene.objects if o.flatwright_part.is_part and o.type == "CURVE"),
+        key=lambda o: o.name,
+    )
+
+
+def add_part(
+    context: bpy.types.Context,
+    outline: bpy.types.Object,
+    stock: bpy.types.PropertyGroup,
+    name: str = "",
+) -> bpy.types.Object:
+    """Add a part made from an outline, lying where the outline lies, and select it."""
+    profile = read_profile(outline.data)
+    thickness_mm = stock_named(context.scene, stock.name).thickness_mm
+    name = name or outline.name.replace(" outline", "").replace(" symmetric", "") + " part"
+    curve = new_outline_curve(name, profile)
+    curve.fill_mode = "BOTH"
+    thing = bpy.data.objects.new(name, curve)
+    context.collection.objects.link(thing)
+    # The part's own plane is the middle of its sheet, so its lower face lies on the bench.
+    lift = Matrix.Translation((0.0, 0.0, to_blender(thickness_mm, context.scene) / 2.0))
+    thing.matrix_world = outline.matrix_world @ lift
+    thing.flatwright_part.is_part = True
+    thing.flatwright_part.outline = outline
+    thing.flatwright_part.stock = stock.name
+    curve.extrude = to_blender(thickness_mm, context.scene) / 2.0
+    select_only(context, thing)
+    return thing
+
+
+def core_parts(
+    context: bpy.types.Context, things: Sequence[bpy.types.Object], *, whole: bool
+) -> tuple[Part, ...]:
+    """Return the core's parts: whole as outlined, or as built with their slots."""
+    context.view_layer.update()
+    shapes: dict[str, object] = {}
+    parts = []
+    for thing in things:
+        outline = thing.flatwright_part.outline
+        if outline is None:
+            raise PartError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
+        source = outline.data if whole else thing.data
+        if source.name not in shapes:
+            shapes[source.name] = read_profile(source)
+        stock = stock_named(context.scene, thing.flatwright_part.stock)
+        parts.append(Part(shapes[source.name], stock, pose_mm(thing), thing.name))
+    return tuple(parts)
+
+
+def groups_of(things: Sequence[bpy.types.Object]) -> list[int]:
+    """For each part the number of the shape it is cut from."""
+    numbers: dict[str, int] = {}
+    return [numbers.setdefault(thing.data.name, len(numbers)) for thing in things]
+
+
+def rebuild_parts(context: bpy.types.Context) -> int:
+    """Rebuild every part from its outline, stock and joints; return how many.
+
+    Nothing is changed unless all of it can be built.
+    """
+    things = part_objects(context)
+    if not things:
+        return 0
+    parts = core_parts(context, things, whole=True)
+    joinery = _joined(context, things, parts)
+    for number, thing in {n: t for n, t in zip(groups_of(things), things, strict=True)}.items():
+        write_profile(thing.data, joinery.profiles[number])
+        thickness_mm = stock_named(context.scene, thing.flatwright_part.stock).thickness_mm
+        thing.data.extrude = to_blender(thickness_mm, context.scene) / 2.0
+    context.scene.flatwright_assembly.checked = False
+    return len(things)
+
+
+def _joined(
+    context: bpy.types.Context, things: Sequence[bpy.types.Object], parts: Sequence[Part]
+) -> Joinery:
+    settings = context.scene.flatwright_assembly
+    index = {thing.name: i for i, thing in enumerate(things)}
+    joints = [
+        joint
+        for joint in settings.joints
+        if joint.a is not None
+        and joint.b is not None
+        and joint.a.name in index
+        and joint.b.name in index
+    ]
+    joinery = lap_parts(
+        parts,
+        [(index[joint.a.name], index[joint.b.name]) for joint in joints],
+        groups=groups_of(things),
+        clearance_mm=round(settings.slot_clearance_mm, 5),
+    )
+    return joinery

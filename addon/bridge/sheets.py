@@ -1,0 +1,144 @@
+"""Sheets in the scene: frames with their pieces on them, which people can nudge."""
+
+import math
+from collections.abc import Sequence
+
+import bpy
+from mathutils import Matrix
+
+from ...geometry.outline import Profile, rectangle
+from ...geometry.progress import Progress, stage
+from ...geometry.sheet import Layout, Placement, Sheet, lay_out
+from ...geometry.sheet.pieces import cut_piece
+from ..work import Work
+from .curves import new_outline_curve, read_profile
+from .parts import part_objects, stock_named
+from .units import to_blender, to_mm
+
+__all__ = ["laying", "pieces_on", "show_sheets"]
+
+COLLECTION = "Sheets"
+BESIDE_MM = 60.0
+
+
+def laying(context: bpy.types.Context) -> Work:
+    """Return the work of laying out every part on its stock."""
+    settings = context.scene.flatwright_layout
+    margin_mm, gap_mm = round(settings.margin_mm, 4), round(settings.gap_mm, 4)
+    correct = settings.correct_kerf
+    wanted: dict[str, dict[str, tuple[Profile, int, str]]] = {}
+    for thing in part_objects(context):
+        shapes = wanted.setdefault(thing.flatwright_part.stock, {})
+        known = shapes.get(thing.data.name)
+        if known is None:
+            shapes[thing.data.name] = (read_profile(thing.data), 1, thing.name)
+        else:
+            shapes[thing.data.name] = (known[0], known[1] + 1, known[2])
+    stocks = {name: stock_named(context.scene, name) for name in wanted}
+
+    def work(progress: Progress) -> list[Layout]:
+        layouts = []
+        for i, (name, shapes) in enumerate(wanted.items()):
+            stock = stocks[name]
+            pieces = [
+                cut_piece(profile, stock, count, label, correct_kerf=correct)
+                for profile, count, label in shapes.values()
+            ]
+            share = stage(progress, i / len(wanted), (i + 1) / len(wanted))
+            layouts.append(
+                lay_out(pieces, stock, margin_mm=margin_mm, gap_mm=gap_mm, progress=share)
+            )
+        return layouts
+
+    return work
+
+
+def show_sheets(context: bpy.types.Context, layouts: Sequence[Layout]) -> str:
+    """Replace the sheets in the scene by new ones; return a sentence about them."""
+    collection = _emptied(context)
+    count = 0
+    below_mm = BESIDE_MM
+    for layout in layouts:
+        width_mm, height_mm = layout.stock.sheet_mm
+        below_mm += height_mm + BESIDE_MM
+        for number, sheet in enumerate(layout.sheets, start=1):
+            left_mm = (number - 1) * (width_mm + BESIDE_MM)
+            _show_sheet(context, collection, layout, sheet, number, (left_mm, -below_mm))
+            count += 1
+    pieces = sum(len(sheet.placements) for layout in layouts for sheet in layout.sheets)
+    return f"{pieces} pieces on {count} {'sheet' if count == 1 else 'sheets'}."
+
+
+def pieces_on(sheet: bpy.types.Object) -> list[tuple[Profile, str]]:
+    """Return the profiles on a sheet, in the sheet's own mm, with their names."""
+    found = []
+    for thing in sorted(sheet.children, key=lambda o: o.name):
+        if thing.flatwright_sheet.role == "PIECE":
+            matrix = sheet.matrix_world.inverted() @ thing.matrix_world
+            # Blender's single precision ends at about 10 nm; a turn to 1 µrad is as fine.
+            angle = round(math.atan2(matrix[1][0], matrix[0][0]), 6)
+            eighth = math.pi / 4.0
+            if abs(angle / eighth - round(angle / eighth)) < 1e-5:
+                angle = round(angle / eighth) * eighth
+            moved = read_profile(thing.data).rotated(angle)
+            place = (to_mm(matrix[0][3]), to_mm(matrix[1][3]))
+            found.append((moved.moved(*place), thing.flatwright_sheet.label))
+    return found
+
+
+def _emptied(context: bpy.types.Context) -> bpy.types.Collection:
+    collection = bpy.data.collections.get(COLLECTION)
+    if collection is None:
+        collection = bpy.data.collections.new(COLLECTION)
+        context.scene.collection.children.link(collection)
+    for thing in [o for o in context.scene.objects if o.flatwright_sheet.role != "NONE"]:
+        curve = thing.data
+        bpy.data.objects.remove(thing)
+        if curve is not None and curve.users == 0:
+            bpy.data.curves.remove(curve)
+    return collection
+
+
+def _show_sheet(
+    context: bpy.types.Context,
+    collection: bpy.types.Collection,
+    layout: Layout,
+    sheet: Sheet,
+    number: int,
+    corner_mm: tuple[float, float],
+) -> None:
+    width_mm, height_mm = layout.stock.sheet_mm
+    name = f"{layout.stock.name}, sheet {number}"
+    outline = rectangle(width_mm, height_mm, (width_mm / 2.0, height_mm / 2.0))
+    frame = bpy.data.objects.new(name, new_outline_curve(name, outline))
+    collection.objects.link(frame)
+    frame.location = (to_blender(corner_mm[0]), to_blender(corner_mm[1]), 0.0)
+    settings = frame.flatwright_sheet
+    settings.role, settings.stock, settings.number = "SHEET", layout.stock.name, number
+    settings.pieces, settings.used = len(sheet.placements), sheet.used
+    settings.kerf_corrected = context.scene.flatwright_layout.correct_kerf
+    curves: dict[int, bpy.types.Curve] = {}
+    for placement in sheet.placements:
+        thing = _show_piece(placement, curves)
+        collection.objects.link(thing)
+        thing.parent = frame
+
+
+def _show_piece(placement: Placement, curves: dict[int, bpy.types.Curve]) -> bpy.types.Object:
+    """Return one piece's object; copies of a piece share their curve."""
+    piece = placement.piece
+    if id(piece) not in curves:
+        curves[id(piece)] = new_outline_curve(f"{piece.name} to cut", piece.profile)
+    thing = bpy.data.objects.new(f"{piece.name} to cut", curves[id(piece)])
+    m = placement.matrix
+    thing.matrix_local = Matrix(
+        (
+            (m[0, 0], m[0, 1], 0.0, to_blender(m[0, 2])),
+            (m[1, 0], m[1, 1], 0.0, to_blender(m[1, 2])),
+            (0.0, 0.0, 1.0, 0.0),
+            (0.0, 0.0, 0.0, 1.0),
+        )
+    )
+    thing.flatwright_sheet.role = "PIECE"
+    thing.flatwright_sheet.label = piece.name
+    return thing

@@ -1,0 +1,196 @@
+"""Trace an outline from the photo; make an outline symmetric."""
+
+import math
+from typing import Any
+
+import bpy
+from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, IntProperty
+
+from ...geometry.errors import OutlineError, TraceError
+from ...geometry.outline import Profile, symmetrise, trace
+from ...geometry.progress import Progress, stage
+from ..bridge.benches import read_bench
+from ..bridge.curves import read_profile
+from ..bridge.outlines import add_outline, describe_symmetry
+from ..bridge.photos import packed_photo
+from ..bridge.picking import photo_px_under_mouse
+from ..bridge.units import show_length
+from ..photo.properties import active_photo
+from ..work import LongWork, Work, plainly
+from .properties import active_outline
+
+__all__ = ["FLATWRIGHT_OT_make_symmetric", "FLATWRIGHT_OT_trace_outline"]
+
+
+class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
+    """Trace the edge of the part you click on in the photo"""
+
+    bl_idname = "flatwright.trace_outline"
+    bl_label = "Trace Outline"
+    bl_options = {"REGISTER", "UNDO"}
+
+    inside_px: FloatVectorProperty(
+        name="Inside",
+        description="Place inside the part, in pixels of the photo from its top left",
+        size=2,
+        default=(-1.0, -1.0),
+        options={"SKIP_SAVE"},
+    )
+    tolerance_mm: FloatProperty(
+        name="Tolerance (mm)",
+        description="How far the fitted lines and arcs may stay from the traced edge",
+        default=0.1,
+        min=0.01,
+        max=2.0,
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        photo = active_photo(context)
+        if photo is None or not photo.flatwright_bench.record:
+            cls.poll_message_set("Find the grid in a photo first")
+            return False
+        return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self._job = None
+        if self.inside_px[0] >= 0.0 or bpy.app.background:
+            return self.start(context)
+        context.window.cursor_modal_set("CROSSHAIR")
+        context.workspace.status_text_set("Click inside the part to trace   (Esc: Cancel)")
+        context.window_manager.modal_handler_add(self)
+        return {"RUNNING_MODAL"}
+
+    def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if self._job is not None:
+            return super().modal(context, event)
+        if event.type in {"ESC", "RIGHTMOUSE"}:
+            self._leave_picking(context)
+            return {"CANCELLED"}
+        if event.type == "LEFTMOUSE" and event.value == "PRESS":
+            self._leave_picking(context)
+            return self._picked(context, event)
+        # Zooming and panning go on while choosing where to click.
+        return {"PASS_THROUGH"}
+
+    def _leave_picking(self, context: bpy.types.Context) -> None:
+        context.window.cursor_modal_restore()
+        context.workspace.status_text_set(None)
+
+    @plainly
+    def _picked(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self.inside_px = photo_px_under_mouse(context, event, active_photo(context))
+        return self.start(context)
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        thing = active_photo(context)
+        if self.inside_px[0] < 0.0:
+            raise TraceError("No place inside the part was given. Click on the part in the photo.")
+        bench = read_bench(thing)
+        self._photo = thing
+        read = packed_photo(thing.flatwright_photo.original)
+        inside_px = tuple(self.inside_px)
+        height_mm = thing.flatwright_bench.face_height_mm
+        tolerance_mm = self.tolerance_mm
+
+        def work(progress: Progress) -> Profile:
+            return trace(
+                read().pixels,
+                bench,
+                inside_px,
+                height_mm=height_mm,
+                tolerance_mm=tolerance_mm,
+                progress=stage(progress, 0.1, 1.0),
+            )
+
+        return work
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
+        kinds = thing.flatwright_outline
+        self.report(
+            {"INFO"},
+            f"Traced: {kinds.lines} lines, {kinds.arcs} arcs, {kinds.curves} curves, "
+            f"{len(result.holes)} holes.",
+        )
+
+
+class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
+    """Make a symmetric outline from the hand-cut one, and say how far off the hand was"""
+
+    bl_idname = "flatwright.make_symmetric"
+    bl_label = "Make Symmetric"
+    bl_options = {"REGISTER", "UNDO"}
+
+    kind: EnumProperty(
+        name="Symmetry",
+        items=(
+            ("mirror", "Mirror", "Both sides of an axis are alike"),
+            ("rotational", "Rotational", "Turning by a part of a full turn changes nothing"),
+        ),
+    )
+    order: IntProperty(
+        name="Order", description="How many times the shape repeats in a turn", default=2, min=2
+    )
+    axis_deg: FloatProperty(
+        name="Axis",
+        description="Direction of the mirror axis; found by itself when Find Axis is on",
+        subtype="NONE",
+        default=90.0,
+    )
+    find: bpy.props.BoolProperty(
+        name="Find Axis", description="Find the best axis or centre", default=True
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if active_outline(context) is None:
+            cls.poll_message_set("Select an outline")
+            return False
+        return True
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        layout.use_property_split = True
+        layout.prop(self, "kind")
+        if self.kind == "rotational":
+            layout.prop(self, "order")
+        else:
+            layout.prop(self, "find")
+            if not self.find:
+                layout.prop(self, "axis_deg")
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        source = active_outline(context)
+        if source is None:
+            raise OutlineError("No outline is selected. Select the outline to make symmetric.")
+        self._source = source
+        profile = read_profile(source.data)
+        kind, order = self.kind, self.order
+        about = None if self.find or kind != "mirror" else math.radians(self.axis_deg)
+
+        def work(progress: Progress) -> Any:
+            return symmetrise(profile, kind, order=order, about=about)
+
+        return work
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        source = self._source
+        thing = add_outline(
+            context,
+            f"{source.name} symmetric",
+            result.profile,
+            source.flatwright_outline.photo,
+            frame=source,
+        )
+        settings = thing.flatwright_outline
+        settings.traced = source
+        settings.symmetry = describe_symmetry(result)
+        settings.deviation_max_mm = result.deviation_mm.max_mm
+        settings.deviation_rms_mm = result.deviation_mm.rms_mm
+        self.report(
+            {"INFO"},
+            f"{settings.symmetry}. The hand was off by up to "
+            f"{show_length(settings.deviation_max_mm)}, "
+            f"{show_length(settings.deviation_rms_mm)} rms.",
+        )

@@ -1,0 +1,48 @@
+"""Outline panel."""
+
+import bpy
+
+from ..bridge.units import show_length
+from ..panels import StagePanel
+from ..photo.properties import active_photo
+from .properties import active_outline
+
+__all__ = ["FLATWRIGHT_PT_outline"]
+
+
+class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_outline"
+    bl_label = "Outline"
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return active_photo(context) is not None or active_outline(context) is not None
+
+    @classmethod
+    def is_done(cls, context: bpy.types.Context) -> bool:
+        return any(o.flatwright_outline.is_outline for o in context.scene.objects)
+
+    def draw(self, context: bpy.types.Context) -> None:
+        column = self.layout.column()
+        column.operator("flatwright.trace_outline", icon="GREASEPENCIL")
+        column.operator("flatwright.make_symmetric", icon="MOD_MIRROR")
+        outline = active_outline(context)
+        if outline is None or not outline.flatwright_outline.is_outline:
+            return
+        settings = outline.flatwright_outline
+        width, height = outline.dimensions[0], outline.dimensions[1]
+        unit = context.scene.unit_settings
+        shown = [
+            bpy.utils.units.to_string(unit.system, "LENGTH", side * unit.scale_length, precision=5)
+            for side in (width, height)
+        ]
+        self.figures(
+            ("Size", " × ".join(shown)),
+            ("Made Of", f"{settings.lines} lines, {settings.arcs} arcs, {settings.curves} curves"),
+        )
+        if settings.symmetry:
+            self.figures(
+                ("Symmetry", settings.symmetry),
+                ("Hand Was Off", f"{show_length(settings.deviation_max_mm)} at most"),
+                ("", f"{show_length(settings.deviation_rms_mm)} rms"),
+            )

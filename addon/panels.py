@@ -1,0 +1,47 @@
+"""What every panel of the sidebar tab shares: where it lives and how a stage shows its state."""
+
+import bpy
+
+__all__ = ["StagePanel"]
+
+
+class StagePanel:
+    """Mixin for the panels of the sidebar tab, one a stage."""
+
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "UI"
+    bl_category = "Flatwright"
+
+    layout: bpy.types.UILayout
+
+    @classmethod
+    def is_done(cls, context: bpy.types.Context) -> bool:
+        """Whether the stage has its result; the header then shows a tick."""
+        return False
+
+    def draw_header(self, context: bpy.types.Context) -> None:
+        done = self.is_done(context)
+        self.layout.label(text="", icon="CHECKMARK" if done else "BLANK1")
+
+    def figures(self, *rows: tuple[str, str]) -> None:
+        """Write results as label and number."""
+        column = self.layout.column(align=True)
+        for label, number in rows:
+            split = column.split(factor=0.55)
+            split.label(text=label)
+            split.label(text=number)
+
+    def sentence(self, text: str, icon: str = "INFO") -> None:
+        """Write a sentence over as many lines as the sidebar's width asks for."""
+        column = self.layout.column(align=True)
+        column.scale_y = 0.8
+        width = 38
+        line = ""
+        first = True
+        for word in text.split():
+            if len(line) + len(word) > width and line:
+                column.label(text=line, icon=icon if first else "BLANK1")
+                first, line = False, ""
+            line = f"{line} {word}".strip()
+        if line:
+            column.label(text=line, icon=icon if first else "BLANK1")

@@ -1,0 +1,118 @@
+"""Keep stock; make parts from outlines; rebuild parts after a change."""
+
+import bpy
+from bpy.props import EnumProperty, StringProperty
+
+from ..bridge.parts import add_part, rebuild_parts
+from ..outline.properties import active_outline
+from ..work import plainly
+from .properties import active_stock
+
+__all__ = [
+    "FLATWRIGHT_OT_add_stock",
+    "FLATWRIGHT_OT_make_part",
+    "FLATWRIGHT_OT_rebuild_parts",
+    "FLATWRIGHT_OT_remove_stock",
+]
+
+STARTING = {
+    "PLYWOOD": ("Plywood 3 mm", 3.0, 0.2, "laser", 0.0),
+    "ACRYLIC": ("Acrylic 3 mm", 3.0, 0.2, "laser", 0.0),
+    "CARD": ("Card 2 mm", 2.0, 0.1, "laser", 0.0),
+    "ROUTED": ("Plywood 6 mm, Routed", 6.0, 3.175, "router", 3.175),
+}
+"""Name, thickness, kerf, process, cutter: common practice, no source; people measure theirs."""
+
+
+class FLATWRIGHT_OT_add_stock(bpy.types.Operator):
+    """Add a sheet material. The numbers are common practice; measure your own sheet and kerf"""
+
+    bl_idname = "flatwright.add_stock"
+    bl_label = "Add Stock"
+    bl_options = {"REGISTER", "UNDO"}
+
+    kind: EnumProperty(
+        name="Start From",
+        items=tuple((key, values[0], "") for key, values in STARTING.items()),
+    )
+    name: StringProperty(name="Name", description="Empty: the material's own name")
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        name, thickness, kerf, process, cutter = STARTING[self.kind]
+        scene = context.scene
+        stock = scene.flatwright_stocks.add()
+        stock.name = self._free_name(scene, self.name or name)
+        stock.thickness_mm, stock.kerf_mm = thickness, kerf
+        stock.process, stock.cutter_diameter_mm = process, cutter
+        scene.flatwright_stock_index = len(scene.flatwright_stocks) - 1
+        return {"FINISHED"}
+
+    @staticmethod
+    def _free_name(scene: bpy.types.Scene, name: str) -> str:
+        taken = {stock.name for stock in scene.flatwright_stocks}
+        free, number = name, 2
+        while free in taken:
+            free, number = f"{name} ({number})", number + 1
+        return free
+
+
+class FLATWRIGHT_OT_remove_stock(bpy.types.Operator):
+    """Remove the chosen stock, unless a part is made of it"""
+
+    bl_idname = "flatwright.remove_stock"
+    bl_label = "Remove Stock"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        stock = active_stock(context.scene)
+        if stock is None:
+            cls.poll_message_set("There is no stock to remove")
+            return False
+        if any(o.flatwright_part.stock == stock.name for o in context.scene.objects):
+            cls.poll_message_set("A part is made of this stock")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        scene = context.scene
+        scene.flatwright_stocks.remove(scene.flatwright_stock_index)
+        scene.flatwright_stock_index = max(scene.flatwright_stock_index - 1, 0)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_make_part(bpy.types.Operator):
+    """Give the selected outline the thickness of the chosen stock"""
+
+    bl_idname = "flatwright.make_part"
+    bl_label = "Make Part"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if active_outline(context) is None:
+            cls.poll_message_set("Select an outline")
+            return False
+        if active_stock(context.scene) is None:
+            cls.poll_message_set("Add a stock first")
+            return False
+        return True
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        add_part(context, active_outline(context), active_stock(context.scene))
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_rebuild_parts(bpy.types.Operator):
+    """Rebuild every part from its outline, its stock and its joints"""
+
+    bl_idname = "flatwright.rebuild_parts"
+    bl_label = "Rebuild Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        count = rebuild_parts(context)
+        self.report({"INFO"}, f"{count} parts rebuilt.")
+        return {"FINISHED"}

@@ -1,0 +1,60 @@
+"""Part panel."""
+
+import bpy
+
+from ..bridge.units import show_length
+from ..panels import StagePanel
+from .properties import active_stock
+
+__all__ = ["FLATWRIGHT_PT_part", "FLATWRIGHT_UL_stocks"]
+
+
+class FLATWRIGHT_UL_stocks(bpy.types.UIList):
+    bl_idname = "FLATWRIGHT_UL_stocks"
+
+    def draw_item(self, context, layout, data, item, icon, active, name, index=0, flag=0) -> None:  # noqa: ANN001
+        row = layout.row()
+        row.prop(item, "name", text="", emboss=False)
+        row.label(text=show_length(item.thickness_mm, context.scene))
+
+
+class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_part"
+    bl_label = "Part"
+
+    @classmethod
+    def is_done(cls, context: bpy.types.Context) -> bool:
+        return any(o.flatwright_part.is_part for o in context.scene.objects)
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout, scene = self.layout, context.scene
+        row = layout.row()
+        row.template_list(
+            "FLATWRIGHT_UL_stocks",
+            "",
+            scene,
+            "flatwright_stocks",
+            scene,
+            "flatwright_stock_index",
+            rows=2,
+        )
+        side = row.column(align=True)
+        side.operator_menu_enum("flatwright.add_stock", "kind", text="", icon="ADD")
+        side.operator("flatwright.remove_stock", text="", icon="REMOVE")
+        stock = active_stock(scene)
+        if stock is not None:
+            column = layout.column()
+            column.use_property_split = True
+            column.use_property_decorate = False
+            column.prop(stock, "thickness")
+            column.prop(stock, "process")
+            column.prop(stock, "kerf")
+            if stock.process == "router":
+                column.prop(stock, "cutter_diameter")
+            column.prop(stock, "sheet_width")
+            column.prop(stock, "sheet_height")
+        layout.operator("flatwright.make_part", icon="MOD_SOLIDIFY")
+        thing = context.object
+        if thing is not None and thing.flatwright_part.is_part:
+            self.figures(("Stock", thing.flatwright_part.stock))
+            layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")

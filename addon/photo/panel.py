@@ -1,0 +1,30 @@
+"""Photo panel."""
+
+import bpy
+
+from ..panels import StagePanel
+from .properties import active_photo
+
+__all__ = ["FLATWRIGHT_PT_photo"]
+
+
+class FLATWRIGHT_PT_photo(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_photo"
+    bl_label = "Photo"
+
+    @classmethod
+    def is_done(cls, context: bpy.types.Context) -> bool:
+        return active_photo(context) is not None
+
+    def draw(self, context: bpy.types.Context) -> None:
+        photo = active_photo(context)
+        self.layout.operator("flatwright.add_photo", icon="IMAGE_DATA")
+        if photo is None:
+            return
+        settings = photo.flatwright_photo
+        focal = f"{settings.focal_35mm:.0f} mm" if settings.focal_35mm else "Not Written"
+        self.figures(
+            ("File", settings.file_name),
+            ("Size", f"{settings.width_px} × {settings.height_px} px"),
+            ("Focal Length (35 mm)", focal),
+        )

@@ -1,0 +1,26 @@
+"""Register every room in the order of the job, and take them back in reverse."""
+
+from . import assembly, bench, files, outline, part, photo, sheet
+
+__all__ = ["register", "unregister"]
+
+ROOMS = (photo, bench, outline, part, assembly, sheet, files)
+
+
+def register() -> None:
+    """Register all rooms, or none of them."""
+    done = []
+    try:
+        for room in ROOMS:
+            room.register()
+            done.append(room)
+    except Exception:
+        for room in reversed(done):
+            room.unregister()
+        raise
+
+
+def unregister() -> None:
+    """Take back everything `register` gave to Blender."""
+    for room in reversed(ROOMS):
+        room.unregister()

@@ -1,0 +1,33 @@
+"""Sheet panel."""
+
+import bpy
+
+from ..panels import StagePanel
+from .properties import sheet_objects
+
+__all__ = ["FLATWRIGHT_PT_sheet"]
+
+
+class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_sheet"
+    bl_label = "Sheet"
+
+    @classmethod
+    def is_done(cls, context: bpy.types.Context) -> bool:
+        return bool(sheet_objects(context))
+
+    def draw(self, context: bpy.types.Context) -> None:
+        settings = context.scene.flatwright_layout
+        column = self.layout.column()
+        column.use_property_split = True
+        column.use_property_decorate = False
+        column.prop(settings, "margin")
+        column.prop(settings, "gap")
+        column.prop(settings, "correct_kerf")
+        self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
+        for sheet in sheet_objects(context):
+            data = sheet.flatwright_sheet
+            state = "kerf corrected" if data.kerf_corrected else "nominal"
+            self.figures(
+                (sheet.name, f"{data.pieces} pieces, {100 * data.used:.0f} % used"), ("", state)
+            )

@@ -1,0 +1,43 @@
+"""How pieces are laid out, and what a sheet or a piece on it is."""
+
+import bpy
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, StringProperty
+
+from ..bridge.units import length_property
+
+__all__ = ["FLATWRIGHT_PG_layout", "FLATWRIGHT_PG_sheet", "sheet_objects"]
+
+
+class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
+    """Settings of the layout."""
+
+    margin_mm: FloatProperty(default=5.0, min=0.0)
+    gap_mm: FloatProperty(default=3.0, min=0.0)
+    margin: length_property(
+        "margin_mm", name="Margin", description="Kept free along the sheet's edge"
+    )
+    gap: length_property("gap_mm", name="Gap", description="Kept free between pieces")
+    correct_kerf: BoolProperty(
+        name="Correct Kerf",
+        description="Move the lines by half the kerf so that parts come out true. "
+        "Off for machine software that does this by itself",
+        default=True,
+    )
+
+
+class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
+    """A sheet of stock, or a piece lying on one."""
+
+    role: EnumProperty(items=(("NONE", "None", ""), ("SHEET", "Sheet", ""), ("PIECE", "Piece", "")))
+    stock: StringProperty()
+    label: StringProperty()
+    number: IntProperty()
+    pieces: IntProperty()
+    used: FloatProperty()
+    kerf_corrected: BoolProperty()
+
+
+def sheet_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Every sheet in the scene, in order."""
+    sheets = [o for o in context.scene.objects if o.flatwright_sheet.role == "SHEET"]
+    return sorted(sheets, key=lambda o: (o.flatwright_sheet.stock, o.flatwright_sheet.number))

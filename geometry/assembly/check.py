@@ -1,0 +1,67 @@
+"""The whole assembly checked at once: gaps to the fixture, parts in each other's way, order."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from numpy.typing import ArrayLike
+
+from ..progress import Progress, stage, tell
+from .clearance import Clearance, clearance
+from .interference import Interference, interference
+from .order import Order, assembly_order
+from .part import Part
+
+__all__ = ["AssemblyCheck", "Clash", "check_assembly"]
+
+TOUCH_MM3 = 0.05
+"""Parts that share less than this only touch; a slot's rounding is far below it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Two parts that occupy the same space."""
+
+    a: int
+    b: int
+    interference: Interference
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyCheck:
+    """Clearance of every part, in their order; clashing pairs; an order of assembly."""
+
+    clearances: tuple[Clearance, ...]
+    clashes: tuple[Clash, ...]
+    order: Order
+
+    @property
+    def least_gap_mm(self) -> float:
+        """Smallest gap of any part to the fixture; infinite if it reaches none of them."""
+        return min((c.gap_mm for c in self.clearances), default=float("inf"))
+
+    @property
+    def is_clear(self) -> bool:
+        """Whether nothing overlaps and everything can be put together."""
+        return not self.clashes and self.least_gap_mm > 0.0 and self.order.can_be_built
+
+
+def check_assembly(
+    parts: Sequence[Part],
+    vertices_mm: ArrayLike,
+    triangles: ArrayLike,
+    progress: Progress | None = None,
+) -> AssemblyCheck:
+    """Check built parts, slots and all, against the fixture and each other."""
+    clearances = []
+    for i, part in enumerate(parts):
+        tell(progress, 0.4 * i / len(parts), f"Clearance of {part.name}")
+        clearances.append(clearance(part, vertices_mm, triangles))
+    clashes = []
+    for i, a in enumerate(parts):
+        tell(progress, 0.4 + 0.3 * i / len(parts), f"Overlaps of {a.name}")
+        for j in range(i + 1, len(parts)):
+            found = interference(a, parts[j])
+            if found.volume_mm3 > TOUCH_MM3:
+                clashes.append(Clash(i, j, found))
+    order = assembly_order(parts, progress=stage(progress, 0.7, 1.0))
+    return AssemblyCheck(tuple(clearances), tuple(clashes), order)

@@ -1,0 +1,26 @@
+"""From parts to the pieces that are cut: relieved for round cutters, corrected for the kerf."""
+
+from ..outline.profile import Profile
+from ..part.kerf import compensate_kerf
+from ..part.relief import relieve_corners
+from ..part.stock import Stock
+from .placement import Piece
+
+__all__ = ["cut_piece"]
+
+
+def cut_piece(
+    profile: Profile, stock: Stock, quantity: int, name: str, *, correct_kerf: bool
+) -> Piece:
+    """Return the piece to lay out for a part.
+
+    Raises
+    ------
+    PartError
+        If the cutter cannot make the part, or a feature is smaller than the kerf.
+    """
+    if stock.process == "router":
+        profile = relieve_corners(profile, stock.cutter_diameter_mm)
+    if correct_kerf:
+        profile = compensate_kerf(profile, stock.kerf_mm)
+    return Piece(profile, quantity, name)
