@@ -67,8 +67,10 @@ def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True
         shapes = [s for s in drawing.shapes if s.operation == operation]
         if shapes:
             colour = "#" + bytes(names.COLOURS[operation]).hex()
+            # An id may stand once in a page, and a page may show several drawings.
+            called = "id" if heading else "class"
             lines.append(
-                f'<g id="{operation}" fill="none" stroke="{colour}"'
+                f'<g {called}="{operation}" fill="none" stroke="{colour}"'
                 f' stroke-width="{_text(hairline_mm)}">'
             )
             lines += [page.element(shape) for shape in shapes]

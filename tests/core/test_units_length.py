@@ -50,7 +50,7 @@ def test_what_is_no_length_is_refused_in_words(text, message):
 @pytest.mark.parametrize(
     ("length_mm", "unit", "text"),
     [
-        (3.2, "mm", "3.2 mm"), (3.0, "mm", "3 mm"), (100.0, "mm", "100 mm"), 
+        (3.2, "mm", "3.2 mm"), (3.0, "mm", "3 mm"), (100.0, "mm", "100 mm"),
         (0.126, "mm", "0.13 mm"),
         (-0.001, "mm", "0 mm"), (38.1, "in", "1.5 in"), (0.3048, "thou", "12 thou"),
         (1500.0, "m", "1.5 m"), (25.4, "inch", "1 in"),
