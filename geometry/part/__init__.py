@@ -1,7 +1,23 @@
-"""Part: stock, kerf, relief and fits."""
+"""Part: stock, kerf, relief, fits and readiness."""
 
+from .fits import FitPiece, fit_series, slot_width
 from .kerf import Loss, compensate_kerf, kerf_losses
+from .lettering import write_figures
+from .measured_kerf import MeasuredKerf, kerf_from_strips
 from .relief import relieve_corners
 from .stock import Process, Stock
 
-__all__ = ["Loss", "Process", "Stock", "compensate_kerf", "kerf_losses", "relieve_corners"]
+__all__ = [
+    "FitPiece",
+    "Loss",
+    "MeasuredKerf",
+    "Process",
+    "Stock",
+    "compensate_kerf",
+    "fit_series",
+    "kerf_from_strips",
+    "kerf_losses",
+    "relieve_corners",
+    "slot_width",
+    "write_figures",
+]

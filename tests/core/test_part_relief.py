@@ -42,7 +42,7 @@ def test_a_place_without_an_inside_corner_is_refused():
 def test_slot_as_wide_as_the_cutter_passes_and_a_narrower_one_is_refused():
     slotted = subtract(rectangle(60.0, 40.0), rectangle(6.0, 30.0, (0.0, 15.0)))
     assert relieve_corners(slotted, 6.0).count(Arc) >= 1
-    with pytest.raises(PartError, match="too narrow for a 6.01 mm cutter"):
+    with pytest.raises(PartError, match=r"too narrow for a 6\.01 mm cutter"):
         relieve_corners(slotted, 6.01)
 
 
