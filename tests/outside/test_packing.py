@@ -1,0 +1,129 @@
+"""The overlap checker and the layout against published packing sets.
+
+Source: GitHub ESICUP/datasets, folder 2d_irregular, commit 5fba5c4, CC0-1.0; kept in tests/data.
+Piece counts and total areas were recomputed from those files with shapely, independently of us.
+"""
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+from shapely import Polygon
+from shapely.affinity import translate
+
+from geometry.outline import Loop, Profile
+from geometry.part.stock import Stock
+from geometry.sheet import Layout, Piece, Placement, Sheet, lay_out, outside_sheet, overlaps
+
+pytestmark = pytest.mark.outside
+
+DATA = Path(__file__).parents[1] / "data" / "esicup_irregular"
+BOARD = Stock("board", 3.0, 0.0, "knife", 0.0, (1000.0, 1000.0))
+TILINGS = ["terashima1_OpTA001.txt", "terashima1_OpTA002.txt"]
+
+
+def tiling(name: str) -> list[list[Profile]]:
+    """Sheets of pieces where they lie: counts and size first, then corner count and corners."""
+    numbers = iter(float(n) for n in (DATA / name).read_text().split())
+    counts = [int(next(numbers)) for _ in range(int(next(numbers)))]
+    assert (next(numbers), next(numbers)) == (1000.0, 1000.0)
+
+    def piece() -> Profile:
+        corners = int(next(numbers))
+        return Profile(Loop.through([(next(numbers), next(numbers)) for _ in range(corners)]))
+
+    return [[piece() for _ in range(count)] for count in counts]
+
+
+def pieces(name: str) -> list[Piece]:
+    """Read blocks of PIECE, QUANTITY, NUMBER OF VERTICES and VERTICES."""
+    made = []
+    for block in (DATA / name).read_text().split("PIECE")[1:]:
+        words = block.split()
+        quantity = int(words[words.index("QUANTITY") + 1])
+        corners = [float(w) for w in words[words.index("(X,Y)") + 1 :]]
+        outline = Loop.through(zip(corners[::2], corners[1::2], strict=True))
+        made.append(Piece(Profile(outline), quantity, f"piece {words[0]}"))
+    return made
+
+
+def laid(profiles: list[Profile], moved: int = -1, by: tuple[float, float] = (0.0, 0.0)) -> Layout:
+    matrices = [np.eye(3) for _ in profiles]
+    if moved >= 0:
+        matrices[moved][:2, 2] = by
+    placements = tuple(Placement(Piece(p), 0, m) for p, m in zip(profiles, matrices, strict=True))
+    return Layout((Sheet(placements, 1.0),), BOARD)
+
+
+@pytest.mark.parametrize("name", TILINGS)
+def test_exact_tilings_fill_their_sheets_and_overlap_nowhere(name):
+    # Three sheets of 1000 × 1000, ten convex pieces each, tiled exactly: sum 1 000 000.
+    sheets = tiling(name)
+    assert [len(s) for s in sheets] == [10, 10, 10]
+    for profiles in sheets:
+        assert math.fsum(p.area_mm2 for p in profiles) == pytest.approx(1_000_000.0, abs=1e-6)
+        assert overlaps(laid(profiles)) == ()
+        assert outside_sheet(laid(profiles)) == ()
+
+
+@pytest.mark.parametrize("name", TILINGS)
+def test_one_piece_moved_by_one_overlaps_or_leaves_the_sheet(name):
+    # The tiling has no gap, so a move in any direction must show: +x, -x, +y and -y.
+    for profiles in tiling(name):
+        for moved in range(len(profiles)):
+            for by in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)):
+                layout = laid(profiles, moved, by)
+                found = overlaps(layout)
+                assert found or outside_sheet(layout)
+                assert all(moved in (f.first, f.second) for f in found)
+                assert all(f.area_mm2 > 0.0 for f in found)
+
+
+@pytest.mark.parametrize("name", TILINGS)
+def test_a_moved_piece_shares_just_what_it_newly_covers(name):
+    # Neighbours leave no gap, so a piece inside the sheet shares with them exactly the area it
+    # newly covers, which shapely alone measures from the file's corners.
+    for profiles in tiling(name):
+        for moved, profile in enumerate(profiles):
+            x0, y0, x1, y1 = profile.bounds_mm
+            if min(x0, y0, 1000.0 - x1, 1000.0 - y1) < 2.0:
+                continue
+            before = Polygon([s.start for s in profile.outer.segments])
+            newly = translate(before, 1.0).difference(before).area
+            found = overlaps(laid(profiles, moved, (1.0, 0.0)))
+            assert math.fsum(f.area_mm2 for f in found) == pytest.approx(newly, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("name", "count", "area"),
+    [
+        ("blaz_blaz.txt", 28, 324.0),
+        ("shapes_shapes.txt", 43, 1596.0),
+        ("shirts_shirts.txt", 99, 2160.0),
+        ("swim_swim.txt", 48, 25_445_023.79),
+        ("trousers_trousers.txt", 64, 17_206.5),
+    ],
+)
+def test_piece_counts_and_total_areas(name, count, area):
+    found = pieces(name)
+    assert sum(p.quantity for p in found) == count
+    total = math.fsum(p.quantity * p.profile.area_mm2 for p in found)
+    assert total == pytest.approx(area, abs=0.006)
+
+
+def test_a_layout_never_beats_the_best_known_density():
+    # shapes1 on a strip of 40: 76.73 %, the best in the literature to about 2013 (Elkeran, EJOR
+    # 231; from memory).
+    name, strip, best_known = "shapes_shapes.txt", 40.0, 0.7673
+    lot = pieces(name)
+    stock = Stock("cloth", 1.0, 0.0, "knife", 0.0, (strip * 8.0, strip))
+    layout = lay_out(lot, stock, margin_mm=0.0, gap_mm=0.0)
+    assert overlaps(layout) == ()
+    assert sum(len(s.placements) for s in layout.sheets) == sum(p.quantity for p in lot)
+    area = math.fsum(p.quantity * p.profile.area_mm2 for p in lot)
+    shares = math.fsum(s.used for s in layout.sheets) * 8.0 * strip * strip
+    assert shares == pytest.approx(area, rel=1e-9)
+    (sheet,) = layout.sheets
+    length = max(p.polygon().bounds[2] for p in sheet.placements)
+    assert 0.5 < area / (length * strip) < best_known
