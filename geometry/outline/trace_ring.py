@@ -19,8 +19,9 @@ from .trace_edge import LightCrop, edge_offsets
 
 __all__ = ["fine_ring"]
 
-WallWidth = Callable[[Points, Points], FloatArray]
-"""Visible wall width in px at (N, 2) photo points along (N, 2) unit directions off the part."""
+WallWidth = Callable[[Points, Points, FloatArray], FloatArray]
+"""Visible wall width in px at (N, 2) photo points along (N, 2) unit directions off the part,
+the edge bending towards the direction by (N,) 1/px."""
 
 SPACING_PX = 1.0
 CORNER_RAD = 0.35
@@ -84,15 +85,21 @@ def fine_ring(
     search = 2.0 * step_px + 3.0
     points = ring_px
     outward = _outward(points, material_left=material_left)
-    offsets, clear = edge_offsets(light, points, outward, wall(points, outward), search)
+    calm = _evened(points, 5.0)
+    calm_outward = _outward(calm, material_left=material_left)
+    bends = _bends(calm, calm_outward, closed=True)
+    width = wall(points, calm_outward, bends)
+    offsets, clear = edge_offsets(light, points, outward, width, search)
     offsets = _without_strays(offsets, clear, 4, 1.5, closed=True)
     points = _dropped_crossings(points + offsets[:, None] * outward)
-    for search, tolerance in ((4.0, 1.5), (2.5, 0.7)):
+    for search, tolerance in ((4.0, 2.0), (3.0, 0.7)):
         segments = _without_scraps(
             fit_ring(points, tolerance),
             lambda place, off: (
                 stairs.distance(Point(place))
-                < 3.0 + 1.5 * step_px + max(float(wall(np.vstack((place, place)), off).max()), 0.0)
+                < 3.0
+                + 1.5 * step_px
+                + max(float(wall(np.vstack((place, place)), off, np.zeros(2)).max()), 0.0)
             ),
             side=1.0 if material_left else -1.0,
         )
@@ -177,14 +184,19 @@ def _along_segments(
     runs = _runs_between_corners(segments)
     closed = len(runs) == 1 and not _is_corner(segments[-1], segments[0])
     side = 1.0 if material_left else -1.0
-    places, outward, sizes = [], [], []
+    places, outward, calms, bends, sizes = [], [], [], [], []
     for run in runs:
         at, along = _samples(run, CORNER_GAP_PX if not closed else 0.0)
         places.append(at)
         outward.append(side * np.column_stack((along[:, 1], -along[:, 0])))
+        # The wall's width is sensitive to the direction: take it from the evened run.
+        calm = side * _calm_normals(at, closed=closed)
+        calms.append(calm)
+        bends.append(_bends(at, calm, closed=closed))
         sizes.append(len(at))
     every, off = np.concatenate(places), np.concatenate(outward)
-    offsets, clear = edge_offsets(light, every, off, wall(every, off), search)
+    width = wall(every, np.concatenate(calms), np.concatenate(bends))
+    offsets, clear = edge_offsets(light, every, off, width, search)
     results, first = [], 0
     for size in sizes:
         part = slice(first, first + size)
@@ -195,6 +207,44 @@ def _along_segments(
     if closed:
         return results[0]
     return _with_corners(results)
+
+
+def _calm_normals(at: Points, *, closed: bool) -> Points:
+    """(N, 2) unit directions to the right of a run's travel, over some pixels to either side."""
+    if len(at) < 3:
+        along = np.broadcast_to(at[-1] - at[0], at.shape)
+    elif closed:
+        evened = _evened(at, 6.0)
+        along = np.roll(evened, -4, axis=0) - np.roll(evened, 4, axis=0)
+    else:
+        half = min(12, len(at) - 1)
+        # Run on straight past the ends, mirrored through the end points.
+        before, after = 2.0 * at[0] - at[half:0:-1], 2.0 * at[-1] - at[-2 : -2 - half : -1]
+        longer = np.vstack((before, at, after))
+        evened = _evened(longer, 4.0)
+        places = np.arange(half, half + len(at))
+        reach = min(4, half)
+        along = evened[places + reach] - evened[places - reach]
+    along = along / np.maximum(np.hypot(*along.T), 1e-12)[:, None]
+    return np.column_stack((along[:, 1], -along[:, 0]))
+
+
+def _bends(at: Points, outward: Points, *, closed: bool) -> FloatArray:
+    """(N,) curvature of a run in 1/px, positive where it bends towards ``outward``."""
+    reach = 5
+    if len(at) < 2 * reach + 1:
+        return np.zeros(len(at))
+    places = np.arange(len(at))
+    low, high = places - reach, places + reach
+    if closed:
+        low, high = low % len(at), high % len(at)
+    else:
+        low, high = np.clip(low, 0, None), np.clip(high, None, len(at) - 1)
+    chord = at[high] - at[low]
+    turn = outward[high] - outward[low]
+    # The normal of a curve that bends towards it turns against the travel.
+    bend = -np.einsum("ij,ij->i", turn, chord) / np.maximum(np.sum(chord**2, axis=1), 1e-9)
+    return np.clip(bend, -0.05, 0.05)
 
 
 def _is_corner(before: Segment, after: Segment) -> bool:
