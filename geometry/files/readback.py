@@ -10,7 +10,7 @@ from pathlib import Path
 from shapely import Point as ShapelyPoint
 from shapely import Polygon
 
-from ..errors import FileError
+from ..errors import FileError, FlatwrightError
 from ..outline import Segment
 from .chain import chain, is_closed
 from .drawing import OPERATIONS, Drawing, Operation, Shape
@@ -40,6 +40,18 @@ def read_back(path: str | os.PathLike[str]) -> Drawing:
         read = reader(file)
     except OSError as error:
         raise FileError(f"“{file}” cannot be read ({error.strerror or error}).") from error
+    except FlatwrightError:
+        raise
+    except (
+        ArithmeticError,
+        AttributeError,
+        LookupError,
+        StopIteration,
+        TypeError,
+        ValueError,
+    ) as e:
+        # What the DXF library lets through where a file stops short or a number is none.
+        raise FileError(f"“{file.name}” is cut short or damaged. Save it again.") from e
     if not read.shapes:
         raise FileError(f"“{file.name}” holds no shapes. Save the drawing again.")
     return read

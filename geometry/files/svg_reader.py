@@ -7,6 +7,7 @@ import re
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Iterator
 from pathlib import Path
+from xml.parsers.expat import ExpatError, ParserCreate
 
 import numpy as np
 
@@ -28,9 +29,11 @@ SILENT = {"title", "desc", "defs", "metadata", "style"}
 
 def read_svg(path: Path) -> Drawing:
     """Return the drawing of an SVG file, in mm, y up."""
+    data = path.read_bytes()
     try:
-        root = ElementTree.parse(path).getroot()
-    except ElementTree.ParseError as error:
+        _refuse_entities(data, path.name)
+        root = ElementTree.fromstring(data)
+    except (ElementTree.ParseError, ExpatError) as error:
         raise FileError(f"“{path.name}” is no SVG file or is damaged ({error}).") from error
     if _tag(root) != "svg":
         raise FileError(f"“{path.name}” is no SVG file: it begins with <{_tag(root)}>.")
@@ -45,6 +48,20 @@ def read_svg(path: Path) -> Drawing:
     # The first description is the kerf sentence, where the kerf is stated at all.
     written = descriptions[1:] if root.get("data-kerf") else descriptions
     return Drawing(tuple(shapes), title, state, kerf, (*written, *notes))
+
+
+def _refuse_entities(data: bytes, file: str) -> None:
+    """Refuse a file that defines its own abbreviations: they can swell to any size."""
+
+    def refuse(name: str, *_: object) -> None:
+        raise FileError(
+            f"“{file}” defines an abbreviation “{name}”, which is not read here. "
+            "Save it as plain SVG."
+        )
+
+    parser = ParserCreate()
+    parser.EntityDeclHandler = refuse
+    parser.Parse(data, True)
 
 
 def _tag(element: ElementTree.Element) -> str:
