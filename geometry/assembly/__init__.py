@@ -2,6 +2,7 @@
 
 from .clearance import Clearance, clearance, clearance_to_shadow
 from .crosslap import CrossLap, cross_lap, cross_laps
+from .cuts import apply_cuts
 from .fixture import Axis, Circle, find_axis, fixture_circle
 from .interference import Interference, interference
 from .order import Order, Step, assembly_order
@@ -19,6 +20,7 @@ __all__ = [
     "Part",
     "Silhouette",
     "Step",
+    "apply_cuts",
     "around_axis",
     "assembly_order",
     "clearance",

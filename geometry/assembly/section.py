@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from ..arrays import FloatArray, Points
+from ..arrays import Points
 from .frames import IntArray
 from .winding import region, snap
 
@@ -127,8 +127,24 @@ def _mend(start: IntArray, end: IntArray, places: Points) -> Section:
         else:
             loose.append(points)
     rings, widest = _close(loose)
-    filled = region(*_edges(closed + rings), np.ones(sum(map(len, closed + rings))))
-    return Section(filled if filled is not None else shapely.Polygon(), widest, turned)
+    edges = _edges(closed + rings)
+    return Section(region(*edges, np.ones(len(edges[0]))), widest, turned)
+
+
+def _single_ring(start: IntArray, end: IntArray, places: Points) -> shapely.Polygon | None:
+    """The common case, one ring that does not cross itself, without any overlay."""
+    if len(np.unique(start)) != len(start):
+        return None
+    following = np.zeros(len(places), dtype=np.int64)
+    following[start] = end
+    onward = following.tolist()
+    ring = [int(start[0])]
+    while (node := onward[ring[-1]]) != ring[0]:
+        ring.append(node)
+    if len(ring) != len(start):
+        return None
+    polygon = shapely.Polygon(places[ring]) if len(ring) > 2 else None
+    return polygon if polygon is not None and polygon.is_valid else None
 
 
 def section(points_mm: Points, triangles: IntArray, level_mm: float) -> Section:
@@ -152,6 +168,7 @@ def section(points_mm: Points, triangles: IntArray, level_mm: float) -> Section:
     balance = np.bincount(start, minlength=len(places)) - np.bincount(end, minlength=len(places))
     if balance.any():
         return _mend(start, end, places)
-    weight: FloatArray = np.ones(len(start))
-    filled = region(places[start], places[end], weight)
-    return _mend(start, end, places) if filled is None else Section(filled)
+    ring = _single_ring(start, end, places)
+    if ring is not None:
+        return Section(ring)
+    return Section(region(places[start], places[end], np.ones(len(start))))

@@ -18,7 +18,7 @@ from ..errors import AssemblyError
 from ..progress import Progress, tell
 from .frames import IntArray, as_mesh, as_pose, world_to_part
 from .section import Section, section
-from .winding import cancel, region, snap
+from .winding import GRID_MM, cancel, region, snap
 
 __all__ = ["Silhouette", "silhouette", "slab_silhouette"]
 
@@ -84,7 +84,10 @@ def _projection(corners: FloatArray, counts: IntArray) -> BaseGeometry:
     slot = np.arange(corners.shape[1])
     following = np.where(slot + 1 < counts[:, None], slot + 1, 0)
     area = _areas(corners, counts, following)
-    seen = area != 0.0
+    # What stands square to the plane is seen as a line; its share of rounding is no surface.
+    filled = np.where((slot < counts[:, None])[:, :, None], corners, corners[:, :1])
+    span = np.ptp(filled, axis=1).max(axis=1)
+    seen = np.abs(area) > 2.0 * GRID_MM * span
     corners, counts, following, area = corners[seen], counts[seen], following[seen], area[seen]
     if len(corners) == 0:
         return shapely.Polygon()
@@ -97,11 +100,7 @@ def _projection(corners: FloatArray, counts: IntArray) -> BaseGeometry:
     start, end = np.where(turned, end, start), np.where(turned, start, end)
     start, end, weight = cancel(start, end, len(names))
     places = np.column_stack((names.real, names.imag))
-    shadow = region(places[start], places[end], weight.astype(np.float64))
-    if shadow is None:
-        rings = [shapely.Polygon(c[:n]) for c, n in zip(corners, counts, strict=True)]
-        shadow = shapely.union_all(rings)
-    return shadow
+    return region(places[start], places[end], weight.astype(np.float64))
 
 
 def _mending(sections: list[Section]) -> tuple[str, ...]:

@@ -12,12 +12,12 @@ from shapely.geometry.base import BaseGeometry
 from ..arrays import FloatArray, Points
 from .frames import IntArray
 
-__all__ = ["cancel", "region", "winding"]
+__all__ = ["GRID_MM", "cancel", "region", "snap", "winding"]
 
 GRID_MM = 2.0**-24
-"""Places are rounded to this, 0.06 nanometres short of a ten-millionth of a millimetre."""
+"""Places are rounded to this, 6e-8 mm."""
 CHUNK = 4_000_000
-"""Entries of the largest matrix made at a time."""
+"""Pairs of an edge and a place that are looked at together."""
 
 
 def snap(points_mm: Points) -> Points:
@@ -49,28 +49,35 @@ def cancel(start: IntArray, end: IntArray, count: int) -> tuple[IntArray, ...]:
 
 def winding(places: Points, start: Points, end: Points, weight: FloatArray) -> FloatArray:
     """(M,) how often the weighted edges (N, 2) → (N, 2) wind round each of (M, 2) places."""
+    order = np.argsort(places[:, 1], kind="stable")
+    x, y = places[order].T
+    # An edge counts for places level with it only; with them sorted by height, those are a run.
+    first = np.searchsorted(y, np.minimum(start[:, 1], end[:, 1]))
+    count = np.searchsorted(y, np.maximum(start[:, 1], end[:, 1])) - first
     turns = np.zeros(len(places))
-    step = max(CHUNK // max(len(start), 1), 1)
-    delta = end - start
-    for at in range(0, len(places), step):
-        x, y = places[at : at + step, 0, None], places[at : at + step, 1, None]
-        up = (start[:, 1] <= y) & (y < end[:, 1])
-        down = (end[:, 1] <= y) & (y < start[:, 1])
-        side = delta[:, 0] * (y - start[:, 1]) - (x - start[:, 0]) * delta[:, 1]
-        turns[at : at + step] = (up & (side > 0)) @ weight - (down & (side < 0)) @ weight
-    return turns
+    blocks = np.cumsum(count) // CHUNK
+    for block in np.unique(blocks):
+        edges = np.flatnonzero((blocks == block) & (count > 0))
+        runs = count[edges]
+        edge = np.repeat(edges, runs)
+        within = np.arange(len(edge)) - np.repeat(np.cumsum(runs) - runs, runs)
+        place = first[edge] + within
+        delta, origin = end[edge] - start[edge], start[edge]
+        side = delta[:, 0] * (y[place] - origin[:, 1]) - (x[place] - origin[:, 0]) * delta[:, 1]
+        rising = delta[:, 1] > 0.0
+        sign = np.where(rising, side > 0.0, -1.0 * (side < 0.0))
+        turns += np.bincount(place, sign * weight[edge], minlength=len(places))
+    result = np.empty(len(places))
+    result[order] = turns
+    return result
 
 
-def region(start: Points, end: Points, weight: FloatArray) -> BaseGeometry | None:
-    """Where the closed weighted edges do not wind to zero, or None if that is too much work."""
+def region(start: Points, end: Points, weight: FloatArray) -> BaseGeometry:
+    """Where the closed weighted edges do not wind to zero."""
     if len(start) == 0:
         return shapely.Polygon()
     lines = shapely.linestrings(np.stack((start, end), axis=1))
-    faces = shapely.get_parts(shapely.polygonize([shapely.union_all(lines, grid_size=GRID_MM)]))
-    if len(faces) == 0:
-        return shapely.Polygon()
-    if len(faces) * len(start) > 100 * CHUNK:
-        return None
+    joined = shapely.union_all(lines)
+    faces = shapely.get_parts(shapely.polygonize([joined]))
     inside = shapely.get_coordinates(shapely.point_on_surface(faces))
-    chosen = faces[np.round(winding(inside, start, end, weight)) != 0.0]
-    return shapely.union_all(chosen)
+    return shapely.union_all(faces[np.round(winding(inside, start, end, weight)) != 0.0])

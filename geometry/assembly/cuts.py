@@ -1,0 +1,40 @@
+"""Parts with their slots cut."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from ..errors import AssemblyError, OutlineError
+from ..outline.booleans import subtract
+from ..outline.profile import Profile
+from .part import Part
+
+__all__ = ["apply_cuts"]
+
+
+def apply_cuts(part: Part, cuts: Iterable[Profile]) -> Part:
+    """Return the part without what the cuts cover, arcs kept as arcs.
+
+    Parameters
+    ----------
+    part : Part
+        Whole, or cut already.
+    cuts : iterable of Profile
+        In the part's own x, y, such as `CrossLap.cut_a`.
+
+    Raises
+    ------
+    AssemblyError
+        If a cut would leave nothing, or the part in pieces; the message says where.
+    """
+    profile = part.profile
+    for cut in cuts:
+        try:
+            profile = subtract(profile, cut)
+        except OutlineError as error:
+            x0, y0, x1, y1 = cut.bounds_mm
+            name = f"“{part.name}”" if part.name else "the part"
+            raise AssemblyError(
+                f"The cut at ({0.5 * (x0 + x1):.1f}, {0.5 * (y0 + y1):.1f}) mm would sever "
+                f"{name}. Make it wider there, or move the part that it crosses."
+            ) from error
+    return replace(part, profile=profile)
