@@ -4,6 +4,7 @@ from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
 from .grid import bench_from_grid
 from .record import bench_from_record, bench_to_record
+from .references import bench_from_length, bench_from_rectangle
 from .straightening import Straightened, straighten
 
 __all__ = [
@@ -12,7 +13,9 @@ __all__ = [
     "Camera",
     "Straightened",
     "bench_from_grid",
+    "bench_from_length",
     "bench_from_record",
+    "bench_from_rectangle",
     "bench_to_record",
     "focal_px_from_35mm",
     "straighten",

@@ -11,7 +11,7 @@ from .camera import Camera
 from .measure import Stretches, grid_stretches, measure
 from .sampling import Grey
 
-__all__ = ["grid_bench"]
+__all__ = ["grid_bench", "pixel_size_mm"]
 
 FEW_SQUARES = 30
 ROUGH_SHARE = 0.01
@@ -65,7 +65,7 @@ def _bench(size_px: tuple[int, int], pitch_mm: float, fit: Adjusted, used: Stret
     camera = _moved_origin(fit.camera, low * pitch_mm)
     weighted = fit.weights > 0.2
     rms_px = float(np.sqrt((fit.residuals_px[weighted] ** 2).mean()))
-    mm_per_px = _mm_per_px(camera)
+    mm_per_px = pixel_size_mm(camera)
     squares = (int(high[0] - low[0]), int(high[1] - low[1]))
     report = BenchReport(
         tilt_deg=float(np.degrees(camera.tilt_rad)),
@@ -139,7 +139,7 @@ def _moved_origin(camera: Camera, origin_mm: FloatArray) -> Camera:
     )
 
 
-def _mm_per_px(camera: Camera) -> float:
+def pixel_size_mm(camera: Camera) -> float:
     """Size of a photo pixel on the bench at the middle of the photo."""
     x, y = camera.center_px
     around = camera.unproject(np.array([[x - 1, y], [x + 1, y], [x, y - 1], [x, y + 1]]))
