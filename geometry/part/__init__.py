@@ -1,13 +1,16 @@
 """Part: stock, kerf, relief, fits and readiness."""
 
+from .finding import Finding
 from .fits import FitPiece, fit_series, slot_width
 from .kerf import Loss, compensate_kerf, kerf_losses
 from .lettering import write_figures
 from .measured_kerf import MeasuredKerf, kerf_from_strips
+from .readiness import readiness
 from .relief import relieve_corners
 from .stock import Process, Stock
 
 __all__ = [
+    "Finding",
     "FitPiece",
     "Loss",
     "MeasuredKerf",
@@ -17,6 +20,7 @@ __all__ = [
     "fit_series",
     "kerf_from_strips",
     "kerf_losses",
+    "readiness",
     "relieve_corners",
     "slot_width",
     "write_figures",
