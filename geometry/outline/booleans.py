@@ -29,15 +29,17 @@ def combine(kind: Kind, a: Profile, b: Profile) -> tuple[Profile, ...]:
 
 
 def union(a: Profile, b: Profile, *more: Profile) -> Profile:
-    """Join outlines that overlap.
+    """Join outlines that overlap, in any order.
 
     Raises
     ------
     OutlineError
-        If they do not hang together.
+        If all of them together do not hang together.
     """
-    joined = _single(combine("union", a, b), "Joined, the outlines")
-    return union(joined, *more) if more else joined
+    outlines = (a, b, *more)
+    region = shapely.union_all([shapely.make_valid(p.polygon(FLAT_MM)) for p in outlines])
+    pieces = restore(region, [s for p in outlines for s in p.segments()])
+    return _single(pieces, "Joined, the outlines")
 
 
 def subtract(a: Profile, b: Profile) -> Profile:

@@ -14,8 +14,12 @@ from ..arrays import Point
 from ..errors import PartError
 from ..outline.offset import offset, offset_region
 from ..outline.profile import Profile
+from ..outline.restore import FLAT_MM
 
 __all__ = ["Loss", "compensate_kerf", "kerf_losses"]
+
+
+POINTED = 1e3
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,14 +52,16 @@ def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
     if kerf_mm == 0.0:
         return ()
     kept = offset_region(profile, kerf_mm / 2.0)
-    closed = kept.buffer(-kerf_mm / 2.0, join_style="mitre")
+    # Far beyond any limit for paths: the tip of a pointed notch is narrower than every tool and
+    # yet no notch is lost.
+    closed = kept.buffer(-kerf_mm / 2.0, join_style="mitre", mitre_limit=POINTED)
     # What shrinking again does not give back was swallowed: holes, slots and notches.
-    shape = profile.polygon()
-    rounding = 0.02 * kerf_mm
+    shape = profile.polygon(FLAT_MM)
+    rounding = 0.02 * kerf_mm + 2.0 * FLAT_MM
     swallowed = shapely.difference(closed, shape.buffer(rounding))
     losses = []
     for piece in shapely.get_parts(swallowed):
-        if piece.area < 1e-3 * kerf_mm**2:
+        if piece.buffer(-0.01 * kerf_mm).is_empty:
             continue
         center = piece.representative_point()
         inscribed = shapely.maximum_inscribed_circle(piece, tolerance=0.01 * kerf_mm)
@@ -73,7 +79,7 @@ def compensate_kerf(profile: Profile, kerf_mm: float, *, allow_loss: bool = Fals
     Parameters
     ----------
     allow_loss
-        Go on although a hole vanishes; `kerf_losses` says which.
+        Go on although a hole or notch vanishes; `kerf_losses` says which.
 
     Raises
     ------
@@ -85,10 +91,12 @@ def compensate_kerf(profile: Profile, kerf_mm: float, *, allow_loss: bool = Fals
         return profile
     pieces = offset(profile, kerf_mm / 2.0)
     corrected = pieces[0]
-    if not allow_loss and len(corrected.holes) != len(profile.holes):
-        losses = kerf_losses(profile, kerf_mm)
-        if losses:
-            raise PartError(losses[0].sentence)
+    if allow_loss:
+        return corrected
+    losses = kerf_losses(profile, kerf_mm)
+    if losses:
+        raise PartError(losses[0].sentence)
+    if len(corrected.holes) != len(profile.holes):
         raise PartError(
             f"With a kerf of {kerf_mm:g} mm two edges of the part run into each other. "
             "Widen the narrow place."

@@ -78,6 +78,13 @@ def test_shared_edge_vanishes_in_a_union():
     assert part.area_mm2 == pytest.approx(200.0)
 
 
+def test_outlines_join_though_only_the_last_bridges_them():
+    bar = union(circle(8.0, (-10.0, 0.0)), circle(8.0, (10.0, 0.0)), rectangle(14.0, 2.0))
+    assert bar.count(Arc) == 2
+    with pytest.raises(OutlineError, match="2 separate pieces"):
+        union(circle(8.0, (-10.0, 0.0)), circle(8.0, (10.0, 0.0)))
+
+
 def test_cut_in_two_is_refused_and_says_where():
     with pytest.raises(OutlineError, match="2 separate pieces"):
         subtract(PLATE, rectangle(5.0, 100.0, (50.0, 30.0)))

@@ -23,6 +23,7 @@ from geometry.outline import (
     ring,
     slot,
     subtract,
+    union,
 )
 from geometry.outline.offset import offset
 from geometry.part.kerf import compensate_kerf, kerf_losses
@@ -87,6 +88,29 @@ def test_vanishing_hole_is_named_with_place_and_size():
     with pytest.raises(PartError, match=r"\(5\.0, -3\.0\)"):
         compensate_kerf(part, 0.2)
     assert compensate_kerf(part, 0.2, allow_loss=True).holes == ()
+
+
+def test_notch_narrower_than_the_kerf_is_refused_too():
+    part = subtract(rectangle(60.0, 40.0), rectangle(0.15, 20.0, (0.0, 20.0)))
+    (loss,) = kerf_losses(part, 0.2)
+    assert (loss.what, loss.size_mm) == ("notch", pytest.approx(0.15, abs=0.01))
+    with pytest.raises(PartError, match=r"notch 0\.15 mm wide at \(0\.0, 15\.0\)"):
+        compensate_kerf(part, 0.2)
+    assert compensate_kerf(part, 0.2, allow_loss=True).bounds_mm[2] == pytest.approx(30.1)
+    assert kerf_losses(part, 0.14) == ()
+
+
+def test_pointed_notch_and_round_parts_lose_nothing():
+    notched = [(0, 0), (60, 0), (60, 40), (32, 40), (30, 10), (28, 40), (0, 40)]
+    for part in (Profile(Loop.through(notched)), ring(228.0, 175.4), globe_cradle.rib()):
+        for kerf in (0.05, 0.2, 1.0):
+            assert kerf_losses(part, kerf) == ()
+
+
+def test_hole_pinched_in_two_by_the_kerf_is_refused():
+    bar = union(circle(8.0, (-10.0, 0.0)), circle(8.0, (10.0, 0.0)), rectangle(14.0, 0.15))
+    with pytest.raises(PartError):
+        compensate_kerf(subtract(rectangle(60.0, 40.0), bar), 0.2)
 
 
 def test_hole_just_wider_than_the_kerf_stays():
