@@ -9,10 +9,12 @@ from collections.abc import Sequence
 from ..arrays import Point
 from ..outline import Arc, Segment
 
-__all__ = ["JOIN_MM", "chain"]
+__all__ = ["JOIN_MM", "chain", "chain_closed", "is_closed"]
 
-JOIN_MM = 1e-3
-"""Ends at most this far apart belong together."""
+JOIN_MM = 2e-5
+"""Ends at most this far apart belong together: a few times the rounding of our own files."""
+LOOSE_MM = (JOIN_MM, 1e-3, 1e-2)
+"""What files of others may need; the trade asks for ends within 0.01 mm or better."""
 
 
 def chain(segments: Sequence[Segment], join_mm: float = JOIN_MM) -> list[tuple[Segment, ...]]:
@@ -39,6 +41,19 @@ def chain(segments: Sequence[Segment], join_mm: float = JOIN_MM) -> list[tuple[S
             path = [s.reversed() for s in reversed(path)]
         chains.append(tuple(path))
     return chains
+
+
+def chain_closed(segments: Sequence[Segment]) -> tuple[list[tuple[Segment, ...]], float]:
+    """Return the chains at the smallest distance that closes them all, and that distance.
+
+    Where none does, the chains at the smallest are as good as any.
+    """
+    first = chain(segments)
+    for join_mm in LOOSE_MM:
+        chains = chain(segments, join_mm)
+        if all(is_closed(path, join_mm) for path in chains):
+            return chains, join_mm
+    return first, JOIN_MM
 
 
 def is_closed(path: Sequence[Segment], join_mm: float = JOIN_MM) -> bool:

@@ -248,15 +248,20 @@ def _refuse_duplicates(shapes: Sequence[Shape]) -> None:
     """Refuse two shapes on the same line: it would be cut twice."""
     seen: dict[object, Shape] = {}
     for shape in shapes:
-        middles = sorted(
-            tuple(round(c / SAME_MM) for c in (*s.point_at(0.5), s.length_mm))
+        # Each segment's ends, either way round, and its middle.
+        places = sorted(
+            tuple(
+                tuple(round(c / SAME_MM) for c in point)
+                for point in (*sorted((s.start, s.end)), s.point_at(0.5))
+            )
             for s in shape.segments
         )
         first = shape.segments[0]
         if shape.is_circle and isinstance(first, Arc):
             # Where a whole circle starts does not matter.
-            middles = [tuple(round(c / SAME_MM) for c in (*first.center, first.radius_mm))]
-        other = seen.setdefault(tuple(middles), shape)
+            size = (first.radius_mm, 0.0)
+            places = [tuple(tuple(round(c / SAME_MM) for c in p) for p in (first.center, size))]
+        other = seen.setdefault(tuple(places), shape)
         if other is not shape:
             x, y = shape.segments[0].start
             who = " and ".join(f"“{s.name}”" for s in (other, shape) if s.name)

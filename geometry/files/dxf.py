@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any, Literal
 
-from shapely import Polygon, box, unary_union
+from shapely import LineString, Polygon, box, unary_union
 
 from ..arrays import Point
 from ..errors import FileError
@@ -76,7 +76,7 @@ def measuring_square(drawing: Drawing) -> Shape:
     solid = unary_union(
         [Polygon(s.points(0.05)).buffer(2.0) for s in drawing.shapes if s.operation == "outside"]
     )
-    lines = unary_union([Polygon(s.points(0.05)) for s in drawing.shapes if len(s.points(1.0)) > 3])
+    lines = unary_union([LineString(s.points(0.05)).buffer(1.0) for s in drawing.shapes])
     corner = (x0, y0 - SQUARE_MM - 5.0)
     step = max(2.0, max(x1 - x0, y1 - y0) / 100.0)
     across = range(int((x1 - x0 - SQUARE_MM) / step) + 1) if x1 - x0 >= SQUARE_MM else range(0)

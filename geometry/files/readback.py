@@ -12,7 +12,7 @@ from shapely import Polygon
 
 from ..errors import FileError, FlatwrightError
 from ..outline import Segment
-from .chain import chain, is_closed
+from .chain import JOIN_MM, chain, chain_closed, is_closed
 from .drawing import OPERATIONS, Drawing, Operation, Shape
 
 __all__ = ["read_back", "shapes_from"]
@@ -71,12 +71,18 @@ def shapes_from(
     known: list[Shape] = []
     unknown: list[tuple[tuple[Segment, ...], str]] = []
     for (layer, name), segments in by_layer.items():
-        for path in chain(segments):
-            operation = _operation(layer)
-            if operation is None and is_closed(path):
+        operation = _operation(layer)
+        join_mm = JOIN_MM
+        if operation == "mark":
+            paths = chain(segments)
+        else:
+            paths, join_mm = chain_closed(segments)
+        for path in paths:
+            closed = is_closed(path, join_mm)
+            if operation is None and closed:
                 unknown.append((path, name))
             else:
-                known.append(Shape(path, is_closed(path), operation or "mark", name))
+                known.append(Shape(path, closed, operation or "mark", name))
     return known + _by_nesting(unknown)
 
 

@@ -14,6 +14,7 @@ from ..errors import FileError
 from ..outline import Cubic
 from . import names
 from .biarc import CURVE_TOLERANCE_MM
+from .chain import chain, is_closed
 from .distance import distance_mm, spread_points
 from .drawing import OPERATIONS, Drawing, Operation, Shape
 from .extent import extent_mm
@@ -25,13 +26,16 @@ DXF_TOLERANCE_MM = 1e-3
 SVG_TOLERANCE_MM = 5e-5
 """Six printed decimals, arcs rebuilt from their ends, and how curves are measured."""
 
+ALIKE_MM = 0.02
+"""Boxes and lengths this near may belong to the same shape."""
+
 
 @dataclass(frozen=True, slots=True)
 class Verification:
     """What the file was measured to hold.
 
-    ``counts`` are shapes by operation, ``worst_mm`` is the largest distance between a path in the
-    file and the path it stands for.
+    ``counts`` are shapes by operation, marks that meet end to end counted as one; ``worst_mm`` is
+    the largest distance between a path in the file and the path it stands for.
     """
 
     counts: dict[Operation, int]
@@ -64,6 +68,8 @@ def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
     curved = 0.0
     for operation in OPERATIONS:
         meant = [s for s in drawing.shapes if s.operation == operation]
+        if operation == "mark":
+            meant = _joined(meant)
         found = [s for s in shapes if s.operation == operation]
         if len(meant) != len(found):
             raise FileError(
@@ -98,6 +104,12 @@ def _without_square(read: Drawing) -> tuple[list[Shape], list[str]]:
     return shapes, findings
 
 
+def _joined(marks: Sequence[Shape]) -> list[Shape]:
+    """Join marks that meet end to end, for in a file nothing tells them from one."""
+    chains = chain([segment for mark in marks for segment in mark.segments])
+    return [Shape(path, is_closed(path), "mark") for path in chains]
+
+
 def _pairs(meant: Sequence[Shape], found: Sequence[Shape]) -> list[tuple[Shape, Shape]]:
     """Match shapes by the boxes they fill and their lengths."""
     if not meant:
@@ -106,7 +118,14 @@ def _pairs(meant: Sequence[Shape], found: Sequence[Shape]) -> list[tuple[Shape, 
     pairs = []
     for shape in meant:
         wanted = np.array((*extent_mm(shape.segments), shape.length_mm))
-        best = int(np.abs(left - wanted).max(axis=1).argmin())
+        misses = np.abs(left - wanted).max(axis=1)
+        alike = np.flatnonzero(misses <= misses.min() + ALIKE_MM)
+        # The two strokes of an X fill the same box: see which of them it is.
+        points = spread_points(shape.segments) if len(alike) > 1 else np.zeros((0, 2))
+        best = min(
+            (int(i) for i in alike),
+            key=lambda i: distance_mm(points, found[i].segments).max(initial=0.0),
+        )
         pairs.append((shape, found[best]))
         left[best] = math.inf
     return pairs

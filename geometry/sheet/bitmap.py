@@ -98,18 +98,23 @@ class Bitmap:
         self.used_mm = (0.0, 0.0)
         self.taken: Mask = np.zeros((0, 0), dtype=np.bool_)
         self.spectrum: NDArray[np.complex128] | None = None
+        # What found no room once finds none later: a sheet only gets fuller.
+        self.full_for: list[Turned] = []
 
     def best_spot(self, ways: Sequence[Turned]) -> tuple[Turned, int, int] | None:
         """Return the turn and the (row, column) where the piece adds least, or nothing."""
         self._make_room(ways)
         best: tuple[tuple[float, ...], Turned, int, int] | None = None
         for turned in ways:
+            if turned in self.full_for:
+                continue
             free = self._free(turned)
             if free is None:
+                self.full_for.append(turned)
                 continue
             rows, columns = free
             score = self._score(turned, rows, columns)
-            at = np.lexsort(score[::-1])[0]
+            at = _first(score)
             key = tuple(float(round(s[at], 6)) for s in score)
             if best is None or key < best[0]:
                 best = (key, turned, int(rows[at]), int(columns[at]))
@@ -166,6 +171,15 @@ class Bitmap:
             return growth, x + turned.width_mm + y + turned.height_mm, y, x
         growth = np.maximum(y + turned.height_mm, self.used_mm[1])
         return growth, x + turned.width_mm + y + turned.height_mm, x, y
+
+
+def _first(score: tuple[NDArray[np.float64], ...]) -> int:
+    """Where the score is least, the first of its numbers counting most."""
+    left = np.arange(len(score[0]))
+    for numbers in score:
+        here = numbers[left]
+        left = left[here <= here.min() + 1e-9]
+    return int(left[0])
 
 
 def _quick(size: int) -> int:

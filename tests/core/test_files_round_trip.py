@@ -200,3 +200,40 @@ def test_any_circular_segment_round_trips(tmp_path_factory, radius, start, sweep
     folder = tmp_path_factory.mktemp("arc")
     assert write_dxf(folder / "a.dxf", drawing([profile]), **way).worst_mm < 1e-4
     assert write_svg(folder / "a.svg", drawing([profile])).worst_mm < 5e-5
+
+
+@pytest.mark.parametrize("way", WAYS, ids=str)
+def test_marks_that_meet_or_cross_are_fine(tmp_path, way):
+    strokes = [
+        Line((10, 10), (20, 20)),
+        Line((10, 20), (20, 10)),  # an X: same boxes, same lengths
+        Line((30, 10), (30, 20)),
+        Line((30, 20), (36, 20)),  # an F's stem and arms
+        Line((30, 15), (34, 15)),
+        (Line((40, 10), (46, 10)), Line((46, 10), (43, 20)), Line((43, 20), (40, 10))),
+        Arc((60.0, 15.0), 5.0, 0.0, 2.0 * math.pi),
+    ]
+    plate = Profile(Loop.through([(0, 0), (100, 0), (100, 60), (0, 60)]))
+    meant = drawing([plate], marks=strokes)
+    assert write_dxf(tmp_path / "a.dxf", meant, **way).worst_mm < 2e-6
+    assert write_svg(tmp_path / "a.svg", meant).worst_mm < 2e-6
+
+
+def test_a_row_of_tiny_segments_stays_one_outline(tmp_path):
+    steps = [(10.0 + k * 2e-4, 1e-4 * (k % 2)) for k in range(40)]
+    comb = Profile(Loop.through([(0, 0), *steps, (30, 0), (30, 20), (0, 20)]))
+    for way in WAYS:
+        assert write_dxf(tmp_path / "a.dxf", drawing([comb]), overwrite=True, **way).worst_mm < 2e-6
+
+
+def test_files_of_others_may_have_small_gaps(tmp_path):
+    document = ezdxf.new("R2010", units=4)
+    space = document.modelspace()
+    corners = [(0, 0), (50, 0), (50, 30), (0, 30)]
+    for (ax, ay), (bx, by) in zip(corners, corners[1:] + corners[:1], strict=True):
+        space.add_line((ax + 0.004, ay), (bx, by), dxfattribs={"layer": "profile"})
+    document.saveas(tmp_path / "a.dxf")
+    (shape,) = read_back(tmp_path / "a.dxf").shapes
+    assert shape.closed
+    assert shape.operation == "outside"
+    assert shape.area_mm2 == pytest.approx(1500.0, abs=1.0)
