@@ -69,14 +69,16 @@ def trace(
     rings = [region.polygon.exterior, *region.polygon.interiors]
     light = _light(pixels, region)
 
-    def wall_width(places: Points, outward: Points, bend: FloatArray) -> FloatArray:
+    def wall_width(
+        places: Points, outward: Points, bend: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
         if height_mm <= 0.0:
-            return np.zeros(len(places))
+            return np.zeros(len(places)), np.zeros(len(places))
         foot = bench.to_photo(bench.to_plane(places, height_mm), 0.0) - places
         across = np.einsum("ij,ij->i", foot, outward)
         aside = np.einsum("ij,ij->i", foot, foot) - across**2
         # The foot is the edge's own curve set off by ``foot``: a bent one comes nearer.
-        return across + 0.5 * bend * aside
+        return across + 0.5 * bend * aside, np.sqrt(np.maximum(aside, 0.0))
 
     loops = []
     for k, ring in enumerate(rings):

@@ -6,8 +6,10 @@ across the edge, cuts are laid along them, and what the cuts say is evened out b
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import LinearRing, Point
 
 from ..arrays import FloatArray, Points
@@ -19,15 +21,15 @@ from .trace_edge import LightCrop, edge_offsets
 
 __all__ = ["fine_ring"]
 
-WallWidth = Callable[[Points, Points, FloatArray], FloatArray]
+WallWidth = Callable[[Points, Points, FloatArray], tuple[FloatArray, FloatArray]]
 """Visible wall width in px at (N, 2) photo points along (N, 2) unit directions off the part,
-the edge bending towards the direction by (N,) 1/px."""
+the edge bending towards the direction by (N,) 1/px; and how far aside the foot is seen."""
 
 SPACING_PX = 1.0
 CORNER_RAD = 0.35
 CORNER_GAP_PX = 3.5
 """Cuts nearer to a corner than this see its other side."""
-SCRAP_PX = 22.0
+SCRAP_PX = 26.0
 """Shorter pieces at a corner are suspect."""
 CORNER_RUN_PX = 14.0
 """How much of each side is continued into a corner."""
@@ -88,7 +90,7 @@ def fine_ring(
     calm = _evened(points, 5.0)
     calm_outward = _outward(calm, material_left=material_left)
     bends = _bends(calm, calm_outward, closed=True)
-    width = wall(points, calm_outward, bends)
+    width, _ = wall(points, calm_outward, bends)
     offsets, clear = edge_offsets(light, points, outward, width, search)
     offsets = _without_strays(offsets, clear, 4, 1.5, closed=True)
     points = _dropped_crossings(points + offsets[:, None] * outward)
@@ -99,7 +101,7 @@ def fine_ring(
                 stairs.distance(Point(place))
                 < 3.0
                 + 1.5 * step_px
-                + max(float(wall(np.vstack((place, place)), off, np.zeros(2)).max()), 0.0)
+                + max(float(wall(np.vstack((place, place)), off, np.zeros(2))[0].max()), 0.0)
             ),
             side=1.0 if material_left else -1.0,
         )
@@ -195,7 +197,11 @@ def _along_segments(
         bends.append(_bends(at, calm, closed=closed))
         sizes.append(len(at))
     every, off = np.concatenate(places), np.concatenate(outward)
-    width = wall(every, np.concatenate(calms), np.concatenate(bends))
+    width, aside = wall(every, np.concatenate(calms), np.concatenate(bends))
+    if not closed:
+        keep = np.concatenate([_clear_of_ends(a, w) for a, w in _parts(aside, width, sizes=sizes)])
+        sizes = [int(k.sum()) for (k,) in _parts(keep, sizes=sizes)]
+        every, off, width = every[keep], off[keep], width[keep]
     offsets, clear = edge_offsets(light, every, off, width, search)
     results, first = [], 0
     for size in sizes:
@@ -245,6 +251,20 @@ def _bends(at: Points, outward: Points, *, closed: bool) -> FloatArray:
     # The normal of a curve that bends towards it turns against the travel.
     bend = -np.einsum("ij,ij->i", turn, chord) / np.maximum(np.sum(chord**2, axis=1), 1e-9)
     return np.clip(bend, -0.05, 0.05)
+
+
+def _parts(*arrays: NDArray[Any], sizes: list[int]) -> list[tuple[NDArray[Any], ...]]:
+    """Arrays cut into runs of the given sizes."""
+    cuts = np.cumsum(sizes)[:-1]
+    return list(zip(*(np.split(array, cuts) for array in arrays), strict=True))
+
+
+def _clear_of_ends(aside: FloatArray, width: FloatArray) -> NDArray[np.bool_]:
+    """(N,) cuts of a run whose wall is whole: near a corner its foot is seen beside the cut."""
+    count = len(aside)
+    travel = np.arange(count) * SPACING_PX
+    gap = np.where(width > 0.6, np.minimum(aside, 0.3 * count * SPACING_PX), 0.0)
+    return (travel >= gap) & (travel[::-1] >= gap)
 
 
 def _is_corner(before: Segment, after: Segment) -> bool:
