@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from shapely import Point as ShapelyPoint
-from shapely import Polygon, prepare
 
 from ..arrays import Matrix, Points
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Loop, Profile, Segment
 from .extent import extent_mm
+from .order import nearest_next, part_order
 
 __all__ = ["OPERATIONS", "Drawing", "KerfState", "Operation", "Shape", "drawing"]
 
@@ -157,11 +156,12 @@ def drawing(
     ]
     shapes = [_mark(m) for m in marks]
     here = (0.0, 0.0)
-    for index in _part_order([outside for _, outside in parts]):
+    for index in part_order([outside.segments for _, outside in parts]):
         holes, outside = parts[index]
-        for shape in (*_nearest_next(holes, here), outside):
-            shapes.append(shape)
-            here = shape.segments[-1].end
+        for hole in nearest_next([h.segments for h in holes], here):
+            shapes.append(holes[hole])
+        shapes.append(outside)
+        here = outside.segments[-1].end
     if not shapes:
         raise FileError("There is nothing to draw. Choose at least one part.")
     _refuse_duplicates(shapes)
@@ -211,37 +211,6 @@ def _whole_circle(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
     return (
         Arc(first.center, first.radius_mm, first.start_rad, math.copysign(2.0 * math.pi, sweep)),
     )
-
-
-def _part_order(outsides: Sequence[Shape]) -> list[int]:
-    """Order of the parts: deepest nested first, then each time the nearest."""
-    areas = [Polygon(s.points(0.05)) for s in outsides]
-    for area in areas:
-        prepare(area)
-    tips = [ShapelyPoint(s.segments[0].start) for s in outsides]
-    depths = [
-        sum(area.contains(tip) for j, area in enumerate(areas) if j != i)
-        for i, tip in enumerate(tips)
-    ]
-    order: list[int] = []
-    here = (0.0, 0.0)
-    for depth in sorted(set(depths), reverse=True):
-        left = [i for i, d in enumerate(depths) if d == depth]
-        while left:
-            best = min(left, key=lambda i: (math.dist(here, outsides[i].segments[0].start), i))
-            left.remove(best)
-            order.append(best)
-            here = outsides[best].segments[-1].end
-    return order
-
-
-def _nearest_next(shapes: Sequence[Shape], here: tuple[float, float]) -> Iterator[Shape]:
-    left = list(shapes)
-    while left:
-        at = min(range(len(left)), key=lambda i: math.dist(here, left[i].segments[0].start))
-        shape = left.pop(at)
-        here = shape.segments[-1].end
-        yield shape
 
 
 def _refuse_duplicates(shapes: Sequence[Shape]) -> None:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any, Literal
 
-from shapely import LineString, Polygon, box, unary_union
+from shapely import LineString, box, unary_union
 
 from ..arrays import Point
 from ..errors import FileError
@@ -19,6 +19,7 @@ from . import names
 from .atomic import check_target, write_whole
 from .biarc import without_cubics
 from .drawing import OPERATIONS, Drawing, Shape
+from .solid import solid
 from .verify import Verification, verify
 
 __all__ = ["write_dxf"]
@@ -73,8 +74,8 @@ def write_dxf(
 def measuring_square(drawing: Drawing) -> Shape:
     """Return a 10 mm square in the waste inside the drawing's box, or else just under it."""
     x0, y0, x1, y1 = drawing.bounds_mm
-    solid = unary_union(
-        [Polygon(s.points(0.05)).buffer(2.0) for s in drawing.shapes if s.operation == "outside"]
+    parts = unary_union(
+        [solid(s.segments).buffer(2.0) for s in drawing.shapes if s.operation == "outside"]
     )
     lines = unary_union([LineString(s.points(0.05)).buffer(1.0) for s in drawing.shapes])
     corner = (x0, y0 - SQUARE_MM - 5.0)
@@ -85,7 +86,7 @@ def measuring_square(drawing: Drawing) -> Shape:
         (x0 + i * step, y0 + j * step)
         for j in up
         for i in across
-        if _is_free(x0 + i * step, y0 + j * step, solid, lines)
+        if _is_free(x0 + i * step, y0 + j * step, parts, lines)
     )
     x, y = (round(c, 3) for c in next(free, corner))
     corners = [(x, y), (x + SQUARE_MM, y), (x + SQUARE_MM, y + SQUARE_MM), (x, y + SQUARE_MM)]
@@ -93,9 +94,9 @@ def measuring_square(drawing: Drawing) -> Shape:
     return Shape(tuple(sides), True, "mark", names.MEASURE)
 
 
-def _is_free(x: float, y: float, solid: Any, lines: Any) -> bool:
+def _is_free(x: float, y: float, parts: Any, lines: Any) -> bool:
     square = box(x, y, x + SQUARE_MM, y + SQUARE_MM)
-    return not (solid.intersects(square) or lines.intersects(square))
+    return not (parts.intersects(square) or lines.intersects(square))
 
 
 def _document(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from shapely import LineString, Polygon, box, unary_union
+from shapely import LineString, box, unary_union
 
 from ..errors import FileError
 from ..outline.profile import move_matrix
@@ -17,6 +17,7 @@ from . import names
 from .atomic import check_target, write_whole
 from .drawing import Drawing, Operation
 from .pdf_writer import Page, check_pdf, pdf_bytes
+from .solid import solid
 
 __all__ = ["PAPERS_MM", "Template", "write_pdf_template"]
 
@@ -120,19 +121,15 @@ def _divide(drawing: Drawing, paper: tuple[float, float]) -> _Tiles:
 
 def _used(drawing: Drawing, tiles: _Tiles) -> list[tuple[int, int]]:
     """Tiles with a line or some of a part on them."""
-    solid = unary_union(
-        [
-            Polygon(points) if s.closed and len(points) > 3 else LineString(points)
-            for s in drawing.shapes
-            for points in [s.points(0.05)]
-        ]
+    drawn = unary_union(
+        [solid(s.segments) if s.closed else LineString(s.points(0.05)) for s in drawing.shapes]
     )
     width, height = tiles.view
     found = []
     for row in range(tiles.rows):
         for column in range(tiles.columns):
             x, y = tiles.corner(row, column)
-            if solid.intersects(box(x, y, x + width, y + height)):
+            if drawn.intersects(box(x, y, x + width, y + height)):
                 found.append((row, column))
     return found
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 import os
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from shapely import Point as ShapelyPoint
-from shapely import Polygon
 
 from ..errors import FileError, FlatwrightError
 from ..outline import Segment
 from .chain import JOIN_MM, chain, chain_closed, is_closed
 from .drawing import OPERATIONS, Drawing, Operation, Shape
+from .solid import solid
 
 __all__ = ["read_back", "shapes_from"]
 
@@ -88,14 +89,15 @@ def shapes_from(
 
 def _operation(layer: str) -> Operation | None:
     for operation in OPERATIONS:
-        if layer.lower() == operation:
+        # A number after the name tells rounds of cutting apart: inside-2.
+        if re.sub(r"-\d+$", "", layer.lower()) == operation:
             return operation
     return None
 
 
 def _by_nesting(paths: Sequence[tuple[tuple[Segment, ...], str]]) -> list[Shape]:
     rough = [Shape(path, True, "outside", name) for path, name in paths]
-    areas = [Polygon(s.points(0.01)) for s in rough]
+    areas = [solid(s.segments) for s in rough]
     shapes = []
     for i, shape in enumerate(rough):
         tip = ShapelyPoint(shape.segments[0].start)

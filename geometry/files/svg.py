@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
 from ..arrays import Point
@@ -11,7 +12,8 @@ from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Segment
 from . import names
 from .atomic import check_target, write_whole
-from .drawing import OPERATIONS, Drawing, Shape
+from .drawing import OPERATIONS, Drawing, Operation, Shape
+from .order import depths
 from .verify import Verification, verify
 
 __all__ = ["svg_text", "write_svg"]
@@ -63,20 +65,38 @@ def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True
     lines += [
         f"<desc>{escape(_clean(text))}</desc>" for text in (drawing.kerf_sentence, *drawing.notes)
     ]
-    for operation in OPERATIONS:
-        shapes = [s for s in drawing.shapes if s.operation == operation]
-        if shapes:
-            colour = "#" + bytes(names.COLOURS[operation]).hex()
-            # An id may stand once in a page, and a page may show several drawings.
-            called = "id" if heading else "class"
-            lines.append(
-                f'<g {called}="{operation}" fill="none" stroke="{colour}"'
-                f' stroke-width="{_text(hairline_mm)}">'
-            )
-            lines += [page.element(shape) for shape in shapes]
-            lines.append("</g>")
+    for operation, name, shapes in _groups(drawing):
+        colour = "#" + bytes(names.COLOURS[operation]).hex()
+        # An id may stand once in a page, and a page may show several drawings.
+        called = "id" if heading else "class"
+        lines.append(
+            f'<g {called}="{name}" fill="none" stroke="{colour}"'
+            f' stroke-width="{_text(hairline_mm)}">'
+        )
+        lines += [page.element(shape) for shape in shapes]
+        lines.append("</g>")
     lines.append("</svg>\n")
     return "\n".join(lines)
+
+
+def _groups(drawing: Drawing) -> Iterator[tuple[Operation, str, list[Shape]]]:
+    """Yield the groups in the order they are to be cut.
+
+    One per operation; where parts lie in holes of others, these come in groups of their own before
+    the hole frees them, and the later groups are numbered on: inside-2, outside-2.
+    """
+    outsides = [i for i, s in enumerate(drawing.shapes) if s.operation == "outside"]
+    levels = depths([drawing.shapes[i].segments for i in outsides])
+    # A round ends with the last part that lies as deep; the drawing is ordered by depth.
+    ends = [i for k, i in enumerate(outsides) if k + 1 == len(levels) or levels[k + 1] < levels[k]]
+    start = 0
+    for number, end in enumerate(ends or [len(drawing.shapes) - 1], start=1):
+        stop = len(drawing.shapes) if end == (ends or [end])[-1] else end + 1
+        for operation in OPERATIONS:
+            shapes = [s for s in drawing.shapes[start:stop] if s.operation == operation]
+            if shapes:
+                yield operation, operation + (f"-{number}" if number > 1 else ""), shapes
+        start = stop
 
 
 def _text(value: float) -> str:

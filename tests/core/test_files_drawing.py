@@ -1,11 +1,12 @@
 """The order a drawing is cut in, what it refuses, and what it measures."""
 
 import math
+import xml.etree.ElementTree as ElementTree
 
 import pytest
 
 from geometry.errors import FileError
-from geometry.files import drawing, file_name
+from geometry.files import drawing, file_name, read_back, write_svg
 from geometry.outline import Arc, Cubic, Line, Loop, Profile
 from geometry.part.stock import Stock
 
@@ -129,3 +130,21 @@ def test_a_file_name_is_safe_everywhere(title, tmp_path):
     assert len(name) <= 160
     assert name.split(".")[0].split(" - ")[0].strip().upper() not in {"CON", "NUL", ""}
     (tmp_path / name).write_text("it can be written")
+
+
+def test_svg_groups_finish_what_lies_in_a_hole_before_the_hole_is_cut(tmp_path):
+    ring = Profile(Loop.circle((0, 0), 100), (Loop.circle((0, 0), 80),))
+    small = Profile(Loop.circle((0, 0), 50), (Loop.circle((0, 0), 20),))
+    peg = square(-5, -5, 10)
+    made = drawing([ring, small, peg, square(200, 0, 30)], marks=[Line((210, 5), (220, 5))])
+    write_svg(tmp_path / "a.svg", made)
+    groups = ElementTree.parse(tmp_path / "a.svg").getroot().findall("{*}g")
+    assert [(g.get("id"), len(g)) for g in groups] == [
+        ("mark", 1),
+        ("outside", 1),  # the peg
+        ("inside-2", 1),
+        ("outside-2", 1),  # the small ring
+        ("inside-3", 1),
+        ("outside-3", 2),  # the ring, and the square beside it
+    ]
+    assert read_back(tmp_path / "a.svg").counts == {"mark": 1, "inside": 2, "outside": 4}

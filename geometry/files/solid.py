@@ -1,0 +1,28 @@
+"""The area a closed chain of segments holds, roughly, for asking what lies where."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from shapely import Polygon
+
+from ..arrays import Points
+from ..outline import Line, Segment
+
+__all__ = ["solid"]
+
+FLAT_MM = 0.05
+
+
+def solid(path: Sequence[Segment]) -> Polygon:
+    """Return the polygon of a closed path, its chords within 0.05 mm."""
+    return Polygon(np.concatenate([_points(segment) for segment in path]))
+
+
+def _points(segment: Segment) -> Points:
+    points = segment.flatten(FLAT_MM)
+    if len(points) > 1 or isinstance(segment, Line):
+        return points
+    # One chord of a shallow arc, closed by a line, would hold nothing at all.
+    return np.vstack((points, [segment.point_at(0.5)]))
