@@ -50,3 +50,33 @@ def test_round_joined_offset_of_the_reference_library_matches_the_table():
     assert grown.area_mm2 - (4.0 - math.pi) * 25.0 == pytest.approx(7678.539816, abs=1e-6)
     rounded = shapely.box(-50, -30, 50, 30).buffer(5.0, quad_segs=256)
     assert grown.polygon().buffer(1e-6).covers(rounded)
+
+
+def test_l_shape_obeys_steiner_with_its_reflex_corner():
+    # Round joins, d = 5: 8473.174770, perimeter 429.269908 (Steiner with one reflex corner). Ours
+    # is mitred, so each of the five convex corners adds (1 - π/4) d² and (2 - π/2) d.
+    corners = [(0, 0), (100, 0), (100, 40), (40, 40), (40, 100), (0, 100)]
+    (grown,) = offset(Profile(Loop.through(corners)), 5.0)
+    rounded = grown.area_mm2 - 5.0 * (1.0 - math.pi / 4.0) * 25.0
+    assert rounded == pytest.approx(8473.174770, abs=1e-6)
+    length = grown.outer.length_mm - 5.0 * (2.0 - math.pi / 2.0) * 5.0
+    assert length == pytest.approx(429.269908, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "reach"),
+    # Mitre length d / sin(φ / 2): 1.41421 d, 2 d, 3.8637 d. Elementary.
+    [(90.0, 1.41421), (60.0, 2.0), (30.0, 3.8637)],
+)
+def test_mitres_reach_as_far_as_trigonometry_says(degrees, reach):
+    half = math.radians(degrees) / 2.0
+    x, y = 80.0 * math.cos(half), 80.0 * math.sin(half)
+    part = Profile(Loop.through([(0.0, 0.0), (x, -y), (x, y)]))
+    (grown,) = offset(part, 2.0)
+    assert -grown.bounds_mm[0] == pytest.approx(2.0 * reach, abs=1e-4)
+
+
+def test_triangle_collapses_at_its_inradius():
+    triangle = Profile(Loop.through([(0, 0), (80, 0), (0, 60)]))
+    assert len(offset(triangle, -19.9)) == 1
+    assert offset(triangle, -20.1) == ()
