@@ -4,7 +4,7 @@ Run it as ``python scripts/demo.py``. It makes its own environment, builds the e
 it into Blender as a user would, and then only presses the extension's own buttons.
 """
 
-import math
+import os
 import shutil
 import sys
 import time
@@ -44,6 +44,9 @@ def main() -> None:
     settings = bpy.context.scene.unit_settings
     settings.system, settings.length_unit, settings.scale_length = "METRIC", "MILLIMETERS", 1.0
 
+    # A name from the start, so that the cut files are called after it.
+    bpy.ops.wm.save_as_mainfile(filepath=str(OUT / "globe cradle.blend"))
+
     bench_photo(bpy, log, package)
     outline(bpy, log, package)
     part(bpy, log)
@@ -52,7 +55,7 @@ def main() -> None:
     files(bpy, log)
     pictures(bpy, log, package)
     with log.stage("File", "saving the .blend"):
-        bpy.ops.wm.save_as_mainfile(filepath=str(OUT / "globe cradle.blend"), compress=True)
+        bpy.ops.wm.save_mainfile(compress=True)
     shutil.rmtree(OUT / ".blender", ignore_errors=True)
     log.finish(OUT)
 
@@ -195,7 +198,7 @@ def files(bpy, log: Log) -> None:  # noqa: ANN001
     """Write, read back, measure the rings."""
     with log.stage("Files", "writing, reading back, measuring"):
         bpy.ops.flatwright.save_cut_files(directory=str(OUT))
-        for path in sorted(OUT.glob("*.*")):
+        for path in sorted([*OUT.glob("*.dxf"), *OUT.glob("*.svg"), *OUT.glob("*.html")]):
             log.say(f"{path.name} ({path.stat().st_size / 1000:.0f} kB)")
         (dxf,) = OUT.glob("*.dxf")
         kerf_mm = cradle.PLYWOOD.kerf_mm
@@ -220,4 +223,6 @@ def pictures(bpy, log: Log, package: str) -> None:  # noqa: ANN001
 
 if __name__ == "__main__":
     main()
-    sys.exit(math.floor(Log.failures > 0))
+    sys.stdout.flush()
+    # Blender as a module may hang while Python shuts down with an extension still enabled.
+    os._exit(1 if Log.failures else 0)

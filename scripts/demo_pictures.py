@@ -100,9 +100,10 @@ def assembly(bpy: Any, path: Path) -> None:
     _studio(bpy)
     scene.render.engine = "CYCLES"
     scene.cycles.device = "CPU"
-    scene.cycles.samples = 24
+    scene.cycles.samples = 8
     scene.cycles.use_denoising = True
-    scene.render.resolution_x, scene.render.resolution_y = 1200, 900
+    scene.cycles.max_bounces = 4
+    scene.render.resolution_x, scene.render.resolution_y = 1000, 750
     scene.render.filepath = str(path)
     scene.render.image_settings.file_format = "PNG"
     bpy.ops.render.render(write_still=True)

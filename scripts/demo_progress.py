@@ -1,5 +1,6 @@
 """What the demo prints: a line that moves while it works, figures, and how long each stage took."""
 
+import os
 import sys
 import threading
 import time
@@ -8,6 +9,22 @@ from contextlib import contextmanager
 from pathlib import Path
 
 __all__ = ["Log"]
+
+
+@contextmanager
+def _blender_quiet() -> Iterator[None]:
+    """Keep what Blender itself prints out of the report; errors still come as exceptions."""
+    sys.stdout.flush()
+    kept = os.dup(1)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    try:
+        yield
+    finally:
+        sys.stdout.flush()
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 class Log:
@@ -31,7 +48,8 @@ class Log:
         mover = threading.Thread(target=self._move, args=(f"{name}: {doing}", done), daemon=True)
         mover.start()
         try:
-            yield
+            with _blender_quiet():
+                yield
         finally:
             done.set()
             mover.join()

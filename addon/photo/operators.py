@@ -36,9 +36,10 @@ class FLATWRIGHT_OT_add_photo(bpy.types.Operator):
         path = Path(bpy.path.abspath(self.filepath))
         original, photo = load_packed(path)
         shown = image_from_pixels(f"{path.stem} as taken", photo.pixels)
-        empty = bpy.data.objects.new(path.stem, shown)
+        empty = bpy.data.objects.new(path.stem, None)
         context.collection.objects.link(empty)
         empty.empty_display_type = "IMAGE"
+        empty.data = shown
         empty.empty_display_size = to_blender(UNSCALED_WIDTH_MM)
         empty.empty_image_offset = (0.0, 0.0)
         empty.location = (0.0, 0.0, 0.0)

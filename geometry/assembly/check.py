@@ -63,5 +63,13 @@ def check_assembly(
             found = interference(a, parts[j])
             if found.volume_mm3 > TOUCH_MM3:
                 clashes.append(Clash(i, j, found))
-    order = assembly_order(parts, progress=stage(progress, 0.7, 1.0))
+    if clashes:
+        # Parts inside each other have no order; looking for one would only take long.
+        first, second = parts[clashes[0].a].name, parts[clashes[0].b].name
+        pairs = tuple((clash.a, clash.b) for clash in clashes)
+        locked = tuple(sorted({i for pair in pairs for i in pair}))
+        text = f"“{first}” and “{second}” occupy the same space. Lap them first."
+        order = Order((), locked, pairs, text)
+    else:
+        order = assembly_order(parts, progress=stage(progress, 0.7, 1.0))
     return AssemblyCheck(tuple(clearances), tuple(clashes), order)

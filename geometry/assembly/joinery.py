@@ -10,10 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrays import FloatArray
-from ..errors import AssemblyError, PartsDoNotMeetError
-from ..outline.booleans import subtract
+from ..errors import PartsDoNotMeetError
 from ..outline.profile import Profile
 from .crosslap import CrossLap, cross_laps
+from .cuts import apply_cuts
 from .part import Part
 
 __all__ = ["Joinery", "Lap", "lap_parts", "meeting_pairs"]
@@ -81,6 +81,8 @@ def lap_parts(
     ------
     PartsDoNotMeetError
         If a pair does not cross.
+    AssemblyError
+        If a slot would cut a part apart.
     """
     groups = range(len(parts)) if groups is None else groups
     laps: list[Lap] = []
@@ -90,14 +92,8 @@ def lap_parts(
             laps.append(Lap(i, j, lap))
             _add_once(cuts[groups[i]], lap.cut_a)
             _add_once(cuts[groups[j]], lap.cut_b)
-    shapes = {group: part.profile for group, part in zip(groups, parts, strict=True)}
-    names = {group: part.name for group, part in zip(groups, parts, strict=True)}
-    profiles = []
-    for group in sorted(shapes):
-        profile = shapes[group]
-        for cut in cuts[group]:
-            profile = _cut(profile, cut, names[group])
-        profiles.append(profile)
+    shapes = {group: part for group, part in zip(groups, parts, strict=True)}
+    profiles = [apply_cuts(shapes[group], cuts[group]).profile for group in sorted(shapes)]
     return Joinery(tuple(laps), tuple(profiles))
 
 
@@ -113,16 +109,3 @@ def _add_once(cuts: list[Profile], cut: Profile) -> None:
     shape = cut.polygon()
     if all(shape.symmetric_difference(known.polygon()).area > SAME_CUT_MM2 for known in cuts):
         cuts.append(cut)
-
-
-def _cut(profile: Profile, cut: Profile, name: str) -> Profile:
-    try:
-        return subtract(profile, cut)
-    except AssemblyError:
-        raise
-    except ValueError as error:
-        x0, y0, x1, y1 = cut.bounds_mm
-        raise AssemblyError(
-            f"A slot at ({(x0 + x1) / 2:.1f}, {(y0 + y1) / 2:.1f}) mm would cut “{name}” apart. "
-            "Make the part wider there or move the other part."
-        ) from error
