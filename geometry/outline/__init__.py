@@ -4,15 +4,19 @@ from .booleans import combine, intersect, subtract, union
 from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
 from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
+from .symmetry import Axis, Deviation, Symmetry, symmetrise
 from .trace import trace
 
 __all__ = [
     "Arc",
+    "Axis",
     "Cubic",
+    "Deviation",
     "Line",
     "Loop",
     "Profile",
     "Segment",
+    "Symmetry",
     "arc_sector",
     "circle",
     "combine",
@@ -22,6 +26,7 @@ __all__ = [
     "ring",
     "slot",
     "subtract",
+    "symmetrise",
     "trace",
     "union",
 ]
