@@ -5,17 +5,22 @@ camera fitted so far says where the next lines should be, they are looked for th
 is fitted again. At the end every line is measured at full resolution.
 """
 
+from copy import copy
+from dataclasses import replace
+from itertools import islice
+
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import Points
+from ..arrays import FloatArray, Points
 from ..errors import BenchError, GridNotFoundError
 from ..progress import Progress, tell
 from .adjust import Adjusted, Priors, adjust
 from .bench import Bench
 from .camera import Camera, focal_px_from_35mm
 from .homography import fit_homography, pose_from_homography
-from .measure import Stretches, Strokes, grid_stretches, measure
+from .lines import are_lines, lines_between
+from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
 from .reporting import grid_bench
 from .sampling import Grey, block_mean, grey
 from .seed import Seed, find_seeds, flatten_light
@@ -25,7 +30,7 @@ __all__ = ["bench_from_grid"]
 USUAL_FOCAL_35MM = 26.0
 """A phone's main camera; common practice, no source. Doubted by a third without EXIF."""
 FEWEST_STRETCHES = 40
-SEEDS_TRIED = 6
+SEEDS_TRIED = 24
 
 
 def bench_from_grid(
@@ -64,8 +69,8 @@ def bench_from_grid(
         focal_px_from_35mm(focal_35mm or USUAL_FOCAL_35MM, size_px), 0.03 if focal_35mm else 0.3
     )
     best: Adjusted | None = None
-    for tried, seed in enumerate(find_seeds(small)[:SEEDS_TRIED]):
-        tell(progress, 0.2 + 0.05 * tried, "Following the grid's lines")
+    for tried, seed in enumerate(islice(find_seeds(small), SEEDS_TRIED)):
+        tell(progress, min(0.2 + 0.02 * tried, 0.55), "Following the grid's lines")
         grid = _Grid(small, factor, size_px, pitch_mm, seed, priors)
         best = grid.grown()
         if best is not None:
@@ -149,7 +154,15 @@ class _Grid:
             self.low = (low[0] - 2, low[1] - 2)
             self.high = (high[0] + 2, high[1] + 2)
         self.low, self.high = self.known_low, self.known_high
-        return found if found is not None and self._is_grid(found) else None
+        if found is None or not self._is_grid(found):
+            return None
+        between = lines_between(self._levels_at)
+        if between > 1:
+            finer = self._with_finer(between)
+            found = finer.grown()
+            self.low, self.high = finer.low, finer.high
+            return found
+        return found if are_lines(self._levels_at) else None
 
     known_low: tuple[int, int] = (0, 0)
     known_high: tuple[int, int] = (0, 0)
@@ -173,6 +186,28 @@ class _Grid:
             and found.sigma_px < 0.06 * pitch_px
             and kept > 0.3 * int(inside.sum())
         )
+
+    def _levels_at(self, shifts: FloatArray) -> FloatArray:
+        """Usual brightness beside the lines of the part known."""
+        stretches = grid_stretches(self.low, self.high)
+        inside = _in_frame(self.camera, stretches, self.pitch_mm, self.size_px)
+        return beside_lines(
+            self.small,
+            self.factor,
+            self.camera,
+            stretches.chosen(inside),
+            self.pitch_mm,
+            self.sign,
+            shifts,
+        )
+
+    def _with_finer(self, parts: int) -> "_Grid":
+        """The same part of the mat, counted in squares ``parts`` times finer."""
+        finer = copy(self)
+        finer.camera = replace(self.camera, translation_mm=self.camera.translation_mm * parts)
+        finer.low = (self.low[0] * parts, self.low[1] * parts)
+        finer.high = (self.high[0] * parts, self.high[1] * parts)
+        return finer
 
 
 def _right_and_up(steps: Points) -> tuple[Points, Points]:

@@ -9,7 +9,7 @@ from ..arrays import FloatArray, Points
 from .camera import Camera
 from .sampling import Grey, sample
 
-__all__ = ["Stretches", "Strokes", "grid_stretches", "measure"]
+__all__ = ["Stretches", "Strokes", "beside_lines", "grid_stretches", "measure"]
 
 ALONG = np.linspace(0.14, 0.86, 13)
 """Where a stretch is looked at; its ends are left out, where the crossing lines are."""
@@ -110,6 +110,34 @@ def measure(
         height,
         wanted[:, len(ALONG) // 2],
     )
+
+
+def beside_lines(
+    image: Grey,
+    scale: float,
+    camera: Camera,
+    stretches: Stretches,
+    pitch_mm: float,
+    sign: int,
+    shifts: FloatArray,
+) -> FloatArray:
+    """(2, K) usual brightness (times ``sign``) at K shifts, in pitches, beside both families."""
+    families = [
+        stretches.chosen(stretches.start[:, axis] == stretches.end[:, axis]) for axis in (1, 0)
+    ]
+    levels = np.zeros((2, len(shifts)))
+    for row, family in enumerate(families):
+        start: Points = family.start.astype(np.float64) * pitch_mm
+        along: Points = family.end.astype(np.float64) * pitch_mm - start
+        across: Points = np.column_stack((-along[:, 1], along[:, 0]))
+        share: Points = ALONG[None, :, None]
+        for column, shift in enumerate(shifts):
+            wanted = start[:, None] + shift * across[:, None] + share * along[:, None]
+            seen = camera.project(wanted.reshape(-1, 2)).reshape(wanted.shape)
+            values = sample(image, (seen + 0.5) / scale - 0.5).mean(axis=1)
+            values = values[np.isfinite(values)]
+            levels[row, column] = sign * float(np.median(values)) if len(values) else 0.0
+    return levels
 
 
 def _trimmed_mean(values: FloatArray) -> FloatArray:
