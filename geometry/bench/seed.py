@@ -5,6 +5,7 @@ lines. Their directions stand out in the patch's spectrum; summed up along its o
 family is a comb whose period is the spacing.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
