@@ -1,0 +1,234 @@
+"""Runs inside a windowed Blender and plays one scenario with simulated mouse and keys.
+
+Started as ``blender … --python driver.py -- scenario.py out_folder``. A scenario is a module with
+a generator function ``scenario(driver)``; each ``yield`` (of nothing or of seconds) gives the
+window time to handle events and redraw. What was found is written as JSON, then Blender quits.
+"""
+
+import contextlib
+import importlib.util
+import json
+import os
+import sys
+import time
+import traceback
+from collections.abc import Callable, Generator, Iterator
+from pathlib import Path
+from typing import Any
+
+import bpy
+
+MODULE = "bl_ext.user_default.flatwright"
+TICK_S = 0.04
+KEYS = {" ": "SPACE", ".": "PERIOD", "-": "MINUS"} | dict(
+    zip("0123456789", "ZERO ONE TWO THREE FOUR FIVE SIX SEVEN EIGHT NINE".split(), strict=True)
+)
+Steps = Generator[float | None, None, Any]
+
+
+class Driver:
+    """Mouse, keys, pictures and findings. Places are window pixels from the lower left corner."""
+
+    def __init__(self, out: Path) -> None:
+        self.out = out
+        self.checks: dict[str, Any] = {}
+        self._shots = 0
+
+    # What there is in the window -----------------------------------------------------------
+
+    @property
+    def window(self) -> bpy.types.Window:
+        return bpy.context.window_manager.windows[0]
+
+    @property
+    def area(self) -> bpy.types.Area:
+        return next(a for a in self.window.screen.areas if a.type == "VIEW_3D")
+
+    def region(self, kind: str = "WINDOW") -> bpy.types.Region:
+        return next(r for r in self.area.regions if r.type == kind)
+
+    @contextlib.contextmanager
+    def viewport(self, kind: str = "WINDOW") -> Iterator[None]:
+        """Call operators as if the mouse were over the 3D viewport."""
+        with bpy.context.temp_override(
+            window=self.window, area=self.area, region=self.region(kind)
+        ):
+            yield
+
+    # Mouse and keys ------------------------------------------------------------------------
+
+    def _event(self, kind: str, value: str, at: tuple[int, int], **more: Any) -> None:
+        self.window.event_simulate(type=kind, value=value, x=at[0], y=at[1], **more)
+
+    def move(self, x: float, y: float) -> Steps:
+        """Move the mouse; two events, since Blender wakes a region with the first."""
+        self.mouse = (int(x), int(y))
+        self._event("MOUSEMOVE", "NOTHING", (self.mouse[0] - 1, self.mouse[1]))
+        yield
+        self._event("MOUSEMOVE", "NOTHING", self.mouse)
+        yield
+
+    def click(self, x: float, y: float, button: str = "LEFT", **modifiers: bool) -> Steps:
+        yield from self.move(x, y)
+        self._event(f"{button}MOUSE", "PRESS", self.mouse, **modifiers)
+        yield 0.08
+        self._event(f"{button}MOUSE", "RELEASE", self.mouse, **modifiers)
+        yield 0.08
+
+    def double_click(self, x: float, y: float) -> Steps:
+        yield from self.click(x, y)
+        yield from self.click(x, y)
+
+    def drag(self, start: tuple[float, float], end: tuple[float, float], steps: int = 8) -> Steps:
+        yield from self.move(*start)
+        self._event("LEFTMOUSE", "PRESS", self.mouse)
+        yield
+        for i in range(1, steps + 1):
+            t = i / steps
+            at = tuple(int(a + (b - a) * t) for a, b in zip(start, end, strict=True))
+            self._event("MOUSEMOVE", "NOTHING", at)
+            yield
+        self.mouse = at
+        self._event("LEFTMOUSE", "RELEASE", at)
+        yield 0.08
+
+    def key(self, kind: str, **modifiers: bool) -> Steps:
+        """Press and let go of a key, with ``ctrl=True`` and the like."""
+        self._event(kind, "PRESS", self.mouse, **modifiers)
+        yield
+        self._event(kind, "RELEASE", self.mouse, **modifiers)
+        yield 0.08
+
+    def type_text(self, text: str) -> Steps:
+        for letter in text:
+            kind = KEYS.get(letter, letter.upper())
+            self._event(kind, "PRESS", self.mouse, unicode=letter)
+            yield
+            self._event(kind, "RELEASE", self.mouse)
+            yield
+
+    # Waiting, looking, noting --------------------------------------------------------------
+
+    def wait_until(self, predicate: Callable[[], Any], seconds: float, what: str = "") -> Steps:
+        """Let the window work until ``predicate`` holds.
+
+        Raises
+        ------
+        TimeoutError
+            If it does not hold in time.
+        """
+        end = time.monotonic() + seconds
+        while not predicate():
+            if time.monotonic() > end:
+                raise TimeoutError(f"{what or 'It'} did not happen within {seconds} s.")
+            yield
+
+    def shot(self, name: str) -> Steps:
+        """Have the harness take a picture of the screen as people see it."""
+        self.redraw()
+        yield 0.3
+        self._shots += 1
+        request = self.out / f"{self._shots:02d} {name}.request"
+        request.write_text(name)
+        yield from self.wait_until(lambda: not request.exists(), 20.0, f"The picture {name}")
+
+    def redraw(self) -> None:
+        for area in self.window.screen.areas:
+            area.tag_redraw()
+
+    def check(self, name: str, value: Any) -> None:
+        """Note a finding for the test to assert."""
+        self.checks[name] = value
+        self.save()
+
+    def save(self, **more: Any) -> None:
+        findings = {"checks": self.checks, **more}
+        (self.out / "findings.json").write_text(json.dumps(findings, indent=1, default=str))
+
+    def reports(self) -> str:
+        """Everything Blender's Info editor lists by now."""
+        area = next(a for a in self.window.screen.areas if a.type != "VIEW_3D")
+        before = area.type
+        area.type = "INFO"
+        region = next(r for r in area.regions if r.type == "WINDOW")
+        area.spaces.active.show_report_info = True
+        with bpy.context.temp_override(window=self.window, area=area, region=region):
+            bpy.ops.info.select_all(action="SELECT")
+            bpy.ops.info.report_copy()
+        area.type = before
+        return bpy.context.window_manager.clipboard
+
+    # The sidebar ---------------------------------------------------------------------------
+
+    def open_sidebar(self) -> Steps:
+        """Press N over the viewport, then click the tabs until Flatwright's is the open one."""
+        window = self.region()
+        yield from self.move(window.x + 300, window.y + 200)
+        if not self.area.spaces.active.show_region_ui:
+            yield from self.key("N")
+        yield from self.wait_until(lambda: self.region("UI").width > 100, 5.0, "The sidebar")
+        side = self.region("UI")
+        for down in range(20, 500, 24):
+            if side.active_panel_category == "Flatwright":
+                return
+            yield from self.click(side.x + side.width - 10, side.y + side.height - down)
+            side = self.region("UI")
+        raise TimeoutError("No tab of the sidebar is named Flatwright.")
+
+    def find_button(self, operator: str) -> Steps:
+        """Return where the sidebar's button of an operator is.
+
+        People can hover over a button and press Ctrl+C to get its command; so does this.
+        """
+        side = self.region("UI")
+        manager = bpy.context.window_manager
+        for y in range(side.y + side.height - 12, side.y + 4, -10):
+            manager.clipboard = ""
+            x = side.x + side.width * 0.4
+            yield from self.move(x, y)
+            yield from self.key("C", ctrl=True)
+            if manager.clipboard.startswith(f"bpy.ops.{operator}("):
+                return (x, y)
+        raise TimeoutError(f"The sidebar shows no button for {operator}.")
+
+
+def play(driver: Driver, scenario: Callable[[Driver], Steps]) -> None:
+    """Run a scenario a step at a time between redraws, then write findings and quit."""
+    bpy.ops.preferences.addon_enable(module=MODULE)
+    steps = scenario(driver)
+
+    def tick() -> float | None:
+        try:
+            wait = next(steps)
+        except StopIteration:
+            leave(driver)
+        except BaseException:
+            leave(driver, traceback=traceback.format_exc())
+        driver.redraw()
+        return wait or TICK_S
+
+    bpy.app.timers.register(tick, first_interval=1.0, persistent=True)
+
+
+def leave(driver: Driver, **more: Any) -> None:
+    """Write what was found and end Blender at once."""
+    driver.save(finished=not more, **more)
+    sys.stdout.flush()
+    os._exit(0 if not more else 1)
+
+
+def main() -> None:
+    """Load the scenario named on the command line."""
+    scenario_path, out = (Path(a) for a in sys.argv[sys.argv.index("--") + 1 :][:2])
+    driver = Driver(out)
+    bpy.context.preferences.view.show_splash = False
+    try:
+        spec = importlib.util.spec_from_file_location("scenario", scenario_path)
+        module = importlib.util.module_from_spec(spec)
+        spec.loader.exec_module(module)
+        play(driver, module.scenario)
+    except BaseException:
+        leave(driver, traceback=traceback.format_exc())
+
+
+main()

@@ -1,0 +1,140 @@
+"""Starts a real Blender on a display of its own and plays a scenario in it."""
+
+import contextlib
+import json
+import os
+import shutil
+import subprocess
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+__all__ = ["Outcome", "display", "find_blender", "install", "play"]
+
+HERE = Path(__file__).resolve().parent
+SIZE = (1600, 1000)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a scenario found, and the pictures taken on the way, by name."""
+
+    checks: dict
+    pictures: dict[str, Path]
+    log: str
+
+
+def find_blender() -> str | None:
+    """The windowed Blender to test with: named in BLENDER, else the one on PATH."""
+    return os.environ.get("BLENDER") or shutil.which("blender")
+
+
+@contextlib.contextmanager
+def display() -> Iterator[str]:
+    """A screen of its own where Xvfb is at hand, else the one there is."""
+    server = shutil.which("Xvfb")
+    if server is None:
+        if "DISPLAY" not in os.environ:
+            raise RuntimeError("There is no display and no Xvfb to make one. Install Xvfb.")
+        yield os.environ["DISPLAY"]
+        return
+    screen = f"{SIZE[0]}x{SIZE[1]}x24"
+    reading, writing = os.pipe()
+    process = subprocess.Popen(
+        [server, "-displayfd", str(writing), "-screen", "0", screen, "+extension", "GLX"],
+        pass_fds=(writing,),
+        stderr=subprocess.DEVNULL,
+    )
+    os.close(writing)
+    try:
+        number = os.read(reading, 16).decode().strip()
+        if not number:
+            raise RuntimeError("Xvfb did not start.")
+        yield f":{number}"
+    finally:
+        os.close(reading)
+        process.terminate()
+        process.wait(10)
+
+
+def install(blender: str, zip_path: Path, resources: Path) -> None:
+    """Install the built zip as ``blender --command extension install-file`` does."""
+    environment = {**os.environ, "BLENDER_USER_RESOURCES": str(resources)}
+    command = [blender, "--command", "extension", "install-file", "-r", "user_default", "-e"]
+    result = subprocess.run(
+        [*command, str(zip_path)], env=environment, capture_output=True, text=True, timeout=120
+    )
+    if result.returncode != 0:
+        raise RuntimeError(f"Blender refuses the zip:\n{result.stdout}{result.stderr}")
+
+
+def play(
+    blender: str,
+    screen: str,
+    resources: Path,
+    scenario: Path,
+    out: Path,
+    *,
+    seconds: float = 240.0,
+) -> Outcome:
+    """Run one scenario file in one Blender and return what it noted.
+
+    Raises
+    ------
+    RuntimeError
+        With Blender's own words, if the scenario raised, Blender died or time ran out.
+    """
+    shutil.rmtree(out, ignore_errors=True)
+    out.mkdir(parents=True)
+    width, height = SIZE
+    command = [blender, "--factory-startup", "--enable-event-simulate", "--window-geometry"]
+    command += ["0", "0", str(width), str(height), "--python", str(HERE / "driver.py")]
+    environment = {
+        **os.environ,
+        "DISPLAY": screen,
+        "BLENDER_USER_RESOURCES": str(resources),
+        "LIBGL_ALWAYS_SOFTWARE": "1",
+    }
+    log_path = out / "blender.log"
+    with log_path.open("w") as log:
+        process = subprocess.Popen(
+            [*command, "--", str(scenario), str(out)],
+            env=environment,
+            stdout=log,
+            stderr=subprocess.STDOUT,
+            start_new_session=True,
+        )
+        in_time = _serve_pictures(process, screen, out, time.monotonic() + seconds)
+    words = log_path.read_text(errors="replace")
+    written = out / "findings.json"
+    findings = json.loads(written.read_text()) if written.exists() else {}
+    if not findings.get("finished"):
+        why = "" if in_time else f"Killed after {seconds:.0f} s. "
+        noted = f"{findings.get('traceback', '')}\nNoted: {findings.get('checks')}"
+        raise RuntimeError(f"{why}{noted}\n{words[-3000:]}")
+    pictures = {path.stem.split(" ", 1)[1]: path for path in sorted(out.glob("*.png"))}
+    return Outcome(findings["checks"], pictures, words)
+
+
+def _serve_pictures(process: subprocess.Popen, screen: str, out: Path, end: float) -> bool:
+    """Take the pictures a scenario asks for until Blender ends; False if it had to be killed."""
+    while process.poll() is None:
+        for request in sorted(out.glob("*.request")):
+            _take_picture(screen, request.with_suffix(".png"))
+            request.unlink()
+        if time.monotonic() > end:
+            os.killpg(process.pid, 9)
+            process.wait(10)
+            return False
+        time.sleep(0.05)
+    return True
+
+
+def _take_picture(screen: str, path: Path) -> None:
+    """Picture of the whole screen, since Blender's own is black on a software display."""
+    tool = shutil.which("import")
+    if tool is None:
+        raise RuntimeError("Pictures of the screen need ImageMagick's import. Install ImageMagick.")
+    environment = {**os.environ, "DISPLAY": screen}
+    subprocess.run([tool, "-window", "root", str(path)], env=environment, check=True, timeout=30)
