@@ -48,13 +48,38 @@ def _tolerance(distance_mm: float) -> float:
 
 def _moved(loop: Loop, distance_mm: float) -> list[Segment]:
     """Every segment moved to its right (outwards of material), with what fills the corners."""
+    segments = loop.segments
+    reaches = [
+        _mitre_reach(here, following, distance_mm)
+        for here, following in zip(segments, segments[1:] + segments[:1], strict=True)
+    ]
     moved: list[Segment] = []
-    count = len(loop.segments)
-    for i, segment in enumerate(loop.segments):
-        moved.extend(_sideways(segment, distance_mm))
-        following = loop.segments[(i + 1) % count]
-        moved.extend(_corner(segment, following, distance_mm))
+    for i, segment in enumerate(segments):
+        for piece in _sideways(segment, distance_mm):
+            # Out of a sharp corner a short line can run on further than it is long.
+            is_line = isinstance(segment, Line) and isinstance(piece, Line)
+            moved.append(_run_out(piece, reaches[i - 1], reaches[i]) if is_line else piece)
+        if reaches[i] > 0.0:
+            following = segments[(i + 1) % len(segments)]
+            moved.extend(_corner(segment, following, distance_mm, reaches[i]))
     return moved
+
+
+def _mitre_reach(here: Segment, following: Segment, distance_mm: float) -> float:
+    """How far moved edges run on beyond their ends to meet; 0 where they cross before."""
+    (ux, uy), (vx, vy) = here.tangent_at(1.0), following.tangent_at(0.0)
+    turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+    if turn * distance_mm <= 0.0 or abs(turn) < TANGENT_RAD:
+        return 0.0
+    return abs(distance_mm) * min(math.tan(min(abs(turn) / 2.0, 1.5)), MITRE_LIMIT)
+
+
+def _run_out(line: Segment, before_mm: float, after_mm: float) -> Line:
+    (x0, y0), (x1, y1) = line.start, line.end
+    ux, uy = line.tangent_at(0.0)
+    return Line(
+        (x0 - before_mm * ux, y0 - before_mm * uy), (x1 + after_mm * ux, y1 + after_mm * uy)
+    )
 
 
 def _sideways(segment: Segment, distance_mm: float) -> list[Segment]:
@@ -82,27 +107,24 @@ def _moved_cubic(segment: Cubic, distance_mm: float) -> list[Segment]:
     return list(fit_chain(moved, FLAT_MM))
 
 
-def _corner(here: Segment, following: Segment, distance_mm: float) -> list[Segment]:
+def _corner(
+    here: Segment, following: Segment, distance_mm: float, reach_mm: float
+) -> list[Segment]:
     """What a sharp corner beside a tightly bent arc is run out along: the arc's tangent.
 
     Beside a wide arc the tangent is the arc within the tolerance, and the corner is where the
     moved curves themselves cross.
     """
-    (ux, uy), (vx, vy) = here.tangent_at(1.0), following.tangent_at(0.0)
-    turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
-    if turn * distance_mm <= 0.0 or abs(turn) < TANGENT_RAD:
-        return []
-    reach = abs(distance_mm) * min(math.tan(min(abs(turn) / 2.0, 1.5)), MITRE_LIMIT)
     pieces: list[Segment] = []
     for segment, (x, y), (dx, dy), way in (
-        (here, here.end, (ux, uy), 1.0),
-        (following, following.start, (vx, vy), -1.0),
+        (here, here.end, here.tangent_at(1.0), 1.0),
+        (following, following.start, following.tangent_at(0.0), -1.0),
     ):
         if isinstance(segment, Line):
             continue
-        if isinstance(segment, Arc) and reach**2 / (2.0 * segment.radius_mm) < FLAT_MM:
+        if isinstance(segment, Arc) and reach_mm**2 / (2.0 * segment.radius_mm) < FLAT_MM:
             continue
         start = (x + dy * distance_mm, y - dx * distance_mm)
-        end = (start[0] + way * dx * reach, start[1] + way * dy * reach)
+        end = (start[0] + way * dx * reach_mm, start[1] + way * dy * reach_mm)
         pieces.append(Line(start, end) if way > 0.0 else Line(end, start))
     return pieces

@@ -119,6 +119,16 @@ def test_hole_just_wider_than_the_kerf_stays():
     assert len(compensate_kerf(part, 0.2).holes) == 1
 
 
+def test_short_edge_beside_a_bite_in_a_disc_keeps_the_arc_on_its_circle():
+    rim = Arc((0.0, 0.0), 16.0, 0.0, 2.0 * math.pi - 0.02)
+    (x, y), angle = rim.end, 0.3
+    tip = (x + 0.12 * math.cos(angle), y + 0.12 * math.sin(angle))
+    path = compensate_kerf(Profile(Loop((rim, Line(rim.end, tip), Line(tip, rim.start)))), 0.2)
+    (arc,) = (s for s in path.segments() if isinstance(s, Arc))
+    assert arc.center == (pytest.approx(0.0, abs=1e-12), pytest.approx(0.0, abs=1e-12))
+    assert arc.radius_mm == pytest.approx(16.1, abs=1e-12)
+
+
 def test_negative_kerf_is_refused():
     with pytest.raises(PartError, match="0 mm or more"):
         compensate_kerf(rectangle(1.0, 1.0), -0.1)
