@@ -1,0 +1,143 @@
+"""Pictures come in upright, in colour, with their focal length, or with a sentence why not."""
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from geometry.errors import PhotoError
+from geometry.photo import encode_jpeg, read_photo
+
+ORIENTATION, EXIF_BLOCK = 0x0112, 0x8769
+
+
+def corner_picture():
+    """40 × 24 with a red, a green, a blue and a white corner: no two turns look alike."""
+    pixels = np.zeros((24, 40, 3), dtype=np.uint8)
+    pixels[:12, :20], pixels[:12, 20:] = (255, 0, 0), (0, 255, 0)
+    pixels[12:, :20], pixels[12:, 20:] = (0, 0, 255), (255, 255, 255)
+    return pixels
+
+
+# How the stored picture must be turned to stand upright (Exif 2.3, tag 274; from memory).
+UPRIGHT = {
+    1: lambda p: p,
+    2: lambda p: p[:, ::-1],
+    3: lambda p: p[::-1, ::-1],
+    4: lambda p: p[::-1],
+    5: lambda p: p.transpose(1, 0, 2),
+    6: lambda p: np.rot90(p, -1),
+    7: lambda p: p[::-1, ::-1].transpose(1, 0, 2),
+    8: lambda p: np.rot90(p, 1),
+}
+
+
+@pytest.mark.parametrize("value", range(1, 9))
+def test_eight_orientations_come_upright(tmp_path, value):
+    exif = Image.Exif()
+    exif[ORIENTATION] = value
+    path = tmp_path / "a.png"
+    Image.fromarray(corner_picture()).save(path, exif=exif)
+    photo = read_photo(path)
+    expected = UPRIGHT[value](corner_picture())
+    np.testing.assert_array_equal(photo.pixels, expected)
+    assert photo.size_px == (expected.shape[1], expected.shape[0])
+
+
+@pytest.mark.parametrize("value", [None, 0])
+def test_missing_and_zero_orientation_mean_as_stored(tmp_path, value):
+    exif = Image.Exif()
+    if value is not None:
+        exif[ORIENTATION] = value
+    path = tmp_path / "a.png"
+    Image.fromarray(corner_picture()).save(path, exif=exif)
+    np.testing.assert_array_equal(read_photo(path).pixels, corner_picture())
+
+
+def test_focal_length_as_written(tmp_path):
+    exif = Image.Exif()
+    exif.get_ifd(EXIF_BLOCK)[41989] = 26
+    path = tmp_path / "a.jpg"
+    Image.fromarray(corner_picture()).save(path, exif=exif)
+    assert read_photo(path).focal_35mm == 26.0
+
+
+def test_focal_length_from_the_sensors_resolution(tmp_path):
+    # 40 × 24 px at 400 px per cm: a sensor of 1.0 × 0.6 mm, diagonal 1.16619 mm; 0.7 mm on it is
+    # 0.7 · 43.26662 / 1.16619 = 25.9706 mm on 36 × 24 mm.
+    exif = Image.Exif()
+    block = exif.get_ifd(EXIF_BLOCK)
+    block[37386], block[41486], block[41487], block[41488] = 0.7, 400.0, 400.0, 3
+    path = tmp_path / "a.jpg"
+    Image.fromarray(corner_picture()).save(path, exif=exif)
+    assert read_photo(path).focal_35mm == pytest.approx(25.9706, abs=1e-3)
+
+
+def test_no_focal_length_is_none(tmp_path):
+    path = tmp_path / "a.jpg"
+    Image.fromarray(corner_picture()).save(path)
+    assert read_photo(path).focal_35mm is None
+
+
+def test_grey_sixteen_bit_and_transparent_become_colour(tmp_path):
+    grey = np.tile(np.array([0, 100, 255, 7], dtype=np.uint8), (20, 5))
+    Image.fromarray(grey).save(tmp_path / "grey.png")
+    Image.fromarray(grey.astype(np.uint16) * 257).save(tmp_path / "deep.png")
+    clear = np.zeros((20, 20, 4), dtype=np.uint8)
+    clear[:, 10:] = (10, 20, 30, 255)
+    Image.fromarray(clear).save(tmp_path / "clear.png")
+    for name in ("grey.png", "deep.png"):
+        pixels = read_photo(tmp_path / name).pixels
+        np.testing.assert_array_equal(pixels, np.repeat(grey[..., None], 3, axis=2))
+    pixels = read_photo(tmp_path / "clear.png").pixels
+    assert (pixels[:, :10] == 255).all()
+    assert (pixels[:, 10:] == (10, 20, 30)).all()
+
+
+def test_print_colours_become_light_colours(tmp_path):
+    ink = Image.new("CMYK", (20, 20), (0, 255, 255, 0))
+    ink.save(tmp_path / "a.tif")
+    red, green, blue = read_photo(tmp_path / "a.tif").pixels[10, 10]
+    assert red > 200
+    assert green < 60
+    assert blue < 60
+
+
+def test_heic_reads_like_any_other(tmp_path):
+    pillow_heif = pytest.importorskip("pillow_heif")
+    pixels = np.full((64, 96, 3), 120, dtype=np.uint8)
+    pillow_heif.from_pillow(Image.fromarray(pixels)).save(tmp_path / "a.heic", quality=95)
+    photo = read_photo(tmp_path / "a.heic")
+    assert photo.size_px == (96, 64)
+    assert np.abs(photo.pixels.astype(int) - 120).max() <= 3
+
+
+def test_what_cannot_be_read_says_so_by_name(tmp_path):
+    rng = np.random.default_rng(3)
+    noise = rng.integers(0, 255, (200, 200, 3), dtype=np.uint8)
+    whole = encode_jpeg(noise)
+    (tmp_path / "short.jpg").write_bytes(whole[: len(whole) // 3])
+    (tmp_path / "empty.jpg").write_bytes(b"")
+    (tmp_path / "words.jpg").write_bytes(b"this is no picture at all")
+    frames = [Image.new("L", (32, 32), shade) for shade in (0, 90, 200)]
+    frames[0].save(tmp_path / "moving.gif", save_all=True, append_images=frames[1:])
+    (tmp_path / "folder").mkdir()
+    for name in ("short.jpg", "empty.jpg", "words.jpg", "moving.gif", "folder", "missing.jpg"):
+        with pytest.raises(PhotoError) as caught:
+            read_photo(tmp_path / name)
+        assert name in str(caught.value)
+        assert str(caught.value).endswith(".")
+
+
+def test_picture_too_large_is_refused_before_it_is_unpacked(tmp_path):
+    path = tmp_path / "vast.png"
+    Image.new("1", (13_000, 10_000)).save(path)
+    with pytest.raises(PhotoError, match="smaller picture"):
+        read_photo(path)
+
+
+def test_encoded_picture_reads_back_nearly_the_same(tmp_path):
+    y, x = np.mgrid[0:64, 0:96]
+    pixels = np.stack((x * 2, y * 3, 128 + 0 * x), axis=-1).astype(np.uint8)
+    (tmp_path / "a.jpg").write_bytes(encode_jpeg(pixels))
+    back = read_photo(tmp_path / "a.jpg").pixels
+    assert np.abs(back.astype(int) - pixels).mean() < 2.0
