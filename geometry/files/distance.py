@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterable, Sequence
 
 import numpy as np
+from shapely import STRtree, linestrings
+from shapely import points as make_points
 
 from ..arrays import FloatArray, Points
 from ..outline import Arc, Cubic, Line, Segment
@@ -14,6 +16,8 @@ __all__ = ["distance_mm", "spread_points"]
 
 CUBIC_STEP_MM = 2e-5
 """Chord error of the lines that stand for a cubic while measuring."""
+TABLE = 50_000
+"""Largest (points × lines) table worked out directly."""
 
 
 def distance_mm(points: Points, segments: Iterable[Segment]) -> FloatArray:
@@ -69,13 +73,18 @@ def _from_arc(points: Points, arc: Arc) -> FloatArray:
 
 
 def _from_lines(points: Points, starts: Points, ends: Points) -> FloatArray:
+    if len(points) * len(starts) > TABLE:
+        # Thousands of lines, as a traced outline has: a tree finds the nearest of each point.
+        tree = STRtree(linestrings(np.stack((starts, ends), axis=1)))
+        (order, _), distance = tree.query_nearest(
+            make_points(points), return_distance=True, all_matches=False
+        )
+        nearest = np.empty(len(points))
+        nearest[order] = distance
+        return nearest
     side = ends - starts
     length2 = np.maximum(np.einsum("ij,ij->i", side, side), 1e-30)
-    nearest = []
-    # Blocks keep the (points × lines) table small.
-    for block in np.array_split(points, 1 + len(points) * len(starts) // 400_000):
-        offset = block[:, None] - starts
-        t = np.clip(np.einsum("nij,ij->ni", offset, side) / length2, 0.0, 1.0)
-        miss = offset - t[..., None] * side
-        nearest.append(np.sqrt(np.einsum("nij,nij->ni", miss, miss).min(axis=1)))
-    return np.concatenate(nearest)
+    offset = points[:, None] - starts
+    t = np.clip(np.einsum("nij,ij->ni", offset, side) / length2, 0.0, 1.0)
+    miss = offset - t[..., None] * side
+    return np.sqrt(np.einsum("nij,nij->ni", miss, miss).min(axis=1))
