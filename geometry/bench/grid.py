@@ -19,8 +19,8 @@ from .adjust import Adjusted, Priors, adjust
 from .bench import Bench
 from .camera import Camera, focal_px_from_35mm
 from .homography import fit_homography, pose_from_homography
-from .lines import are_lines, lines_between
 from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
+from .printed import are_lines, lines_between
 from .reporting import grid_bench
 from .sampling import Grey, block_mean, grey
 from .seed import Seed, find_seeds, flatten_light
