@@ -100,23 +100,23 @@ def _symmetric_loops(
 ) -> list[Loop]:
     """The family of loops that belong to one, averaged or copied."""
     flips = bool(np.linalg.det(copies[-1][:2, :2]) < 0.0)
+    several = len(set(partners)) > 1
+    weights = np.full(len(copies), 1.0 / len(copies))
+    if keep != "average":
+        # Left of the axis is where y is positive; a loop right of it is its partner's copy.
+        mine = int(several and flips and _middle(loops[partners[0]])[1] < 0.0)
+        weights[:] = 0.0
+        weights[mine if keep == "first" else (mine + 1) % len(copies)] = 1.0
+    if all(loops[partner].is_circle for partner in partners):
+        return _circles(loops, partners, copies, weights)
     rings = []
     for copy, partner in zip(copies, partners, strict=True):
         ring = sample_loop(loops[partner], SPACING_MM)
         turned = bool(np.linalg.det(copy[:2, :2]) < 0.0)
-        rings.append(
-            ring.mapped(transform_points(np.linalg.inv(copy), ring.points), turned_over=turned)
-        )
-    weights = np.full(len(rings), 1.0 / len(rings))
-    if keep != "average":
-        weights = np.zeros(len(rings))
-        # Left of the axis is where y is positive; a loop right of it is its partner's copy.
-        mine = 0
-        if len(set(partners)) > 1 and _middle(loops[partners[0]])[1] < 0.0 and flips:
-            mine = 1
-        weights[mine if keep == "first" else (mine + 1) % len(rings)] = 1.0
+        moved = transform_points(np.linalg.inv(copy), ring.points)
+        rings.append(ring.mapped(moved, turned_over=turned))
     average, spread = average_rings(rings, weights)
-    if len(set(partners)) > 1:
+    if several:
         one = Loop(fit_ring(average.points, tolerance_mm))
         return [one if k == 0 else _copied(one, copy) for k, copy in enumerate(copies)]
     round_loop = _centred_circle(average, flips, tolerance_mm, spread)
@@ -125,6 +125,23 @@ def _symmetric_loops(
     if flips:
         return [_mirrored_loop(average, tolerance_mm)]
     return [_turned_loop(average, copies, tolerance_mm)]
+
+
+def _circles(
+    loops: tuple[Loop, ...], partners: list[int], copies: list[Matrix], weights: FloatArray
+) -> list[Loop]:
+    """A family of whole circles: centres and radii averaged, no fitting."""
+    center, radius = np.zeros(2), 0.0
+    for copy, partner, weight in zip(copies, partners, weights, strict=True):
+        arc = loops[partner].segments[0]
+        assert isinstance(arc, Arc)
+        center += weight * transform_points(np.linalg.inv(copy), np.array([arc.center]))[0]
+        radius += float(weight) * arc.radius_mm
+    one = Loop.circle((float(center[0]), float(center[1])), radius)
+    if len(set(partners)) > 1:
+        return [one if k == 0 else _copied(one, copy) for k, copy in enumerate(copies)]
+    flips = bool(np.linalg.det(copies[-1][:2, :2]) < 0.0)
+    return [Loop.circle((float(center[0]), 0.0) if flips else (0.0, 0.0), radius)]
 
 
 def _copied(loop: Loop, copy: Matrix) -> Loop:
@@ -273,6 +290,5 @@ def _turned_loop(ring: SampledRing, copies: list[Matrix], tolerance_mm: float) -
 
 
 def _corner_ways(ring: SampledRing, start: float, length: float) -> FloatArray:
-    ways = np.mod(ring.travel[ring.corners] - start, ring.length) if len(ring.corners) else []
-    inside = np.asarray(ways, dtype=np.float64)
+    inside = np.mod(ring.travel[ring.corners] - start, ring.length)
     return inside[(inside > 1e-6) & (inside < length - 1e-6)]

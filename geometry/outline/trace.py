@@ -1,7 +1,9 @@
 """Trace a part in a photo from one click on its face."""
 
+from __future__ import annotations
+
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -9,7 +11,6 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from ..arrays import FloatArray, Points
-from ..bench.bench import Bench
 from ..errors import TraceError
 from ..progress import Progress, stage, tell
 from .fitting import fit_ring
@@ -18,6 +19,9 @@ from .trace_edge import LightCrop, linear_light
 from .trace_mask import grown
 from .trace_region import Region, find_region
 from .trace_ring import fine_ring
+
+if TYPE_CHECKING:
+    from ..bench.bench import Bench
 
 __all__ = ["trace"]
 
