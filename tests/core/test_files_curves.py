@@ -85,7 +85,7 @@ def test_a_quarter_circle_as_a_cubic_needs_few_arcs():
     quarter = Cubic((100, 0), (100, 100 * k), (100 * k, 100), (0, 100))
     pieces = as_arcs(quarter)
     assert len(pieces) < 20
-    # At its ends that cubic's radius is 3 · 55.228² / (2 · 44.772) = 102.2, and it is 100 on average.
+    # At its ends that cubic's radius is 3 · 55.228² / (2 · 44.772) = 102.2.
     radii = [p.radius_mm for p in pieces if isinstance(p, Arc)]
     assert radii == pytest.approx([100.0] * len(pieces), rel=0.022)
 
