@@ -1,9 +1,11 @@
 """A bench as text, to keep with its photo, in full precision."""
 
 import json
+from typing import Any
 
 import numpy as np
 
+from ..arrays import FloatArray
 from ..errors import BenchError
 from .bench import Bench, BenchReport
 from .camera import Camera
@@ -41,26 +43,39 @@ def bench_from_record(record: str) -> Bench:
         If the text is no such record.
     """
     try:
-        data = json.loads(record)
-        camera, report = data["camera"], dict(data["report"])
-        report["warnings"] = tuple(report["warnings"])
-        report["squares_seen"] = tuple(report["squares_seen"])
-        covariance = data["covariance"]
-        return Bench(
-            tuple(data["size_px"]),
-            Camera(
-                camera["focal_px"],
-                tuple(camera["center_px"]),
-                camera["k1"],
-                camera["k2"],
-                np.array(camera["rotation"]).reshape(3, 3),
-                np.array(camera["translation_mm"]).reshape(3),
-            ),
-            BenchReport(**report),
-            None if covariance is None else np.array(covariance).reshape(9, 9),
-            data["scale_doubt"],
-        )
+        return _bench(json.loads(record))
     except (ValueError, KeyError, TypeError) as error:
         raise BenchError(
             "The true scale stored with this photo is damaged. Find the grid again."
         ) from error
+
+
+def _bench(data: dict[str, Any]) -> Bench:
+    camera, report = data["camera"], dict(data["report"])
+    report["warnings"] = tuple(str(warning) for warning in report["warnings"])
+    columns, rows = (int(count) for count in report["squares_seen"])
+    report["squares_seen"] = (columns, rows)
+    covariance = data["covariance"]
+    width, height = (int(side) for side in data["size_px"])
+    x, y = (float(place) for place in camera["center_px"])
+    return Bench(
+        (width, height),
+        Camera(
+            float(camera["focal_px"]),
+            (x, y),
+            float(camera["k1"]),
+            float(camera["k2"]),
+            _numbers(camera["rotation"], (3, 3)),
+            _numbers(camera["translation_mm"], (3,)),
+        ),
+        BenchReport(**report),
+        None if covariance is None else _numbers(covariance, (9, 9)),
+        float(data["scale_doubt"]),
+    )
+
+
+def _numbers(values: Any, shape: tuple[int, ...]) -> FloatArray:
+    array = np.array(values, dtype=np.float64)
+    if array.shape != shape or not np.isfinite(array).all():
+        raise ValueError(f"expected {shape} finite numbers")
+    return array
