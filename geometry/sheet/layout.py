@@ -15,6 +15,9 @@ from .placement import FLAT_MM, Layout, Piece, Placement, Sheet
 
 __all__ = ["lay_out"]
 
+LOOKING = 0.2
+"""Share of the work that goes into drawing each piece's bitmaps."""
+
 
 def lay_out(
     pieces: Sequence[Piece],
@@ -49,7 +52,10 @@ def lay_out(
     width, height = (side - 2.0 * margin_mm for side in stock.sheet_mm)
     cell = cell_size_mm(width, height)
     reach = gap_mm / 2.0 + FLAT_MM
-    shapes = [turns(p.profile.polygon(FLAT_MM), cell, reach, p.can_turn) for p in pieces]
+    shapes = []
+    for index, piece in enumerate(pieces):
+        tell(progress, LOOKING * index / len(pieces), f"Turning piece {index + 1}")
+        shapes.append(turns(piece.profile.polygon(FLAT_MM), cell, reach, piece.can_turn))
     fitting = [[t for t in ways if t.fits(width, height)] for ways in shapes]
     for piece, ways, every in zip(pieces, fitting, shapes, strict=True):
         if not ways:
@@ -62,12 +68,14 @@ def lay_out(
     boards: list[Bitmap] = []
     placed: list[list[Placement]] = []
     for done, (_, index, copy) in enumerate(sorted(jobs)):
-        tell(progress, done / len(jobs), f"Laying out piece {done + 1} of {len(jobs)}")
+        told = LOOKING + (0.95 - LOOKING) * done / len(jobs)
+        tell(progress, told, f"Laying out piece {done + 1} of {len(jobs)}")
         board, matrix = _place(boards, fitting[index], width, height, cell)
         if board == len(placed):
             placed.append([])
         matrix[:2, 2] += margin_mm
         placed[board].append(Placement(pieces[index], copy, matrix))
+    tell(progress, 0.95, "Measuring the layout")
     layout = Layout(tuple(_sheet(p, stock) for p in placed), stock)
     _assure(layout, margin_mm, gap_mm)
     tell(progress, 1.0, "Laid out")

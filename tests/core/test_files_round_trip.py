@@ -173,6 +173,15 @@ def test_a_file_with_splines_is_refused(tmp_path):
         ("a.svg", '<svg width="1mm" viewBox="0 0 1 1"><text>hi</text></svg>'),
         ("a.svg", '<svg width="1mm" viewBox="0 0 1 1"></svg>'),
         ("a.txt", "words"),
+        ("a.dxf", "0\nSECTION\n2\nENTITIES\n0\nCIRCLE\n10\n0\n20\n0\n40\n0\n0\nENDSEC\n0\nEOF\n"),
+        ("a.svg", '<svg width="1mm" viewBox="0 0 1 1"><path d="M 0 0 L 0 0"/></svg>'),
+        ("a.svg", '<svg width="1mm" viewBox="0 0 0 1"><path d="M 0 0 L 1 1"/></svg>'),
+        ("a.svg", '<svg width="1mm" viewBox="0 0 1 1"><g transform="scale(2)"><path/></g></svg>'),
+        ("a.svg", '<svg width="1mm" viewBox="0 0 1 1"><path d="M0 0A3 4 0 0 1 1 1"/></svg>'),
+        (
+            "a.svg",
+            '<svg width="1mm" viewBox="0 0 1 1" data-origin-mm="x"><path d="M0 0L1 1"/></svg>',
+        ),
     ],
 )
 def test_damaged_files_are_refused_in_words(tmp_path, name, text):

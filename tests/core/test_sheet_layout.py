@@ -135,6 +135,13 @@ def test_wrong_wishes_are_refused_in_words(pieces, options, message):
         lay_out(pieces, PLY, **options)
 
 
+def test_progress_only_grows_and_ends_at_one():
+    told = []
+    lay_out(cradle(), PLY, progress=lambda fraction, message: told.append(fraction))
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+
+
 def test_progress_may_cancel():
     def stop(fraction, message):
         raise Cancelled
