@@ -65,6 +65,26 @@ def write_cut_list(
         If there are no pieces, a drawing's kerf state differs, or the file cannot be written.
     """
     check_target(path, overwrite, ".html")
+    _refuse_contradictions(pieces, sheets, kerf_state)
+    body = [
+        f"<h1>{_clean(title)}</h1>",
+        _mind(stock),
+        _stock_table(stock, kerf_state, len(sheets)),
+        _piece_table(pieces),
+        *(_figure(number, sheet) for number, sheet in enumerate(sheets, start=1)),
+    ]
+    rows = len(pieces)
+    write_whole(
+        path,
+        _page(title, body).encode("utf-8"),
+        lambda file: _check(file, rows, len(sheets)),
+        overwrite=overwrite,
+    )
+
+
+def _refuse_contradictions(
+    pieces: Sequence[Piece], sheets: Sequence[Drawing], kerf_state: KerfState
+) -> None:
     if not pieces:
         raise FileError("A cut list needs at least one piece. Choose the parts to list.")
     for number, sheet in enumerate(sheets, start=1):
@@ -73,25 +93,14 @@ def write_cut_list(
                 f"Sheet {number} is drawn with its kerf {sheet.kerf_state}, and the list says "
                 f"{kerf_state}. Draw all sheets the same way."
             )
-    body = [
-        f"<h1>{_clean(title)}</h1>",
-        _mind(stock),
-        _stock_table(stock, kerf_state, len(sheets)),
-        _piece_table(pieces),
-        *(_figure(number, sheet) for number, sheet in enumerate(sheets, start=1)),
-    ]
-    text = (
+
+
+def _page(title: str, body: Sequence[str]) -> str:
+    return (
         '<!DOCTYPE html>\n<html lang="en">\n<head><meta charset="utf-8" />'
         f"<title>{_clean(title)}</title><style>{STYLE}</style></head>\n<body>\n"
         + "\n".join(body)
         + "\n</body>\n</html>\n"
-    )
-    rows = len(pieces)
-    write_whole(
-        path,
-        text.encode("utf-8"),
-        lambda file: _check(file, rows, len(sheets)),
-        overwrite=overwrite,
     )
 
 

@@ -129,23 +129,25 @@ def drawing(
 ) -> Drawing:
     """Return the drawing of some parts, in an order safe to cut.
 
-    Marks come first. Then part after part, the nearest next, the holes of each before its outside;
-    a part lying in another's hole comes before that one, for it falls with the waste.
+    Marks come first. Then part after part, the nearest next, holes before outsides; a part in
+    another's hole comes before that one, for it falls with the waste.
 
     Parameters
     ----------
     profiles
         Parts where they lie on the sheet, in mm.
     names
-        One name per part, or none at all.
+        One per part, or none at all.
     marks
-        Lines to draw on the face and not to cut through; single segments, chains or loops.
+        Lines not to cut through: segments, chains or loops.
 
     Raises
     ------
     FileError
         If there is nothing to draw, a shape has no length or two lie on each other.
     """
+    if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
+        raise FileError(f"The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.")
     labels = _labels(len(profiles), names)
     parts = [
         (
@@ -154,8 +156,7 @@ def drawing(
         )
         for profile, label in zip(profiles, labels, strict=True)
     ]
-    shapes = [_mark(m) for m in marks]
-    here = (0.0, 0.0)
+    shapes, here = [_mark(m) for m in marks], (0.0, 0.0)
     for index in part_order([outside.segments for _, outside in parts]):
         holes, outside = parts[index]
         for hole in nearest_next([h.segments for h in holes], here):
@@ -165,8 +166,6 @@ def drawing(
     if not shapes:
         raise FileError("There is nothing to draw. Choose at least one part.")
     _refuse_duplicates(shapes)
-    if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
-        raise FileError(f"The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.")
     return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes))
 
 

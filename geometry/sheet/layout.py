@@ -50,27 +50,14 @@ def lay_out(
     """
     _check(pieces, stock, margin_mm, gap_mm)
     width, height = (side - 2.0 * margin_mm for side in stock.sheet_mm)
-    cell = cell_size_mm(width, height)
-    reach = gap_mm / 2.0 + FLAT_MM
-    shapes = []
-    for index, piece in enumerate(pieces):
-        tell(progress, LOOKING * index / len(pieces), f"Turning piece {index + 1}")
-        shapes.append(turns(piece.profile.polygon(FLAT_MM), cell, reach, piece.can_turn))
-    fitting = [[t for t in ways if t.fits(width, height)] for ways in shapes]
-    for piece, ways, every in zip(pieces, fitting, shapes, strict=True):
-        if not ways:
-            raise _too_large(piece, every[0], stock, margin_mm)
-    jobs = [
-        (-shapes[i][0].hull_mm2, i, copy)
-        for i, piece in enumerate(pieces)
-        for copy in range(piece.quantity)
-    ]
+    ways = _ways(pieces, stock, margin_mm, gap_mm, progress)
+    jobs = [(-ways[i][0].hull_mm2, i, k) for i, p in enumerate(pieces) for k in range(p.quantity)]
     boards: list[Bitmap] = []
     placed: list[list[Placement]] = []
     for done, (_, index, copy) in enumerate(sorted(jobs)):
         told = LOOKING + (0.95 - LOOKING) * done / len(jobs)
         tell(progress, told, f"Laying out piece {done + 1} of {len(jobs)}")
-        board, matrix = _place(boards, fitting[index], width, height, cell)
+        board, matrix = _place(boards, ways[index], width, height)
         if board == len(placed):
             placed.append([])
         matrix[:2, 2] += margin_mm
@@ -80,6 +67,27 @@ def lay_out(
     _assure(layout, margin_mm, gap_mm)
     tell(progress, 1.0, "Laid out")
     return layout
+
+
+def _ways(
+    pieces: Sequence[Piece],
+    stock: Stock,
+    margin_mm: float,
+    gap_mm: float,
+    progress: Progress | None,
+) -> list[list[Turned]]:
+    """Return the turns at which each piece fits the sheet; refuse one that fits at none."""
+    width, height = (side - 2.0 * margin_mm for side in stock.sheet_mm)
+    cell = cell_size_mm(width, height)
+    fitting = []
+    for index, piece in enumerate(pieces):
+        tell(progress, LOOKING * index / len(pieces), f"Turning piece {index + 1}")
+        outline = piece.profile.polygon(FLAT_MM)
+        every = turns(outline, cell, gap_mm / 2.0 + FLAT_MM, piece.can_turn)
+        fitting.append([t for t in every if t.fits(width, height)])
+        if not fitting[-1]:
+            raise _too_large(piece, every[0], stock, margin_mm)
+    return fitting
 
 
 def _check(pieces: Sequence[Piece], stock: Stock, margin_mm: float, gap_mm: float) -> None:
@@ -107,14 +115,14 @@ def _too_large(piece: Piece, turned: Turned, stock: Stock, margin_mm: float) -> 
 
 
 def _place(
-    boards: list[Bitmap], ways: Sequence[Turned], width: float, height: float, cell: float
+    boards: list[Bitmap], ways: Sequence[Turned], width: float, height: float
 ) -> tuple[int, Matrix]:
     """Put a piece on the first board with room, or on a new one; return which and where."""
     for index, board in enumerate(boards):
         spot = board.best_spot(ways)
         if spot is not None:
             return index, board.put(*spot)
-    board = Bitmap(width, height, cell)
+    board = Bitmap(width, height, cell_size_mm(width, height))
     spot = board.best_spot(ways)
     if spot is None:
         raise SheetError("A piece finds no place on an empty sheet. Use a larger sheet.")

@@ -8,6 +8,9 @@ from .placement import Piece
 
 __all__ = ["cut_piece"]
 
+RELIEF_OVER_CUTTER = 1.05
+"""A relief just as wide as the cutter leaves its path a single point; this leaves it a short run."""
+
 
 def cut_piece(
     profile: Profile, stock: Stock, quantity: int, name: str, *, correct_kerf: bool
@@ -20,7 +23,7 @@ def cut_piece(
         If the cutter cannot make the part, or a feature is smaller than the kerf.
     """
     if stock.process == "router":
-        profile = relieve_corners(profile, stock.cutter_diameter_mm)
+        profile = relieve_corners(profile, RELIEF_OVER_CUTTER * stock.cutter_diameter_mm)
     if correct_kerf:
         profile = compensate_kerf(profile, stock.kerf_mm)
     return Piece(profile, quantity, name)

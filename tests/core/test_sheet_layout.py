@@ -172,7 +172,7 @@ def test_a_disc_in_its_own_ring_touches_and_does_not_overlap():
     assert overlaps(laid) == ()
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=4, deadline=None)
 @given(
     sizes=st.lists(
         st.tuples(st.floats(5, 90), st.floats(5, 90), st.integers(1, 3)), min_size=1, max_size=4
