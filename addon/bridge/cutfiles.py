@@ -4,13 +4,20 @@ from pathlib import Path
 
 import bpy
 
-from ...geometry.files import Drawing, drawing, file_name, write_dxf, write_svg
+from ...geometry.files import (
+    Drawing,
+    drawing,
+    file_name,
+    write_cut_list,
+    write_dxf,
+    write_svg,
+)
 from ...geometry.part import Stock
 from ...geometry.progress import Progress
 from ..sheet.properties import sheet_objects
 from ..work import Work
 from .parts import stock_named
-from .sheets import pieces_on
+from .sheets import finished_pieces, pieces_on
 
 __all__ = ["saving"]
 
@@ -21,11 +28,13 @@ def saving(
     *,
     dxf: bool,
     svg: bool,
+    cut_list: bool,
     overwrite: bool,
 ) -> Work:
     """Return the work of writing every sheet's files into a folder; its result is their paths."""
     title = Path(bpy.data.filepath).stem or "Flatwright"
     sheets = [_sheet(context, sheet, title) for sheet in sheet_objects(context)]
+    stocks = finished_pieces(context) if cut_list else []
 
     def work(progress: Progress) -> list[Path]:
         written = []
@@ -36,6 +45,21 @@ def saving(
                     path = folder / file_name(drawn.title, stock, drawn.kerf_state, ending)
                     write(path, drawn, overwrite=overwrite)
                     written.append(path)
+        for stock, pieces in stocks:
+            drawings = [drawn for drawn, of in sheets if of.name == stock.name]
+            if drawings:
+                state = drawings[0].kerf_state
+                path = folder / file_name(f"{title} cut list", stock, state, "html")
+                write_cut_list(
+                    path,
+                    title=title,
+                    stock=stock,
+                    pieces=pieces,
+                    sheets=drawings,
+                    kerf_state=state,
+                    overwrite=overwrite,
+                )
+                written.append(path)
         return written
 
     return work

@@ -2,20 +2,22 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import bpy
 from mathutils import Matrix
 
 from ...geometry.outline import Profile, rectangle
+from ...geometry.part import Stock
 from ...geometry.progress import Progress, stage
-from ...geometry.sheet import Layout, Placement, Sheet, lay_out
+from ...geometry.sheet import Layout, Piece, Placement, Sheet, lay_out
 from ...geometry.sheet.pieces import cut_piece
 from ..work import Work
 from .curves import new_outline_curve, read_profile
 from .parts import part_objects, stock_named
 from .units import to_blender, to_mm
 
-__all__ = ["laying", "pieces_on", "show_sheets"]
+__all__ = ["finished_pieces", "laying", "pieces_on", "show_sheets"]
 
 COLLECTION = "Sheets"
 BESIDE_MM = 60.0
@@ -26,23 +28,14 @@ def laying(context: bpy.types.Context) -> Work:
     settings = context.scene.flatwright_layout
     margin_mm, gap_mm = round(settings.margin_mm, 4), round(settings.gap_mm, 4)
     correct = settings.correct_kerf
-    wanted: dict[str, dict[str, tuple[Profile, int, str]]] = {}
-    for thing in part_objects(context):
-        shapes = wanted.setdefault(thing.flatwright_part.stock, {})
-        known = shapes.get(thing.data.name)
-        if known is None:
-            shapes[thing.data.name] = (read_profile(thing.data), 1, thing.name)
-        else:
-            shapes[thing.data.name] = (known[0], known[1] + 1, known[2])
-    stocks = {name: stock_named(context.scene, name) for name in wanted}
+    wanted = finished_pieces(context)
 
     def work(progress: Progress) -> list[Layout]:
         layouts = []
-        for i, (name, shapes) in enumerate(wanted.items()):
-            stock = stocks[name]
+        for i, (stock, finished) in enumerate(wanted):
             pieces = [
-                cut_piece(profile, stock, count, label, correct_kerf=correct)
-                for profile, count, label in shapes.values()
+                cut_piece(p.profile, stock, p.quantity, p.name, correct_kerf=correct)
+                for p in finished
             ]
             share = stage(progress, i / len(wanted), (i + 1) / len(wanted))
             layouts.append(
@@ -51,6 +44,22 @@ def laying(context: bpy.types.Context) -> Work:
         return layouts
 
     return work
+
+
+def finished_pieces(context: bpy.types.Context) -> list[tuple[Stock, list[Piece]]]:
+    """Return what is to be made of each stock, at finished size, copies counted."""
+    wanted: dict[str, dict[str, Piece]] = {}
+    for thing in part_objects(context):
+        shapes = wanted.setdefault(thing.flatwright_part.stock, {})
+        known = shapes.get(thing.data.name)
+        shapes[thing.data.name] = (
+            Piece(read_profile(thing.data), 1, thing.name)
+            if known is None
+            else replace(known, quantity=known.quantity + 1)
+        )
+    return [
+        (stock_named(context.scene, name), list(shapes.values())) for name, shapes in wanted.items()
+    ]
 
 
 def show_sheets(context: bpy.types.Context, layouts: Sequence[Layout]) -> str:

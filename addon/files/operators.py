@@ -24,6 +24,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     directory: StringProperty(subtype="DIR_PATH", options={"SKIP_SAVE"})
     use_dxf: BoolProperty(name="DXF", default=True)
     use_svg: BoolProperty(name="SVG", default=True)
+    use_cut_list: BoolProperty(name="Cut List", default=True)
     overwrite: BoolProperty(
         name="Replace Existing", description="Replace files of the same name", default=False
     )
@@ -50,6 +51,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             folder,
             dxf=self.use_dxf,
             svg=self.use_svg,
+            cut_list=self.use_cut_list,
             overwrite=self.overwrite,
         )
 

@@ -1,0 +1,145 @@
+"""Run every test: lint, types, the core, the outside checks, inside Blender, in a real window.
+
+``python scripts/test.py`` makes its own environment first. ``--only core`` runs one ring.
+"""
+
+import argparse
+import os
+import re
+import shutil
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+from environment import BLENDERS, ensure_environment, make_environment
+
+ROOT = Path(__file__).resolve().parents[1]
+RINGS = ("lint", "types", "core", "outside", "blender", "window")
+OLDEST_WINDOWED = (4, 2)
+
+
+@dataclass
+class Result:
+    """How a ring went."""
+
+    name: str
+    passed: int = 0
+    failed: int = 0
+    note: str = ""
+
+
+def run_tool(name: str, *command: str) -> Result:
+    """Run a tool that is right or wrong as a whole."""
+    print(f"\n== {name}", flush=True)
+    ok = subprocess.call([sys.executable, "-m", *command], cwd=ROOT) == 0
+    return Result(name, passed=int(ok), failed=int(not ok))
+
+
+def run_pytest(
+    name: str, *folders: str, python: str = sys.executable, extra: dict[str, str] | None = None
+) -> Result:
+    """Run a folder of tests in a process of its own; count from pytest's own summary."""
+    print(f"\n== {name}", flush=True)
+    command = [python, "-m", "pytest", "-c", "tests/pytest.ini", "-q", *folders]
+    process = subprocess.Popen(
+        command,
+        cwd=ROOT,
+        env={**os.environ, **(extra or {})},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    assert process.stdout is not None
+    result = Result(name)
+    for line in process.stdout:
+        # Blender as a module grumbles about its memory when Python ends; that is not ours.
+        if "leak detector" in line or "Not freed memory" in line:
+            continue
+        print(line, end="", flush=True)
+        if re.search(r"\d+ (passed|failed|error)", line):
+            result.passed = _count(line, "passed")
+            result.failed = _count(line, "failed") + _count(line, "errors?")
+    if process.wait() != 0 and result.failed == 0:
+        result.failed = 1
+        result.note = f"pytest ended with {process.returncode}"
+    return result
+
+
+def _count(line: str, word: str) -> int:
+    found = re.search(rf"(\d+) {word}\b", line)
+    return int(found.group(1)) if found else 0
+
+
+def windowed_blender() -> str | None:
+    """Return a Blender with a window, from BLENDER or PATH, if it is new enough."""
+    path = os.environ.get("BLENDER") or shutil.which("blender")
+    if not path:
+        return None
+    told = subprocess.run([path, "--version"], capture_output=True, text=True, check=False).stdout
+    version = re.search(r"Blender (\d+)\.(\d+)", told)
+    if version and tuple(int(n) for n in version.groups()) >= OLDEST_WINDOWED:
+        return path
+    return None
+
+
+def ring(name: str, options: argparse.Namespace) -> list[Result]:
+    """Run one ring."""
+    if name == "lint":
+        return [
+            run_tool("lint: ruff", "ruff", "check", "."),
+            run_tool("format: ruff", "ruff", "format", "--check", "."),
+        ]
+    if name == "types":
+        return [run_tool("types: mypy", "mypy")]
+    if name in ("core", "outside"):
+        return [run_pytest(name, f"tests/{name}")]
+    if name == "blender":
+        wanted = list(BLENDERS) if options.all_blenders else [_own_blender()]
+        return [
+            run_pytest(
+                f"blender {version}",
+                "tests/blender",
+                python=str(make_environment(version, "test")),
+                extra={"FLATWRIGHT_ENVIRONMENT": "test"},
+            )
+            for version in wanted
+        ]
+    path = windowed_blender()
+    if path is None:
+        must = bool(os.environ.get("CI"))
+        note = "NOT RUN: no windowed Blender 4.2 or newer on PATH or in BLENDER"
+        return [Result("window", failed=int(must), note=note)]
+    return [run_pytest("window", "tests/window", extra={"BLENDER": path})]
+
+
+def _own_blender() -> str:
+    return "5.2" if sys.version_info[:2] == (3, 13) else "4.5"
+
+
+def main() -> int:
+    """Run what the command line asks for; return the exit status."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--only", choices=RINGS, action="append", help="run one ring; repeatable")
+    parser.add_argument(
+        "--all-blenders", action="store_true", help=f"run inside Blender {', '.join(BLENDERS)}"
+    )
+    options = parser.parse_args()
+    results = [r for name in options.only or RINGS for r in ring(name, options)]
+    print("\n== Summary")
+    for result in results:
+        state = "FAILED" if result.failed else "passed" if result.passed else ""
+        print(
+            f"{result.name:<16} {result.passed:>5} passed {result.failed:>3} failed  {state} "
+            f"{result.note}".rstrip()
+        )
+    passed, failed = sum(r.passed for r in results), sum(r.failed for r in results)
+    print(f"{passed} passed, {failed} failed")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    ensure_environment("test")
+    sys.exit(main())

@@ -1,0 +1,59 @@
+"""Blender as a module, with the built zip installed as a person would install it."""
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT / "scripts"))
+
+FOLDER = Path(tempfile.mkdtemp(prefix="flatwright-test-"))
+# Before the tests import bpy: it looks for its user folder once, when it is first imported.
+os.environ["BLENDER_USER_RESOURCES"] = str(FOLDER / "resources")
+STATUS = {"code": 0}
+
+
+@pytest.fixture(scope="session")
+def package():
+    """The installed extension's package name."""
+    from build_extension import build, this_platform
+    from install_extension import install
+
+    return install(build(this_platform(), folder=FOLDER / "dist"), FOLDER / "resources")
+
+
+@pytest.fixture(autouse=True)
+def empty_scene(package):
+    """Every test starts from an empty scene in millimetres, with the extension enabled."""
+    import bpy
+
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    if package not in bpy.context.preferences.addons:
+        bpy.ops.preferences.addon_enable(module=package)
+    settings = bpy.context.scene.unit_settings
+    settings.system, settings.length_unit, settings.scale_length = "METRIC", "MILLIMETERS", 1.0
+
+
+@pytest.fixture
+def demo():
+    """The demo's photo and the truth of it."""
+    import json
+
+    folder = ROOT / "scripts" / "demo"
+    truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
+    return folder / "photo.jpg", truth
+
+
+def pytest_sessionfinish(session, exitstatus):
+    STATUS["code"] = int(exitstatus)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_unconfigure(config):
+    # Blender as a module can hang when Python takes it down with an extension enabled.
+    sys.stdout.flush()
+    sys.stderr.flush()
+    os._exit(STATUS["code"])
