@@ -24,8 +24,8 @@ KINK_COST = 4.0
 """Per radian by which a line or arc leaves the direction of a smooth place."""
 ARC_STEPS = frozenset(round(1.18**n) for n in range(60))
 CUBIC_STEPS = frozenset(round(1.35**n) for n in range(2, 30))
-REACH = 48
-"""Break points a single segment may run past when there are very many."""
+REACH, FEW = 48, 6
+"""Break points a single segment may run past when there are many, and when it is all noise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +117,13 @@ def _break_places(points: Points, tolerance_mm: float) -> FloatArray:
         width = 2 * half + 1
         even = points.copy()
         even[half : len(points) - half] = (sums[width:] - sums[:-width]) / width
-    coarse = LineString(even).simplify(0.5 * tolerance_mm, preserve_topology=False)
-    coarse = np.asarray(coarse.coords)
+    coarse = np.zeros((0, 2))
+    for share in (0.5, 0.9):
+        # Too many places make the search slow and gain nothing: then only the clearest are kept.
+        simple = LineString(even).simplify(share * tolerance_mm, preserve_topology=False)
+        coarse = np.asarray(simple.coords)
+        if len(coarse) < 160:
+            break
     indices, at = [], 0
     for corner in coarse:
         while at < len(points) - 1 and not (even[at] == corner).all():
@@ -178,7 +183,7 @@ def search(chain: Chain) -> list[Piece]:
     best = np.full(count, np.inf)
     best[0] = 0.0
     came: list[tuple[int, Segment] | None] = [None] * count
-    reach = count if count < 400 else REACH
+    reach = count if count < 200 else REACH if count < 1000 else FEW
     for i in range(count - 1):
         stop = min(i + reach, count - 1)
         alive = {Line: True, Arc: True, Cubic: True}
@@ -244,7 +249,7 @@ def _cheapest(
     if tried[Cubic] and not (offers and offers[0][0] < CUBIC_COST) and not near:
         start = chain.directions[i] if chain.smooth[i] else None
         end = chain.directions[j] if chain.smooth[j] else None
-        curve = cubic_through_run(run, start, end)
+        curve = cubic_through_run(run, start, end, 3.0 * tolerance)
         if curve is not None:
             cubic, stray = curve
             alive[Cubic] = stray < 5.0 * tolerance or j - i < 4

@@ -19,9 +19,14 @@ from .tangency import Support, crossing, make_tangent, touch_point
 
 __all__ = ["join_pieces"]
 
+MOST_PIECES = 500
+"""Beyond this an outline is all noise, and there are no joints worth making better."""
+
 
 def join_pieces(pieces: list[Piece], chain: Chain) -> list[Segment]:
     """Segments that meet exactly, every check within the chain's tolerance."""
+    if len(pieces) > MOST_PIECES:
+        return [piece.segment for piece in pieces]
     for tried in (_unchamfered(_merged(pieces, chain), chain), pieces):
         built = _joined(tried, chain)
         if built is not None:
@@ -130,7 +135,7 @@ def _joined(pieces: list[Piece], chain: Chain) -> list[Piece] | None:
     if chain.closed:
         joints[-1] = joints[0]
     given_up = np.zeros(count, dtype=bool)
-    for _ in range(count + 1):
+    for _ in range(min(count + 1, 12)):
         built = _build(pieces, supports, joints, given_up, chain)
         bad = (strays(built, chain) > chain.tolerance_mm) & ~given_up
         if not bad.any():

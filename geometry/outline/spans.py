@@ -6,12 +6,14 @@ A run is (N, 2) points in order; the segment starts at the first and ends at the
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Point, Points
 from .segments import Arc, Cubic, Line, Segment
 
 __all__ = ["arc_through_run", "as_pair", "cubic_through_run", "distances", "line_through_run"]
 
+Complexes = NDArray[np.complex128]
 LONGEST_RADIUS = 1e5
 """In chords of the run: a flatter arc is a line."""
 
@@ -96,36 +98,45 @@ def arc_through_run(run: Points) -> tuple[Arc, float] | None:
 
 
 def cubic_through_run(
-    run: Points, start_direction: FloatArray | None, end_direction: FloatArray | None
+    run: Points,
+    start_direction: FloatArray | None,
+    end_direction: FloatArray | None,
+    give_up_mm: float = math.inf,
 ) -> tuple[Cubic, float] | None:
     """Cubic nearest the run, its end directions held where given, and the largest stray.
 
-    Least squares with re-set parameters (Plass and Stone 1983; Schneider 1990).
+    Least squares with re-set parameters (Plass and Stone 1983; Schneider 1990), on points as
+    complex numbers. A first try that strays beyond ``give_up_mm`` is not bettered.
     """
     if len(run) < 5:
         return None
-    points = run if len(run) <= 50 else run[np.linspace(0, len(run) - 1, 40).astype(int)]
-    travel = _travel(points)
+    every = run[:, 0] + 1j * run[:, 1]
+    travel = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(every)))))
     length = float(travel[-1])
-    t = travel / length
-    p0, p3 = points[0], points[-1]
+    pick = np.arange(len(run))
+    if len(run) > 48:
+        pick = np.linspace(0, len(run) - 1, 32).astype(np.int64)
+    z, t = every[pick], travel[pick] / length
+    stray = 0.0
     for _ in range(3):
-        controls = _solve_controls(points, t, start_direction, end_direction)
+        controls = _solve_controls(z, t, start_direction, end_direction)
         if controls is None:
             return None
-        cubic = Cubic(as_pair(p0), as_pair(controls[0]), as_pair(controls[1]), as_pair(p3))
-        t = _nearer(cubic, points, t)
-    arms = max(math.dist(cubic.start, cubic.control1), math.dist(cubic.control2, cubic.end))
-    if arms > length:
+        p1, p2 = controls
+        c = _powers(complex(z[0]), p1, p2, complex(z[-1]))
+        t, stray = _nearer(c, z, t)
+        if stray > give_up_mm:
+            break
+    if max(abs(p1 - z[0]), abs(p2 - z[-1])) > length:
         return None
-    rest = cubic.points_at(t) - points
-    stray = float(np.hypot(rest[:, 0], rest[:, 1]).max())
-    if len(points) < len(run):
-        everywhere = _nearer(
-            cubic, run, np.interp(_travel(run) / _travel(run)[-1], travel / length, t)
-        )
-        rest = cubic.points_at(everywhere) - run
-        stray = max(stray, float(np.hypot(rest[:, 0], rest[:, 1]).max()))
+    if len(run) > 48 and stray <= give_up_mm:
+        stray = _nearer(c, every, np.interp(travel, travel[pick], t))[1]
+    cubic = Cubic(
+        as_pair(run[0]),
+        (float(p1.real), float(p1.imag)),
+        (float(p2.real), float(p2.imag)),
+        as_pair(run[-1]),
+    )
     return cubic, stray
 
 
@@ -134,40 +145,58 @@ def _travel(points: Points) -> FloatArray:
     return np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
 
 
+def _powers(
+    p0: complex, p1: complex, p2: complex, p3: complex
+) -> tuple[complex, complex, complex, complex]:
+    """Coefficients of 1, t, t², t³."""
+    return p0, 3.0 * (p1 - p0), 3.0 * (p2 - 2.0 * p1 + p0), p3 - 3.0 * (p2 - p1) - p0
+
+
 def _solve_controls(
-    points: Points, t: FloatArray, start: FloatArray | None, end: FloatArray | None
-) -> tuple[FloatArray, FloatArray] | None:
+    z: Complexes, t: FloatArray, start: FloatArray | None, end: FloatArray | None
+) -> tuple[complex, complex] | None:
     s = 1.0 - t
     b1, b2 = 3.0 * s * s * t, 3.0 * s * t * t
-    p0, p3 = points[0], points[-1]
-    target = points - np.outer(s**3 + b1, p0) - np.outer(b2 + t**3, p3)
-    # Unknowns: a length along each held direction, or both coordinates of a free handle.
-    first = np.eye(2) if start is None else start[None]
-    second = np.eye(2) if end is None else -end[None]
-    columns = [np.outer(b1, d).ravel() for d in first] + [np.outer(b2, d).ravel() for d in second]
-    matrix = np.column_stack(columns)
-    normal = matrix.T @ matrix
-    try:
-        solution = np.linalg.solve(normal, matrix.T @ target.ravel())
-    except np.linalg.LinAlgError:
-        return None
-    a, b = solution[: len(first)], solution[len(first) :]
-    if (start is not None and a[0] <= 0.0) or (end is not None and b[0] <= 0.0):
-        return None
-    return p0 + a @ first, p3 + b @ second
+    p0, p3 = complex(z[0]), complex(z[-1])
+    target = z - (s * s * (s + 3.0 * t)) * p0 - (t * t * (t + 3.0 * s)) * p3
+    c11, c12, c22 = float(b1 @ b1), float(b1 @ b2), float(b2 @ b2)
+    y1, y2 = complex(b1 @ target), complex(b2 @ target)
+    # The unknown handles a, b solve c11 a + c12 b = y1 and c12 a + c22 b = y2; a held one is a
+    # length along its direction, and its equation counts along that direction alone.
+    det = c11 * c22 - c12 * c12
+    if start is None and end is None:
+        if abs(det) < 1e-14 * c11 * c22:
+            return None
+        return p0 + (y1 * c22 - y2 * c12) / det, p3 + (y2 * c11 - y1 * c12) / det
+    u = complex(start[0], start[1]) if start is not None else 0j
+    v = -complex(end[0], end[1]) if end is not None else 0j
+    if start is not None and end is not None:
+        dot = (u.conjugate() * v).real
+        det = c11 * c22 - (c12 * dot) ** 2
+        if det < 1e-14 * c11 * c22:
+            return None
+        r1, r2 = (u.conjugate() * y1).real, (v.conjugate() * y2).real
+        a, b = (r1 * c22 - r2 * c12 * dot) / det, (r2 * c11 - r1 * c12 * dot) / det
+        return (p0 + a * u, p3 + b * v) if a > 0.0 < b else None
+    if start is not None:
+        a = (u.conjugate() * (y1 * c22 - y2 * c12)).real / det
+        return (p0 + a * u, p3 + (y2 - c12 * a * u) / c22) if a > 0.0 else None
+    b = (v.conjugate() * (y2 * c11 - y1 * c12)).real / det
+    return (p0 + (y1 - c12 * b * v) / c11, p3 + b * v) if b > 0.0 else None
 
 
-def _nearer(cubic: Cubic, points: Points, t: FloatArray) -> FloatArray:
-    """One Newton step of every parameter towards its foot point."""
-    p0, p1, p2, p3 = cubic.control_points
-    s = 1.0 - t
-    rest = cubic.points_at(t) - points
-    first = (
-        np.outer(3 * s * s, p1 - p0) + np.outer(6 * s * t, p2 - p1) + np.outer(3 * t * t, p3 - p2)
-    )
-    second = np.outer(6 * s, p2 - 2 * p1 + p0) + np.outer(6 * t, p3 - 2 * p2 + p1)
-    slope = np.einsum("ij,ij->i", first, first) + np.einsum("ij,ij->i", rest, second)
-    step = np.einsum("ij,ij->i", rest, first) / np.where(np.abs(slope) > 1e-12, slope, np.inf)
-    moved = np.clip(t - step, 0.0, 1.0)
-    moved[0], moved[-1] = 0.0, 1.0
-    return moved
+def _nearer(
+    c: tuple[complex, complex, complex, complex], z: Complexes, t: FloatArray
+) -> tuple[FloatArray, float]:
+    """One Newton step of every parameter towards its foot point, and the largest stray there."""
+    c0, c1, c2, c3 = c
+    rest = ((c3 * t + c2) * t + c1) * t + (c0 - z)
+    first = (3.0 * c3 * t + 2.0 * c2) * t + c1
+    second = 6.0 * c3 * t + 2.0 * c2
+    inner = first.conjugate()
+    slope = (inner * first).real + (rest.conjugate() * second).real
+    step = (inner * rest).real / np.where(np.abs(slope) > 1e-12, slope, np.inf)
+    t = np.minimum(np.maximum(t - step, 0.0), 1.0)
+    t[0], t[-1] = 0.0, 1.0
+    rest = ((c3 * t + c2) * t + c1) * t + (c0 - z)
+    return t, float(np.abs(rest).max())

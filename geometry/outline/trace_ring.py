@@ -18,6 +18,14 @@ from .fitting import fit_ring
 from .segments import Segment
 from .tangency import Support, crossing
 from .trace_edge import LightCrop, edge_offsets
+from .trace_evening import (
+    bends_towards,
+    calm_normals,
+    evened_ring,
+    respaced,
+    smoothed,
+    without_strays,
+)
 
 __all__ = ["fine_ring"]
 
@@ -38,32 +46,9 @@ CORNER_RUN_PX = 14.0
 def rough_ring(ring_px: Points, step_px: float) -> Points:
     """Staircase of picture blocks evened to a smooth ring, points 2 px or more apart."""
     spacing = max(2.0, 0.5 * step_px)
-    points = _respaced(ring_px, spacing)
+    points = respaced(ring_px, spacing)
     width = 1.2 * step_px / spacing
-    return _evened(points, width)
-
-
-def _respaced(ring: Points, spacing: float) -> Points:
-    """Points at even steps along a ring."""
-    whole = np.vstack((ring, ring[:1]))
-    travel = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(whole, axis=0).T))))
-    count = max(12, round(travel[-1] / spacing))
-    at = np.arange(count) * travel[-1] / count
-    return np.column_stack([np.interp(at, travel, whole[:, k]) for k in (0, 1)])
-
-
-def _evened(points: Points, width: float) -> Points:
-    """Gaussian average along a ring, in points."""
-    half = min(max(1, math.ceil(3.0 * width)), len(points) // 3)
-    weights = np.exp(-0.5 * (np.arange(-half, half + 1) / max(width, 1e-6)) ** 2)
-    weights /= weights.sum()
-    return np.sum(
-        [
-            w * np.roll(points, -k, axis=0)
-            for k, w in zip(range(-half, half + 1), weights, strict=True)
-        ],
-        axis=0,
-    )
+    return evened_ring(points, width)
 
 
 def _outward(points: Points, *, material_left: bool) -> Points:
@@ -87,12 +72,12 @@ def fine_ring(
     search = 2.0 * step_px + 3.0
     points = ring_px
     outward = _outward(points, material_left=material_left)
-    calm = _evened(points, 5.0)
+    calm = evened_ring(points, 5.0)
     calm_outward = _outward(calm, material_left=material_left)
-    bends = _bends(calm, calm_outward, closed=True)
+    bends = bends_towards(calm, calm_outward, closed=True)
     width, _ = wall(points, calm_outward, bends)
     offsets, clear = edge_offsets(light, points, outward, width, search)
-    offsets = _without_strays(offsets, clear, 4, 1.5, closed=True)
+    offsets = without_strays(offsets, clear, 4, 1.5, closed=True)
     points = _dropped_crossings(points + offsets[:, None] * outward)
     for search, tolerance in ((4.0, 2.0), (3.0, 0.7)):
         segments = _without_scraps(
@@ -156,24 +141,6 @@ def _dropped_crossings(points: Points) -> Points:
     return points[np.einsum("ij,ij->i", ahead, trend) > 0.0]
 
 
-def _without_strays(
-    offsets: FloatArray, clear: FloatArray, half: int, limit_px: float, *, closed: bool
-) -> FloatArray:
-    """Offsets with those far from their neighbours' middle, or unclear ones, bridged."""
-    count = len(offsets)
-    if count < 4:
-        return offsets
-    order = np.arange(-half, half + 1)
-    places = np.arange(count)[:, None] + order
-    places = places % count if closed else np.clip(places, 0, count - 1)
-    middle = np.median(offsets[places], axis=1)
-    good = (np.abs(offsets - middle) <= limit_px) & (clear > 0.5)
-    if good.sum() < 3:
-        return middle
-    kept = np.flatnonzero(good)
-    return np.interp(np.arange(count), kept, offsets[kept], period=float(count) if closed else None)
-
-
 def _along_segments(
     light: LightCrop,
     segments: tuple[Segment, ...],
@@ -192,9 +159,9 @@ def _along_segments(
         places.append(at)
         outward.append(side * np.column_stack((along[:, 1], -along[:, 0])))
         # The wall's width is sensitive to the direction: take it from the evened run.
-        calm = side * _calm_normals(at, closed=closed)
+        calm = side * calm_normals(at, closed=closed)
         calms.append(calm)
-        bends.append(_bends(at, calm, closed=closed))
+        bends.append(bends_towards(at, calm, closed=closed))
         sizes.append(len(at))
     every, off = np.concatenate(places), np.concatenate(outward)
     width, aside = wall(every, np.concatenate(calms), np.concatenate(bends))
@@ -206,51 +173,15 @@ def _along_segments(
     results, first = [], 0
     for size in sizes:
         part = slice(first, first + size)
-        moved = _without_strays(offsets[part], clear[part], 6, 0.8, closed=closed)
-        moved = _smooth(moved, 8, closed=closed)
+        if size == 0:  # too short between two corners to be read
+            continue
+        moved = without_strays(offsets[part], clear[part], 6, 0.8, closed=closed)
+        moved = smoothed(moved, 8, closed=closed)
         results.append(every[part] + moved[:, None] * off[part])
         first += size
     if closed:
         return results[0]
     return _with_corners(results)
-
-
-def _calm_normals(at: Points, *, closed: bool) -> Points:
-    """(N, 2) unit directions to the right of a run's travel, over some pixels to either side."""
-    if len(at) < 3:
-        along = np.broadcast_to(at[-1] - at[0], at.shape)
-    elif closed:
-        evened = _evened(at, 6.0)
-        along = np.roll(evened, -4, axis=0) - np.roll(evened, 4, axis=0)
-    else:
-        half = min(12, len(at) - 1)
-        # Run on straight past the ends, mirrored through the end points.
-        before, after = 2.0 * at[0] - at[half:0:-1], 2.0 * at[-1] - at[-2 : -2 - half : -1]
-        longer = np.vstack((before, at, after))
-        evened = _evened(longer, 4.0)
-        places = np.arange(half, half + len(at))
-        reach = min(4, half)
-        along = evened[places + reach] - evened[places - reach]
-    along = along / np.maximum(np.hypot(*along.T), 1e-12)[:, None]
-    return np.column_stack((along[:, 1], -along[:, 0]))
-
-
-def _bends(at: Points, outward: Points, *, closed: bool) -> FloatArray:
-    """(N,) curvature of a run in 1/px, positive where it bends towards ``outward``."""
-    reach = 5
-    if len(at) < 2 * reach + 1:
-        return np.zeros(len(at))
-    places = np.arange(len(at))
-    low, high = places - reach, places + reach
-    if closed:
-        low, high = low % len(at), high % len(at)
-    else:
-        low, high = np.clip(low, 0, None), np.clip(high, None, len(at) - 1)
-    chord = at[high] - at[low]
-    turn = outward[high] - outward[low]
-    # The normal of a curve that bends towards it turns against the travel.
-    bend = -np.einsum("ij,ij->i", turn, chord) / np.maximum(np.sum(chord**2, axis=1), 1e-9)
-    return np.clip(bend, -0.05, 0.05)
 
 
 def _parts(*arrays: NDArray[Any], sizes: list[int]) -> list[tuple[NDArray[Any], ...]]:
@@ -302,24 +233,6 @@ def _samples(run: list[Segment], gap: float) -> tuple[Points, Points]:
     travel = (np.arange(len(at)) + 0.5) * length / len(at)
     keep = (travel >= gap) & (travel <= length - gap)
     return at[keep], direction[keep]
-
-
-def _smooth(offsets: FloatArray, half: int, *, closed: bool) -> FloatArray:
-    """Sliding least-squares parabola (Savitzky and Golay 1964); shorter towards open ends."""
-    count = len(offsets)
-    half = min(half, (count - 1) // 2)
-    if half < 2:
-        return np.full(count, float(np.median(offsets))) if count < 3 else offsets
-    order = np.arange(-half, half + 1)
-    terms = np.column_stack((np.ones(2 * half + 1), order, order**2))
-    solve = np.linalg.pinv(terms)
-    centers = np.arange(count)
-    if not closed:
-        centers = np.clip(centers, half, count - 1 - half)
-    windows = offsets[(centers[:, None] + order) % count]
-    fitted = windows @ solve.T
-    shift = (np.arange(count) - centers).astype(np.float64)
-    return fitted[:, 0] + fitted[:, 1] * shift + fitted[:, 2] * shift**2
 
 
 def _with_corners(runs: list[Points]) -> Points:
