@@ -121,7 +121,8 @@ class Driver:
         while not predicate():
             if time.monotonic() > end:
                 raise TimeoutError(f"{what or 'It'} did not happen within {seconds} s.")
-            yield
+            self.redraw()
+            yield 0.1
 
     def shot(self, name: str) -> Steps:
         """Have the harness take a picture of the screen as people see it."""
@@ -176,20 +177,33 @@ class Driver:
         raise TimeoutError("No tab of the sidebar is named Flatwright.")
 
     def find_button(self, operator: str) -> Steps:
-        """Return where the sidebar's button of an operator is.
+        """Return where the sidebar's button of an operator is."""
+        return (yield from self.find_copied(f"bpy.ops.{operator}(", 0.4))
 
-        People can hover over a button and press Ctrl+C to get its command; so does this.
+    def click_button(self, operator: str) -> Steps:
+        """Find an operator's button in the sidebar and click it."""
+        yield from self.click(*(yield from self.find_button(operator)))
+
+    def find_copied(self, text: str, across: float) -> Steps:
+        """Return where in the sidebar Ctrl+C copies something that starts with ``text``.
+
+        People can hover over a button or a number and press Ctrl+C to get its command or value;
+        so does this, from the top down, at the share ``across`` of the sidebar's width.
         """
         side = self.region("UI")
         manager = bpy.context.window_manager
         for y in range(side.y + side.height - 12, side.y + 4, -10):
             manager.clipboard = ""
-            x = side.x + side.width * 0.4
-            yield from self.move(x, y)
-            yield from self.key("C", ctrl=True)
-            if manager.clipboard.startswith(f"bpy.ops.{operator}("):
+            x = side.x + side.width * across
+            self.mouse = (int(x), int(y))
+            for at in ((self.mouse[0] - 1, self.mouse[1]), self.mouse):
+                self._event("MOUSEMOVE", "NOTHING", at)
+            for value in ("PRESS", "RELEASE"):
+                self._event("C", value, self.mouse, ctrl=True)
+            yield
+            if manager.clipboard.startswith(text):
                 return (x, y)
-        raise TimeoutError(f"The sidebar shows no button for {operator}.")
+        raise TimeoutError(f"Nothing in the sidebar is copied as {text}")
 
 
 def play(driver: Driver, scenario: Callable[[Driver], Steps]) -> None:
@@ -204,7 +218,6 @@ def play(driver: Driver, scenario: Callable[[Driver], Steps]) -> None:
             leave(driver)
         except BaseException:
             leave(driver, traceback=traceback.format_exc())
-        driver.redraw()
         return wait or TICK_S
 
     bpy.app.timers.register(tick, first_interval=1.0, persistent=True)
@@ -219,6 +232,7 @@ def leave(driver: Driver, **more: Any) -> None:
 
 def main() -> None:
     """Load the scenario named on the command line."""
+    sys.path.insert(0, str(Path(__file__).resolve().parent))
     scenario_path, out = (Path(a) for a in sys.argv[sys.argv.index("--") + 1 :][:2])
     driver = Driver(out)
     bpy.context.preferences.view.show_splash = False

@@ -1,0 +1,110 @@
+"""Stretches of the job that several scenarios share."""
+
+import json
+import time
+from importlib import import_module
+from pathlib import Path
+
+import bpy
+from bpy_extras.view3d_utils import location_3d_to_region_2d
+from mathutils import Vector
+
+MODULE = "bl_ext.user_default.flatwright"
+DEMO = Path(__file__).resolve().parents[2] / "scripts" / "demo"
+TRUTH = json.loads((DEMO / "truth.json").read_text())
+
+
+def photo():
+    """The photo object; found anew each time, for undo makes new ones."""
+    return next(o for o in bpy.data.objects if o.flatwright_photo.is_photo)
+
+
+def outlines():
+    return [o for o in bpy.data.objects if o.flatwright_outline.is_outline]
+
+
+def empty_scene(driver):
+    """Delete the start-up scene's things with the keys people use."""
+    view = driver.region()
+    yield from driver.move(view.x + 300, view.y + 200)
+    yield from driver.key("A")
+    with driver.viewport():
+        bpy.ops.object.delete()
+    yield 0.2
+
+
+def add_photo(driver):
+    """Add the demo's photo; only the file dialog is passed by."""
+    with driver.viewport():
+        bpy.ops.flatwright.add_photo("INVOKE_DEFAULT", filepath=str(DEMO / TRUTH["photo"]))
+    yield 0.5
+
+
+def type_thickness(driver, text):
+    """Double-click the thickness in the sidebar and type it."""
+    at = yield from driver.find_copied("0.005", 0.7)
+    yield from driver.double_click(*at)
+    yield from driver.key("A", ctrl=True)
+    yield from driver.type_text(text)
+    yield from driver.key("RET")
+    yield 0.2
+
+
+class Redraws:
+    """Counts how often the viewport is drawn, and the longest wait between two drawings."""
+
+    def __enter__(self):
+        self.times = [time.monotonic()]
+        self.handle = bpy.types.SpaceView3D.draw_handler_add(
+            lambda: self.times.append(time.monotonic()), (), "WINDOW", "POST_PIXEL"
+        )
+        return self
+
+    def __exit__(self, *rest):
+        bpy.types.SpaceView3D.draw_handler_remove(self.handle, "WINDOW")
+
+    @property
+    def count(self):
+        return len(self.times) - 1
+
+    @property
+    def longest_wait_s(self):
+        return max(b - a for a, b in zip(self.times, self.times[1:], strict=False))
+
+
+def find_grid(driver):
+    """Click Find Grid and wait for the bench."""
+    yield from driver.click_button("flatwright.find_grid")
+    with Redraws() as redraws:
+        yield 0.6
+        yield from driver.shot("finding grid")
+        running = not photo().flatwright_bench.record
+        yield from driver.wait_until(lambda: photo().flatwright_bench.record, 90.0, "The bench")
+        yield 0.3
+    driver.check("picture_taken_while_finding", running)
+    driver.check("redraws_while_finding", redraws.count)
+    driver.check("longest_wait_while_finding_s", redraws.longest_wait_s)
+
+
+def look_down(driver):
+    """Top view, framed on the photo, with the numeric keypad."""
+    view = driver.region()
+    yield from driver.move(view.x + 400, view.y + 300)
+    yield from driver.key("NUMPAD_7")
+    yield 0.5
+    yield from driver.key("NUMPAD_PERIOD")
+    yield 0.8
+
+
+def window_place(driver, photo_px):
+    """Where in the window a pixel of the photo is shown, through the bench and the view."""
+    thing = photo()
+    benches = import_module(f"{MODULE}.addon.bridge.benches")
+    bench = benches.read_bench(thing)
+    ((x_mm, y_mm),) = bench.to_plane(
+        [list(photo_px)], thing.flatwright_bench.straightened_height_mm
+    )
+    world = thing.matrix_world @ Vector((x_mm * 1e-3, y_mm * 1e-3, 0.0))
+    region = driver.region()
+    at = location_3d_to_region_2d(region, driver.area.spaces.active.region_3d, world)
+    return (region.x + at.x, region.y + at.y)

@@ -1,0 +1,24 @@
+"""What a person does wrong is told in a sentence and changes nothing."""
+
+import pytest
+
+pytestmark = pytest.mark.window
+
+
+@pytest.fixture(scope="module")
+def outcome(play):
+    return play("bad_click")
+
+
+def test_a_file_that_is_no_photo_is_refused_by_name(outcome):
+    assert "note.jpg" in outcome.checks["reports_of_no_photo"]
+    assert outcome.checks["objects_of_no_photo"] == 0
+
+
+def test_a_click_on_the_bare_mat_says_what_to_do(outcome):
+    new = outcome.checks["reports_of_bare_mat"].removeprefix(outcome.checks["reports_of_no_photo"])
+    assert "lick" in new.splitlines()[-1]
+
+
+def test_a_click_on_the_bare_mat_adds_nothing(outcome):
+    assert outcome.checks["outlines"] == 0
