@@ -6,10 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
-from .camera import Camera
+from .camera import Camera, focal_px_from_35mm
 
 __all__ = ["Adjusted", "Priors", "adjust", "changed_camera"]
 
+USUAL_FOCAL_35MM = 26.0
+"""A phone's main camera; common practice, no source."""
+KNOWN_FOCAL_SHARE, GUESSED_FOCAL_SHARE = 0.03, 0.3
 NAMES = ("turn x", "turn y", "turn z", "move x", "move y", "move z", "log focal", "k1", "k2")
 
 
@@ -21,6 +24,16 @@ class Priors:
     focal_share: float
     k1: float = 0.05
     k2: float = 0.05
+
+    @classmethod
+    def of_photo(
+        cls, size_px: tuple[int, int], focal_35mm: float | None, lens: float = 0.05
+    ) -> "Priors":
+        """Return the focal length to 3 % where the camera wrote it, else a phone's to a third."""
+        known = focal_35mm is not None and np.isfinite(focal_35mm) and focal_35mm > 0.0
+        focal = float(focal_35mm or 0.0) if known else USUAL_FOCAL_35MM
+        share = KNOWN_FOCAL_SHARE if known else GUESSED_FOCAL_SHARE
+        return cls(focal_px_from_35mm(focal, size_px), share, lens, lens)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,7 +7,6 @@ is fitted again. At the end every line is measured at full resolution.
 
 from copy import copy
 from dataclasses import replace
-from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +16,7 @@ from ..errors import BenchError, GridNotFoundError
 from ..progress import Progress, tell
 from .adjust import Adjusted, Priors, adjust
 from .bench import Bench
-from .camera import Camera, focal_px_from_35mm
+from .camera import Camera
 from .homography import fit_homography, pose_from_homography
 from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
 from .printed import are_lines, lines_between
@@ -27,8 +26,6 @@ from .seed import Seed, find_seeds, flatten_light
 
 __all__ = ["bench_from_grid"]
 
-USUAL_FOCAL_35MM = 26.0
-"""A phone's main camera; common practice, no source. Doubted by a third without EXIF."""
 FEWEST_STRETCHES = 40
 SEEDS_TRIED = 24
 
@@ -65,11 +62,9 @@ def bench_from_grid(
     size_px = (image.shape[1], image.shape[0])
     factor = max(1, round(max(size_px) / 1100))
     small = flatten_light(block_mean(image, factor), 25)
-    priors = Priors(
-        focal_px_from_35mm(focal_35mm or USUAL_FOCAL_35MM, size_px), 0.03 if focal_35mm else 0.3
-    )
+    priors = Priors.of_photo(size_px, focal_35mm)
     best: Adjusted | None = None
-    for tried, seed in enumerate(islice(find_seeds(small), SEEDS_TRIED)):
+    for tried, seed in enumerate(find_seeds(small)[:SEEDS_TRIED]):
         tell(progress, min(0.2 + 0.02 * tried, 0.55), "Following the grid's lines")
         grid = _Grid(small, factor, size_px, pitch_mm, seed, priors)
         best = grid.grown()

@@ -7,18 +7,15 @@ from ..arrays import FloatArray, Matrix, Points, as_points
 from ..errors import BenchError
 from .adjust import Priors, adjust
 from .bench import Bench, BenchReport
-from .camera import Camera, focal_px_from_35mm
+from .camera import Camera
 from .homography import fit_homography, pose_from_homography
 from .reporting import pixel_size_mm
 
 __all__ = ["bench_from_length", "bench_from_rectangle"]
 
-USUAL_FOCAL_35MM = 26.0
-"""A phone's main camera; common practice, no source."""
-KNOWN_FOCAL_SHARE, GUESSED_FOCAL_SHARE = 0.03, 0.3
 MARKED_PX = 0.5
 """Standard deviation of a mark set by hand, zoomed in; common practice."""
-LENS_K1, LENS_K2 = 0.02, 0.02
+LEFT_LENS = 0.02
 """What lens is left in a phone's picture, which the phone has straightened; from experience."""
 SQUARE_ON_RAD = float(np.radians(2.0))
 """How squarely a camera is held over a bench by eye, each way; from experience."""
@@ -59,7 +56,7 @@ def bench_from_rectangle(
     if _turning(corners) > 0.0:
         # Clockwise as seen: the first side is the upper one.
         plane[:, 1] = height_mm - plane[:, 1]
-    priors = _priors(size_px, focal_35mm)
+    priors = Priors.of_photo(size_px, focal_35mm, LEFT_LENS)
     center = ((size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0)
     matrix = fit_homography(plane, corners)
     rotation, translation = pose_from_homography(matrix, priors.focal_px, center)
@@ -124,7 +121,7 @@ def bench_from_length(
             f"The two marks are only {apart_px:.1f} pixels apart, too few to measure from. "
             "Mark a longer stretch of the ruler."
         )
-    priors = _priors(size_px, focal_35mm)
+    priors = Priors.of_photo(size_px, focal_35mm, LEFT_LENS)
     center = np.array([(size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0])
     scale = length_mm / apart_px
     away = priors.focal_px * scale
@@ -165,13 +162,6 @@ def _square_on_doubt(arm: FloatArray, away_mm: float, priors: Priors) -> Matrix:
     causes[5, 2], causes[6, 2] = away_mm * priors.focal_share, priors.focal_share
     causes[7, 3], causes[8, 4] = priors.k1, priors.k2
     return np.asarray(causes @ causes.T)
-
-
-def _priors(size_px: tuple[int, int], focal_35mm: float | None) -> Priors:
-    known = focal_35mm is not None and np.isfinite(focal_35mm) and focal_35mm > 0.0
-    focal = float(focal_35mm or 0.0) if known else USUAL_FOCAL_35MM
-    share = KNOWN_FOCAL_SHARE if known else GUESSED_FOCAL_SHARE
-    return Priors(focal_px_from_35mm(focal, size_px), share, LENS_K1, LENS_K2)
 
 
 def _focal_warning(focal_35mm: float | None) -> list[str]:

@@ -5,7 +5,6 @@ lines. Their directions stand out in the patch's spectrum; summed up along its o
 family is a comb whose period is the spacing.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -174,6 +173,8 @@ def _period(profile: FloatArray) -> tuple[float, float, float] | None:
     centred = profile - profile.mean()
     spectrum = np.abs(np.fft.rfft(centred, 4 * count)) ** 2
     raw = np.fft.irfft(spectrum)[:count]
+    if not raw[0] > 0.0:
+        return None  # nothing printed here at all
     # Fewer places overlap at a longer lag: divide by their number.
     correlation = raw / raw[0] * count / np.maximum(count - np.arange(count), 1)
     longest = count // 2

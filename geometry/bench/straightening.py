@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from ..errors import BenchError
 from ..photo.reading import Photo
+from ..progress import Progress, tell
 from .bench import Bench
 
 __all__ = ["Straightened", "straighten"]
@@ -33,7 +34,12 @@ class Straightened:
 
 
 def straighten(
-    photo: Photo, bench: Bench, mm_per_px: float | None = None, *, height_mm: float = 0.0
+    photo: Photo,
+    bench: Bench,
+    mm_per_px: float | None = None,
+    *,
+    height_mm: float = 0.0,
+    progress: Progress | None = None,
 ) -> Straightened:
     """Draw the photo at true scale for the plane ``height_mm`` above the bench.
 
@@ -62,9 +68,11 @@ def straighten(
     packed = _packed(photo.pixels)
     rows = max(COARSE, 500_000 // width // COARSE * COARSE)
     for top in range(0, height, rows):
+        tell(progress, top / height, "Straightening the photo")
         part = pixels[top : top + rows]
         places = _places(bench, low, height, mm_per_px, top, (part.shape[0], width), height_mm)
         _resample(packed, photo.size_px, places, part)
+    tell(progress, 1.0, "Photo straightened")
     return Straightened(pixels, mm_per_px, (float(low[0]), float(low[1])), height_mm)
 
 

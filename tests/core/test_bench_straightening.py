@@ -66,6 +66,10 @@ def test_usual_resolution_is_about_the_photos_own():
     picture = straighten(photo_of_ramps(camera), bench)
     across = bench.to_plane([[399.5, 299.5], [400.5, 299.5]])
     own = float(np.hypot(*(across[1] - across[0])))
+    told = []
+    straighten(photo_of_ramps(camera), bench, 1.0, progress=lambda done, _: told.append(done))
+    assert told[0] == 0.0
+    assert told[-1] == 1.0
     assert 0.7 * own < picture.mm_per_px < 1.5 * own
 
 
