@@ -1,5 +1,7 @@
 """What every panel of the sidebar tab shares: where it lives and how a stage shows its state."""
 
+from typing import Any
+
 import bpy
 
 __all__ = ["StagePanel"]
@@ -31,7 +33,7 @@ class StagePanel:
             split.label(text=label)
             split.label(text=number)
 
-    def sentence(self, text: str, icon: str = "INFO") -> None:
+    def sentence(self, text: str, icon: Any = "INFO") -> None:
         """Write a sentence over as many lines as the sidebar's width asks for."""
         column = self.layout.column(align=True)
         column.scale_y = 0.8

@@ -89,7 +89,7 @@ class LongWork:
             return self.execute(context)
         self._job = _Job(self.gather(context))
         self._timer = context.window_manager.event_timer_add(0.05, window=context.window)
-        context.window_manager.modal_handler_add(self)
+        context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
         return {"RUNNING_MODAL"}
 
     def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:

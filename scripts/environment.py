@@ -55,7 +55,11 @@ def make_environment(blender: str, purpose: str = "demo") -> Path:
     lists = [LISTS / f"requirements-blender-{blender}.txt"]
     if purpose == "test":
         lists.append(LISTS / "requirements-test.txt")
-    wanted = hashlib.sha256(b"".join(path.read_bytes() for path in lists)).hexdigest()
+    hashes = [
+        hashlib.sha256(b"".join(path.read_bytes() for path in lists[: n + 1])).hexdigest()
+        for n in range(len(lists))
+    ]
+    wanted = hashes[-1]
     stamp = folder / "made-from.txt"
     python = folder / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
     made = stamp.read_text().split() if stamp.exists() and python.exists() else []
@@ -69,17 +73,21 @@ def make_environment(blender: str, purpose: str = "demo") -> Path:
         command += ["-r", str(path)]
     _run(command, f"Installing Blender {blender} and what it needs into {name}")
     _check_bpy(python)
-    stamp.write_text("\n".join([*made, wanted]))
+    # Only what holds now: the lists may go back to what they were once.
+    stamp.write_text("\n".join(hashes))
     return python
 
 
 def _find_python(version: str) -> str:
     if sys.version_info[:2] == tuple(int(n) for n in version.split(".")):
         return sys.executable
-    for name in (f"python{version}", "python3", "python"):
-        found = shutil.which(name)
-        if found and _version(found) == version:
-            return found
+    found = [shutil.which(name) for name in (f"python{version}", "python3", "python")]
+    # pyenv's stand-in on PATH refuses to run a version that is not chosen; the real one is here.
+    versions = Path(os.environ.get("PYENV_ROOT") or Path.home() / ".pyenv") / "versions"
+    found += [str(path) for path in sorted(versions.glob(f"{version}.*/bin/python"))]
+    for python in found:
+        if python and _version(python) == version:
+            return python
     raise SystemExit(
         f"This needs Python {version} (Blender is made for it), and only Python "
         f"{sys.version_info[0]}.{sys.version_info[1]} was found. Install Python {version} and "

@@ -101,7 +101,7 @@ class FLATWRIGHT_OT_stand_around(bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self.distance = to_blender(20.0, context.scene)
-        return context.window_manager.invoke_props_dialog(self)
+        return set(context.window_manager.invoke_props_dialog(self))
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -144,7 +144,7 @@ class FLATWRIGHT_OT_ring_around_fixture(bpy.types.Operator):
         self.clearance = to_blender(0.3, scene)
         fixture = scene.flatwright_assembly.fixture
         self.outer_diameter = max(fixture.dimensions[:2]) * 1.2
-        return context.window_manager.invoke_props_dialog(self)
+        return set(context.window_manager.invoke_props_dialog(self))
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:

@@ -14,7 +14,7 @@ from ...geometry.errors import AssemblyError, PartsDoNotMeetError
 from ...geometry.outline import ring
 from ...geometry.progress import Progress
 from ..work import Work
-from .curves import read_profile
+from .curves import curve_of, read_profile
 from .meshes import read_mesh, set_pose_mm
 from .outlines import add_outline, select_only
 from .parts import add_part, core_parts, part_objects, rebuild_parts, stock_named
@@ -54,7 +54,7 @@ def stand_around(
     floor_from_point = floor_mm - float(np.dot(axis.point, axis.direction))
     stock = stock_named(context.scene, thing.flatwright_part.stock)
     poses = standing_poses(
-        read_profile(thing.flatwright_part.outline.data),
+        read_profile(curve_of(thing.flatwright_part.outline)),
         stock.thickness_mm,
         vertices,
         triangles,

@@ -1,5 +1,7 @@
 """Benches kept with their photo, and the straightened photo at its true place and size."""
 
+from typing import Any
+
 import bpy
 
 from ...geometry.bench import Bench, Straightened
@@ -37,9 +39,10 @@ def read_bench(photo: bpy.types.Object | None) -> Bench:
 
 def place_straightened(photo: bpy.types.Object, straightened: Straightened) -> None:
     """Show the straightened photo at true scale with the bench's origin at the object's."""
-    before = photo.data
+    before: Any = photo.data
     height, width = straightened.pixels.shape[:2]
-    photo.data = image_from_pixels(f"{photo.name} straightened", straightened.pixels)
+    picture: Any = image_from_pixels(f"{photo.name} straightened", straightened.pixels)
+    photo.data = picture
     if before is not None and before.users == 0:
         bpy.data.images.remove(before)
     size_mm = (width * straightened.mm_per_px, height * straightened.mm_per_px)

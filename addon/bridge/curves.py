@@ -14,7 +14,7 @@ from ...geometry.outline.beziers import loop_from_knots, loop_to_knots
 from ...geometry.outline.record import profile_from_record, profile_to_record
 from .units import blender_per_mm
 
-__all__ = ["new_outline_curve", "read_profile", "write_profile"]
+__all__ = ["curve_of", "new_outline_curve", "read_profile", "write_profile"]
 
 RECORD = "flatwright_profile"
 SAME_MM = 2e-4
@@ -24,11 +24,27 @@ FREE, VECTOR = 0, 2
 """Blender's numbers for handle types, for setting many at once."""
 
 
+def curve_of(thing: bpy.types.Object) -> bpy.types.Curve:
+    """Return an object's curve.
+
+    Raises
+    ------
+    OutlineError
+        If the object has become something else, a mesh for instance.
+    """
+    if not isinstance(thing.data, bpy.types.Curve):
+        raise OutlineError(
+            f"“{thing.name}” is no curve any more, so its outline cannot be read. Undo the "
+            "conversion, or remove the object."
+        )
+    return thing.data
+
+
 def new_outline_curve(name: str, profile: Profile) -> bpy.types.Curve:
     """Return a new 2D curve that draws ``profile``."""
     curve = bpy.data.curves.new(name, "CURVE")
     curve.dimensions = "2D"
-    curve.fill_mode = "NONE"
+    curve.fill_mode = "NONE"  # type: ignore[assignment]  # the stubs know 3D curves' modes only
     curve.resolution_u = 12
     write_profile(curve, profile)
     return curve

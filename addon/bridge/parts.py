@@ -11,8 +11,9 @@ from mathutils import Matrix
 from ...geometry.assembly import Part
 from ...geometry.assembly.joinery import Joinery, lap_parts
 from ...geometry.errors import PartError
+from ...geometry.outline import Profile
 from ...geometry.part import Stock
-from .curves import new_outline_curve, read_profile, write_profile
+from .curves import curve_of, new_outline_curve, read_profile, write_profile
 from .meshes import pose_mm
 from .outlines import select_only
 from .units import to_blender
@@ -63,11 +64,11 @@ def add_part(
     name: str = "",
 ) -> bpy.types.Object:
     """Add a part made from an outline, lying where the outline lies, and select it."""
-    profile = read_profile(outline.data)
+    profile = read_profile(curve_of(outline))
     thickness_mm = stock_named(context.scene, stock.name).thickness_mm
     name = name or outline.name.replace(" outline", "").replace(" symmetric", "") + " part"
     curve = new_outline_curve(name, profile)
-    curve.fill_mode = "BOTH"
+    curve.fill_mode = "BOTH"  # type: ignore[assignment]  # a 2D curve's mode
     thing = bpy.data.objects.new(name, curve)
     context.collection.objects.link(thing)
     # The part's own plane is the middle of its sheet, so its lower face lies on the bench.
@@ -86,13 +87,13 @@ def core_parts(
 ) -> tuple[Part, ...]:
     """Return the core's parts: whole as outlined, or as built with their slots."""
     context.view_layer.update()
-    shapes: dict[str, object] = {}
+    shapes: dict[str, Profile] = {}
     parts = []
     for thing in things:
         outline = thing.flatwright_part.outline
         if outline is None:
             raise PartError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
-        source = outline.data if whole else thing.data
+        source = curve_of(outline if whole else thing)
         if source.name not in shapes:
             shapes[source.name] = read_profile(source)
         stock = stock_named(context.scene, thing.flatwright_part.stock)
@@ -117,9 +118,10 @@ def rebuild_parts(context: bpy.types.Context) -> int:
     parts = core_parts(context, things, whole=True)
     joinery = _joined(context, things, parts)
     for number, thing in {n: t for n, t in zip(groups_of(things), things, strict=True)}.items():
-        write_profile(thing.data, joinery.profiles[number])
+        curve = curve_of(thing)
+        write_profile(curve, joinery.profiles[number])
         thickness_mm = stock_named(context.scene, thing.flatwright_part.stock).thickness_mm
-        thing.data.extrude = to_blender(thickness_mm, context.scene) / 2.0
+        curve.extrude = to_blender(thickness_mm, context.scene) / 2.0
     context.scene.flatwright_assembly.checked = False
     return len(things)
 

@@ -13,7 +13,7 @@ from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Layout, Piece, Placement, Sheet, lay_out
 from ...geometry.sheet.pieces import cut_piece
 from ..work import Work
-from .curves import new_outline_curve, read_profile
+from .curves import curve_of, new_outline_curve, read_profile
 from .parts import part_objects, stock_named
 from .units import to_blender, to_mm
 
@@ -53,7 +53,7 @@ def finished_pieces(context: bpy.types.Context) -> list[tuple[Stock, list[Piece]
         shapes = wanted.setdefault(thing.flatwright_part.stock, {})
         known = shapes.get(thing.data.name)
         shapes[thing.data.name] = (
-            Piece(read_profile(thing.data), 1, thing.name)
+            Piece(read_profile(curve_of(thing)), 1, thing.name)
             if known is None
             else replace(known, quantity=known.quantity + 1)
         )
@@ -89,21 +89,21 @@ def pieces_on(sheet: bpy.types.Object) -> list[tuple[Profile, str]]:
             eighth = math.pi / 4.0
             if abs(angle / eighth - round(angle / eighth)) < 1e-5:
                 angle = round(angle / eighth) * eighth
-            moved = read_profile(thing.data).rotated(angle)
+            moved = read_profile(curve_of(thing)).rotated(angle)
             place = (to_mm(matrix[0][3]), to_mm(matrix[1][3]))
             found.append((moved.moved(*place), thing.flatwright_sheet.label))
     return found
 
 
 def _emptied(context: bpy.types.Context) -> bpy.types.Collection:
-    collection = bpy.data.collections.get(COLLECTION)
+    collection: bpy.types.Collection | None = bpy.data.collections.get(COLLECTION)
     if collection is None:
         collection = bpy.data.collections.new(COLLECTION)
         context.scene.collection.children.link(collection)
     for thing in [o for o in context.scene.objects if o.flatwright_sheet.role != "NONE"]:
-        curve = thing.data
+        curve = curve_of(thing)
         bpy.data.objects.remove(thing)
-        if curve is not None and curve.users == 0:
+        if curve.users == 0:
             bpy.data.curves.remove(curve)
     return collection
 

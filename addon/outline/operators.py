@@ -7,10 +7,10 @@ import bpy
 from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, IntProperty
 
 from ...geometry.errors import OutlineError, TraceError
-from ...geometry.outline import Profile, symmetrise, trace
+from ...geometry.outline import Axis, Profile, symmetrise, trace
 from ...geometry.progress import Progress, stage
 from ..bridge.benches import read_bench
-from ..bridge.curves import read_profile
+from ..bridge.curves import curve_of, read_profile
 from ..bridge.outlines import add_outline, describe_symmetry
 from ..bridge.photos import packed_photo
 from ..bridge.picking import photo_px_under_mouse
@@ -165,9 +165,11 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         if source is None:
             raise OutlineError("No outline is selected. Select the outline to make symmetric.")
         self._source = source
-        profile = read_profile(source.data)
+        profile = read_profile(curve_of(source))
         kind, order = self.kind, self.order
-        about = None if self.find or kind != "mirror" else math.radians(self.axis_deg)
+        about = None
+        if kind == "mirror" and not self.find:
+            about = Axis.through_middle(profile, math.radians(self.axis_deg))
 
         def work(progress: Progress) -> Any:
             return symmetrise(profile, kind, order=order, about=about)

@@ -1,5 +1,7 @@
 """Part panel."""
 
+from typing import Any
+
 import bpy
 
 from ..bridge.units import show_length
@@ -12,7 +14,14 @@ __all__ = ["FLATWRIGHT_PT_part", "FLATWRIGHT_UL_stocks"]
 class FLATWRIGHT_UL_stocks(bpy.types.UIList):
     bl_idname = "FLATWRIGHT_UL_stocks"
 
-    def draw_item(self, context, layout, data, item, icon, active, name, index=0, flag=0) -> None:  # noqa: ANN001
+    def draw_item(
+        self,
+        context: bpy.types.Context,
+        layout: bpy.types.UILayout,
+        data: Any,
+        item: Any,
+        *_: Any,
+    ) -> None:
         row = layout.row()
         row.prop(item, "name", text="", emboss=False)
         row.label(text=show_length(item.thickness_mm, context.scene))

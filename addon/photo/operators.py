@@ -1,6 +1,7 @@
 """Add a photo to the scene."""
 
 from pathlib import Path
+from typing import Any
 
 import bpy
 from bpy.props import StringProperty
@@ -35,7 +36,7 @@ class FLATWRIGHT_OT_add_photo(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         path = Path(bpy.path.abspath(self.filepath))
         original, photo = load_packed(path)
-        shown = image_from_pixels(f"{path.stem} as taken", photo.pixels)
+        shown: Any = image_from_pixels(f"{path.stem} as taken", photo.pixels)
         empty = bpy.data.objects.new(path.stem, None)
         context.collection.objects.link(empty)
         empty.empty_display_type = "IMAGE"

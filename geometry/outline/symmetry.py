@@ -29,6 +29,12 @@ class Axis:
     point: Point
     angle_rad: float
 
+    @classmethod
+    def through_middle(cls, profile: Profile, angle_rad: float) -> "Axis":
+        """Axis of a direction through a shape's centroid, where a mirror axis must lie."""
+        middle = profile.polygon().centroid
+        return cls((middle.x, middle.y), angle_rad % math.pi)
+
 
 @dataclass(frozen=True, slots=True)
 class Deviation:

@@ -76,6 +76,18 @@ def test_photo_to_symmetric_outline(bench, package, tmp_path):
     assert len(bpy.context.object.data.splines) == 2
 
 
+def test_given_axis_is_kept(package):
+    outline = shapes(package)
+    corners = [(-40.0, 0.0), (40.3, 0.0), (30.0, 50.0), (-30.2, 50.0)]
+    add_outline(package, outline.Profile(outline.Loop.through(corners)))
+    bpy.ops.flatwright.make_symmetric(find=False, axis_deg=90.0)
+    thing = bpy.context.object
+    assert thing.flatwright_outline.symmetry == "Mirror axis at 90.00°"
+    nodes = read(package, thing).outer.nodes()
+    assert abs(nodes[:, 0].max() - 40.15 + nodes[:, 0].min() + 40.15) < 0.4
+    assert thing.flatwright_outline.deviation_max_mm < 0.4
+
+
 def test_click_on_the_mat_is_refused_and_changes_nothing(bench):
     before = names()
     with pytest.raises(RuntimeError, match=r"[Cc]lick"):
