@@ -19,7 +19,7 @@ from typing import Any
 import bpy
 
 MODULE = "bl_ext.user_default.flatwright"
-TICK_S = 0.04
+TICK_S = 0.02
 KEYS = {" ": "SPACE", ".": "PERIOD", "-": "MINUS"} | dict(
     zip("0123456789", "ZERO ONE TWO THREE FOUR FIVE SIX SEVEN EIGHT NINE".split(), strict=True)
 )
@@ -126,8 +126,10 @@ class Driver:
 
     def shot(self, name: str) -> Steps:
         """Have the harness take a picture of the screen as people see it."""
-        self.redraw()
-        yield 0.3
+        for _ in range(4):
+            # Panels that grow are drawn in steps.
+            self.redraw()
+            yield 0.25
         self._shots += 1
         request = self.out / f"{self._shots:02d} {name}.request"
         request.write_text(name)
@@ -192,7 +194,7 @@ class Driver:
         """
         side = self.region("UI")
         manager = bpy.context.window_manager
-        for y in range(side.y + side.height - 12, side.y + 4, -10):
+        for y in range(side.y + side.height - 12, side.y + 4, -14):
             manager.clipboard = ""
             x = side.x + side.width * across
             self.mouse = (int(x), int(y))
