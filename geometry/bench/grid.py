@@ -27,6 +27,7 @@ from .seed import Seed, find_seeds, flatten_light
 __all__ = ["bench_from_grid"]
 
 FEWEST_STRETCHES = 40
+FEWEST_TO_FIT = 8
 SEEDS_TRIED = 24
 
 
@@ -67,7 +68,10 @@ def bench_from_grid(
     for tried, seed in enumerate(find_seeds(small)[:SEEDS_TRIED]):
         tell(progress, min(0.2 + 0.02 * tried, 0.55), "Following the grid's lines")
         grid = _Grid(small, factor, size_px, pitch_mm, seed, priors)
-        best = grid.grown()
+        try:
+            best = grid.grown()
+        except np.linalg.LinAlgError:
+            continue  # chance marks that no camera fits
         if best is not None:
             break
     if best is None:
@@ -121,10 +125,12 @@ class _Grid:
         for _ in range(40):
             stretches, strokes = self._look()
             good = np.isfinite(strokes.heights)
-            if good.sum() < 8:
+            if good.sum() < FEWEST_TO_FIT:
                 return None
             usual = float(np.nanmedian(strokes.heights[good]))
             good &= strokes.heights > max(0.4 * usual, 0.3)
+            if good.sum() < FEWEST_TO_FIT:
+                return None
             stretches, strokes = stretches.chosen(good), _some(strokes, good)
             free = 6 if len(stretches) < 120 else 9
             found = adjust(
@@ -139,7 +145,7 @@ class _Grid:
             )
             self.camera = found.camera
             kept = stretches.chosen(found.weights > 0.0)
-            if len(kept) < 8:
+            if len(kept) < FEWEST_TO_FIT:
                 return None
             low, high = _bounds(kept)
             if len(kept) <= before and (low, high) == (self.known_low, self.known_high):

@@ -95,7 +95,8 @@ def measure(
     length = np.maximum(np.hypot(*direction.T), 1e-9)
     normal = np.column_stack((-direction[:, 1], direction[:, 0])) / length[:, None]
     pitch_px = length / (ALONG[-1] - ALONG[0])
-    count = int(np.clip(2.0 * window * float(np.median(pitch_px)) / scale / 0.5, 12, 120)) // 2
+    usual = float(np.median(pitch_px)) if len(pitch_px) else 0.0
+    count = int(np.clip(2.0 * window * usual / scale / 0.5, 12, 120)) // 2
     steps = np.arange(-count, count + 1) / count
     reach = window * pitch_px
     offsets = reach[:, None] * steps[None, :]

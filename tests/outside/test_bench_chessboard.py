@@ -10,9 +10,11 @@ import cv2
 import numpy as np
 import pytest
 
+from geometry.bench import bench_from_grid
 from geometry.bench.adjust import Priors, adjust
 from geometry.bench.camera import Camera
 from geometry.bench.homography import apply_homography, fit_homography, pose_from_homography
+from geometry.errors import GridNotFoundError
 from geometry.photo import read_photo
 
 pytestmark = pytest.mark.outside
@@ -109,3 +111,10 @@ def test_corners_lie_where_they_were_published(name):
     camera, _, _, _ = fitted(name)
     drawn = camera.project(BOARD[[0, 8, 45, 53]])
     assert np.hypot(*(drawn - published).T).max() < 1.0
+
+
+@pytest.mark.parametrize("name", ["left01", "left03"])
+def test_a_real_checkerboard_is_not_taken_for_printed_lines(name):
+    # A wrong scale would be worse than none: the board's fields have edges, not lines.
+    with pytest.raises(GridNotFoundError):
+        bench_from_grid(read_photo(DATA / f"{name}.jpg").pixels, SQUARE_MM)
