@@ -14,13 +14,18 @@ __all__ = ["FLATWRIGHT_PT_part", "FLATWRIGHT_UL_stocks"]
 class FLATWRIGHT_UL_stocks(bpy.types.UIList):
     bl_idname = "FLATWRIGHT_UL_stocks"
 
+    # Blender counts the arguments, so all of them are named.
     def draw_item(
         self,
         context: bpy.types.Context,
         layout: bpy.types.UILayout,
         data: Any,
         item: Any,
-        *_: Any,
+        icon: int,
+        active_data: Any,
+        active_property: str,
+        index: int = 0,
+        flag: int = 0,
     ) -> None:
         row = layout.row()
         row.prop(item, "name", text="", emboss=False)
