@@ -1,7 +1,8 @@
 """Real photos of a board with known squares: OpenCV's chessboard set, beside its own calibration.
 
 Board (9 × 6 inner corners of 25 mm) and published camera (fx = fy = 535.91573396 px,
-k1 = -0.26637261, average error 0.39259 px) are those of left_intrinsics.yml in tests/data/opencv_chessboard.
+k1 = -0.26637261, average error 0.39259 px) are those of left_intrinsics.yml in
+tests/data/opencv_chessboard.
 """
 
 from pathlib import Path
