@@ -28,6 +28,8 @@ OUT = HERE / "demo" / "out"
 PHOTO = HERE / "demo" / "photo.jpg"
 GLOBE_UP_MM = cradle.REACH_MM
 """The globe's centre stands this high, so that the ribs' feet are on the floor."""
+BESIDE_MM = -260.0
+"""The globe is modelled beside the photo, which lies to the right of the origin."""
 
 
 def main() -> None:
@@ -121,7 +123,7 @@ def globe(bpy):  # noqa: ANN001, ANN201
         segments=256,
         ring_count=128,
         radius=cradle.BALL_RADIUS_MM * mm,
-        location=(0.0, 0.0, GLOBE_UP_MM * mm),
+        location=(BESIDE_MM * mm, 0.0, GLOBE_UP_MM * mm),
     )
     ball = bpy.context.object
     top, bottom = cradle.neck_top_z_mm() + 2.0, cradle.NECK_BOTTOM_Z_MM
@@ -129,7 +131,7 @@ def globe(bpy):  # noqa: ANN001, ANN201
         vertices=256,
         radius=cradle.NECK_DIAMETER_MM / 2.0 * mm,
         depth=(top - bottom) * mm,
-        location=(0.0, 0.0, (GLOBE_UP_MM + (top + bottom) / 2.0) * mm),
+        location=(BESIDE_MM * mm, 0.0, (GLOBE_UP_MM + (top + bottom) / 2.0) * mm),
     )
     ball.select_set(True)
     bpy.context.view_layer.objects.active = ball

@@ -97,16 +97,18 @@ def assembly(bpy: Any, path: Path) -> None:
     fixture.data.materials.append(globe)
     for polygon in fixture.data.polygons:
         polygon.use_smooth = True
-    _studio(bpy)
+    studio = _studio(bpy, fixture.matrix_world.translation.xy)
     scene.render.engine = "CYCLES"
     scene.cycles.device = "CPU"
-    scene.cycles.samples = 8
+    scene.cycles.samples = 6
     scene.cycles.use_denoising = True
     scene.cycles.max_bounces = 4
-    scene.render.resolution_x, scene.render.resolution_y = 1000, 750
+    scene.render.resolution_x, scene.render.resolution_y = 880, 660
     scene.render.filepath = str(path)
     scene.render.image_settings.file_format = "PNG"
     bpy.ops.render.render(write_still=True)
+    # The studio stays in the file for another picture, out of the way of the work.
+    scene.view_layers[0].layer_collection.children[studio.name].hide_viewport = True
 
 
 def _material(bpy: Any, name: str, colour: tuple, roughness: float) -> Any:
@@ -118,8 +120,8 @@ def _material(bpy: Any, name: str, colour: tuple, roughness: float) -> Any:
     return material
 
 
-def _studio(bpy: Any) -> None:
-    """Floor, two lamps and a camera that looks a little down on the cradle."""
+def _studio(bpy: Any, middle: Any) -> Any:
+    """Floor, two lamps and a camera that looks a little down on the cradle in the middle."""
     from mathutils import Vector
 
     scene = bpy.context.scene
@@ -137,6 +139,7 @@ def _studio(bpy: Any) -> None:
     collection = bpy.data.collections.new("Studio")
     scene.collection.children.link(collection)
     collection.objects.link(bpy.data.objects.new("Floor", floor))
+    here = Vector((*middle, 0.0))
     for name, place, watts, size in (
         ("Window", (-0.6, -0.5, 0.8), 14.0, 0.5),
         ("Fill", (0.8, -0.3, 0.5), 4.0, 0.6),
@@ -144,15 +147,16 @@ def _studio(bpy: Any) -> None:
         lamp = bpy.data.lights.new(name, "AREA")
         lamp.energy, lamp.size = watts, size
         thing = bpy.data.objects.new(name, lamp)
-        thing.location = place
+        thing.location = here + Vector(place)
         thing.rotation_euler = (-Vector(place)).to_track_quat("-Z", "Y").to_euler()
         collection.objects.link(thing)
     camera = bpy.data.objects.new("Camera", bpy.data.cameras.new("Camera"))
     camera.data.lens = 60.0
-    camera.location = (0.42, -0.62, 0.42)
-    aim = Vector((0.0, 0.0, 0.115)) - Vector(camera.location)
+    camera.location = here + Vector((0.42, -0.62, 0.42))
+    aim = here + Vector((0.0, 0.0, 0.115)) - camera.location
     camera.rotation_euler = aim.to_track_quat("-Z", "Y").to_euler()
     collection.objects.link(camera)
     scene.camera = camera
     scene.view_settings.view_transform = "Standard"
     scene.view_settings.exposure = math.log2(1.1)
+    return collection

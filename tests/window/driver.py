@@ -192,9 +192,21 @@ class Driver:
         People can hover over a button or a number and press Ctrl+C to get its command or value;
         so does this, from the top down, at the share ``across`` of the sidebar's width.
         """
+        for page in range(5):
+            at = yield from self._find_on_page(text, across)
+            if at is not None:
+                return at
+            # Not in sight: turn the wheel, towards the top first, then page by page down.
+            wheel = "WHEELUPMOUSE" if page == 0 else "WHEELDOWNMOUSE"
+            for _ in range(60 if page == 0 else 8):
+                self._event(wheel, "PRESS", self.mouse)
+            yield 0.5
+        raise TimeoutError(f"Nothing in the sidebar is copied as {text}")
+
+    def _find_on_page(self, text: str, across: float) -> Steps:
         side = self.region("UI")
         manager = bpy.context.window_manager
-        for y in range(side.y + side.height - 12, side.y + 4, -14):
+        for y in range(side.y + side.height - 12, side.y + 8, -14):
             manager.clipboard = ""
             x = side.x + side.width * across
             self.mouse = (int(x), int(y))
@@ -205,7 +217,7 @@ class Driver:
             yield
             if manager.clipboard.startswith(text):
                 return (x, y)
-        raise TimeoutError(f"Nothing in the sidebar is copied as {text}")
+        return None
 
 
 def play(driver: Driver, scenario: Callable[[Driver], Steps]) -> None:
