@@ -29,7 +29,7 @@ class StagePanel:
         """Write results as label and number."""
         column = self.layout.column(align=True)
         for label, number in rows:
-            split = column.split(factor=0.55)
+            split = column.split(factor=0.45)
             split.label(text=label)
             split.label(text=number)
 

@@ -87,16 +87,14 @@ def outline(bpy, log: Log, package: str) -> None:  # noqa: ANN001
         bpy.ops.flatwright.trace_outline(inside_px=truth.inside_px())
         traced = bpy.context.object
         kinds = traced.flatwright_outline
-        log.say(f"{kinds.lines} lines, {kinds.arcs} arcs, {kinds.curves} curves")
+        log.say(kinds.made_of)
         away = truth.traced_error_mm(package, traced)
         log.compare("95 % of the outline within", away.p95, 0.0, "mm", 0.15)
         log.say(f"worst place {away.worst:.3f} mm")
     with log.stage("Symmetry", "finding the mirror axis"):
         bpy.ops.flatwright.make_symmetric()
         kinds = bpy.context.object.flatwright_outline
-        log.say(
-            f"{kinds.symmetry}; now {kinds.lines} lines, {kinds.arcs} arcs, {kinds.curves} curves"
-        )
+        log.say(f"{kinds.symmetry}; now {kinds.made_of}")
         log.say(
             f"the hand was off by {kinds.deviation_max_mm:.2f} mm at most, "
             f"{kinds.deviation_rms_mm:.2f} mm rms"

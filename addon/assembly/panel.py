@@ -36,8 +36,8 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
             self.figures(("Cross-Laps", str(len(settings.joints))))
         if settings.checked:
             self.figures(
-                ("Overlapping Pairs", str(settings.interferences)),
-                ("Least Gap to Fixture", show_length(settings.least_gap_mm, scene)),
+                ("Overlaps", str(settings.interferences)),
+                ("Least Gap", show_length(settings.least_gap_mm, scene)),
             )
         thing = context.object
         if thing is not None and thing.flatwright_check.checked:

@@ -18,8 +18,8 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     face_height_mm: FloatProperty(default=5.0, min=0.0)
     face_height: length_property(
         "face_height_mm",
-        name="Mock-up Thickness",
-        description="How high the mock-up's top face lies above the mat. "
+        name="Mock-up",
+        description="Thickness of the mock-up: how high its top face lies above the mat. "
         "A face nearer to the camera looks larger; this corrects it",
     )
     record: StringProperty(description="The bench, for the computing core")

@@ -48,15 +48,20 @@ def add_outline(
     settings = thing.flatwright_outline
     settings.is_outline = True
     settings.photo = photo
-    settings.lines = profile.count(Line)
-    settings.arcs = profile.count(Arc)
-    settings.curves = profile.count(Cubic)
+    settings.made_of = _made_of(profile)
     select_only(context, thing)
     return thing
 
 
+def _made_of(profile: Profile) -> str:
+    """Count segments in words, such as "4 lines, 1 arc"."""
+    counts = ((Line, "line"), (Arc, "arc"), (Cubic, "curve"))
+    found = [(profile.count(kind), name) for kind, name in counts]
+    return ", ".join(f"{n} {name}{'' if n == 1 else 's'}" for n, name in found if n)
+
+
 def describe_symmetry(symmetry: Symmetry) -> str:
-    """Say which symmetry was found, such as "Mirror axis at 45.0°"."""
+    """Say which symmetry was found, such as "Axis at 45.0°"."""
     if symmetry.kind == "mirror":
-        return f"Mirror axis at {math.degrees(symmetry.about.angle_rad) % 180.0:.2f}°"
+        return f"Axis at {math.degrees(symmetry.about.angle_rad) % 180.0:.2f}°"
     return f"{symmetry.order}-fold about its centre"

@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-__all__ = ["blender_per_mm", "length_property", "show_length", "to_blender", "to_mm"]
+__all__ = ["blender_per_mm", "length_property", "show_length", "show_size", "to_blender", "to_mm"]
 
 
 def blender_per_mm(scene: bpy.types.Scene | None = None) -> float:
@@ -30,6 +30,12 @@ def show_length(value_mm: float, scene: bpy.types.Scene | None = None, digits: i
     if settings.system == "IMPERIAL":
         return f"{value_mm / 25.4:.{max(digits - 2, 1)}f}″"
     return f"{value_mm:.{max(digits - 3, 0)}f} mm"
+
+
+def show_size(thing: bpy.types.Object) -> str:
+    """Width and height of a flat object as the scene writes lengths."""
+    width, height = (show_length(to_mm(side), digits=4) for side in thing.dimensions[:2])
+    return f"{width.removesuffix(' mm')} × {height}"
 
 
 def length_property(stored: str, **keywords: Any) -> Any:

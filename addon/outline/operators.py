@@ -107,12 +107,8 @@ class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
-        kinds = thing.flatwright_outline
-        self.report(
-            {"INFO"},
-            f"Traced: {kinds.lines} lines, {kinds.arcs} arcs, {kinds.curves} curves, "
-            f"{len(result.holes)} holes.",
-        )
+        holes = "1 hole" if len(result.holes) == 1 else f"{len(result.holes)} holes"
+        self.report({"INFO"}, f"Traced: {thing.flatwright_outline.made_of}; {holes}.")
 
 
 class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):

@@ -2,7 +2,7 @@
 
 import bpy
 
-from ..bridge.units import show_length
+from ..bridge.units import show_length, show_size
 from ..panels import StagePanel
 from ..photo.properties import active_photo
 from .properties import active_outline
@@ -30,19 +30,10 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         if outline is None or not outline.flatwright_outline.is_outline:
             return
         settings = outline.flatwright_outline
-        width, height = outline.dimensions[0], outline.dimensions[1]
-        unit = context.scene.unit_settings
-        shown = [
-            bpy.utils.units.to_string(unit.system, "LENGTH", side * unit.scale_length, precision=5)
-            for side in (width, height)
-        ]
-        self.figures(
-            ("Size", " × ".join(shown)),
-            ("Made Of", f"{settings.lines} lines, {settings.arcs} arcs, {settings.curves} curves"),
-        )
+        self.figures(("Size", show_size(outline)), ("Made Of", settings.made_of))
         if settings.symmetry:
             self.figures(
                 ("Symmetry", settings.symmetry),
-                ("Hand Was Off", f"{show_length(settings.deviation_max_mm)} at most"),
+                ("Hand Was Off", f"≤ {show_length(settings.deviation_max_mm)}"),
                 ("", f"{show_length(settings.deviation_rms_mm)} rms"),
             )

@@ -1,7 +1,7 @@
 """What an outline object remembers of how it was made."""
 
 import bpy
-from bpy.props import BoolProperty, FloatProperty, IntProperty, PointerProperty, StringProperty
+from bpy.props import BoolProperty, FloatProperty, PointerProperty, StringProperty
 
 __all__ = ["FLATWRIGHT_PG_outline", "active_outline", "is_curve"]
 
@@ -15,9 +15,7 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     symmetry: StringProperty()
     deviation_max_mm: FloatProperty()
     deviation_rms_mm: FloatProperty()
-    lines: IntProperty()
-    arcs: IntProperty()
-    curves: IntProperty()
+    made_of: StringProperty()
 
 
 def is_curve(thing: bpy.types.Object | None) -> bool:

@@ -35,7 +35,7 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
         "cutter_diameter_mm", name="Cutter Diameter", description="Diameter of the router's cutter"
     )
     sheet_width: length_property("sheet_width_mm", name="Sheet Width")
-    sheet_height: length_property("sheet_height_mm", name="Height")
+    sheet_height: length_property("sheet_height_mm", name="Sheet Height")
     process: EnumProperty(name="Process", items=PROCESSES)
 
 

@@ -22,9 +22,11 @@ class FLATWRIGHT_PT_photo(StagePanel, bpy.types.Panel):
         if photo is None:
             return
         settings = photo.flatwright_photo
-        focal = f"{settings.focal_35mm:.0f} mm" if settings.focal_35mm else "Not Written"
+        focal = (
+            f"{settings.focal_35mm:.0f} mm (35 mm film)" if settings.focal_35mm else "Not Written"
+        )
         self.figures(
             ("File", settings.file_name),
             ("Size", f"{settings.width_px} × {settings.height_px} px"),
-            ("Focal Length (35 mm)", focal),
+            ("Focal Length", focal),
         )

@@ -82,7 +82,7 @@ def test_given_axis_is_kept(package):
     add_outline(package, outline.Profile(outline.Loop.through(corners)))
     bpy.ops.flatwright.make_symmetric(find=False, axis_deg=90.0)
     thing = bpy.context.object
-    assert thing.flatwright_outline.symmetry == "Mirror axis at 90.00°"
+    assert thing.flatwright_outline.symmetry == "Axis at 90.00°"
     nodes = read(package, thing).outer.nodes()
     assert abs(nodes[:, 0].max() - 40.15 + nodes[:, 0].min() + 40.15) < 0.4
     assert thing.flatwright_outline.deviation_max_mm < 0.4
