@@ -249,7 +249,8 @@ def main() -> None:
     sys.path.insert(0, str(Path(__file__).resolve().parent))
     scenario_path, out = (Path(a) for a in sys.argv[sys.argv.index("--") + 1 :][:2])
     driver = Driver(out)
-    bpy.context.preferences.view.show_splash = False
+    view = bpy.context.preferences.view
+    view.show_splash, view.smooth_view = False, 0
     try:
         spec = importlib.util.spec_from_file_location("scenario", scenario_path)
         module = importlib.util.module_from_spec(spec)

@@ -19,6 +19,7 @@ def scenario(driver):
     driver.check("said_of_no_photo", said)
     driver.check("objects_of_no_photo", len(bpy.data.objects))
     yield from steps.add_photo(driver)
+    yield from stop_finding(driver)
     yield from steps.find_grid(driver)
     yield from steps.look_down(driver)
     yield from driver.click_button("flatwright.trace_outline")
@@ -28,5 +29,27 @@ def scenario(driver):
     yield from driver.click(x + 0.25 * (inside[0] - x), y + 0.25 * (inside[1] - y))
     yield 5.0
     yield from driver.shot("bare mat")
-    driver.check("reports", driver.reports())
+    driver.check("reports_of_bare_mat", driver.reports())
+    yield from click_beside(driver)
     driver.check("outlines", len(steps.outlines()))
+
+
+def stop_finding(driver):
+    """Press Esc soon after Find Grid was clicked."""
+    yield from driver.click_button("flatwright.find_grid")
+    yield 0.3
+    yield from driver.key("ESC")
+    yield 8.0
+    driver.check("bench_after_esc", steps.photo().flatwright_bench.record)
+    driver.check("reports_of_esc", driver.reports())
+
+
+def click_beside(driver):
+    """While a place in the part is asked for, click on the sidebar that lies over the view."""
+    yield from driver.click_button("flatwright.trace_outline")
+    side = driver.region("UI")
+    yield from driver.click(side.x + 40, side.y + 30)
+    yield 3.0
+    driver.check("reports_of_sidebar", driver.reports())
+    driver.check("outlines_of_sidebar", len(steps.outlines()))
+    yield from driver.key("ESC")

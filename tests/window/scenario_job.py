@@ -68,6 +68,8 @@ def symmetric(driver):
     made = next(o for o in steps.outlines() if o.flatwright_outline.symmetry)
     driver.check("hand_was_off_mm", made.flatwright_outline.deviation_max_mm)
     driver.check("true_hand_error_mm", steps.TRUTH["hand_error_max_mm"])
+    yield from steps.look_down(driver)
+    yield from driver.shot("symmetric from near")
 
 
 def cancel(driver):

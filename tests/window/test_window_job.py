@@ -43,6 +43,13 @@ def test_one_click_traces_the_part_with_its_hole(outcome):
     assert (width, height) == pytest.approx(outcome.checks["true_size_mm"], abs=0.3)
 
 
+def test_the_outline_is_drawn_where_the_part_is(outcome):
+    before, after = (read(outcome.pictures[name]) for name in ("picking", "traced"))
+    x, y = (int(at) for at in outcome.checks["clicked_at"])
+    around = (x - 90, y - 90, x + 90, y + 90)
+    assert changed(before, after, around) > 0.004
+
+
 def test_undo_takes_one_step_back_and_redo_returns(outcome):
     assert outcome.checks["outlines_after_undo"] == 0
     assert outcome.checks["bench_after_undo"]
