@@ -1,0 +1,169 @@
+"""How quick the core is beside general libraries doing the like, in the same run.
+
+Run it as ``python scripts/bench.py``. Each row is a ratio: the time of Flatwright over the time of
+the reference on the same input. The times themselves say little, as they are this machine's.
+"""
+
+import argparse
+import json
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(ROOT / "scripts"), str(ROOT)]
+
+from environment import ensure_environment  # noqa: E402
+
+if __name__ == "__main__":
+    ensure_environment("test")
+
+import cv2  # noqa: E402
+import manifold3d  # noqa: E402
+import numpy as np  # noqa: E402
+import trimesh  # noqa: E402
+
+from geometry.assembly import silhouette  # noqa: E402
+from geometry.bench import bench_from_grid  # noqa: E402
+from geometry.outline.profile import Loop, Profile  # noqa: E402
+from geometry.part.kerf import compensate_kerf  # noqa: E402
+from geometry.photo import read_photo  # noqa: E402
+
+DEMO = ROOT / "scripts" / "demo"
+PARTS, SEGMENTS, KERF_MM = 1000, 200, 0.18
+
+
+def seconds(work: Callable[[], object], times: int = 3) -> float:
+    """Shortest of a few runs: the others waited for something else on this machine."""
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - start)
+    return min(taken)
+
+
+def row(name: str, ours: float, reference: str, theirs: float) -> None:
+    """Print one comparison."""
+    print(
+        f"{name:<44} {ours:8.3f} s   {reference:<38} {theirs:8.3f} s   ratio {ours / theirs:6.2f}"
+    )
+
+
+def grid() -> None:
+    """Find the demo photo's grid; OpenCV finds line segments and calibrates.
+
+    OpenCV's segments come in no order, so its calibration is given the true crossings: the work of
+    telling which line is which is left out of its time.
+    """
+    truth = json.loads((DEMO / "truth.json").read_text())
+    pixels = read_photo(DEMO / "photo.jpg").pixels
+    i, j = np.meshgrid(np.arange(41), np.arange(28))
+    nodes = np.column_stack((i.ravel(), j.ravel(), 0 * i.ravel())) * truth["grid_pitch_mm"]
+    pinhole = np.array(
+        [
+            [truth["focal_px"], 0.0, truth["center_px"][0]],
+            [0.0, truth["focal_px"], truth["center_px"][1]],
+            [0.0, 0.0, 1.0],
+        ]
+    )
+    lens = np.array([truth["k1"], truth["k2"], 0.0, 0.0, 0.0])
+    turn, _ = cv2.Rodrigues(np.array(truth["rotation"]))
+    seen, _ = cv2.projectPoints(nodes, turn, np.array(truth["translation_mm"]), pinhole, lens)
+    size = (pixels.shape[1], pixels.shape[0])
+
+    def by_opencv() -> None:
+        cv2.createLineSegmentDetector().detect(cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY))
+        cv2.calibrateCamera(
+            [nodes.astype(np.float32)],
+            [seen.astype(np.float32)],
+            size,
+            pinhole.copy(),
+            None,
+            flags=cv2.CALIB_USE_INTRINSIC_GUESS
+            | cv2.CALIB_FIX_PRINCIPAL_POINT
+            | cv2.CALIB_FIX_ASPECT_RATIO
+            | cv2.CALIB_ZERO_TANGENT_DIST
+            | cv2.CALIB_FIX_K3,
+        )
+
+    def ours() -> None:
+        bench_from_grid(pixels, truth["grid_pitch_mm"], focal_35mm=truth["focal_35mm"])
+
+    megapixels = size[0] * size[1] / 1e6
+    row(
+        f"grid of the demo photo, {megapixels:.0f} MP",
+        seconds(ours),
+        "OpenCV LSD, then calibrateCamera",
+        seconds(by_opencv, 2),
+    )
+
+
+def kerf() -> None:
+    """Compensate wavy parts of straight lines; pyclipr offsets the same polygons, mitred.
+
+    Flatwright also looks for holes and notches that the kerf would swallow.
+    """
+    rng = np.random.default_rng(3)
+    turn = np.linspace(0.0, 2.0 * np.pi, SEGMENTS, endpoint=False)
+    rings = []
+    for _ in range(PARTS):
+        wave = 1.0 + 0.08 * np.sin(turn * rng.integers(3, 12) + rng.uniform(0.0, 6.0))
+        ring = 60.0 * wave[:, None] * np.column_stack((np.cos(turn), np.sin(turn)))
+        rings.append(ring + rng.uniform(0.0, 400.0, 2))
+    profiles = [Profile(Loop.through(ring)) for ring in rings]
+
+    def ours() -> None:
+        for profile in profiles:
+            compensate_kerf(profile, KERF_MM)
+
+    name = f"kerf of {PARTS} parts of {SEGMENTS} segments"
+    try:
+        import pyclipr
+    except ImportError:
+        print(f"{name:<44} not compared: this Python has no pyclipr")
+        return
+
+    def by_clipper() -> None:
+        for ring in rings:
+            clipper = pyclipr.ClipperOffset()
+            clipper.scaleFactor = 1_000_000
+            clipper.miterLimit = 4.0
+            clipper.addPath(ring, pyclipr.JoinType.Miter, pyclipr.EndType.Polygon)
+            clipper.execute(KERF_MM / 2.0)
+
+    row(name, seconds(ours, 1), "pyclipr offset, mitred", seconds(by_clipper))
+
+
+def shadow() -> None:
+    """Draw a globe's silhouette in a sheet's thickness; manifold3d trims the slab and projects."""
+    ball = trimesh.creation.icosphere(subdivisions=5, radius=60.0)
+    vertices, triangles = np.array(ball.vertices), np.array(ball.faces)
+    thickness = 2.9
+
+    def by_manifold() -> None:
+        mesh = manifold3d.Mesh(vertices.astype(np.float32), triangles.astype(np.uint32))
+        solid = manifold3d.Manifold(mesh)
+        solid = solid.trim_by_plane((0.0, 0.0, 1.0), -thickness / 2.0)
+        solid.trim_by_plane((0.0, 0.0, -1.0), -thickness / 2.0).project().to_polygons()
+
+    row(
+        f"silhouette of a ball of {len(triangles)} triangles",
+        seconds(lambda: silhouette(vertices, triangles, np.eye(4), thickness)),
+        "manifold3d, trimmed and projected",
+        seconds(by_manifold),
+    )
+
+
+def main() -> None:
+    """Run what the command line asks for."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.parse_args()
+    grid()
+    kerf()
+    shadow()
+
+
+if __name__ == "__main__":
+    main()
