@@ -76,7 +76,9 @@ def bench_photo(bpy, log: Log, package: str) -> None:  # noqa: ANN001 - bpy has 
         bpy.ops.flatwright.find_grid()
         log.say(f"{bench.nodes_used} crossings, fit {bench.rms_px:.3f} px rms")
         log.compare("camera tilt", bench.tilt_deg, truth.tilt_deg(), "°", 0.3)
-        log.say(f"doubt on 100 mm: ± {bench.doubt_per_100_mm:.3f} mm (95 %)")
+        log.say(
+            f"doubt on 100 mm: ± {bench.doubt_per_100_mm:.3f} mm (95 %), if the mat is printed true"
+        )
         worst = truth.worst_bench_error_mm(package, bench.record)
         log.compare("worst point of the mock-up's face, off by", worst, 0.0, "mm", 0.05)
 
@@ -169,7 +171,7 @@ def assembly(bpy, log: Log, package: str) -> None:  # noqa: ANN001
         bpy.ops.object.select_all(action="DESELECT")
         bpy.ops.flatwright.join_parts()
         settings = scene.flatwright_assembly
-        log.say(f"{len(settings.joints)} cross-laps")
+        log.say(f"{settings.laps} cross-laps")
         for width in truth.slot_widths_mm(package, rib):
             log.compare("slot width", width, cradle.PLYWOOD.thickness_mm, "mm", 0.001)
     with log.stage("Check", "clearances, overlaps and an order"):

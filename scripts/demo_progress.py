@@ -68,7 +68,7 @@ class Log:
         good = abs(found - true) <= within
         known = f" (truth {true:.3f} {unit})" if true else ""
         verdict = f"goal ± {within:g} {unit}: {'met' if good else 'MISSED'}"
-        self.say(f"{what} {found:.3f} {unit}{known}, {verdict}")
+        self.say(f"{what} {found:.4g} {unit}{known}, {verdict}")
         if not good:
             Log.failures += 1
 

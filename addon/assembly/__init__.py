@@ -7,6 +7,7 @@ from .operators import (
     FLATWRIGHT_OT_check_assembly,
     FLATWRIGHT_OT_join_parts,
     FLATWRIGHT_OT_ring_around_fixture,
+    FLATWRIGHT_OT_separate_parts,
     FLATWRIGHT_OT_set_fixture,
     FLATWRIGHT_OT_stand_around,
 )
@@ -28,6 +29,7 @@ register, unregister = room(
         FLATWRIGHT_OT_stand_around,
         FLATWRIGHT_OT_ring_around_fixture,
         FLATWRIGHT_OT_join_parts,
+        FLATWRIGHT_OT_separate_parts,
         FLATWRIGHT_OT_check_assembly,
         FLATWRIGHT_PT_assembly,
     ),

@@ -11,6 +11,7 @@ from ..bridge.assemblies import (
     fixture_mesh,
     join_parts,
     ring_around,
+    separate_parts,
     show_check,
     stand_around,
 )
@@ -24,6 +25,7 @@ __all__ = [
     "FLATWRIGHT_OT_check_assembly",
     "FLATWRIGHT_OT_join_parts",
     "FLATWRIGHT_OT_ring_around_fixture",
+    "FLATWRIGHT_OT_separate_parts",
     "FLATWRIGHT_OT_set_fixture",
     "FLATWRIGHT_OT_stand_around",
 ]
@@ -177,6 +179,27 @@ class FLATWRIGHT_OT_join_parts(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         made = join_parts(context)
         self.report({"INFO"}, f"{made} cross-laps cut.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_separate_parts(bpy.types.Operator):
+    """Take the cross-laps of the selected parts back; with none selected, those of all parts"""
+
+    bl_idname = "flatwright.separate_parts"
+    bl_label = "Remove Cross-Laps"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not context.scene.flatwright_assembly.joints:
+            cls.poll_message_set("There are no cross-laps")
+            return False
+        return True
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        count = separate_parts(context)
+        self.report({"INFO"}, f"{count} joints removed.")
         return {"FINISHED"}
 
 

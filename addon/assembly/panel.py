@@ -2,6 +2,7 @@
 
 import bpy
 
+from ..bridge.assemblies import check_holds
 from ..bridge.units import show_length
 from ..panels import StagePanel
 
@@ -15,7 +16,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     @classmethod
     def is_done(cls, context: bpy.types.Context) -> bool:
         settings = context.scene.flatwright_assembly
-        return settings.checked and settings.interferences == 0
+        return check_holds(context) and settings.interferences == 0
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, scene = self.layout, context.scene
@@ -30,15 +31,19 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         row.use_property_decorate = False
         row.prop(settings, "slot_clearance")
         column = layout.column()
-        column.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
+        row = column.row(align=True)
+        row.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
+        row.operator("flatwright.separate_parts", text="", icon="X")
         column.operator("flatwright.check_assembly", icon="VIEWZOOM")
         if settings.joints:
-            self.figures(("Cross-Laps", str(len(settings.joints))))
+            self.figures(("Cross-Laps", str(settings.laps)))
         if settings.checked:
             self.figures(
                 ("Overlaps", str(settings.interferences)),
                 ("Least Gap", show_length(settings.least_gap_mm, scene)),
             )
+            if not check_holds(context):
+                self.sentence("Something has changed since. Check again.", icon="ERROR")
         thing = context.object
         if thing is not None and thing.flatwright_check.checked:
             self.sentence(thing.flatwright_check.sentence)

@@ -26,8 +26,6 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
 
     a: PointerProperty(type=bpy.types.Object)
     b: PointerProperty(type=bpy.types.Object)
-    width_mm: FloatProperty()
-    angle_deg: FloatProperty()
 
 
 class FLATWRIGHT_PG_step(bpy.types.PropertyGroup):
@@ -52,8 +50,10 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         description="How much wider than the sheet each slot is; below zero presses",
     )
     joints: CollectionProperty(type=FLATWRIGHT_PG_joint)
+    laps: IntProperty()
     steps: CollectionProperty(type=FLATWRIGHT_PG_step)
     checked: BoolProperty()
+    checked_scene: StringProperty()
     interferences: IntProperty()
     order_found: BoolProperty()
     least_gap_mm: FloatProperty()

@@ -1,5 +1,6 @@
 """Parts placed around the fixture, lapped, and checked against it."""
 
+import hashlib
 import math
 
 import bpy
@@ -14,13 +15,22 @@ from ...geometry.errors import AssemblyError, PartsDoNotMeetError
 from ...geometry.outline import ring
 from ...geometry.progress import Progress
 from ..work import Work
-from .curves import curve_of, read_profile
+from .curves import RECORD, curve_of, read_profile
 from .meshes import read_mesh, set_pose_mm
 from .outlines import add_outline, select_only
 from .parts import add_part, core_parts, part_objects, rebuild_parts, stock_named
 from .units import show_length
 
-__all__ = ["checking", "fixture_mesh", "join_parts", "ring_around", "show_check", "stand_around"]
+__all__ = [
+    "check_holds",
+    "checking",
+    "fixture_mesh",
+    "join_parts",
+    "ring_around",
+    "separate_parts",
+    "show_check",
+    "stand_around",
+]
 
 
 def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
@@ -134,6 +144,18 @@ def join_parts(context: bpy.types.Context) -> int:
     return len(joints) - before
 
 
+def separate_parts(context: bpy.types.Context) -> int:
+    """Take back the laps of the selected parts, or of all if none is selected; return how many."""
+    chosen = [o for o in part_objects(context) if o.select_get()] or part_objects(context)
+    joints = context.scene.flatwright_assembly.joints
+    before = len(joints)
+    for i in reversed(range(before)):
+        if joints[i].a in chosen or joints[i].b in chosen:
+            joints.remove(i)
+    rebuild_parts(context)
+    return before - len(joints)
+
+
 def checking(context: bpy.types.Context) -> Work:
     """Return the work of checking the assembly as it stands."""
     things = part_objects(context)
@@ -158,6 +180,7 @@ def show_check(context: bpy.types.Context, check: AssemblyCheck) -> tuple[str, s
         settings.sentence = found.message
     settings = context.scene.flatwright_assembly
     settings.checked = True
+    settings.checked_scene = _scene_now(context)
     settings.interferences = len(check.clashes)
     settings.least_gap_mm = check.least_gap_mm if math.isfinite(check.least_gap_mm) else 0.0
     settings.order_found = check.order.can_be_built
@@ -166,6 +189,23 @@ def show_check(context: bpy.types.Context, check: AssemblyCheck) -> tuple[str, s
         settings.steps.add().sentence = _push(step, things)
     select_only(context, context.object or things[0])
     return _verdict(check, things)
+
+
+def check_holds(context: bpy.types.Context) -> bool:
+    """Whether the last check speaks of the scene as it now stands."""
+    settings = context.scene.flatwright_assembly
+    return bool(settings.checked) and settings.checked_scene == _scene_now(context)
+
+
+def _scene_now(context: bpy.types.Context) -> str:
+    """Shapes and places of everything the check looks at, shortened to compare."""
+    things = [*part_objects(context), context.scene.flatwright_assembly.fixture]
+    told = []
+    for thing in things:
+        if thing is not None:
+            place = [f"{value:.6f}" for row in thing.matrix_world for value in row]
+            told.append(f"{thing.name} {thing.data.get(RECORD, '')} {' '.join(place)}")
+    return hashlib.sha256("\n".join(told).encode()).hexdigest()
 
 
 def _push(step: Step, things: list[bpy.types.Object]) -> str:

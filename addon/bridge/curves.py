@@ -14,7 +14,7 @@ from ...geometry.outline.beziers import loop_from_knots, loop_to_knots
 from ...geometry.outline.record import profile_from_record, profile_to_record
 from .units import blender_per_mm
 
-__all__ = ["curve_of", "new_outline_curve", "read_profile", "write_profile"]
+__all__ = ["RECORD", "curve_of", "draws", "new_outline_curve", "read_profile", "write_profile"]
 
 RECORD = "flatwright_profile"
 SAME_MM = 2e-4
@@ -68,6 +68,11 @@ def write_profile(curve: bpy.types.Curve, profile: Profile) -> None:
         points.foreach_set("handle_right_type", right.tolist())
         points.foreach_set("handle_left_type", np.roll(right, 1).tolist())
     curve[RECORD] = profile_to_record(profile)
+
+
+def draws(curve: bpy.types.Curve, profile: Profile) -> bool:
+    """Whether ``curve`` already draws exactly this profile and was not edited since."""
+    return curve.get(RECORD) == profile_to_record(profile) and read_profile(curve) == profile
 
 
 def read_profile(curve: bpy.types.Curve) -> Profile:

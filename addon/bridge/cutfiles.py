@@ -4,14 +4,7 @@ from pathlib import Path
 
 import bpy
 
-from ...geometry.files import (
-    Drawing,
-    drawing,
-    file_name,
-    write_cut_list,
-    write_dxf,
-    write_svg,
-)
+from ...geometry.files import Drawing, Formats, drawing, save_cut_files
 from ...geometry.part import Stock
 from ...geometry.progress import Progress
 from ..sheet.properties import sheet_objects
@@ -19,48 +12,25 @@ from ..work import Work
 from .parts import stock_named
 from .sheets import finished_pieces, pieces_on
 
-__all__ = ["saving"]
+__all__ = ["Formats", "saving"]
 
 
-def saving(
-    context: bpy.types.Context,
-    folder: Path,
-    *,
-    dxf: bool,
-    svg: bool,
-    cut_list: bool,
-    overwrite: bool,
-) -> Work:
+def saving(context: bpy.types.Context, folder: Path, formats: Formats, *, overwrite: bool) -> Work:
     """Return the work of writing every sheet's files into a folder; its result is their paths."""
     title = Path(bpy.data.filepath).stem or "Flatwright"
     sheets = [_sheet(context, sheet, title) for sheet in sheet_objects(context)]
-    stocks = finished_pieces(context) if cut_list else []
+    pieces = finished_pieces(context) if formats.cut_list else []
 
-    def work(progress: Progress) -> list[Path]:
-        written = []
-        for i, (drawn, stock) in enumerate(sheets):
-            progress(i / len(sheets), f"Writing {drawn.title}")
-            for wanted, ending, write in ((dxf, "dxf", write_dxf), (svg, "svg", write_svg)):
-                if wanted:
-                    path = folder / file_name(drawn.title, stock, drawn.kerf_state, ending)
-                    write(path, drawn, overwrite=overwrite)
-                    written.append(path)
-        for stock, pieces in stocks:
-            drawings = [drawn for drawn, of in sheets if of.name == stock.name]
-            if drawings:
-                state = drawings[0].kerf_state
-                path = folder / file_name(f"{title} cut list", stock, state, "html")
-                write_cut_list(
-                    path,
-                    title=title,
-                    stock=stock,
-                    pieces=pieces,
-                    sheets=drawings,
-                    kerf_state=state,
-                    overwrite=overwrite,
-                )
-                written.append(path)
-        return written
+    def work(progress: Progress) -> tuple[Path, ...]:
+        return save_cut_files(
+            folder,
+            sheets,
+            pieces,
+            title=title,
+            formats=formats,
+            overwrite=overwrite,
+            progress=progress,
+        )
 
     return work
 

@@ -9,11 +9,11 @@ import bpy
 from mathutils import Matrix
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joinery import Joinery, lap_parts
+from ...geometry.assembly.joinery import Joinery, lap_parts, meeting_pairs
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
 from ...geometry.part import Stock
-from .curves import curve_of, new_outline_curve, read_profile, write_profile
+from .curves import curve_of, draws, new_outline_curve, read_profile, write_profile
 from .meshes import pose_mm
 from .outlines import select_only
 from .units import to_blender
@@ -117,12 +117,14 @@ def rebuild_parts(context: bpy.types.Context) -> int:
         return 0
     parts = core_parts(context, things, whole=True)
     joinery = _joined(context, things, parts)
+    context.scene.flatwright_assembly.laps = len(joinery.laps)
     for number, thing in {n: t for n, t in zip(groups_of(things), things, strict=True)}.items():
         curve = curve_of(thing)
-        write_profile(curve, joinery.profiles[number])
         thickness_mm = stock_named(context.scene, thing.flatwright_part.stock).thickness_mm
-        curve.extrude = to_blender(thickness_mm, context.scene) / 2.0
-    context.scene.flatwright_assembly.checked = False
+        extrude = to_blender(thickness_mm, context.scene) / 2.0
+        if abs(curve.extrude - extrude) > 1e-9 or not draws(curve, joinery.profiles[number]):
+            write_profile(curve, joinery.profiles[number])
+            curve.extrude = extrude
     return len(things)
 
 
@@ -139,10 +141,12 @@ def _joined(
         and joint.a.name in index
         and joint.b.name in index
     ]
-    joinery = lap_parts(
+    # A joint whose parts were moved apart sleeps until they meet again.
+    meeting = set(meeting_pairs(parts))
+    pairs = [(index[joint.a.name], index[joint.b.name]) for joint in joints]
+    return lap_parts(
         parts,
-        [(index[joint.a.name], index[joint.b.name]) for joint in joints],
+        [pair for pair in pairs if pair in meeting or pair[::-1] in meeting],
         groups=groups_of(things),
         clearance_mm=round(settings.slot_clearance_mm, 5),
     )
-    return joinery

@@ -192,6 +192,39 @@ def test_cross_lap_follows_a_changed_thickness(package):
     assert len(bpy.context.scene.flatwright_assembly.joints) == 1
 
 
+def test_joint_sleeps_while_parts_are_apart_and_can_be_removed(package):
+    plates = cross(package)
+    bpy.ops.flatwright.join_parts()
+    plates[1].location = (0.5, 0.0, 0.0)
+    bpy.ops.flatwright.rebuild_parts()
+    assert read(package, plates[0]).area_mm2 == pytest.approx(4800.0)
+    plates[1].location = (0.0, 0.0, 0.0015)
+    bpy.ops.flatwright.rebuild_parts()
+    assert read(package, plates[0]).area_mm2 == pytest.approx(4710.0, abs=10.0)
+    bpy.ops.flatwright.separate_parts()
+    assert read(package, plates[0]).area_mm2 == pytest.approx(4800.0)
+    assert not bpy.ops.flatwright.separate_parts.poll()
+
+
+def test_a_check_holds_until_something_moves(package):
+    from importlib import import_module
+
+    plates = cross(package)
+    bpy.ops.flatwright.join_parts()
+    add_ball(0.01, 0.5)
+    bpy.ops.flatwright.check_assembly()
+    settings = bpy.context.scene.flatwright_assembly
+    assert settings.interferences == 0
+    assert settings.order_found
+    holds = import_module(f"{package}.addon.bridge.assemblies").check_holds
+    assert holds(bpy.context)
+    bpy.ops.flatwright.lay_out()
+    assert holds(bpy.context)
+    plates[0].location.z += 0.002
+    bpy.context.view_layer.update()
+    assert not holds(bpy.context)
+
+
 def test_parts_that_do_not_meet_are_refused(package):
     plates = cross(package)
     plates[1].location = (0.5, 0.0, 0.0)

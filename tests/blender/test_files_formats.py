@@ -1,0 +1,106 @@
+"""What Save Cut Files can write, read back by other programs' readers."""
+
+import re
+from importlib import import_module
+
+import bpy
+import ezdxf
+import pytest
+
+pytestmark = pytest.mark.blender
+
+MM = 1e-3
+
+
+@pytest.fixture
+def sheet(package):
+    """A 100 mm ring with a 60 mm hole on one sheet, cut as drawn."""
+    outline = import_module(f"{package}.geometry.outline")
+    outlines = import_module(f"{package}.addon.bridge.outlines")
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    outlines.add_outline(bpy.context, "Ring", outline.ring(100.0, 60.0))
+    bpy.ops.flatwright.make_part()
+    bpy.context.scene.flatwright_layout.correct_kerf = False
+    bpy.ops.flatwright.lay_out()
+    (found,) = [o for o in bpy.data.objects if o.flatwright_sheet.role == "SHEET"]
+    return found
+
+
+def save(folder, **settings):
+    bpy.ops.flatwright.save_cut_files(directory=str(folder), **settings)
+
+
+def only(folder, ending):
+    (path,) = folder.glob(f"*.{ending}")
+    return path
+
+
+def test_inches_are_inches_and_the_file_says_so(sheet, tmp_path):
+    save(tmp_path, dxf_unit="in")
+    document = ezdxf.readfile(only(tmp_path, "dxf"))
+    assert document.header["$INSUNITS"] == 1
+    radii = sorted(c.dxf.radius for c in document.modelspace().query("CIRCLE"))
+    assert radii == [pytest.approx(30.0 / 25.4, abs=1e-8), pytest.approx(50.0 / 25.4, abs=1e-8)]
+
+
+def test_r12_is_r12_with_its_square(sheet, tmp_path):
+    save(tmp_path, dxf_version="R12", dxf_entities="polylines")
+    document = ezdxf.readfile(only(tmp_path, "dxf"))
+    assert document.dxfversion == "AC1009"
+    (square,) = document.modelspace().query("POLYLINE")
+    xs = [v.dxf.location.x for v in square.vertices]
+    assert max(xs) - min(xs) == pytest.approx(10.0)
+
+
+def test_line_width_of_svg_is_a_length_in_the_scenes_unit(sheet, tmp_path):
+    save(tmp_path, hairline=0.025 * MM, use_dxf=False)
+    assert set(re.findall(r'stroke-width="([^"]+)"', only(tmp_path, "svg").read_text())) == {
+        "0.025"
+    }
+
+
+@pytest.mark.parametrize(("paper", "sides"), [("A4", (210.0, 297.0)), ("Letter", (215.9, 279.4))])
+def test_template_lies_on_the_paper_chosen(sheet, tmp_path, paper, sides):
+    save(tmp_path, use_template=True, paper=paper)
+    data = only(tmp_path, "pdf").read_bytes()
+    box = re.search(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)", data)
+    # A PDF counts in points, 72 to the inch.
+    found = sorted(float(side) / 72.0 * 25.4 for side in box.groups())
+    assert found == [pytest.approx(side, abs=0.01) for side in sides]
+
+
+@pytest.mark.parametrize(
+    ("settings", "words"),
+    [
+        ({"use_dxf": False, "use_svg": False, "use_cut_list": False}, "No kind of file"),
+        ({"directory": ""}, "No folder"),
+    ],
+)
+def test_bad_wishes_are_told_and_nothing_is_written(sheet, tmp_path, settings, words):
+    with pytest.raises(RuntimeError, match=words):
+        bpy.ops.flatwright.save_cut_files(**{"directory": str(tmp_path), **settings})
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_pieces_on_each_other_are_refused_before_any_file_is_written(sheet, tmp_path):
+    (piece,) = sheet.children
+    twin = piece.copy()
+    bpy.context.collection.objects.link(twin)
+    bpy.context.view_layer.update()
+    with pytest.raises(RuntimeError, match=r"twice|overlap|same"):
+        save(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_sheet_of_a_stock_that_is_gone_is_told(sheet, tmp_path):
+    bpy.context.scene.flatwright_stocks.clear()
+    with pytest.raises(RuntimeError, match="no stock named"):
+        save(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_replacing_is_never_remembered(sheet, tmp_path):
+    save(tmp_path, use_svg=False)
+    save(tmp_path, use_svg=False, overwrite=True)
+    with pytest.raises(RuntimeError, match="allow replacing"):
+        save(tmp_path, use_svg=False)
