@@ -6,11 +6,13 @@ from .dxf import write_dxf
 from .naming import file_name
 from .pdf import Template, write_pdf_template
 from .readback import read_back
+from .saving import Formats, save_cut_files
 from .svg import write_svg
 from .verify import Verification, verify
 
 __all__ = [
     "Drawing",
+    "Formats",
     "KerfState",
     "Operation",
     "Shape",
@@ -19,6 +21,7 @@ __all__ = [
     "drawing",
     "file_name",
     "read_back",
+    "save_cut_files",
     "verify",
     "write_cut_list",
     "write_dxf",

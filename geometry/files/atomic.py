@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from ..errors import FileError
 
-__all__ = ["check_target", "write_whole"]
+__all__ = ["check_target", "why_not_written", "write_whole"]
 
 Answer = TypeVar("Answer")
 
@@ -77,14 +77,15 @@ def write_whole(
         temporary = None
         return answer
     except OSError as error:
-        raise FileError(_sentence(target, error)) from error
+        raise FileError(why_not_written(target, error)) from error
     finally:
         if temporary is not None:
             with contextlib.suppress(OSError):
                 temporary.unlink()
 
 
-def _sentence(target: Path, error: OSError) -> str:
+def why_not_written(target: Path, error: OSError) -> str:
+    """Return what went wrong and what to do, in words."""
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return (
             f"The disk is full: “{target.name}” was not saved. Free some space or choose another "

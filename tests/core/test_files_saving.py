@@ -1,0 +1,104 @@
+"""All files of a job are written, or none."""
+
+import pytest
+
+from geometry.errors import Cancelled, FileError
+from geometry.files import Formats, drawing, save_cut_files
+from geometry.files import together as together_module
+from geometry.files.together import write_together
+from geometry.outline import rectangle
+from geometry.part import Stock
+from geometry.sheet import Piece
+
+PLY = Stock("plywood", 3.0, 0.2)
+
+
+def job(number=1):
+    plate = rectangle(80.0, 60.0)
+    drawn = drawing([plate], names=["foot"], title=f"cradle sheet {number}")
+    return [(drawn, PLY)], [(PLY, [Piece(plate, 1, "foot")])]
+
+
+def contents(folder):
+    return {p.name: p.read_bytes() for p in folder.iterdir()}
+
+
+def test_every_kind_is_written_under_its_own_name(tmp_path):
+    paths = save_cut_files(tmp_path, *job(), title="cradle", formats=Formats(template=True))
+    assert sorted(p.name for p in tmp_path.iterdir()) == sorted(p.name for p in paths)
+    assert sorted(p.suffix for p in paths) == [".dxf", ".html", ".pdf", ".svg"]
+
+
+@pytest.mark.parametrize(
+    ("formats", "words"),
+    [
+        (Formats(dxf=False, svg=False, cut_list=False), "No kind of file"),
+        (Formats(hairline_mm=0.0), "line width"),
+        (Formats(dxf_version="R9"), "R12"),
+        (Formats(template=True, paper="A5"), "A4"),
+    ],
+)
+def test_one_bad_wish_leaves_the_folder_as_it_was(formats, words, tmp_path):
+    (tmp_path / "notes.txt").write_text("kept")
+    before = contents(tmp_path)
+    with pytest.raises(FileError, match=words):
+        save_cut_files(tmp_path, *job(), title="cradle", formats=formats)
+    assert contents(tmp_path) == before
+
+
+def test_nothing_is_replaced_unasked_and_all_is_when_asked(tmp_path):
+    save_cut_files(tmp_path, *job(), title="cradle")
+    for path in tmp_path.iterdir():
+        path.write_text("old")
+    before = contents(tmp_path)
+    with pytest.raises(FileError, match="and 2 more exist already"):
+        save_cut_files(tmp_path, *job(), title="cradle")
+    assert contents(tmp_path) == before
+    save_cut_files(tmp_path, *job(), title="cradle", overwrite=True)
+    assert contents(tmp_path).keys() == before.keys()
+    assert b"old" not in contents(tmp_path).values()
+
+
+def test_a_stop_half_way_leaves_nothing(tmp_path):
+    def stop(fraction, message):
+        if fraction > 0.5:
+            raise Cancelled
+
+    with pytest.raises(Cancelled):
+        save_cut_files(tmp_path, *job(), title="cradle", progress=stop)
+    assert contents(tmp_path) == {}
+
+
+def test_two_sheets_never_share_a_name(tmp_path):
+    sheets, pieces = job()
+    twin = (sheets[0][0], Stock("plywood.", 3.0, 0.2))
+    with pytest.raises(FileError, match="Two files"):
+        save_cut_files(tmp_path, [sheets[0], twin], pieces, title="cradle")
+    assert contents(tmp_path) == {}
+
+
+def test_no_sheet_no_folder_and_a_file_for_a_folder_are_told(tmp_path):
+    with pytest.raises(FileError, match="Lay out"):
+        save_cut_files(tmp_path, [], [], title="cradle")
+    with pytest.raises(FileError, match="does not exist"):
+        save_cut_files(tmp_path / "nowhere", *job(), title="cradle")
+    (tmp_path / "taken").write_text("")
+    with pytest.raises(FileError, match="not a folder"):
+        save_cut_files(tmp_path / "taken", *job(), title="cradle")
+
+
+def test_a_move_that_fails_brings_the_old_files_back(tmp_path, monkeypatch):
+    for name in ("a.txt", "b.txt"):
+        (tmp_path / name).write_text("old")
+    real = together_module.Path.replace
+
+    def replace(self, target):
+        if self.name == "b.txt":
+            raise PermissionError(13, "held open")
+        return real(self, target)
+
+    monkeypatch.setattr(together_module.Path, "replace", replace)
+    files = [(n, lambda p: p.write_text("new")) for n in ("new.txt", "a.txt", "b.txt")]
+    with pytest.raises(FileError, match="holds it open"):
+        write_together(tmp_path, files, overwrite=True)
+    assert contents(tmp_path) == {"a.txt": b"old", "b.txt": b"old"}
