@@ -7,16 +7,11 @@ import steps
 def scenario(driver):
     yield 1.0
     yield from driver.open_sidebar()
-    yield from steps.empty_scene(driver)
-    yield from steps.add_photo(driver)
-    with driver.viewport():
-        bpy.ops.flatwright.find_grid()
-        bpy.ops.flatwright.trace_outline(inside_px=steps.TRUTH["inside_px"])
-        bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    yield from steps.outline_without_clicks(driver)
     yield from steps.look_down(driver)
     yield from driver.shot("stock")
     yield from driver.click_button("flatwright.make_part")
-    yield from driver.wait_until(parts, 30.0, "The part")
+    yield from driver.wait_until(steps.parts, 30.0, "The part")
     yield from driver.shot("part")
     yield from driver.click_button("flatwright.lay_out")
     yield from driver.wait_until(sheets, 60.0, "The sheet")
@@ -34,10 +29,6 @@ def scenario(driver):
     driver.check("files", sorted(path.name for path in folder.iterdir()))
     yield from driver.shot("saved")
     driver.check("reports", driver.reports())
-
-
-def parts():
-    return [o for o in bpy.data.objects if o.flatwright_part.is_part]
 
 
 def sheets():

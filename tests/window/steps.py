@@ -86,6 +86,23 @@ def find_grid(driver):
     driver.check("longest_wait_while_finding_s", redraws.longest_wait_s)
 
 
+def outline_without_clicks(driver):
+    """Photo, bench, outline and stock by the operators alone, for scenarios about what follows."""
+    yield from empty_scene(driver)
+    yield from add_photo(driver)
+    photo().flatwright_bench.face_height_mm = TRUTH["mock_up_thickness_mm"]
+    with driver.viewport():
+        bpy.ops.flatwright.find_grid()
+        bpy.ops.flatwright.trace_outline(inside_px=TRUTH["inside_px"])
+        bpy.ops.flatwright.make_symmetric()
+        bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    yield 0.3
+
+
+def parts():
+    return [o for o in bpy.data.objects if o.flatwright_part.is_part]
+
+
 def look_down(driver):
     """Top view, framed on the photo, with the numeric keypad."""
     view = driver.region()
