@@ -3,6 +3,7 @@
 import json
 import time
 from importlib import import_module
+from itertools import pairwise
 from pathlib import Path
 
 import bpy
@@ -69,7 +70,7 @@ class Redraws:
 
     @property
     def longest_wait_s(self):
-        return max(b - a for a, b in zip(self.times, self.times[1:], strict=False))
+        return max(b - a for a, b in pairwise(self.times))
 
 
 def find_grid(driver):

@@ -1,5 +1,7 @@
 """Ribs and a ring go around a globe by buttons and dialogs."""
 
+from itertools import pairwise
+
 import pytest
 from pictures import changed, is_blank, read
 
@@ -26,6 +28,6 @@ def test_the_check_reports_in_words(outcome):
 def test_dialogs_and_parts_can_be_seen(outcome):
     stages = [read(path) for path in outcome.pictures.values()]
     assert len(stages) == 4
-    for before, after in zip(stages, stages[1:], strict=False):
+    for before, after in pairwise(stages):
         assert not is_blank(after)
         assert changed(before, after) > 0.01
