@@ -68,7 +68,8 @@ class Log:
         good = abs(found - true) <= within
         known = f" (truth {true:.3f} {unit})" if true else ""
         verdict = f"goal ± {within:g} {unit}: {'met' if good else 'MISSED'}"
-        self.say(f"{what} {found:.4g} {unit}{known}, {verdict}")
+        digits = 3 if abs(found) >= 0.1 else 4
+        self.say(f"{what} {found:.{digits}f} {unit}{known}, {verdict}")
         if not good:
             Log.failures += 1
 
