@@ -1,14 +1,24 @@
-"""Bench: true scale from the printed grid in the photo."""
+"""Bench: true scale from something of known size in the photo."""
 
 import bpy
 
 from ..rooms import room
-from .operators import FLATWRIGHT_OT_find_grid
+from .operators import (
+    FLATWRIGHT_OT_find_grid,
+    FLATWRIGHT_OT_mark_length,
+    FLATWRIGHT_OT_mark_rectangle,
+)
 from .panel import FLATWRIGHT_PT_bench
 from .properties import FLATWRIGHT_PG_bench
 
 register, unregister = room(
-    (FLATWRIGHT_PG_bench, FLATWRIGHT_OT_find_grid, FLATWRIGHT_PT_bench),
+    (
+        FLATWRIGHT_PG_bench,
+        FLATWRIGHT_OT_find_grid,
+        FLATWRIGHT_OT_mark_length,
+        FLATWRIGHT_OT_mark_rectangle,
+        FLATWRIGHT_PT_bench,
+    ),
     [
         (
             bpy.types.Object,

@@ -1,61 +1,193 @@
-"""Find true scale."""
+"""Find true scale: from a printed grid, a marked rectangle or a marked length."""
 
+from dataclasses import replace
 from typing import Any
 
 import bpy
+from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty
 
-from ...geometry.bench import bench_from_grid, straighten
+from ...geometry.bench import (
+    Bench,
+    BenchReport,
+    bench_from_grid,
+    bench_from_length,
+    bench_from_rectangle,
+)
+from ...geometry.bench.sizes import KNOWN_SIZES
 from ...geometry.errors import BenchError
-from ...geometry.progress import Progress, stage
-from ..bridge.benches import place_straightened, write_bench
-from ..bridge.photos import packed_photo
-from ..photo.properties import active_photo
-from ..work import LongWork, Work
+from ...geometry.photo import Photo
+from ...geometry.progress import Progress
+from ..bridge.units import to_mm
+from .marking import Marking
+from .panel import draw_length, draw_rectangle
+from .properties import REFERENCE_HEIGHT, SHEETS, count_property
+from .scaling import Fit, Scaling
 
-__all__ = ["FLATWRIGHT_OT_find_grid"]
+__all__ = [
+    "FLATWRIGHT_OT_find_grid",
+    "FLATWRIGHT_OT_mark_length",
+    "FLATWRIGHT_OT_mark_rectangle",
+]
 
 
-class FLATWRIGHT_OT_find_grid(LongWork, bpy.types.Operator):
+def length(name: str, description: str = "") -> Any:
+    """A length of one run in the scene's units; not given, the photo's bench has it."""
+    return FloatProperty(
+        name=name,
+        description=description,
+        unit="LENGTH",
+        subtype="DISTANCE",
+        precision=3,
+        options={"SKIP_SAVE"},
+    )
+
+
+class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
     """Find the mat's printed grid in the photo and lay the photo out at true scale"""
 
     bl_idname = "flatwright.find_grid"
     bl_label = "Find Grid"
     bl_options = {"REGISTER", "UNDO"}
+    reference = "GRID"
 
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if active_photo(context) is None:
-            cls.poll_message_set("Add a photo first")
-            return False
-        return True
+    def fitting(self, photo: bpy.types.Object) -> Fit:
+        pitch_mm = photo.flatwright_bench.pitch_mm
+        focal = photo.flatwright_photo.focal_35mm or None
 
-    def gather(self, context: bpy.types.Context) -> Work:
-        thing = active_photo(context)
-        if thing is None:
-            raise BenchError("There is no photo in the scene. Add a photo first.")
-        self._photo = thing
-        settings = thing.flatwright_bench
-        pitch_mm, height_mm = settings.pitch_mm, settings.face_height_mm
-        focal = thing.flatwright_photo.focal_35mm or None
-        read = packed_photo(thing.flatwright_photo.original)
+        def fit(picture: Photo, progress: Progress) -> Bench:
+            return bench_from_grid(picture.pixels, pitch_mm, focal_35mm=focal, progress=progress)
 
-        def work(progress: Progress) -> Any:
-            photo = read()
-            bench = bench_from_grid(
-                photo.pixels, pitch_mm, focal_35mm=focal, progress=stage(progress, 0.0, 0.7)
+        return fit
+
+    def found(self, report: BenchReport) -> str:
+        return f"Grid found: {report.nodes_used} crossings, tilt {report.tilt_deg:.1f}°."
+
+
+class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
+    """Mark both ends of a known length in the photo, type it and lay the photo out at scale"""
+
+    bl_idname = "flatwright.mark_length"
+    bl_label = "Mark Length"
+    bl_options = {"REGISTER", "UNDO"}
+    reference = "LENGTH"
+    wanted = 2
+    hint = "Click on both ends of a known length, as far apart as they go"
+
+    a_px: FloatVectorProperty(
+        name="First Mark", description="In pixels of the photo", size=2, options={"SKIP_SAVE"}
+    )
+    b_px: FloatVectorProperty(
+        name="Second Mark", description="In pixels of the photo", size=2, options={"SKIP_SAVE"}
+    )
+    length: length("Length", "True distance between the two marks")
+    reference_height: length("Lies At", REFERENCE_HEIGHT)
+
+    def marks(self) -> list[tuple[float, float]]:
+        given = [n for n in ("a_px", "b_px") if self.properties.is_property_set(n)]
+        return [tuple(getattr(self, name)) for name in given]
+
+    def ask(self, marks: list[tuple[float, float]]) -> None:
+        bpy.ops.flatwright.mark_length("INVOKE_DEFAULT", True, a_px=marks[0], b_px=marks[1])
+
+    def settings(self) -> tuple[str, ...]:
+        return ("length", "reference_height")
+
+    def draw(self, context: bpy.types.Context) -> None:
+        draw_length(self.layout, self)
+
+    def fitting(self, photo: bpy.types.Object) -> Fit:
+        marks = self.marks()
+        if len(marks) < self.wanted:
+            raise BenchError("No length was marked. Mark both ends of a known length in the photo.")
+        self.take_settings(photo)
+        length_mm, height_mm = to_mm(self.length), to_mm(self.reference_height)
+        focal = photo.flatwright_photo.focal_35mm or None
+
+        def fit(picture: Photo, progress: Progress) -> Bench:
+            return bench_from_length(
+                picture.size_px,
+                *marks,
+                length_mm,
+                focal_35mm=focal,
+                reference_height_mm=height_mm,
             )
-            progress(0.7, "Straightening the photo")
-            return bench, straighten(photo, bench, height_mm=height_mm)
 
-        return work
+        return fit
 
-    def finish(self, context: bpy.types.Context, result: Any) -> None:
-        bench, straightened = result
-        write_bench(self._photo, bench)
-        place_straightened(self._photo, straightened)
-        report = bench.report
-        self.report(
-            {"WARNING"} if report.warnings else {"INFO"},
-            f"Grid found: {report.nodes_used} crossings, tilt {report.tilt_deg:.1f}°. "
-            + " ".join(report.warnings),
-        )
+    def found(self, report: BenchReport) -> str:
+        return f"Length taken: {report.mm_per_px:.3f} mm in a pixel."
+
+
+class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
+    """Mark the four corners of a sheet, card or grid field and lay the photo out at true scale"""
+
+    bl_idname = "flatwright.mark_rectangle"
+    bl_label = "Mark Rectangle"
+    bl_options = {"REGISTER", "UNDO"}
+    reference = "RECTANGLE"
+    wanted = 4
+    hint = "Click on the rectangle's corners in turn; from the first to the second is its width"
+
+    corners_px: FloatVectorProperty(
+        name="Corners",
+        description="Four corners in turn, x and y of each in pixels of the photo",
+        size=8,
+        options={"SKIP_SAVE"},
+    )
+    sheet: EnumProperty(name="Size", items=SHEETS, options={"SKIP_SAVE"})
+    width: length("Width", "From the first marked corner to the second")
+    height: length("Height", "From the second marked corner to the third")
+    columns: count_property("Columns")
+    rows: count_property("Rows")
+    pitch: length("Grid Pitch", "Distance between the finest full grid lines")
+    reference_height: length("Lies At", REFERENCE_HEIGHT)
+
+    def marks(self) -> list[tuple[float, float]]:
+        if not self.properties.is_property_set("corners_px"):
+            return []
+        flat = tuple(self.corners_px)
+        return list(zip(flat[0::2], flat[1::2], strict=True))
+
+    def ask(self, marks: list[tuple[float, float]]) -> None:
+        flat = [number for mark in marks for number in mark]
+        bpy.ops.flatwright.mark_rectangle("INVOKE_DEFAULT", True, corners_px=flat)
+
+    def settings(self) -> tuple[str, ...]:
+        return ("sheet", "width", "height", "columns", "rows", "pitch", "reference_height")
+
+    def draw(self, context: bpy.types.Context) -> None:
+        draw_rectangle(self.layout, self)
+
+    def fitting(self, photo: bpy.types.Object) -> Fit:
+        corners = self.marks()
+        if not corners:
+            raise BenchError("No rectangle was marked. Mark its four corners in the photo.")
+        self.take_settings(photo)
+        height_mm = to_mm(self.reference_height)
+        focal = photo.flatwright_photo.focal_35mm or None
+        known = KNOWN_SIZES.get(self.sheet)
+        if known is not None:
+            size_mm, doubt = known.as_marked(corners), known.scale_doubt
+        else:
+            size_mm, doubt = self._typed_mm(), 0.0
+
+        def fit(picture: Photo, progress: Progress) -> Bench:
+            bench = bench_from_rectangle(
+                picture.size_px,
+                corners,
+                *size_mm,
+                focal_35mm=focal,
+                reference_height_mm=height_mm,
+            )
+            return replace(bench, scale_doubt=doubt)
+
+        return fit
+
+    def _typed_mm(self) -> tuple[float, float]:
+        if self.sheet == "CELLS":
+            pitch_mm = to_mm(self.pitch)
+            return (self.columns * pitch_mm, self.rows * pitch_mm)
+        return (to_mm(self.width), to_mm(self.height))
+
+    def found(self, report: BenchReport) -> str:
+        return f"Rectangle taken: tilt {report.tilt_deg:.1f}°."

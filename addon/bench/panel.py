@@ -1,11 +1,46 @@
-"""Bench panel."""
+"""Bench panel, and the fields it shares with the dialogs that ask for a size."""
+
+from typing import Any
 
 import bpy
 
 from ..panels import StagePanel
 from ..photo.properties import active_photo
 
-__all__ = ["FLATWRIGHT_PT_bench"]
+__all__ = ["FLATWRIGHT_PT_bench", "draw_length", "draw_rectangle"]
+
+BUTTONS: dict[str, tuple[str, Any]] = {
+    "GRID": ("flatwright.find_grid", "GRID"),
+    "RECTANGLE": ("flatwright.mark_rectangle", "MESH_PLANE"),
+    "LENGTH": ("flatwright.mark_length", "DRIVER_DISTANCE"),
+}
+
+
+def draw_grid(layout: bpy.types.UILayout, owner: Any) -> None:
+    """Fields of a printed grid."""
+    _fields(layout, owner, "pitch")
+
+
+def draw_rectangle(layout: bpy.types.UILayout, owner: Any) -> None:
+    """Fields of a rectangle, which the photo's bench and the operator both have."""
+    sizes = {"TYPED": ("width", "height"), "CELLS": ("columns", "rows", "pitch")}
+    _fields(layout, owner, "sheet", *sizes.get(owner.sheet, ()), "reference_height")
+
+
+def draw_length(layout: bpy.types.UILayout, owner: Any) -> None:
+    """Fields of a length, which the photo's bench and the operator both have."""
+    _fields(layout, owner, "length", "reference_height")
+
+
+DRAWN = {"GRID": draw_grid, "RECTANGLE": draw_rectangle, "LENGTH": draw_length}
+
+
+def _fields(layout: bpy.types.UILayout, owner: Any, *names: str) -> None:
+    column = layout.column()
+    column.use_property_split = True
+    column.use_property_decorate = False
+    for name in names:
+        column.prop(owner, name)
 
 
 class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
@@ -22,21 +57,26 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         bench = active_photo(context).flatwright_bench
-        column = self.layout.column()
-        column.use_property_split = True
-        column.use_property_decorate = False
-        column.prop(bench, "pitch")
-        column.prop(bench, "face_height")
-        self.layout.operator("flatwright.find_grid", icon="GRID")
-        if not bench.record:
-            return
-        self.figures(
-            ("Crossings Used", str(bench.nodes_used)),
-            ("Camera Tilt", f"{bench.tilt_deg:.1f}°"),
-            ("Fit", f"{bench.rms_px:.2f} px rms"),
-            ("Doubt on 100 mm", f"± {bench.doubt_per_100_mm:.3f} mm (95 %)"),
-        )
+        self.layout.row().prop(bench, "reference", expand=True)
+        DRAWN[bench.reference](self.layout, bench)
+        _fields(self.layout, bench, "face_height")
+        button, icon = BUTTONS[bench.reference]
+        self.layout.operator(button, icon=icon)
+        if bench.record:
+            self._draw_found(bench)
+
+    def _draw_found(self, bench: Any) -> None:
+        if bench.found_from in {"", "GRID"}:
+            self.figures(
+                ("Squares Seen", f"{bench.squares_seen[0]} × {bench.squares_seen[1]}"),
+                ("Crossings Used", str(bench.nodes_used)),
+            )
+        if bench.found_from != "LENGTH":
+            self.figures(
+                ("Camera Tilt", f"{bench.tilt_deg:.1f}°"), ("Fit", f"{bench.rms_px:.2f} px rms")
+            )
+        self.figures(("Doubt on 100 mm", f"± {bench.doubt_per_100_mm:.3f} mm (95 %)"))
         if abs(bench.straightened_height_mm - bench.face_height_mm) > 1e-4:
-            self.sentence("The thickness has changed. Press Find Grid again.", icon="ERROR")
+            self.sentence("The thickness has changed. Find the scale again.", icon="ERROR")
         for warning in bench.warnings.splitlines():
             self.sentence(warning, icon="ERROR")

@@ -1,16 +1,48 @@
 """What is known of the bench in a photo."""
 
-import bpy
-from bpy.props import FloatProperty, IntProperty, StringProperty
+from typing import Any
 
+import bpy
+from bpy.props import EnumProperty, FloatProperty, IntProperty, IntVectorProperty, StringProperty
+
+from ...geometry.bench.sizes import KNOWN_SIZES
 from ..bridge.units import length_property
 
-__all__ = ["FLATWRIGHT_PG_bench"]
+__all__ = ["REFERENCE_HEIGHT", "SHEETS", "FLATWRIGHT_PG_bench", "count_property"]
+
+REFERENCES = (
+    ("GRID", "Grid", "A printed grid the mock-up is lying on; the surest"),
+    ("RECTANGLE", "Rectangle", "A sheet, a card or grid squares: mark its four corners"),
+    ("LENGTH", "Length", "A ruler or another known length: mark both ends"),
+)
+SHEETS = (
+    ("TYPED", "Typed Size", "Type width and height"),
+    ("CELLS", "Grid Squares", "Whole squares of a printed grid"),
+    *((key, size.name, f"{size.long_mm:g} × {size.short_mm:g} mm")
+      for key, size in KNOWN_SIZES.items()),
+)  # fmt: skip
+REFERENCE_HEIGHT = (
+    "How high the reference lies above the mat: a thick ruler's scale, a card on the mock-up"
+)
+
+
+def count_property(what: str) -> Any:
+    """How many grid squares a marked rectangle has one way."""
+    return IntProperty(
+        name=what,
+        description="Grid squares between the marks",
+        default=10,
+        min=1,
+        options={"SKIP_SAVE"},
+    )
 
 
 class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     """The reference people named and the bench found from it."""
 
+    reference: EnumProperty(
+        name="Reference", description="What in the photo has a known size", items=REFERENCES
+    )
     pitch_mm: FloatProperty(default=10.0, min=0.1)
     pitch: length_property(
         "pitch_mm", name="Grid Pitch", description="Distance between the finest full grid lines"
@@ -22,10 +54,31 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
         description="Thickness of the mock-up: how high its top face lies above the mat. "
         "A face nearer to the camera looks larger; this corrects it",
     )
+    length_mm: FloatProperty(default=100.0, min=0.0)
+    length: length_property(
+        "length_mm", name="Length", description="True distance between the two marks"
+    )
+    sheet: EnumProperty(name="Size", description="What the corners belong to", items=SHEETS)
+    width_mm: FloatProperty(default=100.0, min=0.0)
+    width: length_property(
+        "width_mm", name="Width", description="From the first marked corner to the second"
+    )
+    height_mm: FloatProperty(default=100.0, min=0.0)
+    height: length_property(
+        "height_mm", name="Height", description="From the second marked corner to the third"
+    )
+    columns: count_property("Columns")
+    rows: count_property("Rows")
+    reference_height_mm: FloatProperty()
+    reference_height: length_property(
+        "reference_height_mm", name="Lies At", description=REFERENCE_HEIGHT
+    )
     record: StringProperty(description="The bench, for the computing core")
+    found_from: StringProperty(description="The reference the bench was found from")
     straightened_height_mm: FloatProperty()
     tilt_deg: FloatProperty()
     rms_px: FloatProperty()
     nodes_used: IntProperty()
+    squares_seen: IntVectorProperty(size=2)
     doubt_per_100_mm: FloatProperty()
     warnings: StringProperty()

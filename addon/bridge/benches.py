@@ -20,6 +20,7 @@ def write_bench(photo: bpy.types.Object, bench: Bench) -> None:
     settings.tilt_deg = report.tilt_deg
     settings.rms_px = report.rms_px
     settings.nodes_used = report.nodes_used
+    settings.squares_seen = report.squares_seen
     settings.doubt_per_100_mm = bench.doubt_per_100_mm()
     settings.warnings = "\n".join(report.warnings)
 
@@ -33,7 +34,7 @@ def read_bench(photo: bpy.types.Object | None) -> Bench:
         If there is none yet.
     """
     if photo is None or not photo.flatwright_bench.record:
-        raise BenchError("The photo has no true scale yet. Press Find Grid first.")
+        raise BenchError("The photo has no true scale yet. Find it in the Bench panel first.")
     return bench_from_record(photo.flatwright_bench.record)
 
 

@@ -1,0 +1,134 @@
+"""Marks set by clicking on the photo, one after the other, before a size is asked for."""
+
+from typing import Any
+
+import bpy
+
+from ...geometry.errors import FlatwrightError
+from ..bridge.picking import image_px_under_mouse
+from ..photo.properties import active_photo
+from .scaling import Scaling
+
+__all__ = ["Marking"]
+
+NAVIGATION = (
+    "MIDDLEMOUSE",
+    "WHEEL",
+    "TRACKPAD",
+    "MOUSEROTATE",
+    "MOUSESMARTZOOM",
+    "NDOF",
+    "NUMPAD",
+    "HOME",
+    "TIMER",
+    "WINDOW_DEACTIVATE",
+)
+
+
+class Marking(Scaling):
+    """Mixin for operators that need marks on the photo and a typed size.
+
+    Started without marks they are picked on the photo; then the operator starts itself once more
+    with the marks and asks for the size.
+    """
+
+    wanted: int
+    hint: str
+    properties: Any
+    _asked = False
+    _job: Any = None
+
+    def marks(self) -> list[tuple[float, float]]:
+        """Return the marks given, in photo px; empty if none were."""
+        raise NotImplementedError
+
+    def ask(self, marks: list[tuple[float, float]]) -> None:
+        """Start the operator once more with these marks, to ask for the size."""
+        raise NotImplementedError
+
+    def settings(self) -> tuple[str, ...]:
+        """Return the properties that start as they are on the photo's bench."""
+        raise NotImplementedError
+
+    def take_settings(self, photo: bpy.types.Object) -> None:
+        """Give what was not typed for this run the value of the photo's bench."""
+        for name in self.settings():
+            if not self.properties.is_property_set(name):
+                setattr(self, name, getattr(photo.flatwright_bench, name))
+
+    def keep_settings(self, photo: bpy.types.Object) -> None:
+        """Show on the photo's bench what this run was given."""
+        for name in self.settings():
+            setattr(photo.flatwright_bench, name, getattr(self, name))
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        super().finish(context, result)
+        self.keep_settings(self._photo)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        if self._asked:
+            # The dialog was confirmed: work beside the window. Redone later, straight through.
+            self._asked = False
+            return self.start(context)
+        return super().execute(context)
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self._job = None
+        if bpy.app.background:
+            return self.execute(context)
+        photo = active_photo(context)
+        if self.marks():
+            self.take_settings(photo)
+            self._asked = True
+            ask: Any = context.window_manager.invoke_props_dialog
+            return ask(self)
+        self._picked: list[tuple[float, float]] = []
+        self._photo_name = photo.name
+        context.window.cursor_modal_set("CROSSHAIR")
+        self._tell(context)
+        context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
+        return {"RUNNING_MODAL"}
+
+    def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if self._job is not None:
+            return super().modal(context, event)
+        if event.type in {"ESC", "RIGHTMOUSE"}:
+            self._leave(context)
+            return {"CANCELLED"}
+        if event.type == "MOUSEMOVE":
+            return {"PASS_THROUGH"}
+        if event.type.startswith(NAVIGATION) or (event.type == "LEFTMOUSE" and event.alt):
+            return {"PASS_THROUGH"}
+        if event.value == "PRESS" and event.type == "BACK_SPACE":
+            del self._picked[-1:]
+        elif event.value in {"PRESS", "DOUBLE_CLICK"} and event.type == "LEFTMOUSE":
+            self._pick(context, event)
+        if len(self._picked) == self.wanted:
+            self._leave(context)
+            # A running operator cannot turn into a dialog, so a second one takes the marks over.
+            self.ask(self._picked)
+            return {"CANCELLED"}
+        self._tell(context)
+        return {"RUNNING_MODAL"}
+
+    def cancel(self, context: bpy.types.Context) -> None:
+        """Blender stops the operator, for instance to open another file."""
+        if self._job is None and not self._asked:
+            self._leave(context)
+
+    def _pick(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
+        photo: Any = bpy.data.objects.get(self._photo_name)
+        try:
+            self._picked.append(image_px_under_mouse(context, event, photo))
+        except FlatwrightError as error:
+            self.report({"WARNING"}, str(error))
+
+    def _tell(self, context: bpy.types.Context) -> None:
+        context.workspace.status_text_set(
+            f"{self.hint}   {len(self._picked)} of {self.wanted} marked   "
+            "(Backspace: Take Back, Esc: Cancel)"
+        )
+
+    def _leave(self, context: bpy.types.Context) -> None:
+        context.window.cursor_modal_restore()
+        context.workspace.status_text_set(None)

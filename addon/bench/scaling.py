@@ -1,0 +1,66 @@
+"""What every way to a photo's true scale shares: compute, store the bench, lay the photo out."""
+
+from collections.abc import Callable
+from typing import Any
+
+import bpy
+
+from ...geometry.bench import Bench, BenchReport, straighten
+from ...geometry.errors import BenchError
+from ...geometry.photo import Photo
+from ...geometry.progress import Progress, stage
+from ..bridge.benches import place_straightened, write_bench
+from ..bridge.photos import packed_photo
+from ..photo.properties import active_photo
+from ..work import LongWork, Work
+
+__all__ = ["Fit", "Scaling"]
+
+Fit = Callable[[Photo, Progress], Bench]
+
+
+class Scaling(LongWork):
+    """Mixin for operators that find the active photo's bench.
+
+    ``fitting`` reads what people typed or marked and returns what computes the bench, which must
+    not touch Blender; ``found`` says in a sentence what was found.
+    """
+
+    reference: str
+    fitting: Callable[[bpy.types.Object], Fit]
+    found: Callable[[BenchReport], str]
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if active_photo(context) is None:
+            cls.poll_message_set("Add a photo first")
+            return False
+        return True
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        thing = active_photo(context)
+        if thing is None:
+            raise BenchError("There is no photo in the scene. Add a photo first.")
+        self._photo = thing
+        fit = self.fitting(thing)
+        height_mm = thing.flatwright_bench.face_height_mm
+        read = packed_photo(thing.flatwright_photo.original)
+
+        def work(progress: Progress) -> Any:
+            photo = read()
+            bench = fit(photo, stage(progress, 0.0, 0.7))
+            progress(0.7, "Straightening the photo")
+            return bench, straighten(photo, bench, height_mm=height_mm)
+
+        return work
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        bench, straightened = result
+        write_bench(self._photo, bench)
+        place_straightened(self._photo, straightened)
+        settings, report = self._photo.flatwright_bench, bench.report
+        settings.reference = settings.found_from = self.reference
+        self.report(
+            {"WARNING"} if report.warnings else {"INFO"},
+            " ".join((self.found(report), *report.warnings)),
+        )

@@ -1,0 +1,31 @@
+"""Sizes of sheets and cards against the standards that set them."""
+
+import pytest
+
+from geometry.bench.sizes import KNOWN_SIZES
+
+pytestmark = pytest.mark.outside
+
+
+@pytest.mark.parametrize(
+    ("name", "long_mm", "short_mm", "tolerance_mm"),
+    [
+        ("A4", 297.0, 210.0, 2.0),  # ISO 216:2007, A series; tolerance of sides 150 to 600 mm
+        ("A3", 420.0, 297.0, 2.0),  # the same
+        ("LETTER", 11.0 * 25.4, 8.5 * 25.4, 2.0),  # ANSI/ASME Y14.1 size A (from memory)
+        ("ID1", 85.60, 53.98, 0.13),  # ISO/IEC 7810; 85.47 to 85.72 unused (from memory)
+    ],
+)
+def test_size_is_the_standards(name, long_mm, short_mm, tolerance_mm):
+    size = KNOWN_SIZES[name]
+    assert (size.long_mm, size.short_mm) == pytest.approx((long_mm, short_mm))
+    assert size.tolerance_mm == tolerance_mm
+    # Even chances over ± t have the standard deviation t / sqrt 3 (JCGM 100:2008, 4.3.7).
+    assert size.scale_doubt * long_mm * 3.0**0.5 == pytest.approx(tolerance_mm)
+
+
+def test_the_longer_looking_side_is_the_long_one():
+    size = KNOWN_SIZES["A4"]
+    upright = [(0.0, 0.0), (210.0, 10.0), (205.0, 290.0), (-3.0, 300.0)]
+    assert size.as_marked(upright) == (210.0, 297.0)
+    assert size.as_marked(upright[1:] + upright[:1]) == (297.0, 210.0)
