@@ -1,51 +1,150 @@
-"""Cut files of the scene's sheets."""
+"""The scene as a job for the machine: checked, and written as cut files."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import bpy
 
-from ...geometry.files import Drawing, Formats, drawing, save_cut_files
+from ...geometry.errors import FileError
+from ...geometry.files import (
+    Drawing,
+    Formats,
+    LaidSheet,
+    Remark,
+    check_job,
+    drawing,
+    save_cut_files,
+)
 from ...geometry.part import Stock
-from ...geometry.progress import Progress
+from ...geometry.progress import Progress, stage
+from ...geometry.sheet import Piece
 from ..sheet.properties import sheet_objects
 from ..work import Work
-from .parts import stock_named
+from .curves import curve_of
+from .parts import part_objects, stock_named
 from .sheets import finished_pieces, pieces_on
+from .units import to_mm
 
-__all__ = ["Formats", "saving"]
+__all__ = ["Formats", "Saved", "checking", "saving"]
+
+CHECKED = 0.3
+"""Share of saving that goes into checking."""
+BUILT_MM = 1e-3
+"""A part's thickness in the scene within this of its stock's is the stock's."""
 
 
-def saving(context: bpy.types.Context, folder: Path, formats: Formats, *, overwrite: bool) -> Work:
-    """Return the work of writing every sheet's files into a folder; its result is their paths."""
-    title = Path(bpy.data.filepath).stem or "Flatwright"
-    sheets = [_sheet(context, sheet, title) for sheet in sheet_objects(context)]
-    pieces = finished_pieces(context) if formats.cut_list else []
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """What was found, and the files written; none where something stops the job."""
 
-    def work(progress: Progress) -> tuple[Path, ...]:
-        return save_cut_files(
+    remarks: tuple[Remark, ...]
+    paths: tuple[Path, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """Everything read from the scene, so that the work need not touch Blender."""
+
+    title: str
+    wanted: tuple[tuple[Stock, Sequence[Piece]], ...]
+    sheets: tuple[LaidSheet, ...]
+    numbers: tuple[int, ...]
+    not_rebuilt: tuple[Remark, ...]
+
+
+def checking(context: bpy.types.Context) -> Work:
+    """Return the work of checking parts and sheets; its result is the remarks, stops first."""
+    job = _job(context)
+    return lambda progress: _checked(job, progress)
+
+
+def saving(
+    context: bpy.types.Context, folder: Path, formats: Formats, *, overwrite: bool, anyway: bool
+) -> Work:
+    """Return the work of checking and then writing every sheet's files; its result is `Saved`.
+
+    Nothing is written where something stops the job, unless ``anyway``.
+    """
+    job = _job(context)
+
+    def work(progress: Progress) -> Saved:
+        remarks = _checked(job, stage(progress, 0.0, CHECKED))
+        if not anyway and any(remark.severity == "stop" for remark in remarks):
+            return Saved(remarks, ())
+        drawn = [
+            (_drawing(job.title, number, sheet), sheet.stock)
+            for number, sheet in zip(job.numbers, job.sheets, strict=True)
+        ]
+        paths = save_cut_files(
             folder,
-            sheets,
-            pieces,
-            title=title,
+            drawn,
+            job.wanted,
+            title=job.title,
             formats=formats,
             overwrite=overwrite,
-            progress=progress,
+            progress=stage(progress, CHECKED, 1.0),
         )
+        return Saved(remarks, paths)
 
     return work
 
 
-def _sheet(
-    context: bpy.types.Context, sheet: bpy.types.Object, title: str
-) -> tuple[Drawing, Stock]:
-    settings = sheet.flatwright_sheet
-    stock = stock_named(context.scene, settings.stock)
-    pieces = pieces_on(sheet)
-    drawn = drawing(
-        [profile for profile, _ in pieces],
-        names=[name for _, name in pieces],
-        title=f"{title} sheet {settings.number}",
-        kerf_state="corrected" if settings.kerf_corrected else "nominal",
-        kerf_mm=stock.kerf_mm if settings.kerf_corrected else 0.0,
+def _job(context: bpy.types.Context) -> _Job:
+    context.view_layer.update()
+    sheets = sheet_objects(context)
+    wanted = tuple(finished_pieces(context))
+    return _Job(
+        Path(bpy.data.filepath).stem or "Flatwright",
+        wanted,
+        tuple(_laid(context, sheet) for sheet in sheets),
+        tuple(sheet.flatwright_sheet.number for sheet in sheets),
+        tuple(_not_rebuilt(context, wanted)),
     )
-    return drawn, stock
+
+
+def _checked(job: _Job, progress: Progress | None) -> tuple[Remark, ...]:
+    found = check_job(job.wanted, job.sheets, progress=progress)
+    return (*job.not_rebuilt, *found)
+
+
+def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
+    settings = sheet.flatwright_sheet
+    pieces = pieces_on(sheet)
+    return LaidSheet(
+        sheet.name,
+        stock_named(context.scene, settings.stock),
+        tuple(profile for profile, _ in pieces),
+        tuple(name for _, name in pieces),
+        settings.kerf_corrected,
+    )
+
+
+def _not_rebuilt(
+    context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
+) -> list[Remark]:
+    """Parts still built for another thickness than their stock now has."""
+    things = {thing.name: thing for thing in part_objects(context)}
+    found = []
+    for index, (stock, pieces) in enumerate(wanted):
+        for number, piece in enumerate(pieces):
+            built_mm = to_mm(2.0 * curve_of(things[piece.name]).extrude)
+            if abs(built_mm - stock.thickness_mm) > BUILT_MM:
+                sentence = (
+                    f"{piece.name}: built for {built_mm:.2f} mm, and {stock.name} is "
+                    f"{stock.thickness_mm:.2f} mm thick. Rebuild the parts and lay out again."
+                )
+                found.append(Remark("stop", sentence, (0.0, 0.0), part=(index, number)))
+    return found
+
+
+def _drawing(title: str, number: int, sheet: LaidSheet) -> Drawing:
+    if not sheet.profiles:
+        raise FileError(f"Nothing lies on {sheet.name}. Lay out again, or delete the sheet.")
+    return drawing(
+        sheet.profiles,
+        names=sheet.parts,
+        title=f"{title} sheet {number}",
+        kerf_state="corrected" if sheet.kerf_corrected else "nominal",
+        kerf_mm=sheet.stock.kerf_mm if sheet.kerf_corrected else 0.0,
+    )

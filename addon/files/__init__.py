@@ -1,7 +1,31 @@
-"""Files: cut files written, read back and measured."""
+"""Files: parts and sheets checked, cut files written, read back and measured."""
+
+import bpy
 
 from ..rooms import room
-from .operators import FLATWRIGHT_OT_save_cut_files
-from .panel import FLATWRIGHT_PT_files
+from .operators import (
+    FLATWRIGHT_OT_check_readiness,
+    FLATWRIGHT_OT_save_cut_files,
+    FLATWRIGHT_OT_show_finding,
+)
+from .panel import FLATWRIGHT_PT_files, FLATWRIGHT_UL_findings
+from .properties import FLATWRIGHT_PG_finding, FLATWRIGHT_PG_readiness
 
-register, unregister = room((FLATWRIGHT_OT_save_cut_files, FLATWRIGHT_PT_files))
+register, unregister = room(
+    (
+        FLATWRIGHT_PG_finding,
+        FLATWRIGHT_PG_readiness,
+        FLATWRIGHT_OT_check_readiness,
+        FLATWRIGHT_OT_show_finding,
+        FLATWRIGHT_OT_save_cut_files,
+        FLATWRIGHT_UL_findings,
+        FLATWRIGHT_PT_files,
+    ),
+    [
+        (
+            bpy.types.Scene,
+            "flatwright_readiness",
+            lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_readiness),
+        )
+    ],
+)

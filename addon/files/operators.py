@@ -1,18 +1,26 @@
-"""Write the cut files of every sheet."""
+"""Check parts and sheets; write the cut files of every sheet."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import bpy
-from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, StringProperty
 
 from ...geometry.errors import FileError
-from ..bridge.cutfiles import Formats, saving
+from ...geometry.files import Remark
+from ..bridge.cutfiles import Formats, Saved, checking, saving
+from ..bridge.findings import show_finding, store_findings
+from ..bridge.parts import part_objects
 from ..bridge.units import length_property
 from ..sheet.properties import sheet_objects
-from ..work import LongWork, Work
+from ..work import LongWork, Work, plainly
 
-__all__ = ["FLATWRIGHT_OT_save_cut_files"]
+__all__ = [
+    "FLATWRIGHT_OT_check_readiness",
+    "FLATWRIGHT_OT_save_cut_files",
+    "FLATWRIGHT_OT_show_finding",
+]
 
 VERSIONS = (
     ("R2010", "R2010", "States its unit; read by nearly everything"),
@@ -29,6 +37,46 @@ ENTITIES = (
 PAPERS = (("A4", "A4", "210 × 297 mm"), ("Letter", "Letter", "8½ × 11 inches"))
 NAMED = 4
 """So many files are named in the report; more are counted."""
+
+
+class FLATWRIGHT_OT_check_readiness(LongWork, bpy.types.Operator):
+    """Look for what would go wrong at the machine, in every part and on every sheet"""
+
+    bl_idname = "flatwright.check_readiness"
+    bl_label = "Check Before Cutting"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not part_objects(context):
+            cls.poll_message_set("Make a part first")
+            return False
+        return True
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        return checking(context)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        store_findings(context, result)
+        level = "WARNING" if result else "INFO"
+        nothing = "Nothing was found that speaks against cutting."
+        self.report({level}, f"{_counted(result)}: {result[0].sentence}" if result else nothing)
+
+
+class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
+    """Select what the finding is about, put the 3D cursor on the place and look at it"""
+
+    bl_idname = "flatwright.show_finding"
+    bl_label = "Show Finding"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(name="Finding", min=0)
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        show_finding(context, self.index)
+        context.scene.flatwright_readiness.index = self.index
+        return {"FINISHED"}
 
 
 class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
@@ -66,6 +114,12 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         default=False,
         options={"SKIP_SAVE"},
     )
+    anyway: BoolProperty(
+        name="Save Anyway",
+        description="Save even if something was found that stops the job",
+        default=False,
+        options={"SKIP_SAVE"},
+    )
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -98,6 +152,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
                 below.prop(self, name)
         layout.separator()
         layout.prop(self, "overwrite")
+        layout.prop(self, "anyway")
 
     def gather(self, context: bpy.types.Context) -> Work:
         if not self.directory:
@@ -115,11 +170,27 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             hairline_mm=round(self.hairline_mm, 5),
             paper=self.paper,
         )
-        return saving(context, folder, formats, overwrite=self.overwrite)
+        return saving(context, folder, formats, overwrite=self.overwrite, anyway=self.anyway)
 
-    def finish(self, context: bpy.types.Context, result: Any) -> None:
-        names = ", ".join(path.name for path in result[:NAMED])
-        more = f" and {len(result) - NAMED} more" if len(result) > NAMED else ""
+    def finish(self, context: bpy.types.Context, result: Saved) -> None:
+        remarks, paths = result.remarks, result.paths
+        store_findings(context, remarks)
+        if not paths:
+            raise FileError(
+                f"Nothing was saved. {_counted(remarks)}, first: {remarks[0].sentence} "
+                "The File panel lists them; Save Anyway saves all the same."
+            )
+        names = ", ".join(path.name for path in paths[:NAMED])
+        more = f" and {len(paths) - NAMED} more" if len(paths) > NAMED else ""
         old = self.use_dxf and self.dxf_version == "R12"
         unit = f" R12 states no unit; it is {self.dxf_unit}: measure its square." if old else ""
-        self.report({"INFO"}, f"Written, read back and measured: {names}{more}.{unit}")
+        mind = f" {_counted(remarks)}, listed in the File panel." if remarks else ""
+        level = "WARNING" if remarks else "INFO"
+        self.report({level}, f"Written, read back and measured: {names}{more}.{unit}{mind}")
+
+
+def _counted(remarks: Sequence[Remark]) -> str:
+    """Say how many there are, such as "1 stop, 2 cautions"."""
+    stops = sum(remark.severity == "stop" for remark in remarks)
+    counts = ((stops, "stop"), (len(remarks) - stops, "caution"))
+    return ", ".join(f"{n} {name}{'' if n == 1 else 's'}" for n, name in counts if n)

@@ -1,10 +1,34 @@
 """File panel."""
 
+from typing import Any
+
 import bpy
 
+from ..bridge.findings import findings_hold
 from ..panels import StagePanel
 
-__all__ = ["FLATWRIGHT_PT_files"]
+__all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_UL_findings"]
+
+
+class FLATWRIGHT_UL_findings(bpy.types.UIList):
+    bl_idname = "FLATWRIGHT_UL_findings"
+
+    # Blender counts the arguments, so all of them are named.
+    def draw_item(
+        self,
+        context: bpy.types.Context,
+        layout: bpy.types.UILayout,
+        data: Any,
+        item: Any,
+        icon: int,
+        active_data: Any,
+        active_property: str,
+        index: int = 0,
+        flag: int = 0,
+    ) -> None:
+        row = layout.row()
+        row.label(text=item.sentence, icon="CANCEL" if item.severity == "stop" else "ERROR")
+        row.operator("flatwright.show_finding", text="", icon="ZOOM_SELECTED").index = index
 
 
 class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
@@ -12,9 +36,27 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
     bl_label = "File"
 
     def draw(self, context: bpy.types.Context) -> None:
+        self.layout.operator("flatwright.check_readiness", icon="CHECKMARK")
+        settings = context.scene.flatwright_readiness
+        if settings.checked:
+            self.draw_findings(context)
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
         self.sentence(
             "Never leave a cutter running alone. Know what the sheet gives off before a laser "
             "meets it. The README's cautions say more.",
             icon="ERROR",
         )
+
+    def draw_findings(self, context: bpy.types.Context) -> None:
+        """List what the last check found, the chosen finding in full."""
+        settings = context.scene.flatwright_readiness
+        if not findings_hold(context):
+            self.sentence("Something changed since the last check.")
+        if not settings.findings:
+            self.sentence("Nothing was found that speaks against cutting.", icon="CHECKMARK")
+            return
+        self.layout.template_list(
+            "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=3
+        )
+        if settings.index < len(settings.findings):
+            self.sentence(settings.findings[settings.index].sentence)

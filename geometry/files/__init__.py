@@ -6,6 +6,7 @@ from .dxf import write_dxf
 from .naming import file_name
 from .pdf import Template, write_pdf_template
 from .readback import read_back
+from .ready import LaidSheet, Remark, check_job
 from .saving import Formats, save_cut_files
 from .svg import write_svg
 from .verify import Verification, verify
@@ -14,10 +15,13 @@ __all__ = [
     "Drawing",
     "Formats",
     "KerfState",
+    "LaidSheet",
     "Operation",
+    "Remark",
     "Shape",
     "Template",
     "Verification",
+    "check_job",
     "drawing",
     "file_name",
     "read_back",

@@ -1,0 +1,121 @@
+"""What a check found, kept with the scene and shown where it is."""
+
+import hashlib
+from collections.abc import Iterator, Sequence
+
+import bpy
+import numpy as np
+from mathutils import Vector
+
+from ...geometry.errors import FileError
+from ...geometry.files import Remark
+from ..sheet.properties import sheet_objects
+from .outlines import select_only
+from .parts import part_objects
+from .sheets import finished_pieces
+from .units import to_blender
+
+__all__ = ["findings_hold", "show_finding", "store_findings"]
+
+AROUND_MM = 60.0
+"""So much is seen around a finding."""
+
+
+def store_findings(context: bpy.types.Context, remarks: Sequence[Remark]) -> None:
+    """Replace the scene's findings."""
+    settings = context.scene.flatwright_readiness
+    settings.findings.clear()
+    wanted = finished_pieces(context)
+    sheets = sheet_objects(context)
+    for remark in remarks:
+        finding = settings.findings.add()
+        finding.severity, finding.sentence = remark.severity, remark.sentence
+        finding.place_mm = remark.place
+        if remark.part is not None:
+            stock, number = remark.part
+            finding.thing = context.scene.objects[wanted[stock][1][number].name]
+            finding.frame = finding.thing
+        elif remark.sheet is not None:
+            number, index = remark.sheet
+            finding.frame = sheets[number]
+            finding.thing = _piece(sheets[number], index)
+    settings.index = 0
+    settings.checked = True
+    settings.checked_scene = _scene_now(context)
+
+
+def _piece(sheet: bpy.types.Object, index: int) -> bpy.types.Object:
+    """The piece of that number, in the order of `pieces_on`; the sheet itself for none."""
+    pieces = sorted(
+        (o for o in sheet.children if o.flatwright_sheet.role == "PIECE"), key=lambda o: o.name
+    )
+    return pieces[index] if 0 <= index < len(pieces) else sheet
+
+
+def findings_hold(context: bpy.types.Context) -> bool:
+    """Whether the findings speak of the scene as it now stands."""
+    settings = context.scene.flatwright_readiness
+    return bool(settings.checked) and settings.checked_scene == _scene_now(context)
+
+
+def show_finding(context: bpy.types.Context, index: int) -> None:
+    """Select what a finding is about, put the 3D cursor on its place and look at it.
+
+    Raises
+    ------
+    FileError
+        If there is no such finding, or what it was about is gone.
+    """
+    findings = context.scene.flatwright_readiness.findings
+    if not 0 <= index < len(findings):
+        raise FileError("There is no such finding. Check the parts and sheets again.")
+    finding = findings[index]
+    thing, frame = finding.thing, finding.frame
+    if thing is None or frame is None or thing.name not in context.view_layer.objects:
+        raise FileError("What this finding was about is gone. Check again.")
+    thing.hide_set(False)
+    select_only(context, thing)
+    x, y = (to_blender(c, context.scene) for c in finding.place_mm)
+    place = frame.matrix_world @ Vector((x, y, 0.0))
+    context.scene.cursor.location = place
+    view = getattr(context.space_data, "region_3d", None)
+    if view is not None:
+        view.view_location = place
+        view.view_distance = to_blender(AROUND_MM, context.scene)
+
+
+def _scene_now(context: bpy.types.Context) -> str:
+    """Shapes, places and stocks that the check looks at, shortened to compare."""
+    told = hashlib.sha256()
+    for stock in context.scene.flatwright_stocks:
+        told.update(
+            f"{stock.name} {stock.thickness_mm} {stock.kerf_mm} {stock.process} "
+            f"{stock.cutter_diameter_mm} {stock.sheet_width_mm} {stock.sheet_height_mm}\n".encode()
+        )
+    curves = {}
+    for thing in _looked_at(context):
+        told.update(f"{thing.name} {thing.data.name} {thing.flatwright_part.stock}\n".encode())
+        if not thing.flatwright_part.is_part:
+            told.update(np.array(thing.matrix_world, dtype=np.float32).tobytes())
+        curves[thing.data.name] = thing.data
+    for curve in curves.values():
+        told.update(_points(curve).tobytes())
+    return told.hexdigest()
+
+
+def _looked_at(context: bpy.types.Context) -> Iterator[bpy.types.Object]:
+    yield from part_objects(context)
+    for sheet in sheet_objects(context):
+        yield sheet
+        yield from sorted(sheet.children, key=lambda o: o.name)
+
+
+def _points(data: bpy.types.ID) -> np.ndarray:
+    """Every Bézier point of a curve; nothing for what is no curve any more."""
+    found = [np.array([getattr(data, "extrude", 0.0)], dtype=np.float32)]
+    for spline in getattr(data, "splines", ()):
+        for name in ("handle_left", "co", "handle_right"):
+            flat = np.zeros(len(spline.bezier_points) * 3, dtype=np.float32)
+            spline.bezier_points.foreach_get(name, flat)
+            found.append(flat)
+    return np.concatenate(found)

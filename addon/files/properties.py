@@ -1,0 +1,38 @@
+"""What the last check of parts and sheets found."""
+
+import bpy
+from bpy.props import (
+    BoolProperty,
+    CollectionProperty,
+    EnumProperty,
+    FloatVectorProperty,
+    IntProperty,
+    PointerProperty,
+    StringProperty,
+)
+
+__all__ = ["FLATWRIGHT_PG_finding", "FLATWRIGHT_PG_readiness"]
+
+
+class FLATWRIGHT_PG_finding(bpy.types.PropertyGroup):
+    """One thing to know before cutting; its place is in the axes of ``frame``."""
+
+    severity: EnumProperty(
+        items=(
+            ("stop", "Stop", "It cannot come out as meant", "CANCEL", 0),
+            ("caution", "Caution", "It can, but look first", "ERROR", 1),
+        )
+    )
+    sentence: StringProperty()
+    thing: PointerProperty(type=bpy.types.Object)
+    frame: PointerProperty(type=bpy.types.Object)
+    place_mm: FloatVectorProperty(size=2)
+
+
+class FLATWRIGHT_PG_readiness(bpy.types.PropertyGroup):
+    """The findings, and the scene they speak of."""
+
+    findings: CollectionProperty(type=FLATWRIGHT_PG_finding)
+    index: IntProperty(name="Finding", min=0)
+    checked: BoolProperty()
+    checked_scene: StringProperty()

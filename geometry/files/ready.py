@@ -1,0 +1,239 @@
+"""Whether a job can go to the machine: its parts, its sheets, and whether they belong together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..arrays import Point
+from ..errors import PartError
+from ..outline import Profile
+from ..part.finding import Severity
+from ..part.readiness import readiness
+from ..part.stock import Stock
+from ..progress import Progress, stage, tell
+from ..sheet.overlap import outside_sheet, overlaps, too_close
+from ..sheet.pieces import cut_piece
+from ..sheet.placement import Layout, Piece, Placement, Sheet
+
+__all__ = ["LaidSheet", "Remark", "check_job"]
+
+SAME_MM = 2e-3
+"""A piece on a sheet within this of its part is that part, whatever single precision did to it."""
+
+
+@dataclass(frozen=True, slots=True)
+class LaidSheet:
+    """A sheet as it is about to be cut: profiles where they lie, in mm, and the part of each."""
+
+    name: str
+    stock: Stock
+    profiles: tuple[Profile, ...]
+    parts: tuple[str, ...]
+    kerf_corrected: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """One thing to know before cutting, with a sentence for people and its place in mm.
+
+    It is about a part, ``part`` being the numbers of its stock and of it among the stock's pieces
+    and ``place`` in the part's own axes; or about a sheet, ``sheet`` being the numbers of the sheet
+    and of the piece on it (-1: the sheet as a whole) and ``place`` in the sheet's axes.
+
+    "stop": it cannot come out as meant. "caution": it can, but look first.
+    """
+
+    severity: Severity
+    sentence: str
+    place: Point
+    part: tuple[int, int] | None = None
+    sheet: tuple[int, int] | None = None
+
+
+def check_job(
+    wanted: Sequence[tuple[Stock, Sequence[Piece]]],
+    sheets: Sequence[LaidSheet] = (),
+    *,
+    progress: Progress | None = None,
+) -> tuple[Remark, ...]:
+    """Return everything to know before cutting, stops first.
+
+    Parts are looked at as they are to come out, each in its own plane; sheets as they will be cut.
+    Without sheets only the parts are looked at.
+
+    Parameters
+    ----------
+    wanted
+        What is to be made of each stock, at finished size, copies counted.
+    sheets
+        What is about to be cut.
+    progress
+        Told after each part and sheet.
+    """
+    found: list[Remark] = []
+    steps = max(sum(len(pieces) for _, pieces in wanted) + len(sheets), 1)
+    done = 0
+    for index, (stock, pieces) in enumerate(wanted):
+        for number, piece in enumerate(pieces):
+            share = stage(progress, done / steps, (done + 1) / steps)
+            for finding in readiness([piece.profile], stock, together=False, progress=share):
+                sentence = f"{piece.name}: {finding.sentence}" if piece.name else finding.sentence
+                found.append(
+                    Remark(finding.severity, sentence, finding.place, part=(index, number))
+                )
+            done += 1
+    for number, sheet in enumerate(sheets):
+        tell(progress, done / steps, "Checking sheets")
+        found.extend(_on_sheet(number, sheet))
+        done += 1
+    if sheets:
+        found.extend(_out_of_date(wanted, sheets))
+    tell(progress, 1.0, "Checked")
+    return tuple(sorted(found, key=lambda remark: remark.severity != "stop"))
+
+
+def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Remark]:
+    if not sheet.profiles:
+        yield Remark(
+            "stop",
+            f"{sheet.name}: nothing lies on it. Lay out again.",
+            (0.0, 0.0),
+            sheet=(number, -1),
+        )
+        return
+    placed = tuple(Placement(Piece(profile), 0, np.eye(3)) for profile in sheet.profiles)
+    for index, placement in enumerate(placed):
+        alone = Layout((Sheet((placement,), 0.0),), sheet.stock)
+        for place in outside_sheet(alone):
+            yield Remark(
+                "stop",
+                f"{sheet.name}: {sheet.parts[index]} reaches over the sheet's edge. Move it back.",
+                place,
+                sheet=(number, index),
+            )
+    layout = Layout((Sheet(placed, 0.0),), sheet.stock)
+    clashes = {(o.first, o.second): o for o in overlaps(layout)}
+    for (first, second), clash in clashes.items():
+        yield Remark(
+            "stop",
+            f"{sheet.name}: {sheet.parts[first]} and {sheet.parts[second]} overlap by "
+            f"{clash.area_mm2:.3g} mm². Move them apart.",
+            clash.where_mm,
+            sheet=(number, first),
+        )
+    if sheet.kerf_corrected:
+        return
+    kerf_mm = sheet.stock.kerf_mm
+    for near in too_close(layout, kerf_mm):
+        if (near.first, near.second) not in clashes:
+            yield Remark(
+                "caution",
+                f"{sheet.name}: {sheet.parts[near.first]} and {sheet.parts[near.second]} lie "
+                f"closer than the kerf of {kerf_mm:g} mm. Move them apart.",
+                near.where_mm,
+                sheet=(number, near.first),
+            )
+
+
+def _out_of_date(
+    wanted: Sequence[tuple[Stock, Sequence[Piece]]], sheets: Sequence[LaidSheet]
+) -> Iterator[Remark]:
+    """Sheets that hold other pieces than the parts ask for, by shape or by number."""
+    left = {
+        (index, number): piece.quantity
+        for index, (_, pieces) in enumerate(wanted)
+        for number, piece in enumerate(pieces)
+    }
+    cut = _Cut(wanted)
+    told: set[tuple[str, str]] = set()
+    for number, sheet in enumerate(sheets):
+        for index, (name, profile) in enumerate(zip(sheet.parts, sheet.profiles, strict=True)):
+            same = cut.like(profile, name, sheet)
+            free = [key for key in same if left[key] > 0]
+            if free:
+                left[free[0]] -= 1
+            elif (sheet.name, name) not in told:
+                told.add((sheet.name, name))
+                why = (
+                    "lies on the sheets more often than it is wanted"
+                    if same
+                    else "is not as the part is now: part, stock or kerf changed since"
+                )
+                yield Remark(
+                    "stop",
+                    f"{sheet.name}: {name} {why}. Lay out again.",
+                    _middle(profile),
+                    sheet=(number, index),
+                )
+    for (stock, number), missing in left.items():
+        if missing > 0:
+            piece = wanted[stock][1][number]
+            of = f"{missing} of {piece.quantity}" if piece.quantity > 1 else "It"
+            yield Remark(
+                "stop",
+                f"{piece.name}: {of} {'is' if missing == 1 else 'are'} missing on the sheets. "
+                "Lay out again.",
+                _middle(piece.profile),
+                part=(stock, number),
+            )
+    yield from cut.impossible
+
+
+class _Cut:
+    """The parts as they are to lie on sheets, each made once."""
+
+    def __init__(self, wanted: Sequence[tuple[Stock, Sequence[Piece]]]) -> None:
+        self.wanted = wanted
+        self.impossible: list[Remark] = []
+        self._made: dict[tuple[int, int, bool], Profile | None] = {}
+
+    def like(self, profile: Profile, name: str, sheet: LaidSheet) -> list[tuple[int, int]]:
+        """Return the parts whose shape this is, those of its name first."""
+        same = [
+            (index, number)
+            for index, (stock, pieces) in enumerate(self.wanted)
+            if stock.name == sheet.stock.name
+            for number in range(len(pieces))
+            if self._is_like(index, number, profile, sheet.kerf_corrected)
+        ]
+        return sorted(same, key=lambda key: self.wanted[key[0]][1][key[1]].name != name)
+
+    def _is_like(self, index: int, number: int, profile: Profile, corrected: bool) -> bool:
+        meant = self._cut(index, number, corrected)
+        return meant is not None and not _differ(meant, profile)
+
+    def _cut(self, index: int, number: int, corrected: bool) -> Profile | None:
+        key = (index, number, corrected)
+        if key not in self._made:
+            stock, pieces = self.wanted[index]
+            piece = pieces[number]
+            try:
+                made = cut_piece(piece.profile, stock, 1, piece.name, correct_kerf=corrected)
+                self._made[key] = made.profile
+            except PartError as error:
+                self._made[key] = None
+                sentence = f"{piece.name}: {error}"
+                place = _middle(piece.profile)
+                self.impossible.append(Remark("stop", sentence, place, part=(index, number)))
+        return self._made[key]
+
+
+def _differ(a: Profile, b: Profile) -> bool:
+    """Whether two profiles differ in what no move or turn changes: their loops' sizes."""
+    if len(a.loops) != len(b.loops):
+        return True
+    one, two = (
+        sorted((loop.length_mm, abs(loop.signed_area_mm2)) for loop in p.loops) for p in (a, b)
+    )
+    return any(
+        abs(length_a - length_b) > SAME_MM or abs(area_a - area_b) > SAME_MM * max(length_a, 1.0)
+        for (length_a, area_a), (length_b, area_b) in zip(one, two, strict=True)
+    )
+
+
+def _middle(profile: Profile) -> Point:
+    x0, y0, x1, y1 = profile.bounds_mm
+    return ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
