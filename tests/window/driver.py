@@ -33,6 +33,7 @@ class Driver:
         self.out = out
         self.checks: dict[str, Any] = {}
         self._shots = 0
+        self._found_y = 10**6
 
     # What there is in the window -----------------------------------------------------------
 
@@ -206,7 +207,10 @@ class Driver:
     def _find_on_page(self, text: str, across: float) -> Steps:
         side = self.region("UI")
         manager = bpy.context.window_manager
-        for y in range(side.y + side.height - 12, side.y + 8, -14):
+        rows = list(range(side.y + side.height - 12, side.y + 8, -14))
+        # The job runs from top to bottom, so the next button is likely below the last one.
+        rows.sort(key=lambda y: (y > self._found_y + 60, -y))
+        for y in rows:
             manager.clipboard = ""
             x = side.x + side.width * across
             self.mouse = (int(x), int(y))
@@ -216,6 +220,7 @@ class Driver:
                 self._event("C", value, self.mouse, ctrl=True)
             yield
             if manager.clipboard.startswith(text):
+                self._found_y = y
                 return (x, y)
         return None
 

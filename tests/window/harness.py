@@ -76,7 +76,7 @@ def play(
     scenario: Path,
     out: Path,
     *,
-    seconds: float = 240.0,
+    seconds: float = 400.0,
 ) -> Outcome:
     """Run one scenario file in one Blender and return what it noted.
 
