@@ -15,7 +15,8 @@ sys.path.insert(0, str(HERE))
 
 from environment import ensure_environment  # noqa: E402
 
-STARTED = time.time()
+# Kept over the restart inside the environment, whose making takes its time too.
+STARTED = float(os.environ.setdefault("FLATWRIGHT_STARTED", str(time.time())))
 ensure_environment("demo")
 
 import demo_truth as truth  # noqa: E402
