@@ -4,6 +4,8 @@
 second start costs nothing.
 """
 
+from __future__ import annotations  # Older Pythons read this far, to start the right one.
+
 import hashlib
 import os
 import shutil
