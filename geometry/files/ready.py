@@ -169,8 +169,9 @@ def _out_of_date(
                     sheet=(number, index),
                 )
     for (stock, number), missing in left.items():
-        if missing > 0:
-            piece = wanted[stock][1][number]
+        piece = wanted[stock][1][number]
+        # Where the sheets hold it as it was, that has been said.
+        if missing > 0 and piece.name not in {name for _, name in told}:
             of = f"{missing} of {piece.quantity}" if piece.quantity > 1 else "It"
             yield Remark(
                 "stop",
