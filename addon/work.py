@@ -68,6 +68,9 @@ class LongWork:
     gather: Callable[[bpy.types.Context], Work]
     finish: Callable[[bpy.types.Context, Any], None]
 
+    _listening = False
+    """Whether Blender already sends this run its events; a second handler would end it twice."""
+
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         work = self.gather(context)
@@ -89,8 +92,14 @@ class LongWork:
             return self.execute(context)
         self._job = _Job(self.gather(context))
         self._timer = context.window_manager.event_timer_add(0.05, window=context.window)
-        context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
+        self.listen(context)
         return {"RUNNING_MODAL"}
+
+    def listen(self, context: bpy.types.Context) -> None:
+        """Ask Blender for the window's events, once a run."""
+        if not self._listening:
+            self._listening = True
+            context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
 
     def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         if event.type == "ESC":

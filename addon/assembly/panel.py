@@ -16,7 +16,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     @classmethod
     def is_done(cls, context: bpy.types.Context) -> bool:
         settings = context.scene.flatwright_assembly
-        return check_holds(context) and settings.interferences == 0
+        return check_holds(context) and settings.is_clear
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, scene = self.layout, context.scene

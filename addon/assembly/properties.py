@@ -56,6 +56,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     checked_scene: StringProperty()
     interferences: IntProperty()
     order_found: BoolProperty()
+    is_clear: BoolProperty()
     least_gap_mm: FloatProperty()
 
 

@@ -184,6 +184,7 @@ def show_check(context: bpy.types.Context, check: AssemblyCheck) -> tuple[str, s
     settings.interferences = len(check.clashes)
     settings.least_gap_mm = check.least_gap_mm if math.isfinite(check.least_gap_mm) else 0.0
     settings.order_found = check.order.can_be_built
+    settings.is_clear = check.is_clear
     settings.steps.clear()
     for step in check.order.steps:
         settings.steps.add().sentence = _push(step, things)
@@ -215,7 +216,13 @@ def _push(step: Step, things: list[bpy.types.Object]) -> str:
         return f"Set down {names}"
     if abs(z) > 0.99:
         return f"Push {names} {'up' if z > 0 else 'down'}"
-    return f"Push {names} towards {math.degrees(math.atan2(y, x)) % 360.0:.0f}°"
+    return f"Push {names} towards {_compass(x, y)}"
+
+
+def _compass(x: float, y: float) -> str:
+    """A level direction in words people find in the viewport, such as "+X" or "240° from X"."""
+    turn = round(math.degrees(math.atan2(y, x))) % 360
+    return {0: "+X", 90: "+Y", 180: "-X", 270: "-Y"}.get(turn, f"{turn}° from X")
 
 
 def _verdict(check: AssemblyCheck, things: list[bpy.types.Object]) -> tuple[str, str]:

@@ -7,7 +7,7 @@ from mathutils import Matrix
 
 from ...geometry.outline import Arc, Cubic, Line, Profile, Symmetry
 from .curves import new_outline_curve
-from .units import blender_per_mm
+from .units import blender_per_mm, counted
 
 __all__ = ["add_outline", "describe_symmetry", "select_only"]
 
@@ -57,7 +57,7 @@ def _made_of(profile: Profile) -> str:
     """Count segments in words, such as "4 lines, 1 arc"."""
     counts = ((Line, "line"), (Arc, "arc"), (Cubic, "curve"))
     found = [(profile.count(kind), name) for kind, name in counts]
-    return ", ".join(f"{n} {name}{'' if n == 1 else 's'}" for n, name in found if n)
+    return ", ".join(counted(n, name) for n, name in found if n)
 
 
 def describe_symmetry(symmetry: Symmetry) -> str:

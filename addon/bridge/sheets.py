@@ -15,7 +15,7 @@ from ...geometry.sheet.pieces import cut_piece
 from ..work import Work
 from .curves import curve_of, new_outline_curve, read_profile
 from .parts import part_objects, stock_named
-from .units import to_blender, to_mm
+from .units import counted, to_blender, to_mm
 
 __all__ = ["finished_pieces", "laying", "pieces_on", "show_sheets"]
 
@@ -75,7 +75,7 @@ def show_sheets(context: bpy.types.Context, layouts: Sequence[Layout]) -> str:
             _show_sheet(context, collection, layout, sheet, number, (left_mm, -below_mm))
             count += 1
     pieces = sum(len(sheet.placements) for layout in layouts for sheet in layout.sheets)
-    return f"{pieces} pieces on {count} {'sheet' if count == 1 else 'sheets'}."
+    return f"{counted(pieces, 'piece')} on {counted(count, 'sheet')}."
 
 
 def pieces_on(sheet: bpy.types.Object) -> list[tuple[Profile, str]]:

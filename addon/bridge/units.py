@@ -4,7 +4,16 @@ from typing import Any
 
 import bpy
 
-__all__ = ["blender_per_mm", "length_property", "show_length", "show_size", "to_blender", "to_mm"]
+__all__ = [
+    "blender_per_mm",
+    "counted",
+    "length_property",
+    "prefer_millimetres",
+    "show_length",
+    "show_size",
+    "to_blender",
+    "to_mm",
+]
 
 
 def blender_per_mm(scene: bpy.types.Scene | None = None) -> float:
@@ -12,6 +21,21 @@ def blender_per_mm(scene: bpy.types.Scene | None = None) -> float:
     settings = (scene or bpy.context.scene).unit_settings
     scale = settings.scale_length if settings.system != "NONE" else 1.0
     return 1e-3 / (scale or 1.0)
+
+
+def counted(number: int, thing: str) -> str:
+    """Number and thing in words, such as "1 hole" or "3 holes"."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
+def prefer_millimetres(scene: bpy.types.Scene) -> None:
+    """Show lengths in mm where the scene still has Blender's start-up setting, metres.
+
+    "0.005 m" hides what matters at a workbench, and a typed 5 would be five metres.
+    """
+    settings = scene.unit_settings
+    if settings.system == "METRIC" and settings.length_unit == "METERS":
+        settings.length_unit = "MILLIMETERS"
 
 
 def to_mm(value: float, scene: bpy.types.Scene | None = None) -> float:

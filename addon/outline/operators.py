@@ -13,8 +13,8 @@ from ..bridge.benches import read_bench
 from ..bridge.curves import curve_of, read_profile
 from ..bridge.outlines import add_outline, describe_symmetry
 from ..bridge.photos import packed_photo
-from ..bridge.picking import photo_px_under_mouse
-from ..bridge.units import show_length
+from ..bridge.picking import image_px_under_mouse
+from ..bridge.units import counted, show_length
 from ..photo.properties import active_photo
 from ..work import LongWork, Work, plainly
 from .properties import active_outline
@@ -58,7 +58,7 @@ class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
             return self.start(context)
         context.window.cursor_modal_set("CROSSHAIR")
         context.workspace.status_text_set("Click inside the part to trace   (Esc: Cancel)")
-        context.window_manager.modal_handler_add(self)
+        self.listen(context)
         return {"RUNNING_MODAL"}
 
     def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
@@ -79,7 +79,7 @@ class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
 
     @plainly
     def _picked(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        self.inside_px = photo_px_under_mouse(context, event, active_photo(context))
+        self.inside_px = image_px_under_mouse(context, event, active_photo(context))
         return self.start(context)
 
     def gather(self, context: bpy.types.Context) -> Work:
@@ -94,6 +94,7 @@ class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
         tolerance_mm = self.tolerance_mm
 
         def work(progress: Progress) -> Profile:
+            progress(0.0, "Reading the photo")
             return trace(
                 read().pixels,
                 bench,
@@ -107,7 +108,7 @@ class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
-        holes = "1 hole" if len(result.holes) == 1 else f"{len(result.holes)} holes"
+        holes = counted(len(result.holes), "hole")
         self.report({"INFO"}, f"Traced: {thing.flatwright_outline.made_of}; {holes}.")
 
 
@@ -181,6 +182,8 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
             source.flatwright_outline.photo,
             frame=source,
         )
+        # Two thin lines on top of each other would only confuse; the hand-cut one is kept.
+        source.hide_set(True)
         settings = thing.flatwright_outline
         settings.traced = source
         settings.symmetry = describe_symmetry(result)

@@ -4,6 +4,7 @@ import bpy
 from bpy.props import EnumProperty, StringProperty
 
 from ..bridge.parts import add_part, rebuild_parts
+from ..bridge.units import prefer_millimetres
 from ..outline.properties import active_outline
 from ..work import plainly
 from .properties import active_stock
@@ -40,8 +41,10 @@ class FLATWRIGHT_OT_add_stock(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         name, thickness, kerf, process, cutter = STARTING[self.kind]
         scene = context.scene
+        prefer_millimetres(scene)
+        free = self._free_name(scene, self.name or name)
         stock = scene.flatwright_stocks.add()
-        stock.name = self._free_name(scene, self.name or name)
+        stock.name = free
         stock.thickness_mm, stock.kerf_mm = thickness, kerf
         stock.process, stock.cutter_diameter_mm = process, cutter
         scene.flatwright_stock_index = len(scene.flatwright_stocks) - 1

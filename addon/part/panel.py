@@ -27,7 +27,7 @@ class FLATWRIGHT_UL_stocks(bpy.types.UIList):
         index: int = 0,
         flag: int = 0,
     ) -> None:
-        row = layout.row()
+        row = layout.split(factor=0.7)
         row.prop(item, "name", text="", emboss=False)
         row.label(text=show_length(item.thickness_mm, context.scene))
 

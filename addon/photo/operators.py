@@ -7,7 +7,7 @@ import bpy
 from bpy.props import StringProperty
 
 from ..bridge.photos import image_from_pixels, load_packed
-from ..bridge.units import to_blender
+from ..bridge.units import prefer_millimetres, to_blender
 from ..work import plainly
 
 __all__ = ["FLATWRIGHT_OT_add_photo"]
@@ -36,6 +36,7 @@ class FLATWRIGHT_OT_add_photo(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         path = Path(bpy.path.abspath(self.filepath))
         original, photo = load_packed(path)
+        prefer_millimetres(context.scene)
         shown: Any = image_from_pixels(f"{path.stem} as taken", photo.pixels)
         empty = bpy.data.objects.new(path.stem, None)
         context.collection.objects.link(empty)

@@ -29,5 +29,8 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
             data = sheet.flatwright_sheet
             state = "kerf corrected" if data.kerf_corrected else "nominal"
             self.figures(
-                (sheet.name, f"{data.pieces} pieces, {100 * data.used:.0f} % used"), ("", state)
+                (f"Sheet {data.number}", data.stock),
+                ("Pieces", str(data.pieces)),
+                ("Used", f"{100 * data.used:.0f} %"),
+                ("Lines", state),
             )

@@ -211,7 +211,7 @@ def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> Non
     rim = np.concatenate((mask[0], mask[-1], mask[:, 0], mask[:, -1]))
     if rim.sum() > 3 or area > 0.85 * mask.size:
         raise TraceError(
-            f"The surface at {place} runs to the edge of the photo, so it is the bench and not a "
+            "The surface you clicked on runs to the edge of the photo, so it is the bench and no "
             "part, or the part is cut off. Click on the part, or take the photo with all of it in."
         )
     around = grown(mask, 9) & ~grown(mask, 5)
@@ -220,6 +220,6 @@ def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> Non
     same = np.abs(small[around] - inside).max(axis=1) < 4.0 * spread
     if around.any() and same.mean() > 0.6:
         raise TraceError(
-            f"What surrounds the place at {place} has the same colour, with only a printed line "
+            "What surrounds the place you clicked has the same colour, with only a printed line "
             "between. That is the bench. Click on the part."
         )
