@@ -3,6 +3,7 @@
 import bpy
 
 from ..rooms import room
+from .menu import register_menu, unregister_menu
 from .operators import (
     FLATWRIGHT_OT_check_readiness,
     FLATWRIGHT_OT_save_cut_files,
@@ -11,7 +12,7 @@ from .operators import (
 from .panel import FLATWRIGHT_PT_files, FLATWRIGHT_UL_findings
 from .properties import FLATWRIGHT_PG_finding, FLATWRIGHT_PG_readiness
 
-register, unregister = room(
+_register, _unregister = room(
     (
         FLATWRIGHT_PG_finding,
         FLATWRIGHT_PG_readiness,
@@ -29,3 +30,15 @@ register, unregister = room(
         )
     ],
 )
+
+
+def register() -> None:
+    """Register the room and its entry in the Export menu."""
+    _register()
+    register_menu()
+
+
+def unregister() -> None:
+    """Take both back."""
+    unregister_menu()
+    _unregister()
