@@ -2,6 +2,7 @@
 
 import bpy
 
+from ..bridge.drawing import remove_overlays
 from ..rooms import room
 from .operators import (
     FLATWRIGHT_OT_find_grid,
@@ -11,7 +12,7 @@ from .operators import (
 from .panel import FLATWRIGHT_PT_bench
 from .properties import FLATWRIGHT_PG_bench
 
-register, unregister = room(
+register, _unregister = room(
     (
         FLATWRIGHT_PG_bench,
         FLATWRIGHT_OT_find_grid,
@@ -27,3 +28,9 @@ register, unregister = room(
         )
     ],
 )
+
+
+def unregister() -> None:
+    """Take back the room, and what is still drawn."""
+    remove_overlays()
+    _unregister()

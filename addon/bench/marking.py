@@ -5,8 +5,10 @@ from typing import Any
 import bpy
 
 from ...geometry.errors import FlatwrightError
-from ..bridge.picking import image_px_under_mouse
+from ..bridge.drawing import Drawing, Overlay, redraw
+from ..bridge.picking import image_px_under_mouse, region_places
 from ..photo.properties import active_photo
+from .overlay import marks_drawing
 from .scaling import Scaling
 
 __all__ = ["Marking"]
@@ -84,6 +86,8 @@ class Marking(Scaling):
             return ask(self)
         self._picked: list[tuple[float, float]] = []
         self._photo_name = photo.name
+        self._mouse: tuple[int, int] | None = None
+        self._overlay = Overlay(self._drawing)
         context.window.cursor_modal_set("CROSSHAIR")
         self._tell(context)
         context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
@@ -96,6 +100,8 @@ class Marking(Scaling):
             self._leave(context)
             return {"CANCELLED"}
         if event.type == "MOUSEMOVE":
+            self._mouse = (event.mouse_x, event.mouse_y)
+            redraw()
             return {"PASS_THROUGH"}
         if event.type.startswith(NAVIGATION) or (event.type == "LEFTMOUSE" and event.alt):
             return {"PASS_THROUGH"}
@@ -124,11 +130,24 @@ class Marking(Scaling):
             self.report({"WARNING"}, str(error))
 
     def _tell(self, context: bpy.types.Context) -> None:
+        redraw()
         context.workspace.status_text_set(
             f"{self.hint}   {len(self._picked)} of {self.wanted} marked   "
             "(Backspace: Take Back, Esc: Cancel)"
         )
 
+    def _drawing(self, region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
+        photo: Any = bpy.data.objects.get(self._photo_name)
+        if photo is None:
+            return Drawing()
+        places = region_places(region, view, photo, self._picked) if self._picked else []
+        x, y = self._mouse or (-1, -1)
+        x, y = x - region.x, y - region.y
+        over = 0 <= x < region.width and 0 <= y < region.height
+        ui_scale = bpy.context.preferences.system.ui_scale
+        return marks_drawing(places, self.wanted, (x, y) if over else None, ui_scale)
+
     def _leave(self, context: bpy.types.Context) -> None:
+        self._overlay.remove()
         context.window.cursor_modal_restore()
         context.workspace.status_text_set(None)
