@@ -5,8 +5,10 @@ camera fitted so far says where the next lines should be, they are looked for th
 is fitted again. At the end every line is measured at full resolution.
 """
 
+from collections.abc import Iterable
 from copy import copy
 from dataclasses import replace
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,16 +21,20 @@ from .bench import Bench
 from .camera import Camera
 from .homography import fit_homography, pose_from_homography
 from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
-from .printed import are_lines, lines_between
+from .printed import are_checkered, are_lines, edges, lines_between
 from .reporting import grid_bench
-from .sampling import Grey, block_mean, grey
+from .sampling import Grey, block_mean, grey, sample
 from .seed import Seed, find_seeds, flatten_light
 
 __all__ = ["bench_from_grid"]
 
 FEWEST_STRETCHES = 40
 FEWEST_TO_FIT = 8
+ENOUGH_STRETCHES = 600
+"""So many, drawn from all over the grid, tell how bright it usually is."""
 SEEDS_TRIED = 24
+SEEDS_BEFORE_EDGES = 4
+"""Most mats show within so few; then a checkerboard is looked for."""
 
 
 def bench_from_grid(
@@ -62,29 +68,51 @@ def bench_from_grid(
     image = grey(pixels)
     size_px = (image.shape[1], image.shape[0])
     factor = max(1, round(max(size_px) / 1100))
-    small = flatten_light(block_mean(image, factor), 25)
     priors = Priors.of_photo(size_px, focal_35mm)
-    best: Adjusted | None = None
-    for tried, seed in enumerate(find_seeds(small)[:SEEDS_TRIED]):
-        tell(progress, min(0.2 + 0.02 * tried, 0.55), "Following the grid's lines")
-        grid = _Grid(small, factor, size_px, pitch_mm, seed, priors)
+    plain = block_mean(image, factor)
+    lines = flatten_light(plain, 25)
+    seeds = find_seeds(lines)[:SEEDS_TRIED]
+    grids = (_Grid(lines, factor, size_px, pitch_mm, seed, priors) for seed in seeds)
+    found = _first_grown(islice(grids, SEEDS_BEFORE_EDGES), progress, 0.2)
+    if found is None:
+        borders = flatten_light(edges(plain), 25)
+        squares = (
+            _Grid(borders, factor, size_px, pitch_mm, seed, priors, plain)
+            for seed in find_seeds(borders, 1)[:SEEDS_TRIED]
+        )
+        found = _first_grown(squares, progress, 0.35) or _first_grown(grids, progress, 0.5)
+    if found is None:
+        raise GridNotFoundError(
+            "No regular grid shows in the photo. Fill more of the frame with the mat, avoid glare "
+            "and blur, and photograph it again; or mark a length or a rectangle of known size."
+        )
+    grid, best = found
+    tell(progress, 0.6, "Measuring every line")
+    if grid.fields is not None:
+        image = edges(image)
+    return grid_bench(image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors)
+
+
+def _first_grown(
+    grids: Iterable["_Grid"], progress: Progress | None, start: float
+) -> tuple["_Grid", Adjusted] | None:
+    """Return the first grid that grows into one, with its camera."""
+    for tried, grid in enumerate(grids):
+        tell(progress, start + min(0.02 * tried, 0.14), "Following the grid's lines")
         try:
             best = grid.grown()
         except np.linalg.LinAlgError:
             continue  # chance marks that no camera fits
         if best is not None:
-            break
-    if best is None:
-        raise GridNotFoundError(
-            "No regular grid shows in the photo. Fill more of the frame with the mat, avoid glare "
-            "and blur, and photograph it again; or mark a length or a rectangle of known size."
-        )
-    tell(progress, 0.6, "Measuring every line")
-    return grid_bench(image, size_px, pitch_mm, grid.low, grid.high, best, seed.sign, priors)
+            return grid, best
+    return None
 
 
 class _Grid:
-    """The part of the grid known so far, on the shrunk picture."""
+    """The part of the grid known so far, on the shrunk picture.
+
+    ``small`` shows lines; where these are a checkerboard's edges, ``fields`` shows its squares.
+    """
 
     def __init__(
         self,
@@ -94,9 +122,11 @@ class _Grid:
         pitch_mm: float,
         seed: Seed,
         priors: Priors,
+        fields: Grey | None = None,
     ) -> None:
         self.small, self.factor, self.size_px = small, factor, size_px
         self.pitch_mm, self.sign, self.priors = pitch_mm, seed.sign, priors
+        self.fields = fields
         self.low, self.high = (-3, -3), (3, 3)
         self.camera = self._first_camera(seed)
 
@@ -122,7 +152,7 @@ class _Grid:
         """Grow until nothing more is found; None if this is no grid."""
         found: Adjusted | None = None
         before = 0
-        for _ in range(40):
+        for turn in range(40):
             stretches, strokes = self._look()
             good = np.isfinite(strokes.heights)
             if good.sum() < FEWEST_TO_FIT:
@@ -151,12 +181,17 @@ class _Grid:
             if len(kept) <= before and (low, high) == (self.known_low, self.known_high):
                 break
             before = max(before, len(kept))
-            self.known_low, self.known_high = low, high
-            self.low = (low[0] - 2, low[1] - 2)
-            self.high = (high[0] + 2, high[1] + 2)
+            self.known_low, self.known_high = self.low, self.high = low, high
+            if turn == 1 and not self._is_print():
+                return None  # Most chance marks stop here, before they cost time.
+            more = [max(2, (high[axis] - low[axis]) // 4) for axis in (0, 1)]
+            self.low = (low[0] - more[0], low[1] - more[1])
+            self.high = (high[0] + more[0], high[1] + more[1])
         self.low, self.high = self.known_low, self.known_high
         if found is None or not self._is_grid(found):
             return None
+        if self.fields is not None:
+            return found if are_checkered(self._fields_seen(self.fields)) else None
         between = lines_between(self._levels_at)
         if between > 1:
             finer = self._with_finer(between)
@@ -164,6 +199,12 @@ class _Grid:
             self.low, self.high = finer.low, finer.high
             return found
         return found if are_lines(self._levels_at) else None
+
+    def _is_print(self) -> bool:
+        """Whether the part known looks printed: lines, finer ones between them, or squares."""
+        if self.fields is not None:
+            return are_checkered(self._fields_seen(self.fields))
+        return are_lines(self._levels_at) or lines_between(self._levels_at) > 1
 
     known_low: tuple[int, int] = (0, 0)
     known_high: tuple[int, int] = (0, 0)
@@ -196,11 +237,18 @@ class _Grid:
             self.small,
             self.factor,
             self.camera,
-            stretches.chosen(inside),
+            stretches.chosen(inside).thinned(ENOUGH_STRETCHES),
             self.pitch_mm,
             self.sign,
             shifts,
         )
+
+    def _fields_seen(self, plain: Grey) -> FloatArray:
+        """(columns, rows) brightness in the middle of the squares of the part known."""
+        columns, rows = self.high[0] - self.low[0], self.high[1] - self.low[1]
+        middles = np.indices((columns, rows)).reshape(2, -1).T + self.low + 0.5
+        seen = self.camera.project(middles * self.pitch_mm)
+        return sample(plain, (seen + 0.5) / self.factor - 0.5).reshape(columns, rows)
 
     def _with_finer(self, parts: int) -> "_Grid":
         """The same part of the mat, counted in squares ``parts`` times finer."""

@@ -32,6 +32,16 @@ class Stretches:
         """Return some of them."""
         return Stretches(self.start[which], self.end[which])
 
+    def thinned(self, count: int) -> "Stretches":
+        """Return at most ``count`` from all over; drawn by chance, so that no rhythm is favoured.
+
+        The draw is the same every time.
+        """
+        if len(self) <= count:
+            return self
+        which = np.random.default_rng(0).choice(len(self), count, replace=False)
+        return Stretches(self.start[which], self.end[which])
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Strokes:

@@ -5,8 +5,9 @@ from collections.abc import Callable
 import numpy as np
 
 from ..arrays import FloatArray
+from .sampling import Grey
 
-__all__ = ["are_lines", "lines_between"]
+__all__ = ["are_checkered", "are_lines", "edges", "lines_between"]
 
 Levels = Callable[[FloatArray], FloatArray]
 """Takes (K,) shifts in pitches; gives (2, K) usual brightness beside both families of lines."""
@@ -41,3 +42,36 @@ def lines_between(levels: Levels) -> int:
         if (bold > 0.0).all() and (fine > FAINTEST * bold[:, None]).all():
             return parts
     return 1
+
+
+CHECKERED = 0.9
+"""Share of the fields that must be paler or darker than all their neighbours in turn."""
+
+
+def edges(image: Grey) -> Grey:
+    """(H, W) steepness of brightness: a checkerboard's edges become pale lines.
+
+    A step blurred evenly is steepest in its middle, so these lines lie where the edges do.
+    """
+    smooth = image.copy()
+    for axis in (0, 1):
+        padded = np.pad(smooth, [(1, 1) if a == axis else (0, 0) for a in (0, 1)], mode="edge")
+        before, after = (padded[:-2], padded[2:]) if axis == 0 else (padded[:, :-2], padded[:, 2:])
+        smooth = np.asarray(0.5 * smooth + 0.25 * (before + after), dtype=np.float32)
+    down, right = np.gradient(smooth)
+    return np.asarray(np.hypot(down, right), dtype=np.float32)
+
+
+def are_checkered(fields: FloatArray) -> bool:
+    """Whether (columns, rows) brightnesses in the middle of fields alternate; NaN where unseen."""
+    inner = fields[1:-1, 1:-1]
+    around = fields[:-2, 1:-1] + fields[2:, 1:-1] + fields[1:-1, :-2] + fields[1:-1, 2:]
+    i, j = np.indices(inner.shape)
+    contrast = (inner - around / 4.0) * np.where((i + j) % 2, -1.0, 1.0)
+    contrast = contrast[np.isfinite(contrast)]
+    if len(contrast) < 9:
+        return False
+    # What covers the board has no contrast at all and does not count.
+    strong = contrast[np.abs(contrast) > 0.25 * float(np.percentile(np.abs(contrast), 90))]
+    right = max(int((strong > 0.0).sum()), int((strong < 0.0).sum()))
+    return right > CHECKERED * len(strong) and len(strong) > 0.3 * len(contrast)

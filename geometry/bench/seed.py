@@ -66,8 +66,11 @@ ENOUGH_SEEDS = 6
 ENOUGH_QUALITY = 0.5
 
 
-def find_seeds(flat: Grey) -> list[Seed]:
-    """Return seeds from patches of a flattened picture, best first; stops when several are good."""
+def find_seeds(flat: Grey, sign: int | None = None) -> list[Seed]:
+    """Return seeds from patches of a flattened picture, best first; stops when several are good.
+
+    ``sign`` tells whether the lines are paler (1) or darker (-1), where that is known.
+    """
     h, w = flat.shape
     seeds: list[Seed] = []
     for size in (min(h, w) // 4, min(h, w) // 7, min(h, w) // 2):
@@ -80,7 +83,7 @@ def find_seeds(flat: Grey) -> list[Seed]:
         middle = np.array([(h - size) / 2.0, (w - size) / 2.0])
         places.sort(key=lambda place: float(np.hypot(*(np.array(place) - middle))))
         for y, x in places:
-            seed = _seed(flat[y : y + size, x : x + size], x, y)
+            seed = _seed(flat[y : y + size, x : x + size], x, y, sign)
             if seed is not None:
                 seeds.append(seed)
             if sum(seed.quality > ENOUGH_QUALITY for seed in seeds) >= ENOUGH_SEEDS:
@@ -90,7 +93,7 @@ def find_seeds(flat: Grey) -> list[Seed]:
     return sorted(seeds, key=lambda seed: -seed.quality)
 
 
-def _seed(patch: Grey, left: int, top: int) -> Seed | None:
+def _seed(patch: Grey, left: int, top: int, sign: int | None) -> Seed | None:
     size = patch.shape[0]
     window = np.hanning(size)
     ready = (patch - patch.mean()) * window[:, None] * window[None, :]
@@ -98,7 +101,7 @@ def _seed(patch: Grey, left: int, top: int) -> Seed | None:
     if angles is None:
         return None
     # Few bright pixels on a darker ground skew the patch one way, dark lines the other.
-    sign = 1 if float((np.clip(patch, -3, 3) ** 3).mean()) >= 0.0 else -1
+    sign = sign or (1 if float((np.clip(patch, -3, 3) ** 3).mean()) >= 0.0 else -1)
     combs = [_comb(np.clip(sign * patch, -1.0, 4.0), angle, left, top) for angle in angles]
     first, second = combs
     if first is None or second is None:
