@@ -130,6 +130,7 @@ def _check(options: argparse.Namespace) -> int:
             "findings": [
                 {
                     "severity": remark.severity,
+                    "rule": remark.rule,
                     "sentence": remark.sentence,
                     "place_mm": [round(c, 3) for c in remark.place],
                 }

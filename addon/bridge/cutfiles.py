@@ -134,7 +134,8 @@ def _not_rebuilt(
                     f"{piece.name}: built for {built_mm:.2f} mm, and {stock.name} is "
                     f"{stock.thickness_mm:.2f} mm thick. Rebuild the parts and lay out again."
                 )
-                found.append(Remark("stop", sentence, (0.0, 0.0), part=(index, number)))
+                place = (0.0, 0.0)
+                found.append(Remark("stop", "not rebuilt", sentence, place, part=(index, number)))
     return found
 
 

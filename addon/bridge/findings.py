@@ -39,6 +39,8 @@ def store_findings(context: bpy.types.Context, remarks: Sequence[Remark]) -> Non
             number, index = remark.sheet
             finding.frame = sheets[number]
             finding.thing = _piece(sheets[number], index)
+        about = finding.thing.name if finding.thing is not None else ""
+        finding.label = f"{remark.rule.capitalize()}: {about}"
     settings.index = 0
     settings.checked = True
     settings.checked_scene = _scene_now(context)

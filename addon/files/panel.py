@@ -27,7 +27,7 @@ class FLATWRIGHT_UL_findings(bpy.types.UIList):
         flag: int = 0,
     ) -> None:
         row = layout.row()
-        row.label(text=item.sentence, icon="CANCEL" if item.severity == "stop" else "ERROR")
+        row.label(text=item.label, icon="CANCEL" if item.severity == "stop" else "ERROR")
         row.operator("flatwright.show_finding", text="", icon="ZOOM_SELECTED").index = index
 
 

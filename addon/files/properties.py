@@ -23,6 +23,7 @@ class FLATWRIGHT_PG_finding(bpy.types.PropertyGroup):
             ("caution", "Caution", "It can, but look first", "ERROR", 1),
         )
     )
+    label: StringProperty()
     sentence: StringProperty()
     thing: PointerProperty(type=bpy.types.Object)
     frame: PointerProperty(type=bpy.types.Object)

@@ -37,7 +37,7 @@ class LaidSheet:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """One thing to know before cutting, with a sentence for people and its place in mm.
+    """One thing to know before cutting: which rule, a sentence for people, and its place in mm.
 
     It is about a part, ``part`` being the numbers of its stock and of it among the stock's pieces
     and ``place`` in the part's own axes; or about a sheet, ``sheet`` being the numbers of the sheet
@@ -47,6 +47,7 @@ class Remark:
     """
 
     severity: Severity
+    rule: str
     sentence: str
     place: Point
     part: tuple[int, int] | None = None
@@ -82,7 +83,13 @@ def check_job(
             for finding in readiness([piece.profile], stock, together=False, progress=share):
                 sentence = f"{piece.name}: {finding.sentence}" if piece.name else finding.sentence
                 found.append(
-                    Remark(finding.severity, sentence, finding.place, part=(index, number))
+                    Remark(
+                        finding.severity,
+                        finding.rule,
+                        sentence,
+                        finding.place,
+                        part=(index, number),
+                    )
                 )
             done += 1
     for number, sheet in enumerate(sheets):
@@ -99,6 +106,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Remark]:
     if not sheet.profiles:
         yield Remark(
             "stop",
+            "empty sheet",
             f"{sheet.name}: nothing lies on it. Lay out again.",
             (0.0, 0.0),
             sheet=(number, -1),
@@ -110,6 +118,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Remark]:
         for place in outside_sheet(alone):
             yield Remark(
                 "stop",
+                "over the edge",
                 f"{sheet.name}: {sheet.parts[index]} reaches over the sheet's edge. Move it back.",
                 place,
                 sheet=(number, index),
@@ -119,6 +128,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Remark]:
     for (first, second), clash in clashes.items():
         yield Remark(
             "stop",
+            "overlap",
             f"{sheet.name}: {sheet.parts[first]} and {sheet.parts[second]} overlap by "
             f"{clash.area_mm2:.3g} mm². Move them apart.",
             clash.where_mm,
@@ -131,6 +141,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Remark]:
         if (near.first, near.second) not in clashes:
             yield Remark(
                 "caution",
+                "closer than the kerf",
                 f"{sheet.name}: {sheet.parts[near.first]} and {sheet.parts[near.second]} lie "
                 f"closer than the kerf of {kerf_mm:g} mm. Move them apart.",
                 near.where_mm,
@@ -164,6 +175,7 @@ def _out_of_date(
                 )
                 yield Remark(
                     "stop",
+                    "out of date",
                     f"{sheet.name}: {name} {why}. Lay out again.",
                     _middle(profile),
                     sheet=(number, index),
@@ -175,6 +187,7 @@ def _out_of_date(
             of = f"{missing} of {piece.quantity}" if piece.quantity > 1 else "It"
             yield Remark(
                 "stop",
+                "missing",
                 f"{piece.name}: {of} {'is' if missing == 1 else 'are'} missing on the sheets. "
                 "Lay out again.",
                 _middle(piece.profile),
@@ -218,7 +231,9 @@ class _Cut:
                 self._made[key] = None
                 sentence = f"{piece.name}: {error}"
                 place = _middle(piece.profile)
-                self.impossible.append(Remark("stop", sentence, place, part=(index, number)))
+                self.impossible.append(
+                    Remark("stop", "cannot be cut", sentence, place, part=(index, number))
+                )
         return self._made[key]
 
 

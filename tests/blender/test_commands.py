@@ -58,7 +58,7 @@ def test_cautions_are_told_and_stay_ready(run, job, capsys):
     assert answer["ready"] is True
     assert (answer["parts"], answer["sheets"]) == (1, 1)
     (finding,) = answer["findings"]
-    assert finding["severity"] == "caution"
+    assert (finding["severity"], finding["rule"]) == ("caution", "thin web")
     assert "2.00 mm of material" in finding["sentence"]
 
 

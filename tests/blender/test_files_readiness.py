@@ -58,6 +58,7 @@ def test_caution_is_kept_shown_and_zoomed_to_but_stops_nothing(add, tmp_path):
     (finding,) = findings()
     assert finding.severity == "caution"
     assert "2.00 mm of material" in finding.sentence
+    assert finding.label == "Thin web: Plate part"
     bpy.ops.object.select_all(action="DESELECT")
     part.hide_set(True)
     bpy.ops.flatwright.show_finding(index=0)

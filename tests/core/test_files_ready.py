@@ -48,7 +48,7 @@ def test_kerf_paths_of_the_parts_are_no_thin_webs():
 
 def test_overlap_on_the_sheet_stops_and_says_how_much():
     (remark,) = check_job(wanted(2), [laid(at(100.0, 100.0), at(170.0, 100.0))])
-    assert remark.severity == "stop"
+    assert (remark.severity, remark.rule) == ("stop", "overlap")
     assert "600 mm²" in remark.sentence
     x, y = remark.place
     assert 130.0 <= x <= 140.0
