@@ -3,12 +3,13 @@
 import bpy
 
 from ..rooms import room
+from .menu import FLATWRIGHT_FH_photo, draw_import
 from .operators import FLATWRIGHT_OT_add_photo
 from .panel import FLATWRIGHT_PT_photo
 from .properties import FLATWRIGHT_PG_photo
 
-register, unregister = room(
-    (FLATWRIGHT_PG_photo, FLATWRIGHT_OT_add_photo, FLATWRIGHT_PT_photo),
+_register, _unregister = room(
+    (FLATWRIGHT_PG_photo, FLATWRIGHT_OT_add_photo, FLATWRIGHT_FH_photo, FLATWRIGHT_PT_photo),
     [
         (
             bpy.types.Object,
@@ -17,3 +18,15 @@ register, unregister = room(
         )
     ],
 )
+
+
+def register() -> None:
+    """Give Blender the room and its entry in the import menu."""
+    _register()
+    bpy.types.TOPBAR_MT_file_import.append(draw_import)
+
+
+def unregister() -> None:
+    """Take both back."""
+    bpy.types.TOPBAR_MT_file_import.remove(draw_import)
+    _unregister()

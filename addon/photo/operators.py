@@ -8,6 +8,7 @@ from bpy.props import StringProperty
 
 from ..bridge.photos import image_from_pixels, load_packed
 from ..bridge.units import prefer_millimetres, to_blender
+from ..bridge.views import frame_from_above
 from ..work import plainly
 
 __all__ = ["FLATWRIGHT_OT_add_photo"]
@@ -26,7 +27,10 @@ class FLATWRIGHT_OT_add_photo(bpy.types.Operator):
     filepath: StringProperty(subtype="FILE_PATH", options={"SKIP_SAVE"})
     filter_glob: StringProperty(default=ENDINGS, options={"HIDDEN"})
 
+    _by_hand = False
+
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self._by_hand = True
         if self.filepath:
             return self.execute(context)
         context.window_manager.fileselect_add(self)
@@ -55,5 +59,7 @@ class FLATWRIGHT_OT_add_photo(bpy.types.Operator):
             thing.select_set(False)
         empty.select_set(True)
         context.view_layer.objects.active = empty
+        if self._by_hand:
+            frame_from_above(context, empty)
         self.report({"INFO"}, f"Added {path.name}, {photo.size_px[0]} × {photo.size_px[1]} px.")
         return {"FINISHED"}

@@ -1,0 +1,81 @@
+"""Turn a 3D viewport to look down on a photo."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import bpy
+from mathutils import Quaternion, Vector
+
+__all__ = ["LookDown", "frame_from_above", "look_down_on"]
+
+SENSOR_MM = 36.0
+"""Blender's viewports have the sensor of 35 mm film and show twice its angle."""
+FILLED = 0.9
+"""Share of the free viewport that the photo fills."""
+
+
+@dataclass(frozen=True, slots=True)
+class LookDown:
+    """A view straight down: the place in its middle and its distance, in Blender units."""
+
+    middle: tuple[float, float]
+    distance: float
+
+
+def look_down_on(
+    size: tuple[float, float],
+    region_px: tuple[int, int],
+    covered_px: tuple[int, int] = (0, 0),
+    lens_mm: float = 50.0,
+) -> LookDown:
+    """Return the view that shows a picture whole, between what covers the viewport's sides.
+
+    Parameters
+    ----------
+    size
+        Width and height of the picture; the view's middle is given from the picture's.
+    covered_px
+        How much of the viewport's left and right is covered, by toolbar and sidebar.
+    """
+    left, right = covered_px
+    free = max(region_px[0] - left - right, region_px[0] // 4)
+    per_px = max(size[0] / free, size[1] / region_px[1]) / FILLED
+    distance = per_px * max(region_px) * lens_mm / (2.0 * SENSOR_MM)
+    return LookDown(((right - left) / 2.0 * per_px, 0.0), distance)
+
+
+def frame_from_above(context: bpy.types.Context, photo: bpy.types.Object) -> None:
+    """Show a photo whole, from above, in the viewport at hand; without one nothing happens."""
+    area = _viewport(context)
+    if area is None or len(area.spaces.active.region_quadviews):
+        return
+    space, view = area.spaces.active, area.spaces.active.region_3d
+    region = next(r for r in area.regions if r.type == "WINDOW")
+    sides = {
+        r.alignment: r.width for r in area.regions if r.type in {"TOOLS", "UI"} and r.width > 1
+    }
+    picture: Any = photo.data
+    width, height = picture.size
+    per_px = photo.empty_display_size / max(width, height)
+    across, up = photo.empty_image_offset
+    look = look_down_on(
+        (width * per_px, height * per_px),
+        (region.width, region.height),
+        (sides.get("LEFT", 0), sides.get("RIGHT", 0)),
+        space.lens,
+    )
+    x, y = ((across + 0.5) * width * per_px, (up + 0.5) * height * per_px)
+    middle = photo.matrix_world @ Vector((x, y, 0.0))
+    view.view_perspective = "ORTHO"
+    view.view_rotation = Quaternion()
+    view.view_location = middle + Vector((*look.middle, 0.0))
+    view.view_distance = look.distance
+
+
+def _viewport(context: bpy.types.Context) -> bpy.types.Area | None:
+    if bpy.app.background or context.window is None:
+        return None
+    if context.area is not None and context.area.type == "VIEW_3D":
+        return context.area
+    areas = [a for a in context.window.screen.areas if a.type == "VIEW_3D"]
+    return max(areas, key=lambda area: area.width * area.height, default=None)
