@@ -32,7 +32,7 @@ from geometry.photo import read_photo  # noqa: E402
 
 DEMO = ROOT / "scripts" / "demo"
 PARTS, SEGMENTS, KERF_MM = 1000, 200, 0.18
-FIRST_MAT = 1000
+FIRST_MAT = 2000
 
 
 def seconds(work: Callable[[], object], times: int = 3) -> float:

@@ -21,7 +21,7 @@ from .bench import Bench
 from .camera import Camera
 from .homography import fit_homography, pose_from_homography
 from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
-from .printed import are_checkered, are_lines, edges, lines_between
+from .printed import are_checkered, are_lines, edges, full_lines, lines_between
 from .reporting import grid_bench
 from .sampling import Grey, block_mean, grey, sample
 from .seed import Seed, find_seeds, flatten_light
@@ -192,6 +192,14 @@ class _Grid:
             return None
         if self.fields is not None:
             return found if are_checkered(self._fields_seen(self.fields)) else None
+        apart, first = self._lines_apart(kept)
+        if max(apart) > 1 and self.may_coarsen:
+            if apart[0] != apart[1]:
+                return None  # wrong one way at least: no scale is better than a wrong one
+            coarser = self._with_coarser(apart[0], first)
+            found = coarser.grown()
+            self.low, self.high = coarser.low, coarser.high
+            return found
         between = lines_between(self._levels_at)
         if between > 1:
             finer = self._with_finer(between)
@@ -208,6 +216,7 @@ class _Grid:
 
     known_low: tuple[int, int] = (0, 0)
     known_high: tuple[int, int] = (0, 0)
+    may_coarsen: bool = True
 
     def _look(self) -> tuple[Stretches, Strokes]:
         stretches = grid_stretches(self.low, self.high)
@@ -243,6 +252,25 @@ class _Grid:
             shifts,
         )
 
+    def _lines_apart(self, kept: Stretches) -> tuple[tuple[int, int], tuple[int, int]]:
+        """How many squares lie between printed lines, each way, and the nodes they start from.
+
+        Ticks and numbers stand between lines too and can make the first guess too fine.
+        """
+        expected = grid_stretches(self.low, self.high)
+        inside = _in_frame(self.camera, expected, self.pitch_mm, self.size_px)
+        expected = expected.chosen(inside)
+        apart, first = zip(
+            *(
+                full_lines(
+                    _lines_through(kept, axis), _lines_through(expected, axis), self.low[axis]
+                )
+                for axis in (0, 1)
+            ),
+            strict=True,
+        )
+        return (apart[0], apart[1]), (first[0], first[1])
+
     def _fields_seen(self, plain: Grey) -> FloatArray:
         """(columns, rows) brightness in the middle of the squares of the part known."""
         columns, rows = self.high[0] - self.low[0], self.high[1] - self.low[1]
@@ -253,10 +281,29 @@ class _Grid:
     def _with_finer(self, parts: int) -> "_Grid":
         """The same part of the mat, counted in squares ``parts`` times finer."""
         finer = copy(self)
+        finer.may_coarsen = False
         finer.camera = replace(self.camera, translation_mm=self.camera.translation_mm * parts)
         finer.low = (self.low[0] * parts, self.low[1] * parts)
         finer.high = (self.high[0] * parts, self.high[1] * parts)
         return finer
+
+    def _with_coarser(self, parts: int, first: tuple[int, int]) -> "_Grid":
+        """The same part of the mat, counted in squares ``parts`` times coarser from a node on."""
+        coarser = copy(self)
+        coarser.may_coarsen = False
+        origin = self.camera.rotation[:, :2] @ (np.array(first) * self.pitch_mm)
+        moved = (self.camera.translation_mm + origin) / parts
+        coarser.camera = replace(self.camera, translation_mm=moved)
+        x, y = ((self.low[axis] - first[axis]) // parts for axis in (0, 1))
+        coarser.low = (x, y)
+        x, y = (-((first[axis] - self.high[axis]) // parts) for axis in (0, 1))
+        coarser.high = (x, y)
+        return coarser
+
+
+def _lines_through(stretches: Stretches, axis: int) -> NDArray[np.int64]:
+    """(S,) index of the line that each stretch of one family lies on: x = index, or y = index."""
+    return stretches.start[stretches.start[:, axis] == stretches.end[:, axis], axis]
 
 
 def _right_and_up(steps: Points) -> tuple[Points, Points]:

@@ -3,11 +3,12 @@
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..arrays import FloatArray
 from .sampling import Grey
 
-__all__ = ["are_checkered", "are_lines", "edges", "lines_between"]
+__all__ = ["are_checkered", "are_lines", "edges", "full_lines", "lines_between"]
 
 Levels = Callable[[FloatArray], FloatArray]
 """Takes (K,) shifts in pitches; gives (2, K) usual brightness beside both families of lines."""
@@ -44,6 +45,36 @@ def lines_between(levels: Levels) -> int:
     return 1
 
 
+def full_lines(seen: NDArray[np.int64], expected: NDArray[np.int64], low: int) -> tuple[int, int]:
+    """By how much the lines found are spaced wider than was thought, and the first of them.
+
+    Parameters
+    ----------
+    seen, expected : (S,), (E,) whole numbers
+        The line that each stretch seen, and each that should be in the photo, lies on.
+
+    Returns
+    -------
+    (n, first)
+        Only every n-th line from ``first`` on is printed; (1, low) where all are.
+    """
+    count = int(expected.max()) - low + 1 if len(expected) else 0
+    hoped = np.bincount(expected - low, minlength=count)
+    found = np.bincount(np.clip(seen - low, 0, max(count - 1, 0)), minlength=count)
+    for apart in (5, 4, 3, 2):
+        if count < 2 * apart:
+            continue
+        share = np.array(
+            [found[k::apart].sum() / max(int(hoped[k::apart].sum()), 1) for k in range(apart)]
+        )
+        best = int(share.argmax())
+        if np.delete(share, best).max() < GAPS * share[best]:
+            return apart, low + best
+    return 1, low
+
+
+GAPS = 0.4
+"""Where no line is printed, fewer than this share of the stretches are seen by chance."""
 CHECKERED = 0.9
 """Share of the fields that must be paler or darker than all their neighbours in turn."""
 
