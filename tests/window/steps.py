@@ -43,7 +43,7 @@ def add_photo(driver):
 
 def type_thickness(driver, text):
     """Double-click the thickness in the sidebar and type it."""
-    at = yield from driver.find_copied("0.005", 0.7)
+    at = yield from driver.find_copied("5 mm", 0.7)
     yield from driver.double_click(*at)
     yield from driver.key("A", ctrl=True)
     yield from driver.type_text(text)
