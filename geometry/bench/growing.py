@@ -1,0 +1,264 @@
+"""Grow the known part of a grid from a first guess, and judge whether it is one.
+
+The camera fitted so far says where the next lines should be, they are looked for there, and the
+camera is fitted again, until nothing more is found.
+"""
+
+from copy import copy
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..arrays import FloatArray, Points
+from .adjust import Adjusted, Priors, adjust
+from .camera import Camera
+from .homography import fit_homography, pose_from_homography
+from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
+from .printed import are_checkered, are_lines, full_lines, lines_between
+from .sampling import Grey, sample
+from .seed import Seed
+
+__all__ = ["Grid"]
+
+FEWEST_STRETCHES = 40
+FEWEST_TO_FIT = 8
+ENOUGH_STRETCHES = 600
+"""So many, drawn from all over the grid, tell how bright it usually is."""
+
+
+class Grid:
+    """The part of the grid known so far, on the shrunk picture.
+
+    ``small`` shows lines; where these are a checkerboard's edges, ``fields`` shows its squares.
+    """
+
+    def __init__(
+        self,
+        small: Grey,
+        factor: int,
+        size_px: tuple[int, int],
+        pitch_mm: float,
+        seed: Seed,
+        priors: Priors,
+        fields: Grey | None = None,
+    ) -> None:
+        self.small, self.factor, self.size_px = small, factor, size_px
+        self.pitch_mm, self.sign, self.priors = pitch_mm, seed.sign, priors
+        self.fields = fields
+        self.low, self.high = (-3, -3), (3, 3)
+        self.camera = self._first_camera(seed)
+
+    def _first_camera(self, seed: Seed) -> Camera:
+        """Camera from the seed's lattice, axes turned so that x is right and y up."""
+        normals = np.array([[np.cos(c.angle_rad), np.sin(c.angle_rad)] for c in seed.combs])
+        periods = np.array([c.period_px for c in seed.combs])
+        phases = np.array([c.phase_px for c in seed.combs])
+        nearest = np.round((normals @ seed.center_px - phases) / periods)
+        steps = np.linalg.inv(normals) * periods  # columns: photo px for one step of each comb
+        x, y = _right_and_up(steps)
+        origin = np.linalg.solve(normals, phases + nearest * periods)
+        i, j = np.meshgrid(np.arange(-2, 3), np.arange(-2, 3))
+        nodes = np.column_stack((i.ravel(), j.ravel())).astype(np.float64)
+        seen = origin + nodes @ np.vstack((x, y))
+        photo = (seen + 0.5) * self.factor - 0.5
+        center = ((self.size_px[0] - 1) / 2.0, (self.size_px[1] - 1) / 2.0)
+        matrix = fit_homography(nodes * self.pitch_mm, photo)
+        rotation, translation = pose_from_homography(matrix, self.priors.focal_px, center)
+        return Camera(self.priors.focal_px, center, 0.0, 0.0, rotation, translation)
+
+    def grown(self) -> Adjusted | None:
+        """Grow until nothing more is found; None if this is no grid."""
+        found: Adjusted | None = None
+        before = 0
+        for turn in range(40):
+            stretches, strokes = self._look()
+            good = np.isfinite(strokes.heights)
+            if good.sum() < FEWEST_TO_FIT:
+                return None
+            usual = float(np.nanmedian(strokes.heights[good]))
+            good &= strokes.heights > max(0.4 * usual, 0.3)
+            if good.sum() < FEWEST_TO_FIT:
+                return None
+            stretches, strokes = stretches.chosen(good), _some(strokes, good)
+            free = 6 if len(stretches) < 120 else 9
+            found = adjust(
+                self.camera,
+                strokes.places_mm,
+                strokes.places_px,
+                strokes.normals,
+                self.priors,
+                free=free,
+                rounds=4,
+                least_sigma_px=0.05 * self.factor,
+            )
+            self.camera = found.camera
+            kept = stretches.chosen(found.weights > 0.0)
+            if len(kept) < FEWEST_TO_FIT:
+                return None
+            low, high = _bounds(kept)
+            if len(kept) <= before and (low, high) == (self.known_low, self.known_high):
+                break
+            before = max(before, len(kept))
+            self.known_low, self.known_high = self.low, self.high = low, high
+            if turn == 1 and not self._is_print():
+                return None  # Most chance marks stop here, before they cost time.
+            more = [max(2, (high[axis] - low[axis]) // 4) for axis in (0, 1)]
+            self.low = (low[0] - more[0], low[1] - more[1])
+            self.high = (high[0] + more[0], high[1] + more[1])
+        self.low, self.high = self.known_low, self.known_high
+        if found is None or not self._is_grid(found):
+            return None
+        if self.fields is not None:
+            return found if are_checkered(self._fields_seen(self.fields)) else None
+        apart, first = self._lines_apart(kept)
+        if max(apart) > 1 and self.may_coarsen:
+            if apart[0] != apart[1]:
+                return None  # wrong one way at least: no scale is better than a wrong one
+            coarser = self._with_coarser(apart[0], first)
+            found = coarser.grown()
+            self.low, self.high = coarser.low, coarser.high
+            return found
+        between = lines_between(self._levels_at)
+        if between > 1:
+            finer = self._with_finer(between)
+            found = finer.grown()
+            self.low, self.high = finer.low, finer.high
+            return found
+        return found if are_lines(self._levels_at) else None
+
+    def _is_print(self) -> bool:
+        """Whether the part known looks printed: lines, finer ones between them, or squares."""
+        if self.fields is not None:
+            return are_checkered(self._fields_seen(self.fields))
+        return are_lines(self._levels_at) or lines_between(self._levels_at) > 1
+
+    known_low: tuple[int, int] = (0, 0)
+    known_high: tuple[int, int] = (0, 0)
+    may_coarsen: bool = True
+
+    def _look(self) -> tuple[Stretches, Strokes]:
+        stretches = grid_stretches(self.low, self.high)
+        stretches = stretches.chosen(_in_frame(self.camera, stretches, self.pitch_mm, self.size_px))
+        strokes = measure(
+            self.small, self.factor, self.camera, stretches, self.pitch_mm, self.sign, 0.28
+        )
+        return stretches, strokes
+
+    def _is_grid(self, found: Adjusted) -> bool:
+        """Enough lines, regular to a small part of the pitch, most of those expected seen."""
+        pitch_px = self.pitch_mm * found.camera.focal_px / abs(found.camera.position_mm[2])
+        stretches = grid_stretches(self.low, self.high)
+        inside = _in_frame(found.camera, stretches, self.pitch_mm, self.size_px)
+        kept = int((found.weights > 0.0).sum())
+        return (
+            kept >= FEWEST_STRETCHES
+            and found.sigma_px < 0.06 * pitch_px
+            and kept > 0.3 * int(inside.sum())
+        )
+
+    def _levels_at(self, shifts: FloatArray) -> FloatArray:
+        """Usual brightness beside the lines of the part known."""
+        stretches = grid_stretches(self.low, self.high)
+        inside = _in_frame(self.camera, stretches, self.pitch_mm, self.size_px)
+        return beside_lines(
+            self.small,
+            self.factor,
+            self.camera,
+            stretches.chosen(inside).thinned(ENOUGH_STRETCHES),
+            self.pitch_mm,
+            self.sign,
+            shifts,
+        )
+
+    def _lines_apart(self, kept: Stretches) -> tuple[tuple[int, int], tuple[int, int]]:
+        """How many squares lie between printed lines, each way, and the nodes they start from.
+
+        Ticks and numbers stand between lines too and can make the first guess too fine.
+        """
+        expected = grid_stretches(self.low, self.high)
+        inside = _in_frame(self.camera, expected, self.pitch_mm, self.size_px)
+        expected = expected.chosen(inside)
+        apart, first = zip(
+            *(
+                full_lines(
+                    _lines_through(kept, axis), _lines_through(expected, axis), self.low[axis]
+                )
+                for axis in (0, 1)
+            ),
+            strict=True,
+        )
+        return (apart[0], apart[1]), (first[0], first[1])
+
+    def _fields_seen(self, plain: Grey) -> FloatArray:
+        """(columns, rows) brightness in the middle of the squares of the part known."""
+        columns, rows = self.high[0] - self.low[0], self.high[1] - self.low[1]
+        middles = np.indices((columns, rows)).reshape(2, -1).T + self.low + 0.5
+        seen = self.camera.project(middles * self.pitch_mm)
+        return sample(plain, (seen + 0.5) / self.factor - 0.5).reshape(columns, rows)
+
+    def _with_finer(self, parts: int) -> "Grid":
+        """The same part of the mat, counted in squares ``parts`` times finer."""
+        finer = copy(self)
+        finer.may_coarsen = False
+        finer.camera = replace(self.camera, translation_mm=self.camera.translation_mm * parts)
+        finer.low = (self.low[0] * parts, self.low[1] * parts)
+        finer.high = (self.high[0] * parts, self.high[1] * parts)
+        return finer
+
+    def _with_coarser(self, parts: int, first: tuple[int, int]) -> "Grid":
+        """The same part of the mat, counted in squares ``parts`` times coarser from a node on."""
+        coarser = copy(self)
+        coarser.may_coarsen = False
+        origin = self.camera.rotation[:, :2] @ (np.array(first) * self.pitch_mm)
+        moved = (self.camera.translation_mm + origin) / parts
+        coarser.camera = replace(self.camera, translation_mm=moved)
+        x, y = ((self.low[axis] - first[axis]) // parts for axis in (0, 1))
+        coarser.low = (x, y)
+        x, y = (-((first[axis] - self.high[axis]) // parts) for axis in (0, 1))
+        coarser.high = (x, y)
+        return coarser
+
+
+def _lines_through(stretches: Stretches, axis: int) -> NDArray[np.int64]:
+    """(S,) index of the line that each stretch of one family lies on: x = index, or y = index."""
+    return stretches.start[stretches.start[:, axis] == stretches.end[:, axis], axis]
+
+
+def _right_and_up(steps: Points) -> tuple[Points, Points]:
+    """The two lattice steps, signed and ordered: x to the right, y up in the photo."""
+    a, b = steps[:, 0], steps[:, 1]
+    x, y = (a, b) if abs(a[0]) * abs(b[1]) >= abs(a[1]) * abs(b[0]) else (b, a)
+    return (x if x[0] > 0.0 else -x), (y if y[1] < 0.0 else -y)
+
+
+def _some(strokes: Strokes, which: NDArray[np.bool_]) -> Strokes:
+    return Strokes(
+        strokes.places_px[which],
+        strokes.normals[which],
+        strokes.heights[which],
+        strokes.places_mm[which],
+    )
+
+
+def _bounds(stretches: Stretches) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Lowest and highest node that enough stretches reach: single ones do not count."""
+    nodes = np.vstack((stretches.start, stretches.end))
+    limits = []
+    for axis in (0, 1):
+        values, counts = np.unique(nodes[:, axis], return_counts=True)
+        often = values[counts >= 4] if (counts >= 4).any() else values
+        limits.append((int(often.min()), int(often.max())))
+    return (limits[0][0], limits[1][0]), (limits[0][1], limits[1][1])
+
+
+def _in_frame(
+    camera: Camera, stretches: Stretches, pitch_mm: float, size_px: tuple[int, int]
+) -> NDArray[np.bool_]:
+    inside = np.ones(len(stretches), dtype=bool)
+    for nodes in (stretches.start, stretches.end):
+        points = nodes * pitch_mm
+        depth = points @ camera.rotation[2, :2] + camera.translation_mm[2]
+        seen = camera.project(points)
+        inside &= (depth > 0.0) & (seen > 2.0).all(axis=1) & (seen < np.array(size_px) - 3.0).all(1)
+    return inside
