@@ -38,7 +38,6 @@ class Marking(Scaling):
     hint: str
     properties: Any
     _asked = False
-    _job: Any = None
 
     def marks(self) -> list[tuple[float, float]]:
         """Return the marks given, in photo px; empty if none were."""

@@ -11,6 +11,7 @@ from ...geometry.photo import Photo
 from ...geometry.progress import Progress, stage
 from ..bridge.benches import place_straightened, write_bench
 from ..bridge.photos import packed_photo
+from ..bridge.views import frame_from_above
 from ..photo.properties import active_photo
 from ..work import LongWork, Work
 
@@ -29,6 +30,7 @@ class Scaling(LongWork):
     reference: str
     fitting: Callable[[bpy.types.Object], Fit]
     found: Callable[[BenchReport], str]
+    _job: Any = None
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -58,6 +60,9 @@ class Scaling(LongWork):
         bench, straightened = result
         write_bench(self._photo, bench)
         place_straightened(self._photo, straightened)
+        if self._job is not None:
+            # Started by hand: the picture has changed its size and place under the person's eyes.
+            frame_from_above(context, self._photo)
         settings, report = self._photo.flatwright_bench, bench.report
         settings.reference = settings.found_from = self.reference
         self.report(
