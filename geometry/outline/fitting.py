@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+import shapely
 
 from ..arrays import FloatArray, Points, as_points
 from ..errors import OutlineError
@@ -16,6 +17,11 @@ __all__ = ["fit_chain", "fit_ring"]
 
 MARGIN = 0.96
 """Share of the tolerance used at the checks; between them a curve may stray a little more."""
+
+MOST_BULGE = 1.25
+"""Shares of the tolerance that the fitted curve may bulge away from the ring between places."""
+SHARES = (1.0, 0.6, 0.3)
+"""Tolerances to try, as shares, until it does not."""
 
 
 def fit_ring(ring_mm: Points, tolerance_mm: float) -> tuple[Segment, ...]:
@@ -47,6 +53,16 @@ def fit_ring(ring_mm: Points, tolerance_mm: float) -> tuple[Segment, ...]:
         return (whole,)
     if len(ring) == 3:
         return _lines(ring)
+    for share in SHARES:
+        fitted = _fit(ring, share * tolerance_mm)
+        # The search looks at places on the ring; a curve could still bulge between them.
+        if _bulge(fitted, ring) <= MOST_BULGE * tolerance_mm:
+            return fitted
+    return _lines(ring)
+
+
+def _fit(ring: Points, tolerance_mm: float) -> tuple[Segment, ...]:
+    """Cut the ring where it is sharpest and search it as a chain."""
     ring = np.roll(ring, -_sharpest(ring, tolerance_mm), axis=0)
     chain = make_chain(np.vstack((ring, ring[:1])), MARGIN * tolerance_mm, closed=True)
     pieces = search(chain)
@@ -57,6 +73,13 @@ def fit_ring(ring_mm: Points, tolerance_mm: float) -> tuple[Segment, ...]:
         chain = make_chain(np.vstack((ring, ring[:1])), MARGIN * tolerance_mm, closed=True)
         pieces = search(chain)
     return tuple(join_pieces(pieces, chain))
+
+
+def _bulge(segments: tuple[Segment, ...], ring: Points) -> float:
+    """Largest distance of the fitted curve from the ring."""
+    curve = np.concatenate([s.flatten(0.01 * max(s.length_mm, 1.0)) for s in segments])
+    edge = shapely.LinearRing(ring)
+    return float(shapely.distance(shapely.points(curve), edge).max())
 
 
 def fit_chain(

@@ -9,7 +9,7 @@ from .placement import Piece
 __all__ = ["cut_piece"]
 
 RELIEF_OVER_CUTTER = 1.05
-"""A relief just as wide as the cutter leaves its path a single point; this leaves it a short run."""
+"""A relief just as wide as the cutter leaves its path a single point; this, a short run."""
 
 
 def cut_piece(
