@@ -1,6 +1,7 @@
 """Blender as a module, with the built zip installed as a person would install it."""
 
 import os
+import shutil
 import sys
 import tempfile
 from pathlib import Path
@@ -54,6 +55,7 @@ def pytest_sessionfinish(session, exitstatus):
 @pytest.hookimpl(trylast=True)
 def pytest_unconfigure(config):
     # Blender as a module can hang when Python takes it down with an extension enabled.
+    shutil.rmtree(FOLDER, ignore_errors=True)
     sys.stdout.flush()
     sys.stderr.flush()
     os._exit(STATUS["code"])
