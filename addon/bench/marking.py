@@ -1,5 +1,6 @@
 """Marks set by clicking on the photo, one after the other, before a size is asked for."""
 
+from collections.abc import Callable
 from typing import Any
 
 import bpy
@@ -39,17 +40,12 @@ class Marking(Scaling):
     properties: Any
     _asked = False
 
-    def marks(self) -> list[tuple[float, float]]:
-        """Return the marks given, in photo px; empty if none were."""
-        raise NotImplementedError
-
-    def ask(self, marks: list[tuple[float, float]]) -> None:
-        """Start the operator once more with these marks, to ask for the size."""
-        raise NotImplementedError
-
-    def settings(self) -> tuple[str, ...]:
-        """Return the properties that start as they are on the photo's bench."""
-        raise NotImplementedError
+    marks: Callable[[], list[tuple[float, float]]]
+    """Returns the marks given, in photo px; empty if none were."""
+    ask: Callable[[list[tuple[float, float]]], None]
+    """Starts the operator once more with these marks, to ask for the size."""
+    settings: Callable[[], tuple[str, ...]]
+    """Returns the properties that start as they are on the photo's bench."""
 
     def take_settings(self, photo: bpy.types.Object) -> None:
         """Give what was not typed for this run the value of the photo's bench."""

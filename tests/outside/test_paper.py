@@ -2,12 +2,12 @@
 
 import re
 
+import pypdf
 import pytest
 
 from geometry.files import drawing, write_pdf_template
 from geometry.outline import Loop, Profile
 
-pypdf = pytest.importorskip("pypdf")
 pytestmark = pytest.mark.outside
 
 PART = drawing(

@@ -4,11 +4,11 @@ import math
 import xml.etree.ElementTree as ElementTree
 
 import pytest
+import svgelements
 
 from geometry.files import drawing, read_back, write_svg
 from geometry.outline import Arc, Cubic, Line, Loop, Profile
 
-svgelements = pytest.importorskip("svgelements")
 pytestmark = pytest.mark.outside
 
 

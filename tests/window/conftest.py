@@ -21,7 +21,7 @@ PICTURES = ROOT / "tests" / "out" / "window"
 def blender() -> str:
     found = harness.find_blender()
     if found is None:
-        pytest.skip("No windowed Blender: put one on PATH or name it in BLENDER.")
+        pytest.fail("No windowed Blender: put one on PATH or name it in BLENDER.")
     return found
 
 
