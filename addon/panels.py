@@ -1,10 +1,11 @@
 """What every panel of the sidebar tab shares: where it lives and how a stage shows its state."""
 
+from collections.abc import Callable
 from typing import Any
 
 import bpy
 
-__all__ = ["StagePanel"]
+__all__ = ["ListRow", "StagePanel"]
 
 
 class StagePanel:
@@ -47,3 +48,24 @@ class StagePanel:
             line = f"{line} {word}".strip()
         if line:
             column.label(text=line, icon=icon if first else "BLANK1")
+
+
+class ListRow:
+    """Mixin for lists: a row is drawn by ``draw_row(context, layout, item, index)``."""
+
+    draw_row: Callable[[bpy.types.Context, bpy.types.UILayout, Any, int], None]
+
+    # Blender counts the arguments, so all of them are named.
+    def draw_item(
+        self,
+        context: bpy.types.Context,
+        layout: bpy.types.UILayout,
+        data: Any,
+        item: Any,
+        icon: int,
+        active_data: Any,
+        active_property: str,
+        index: int = 0,
+        flag: int = 0,
+    ) -> None:
+        self.draw_row(context, layout, item, index)

@@ -5,26 +5,16 @@ from typing import Any
 import bpy
 
 from ..bridge.findings import findings_hold
-from ..panels import StagePanel
+from ..panels import ListRow, StagePanel
 
 __all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_UL_findings"]
 
 
-class FLATWRIGHT_UL_findings(bpy.types.UIList):
+class FLATWRIGHT_UL_findings(ListRow, bpy.types.UIList):
     bl_idname = "FLATWRIGHT_UL_findings"
 
-    # Blender counts the arguments, so all of them are named.
-    def draw_item(
-        self,
-        context: bpy.types.Context,
-        layout: bpy.types.UILayout,
-        data: Any,
-        item: Any,
-        icon: int,
-        active_data: Any,
-        active_property: str,
-        index: int = 0,
-        flag: int = 0,
+    def draw_row(
+        self, context: bpy.types.Context, layout: bpy.types.UILayout, item: Any, index: int
     ) -> None:
         row = layout.row()
         row.label(text=item.label, icon="CANCEL" if item.severity == "stop" else "ERROR")

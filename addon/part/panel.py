@@ -5,27 +5,17 @@ from typing import Any
 import bpy
 
 from ..bridge.units import show_length
-from ..panels import StagePanel
+from ..panels import ListRow, StagePanel
 from .properties import active_stock
 
 __all__ = ["FLATWRIGHT_PT_part", "FLATWRIGHT_UL_stocks"]
 
 
-class FLATWRIGHT_UL_stocks(bpy.types.UIList):
+class FLATWRIGHT_UL_stocks(ListRow, bpy.types.UIList):
     bl_idname = "FLATWRIGHT_UL_stocks"
 
-    # Blender counts the arguments, so all of them are named.
-    def draw_item(
-        self,
-        context: bpy.types.Context,
-        layout: bpy.types.UILayout,
-        data: Any,
-        item: Any,
-        icon: int,
-        active_data: Any,
-        active_property: str,
-        index: int = 0,
-        flag: int = 0,
+    def draw_row(
+        self, context: bpy.types.Context, layout: bpy.types.UILayout, item: Any, index: int
     ) -> None:
         row = layout.split(factor=0.7)
         row.prop(item, "name", text="", emboss=False)
