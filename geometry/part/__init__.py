@@ -7,11 +7,15 @@ from .lettering import write_figures
 from .measured_kerf import MeasuredKerf, kerf_from_strips
 from .readiness import readiness
 from .relief import relieve_corners
-from .stock import Process, Stock
+from .stock import FITS, Allowances, Fit, Grain, Process, Stock
 
 __all__ = [
+    "FITS",
+    "Allowances",
     "Finding",
+    "Fit",
     "FitPiece",
+    "Grain",
     "Loss",
     "MeasuredKerf",
     "Process",

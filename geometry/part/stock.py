@@ -6,9 +6,31 @@ from typing import Literal
 
 from ..errors import PartError
 
-__all__ = ["Process", "Stock"]
+__all__ = ["FITS", "Allowances", "Fit", "Grain", "Process", "Stock"]
 
 Process = Literal["laser", "router", "knife"]
+Fit = Literal["press", "sliding", "loose"]
+Grain = Literal["none", "width", "height"]
+"""The side of the sheet its grain runs along; "none" where pieces may turn freely."""
+
+FITS: tuple[Fit, ...] = ("press", "sliding", "loose")
+
+
+@dataclass(frozen=True, slots=True)
+class Allowances:
+    """What a slot or bore is wider than what goes into it, for each kind of fit.
+
+    Negative where it is pressed in. The defaults are common practice, no source; a fit series cut
+    on one's own machine replaces them.
+    """
+
+    press_mm: float = 0.0
+    sliding_mm: float = 0.1
+    loose_mm: float = 0.3
+
+    def of(self, fit: Fit) -> float:
+        """Return the allowance of that fit in mm."""
+        return {"press": self.press_mm, "sliding": self.sliding_mm, "loose": self.loose_mm}[fit]
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +38,8 @@ class Stock:
     """A sheet material and the process that cuts it.
 
     ``thickness_mm`` is what a caliper says, not the name on the label; ``kerf_mm`` is the full
-    width the tool removes; ``sheet_mm`` is (width, height).
+    width the tool removes; ``sheet_mm`` is (width, height); ``sheets`` is how many there are, 0 if
+    there are always enough.
     """
 
     name: str
@@ -25,11 +48,15 @@ class Stock:
     process: Process = "laser"
     cutter_diameter_mm: float = 0.0
     sheet_mm: tuple[float, float] = (600.0, 400.0)
+    sheets: int = 0
+    grain: Grain = "none"
+    allowances: Allowances = Allowances()
 
     def __post_init__(self) -> None:
         """Refuse numbers that no sheet and no machine has."""
         numbers = (self.thickness_mm, self.kerf_mm, self.cutter_diameter_mm, *self.sheet_mm)
-        if not all(math.isfinite(n) for n in numbers):
+        fits = (self.allowances.of(fit) for fit in FITS)
+        if not all(math.isfinite(n) for n in (*numbers, *fits)):
             raise PartError(f"Stock “{self.name}” has a size that is not a number.")
         if self.thickness_mm <= 0.0:
             raise PartError(
@@ -39,6 +66,10 @@ class Stock:
             raise PartError(f"Stock “{self.name}”: kerf and cutter diameter cannot be negative.")
         if min(self.sheet_mm) <= 0.0:
             raise PartError(f"Stock “{self.name}” needs a sheet width and height above 0 mm.")
+        if self.sheets < 0:
+            raise PartError(f"Stock “{self.name}” cannot have {self.sheets} sheets.")
+        if self.grain not in ("none", "width", "height"):
+            raise PartError(f"Stock “{self.name}”: grain runs along width, height or none.")
         if self.process not in ("laser", "router", "knife"):
             raise PartError(f"Stock “{self.name}”: process is laser, router or knife.")
         if self.process == "router" and self.cutter_diameter_mm == 0.0:

@@ -1,0 +1,33 @@
+"""Stock: what it refuses, and what a fit asks for."""
+
+import math
+
+import pytest
+
+from geometry.errors import PartError
+from geometry.part import Allowances, Stock
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"thickness_mm": 0.0}, "thickness"),
+        ({"thickness_mm": math.nan}, "not a number"),
+        ({"kerf_mm": -0.1}, "negative"),
+        ({"process": "router"}, "cutter's diameter"),
+        ({"process": "saw"}, "laser, router or knife"),
+        ({"sheet_mm": (600.0, 0.0)}, "width and height"),
+        ({"sheets": -1}, "-1 sheets"),
+        ({"grain": "diagonal"}, "grain"),
+        ({"allowances": Allowances(press_mm=math.inf)}, "not a number"),
+    ],
+)
+def test_a_stock_no_workshop_has_is_refused(changed, said):
+    numbers = {"thickness_mm": 2.7, "kerf_mm": 0.2} | changed
+    with pytest.raises(PartError, match=said):
+        Stock("Plywood", **numbers)
+
+
+def test_a_fit_names_its_own_allowance():
+    learned = Allowances(press_mm=-0.05, sliding_mm=0.12, loose_mm=0.4)
+    assert [learned.of(fit) for fit in ("press", "sliding", "loose")] == [-0.05, 0.12, 0.4]
