@@ -9,7 +9,7 @@ import bpy
 from mathutils import Matrix
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joinery import Joinery, lap_parts, meeting_pairs
+from ...geometry.assembly.joinery import Joinery, Joint, join_parts
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
 from ...geometry.part import Stock
@@ -133,20 +133,17 @@ def _joined(
 ) -> Joinery:
     settings = context.scene.flatwright_assembly
     index = {thing.name: i for i, thing in enumerate(things)}
+    # A joint whose parts were moved apart sleeps until they meet again.
     joints = [
-        joint
+        Joint(
+            index[joint.a.name],
+            index[joint.b.name],
+            clearance_mm=round(settings.slot_clearance_mm, 5),
+        )
         for joint in settings.joints
         if joint.a is not None
         and joint.b is not None
         and joint.a.name in index
         and joint.b.name in index
     ]
-    # A joint whose parts were moved apart sleeps until they meet again.
-    meeting = set(meeting_pairs(parts))
-    pairs = [(index[joint.a.name], index[joint.b.name]) for joint in joints]
-    return lap_parts(
-        parts,
-        [pair for pair in pairs if pair in meeting or pair[::-1] in meeting],
-        groups=groups_of(things),
-        clearance_mm=round(settings.slot_clearance_mm, 5),
-    )
+    return join_parts(parts, joints, groups=groups_of(things))

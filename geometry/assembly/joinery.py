@@ -1,25 +1,47 @@
-"""Lap many parts at once, and cut shapes that several parts share.
+"""Join many parts at once, and cut shapes that several parts share.
 
 Parts that repeat around an axis are cut from one shape. Every copy's joints must be in that shape,
 and the same slot found from six copies must be cut once.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Literal
 
 import numpy as np
 
 from ..arrays import FloatArray
-from ..errors import PartsDoNotMeetError
+from ..errors import AssemblyError, PartsDoNotMeetError
 from ..outline.profile import Profile
-from .crosslap import CrossLap, cross_laps
-from .cuts import apply_cuts
+from .crosslap import CrossLap, Opens, cross_laps
+from .cuts import apply_cuts, apply_tabs
 from .part import Part
+from .tabslot import TabRule, TabSlot, tab_slot
 
-__all__ = ["Joinery", "Lap", "lap_parts", "meeting_pairs"]
+__all__ = ["Joinery", "Joint", "JointKind", "Lap", "Tabbed", "join_parts", "meeting_pairs"]
 
+JointKind = Literal["lap", "tab"]
 SAME_CUT_MM2 = 0.05
 """Two cuts that differ by less than this are one and the same slot."""
+SAME_LINE_MM = 0.5
+"""Laps of one part whose lines are nearer than this run along one line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Two parts, by their indices, and how they are to be joined.
+
+    In a joint with tabs, ``a`` carries them and ``b`` is slotted. ``clearance_mm`` is what slots
+    are wider than what goes into them.
+    """
+
+    a: int
+    b: int
+    kind: JointKind = "lap"
+    clearance_mm: float = 0.0
+    split: float = 0.5
+    a_opens: Opens = "auto"
+    tabs: TabRule = field(default_factory=TabRule)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +54,25 @@ class Lap:
 
 
 @dataclass(frozen=True, slots=True)
+class Tabbed:
+    """One meeting with tabs: the part that carries them, the part that is slotted."""
+
+    a: int
+    b: int
+    tab_slot: TabSlot
+
+
+@dataclass(frozen=True, slots=True)
 class Joinery:
-    """Every lap, and the shapes of the parts with their slots cut, one a group."""
+    """Every joint made, and the shapes of the parts as they are to be cut, one a group.
+
+    ``asleep`` holds the numbers of joints whose parts do not meet where they now stand.
+    """
 
     laps: tuple[Lap, ...]
+    tabs: tuple[Tabbed, ...]
     profiles: tuple[Profile, ...]
+    asleep: tuple[int, ...] = ()
 
 
 def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
@@ -56,45 +92,96 @@ def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
     return tuple(pairs)
 
 
-def lap_parts(
-    parts: Sequence[Part],
-    pairs: Sequence[tuple[int, int]],
-    *,
-    groups: Sequence[int] | None = None,
-    clearance_mm: float = 0.0,
+def join_parts(
+    parts: Sequence[Part], joints: Sequence[Joint], *, groups: Sequence[int] | None = None
 ) -> Joinery:
-    """Lap every pair and cut the slots.
+    """Join every pair that meets, and cut slots and tabs.
 
     Parameters
     ----------
     parts
         Whole parts, with no slots cut yet.
-    pairs
-        Which parts to lap with each other.
     groups
         For each part the number of the shape it is cut from, counting from 0; by default every
         part has its own.
-    clearance_mm
-        How much wider than the other sheet each slot is.
 
     Raises
     ------
-    PartsDoNotMeetError
-        If a pair does not cross.
     AssemblyError
-        If a slot would cut a part apart.
+        If a slot would cut a part apart, three sheets cross along one line, or a joint's numbers
+        make no joint.
     """
     groups = range(len(parts)) if groups is None else groups
     laps: list[Lap] = []
-    cuts: dict[int, list[Profile]] = {group: [] for group in groups}
-    for i, j in pairs:
-        for lap in cross_laps(parts[i], parts[j], clearance_mm):
-            laps.append(Lap(i, j, lap))
-            _add_once(cuts[groups[i]], lap.cut_a)
-            _add_once(cuts[groups[j]], lap.cut_b)
+    tabbed: list[Tabbed] = []
+    asleep: list[int] = []
+    gains: dict[int, list[Profile]] = {group: [] for group in groups}
+    losses: dict[int, list[Profile]] = {group: [] for group in groups}
+    for number, joint in enumerate(joints):
+        a, b = groups[joint.a], groups[joint.b]
+        try:
+            if joint.kind == "tab":
+                found = _tabs(parts, joint)
+                tabbed.append(Tabbed(joint.a, joint.b, found))
+                _add_once(losses[a], found.shoulders)
+                _add_once(gains[a], found.tabs)
+                _add_once(losses[b], found.slots)
+                continue
+            for lap in _laps(parts, joint):
+                laps.append(Lap(joint.a, joint.b, lap))
+                _add_once(losses[a], [lap.cut_a])
+                _add_once(losses[b], [lap.cut_b])
+        except PartsDoNotMeetError:
+            asleep.append(number)
+    _refuse_three_along_one_line(parts, laps)
     shapes = {group: part for group, part in zip(groups, parts, strict=True)}
-    profiles = [apply_cuts(shapes[group], cuts[group]).profile for group in sorted(shapes)]
-    return Joinery(tuple(laps), tuple(profiles))
+    # Tabs last: a shoulder cut for one joint must not take the tabs of another.
+    profiles = tuple(
+        apply_tabs(apply_cuts(shapes[g], losses[g]), gains[g]).profile for g in sorted(shapes)
+    )
+    return Joinery(tuple(laps), tuple(tabbed), profiles, tuple(asleep))
+
+
+def _laps(parts: Sequence[Part], joint: Joint) -> tuple[CrossLap, ...]:
+    return cross_laps(
+        parts[joint.a],
+        parts[joint.b],
+        joint.clearance_mm,
+        split=joint.split,
+        a_opens=joint.a_opens,
+    )
+
+
+def _tabs(parts: Sequence[Part], joint: Joint) -> TabSlot:
+    return tab_slot(parts[joint.a], parts[joint.b], joint.clearance_mm, rule=joint.tabs)
+
+
+def _refuse_three_along_one_line(parts: Sequence[Part], laps: Sequence[Lap]) -> None:
+    """Two laps of one part on one line would leave nothing between their slots."""
+    lines: dict[int, list[tuple[Lap, FloatArray]]] = {}
+    for lap in laps:
+        line = np.array(lap.cross_lap.line)
+        for part in (lap.a, lap.b):
+            for other, known in lines.get(part, []):
+                if _same_line(line, known) and {lap.a, lap.b} != {other.a, other.b}:
+                    names = sorted({lap.a, lap.b, other.a, other.b})
+                    listed = ", ".join(f"“{parts[i].name or i + 1}”" for i in names)
+                    raise AssemblyError(
+                        f"{listed} cross along one and the same line, where only two sheets can "
+                        "be halved into each other. Move one of them aside by more than its "
+                        "thickness, or remove one of the joints."
+                    )
+            lines.setdefault(part, []).append((lap, line))
+
+
+def _same_line(line: FloatArray, other: FloatArray) -> bool:
+    """Whether two stretches (2, 3) lie on one line and overlap."""
+    along = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0])
+    offset = other - line[0]
+    away = np.linalg.norm(offset - np.outer(offset @ along, along), axis=1)
+    low, high = sorted(offset @ along)
+    overlap = min(high, float(np.linalg.norm(line[1] - line[0]))) - max(low, 0.0)
+    return bool(away.max() < SAME_LINE_MM and overlap > SAME_LINE_MM)
 
 
 def _sphere(part: Part) -> tuple[FloatArray, float]:
@@ -105,7 +192,8 @@ def _sphere(part: Part) -> tuple[FloatArray, float]:
     return (part.pose @ middle)[:3], radius
 
 
-def _add_once(cuts: list[Profile], cut: Profile) -> None:
-    shape = cut.polygon()
-    if all(shape.symmetric_difference(known.polygon()).area > SAME_CUT_MM2 for known in cuts):
-        cuts.append(cut)
+def _add_once(known: list[Profile], new: Sequence[Profile]) -> None:
+    for profile in new:
+        shape = profile.polygon()
+        if all(shape.symmetric_difference(k.polygon()).area > SAME_CUT_MM2 for k in known):
+            known.append(profile)

@@ -9,15 +9,16 @@ import pytest
 
 from geometry.assembly import Part, around_axis, lie_across_axis, stand_on_axis
 from geometry.assembly.check import check_assembly
-from geometry.assembly.joinery import lap_parts, meeting_pairs
-from geometry.errors import PartsDoNotMeetError
-from geometry.outline import Arc, Line, ring
+from geometry.assembly.joinery import Joint, join_parts, meeting_pairs
+from geometry.errors import AssemblyError
+from geometry.outline import Arc, Line, rectangle, ring
 from geometry.part import Stock
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "scripts"))
 import globe_cradle
 
 PLY = Stock("plywood", 2.9, 0.18)
+THREE = Stock("plywood", 3.0, 0.2)
 
 
 def cradle():
@@ -30,6 +31,10 @@ def cradle():
         Part(ring(112.0, 42.6), PLY, lie_across_axis(-120.0), "lower ring"),
     ]
     return [*ribs, *rings], [0] * 6 + [1, 2]
+
+
+def laps(parts):
+    return [Joint(i, j) for i, j in meeting_pairs(parts)]
 
 
 def ball(radius=100.0, around=48, up=24):
@@ -64,7 +69,7 @@ def test_every_rib_meets_both_rings_and_nothing_else():
 
 def test_copies_are_cut_once_and_rings_six_times():
     parts, groups = cradle()
-    joinery = lap_parts(parts, meeting_pairs(parts), groups=groups)
+    joinery = join_parts(parts, laps(parts), groups=groups)
     rib, upper, lower = joinery.profiles
     assert len(joinery.laps) == 12
     # Four straight edges; a slot adds three lines and splits the edge it opens through.
@@ -76,7 +81,7 @@ def test_copies_are_cut_once_and_rings_six_times():
 
 def test_built_cradle_does_not_overlap_and_goes_together():
     parts, groups = cradle()
-    joinery = lap_parts(parts, meeting_pairs(parts), groups=groups)
+    joinery = join_parts(parts, laps(parts), groups=groups)
     built = [
         Part(joinery.profiles[g], p.stock, p.pose, p.name)
         for g, p in zip(groups, parts, strict=True)
@@ -91,7 +96,43 @@ def test_built_cradle_does_not_overlap_and_goes_together():
     assert not unlapped.order.can_be_built
 
 
-def test_parts_that_do_not_cross_are_refused():
+def test_joints_of_parts_that_do_not_meet_sleep():
     parts, _ = cradle()
-    with pytest.raises(PartsDoNotMeetError):
-        lap_parts(parts, [(6, 7)])
+    joinery = join_parts(parts, [Joint(6, 7), Joint(0, 6), Joint(6, 7, "tab")])
+    assert joinery.asleep == (0, 2)
+    assert len(joinery.laps) == 1
+    assert joinery.profiles[7] == parts[7].profile
+
+
+def upright(width, height, y, name, turn=0.0):
+    """A sheet on edge at the world's y, its lower edge at z = 1.5."""
+    c, s = math.cos(turn), math.sin(turn)
+    pose = np.array([[c, 0, s, 0], [s, 0, -c, y], [0, 1, 0, 0], [0, 0, 0, 1.0]])
+    return Part(rectangle(width, height, (0.0, 1.5 + height / 2)), THREE, pose, name)
+
+
+def test_a_box_of_tabs_and_laps_fits_together():
+    base = Part(rectangle(120.0, 90.0), THREE, name="Base")
+    front, back = upright(100.0, 40.0, -25.0, "Front"), upright(100.0, 40.0, 25.0, "Back")
+    middle = upright(80.0, 40.0, 0.0, "Middle", turn=math.pi / 2)
+    parts = [base, front, back, middle]
+    joints = [Joint(i, 0, "tab") for i in (1, 2, 3)] + [Joint(1, 3), Joint(2, 3, clearance_mm=0.1)]
+    joinery = join_parts(parts, joints)
+    assert joinery.asleep == ()
+    built = [
+        Part(profile, p.stock, p.pose, p.name)
+        for profile, p in zip(joinery.profiles, parts, strict=True)
+    ]
+    check = check_assembly(built, *ball(5.0))
+    assert check.clashes == ()
+    assert check.order.can_be_built
+    assert [lap.cross_lap.width_a_mm for lap in joinery.laps] == pytest.approx([3.0, 3.1])
+
+
+def test_three_sheets_along_one_line_are_refused_by_name():
+    parts = [
+        Part(rectangle(80.0, 40.0), THREE, pose, name)
+        for name, pose in zip("ABC", around_axis(stand_on_axis(0.0), 3), strict=True)
+    ]
+    with pytest.raises(AssemblyError, match="“A”, “B”, “C” cross along one"):
+        join_parts(parts, [Joint(0, 1), Joint(1, 2), Joint(0, 2)])
