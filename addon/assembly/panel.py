@@ -23,6 +23,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         settings = scene.flatwright_assembly
         layout.prop(settings, "fixture")
         layout.operator("flatwright.set_fixture", icon="MESH_UVSPHERE")
+        layout.prop(settings, "fixture_moves")
         column = layout.column()
         column.operator("flatwright.stand_around", icon="MOD_ARRAY")
         column.operator("flatwright.ring_around_fixture", icon="MESH_TORUS")

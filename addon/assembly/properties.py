@@ -43,6 +43,11 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         type=bpy.types.Object,
         poll=lambda self, thing: thing.type == "MESH",
     )
+    fixture_moves: BoolProperty(
+        name="Fixture Can Be Set In",
+        description="The fixture may be put in after some parts stand; off if it cannot be moved",
+        default=True,
+    )
     slot_clearance_mm: FloatProperty(default=0.0, min=-1.0, max=2.0)
     slot_clearance: length_property(
         "slot_clearance_mm",

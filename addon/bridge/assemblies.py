@@ -161,9 +161,10 @@ def checking(context: bpy.types.Context) -> Work:
     things = part_objects(context)
     parts = core_parts(context, things, whole=False)
     vertices, triangles = fixture_mesh(context)
+    moves = bool(context.scene.flatwright_assembly.fixture_moves)
 
     def work(progress: Progress) -> AssemblyCheck:
-        return check_assembly(parts, vertices, triangles, progress)
+        return check_assembly(parts, vertices, triangles, progress, fixture_moves=moves)
 
     return work
 
@@ -187,7 +188,7 @@ def show_check(context: bpy.types.Context, check: AssemblyCheck) -> tuple[str, s
     settings.is_clear = check.is_clear
     settings.steps.clear()
     for step in check.order.steps:
-        settings.steps.add().sentence = _push(step, things)
+        settings.steps.add().sentence = _push(step, [*things, settings.fixture])
     select_only(context, context.object or things[0])
     return _verdict(check, things)
 

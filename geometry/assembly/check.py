@@ -50,8 +50,14 @@ def check_assembly(
     vertices_mm: ArrayLike,
     triangles: ArrayLike,
     progress: Progress | None = None,
+    *,
+    fixture_moves: bool = True,
 ) -> AssemblyCheck:
-    """Check built parts, slots and all, against the fixture and each other."""
+    """Check built parts, slots and all, against the fixture and each other.
+
+    The order is sought around the fixture where it stands; only if there is none, and
+    ``fixture_moves``, with the fixture set in between parts.
+    """
     clearances = []
     for i, part in enumerate(parts):
         tell(progress, 0.4 * i / len(parts), f"Clearance of {part.name}")
@@ -71,5 +77,18 @@ def check_assembly(
         text = f"“{first}” and “{second}” occupy the same space. Lap them first."
         order = Order((), locked, pairs, text)
     else:
-        order = assembly_order(parts, progress=stage(progress, 0.7, 1.0))
+        order = _order(parts, (vertices_mm, triangles), fixture_moves, stage(progress, 0.7, 1.0))
     return AssemblyCheck(tuple(clearances), tuple(clashes), order)
+
+
+def _order(
+    parts: Sequence[Part],
+    fixture: tuple[ArrayLike, ArrayLike],
+    fixture_moves: bool,
+    progress: Progress | None,
+) -> Order:
+    standing = assembly_order(parts, fixture=fixture, progress=progress)
+    if standing.can_be_built or standing.overlapping or not fixture_moves:
+        return standing
+    set_in = assembly_order(parts, fixture=fixture, fixture_moves=True, progress=progress)
+    return set_in if set_in.can_be_built else standing

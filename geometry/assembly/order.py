@@ -3,18 +3,21 @@
 The model: rigid parts, one straight push at a time, of one part or of several that are already
 together, along the lines where parts cross, square to any part's face, or along a world axis.
 Whatever can be taken apart so can be put together in the reverse order. Turning, bending and
-pushing along other directions are not considered, nor is the fixture.
+pushing along other directions are not considered. A fixture may be one of the bodies: it stands
+from the start, or is itself set in when its turn comes.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray
 from ..progress import Progress, tell
 from .interference import sheet_interference
 from .meeting import Sheet, cross_sheets
+from .obstacle import Obstacle
 from .part import Part
 from .sweep import CONTACT_MM3, can_leave, shrunk
 
@@ -29,6 +32,7 @@ class Step:
     """Push these parts along ``direction`` (world, unit) into place.
 
     A part that is only set down, because nothing it goes into stands yet, has direction (0, 0, 0).
+    The fixture, if it is set in, has the number after the last part's.
     """
 
     parts: tuple[int, ...]
@@ -63,6 +67,8 @@ class _Puzzle:
     length_mm: float
     own: list[list[FloatArray]]
     common: list[FloatArray]
+    fixture: Obstacle | None
+    fixture_moves: bool
     known: dict[tuple[int, int, int], bool] = field(default_factory=dict)
     names: list[FloatArray] = field(default_factory=list)
 
@@ -78,13 +84,26 @@ class _Puzzle:
         """Whether ``other``, standing still, stops ``mover``."""
         key = (mover, other, self.number(direction))
         if key not in self.known:
-            sheets, length = self.sheets, self.length_mm
-            self.known[key] = not can_leave(sheets[mover], sheets[other], direction, length)
+            self.known[key] = self._stops(mover, other, direction)
         return self.known[key]
+
+    def _stops(self, mover: int, other: int, direction: FloatArray) -> bool:
+        sheets, length, count = self.sheets, self.length_mm, len(self.sheets)
+        if self.fixture is not None and mover == count:
+            # Seen from the fixture, the part comes towards it.
+            return self.fixture.stops(sheets[other], -direction, length)
+        if self.fixture is not None and other == count:
+            return self.fixture.stops(sheets[mover], direction, length)
+        return not can_leave(sheets[mover], sheets[other], direction, length)
+
+    def movable(self, body: int) -> bool:
+        """Whether a body may be pushed at all."""
+        return body < len(self.sheets) or self.fixture_moves
 
     def directions(self, mover: int) -> list[FloatArray]:
         """What to try for one part: its own crossing lines first."""
-        return self.own[mover] + self.common
+        own = self.own[mover] if mover < len(self.own) else []
+        return own + self.common
 
 
 def _distinct(directions: Sequence[FloatArray]) -> list[FloatArray]:
@@ -96,7 +115,9 @@ def _distinct(directions: Sequence[FloatArray]) -> list[FloatArray]:
     return kept
 
 
-def _puzzle(parts: Sequence[Part], give_mm: float) -> tuple[_Puzzle, list[tuple[int, int]]]:
+def _puzzle(
+    parts: Sequence[Part], give_mm: float, fixture: Obstacle | None, fixture_moves: bool
+) -> tuple[_Puzzle, list[tuple[int, int]]]:
     """Gather sheets, directions worth trying, and pairs that overlap where they stand."""
     sheets = [shrunk(Sheet.of(part, CHORD_MM), give_mm) for part in parts]
     lines: list[list[FloatArray]] = [[] for _ in parts]
@@ -110,17 +131,23 @@ def _puzzle(parts: Sequence[Part], give_mm: float) -> tuple[_Puzzle, list[tuple[
                 lines[j].append(meet.direction)
             if sheet_interference(a, sheets[j]).volume_mm3 > CONTACT_MM3:
                 overlapping.append((i, j))
+    if fixture is not None:
+        overlapping += [(i, len(parts)) for i, s in enumerate(sheets) if fixture.overlaps(s)]
     normals = [np.asarray(s.pose[:3, 2]) for s in sheets]
     places = np.array([s.pose[:3, 3] for s in sheets])
     reach = 0.0
     for s in sheets:
         x0, y0, x1, y1 = s.polygon.bounds if not s.polygon.is_empty else (0.0,) * 4
         reach = max(reach, float(np.hypot(max(-x0, x1), max(-y0, y1))) + s.thickness_mm)
-    length = 2.0 * (reach + float(np.linalg.norm(places - places.mean(axis=0), axis=1).max()))
+    middle = places.mean(axis=0)
+    reach += float(np.linalg.norm(places - middle, axis=1).max())
+    if fixture is not None:
+        reach = max(reach, fixture.reach_mm + float(np.linalg.norm(fixture.middle - middle)))
+    length = 2.0 * reach
     own = [_distinct([*found, normals[i]]) for i, found in enumerate(lines)]
     everywhere = [d for found in lines for d in found]
     common = _distinct([*np.eye(3)[[2, 0, 1]], *everywhere, *normals])
-    return _Puzzle(sheets, length, own, common), overlapping
+    return _Puzzle(sheets, length, own, common, fixture, fixture_moves), overlapping
 
 
 def _reach(a: Sequence[tuple[float, float]], b: Sequence[tuple[float, float]]) -> bool:
@@ -133,6 +160,8 @@ def _reach(a: Sequence[tuple[float, float]], b: Sequence[tuple[float, float]]) -
 def _single(puzzle: _Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | None:
     """One part that can leave the others; late parts first, so early ones are placed early."""
     for mover in reversed(rest):
+        if not puzzle.movable(mover):
+            continue
         for direction in puzzle.directions(mover):
             if not any(puzzle.stops(mover, o, direction) for o in rest if o != mover):
                 return [mover], direction
@@ -152,7 +181,8 @@ def _group(puzzle: _Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | N
                         taken.add(other)
                         queue.append(other)
             smaller = best is None or len(taken) < len(best[0])
-            if len(taken) < len(rest) and smaller:
+            free = len(taken) < len(rest) and all(puzzle.movable(body) for body in taken)
+            if free and smaller:
                 best = (sorted(taken), direction)
     return best
 
@@ -164,7 +194,11 @@ def _build(
     later: list[Step] = []
     rest = list(rest)
     while len(rest) > 1:
-        tell(progress, 1.0 - len(rest) / len(puzzle.sheets), "Taking the parts apart on paper")
+        tell(
+            progress,
+            max(1.0 - len(rest) / len(puzzle.sheets), 0.0),
+            "Taking the parts apart on paper",
+        )
         found = _single(puzzle, rest) or _group(puzzle, rest)
         if found is None:
             return later[::-1], rest
@@ -177,19 +211,32 @@ def _build(
             if locked:
                 return later[::-1], locked
         rest = [part for part in rest if part not in group]
+    if not puzzle.movable(rest[0]):
+        return later[::-1], []
     return [Step(tuple(rest), (0.0, 0.0, 0.0)), *later[::-1]], []
 
 
 def assembly_order(
-    parts: Sequence[Part], *, give_mm: float = 0.1, progress: Progress | None = None
+    parts: Sequence[Part],
+    *,
+    fixture: tuple[ArrayLike, ArrayLike] | None = None,
+    fixture_moves: bool = False,
+    give_mm: float = 0.1,
+    progress: Progress | None = None,
 ) -> Order:
     """Find an order in which straight pushes put the parts together.
 
     Parts must carry their slots already. Collisions are exact for pushes in the plane or along
-    the normal of either part of a pair; other pushes are looked at every half thickness.
+    the normal of either part of a pair; other pushes are looked at every half thickness. Past the
+    fixture, only pushes in a part's plane or along its normal are tried, and those are exact.
 
     Parameters
     ----------
+    fixture : (N, 3) vertices in world mm and (M, 3) triangles
+        What the parts go around; by default nothing is in their way.
+    fixture_moves : bool
+        Whether the fixture may be set in after parts that stand already; otherwise it stands
+        where it is from the start.
     give_mm : float
         Overlaps thinner than this are contact, so that press fits still go together.
 
@@ -200,22 +247,37 @@ def assembly_order(
     """
     if not parts:
         return Order((), (), (), "There are no parts to put together.")
-    puzzle, overlapping = _puzzle(parts, give_mm)
-    steps, locked = _build(puzzle, list(range(len(parts))), progress)
+    obstacle = None if fixture is None else Obstacle(*fixture)
+    puzzle, overlapping = _puzzle(parts, give_mm, obstacle, fixture_moves)
+    bodies = list(range(len(parts) + (obstacle is not None)))
+    steps, locked = _build(puzzle, bodies, progress)
     tell(progress, 1.0, "Order found")
+    message = _told(parts, steps, locked, overlapping)
+    return Order(tuple(steps), tuple(locked), tuple(overlapping), message)
 
+
+def _told(
+    parts: Sequence[Part],
+    steps: Sequence[Step],
+    locked: Sequence[int],
+    overlapping: Sequence[tuple[int, int]],
+) -> str:
     def named(i: int) -> str:
+        if i == len(parts):
+            return "the fixture"
         return f"“{parts[i].name}”" if parts[i].name else f"part {i + 1}"
 
     if overlapping:
         i, j = overlapping[0]
-        text = f"{named(i)} and {named(j)} occupy the same space. Join them with a cross-lap first."
-    elif locked:
+        what = "Cut the part back" if j == len(parts) else "Join them with a cross-lap"
+        return f"{named(i)} and {named(j)} occupy the same space. {what} first."
+    if locked:
         listed = ", ".join(named(i) for i in locked)
-        text = (
+        listed = listed[0].upper() + listed[1:]
+        return (
             f"{listed} lock each other: none can be pushed out straight. Let a slot open at its "
             "other end, or cut one of them in two."
         )
-    else:
-        text = f"{len(parts)} parts go together in {len(steps)} steps."
-    return Order(tuple(steps), tuple(locked), tuple(overlapping), text)
+    told = f"{len(parts)} parts go together in {len(steps)} steps"
+    set_in = [i for i, step in enumerate(steps) if len(parts) in step.parts]
+    return f"{told}, the fixture set in as number {set_in[0] + 1}." if set_in else f"{told}."

@@ -174,3 +174,72 @@ def _wall(place):
 
 def test_no_parts_need_no_order():
     assert assembly_order([]).steps == ()
+
+
+def box_mesh(low, high):
+    """Vertices and triangles of an upright box."""
+    ends = np.array((low, high), dtype=float)
+    vertices = np.array(
+        [ends[[i, j, k], [0, 1, 2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+    )
+    quads = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]
+    return vertices, np.array([t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))])
+
+
+def stacked(*meshes):
+    vertices, triangles, count = [], [], 0
+    for v, t in meshes:
+        vertices.append(v)
+        triangles.append(t + count)
+        count += len(v)
+    return np.vstack(vertices), np.vstack(triangles)
+
+
+POST = box_mesh((-10, -10, -100), (10, 10, 100))
+HEAD = box_mesh((-40, -40, 60), (40, 40, 90))
+FOOT = box_mesh((-40, -40, -90), (40, 40, -60))
+COLLAR = Part(board(-30, -30, 30, 30, (-11, -11, 11, 11)), PLY, np.eye(4), "collar")
+
+
+def test_a_collar_comes_from_the_end_of_the_post_that_is_free():
+    order = assembly_order([COLLAR], fixture=stacked(POST, HEAD))
+    assert order.can_be_built
+    assert [s.parts for s in order.steps] == [(0,)]
+    assert order.steps[0].direction == pytest.approx((0.0, 0.0, 1.0))
+    upside = assembly_order([COLLAR], fixture=stacked(POST, FOOT))
+    assert upside.steps[0].direction == pytest.approx((0.0, 0.0, -1.0))
+
+
+@pytest.mark.parametrize("moves", [False, True])
+def test_a_collar_between_head_and_foot_cannot_be_put_on(moves):
+    order = assembly_order([COLLAR], fixture=stacked(POST, HEAD, FOOT), fixture_moves=moves)
+    assert order.blocked == (0, 1)
+    assert order.message.startswith("“collar”, the fixture lock each other")
+
+
+def test_a_fixture_that_moves_is_set_in_last():
+    order = assembly_order([COLLAR], fixture=stacked(POST, HEAD), fixture_moves=True)
+    assert [s.parts for s in order.steps] == [(0,), (1,)]
+    assert order.steps[0].direction == (0.0, 0.0, 0.0)
+    assert order.steps[1].direction == pytest.approx((0.0, 0.0, -1.0))
+    assert order.message.endswith("2 steps, the fixture set in as number 2.")
+
+
+def test_two_halves_close_around_a_post_from_the_sides():
+    halves = [
+        Part(board(-30, -30, -11, 30), PLY, np.eye(4), "left"),
+        Part(board(11, -30, 30, 30), PLY, np.eye(4), "right"),
+    ]
+    order = assembly_order(halves, fixture=stacked(POST, HEAD, FOOT))
+    assert order.can_be_built
+    pushes = {s.parts[0]: s.direction for s in order.steps}
+    # Straight pushes in the plane, each away from its own side of the post.
+    assert pushes[0][2] == pushes[1][2] == 0.0
+    assert pushes[0] != (0.0, 0.0, 0.0) != pushes[1]
+
+
+def test_a_part_inside_the_fixture_is_said_to_be_so():
+    tight = Part(board(-30, -30, 30, 30, (-9, -9, 9, 9)), PLY, np.eye(4), "tight collar")
+    order = assembly_order([tight], fixture=POST)
+    assert order.overlapping == ((0, 1),)
+    assert "“tight collar” and the fixture occupy the same space" in order.message
