@@ -4,7 +4,7 @@ Parts that repeat around an axis are cut from one shape. Every copy's joints mus
 and the same slot found from six copies must be cut once.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -93,7 +93,11 @@ def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
 
 
 def join_parts(
-    parts: Sequence[Part], joints: Sequence[Joint], *, groups: Sequence[int] | None = None
+    parts: Sequence[Part],
+    joints: Sequence[Joint],
+    *,
+    groups: Sequence[int] | None = None,
+    other_cuts: Mapping[int, Sequence[Profile]] | None = None,
 ) -> Joinery:
     """Join every pair that meets, and cut slots and tabs.
 
@@ -104,6 +108,8 @@ def join_parts(
     groups
         For each part the number of the shape it is cut from, counting from 0; by default every
         part has its own.
+    other_cuts
+        What parts, by their indices, lose besides, in their own x, y; such as `fixture_cuts`.
 
     Raises
     ------
@@ -117,6 +123,8 @@ def join_parts(
     asleep: list[int] = []
     gains: dict[int, list[Profile]] = {group: [] for group in groups}
     losses: dict[int, list[Profile]] = {group: [] for group in groups}
+    for index, cuts in (other_cuts or {}).items():
+        _add_once(losses[groups[index]], cuts)
     for number, joint in enumerate(joints):
         a, b = groups[joint.a], groups[joint.b]
         try:

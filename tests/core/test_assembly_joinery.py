@@ -137,3 +137,18 @@ def test_three_sheets_along_one_line_are_refused_by_name():
     ]
     with pytest.raises(AssemblyError, match="“A”, “B”, “C” cross along one"):
         join_parts(parts, [Joint(0, 1), Joint(1, 2), Joint(0, 2)])
+
+
+def test_other_cuts_reach_every_copy_of_a_shape():
+    pose = around_axis(stand_on_axis(0.0), 2)
+    pair = [Part(rectangle(80.0, 40.0, (80.0, 0.0)), THREE, p) for p in pose]
+    joinery = join_parts(
+        pair,
+        [],
+        groups=[0, 0],
+        other_cuts={
+            0: [rectangle(10.0, 10.0, (80.0, 0.0))],
+            1: [rectangle(5.0, 5.0, (100.0, 0.0))],
+        },
+    )
+    assert [p.area_mm2 for p in joinery.profiles] == pytest.approx([80 * 40 - 100 - 25])
