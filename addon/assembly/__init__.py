@@ -2,36 +2,59 @@
 
 import bpy
 
+from ..bridge.following import follow, stop_following
 from ..rooms import room
+from .joints import (
+    FLATWRIGHT_OT_cut_to_fixture,
+    FLATWRIGHT_OT_join_parts,
+    FLATWRIGHT_OT_remove_joint,
+    FLATWRIGHT_OT_separate_parts,
+    FLATWRIGHT_OT_show_joint,
+    FLATWRIGHT_OT_swap_joint,
+    FLATWRIGHT_OT_tab_parts,
+)
 from .operators import (
     FLATWRIGHT_OT_check_assembly,
-    FLATWRIGHT_OT_join_parts,
     FLATWRIGHT_OT_ring_around_fixture,
-    FLATWRIGHT_OT_separate_parts,
     FLATWRIGHT_OT_set_fixture,
     FLATWRIGHT_OT_stand_around,
 )
-from .panel import FLATWRIGHT_PT_assembly
+from .panel import (
+    FLATWRIGHT_PT_assembly,
+    FLATWRIGHT_PT_joints,
+    FLATWRIGHT_PT_order,
+    FLATWRIGHT_UL_joints,
+)
 from .properties import (
     FLATWRIGHT_PG_assembly,
     FLATWRIGHT_PG_check,
+    FLATWRIGHT_PG_fixture_cut,
     FLATWRIGHT_PG_joint,
     FLATWRIGHT_PG_step,
 )
 
-register, unregister = room(
+_register, _unregister = room(
     (
         FLATWRIGHT_PG_joint,
         FLATWRIGHT_PG_step,
         FLATWRIGHT_PG_assembly,
         FLATWRIGHT_PG_check,
+        FLATWRIGHT_PG_fixture_cut,
         FLATWRIGHT_OT_set_fixture,
         FLATWRIGHT_OT_stand_around,
         FLATWRIGHT_OT_ring_around_fixture,
+        FLATWRIGHT_OT_cut_to_fixture,
         FLATWRIGHT_OT_join_parts,
+        FLATWRIGHT_OT_tab_parts,
+        FLATWRIGHT_OT_remove_joint,
         FLATWRIGHT_OT_separate_parts,
+        FLATWRIGHT_OT_show_joint,
+        FLATWRIGHT_OT_swap_joint,
         FLATWRIGHT_OT_check_assembly,
+        FLATWRIGHT_UL_joints,
         FLATWRIGHT_PT_assembly,
+        FLATWRIGHT_PT_joints,
+        FLATWRIGHT_PT_order,
     ),
     [
         (
@@ -44,5 +67,22 @@ register, unregister = room(
             "flatwright_check",
             lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_check),
         ),
+        (
+            bpy.types.Object,
+            "flatwright_fixture_cut",
+            lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_fixture_cut),
+        ),
     ],
 )
+
+
+def register() -> None:
+    """Register the room, and let parts follow what they are made of."""
+    _register()
+    follow()
+
+
+def unregister() -> None:
+    """Take back the room, and what listens for changes."""
+    stop_following()
+    _unregister()

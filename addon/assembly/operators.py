@@ -1,4 +1,4 @@
-"""Name the fixture, place parts around it, join them and check the whole."""
+"""Name the fixture, place parts around it and check the whole."""
 
 from typing import Any
 
@@ -8,13 +8,11 @@ from bpy.props import EnumProperty, FloatProperty, IntProperty
 from ...geometry.errors import AssemblyError
 from ..bridge.assemblies import (
     checking,
-    fixture_mesh,
-    join_parts,
     ring_around,
-    separate_parts,
     show_check,
     stand_around,
 )
+from ..bridge.fixtures import fixture_mesh
 from ..bridge.parts import part_objects, rebuild_parts
 from ..bridge.units import show_length, to_blender, to_mm
 from ..part.properties import active_stock
@@ -23,9 +21,7 @@ from .properties import is_mesh
 
 __all__ = [
     "FLATWRIGHT_OT_check_assembly",
-    "FLATWRIGHT_OT_join_parts",
     "FLATWRIGHT_OT_ring_around_fixture",
-    "FLATWRIGHT_OT_separate_parts",
     "FLATWRIGHT_OT_set_fixture",
     "FLATWRIGHT_OT_stand_around",
 ]
@@ -158,48 +154,6 @@ class FLATWRIGHT_OT_ring_around_fixture(bpy.types.Operator):
             clearance_mm=to_mm(self.clearance),
         )
         self.report({"INFO"}, f"Ring with a bore of {show_length(bore_mm)}.")
-        return {"FINISHED"}
-
-
-class FLATWRIGHT_OT_join_parts(bpy.types.Operator):
-    """Lap the selected parts wherever two of them cross; with fewer than two selected, all parts"""
-
-    bl_idname = "flatwright.join_parts"
-    bl_label = "Cross-Lap Parts"
-    bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if len(part_objects(context)) < 2:
-            cls.poll_message_set("Make at least two parts that cross")
-            return False
-        return True
-
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        made = join_parts(context)
-        self.report({"INFO"}, f"{made} cross-laps cut.")
-        return {"FINISHED"}
-
-
-class FLATWRIGHT_OT_separate_parts(bpy.types.Operator):
-    """Take the cross-laps of the selected parts back; with none selected, those of all parts"""
-
-    bl_idname = "flatwright.separate_parts"
-    bl_label = "Remove Cross-Laps"
-    bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if not context.scene.flatwright_assembly.joints:
-            cls.poll_message_set("There are no cross-laps")
-            return False
-        return True
-
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        count = separate_parts(context)
-        self.report({"INFO"}, f"{count} joints removed.")
         return {"FINISHED"}
 
 

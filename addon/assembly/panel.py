@@ -1,12 +1,35 @@
-"""Assembly panel."""
+"""Assembly panel, and below it joints and the order of assembly."""
+
+from typing import Any
 
 import bpy
 
 from ..bridge.assemblies import check_holds
 from ..bridge.units import show_length
-from ..panels import StagePanel
+from ..panels import ListRow, StagePanel
 
-__all__ = ["FLATWRIGHT_PT_assembly"]
+__all__ = [
+    "FLATWRIGHT_PT_assembly",
+    "FLATWRIGHT_PT_joints",
+    "FLATWRIGHT_PT_order",
+    "FLATWRIGHT_UL_joints",
+]
+
+
+class FLATWRIGHT_UL_joints(ListRow, bpy.types.UIList):
+    bl_idname = "FLATWRIGHT_UL_joints"
+
+    def draw_row(
+        self, context: bpy.types.Context, layout: bpy.types.UILayout, item: Any, index: int
+    ) -> None:
+        row = layout.row()
+        names = " + ".join(o.name if o is not None else "?" for o in (item.a, item.b))
+        icon: Any = {"lap": "MOD_BOOLEAN", "tab": "SNAP_EDGE"}[item.kind]
+        if item.is_asleep or not item.figures:
+            icon = "UNLINKED"
+        row.label(text=names, icon=icon)
+        row.prop(item, "enabled", text="")
+        row.operator("flatwright.show_joint", text="", icon="ZOOM_SELECTED").index = index
 
 
 class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
@@ -23,21 +46,21 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         settings = scene.flatwright_assembly
         layout.prop(settings, "fixture")
         layout.operator("flatwright.set_fixture", icon="MESH_UVSPHERE")
-        layout.prop(settings, "fixture_moves")
         column = layout.column()
         column.operator("flatwright.stand_around", icon="MOD_ARRAY")
         column.operator("flatwright.ring_around_fixture", icon="MESH_TORUS")
-        row = layout.column()
-        row.use_property_split = True
-        row.use_property_decorate = False
-        row.prop(settings, "slot_clearance")
-        column = layout.column()
-        row = column.row(align=True)
-        row.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
-        row.operator("flatwright.separate_parts", text="", icon="X")
-        column.operator("flatwright.check_assembly", icon="VIEWZOOM")
-        if settings.joints:
-            self.figures(("Cross-Laps", str(settings.laps)))
+        column.operator("flatwright.cut_to_fixture", icon="SELECT_SUBTRACT")
+        thing = context.object
+        if thing is not None and thing.flatwright_fixture_cut.enabled:
+            row = layout.row()
+            row.prop(thing.flatwright_fixture_cut, "enabled", text="")
+            row.prop(thing.flatwright_fixture_cut, "clearance", text="Cut, Clearance")
+        layout.operator("flatwright.check_assembly", icon="VIEWZOOM")
+        if settings.trouble:
+            self.sentence(settings.trouble, icon="ERROR")
+        if settings.is_stale:
+            self.sentence("Parts are out of date.", icon="ERROR")
+            layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
         if settings.checked:
             self.figures(
                 ("Overlaps", str(settings.interferences)),
@@ -45,8 +68,80 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
             )
             if not check_holds(context):
                 self.sentence("Something has changed since. Check again.", icon="ERROR")
-        thing = context.object
         if thing is not None and thing.flatwright_check.checked:
             self.sentence(thing.flatwright_check.sentence)
-        for step in settings.steps:
-            self.sentence(step.sentence, icon="FORWARD")
+
+
+class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_joints"
+    bl_label = "Joints"
+    bl_parent_id = "FLATWRIGHT_PT_assembly"
+
+    @classmethod
+    def is_done(cls, context: bpy.types.Context) -> bool:
+        settings = context.scene.flatwright_assembly
+        return bool(settings.laps or settings.tabbed)
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout, settings = self.layout, context.scene.flatwright_assembly
+        column = layout.column(align=True)
+        column.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
+        column.operator("flatwright.tab_parts", icon="SNAP_EDGE")
+        column = layout.column()
+        column.use_property_split = True
+        column.use_property_decorate = False
+        column.prop(settings, "fit")
+        if settings.fit == "typed":
+            column.prop(settings, "slot_clearance")
+        column.prop(settings, "follows")
+        if not settings.joints:
+            return
+        row = layout.row()
+        row.template_list(
+            "FLATWRIGHT_UL_joints", "", settings, "joints", settings, "joint_index", rows=3
+        )
+        side = row.column(align=True)
+        side.operator("flatwright.remove_joint", text="", icon="REMOVE")
+        side.operator("flatwright.swap_joint", text="", icon="ARROW_LEFTRIGHT")
+        side.operator("flatwright.separate_parts", text="", icon="X")
+        if 0 <= settings.joint_index < len(settings.joints):
+            self.draw_joint(settings.joints[settings.joint_index])
+
+    def draw_joint(self, joint: Any) -> None:
+        """Show how the chosen joint is cut."""
+        column = self.layout.column()
+        column.use_property_split = True
+        column.use_property_decorate = False
+        column.enabled = joint.enabled
+        column.prop(joint, "kind")
+        column.prop(joint, "fit")
+        if joint.fit == "typed":
+            column.prop(joint, "clearance")
+        if joint.kind == "lap":
+            column.prop(joint, "split")
+            column.prop(joint, "opens")
+        else:
+            column.prop(joint, "tab_count")
+            column.prop(joint, "tab_width")
+            column.prop(joint, "tab_margin")
+        if joint.is_asleep:
+            self.sentence("The two parts do not meet so where they stand.", icon="UNLINKED")
+        elif joint.figures:
+            self.sentence(joint.figures)
+
+
+class FLATWRIGHT_PT_order(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_order"
+    bl_label = "Order"
+    bl_parent_id = "FLATWRIGHT_PT_assembly"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return bool(context.scene.flatwright_assembly.steps)
+
+    def draw(self, context: bpy.types.Context) -> None:
+        settings = context.scene.flatwright_assembly
+        self.layout.prop(settings, "fixture_moves")
+        for number, step in enumerate(settings.steps, start=1):
+            self.sentence(f"{number}. {step.sentence}", icon="FORWARD")

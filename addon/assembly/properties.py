@@ -4,28 +4,109 @@ import bpy
 from bpy.props import (
     BoolProperty,
     CollectionProperty,
+    EnumProperty,
     FloatProperty,
+    FloatVectorProperty,
     IntProperty,
     PointerProperty,
     StringProperty,
 )
 
+from ..bridge.following import rebuild_quietly
 from ..bridge.units import length_property
 
 __all__ = [
     "FLATWRIGHT_PG_assembly",
     "FLATWRIGHT_PG_check",
+    "FLATWRIGHT_PG_fixture_cut",
     "FLATWRIGHT_PG_joint",
     "FLATWRIGHT_PG_step",
     "is_mesh",
 ]
 
 
+FITS = (
+    ("press", "Press", "Held by friction alone; the stock's own allowance for it"),
+    ("sliding", "Sliding", "Goes together by hand; the stock's own allowance for it"),
+    ("loose", "Loose", "Falls together, for glue or paint; the stock's own allowance for it"),
+    ("typed", "Typed", "A clearance of your own"),
+)
+
+
+def changed(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
+    """Cut the slots anew after a setting of theirs changed."""
+    rebuild_quietly(context)
+
+
 class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
-    """Two parts that are lapped where they cross."""
+    """Two parts that are joined where they meet."""
 
     a: PointerProperty(type=bpy.types.Object)
     b: PointerProperty(type=bpy.types.Object)
+    kind: EnumProperty(
+        name="Joint",
+        items=(
+            ("lap", "Cross-Lap", "Both sheets are slotted half way and pushed into each other"),
+            ("tab", "Tab and Slot", "One sheet goes through slots in the other with tabs"),
+        ),
+        update=changed,
+    )
+    enabled: BoolProperty(
+        name="Cut",
+        description="Cut this joint; off to leave both parts whole",
+        default=True,
+        update=changed,
+    )
+    fit: EnumProperty(
+        name="Fit",
+        items=(("scene", "As All", "The fit chosen for all joints"), *FITS),
+        update=changed,
+    )
+    clearance_mm: FloatProperty(min=-1.0, max=5.0)
+    clearance: length_property(
+        "clearance_mm",
+        changed=changed,
+        name="Clearance",
+        description="How much wider than the sheet the slots are; below zero presses",
+    )
+    split: FloatProperty(
+        name="Split",
+        description="Share of the crossing that the first part's slot takes",
+        default=0.5,
+        min=0.05,
+        max=0.95,
+        subtype="FACTOR",
+        update=changed,
+    )
+    opens: EnumProperty(
+        name="Opens",
+        items=(
+            ("auto", "Shortest", "The way that needs the shortest slots"),
+            ("start", "One Way", "The first part's slot opens at the lower end of the line"),
+            ("end", "Other Way", "The first part's slot opens at the upper end of the line"),
+        ),
+        update=changed,
+    )
+    tab_count: IntProperty(
+        name="Tabs", description="How many tabs; 0 chooses", min=0, max=100, update=changed
+    )
+    tab_width_mm: FloatProperty(min=0.0)
+    tab_width: length_property(
+        "tab_width_mm",
+        changed=changed,
+        name="Tab Width",
+        description="Zero makes tabs three sheets wide",
+    )
+    tab_margin_mm: FloatProperty(min=0.0)
+    tab_margin: length_property(
+        "tab_margin_mm",
+        changed=changed,
+        name="End Margin",
+        description="Kept free of tabs at both ends; zero keeps one thickness",
+    )
+    is_asleep: BoolProperty()
+    figures: StringProperty()
+    place: FloatVectorProperty(size=3)
 
 
 class FLATWRIGHT_PG_step(bpy.types.PropertyGroup):
@@ -43,6 +124,13 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         type=bpy.types.Object,
         poll=lambda self, thing: thing.type == "MESH",
     )
+    follows: BoolProperty(
+        name="Follow Changes",
+        description="Rebuild parts whenever an outline, a stock, a pose or the fixture changes",
+        default=True,
+    )
+    is_stale: BoolProperty()
+    trouble: StringProperty()
     fixture_moves: BoolProperty(
         name="Fixture Can Be Set In",
         description="The fixture may be put in after some parts stand; off if it cannot be moved",
@@ -51,11 +139,20 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     slot_clearance_mm: FloatProperty(default=0.0, min=-1.0, max=2.0)
     slot_clearance: length_property(
         "slot_clearance_mm",
+        changed=changed,
         name="Slot Clearance",
         description="How much wider than the sheet each slot is; below zero presses",
     )
+    fit: EnumProperty(
+        name="Fit",
+        description="How tight slots are, unless a joint says otherwise",
+        items=FITS,
+        update=changed,
+    )
     joints: CollectionProperty(type=FLATWRIGHT_PG_joint)
+    joint_index: IntProperty(name="Joint")
     laps: IntProperty()
+    tabbed: IntProperty()
     steps: CollectionProperty(type=FLATWRIGHT_PG_step)
     checked: BoolProperty()
     checked_scene: StringProperty()
@@ -63,6 +160,20 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     order_found: BoolProperty()
     is_clear: BoolProperty()
     least_gap_mm: FloatProperty()
+
+
+class FLATWRIGHT_PG_fixture_cut(bpy.types.PropertyGroup):
+    """Whether a part is cut back to the fixture."""
+
+    enabled: BoolProperty(
+        name="Cut to Fixture",
+        description="Cut the part back so that the fixture passes, and follow when either moves",
+        update=changed,
+    )
+    clearance_mm: FloatProperty(default=0.5, min=-5.0, max=100.0)
+    clearance: length_property(
+        "clearance_mm", changed=changed, name="Clearance", description="Gap left all round"
+    )
 
 
 class FLATWRIGHT_PG_check(bpy.types.PropertyGroup):

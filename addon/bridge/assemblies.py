@@ -9,42 +9,24 @@ import numpy as np
 from ...geometry.assembly import find_axis, fixture_circle, lie_across_axis
 from ...geometry.assembly.around import stand_around as standing_poses
 from ...geometry.assembly.check import AssemblyCheck, check_assembly
-from ...geometry.assembly.joinery import meeting_pairs
 from ...geometry.assembly.order import Step
-from ...geometry.errors import AssemblyError, PartsDoNotMeetError
 from ...geometry.outline import ring
 from ...geometry.progress import Progress
 from ..work import Work
 from .curves import RECORD, curve_of, read_profile
-from .meshes import read_mesh, set_pose_mm
+from .fixtures import fixture_mesh
+from .meshes import set_pose_mm
 from .outlines import add_outline, select_only
-from .parts import add_part, core_parts, part_objects, rebuild_parts, stock_named
+from .parts import add_part, core_parts, part_objects, stock_named
 from .units import show_length
 
 __all__ = [
     "check_holds",
     "checking",
-    "fixture_mesh",
-    "join_parts",
     "ring_around",
-    "separate_parts",
     "show_check",
     "stand_around",
 ]
-
-
-def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
-    """Return the fixture's world vertices in mm and its triangles.
-
-    Raises
-    ------
-    AssemblyError
-        If no fixture is chosen, or it has no faces.
-    """
-    fixture = context.scene.flatwright_assembly.fixture
-    if fixture is None:
-        raise AssemblyError("There is no fixture. Select the object to be fitted and use it.")
-    return read_mesh(context, fixture)
 
 
 def stand_around(
@@ -110,50 +92,6 @@ def ring_around(
     set_pose_mm(thing, pose)
     outline.hide_set(True)
     return bore_mm
-
-
-def join_parts(context: bpy.types.Context) -> int:
-    """Lap the selected parts, or all if fewer than two are selected; return how many laps.
-
-    Raises
-    ------
-    PartsDoNotMeetError
-        If no two of them cross.
-    """
-    chosen = [o for o in part_objects(context) if o.select_get()]
-    things = chosen if len(chosen) > 1 else part_objects(context)
-    pairs = meeting_pairs(core_parts(context, things, whole=True))
-    if not pairs:
-        raise PartsDoNotMeetError(
-            "None of these parts cross each other. Move them until they overlap where they shall "
-            "be lapped."
-        )
-    joints = context.scene.flatwright_assembly.joints
-    joined = {frozenset((joint.a, joint.b)) for joint in joints}
-    before = len(joints)
-    for i, j in pairs:
-        if frozenset((things[i], things[j])) not in joined:
-            joint = joints.add()
-            joint.a, joint.b = things[i], things[j]
-    try:
-        rebuild_parts(context)
-    except AssemblyError:
-        while len(joints) > before:
-            joints.remove(len(joints) - 1)
-        raise
-    return len(joints) - before
-
-
-def separate_parts(context: bpy.types.Context) -> int:
-    """Take back the laps of the selected parts, or of all if none is selected; return how many."""
-    chosen = [o for o in part_objects(context) if o.select_get()] or part_objects(context)
-    joints = context.scene.flatwright_assembly.joints
-    before = len(joints)
-    for i in reversed(range(before)):
-        if joints[i].a in chosen or joints[i].b in chosen:
-            joints.remove(i)
-    rebuild_parts(context)
-    return before - len(joints)
 
 
 def checking(context: bpy.types.Context) -> Work:

@@ -14,7 +14,15 @@ from ...geometry.outline.beziers import loop_from_knots, loop_to_knots
 from ...geometry.outline.record import profile_from_record, profile_to_record
 from .units import blender_per_mm
 
-__all__ = ["RECORD", "curve_of", "draws", "new_outline_curve", "read_profile", "write_profile"]
+__all__ = [
+    "RECORD",
+    "curve_of",
+    "draws",
+    "new_outline_curve",
+    "points_of",
+    "read_profile",
+    "write_profile",
+]
 
 RECORD = "flatwright_profile"
 SAME_MM = 2e-4
@@ -38,6 +46,17 @@ def curve_of(thing: bpy.types.Object) -> bpy.types.Curve:
             "conversion, or remove the object."
         )
     return thing.data
+
+
+def points_of(data: bpy.types.ID) -> np.ndarray:
+    """Every Bézier point of a curve and its thickness, to compare; of anything else nothing."""
+    found = [np.array([getattr(data, "extrude", 0.0)], dtype=np.float32)]
+    for spline in getattr(data, "splines", ()):
+        for name in ("handle_left", "co", "handle_right"):
+            flat = np.zeros(len(spline.bezier_points) * 3, dtype=np.float32)
+            spline.bezier_points.foreach_get(name, flat)
+            found.append(flat)
+    return np.concatenate(found)
 
 
 def new_outline_curve(name: str, profile: Profile) -> bpy.types.Curve:

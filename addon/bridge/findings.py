@@ -10,6 +10,7 @@ from mathutils import Vector
 from ...geometry.errors import FileError
 from ...geometry.files import Remark
 from ..sheet.properties import sheet_objects
+from .curves import points_of
 from .outlines import select_only
 from .parts import part_objects
 from .sheets import finished_pieces
@@ -101,7 +102,7 @@ def _scene_now(context: bpy.types.Context) -> str:
             told.update(np.array(thing.matrix_world, dtype=np.float32).tobytes())
         curves[thing.data.name] = thing.data
     for curve in curves.values():
-        told.update(_points(curve).tobytes())
+        told.update(points_of(curve).tobytes())
     return told.hexdigest()
 
 
@@ -110,14 +111,3 @@ def _looked_at(context: bpy.types.Context) -> Iterator[bpy.types.Object]:
     for sheet in sheet_objects(context):
         yield sheet
         yield from sorted(sheet.children, key=lambda o: o.name)
-
-
-def _points(data: bpy.types.ID) -> np.ndarray:
-    """Every Bézier point of a curve; nothing for what is no curve any more."""
-    found = [np.array([getattr(data, "extrude", 0.0)], dtype=np.float32)]
-    for spline in getattr(data, "splines", ()):
-        for name in ("handle_left", "co", "handle_right"):
-            flat = np.zeros(len(spline.bezier_points) * 3, dtype=np.float32)
-            spline.bezier_points.foreach_get(name, flat)
-            found.append(flat)
-    return np.concatenate(found)

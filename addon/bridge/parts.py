@@ -9,11 +9,13 @@ import bpy
 from mathutils import Matrix
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joinery import Joinery, Joint, join_parts
+from ...geometry.assembly.joinery import Joinery, join_parts
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
 from ...geometry.part import Stock
 from .curves import curve_of, draws, new_outline_curve, read_profile, write_profile
+from .fixtures import cuts_to_fixture
+from .joints import core_joints, note_joints
 from .meshes import pose_mm
 from .outlines import select_only
 from .units import to_blender
@@ -117,7 +119,6 @@ def rebuild_parts(context: bpy.types.Context) -> int:
         return 0
     parts = core_parts(context, things, whole=True)
     joinery = _joined(context, things, parts)
-    context.scene.flatwright_assembly.laps = len(joinery.laps)
     for number, thing in {n: t for n, t in zip(groups_of(things), things, strict=True)}.items():
         curve = curve_of(thing)
         thickness_mm = stock_named(context.scene, thing.flatwright_part.stock).thickness_mm
@@ -131,19 +132,12 @@ def rebuild_parts(context: bpy.types.Context) -> int:
 def _joined(
     context: bpy.types.Context, things: Sequence[bpy.types.Object], parts: Sequence[Part]
 ) -> Joinery:
-    settings = context.scene.flatwright_assembly
-    index = {thing.name: i for i, thing in enumerate(things)}
-    # A joint whose parts were moved apart sleeps until they meet again.
-    joints = [
-        Joint(
-            index[joint.a.name],
-            index[joint.b.name],
-            clearance_mm=round(settings.slot_clearance_mm, 5),
-        )
-        for joint in settings.joints
-        if joint.a is not None
-        and joint.b is not None
-        and joint.a.name in index
-        and joint.b.name in index
-    ]
-    return join_parts(parts, joints, groups=groups_of(things))
+    joints = core_joints(context.scene, things, parts)
+    joinery = join_parts(
+        parts,
+        list(joints.values()),
+        groups=groups_of(things),
+        other_cuts=cuts_to_fixture(context, things, parts),
+    )
+    note_joints(context.scene, list(joints), joinery)
+    return joinery

@@ -1,5 +1,6 @@
 """Millimetres of the core and the scene's own units: the one converter."""
 
+from collections.abc import Callable
 from typing import Any
 
 import bpy
@@ -14,6 +15,9 @@ __all__ = [
     "to_blender",
     "to_mm",
 ]
+
+
+Changed = Callable[[Any, bpy.types.Context], None]
 
 
 def blender_per_mm(scene: bpy.types.Scene | None = None) -> float:
@@ -62,11 +66,11 @@ def show_size(thing: bpy.types.Object) -> str:
     return f"{width.removesuffix(' mm')} × {height}"
 
 
-def length_property(stored: str, **keywords: Any) -> Any:
+def length_property(stored: str, changed: Changed | None = None, **keywords: Any) -> Any:
     """Return a length in the scene's units over a stored property in mm.
 
     The number people see follows the scene's unit scale, and what is kept does not change when
-    the scale does.
+    the scale does. ``changed`` is called after a person or a script set it.
     """
 
     def get(self: Any) -> float:
@@ -74,6 +78,8 @@ def length_property(stored: str, **keywords: Any) -> Any:
 
     def put(self: Any, value: float) -> None:
         setattr(self, stored, to_mm(value))
+        if changed is not None:
+            changed(self, bpy.context)
 
     settings: dict[str, Any] = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
     return bpy.props.FloatProperty(get=get, set=put, **{**settings, **keywords})

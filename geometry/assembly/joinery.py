@@ -18,7 +18,16 @@ from .cuts import apply_cuts, apply_tabs
 from .part import Part
 from .tabslot import TabRule, TabSlot, tab_slot
 
-__all__ = ["Joinery", "Joint", "JointKind", "Lap", "Tabbed", "join_parts", "meeting_pairs"]
+__all__ = [
+    "Joinery",
+    "Joint",
+    "JointKind",
+    "Lap",
+    "Tabbed",
+    "join_parts",
+    "meeting_pairs",
+    "tabbed_pairs",
+]
 
 JointKind = Literal["lap", "tab"]
 SAME_CUT_MM2 = 0.05
@@ -66,9 +75,11 @@ class Tabbed:
 class Joinery:
     """Every joint made, and the shapes of the parts as they are to be cut, one a group.
 
-    ``asleep`` holds the numbers of joints whose parts do not meet where they now stand.
+    ``joints`` are those asked for; ``asleep`` holds the numbers of those whose parts do not meet
+    where they now stand.
     """
 
+    joints: tuple[Joint, ...]
     laps: tuple[Lap, ...]
     tabs: tuple[Tabbed, ...]
     profiles: tuple[Profile, ...]
@@ -89,6 +100,25 @@ def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
             except PartsDoNotMeetError:
                 continue
             pairs.append((i, j))
+    return tuple(pairs)
+
+
+def tabbed_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
+    """Index pairs of parts of which the first ends at the second's face."""
+    spheres = [_sphere(part) for part in parts]
+    pairs = []
+    for i, (here, reach) in enumerate(spheres):
+        for j in range(i + 1, len(parts)):
+            there, other_reach = spheres[j]
+            if np.linalg.norm(here - there) > reach + other_reach:
+                continue
+            for a, b in ((i, j), (j, i)):
+                try:
+                    tab_slot(parts[a], parts[b])
+                except AssemblyError:
+                    continue
+                pairs.append((a, b))
+                break
     return tuple(pairs)
 
 
@@ -147,7 +177,7 @@ def join_parts(
     profiles = tuple(
         apply_tabs(apply_cuts(shapes[g], losses[g]), gains[g]).profile for g in sorted(shapes)
     )
-    return Joinery(tuple(laps), tuple(tabbed), profiles, tuple(asleep))
+    return Joinery(tuple(joints), tuple(laps), tuple(tabbed), profiles, tuple(asleep))
 
 
 def _laps(parts: Sequence[Part], joint: Joint) -> tuple[CrossLap, ...]:

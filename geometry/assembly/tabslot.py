@@ -27,6 +27,8 @@ TOUCH_MM = 0.02
 """An edge this near a face touches it."""
 SHORT_REACH = 0.25
 """The share of the tabs' sheet that must end at the face for the two to meet there."""
+LENGTHENED = 0.5
+"""An edge may end this share of the other sheet's shadow short of the face and is lengthened."""
 USUAL_WIDTH = 3.0
 """Width of a tab in thicknesses of its sheet: common practice, no source."""
 
@@ -52,7 +54,8 @@ class TabSlot:
 
     ``tabs`` and ``shoulders`` are in part a's own x, y: joined to it, and cut from it first.
     ``slots`` are in part b's. ``line`` is the stretch where they meet, on both mid-planes, in the
-    world. ``opens`` says whether the slots are open at b's edge, as at a corner.
+    world. ``opens`` says whether the slots are open at b's edge, as at a corner. An edge that
+    ends a little short of the face is lengthened by ``lengthened_mm``, first among ``tabs``.
     """
 
     tabs: tuple[Profile, ...]
@@ -64,6 +67,7 @@ class TabSlot:
     tab_depth_mm: float
     slot_width_mm: float
     opens: bool
+    lengthened_mm: float
 
 
 def tab_slot(
@@ -97,7 +101,7 @@ def tab_slot(
             f"{first} and {second} are parallel, so neither ends at the other's face. Turn one."
         )
     side = _side(meet.a, first, second)
-    ends = _ends_at_face(meet.a, side, first, second)
+    edge, ends = _edge(meet.a, side, first, second)
     web = rule.web_mm or meet.b.sheet.thickness_mm
     held, open_side = _held(meet.b, web, ends)
     if not held:
@@ -111,7 +115,7 @@ def tab_slot(
             f"{first} and {second} meet along {longest:.1f} mm, too short for a tab with its "
             "margins. Give narrower tabs or smaller margins."
         )
-    return _built(meet, side, ends, tabs, open_side, web, clearance_mm, rule)
+    return _built(meet, side, (edge, ends), tabs, open_side, web, clearance_mm, rule)
 
 
 def _named(part: Part, otherwise: str) -> str:
@@ -168,17 +172,27 @@ def _covered(shape: BaseGeometry, low_v: float, high_v: float) -> list[Interval]
     return free
 
 
-def _ends_at_face(strip: Strip, side: int, first: str, second: str) -> list[Interval]:
-    """Stretches where the sheet with tabs reaches the near face."""
+def _edge(strip: Strip, side: int, first: str, second: str) -> tuple[float, list[Interval]]:
+    """Level v where the sheet with tabs ends, at the near face or past it, and where along u."""
     shape, face = _in_line(strip), side * 0.5 * strip.width_mm
-    levels = sorted((face + side * 2.0 * TOUCH_MM, face + side * TOUCH_MM))
-    ends = _covered(shape, levels[0], levels[1])
+    ends = _ending(shape, face, side)
+    if ends:
+        return face, ends
+    reach = shape.bounds[3] if side < 0 else shape.bounds[1]
+    gap = abs(face - reach)
+    # The sheet it stands on may have turned out thinner than it was drawn.
+    ends = _ending(shape, reach, side) if gap <= LENGTHENED * strip.width_mm else []
     if not ends:
-        reach = shape.bounds[3] if side < 0 else shape.bounds[1]
         raise PartsDoNotMeetError(
-            f"{first} ends {abs(face - reach):.2f} mm short of {second}. Move it until they touch."
+            f"{first} ends {gap:.2f} mm short of {second}. Move it until they touch."
         )
-    return ends
+    return reach, ends
+
+
+def _ending(shape: BaseGeometry, level: float, side: int) -> list[Interval]:
+    """Stretches over which a sheet reaches a level of v."""
+    low, high = sorted((level + side * 2.0 * TOUCH_MM, level + side * TOUCH_MM))
+    return _covered(shape, low, high)
 
 
 def _common(some: list[Interval], others: list[Interval]) -> list[Interval]:
@@ -231,21 +245,25 @@ def _box(strip: Strip, u: Interval, v: Interval) -> Profile:
 def _built(
     meet: Meeting,
     side: int,
-    ends: list[Interval],
+    edge: tuple[float, list[Interval]],
     tabs: list[Interval],
     open_side: int,
     web: float,
     clearance_mm: float,
     rule: TabRule,
 ) -> TabSlot:
-    ta, tb = meet.a.sheet.thickness_mm, meet.b.sheet.thickness_mm
+    tb = meet.b.sheet.thickness_mm
     face = side * 0.5 * meet.a.width_mm
     depth = tb / math.sin(meet.angle_rad) + rule.standing_out_mm
     slot_width = meet.b.width_mm + clearance_mm
     if depth <= 0.0 or slot_width <= 0.0 or tabs[0][1] - tabs[0][0] + clearance_mm <= 0.0:
         raise AssemblyError("These numbers leave no tab or no slot. Make the tabs longer or wider.")
     tip = face - side * depth
-    rooted = face + side * min(0.5 * ta, 2.0 * TOUCH_MM)
+    level, ends = edge
+    rooted = level + side * 2.0 * TOUCH_MM
+    # An edge that fell short is lengthened to the face all along.
+    gap = abs(face - level)
+    longer = [_box(meet.a, end, (rooted, face)) for end in ends] if gap > CHORD_MM else []
     shape = _in_line(meet.a)
     drawn_to = shape.bounds[3] if side < 0 else shape.bounds[1]
     shoulders: tuple[Profile, ...] = ()
@@ -267,7 +285,8 @@ def _built(
         return (float(place[0]), float(place[1]), float(place[2]))
 
     return TabSlot(
-        tabs=tuple(_box(meet.a, t, (rooted, tip)) for t in tabs),
+        tabs=(*longer, *(_box(meet.a, t, (rooted, tip)) for t in tabs)),
+        lengthened_mm=gap if longer else 0.0,
         shoulders=shoulders,
         slots=slots,
         line=(world(min(e[0] for e in ends)), world(max(e[1] for e in ends))),

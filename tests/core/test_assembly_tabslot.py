@@ -98,6 +98,18 @@ def test_an_edge_drawn_into_the_face_ends_at_it_between_tabs():
     assert a.profile.area_mm2 == pytest.approx(square.profile.area_mm2, abs=1e-4)
 
 
+def test_an_edge_a_little_short_is_lengthened_to_the_face():
+    # Drawn for 3 mm; the sheet it stands on turned out 2.7 mm thick.
+    base = Part(BASE.profile, Stock("Thin", 2.7, 0.2), name="Base")
+    found = tab_slot(wall(), base)
+    a, b = joined(wall(), base, found)
+    assert found.lengthened_mm == pytest.approx(0.15, abs=1e-9)
+    assert a.profile.area_mm2 - wall().profile.area_mm2 == pytest.approx(
+        100 * 0.15 + 5 * 9 * 2.7, abs=1e-3
+    )
+    assert interference(a, b).is_clear
+
+
 def test_slots_at_a_corner_are_open_and_the_corner_is_flush():
     # The base's edge lies flush with the wall's outer face.
     corner = wall(y=80.0 / 2 - 1.5)

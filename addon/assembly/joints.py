@@ -1,0 +1,185 @@
+"""Join parts where they meet, choose how, and cut parts back to the fixture."""
+
+import bpy
+from bpy.props import FloatProperty, IntProperty
+
+from ..bridge.following import paused
+from ..bridge.joining import (
+    lap_parts,
+    remove_joint,
+    separate_parts,
+    show_joint,
+    swap_joint,
+    tab_parts,
+)
+from ..bridge.parts import part_objects, rebuild_parts
+from ..bridge.units import counted, to_blender, to_mm
+from ..work import plainly
+
+__all__ = [
+    "FLATWRIGHT_OT_cut_to_fixture",
+    "FLATWRIGHT_OT_join_parts",
+    "FLATWRIGHT_OT_remove_joint",
+    "FLATWRIGHT_OT_separate_parts",
+    "FLATWRIGHT_OT_show_joint",
+    "FLATWRIGHT_OT_swap_joint",
+    "FLATWRIGHT_OT_tab_parts",
+]
+
+
+class Joining:
+    """Mixin for what needs two parts."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if len(part_objects(context)) < 2:
+            cls.poll_message_set("Make at least two parts that meet")  # type: ignore[attr-defined]
+            return False
+        return True
+
+
+class FLATWRIGHT_OT_join_parts(Joining, bpy.types.Operator):
+    """Lap the selected parts wherever two of them cross; with fewer than two selected, all parts"""
+
+    bl_idname = "flatwright.join_parts"
+    bl_label = "Cross-Lap Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        made = lap_parts(context)
+        self.report({"INFO"}, f"{counted(made, 'cross-lap')} cut.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_tab_parts(Joining, bpy.types.Operator):
+    """Let selected parts that end at another part's face go through it with tabs"""
+
+    bl_idname = "flatwright.tab_parts"
+    bl_label = "Tab and Slot Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        made = tab_parts(context)
+        self.report({"INFO"}, f"{counted(made, 'tabbed joint')} cut.")
+        return {"FINISHED"}
+
+
+class Jointed:
+    """Mixin for what needs a joint in the list."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        settings = context.scene.flatwright_assembly
+        if not 0 <= settings.joint_index < len(settings.joints):
+            cls.poll_message_set("There are no joints")  # type: ignore[attr-defined]
+            return False
+        return True
+
+
+class FLATWRIGHT_OT_remove_joint(Jointed, bpy.types.Operator):
+    """Take back the joint chosen in the list"""
+
+    bl_idname = "flatwright.remove_joint"
+    bl_label = "Remove Joint"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        remove_joint(context)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_swap_joint(Jointed, bpy.types.Operator):
+    """Let the two parts of the chosen joint change places: who carries tabs, who opens first"""
+
+    bl_idname = "flatwright.swap_joint"
+    bl_label = "Swap Sides"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        swap_joint(context)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_show_joint(Jointed, bpy.types.Operator):
+    """Select the two parts of this joint and look at it"""
+
+    bl_idname = "flatwright.show_joint"
+    bl_label = "Show Joint"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(name="Joint", min=0, options={"SKIP_SAVE"})
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        show_joint(context, self.index)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_separate_parts(Jointed, bpy.types.Operator):
+    """Take the joints of the selected parts back; with none selected, those of all parts"""
+
+    bl_idname = "flatwright.separate_parts"
+    bl_label = "Remove Joints"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        count = separate_parts(context)
+        self.report({"INFO"}, f"{counted(count, 'joint')} removed.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_cut_to_fixture(bpy.types.Operator):
+    """Cut the selected parts back so that the fixture passes, and follow when either moves"""
+
+    bl_idname = "flatwright.cut_to_fixture"
+    bl_label = "Cut to Fixture"
+    bl_options = {"REGISTER", "UNDO"}
+
+    clearance: FloatProperty(
+        name="Clearance",
+        description="Gap left all round",
+        unit="LENGTH",
+        subtype="DISTANCE",
+        precision=3,
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.scene.flatwright_assembly.fixture is None:
+            cls.poll_message_set("Choose the fixture first: the object your parts must fit")
+            return False
+        if not any(o.select_get() for o in part_objects(context)):
+            cls.poll_message_set("Select the parts to cut back")
+            return False
+        return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self.clearance = to_blender(0.5, context.scene)
+        return self.execute(context)
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        chosen = [o for o in part_objects(context) if o.select_get()]
+        before = [
+            (o.flatwright_fixture_cut.enabled, o.flatwright_fixture_cut.clearance_mm)
+            for o in chosen
+        ]
+        with paused():
+            for thing in chosen:
+                thing.flatwright_fixture_cut.enabled = True
+                thing.flatwright_fixture_cut.clearance_mm = to_mm(self.clearance)
+        try:
+            rebuild_parts(context)
+        except Exception:
+            with paused():
+                for thing, (enabled, clearance_mm) in zip(chosen, before, strict=True):
+                    thing.flatwright_fixture_cut.enabled = enabled
+                    thing.flatwright_fixture_cut.clearance_mm = clearance_mm
+            raise
+        self.report({"INFO"}, f"{counted(len(chosen), 'part')} cut to the fixture.")
+        return {"FINISHED"}

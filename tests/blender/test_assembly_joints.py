@@ -1,0 +1,191 @@
+"""Joints in Blender: laps and tabs, their fit, cuts to the fixture, and following changes."""
+
+import math
+from importlib import import_module
+
+import bpy
+import pytest
+from mathutils import Matrix
+
+pytestmark = pytest.mark.blender
+
+MM = 1e-3
+
+
+@pytest.fixture
+def core(package):
+    """The extension's own modules, as they are named inside Blender."""
+
+    def module(name):
+        return import_module(f"{package}.{name}")
+
+    return module
+
+
+@pytest.fixture
+def make(core):
+    """A part made of a rectangle, standing or lying."""
+
+    def part(name, width, height, *, y=0.0, lift=0.0, upright=False):
+        outline = core("addon.bridge.outlines").add_outline(
+            bpy.context, f"{name} outline", core("geometry.outline").rectangle(width, height)
+        )
+        if not bpy.context.scene.flatwright_stocks:
+            bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+        bpy.context.view_layer.objects.active = outline
+        bpy.ops.flatwright.make_part()
+        thing = bpy.context.object
+        thing.name = name
+        turn = Matrix.Rotation(math.pi / 2, 4, "X") if upright else Matrix()
+        thing.matrix_world = Matrix.Translation((0.0, y * MM, lift * MM)) @ turn
+        return thing
+
+    return part
+
+
+@pytest.fixture
+def corner(make):
+    """A base, and a wall that ends at its upper face."""
+    base = make("Base", 120.0, 80.0)
+    wall = make("Wall", 100.0, 40.0, upright=True, lift=21.5)
+    for thing in (base, wall):
+        thing.select_set(True)
+    return base, wall
+
+
+def profile_of(core, thing):
+    return core("addon.bridge.curves").read_profile(thing.data)
+
+
+def holes_of(core, thing):
+    """Bounds (x0, y0, x1, y1) of the holes in a part, in mm."""
+    return [ring.bounds for ring in profile_of(core, thing).polygon().interiors]
+
+
+def slot_width(core, base):
+    x0, y0, x1, y1 = holes_of(core, base)[0]
+    return min(x1 - x0, y1 - y0)
+
+
+def settings():
+    return bpy.context.scene.flatwright_assembly
+
+
+def test_a_wall_goes_through_its_base_with_tabs(core, corner):
+    base, wall = corner
+    assert bpy.ops.flatwright.tab_parts() == {"FINISHED"}
+    (joint,) = settings().joints
+    assert (joint.a, joint.b, joint.kind) == (wall, base, "tab")
+    assert joint.figures == "5 tabs of 9.00 mm, slots 3.00 mm"
+    assert len(profile_of(core, base).holes) == 5
+    assert wall.dimensions[1] / MM == pytest.approx(43.0, abs=1e-3)
+    # The check agrees: nothing overlaps. The fixture stands aside.
+    bpy.ops.mesh.primitive_cube_add(size=0.02, location=(0.3, 0.0, 0.0))
+    bpy.ops.flatwright.set_fixture()
+    bpy.ops.flatwright.check_assembly()
+    assert settings().interferences == 0
+    assert settings().is_clear
+    assert len(settings().steps) == 2
+
+
+def test_slots_follow_fit_thickness_and_their_own_settings(core, corner):
+    base, _ = corner
+    bpy.ops.flatwright.tab_parts()
+    settings().fit = "sliding"
+    assert slot_width(core, base) == pytest.approx(3.1, abs=1e-4)
+    settings().fit = "typed"
+    settings().slot_clearance = 0.25 * MM
+    assert slot_width(core, base) == pytest.approx(3.25, abs=1e-4)
+    joint = settings().joints[0]
+    joint.fit = "loose"
+    assert slot_width(core, base) == pytest.approx(3.3, abs=1e-4)
+    joint.fit = "press"
+    bpy.context.scene.flatwright_stocks[0].thickness = 2.7 * MM
+    core("addon.bridge.following").catch_up()
+    assert slot_width(core, base) == pytest.approx(2.7, abs=1e-4)
+    joint.tab_count = 2
+    assert len(profile_of(core, base).holes) == 2
+    joint.enabled = False
+    assert not profile_of(core, base).holes
+
+
+def test_parts_follow_when_one_is_moved_away_and_back(core, corner):
+    base, wall = corner
+    bpy.ops.flatwright.tab_parts()
+    following = core("addon.bridge.following")
+    wall.location.z += 10.0 * MM
+    bpy.context.view_layer.update()
+    following.catch_up()
+    assert settings().joints[0].is_asleep
+    assert not profile_of(core, base).holes
+    wall.location.z -= 10.0 * MM
+    bpy.context.view_layer.update()
+    following.catch_up()
+    assert not settings().joints[0].is_asleep
+    assert len(profile_of(core, base).holes) == 5
+
+
+def test_trouble_is_told_and_parts_stay_as_they_were(core, corner):
+    base, _ = corner
+    bpy.ops.flatwright.tab_parts()
+    settings().joints[0].tab_width = 200.0 * MM
+    assert "too short for a tab" in settings().trouble
+    assert len(profile_of(core, base).holes) == 5
+    settings().joints[0].tab_width = 20.0 * MM
+    assert settings().trouble == ""
+    assert len(profile_of(core, base).holes) == 2
+
+
+def test_a_joint_is_swapped_shown_and_removed(core, corner):
+    base, wall = corner
+    bpy.ops.flatwright.tab_parts()
+    # The base does not end at the wall's face, so the tabs cannot change sides.
+    with pytest.raises(RuntimeError, match="cannot change sides"):
+        bpy.ops.flatwright.swap_joint()
+    assert settings().joints[0].a == wall
+    assert len(profile_of(core, base).holes) == 5
+    bpy.ops.flatwright.show_joint(index=0)
+    assert {o.name for o in bpy.context.selected_objects} == {"Base", "Wall"}
+    bpy.ops.flatwright.remove_joint()
+    assert len(settings().joints) == 0
+    assert not profile_of(core, base).holes
+    assert not bpy.ops.flatwright.remove_joint.poll()
+
+
+def test_parts_that_do_not_meet_are_not_tabbed(make):
+    make("Base", 120.0, 80.0)
+    make("Wall", 100.0, 40.0, upright=True, lift=60.0)
+    with pytest.raises(RuntimeError, match="None of these parts ends at another"):
+        bpy.ops.flatwright.tab_parts()
+    assert len(settings().joints) == 0
+
+
+def test_a_part_is_cut_to_the_fixture_and_follows_it(core, make):
+    base = make("Base", 120.0, 80.0)
+    bpy.ops.mesh.primitive_cylinder_add(vertices=128, radius=0.02, depth=0.1)
+    post = bpy.context.object
+    bpy.ops.flatwright.set_fixture()
+    post.select_set(False)
+    base.select_set(True)
+    bpy.context.view_layer.objects.active = base
+    assert bpy.ops.flatwright.cut_to_fixture(clearance=0.5 * MM) == {"FINISHED"}
+    ((x0, _, x1, _),) = holes_of(core, base)
+    assert x1 - x0 == pytest.approx(41.02, abs=0.03)
+    post.location.x = 10.0 * MM
+    bpy.context.view_layer.update()
+    core("addon.bridge.following").catch_up()
+    ((x0, _, x1, _),) = holes_of(core, base)
+    assert 0.5 * (x0 + x1) == pytest.approx(10.0, abs=0.01)
+    base.flatwright_fixture_cut.enabled = False
+    assert not profile_of(core, base).holes
+
+
+def test_a_deleted_partner_is_named_in_the_list(core, corner):
+    base, wall = corner
+    bpy.ops.flatwright.tab_parts()
+    bpy.data.objects.remove(wall)
+    bpy.ops.flatwright.rebuild_parts()
+    assert settings().joints[0].figures == "one of its parts was deleted"
+    assert not profile_of(core, base).holes
+    with pytest.raises(RuntimeError, match="was deleted"):
+        bpy.ops.flatwright.show_joint(index=0)
