@@ -10,6 +10,7 @@ from .clearance import Clearance, clearance
 from .interference import Interference, interference
 from .order import Order, assembly_order
 from .part import Part
+from .solids import Sheet, near_pairs
 
 __all__ = ["AssemblyCheck", "Clash", "check_assembly"]
 
@@ -63,12 +64,12 @@ def check_assembly(
         tell(progress, 0.4 * i / len(parts), f"Clearance of {part.name}")
         clearances.append(clearance(part, vertices_mm, triangles))
     clashes = []
-    for i, a in enumerate(parts):
-        tell(progress, 0.4 + 0.3 * i / len(parts), f"Overlaps of {a.name}")
-        for j in range(i + 1, len(parts)):
-            found = interference(a, parts[j])
-            if found.volume_mm3 > TOUCH_MM3:
-                clashes.append(Clash(i, j, found))
+    near = near_pairs([Sheet.of(part) for part in parts])
+    for number, (i, j) in enumerate(near):
+        tell(progress, 0.4 + 0.3 * number / len(near), f"Overlaps of {parts[i].name}")
+        found = interference(parts[i], parts[j])
+        if found.volume_mm3 > TOUCH_MM3:
+            clashes.append(Clash(i, j, found))
     if clashes:
         # Parts inside each other have no order; looking for one would only take long.
         first, second = parts[clashes[0].a].name, parts[clashes[0].b].name

@@ -12,8 +12,9 @@ from shapely import affinity
 
 from ..arrays import FloatArray
 from .frames import part_to_world
-from .meeting import Meeting, Sheet, Strip, cross_sheets
+from .meeting import Meeting, Strip, cross_sheets
 from .part import Part
+from .solids import Sheet
 
 __all__ = ["Interference", "interference", "sheet_interference"]
 

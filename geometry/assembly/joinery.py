@@ -15,7 +15,9 @@ from ..errors import AssemblyError, PartsDoNotMeetError
 from ..outline.profile import Profile
 from .crosslap import CrossLap, Opens, cross_laps
 from .cuts import apply_cuts, apply_tabs
+from .meeting import cross_sheets
 from .part import Part
+from .solids import Sheet, near_pairs
 from .tabslot import TabRule, TabSlot, tab_slot
 
 __all__ = [
@@ -88,37 +90,28 @@ class Joinery:
 
 def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
     """Index pairs of parts that cross each other along a line."""
-    spheres = [_sphere(part) for part in parts]
+    sheets = [Sheet.of(part) for part in parts]
     pairs = []
-    for i, (here, reach) in enumerate(spheres):
-        for j in range(i + 1, len(parts)):
-            there, other_reach = spheres[j]
-            if np.linalg.norm(here - there) > reach + other_reach:
-                continue
-            try:
-                cross_laps(parts[i], parts[j])
-            except PartsDoNotMeetError:
-                continue
+    for i, j in near_pairs(sheets):
+        meet = cross_sheets(sheets[i], sheets[j])
+        if meet is not None and meet.shared:
             pairs.append((i, j))
     return tuple(pairs)
 
 
 def tabbed_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
     """Index pairs of parts of which the first ends at the second's face."""
-    spheres = [_sphere(part) for part in parts]
+    sheets = [Sheet.of(part) for part in parts]
+    reach = max((sheet.thickness_mm for sheet in sheets), default=0.0)
     pairs = []
-    for i, (here, reach) in enumerate(spheres):
-        for j in range(i + 1, len(parts)):
-            there, other_reach = spheres[j]
-            if np.linalg.norm(here - there) > reach + other_reach:
+    for i, j in near_pairs(sheets, reach):
+        for a, b in ((i, j), (j, i)):
+            try:
+                tab_slot(parts[a], parts[b])
+            except AssemblyError:
                 continue
-            for a, b in ((i, j), (j, i)):
-                try:
-                    tab_slot(parts[a], parts[b])
-                except AssemblyError:
-                    continue
-                pairs.append((a, b))
-                break
+            pairs.append((a, b))
+            break
     return tuple(pairs)
 
 
@@ -220,14 +213,6 @@ def _same_line(line: FloatArray, other: FloatArray) -> bool:
     low, high = sorted(offset @ along)
     overlap = min(high, float(np.linalg.norm(line[1] - line[0]))) - max(low, 0.0)
     return bool(away.max() < SAME_LINE_MM and overlap > SAME_LINE_MM)
-
-
-def _sphere(part: Part) -> tuple[FloatArray, float]:
-    """Centre and radius of a ball around the part, in the world."""
-    x0, y0, x1, y1 = part.profile.bounds_mm
-    middle = np.array([(x0 + x1) / 2.0, (y0 + y1) / 2.0, 0.0, 1.0])
-    radius = float(np.hypot(np.hypot(x1 - x0, y1 - y0), part.stock.thickness_mm)) / 2.0
-    return (part.pose @ middle)[:3], radius
 
 
 def _add_once(known: list[Profile], new: Sequence[Profile]) -> None:

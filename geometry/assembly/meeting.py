@@ -12,33 +12,16 @@ from ..arrays import FloatArray, Matrix
 from ..errors import PartsDoNotMeetError
 from ..outline.profile import Profile
 from ..outline.segments import Arc
-from .frames import as_pose
 from .part import Part
+from .solids import CHORD_MM, Sheet
 
-__all__ = ["Meeting", "Sheet", "Strip", "cross_sheets", "meeting"]
+__all__ = ["Meeting", "Strip", "cross_sheets", "meeting"]
 
 PARALLEL = 1e-3
 """Sine of the angle below which two sheets count as parallel, about 0.06°."""
-CHORD_MM = 1e-4
 SPECK_MM2 = 1e-6
 """Overlaps in a plane below this are a touch, not a crossing."""
 Interval = tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Sheet:
-    """A posed flat solid: ``polygon`` in its own x, y, filling z to ± half ``thickness_mm``."""
-
-    polygon: BaseGeometry
-    thickness_mm: float
-    pose: Matrix
-    name: str = ""
-
-    @classmethod
-    def of(cls, part: Part, chord_mm: float = CHORD_MM) -> "Sheet":
-        """Take a part as the solid it is, arcs as chords within ``chord_mm``."""
-        polygon = part.profile.polygon(chord_mm)
-        return cls(polygon, part.stock.thickness_mm, as_pose(part.pose), part.name)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

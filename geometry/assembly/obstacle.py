@@ -7,8 +7,8 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import FloatArray
 from .frames import as_mesh
-from .meeting import Sheet
 from .silhouette import slab_silhouette
+from .solids import Sheet
 from .sweep import swept
 
 __all__ = ["Obstacle"]

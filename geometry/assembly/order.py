@@ -16,9 +16,10 @@ from numpy.typing import ArrayLike
 from ..arrays import FloatArray
 from ..progress import Progress, tell
 from .interference import sheet_interference
-from .meeting import Sheet, cross_sheets
+from .meeting import cross_sheets
 from .obstacle import Obstacle
 from .part import Part
+from .solids import Sheet, near_pairs
 from .sweep import CONTACT_MM3, can_leave, shrunk
 
 __all__ = ["Order", "Step", "assembly_order"]
@@ -122,15 +123,14 @@ def _puzzle(
     sheets = [shrunk(Sheet.of(part, CHORD_MM), give_mm) for part in parts]
     lines: list[list[FloatArray]] = [[] for _ in parts]
     overlapping = []
-    for i, a in enumerate(sheets):
-        for j in range(i + 1, len(sheets)):
-            meet = cross_sheets(a, sheets[j])
-            # Slots keep crossing sheets apart; they still share their line's direction.
-            if meet is not None and _reach(meet.a.intervals, meet.b.intervals):
-                lines[i].append(meet.direction)
-                lines[j].append(meet.direction)
-            if sheet_interference(a, sheets[j]).volume_mm3 > CONTACT_MM3:
-                overlapping.append((i, j))
+    for i, j in near_pairs(sheets, 1.0):
+        meet = cross_sheets(sheets[i], sheets[j])
+        # Slots keep crossing sheets apart; they still share their line's direction.
+        if meet is not None and _reach(meet.a.intervals, meet.b.intervals):
+            lines[i].append(meet.direction)
+            lines[j].append(meet.direction)
+        if sheet_interference(sheets[i], sheets[j]).volume_mm3 > CONTACT_MM3:
+            overlapping.append((i, j))
     if fixture is not None:
         overlapping += [(i, len(parts)) for i, s in enumerate(sheets) if fixture.overlaps(s)]
     normals = [np.asarray(s.pose[:3, 2]) for s in sheets]

@@ -7,7 +7,7 @@ import shapely
 
 from ..arrays import FloatArray
 from .interference import sheet_interference
-from .meeting import Sheet
+from .solids import Sheet
 
 __all__ = ["can_leave", "shrunk", "swept"]
 

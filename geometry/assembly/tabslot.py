@@ -17,8 +17,9 @@ from shapely.geometry.base import BaseGeometry
 from ..arrays import FloatArray
 from ..errors import AssemblyError, PartsDoNotMeetError
 from ..outline.profile import Loop, Profile
-from .meeting import CHORD_MM, Interval, Meeting, Sheet, Strip, cross_sheets
+from .meeting import Interval, Meeting, Strip, cross_sheets
 from .part import Part
+from .solids import CHORD_MM, Sheet
 
 __all__ = ["TabRule", "TabSlot", "tab_slot"]
 
