@@ -133,8 +133,9 @@ def slab_silhouette(
     tell(progress, 0.0, "Turning the fixture into the part's plane")
     points = world_to_part(as_pose(pose), vertices)
     half = 0.5 * thickness_mm
-    height = points[corners, 2]
-    reaching = (height.max(axis=1) >= -half) & (height.min(axis=1) <= half)
+    # Beyond the same face with all three corners is the one way to miss the slab.
+    side = (points[:, 2] > half).astype(np.uint8) | ((points[:, 2] < -half).astype(np.uint8) << 1)
+    reaching = (side[corners[:, 0]] & side[corners[:, 1]] & side[corners[:, 2]]) == 0
     if not reaching.any():
         return Silhouette(shapely.Polygon())
     corners = corners[reaching]
