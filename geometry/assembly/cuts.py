@@ -26,7 +26,13 @@ def apply_cuts(part: Part, cuts: Iterable[Profile]) -> Part:
     AssemblyError
         If a cut would leave nothing, or the part in pieces; the message says where.
     """
-    profile = part.profile
+    profile, cuts = part.profile, tuple(cuts)
+    if len(cuts) > 1:
+        # All at once is quicker by far; one by one only to tell which of them is at fault.
+        try:
+            return replace(part, profile=subtract(profile, *cuts))
+        except OutlineError:
+            pass
     for cut in cuts:
         try:
             profile = subtract(profile, cut)

@@ -42,15 +42,20 @@ def union(a: Profile, b: Profile, *more: Profile) -> Profile:
     return _single(pieces, "Joined, the outlines")
 
 
-def subtract(a: Profile, b: Profile) -> Profile:
-    """Return ``a`` without what ``b`` covers.
+def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
+    """Return ``a`` without what ``b`` and any more cover.
 
     Raises
     ------
     OutlineError
         If nothing is left, or ``a`` falls apart; `combine` returns all the pieces.
     """
-    return _single(combine("subtract", a, b), "The outline, cut,")
+    if not more:
+        return _single(combine("subtract", a, b), "The outline, cut,")
+    shape, *cuts = (shapely.make_valid(p.polygon(FLAT_MM)) for p in (a, b, *more))
+    region = shapely.difference(shape, shapely.union_all(cuts))
+    pieces = restore(region, [s for p in (a, b, *more) for s in p.segments()])
+    return _single(pieces, "The outline, cut,")
 
 
 def intersect(a: Profile, b: Profile) -> Profile:

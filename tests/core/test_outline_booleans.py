@@ -111,3 +111,16 @@ def test_inclusion_and_exclusion(diameter, x, y, turn):
     fine = shapely.union(a.polygon(1e-4), b.polygon(1e-4))
     shape = shapely.union_all([p.polygon(1e-4) for p in joined])
     assert shape.symmetric_difference(fine).area < 0.01
+
+
+def test_many_cuts_at_once_are_the_cuts_one_by_one():
+    plate = rectangle(100.0, 40.0)
+    cuts = [circle(6.0, (x, 0.0)) for x in (-30.0, 0.0, 30.0)] + [
+        rectangle(10.0, 10.0, (0.0, 20.0))
+    ]
+    one_by_one = plate
+    for cut in cuts:
+        one_by_one = subtract(one_by_one, cut)
+    together = subtract(plate, *cuts)
+    assert together.area_mm2 == pytest.approx(one_by_one.area_mm2, abs=1e-9)
+    assert together.count(Arc) == one_by_one.count(Arc) == 3
