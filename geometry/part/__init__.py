@@ -1,31 +1,51 @@
 """Part: stock, kerf, relief, fits and readiness."""
 
 from .finding import Finding
-from .fits import FitPiece, fit_series, slot_width
+from .fits import (
+    FEATURES,
+    Feature,
+    FitPiece,
+    fit_series,
+    learned_allowance,
+    ring_series,
+    slot_width,
+)
 from .kerf import Loss, compensate_kerf, kerf_losses
 from .lettering import write_figures
 from .measured_kerf import MeasuredKerf, kerf_from_strips
 from .readiness import readiness
 from .relief import relieve_corners
+from .series_plan import REPEATABILITY_MM, SeriesPlan, propose_series, series_between
 from .stock import FITS, Allowances, Fit, Grain, Process, Stock
+from .strips import KerfStrips, strips_test
 
 __all__ = [
+    "FEATURES",
     "FITS",
+    "REPEATABILITY_MM",
     "Allowances",
+    "Feature",
     "Finding",
     "Fit",
     "FitPiece",
     "Grain",
+    "KerfStrips",
     "Loss",
     "MeasuredKerf",
     "Process",
+    "SeriesPlan",
     "Stock",
     "compensate_kerf",
     "fit_series",
     "kerf_from_strips",
     "kerf_losses",
+    "learned_allowance",
+    "propose_series",
     "readiness",
     "relieve_corners",
+    "ring_series",
+    "series_between",
     "slot_width",
+    "strips_test",
     "write_figures",
 ]

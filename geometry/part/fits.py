@@ -4,45 +4,60 @@ No table tells how tight a slot in this sheet on this machine should be; a strip
 """
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.booleans import subtract, union
 from ..outline.profile import Profile
 from ..outline.segments import Line
-from ..outline.shapes import rectangle, ring
+from ..outline.shapes import ring
+from .coupons import COUPONS, GAUGES, LETTER_MM
+from .label_place import place_label
 from .lettering import lettering_size, write_figures
-from .stock import Process
+from .series_plan import check_count, check_size, check_step, repeatability
+from .stock import FITS, Allowances, Fit, Process
 
-__all__ = ["REPEATABILITY_MM", "Feature", "FitPiece", "fit_series", "slot_width"]
+__all__ = [
+    "FEATURES",
+    "OPENINGS",
+    "Feature",
+    "FitPiece",
+    "LabelUnit",
+    "fit_series",
+    "learned_allowance",
+    "piece_labels",
+    "ring_series",
+    "slot_width",
+]
 
-Feature = Literal["ring bore", "hole", "slot", "tab"]
+Feature = Literal["ring bore", "ring outside", "hole", "slot", "tab", "peg"]
+FEATURES: tuple[Feature, ...] = ("ring bore", "ring outside", "hole", "slot", "tab", "peg")
+OPENINGS: frozenset[Feature] = frozenset(("ring bore", "hole", "slot"))
+"""These go over or around the other side of the fit; the others go into it."""
 
-REPEATABILITY_MM: dict[Process, float] = {"laser": 0.05, "router": 0.1, "knife": 0.1}
-"""How well each process repeats a size (±): workshop practice, not a standard."""
-
-MOST_PIECES = 50
-LETTER_MM = 4.0
-LETTER_ROOM_MM = 8.0
-WEB_MM = 6.0
-ENGAGED_MM = 15.0
-"""How deep coupons engage: enough to feel the fit, short enough to waste little."""
+LabelUnit = Literal["mm", "thou"]
+THOU_MM = 0.0254
+LOOSEST_MM = 5.0
+"""Nobody calls a larger gap a fit: a number or its unit has been mistaken."""
 
 
 @dataclass(frozen=True, slots=True)
 class FitPiece:
-    """One coupon: its size as drawn, as lettered, its outline and the strokes of its label."""
+    """One piece of a series: its size as drawn, as lettered, its outline and its label's strokes.
+
+    ``sizes_mm`` has one size per feature of ``features``; ``size_mm`` is the first of them.
+    """
 
     label: str
     size_mm: float
     profile: Profile
     marks: tuple[tuple[Line, ...], ...]
+    features: tuple[Feature, ...] = ()
+    sizes_mm: tuple[float, ...] = ()
 
     def moved(self, dx_mm: float, dy_mm: float) -> "FitPiece":
-        """Return the coupon, label and all, moved by (dx, dy)."""
+        """Return the piece, label and all, moved by (dx, dy)."""
 
         def shift(place: Point) -> Point:
             return (place[0] + dx_mm, place[1] + dy_mm)
@@ -51,7 +66,7 @@ class FitPiece:
             tuple(Line(shift(line.start), shift(line.end)) for line in stroke)
             for stroke in self.marks
         )
-        return FitPiece(self.label, self.size_mm, self.profile.moved(dx_mm, dy_mm), marks)
+        return replace(self, profile=self.profile.moved(dx_mm, dy_mm), marks=marks)
 
 
 def slot_width(thickness_mm: float, allowance_mm: float = 0.0, kerf_mm: float = 0.0) -> float:
@@ -86,66 +101,137 @@ def fit_series(
     feature: Feature = "slot",
     process: Process = "laser",
     repeatability_mm: float | None = None,
+    gauge: bool = False,
+    unit: LabelUnit = "mm",
 ) -> tuple[FitPiece, ...]:
     """Return coupons of one feature, smallest first, the middle one at the nominal size.
 
     Parameters
     ----------
     nominal_mm
-        Bore of the ring, diameter of the hole, width of the slot or of the tab.
+        Bore or outside of the ring, diameter of the hole, width of the slot, tab or peg.
     count
         How many; of an even number there is one more below the nominal than above it.
     feature
-        "ring bore" (a ring to slip over something round), "hole" (a bore in a small plate),
-        "slot" (open at one edge) or "tab" (a tongue).
+        "ring bore" (a ring to slip over something round), "ring outside" (one to drop into
+        something round), "hole" (a bore in a small plate), "slot" (open at one edge), "tab" (a
+        tongue) or "peg" (a tongue with a round tip).
     repeatability_mm
         How well the machine repeats a size (±), if measured; else practice for the process.
+    gauge
+        Whether large rings are cut as gauges that need less stock: an open half ring for a bore,
+        a bar with round ends for an outside.
+    unit
+        What the labels say sizes in: "mm", or "thou" for thousandths of an inch.
 
     Raises
     ------
     PartError
         If the step is finer than the machine repeats, or a number makes no coupon.
     """
-    build = _BUILDERS.get(feature)
+    build = (GAUGES if gauge else COUPONS).get(feature)
     if build is None:
-        raise PartError(f"There is no fit test of a “{feature}”. Choose {', '.join(_BUILDERS)}.")
-    if process not in REPEATABILITY_MM:
-        raise PartError(f"The process is laser, router or knife, not “{process}”.")
-    repeats = REPEATABILITY_MM[process] if repeatability_mm is None else repeatability_mm
-    _check(nominal_mm, step_mm, count, process, repeats)
-    sizes = [nominal_mm + (i - count // 2) * step_mm for i in range(count)]
-    if sizes[0] <= 0.0:
+        raise PartError(f"There is no fit test of a “{feature}”. Choose {', '.join(COUPONS)}.")
+    sizes = _sizes(nominal_mm, step_mm, count, process, repeatability_mm)
+    pieces = []
+    for label, size in zip(piece_labels(sizes, step_mm, unit), sizes, strict=True):
+        profile, place = build(size, max(sizes), lettering_size(label, LETTER_MM)[0])
+        marks = write_figures(label, LETTER_MM, place)
+        pieces.append(FitPiece(label, size, profile, marks, (feature,), (size,)))
+    return tuple(pieces)
+
+
+def ring_series(
+    bore_mm: float,
+    outside_mm: float,
+    step_mm: float,
+    count: int,
+    *,
+    process: Process = "laser",
+    repeatability_mm: float | None = None,
+    unit: LabelUnit = "mm",
+) -> tuple[FitPiece, ...]:
+    """Return rings whose bore and outside step together, tightest first.
+
+    As the bore widens the outside narrows by as much, so both fits loosen from piece to piece.
+    Labels say bore and outside, with a stroke between them.
+
+    Raises
+    ------
+    PartError
+        As `fit_series`, or if the rim has no room for its label.
+    """
+    bores = _sizes(bore_mm, step_mm, count, process, repeatability_mm)
+    check_size(outside_mm)
+    outsides = [outside_mm - (bore - bore_mm) for bore in bores]
+    if min(outsides) <= max(bores):
         raise PartError(
-            f"{count} steps of {step_mm:g} mm about {nominal_mm:g} mm begin at {sizes[0]:.3f} mm. "
-            "Take fewer or smaller steps."
+            f"A ring from {bore_mm:g} to {outside_mm:g} mm has no rim left after "
+            f"{count} steps of {step_mm:g} mm. Take fewer or smaller steps."
         )
-    labels = _labels(sizes, step_mm)
-    return tuple(
-        _piece(label, size, max(sizes), build) for label, size in zip(labels, sizes, strict=True)
-    )
+    labels = [
+        f"{bore}/{outside}"
+        for bore, outside in zip(
+            piece_labels(bores, step_mm, unit), piece_labels(outsides, step_mm, unit), strict=True
+        )
+    ]
+    features: tuple[Feature, ...] = ("ring bore", "ring outside")
+    pieces = []
+    for label, bore, outside in zip(labels, bores, outsides, strict=True):
+        profile = ring(outside, bore)
+        marks = place_label(profile, label)
+        pieces.append(FitPiece(label, bore, profile, marks, features, (bore, outside)))
+    return tuple(pieces)
 
 
-def _check(
-    nominal_mm: float, step_mm: float, count: int, process: Process, repeats_mm: float
-) -> None:
-    if not (math.isfinite(nominal_mm) and nominal_mm > 0.0):
-        raise PartError(f"The nominal size must be above 0 mm, not {nominal_mm:g}.")
-    if not 1 <= count <= MOST_PIECES:
-        raise PartError(f"A fit series has from 1 to {MOST_PIECES} pieces, not {count}.")
-    if not (math.isfinite(repeats_mm) and repeats_mm >= 0.0):
-        raise PartError(f"The machine's repeatability must be 0 mm or more, not {repeats_mm:g}.")
-    if not (math.isfinite(step_mm) and step_mm > 0.0):
-        raise PartError(f"The step must be above 0 mm, not {step_mm:g}.")
-    # A step of exactly the repeatability is what practice uses; allow for binary rounding.
-    if step_mm < repeats_mm * (1.0 - 1e-9):
+def learned_allowance(
+    allowances: Allowances, fit: Fit, feature: Feature, fitted_mm: float, mating_mm: float
+) -> Allowances:
+    """Return the allowances with what a series taught about one kind of fit.
+
+    Parameters
+    ----------
+    fitted_mm
+        Size of the feature, as drawn, on the piece that fitted.
+    mating_mm
+        Size, as measured, of what it was tried on: of the sheet for a slot, of the round thing
+        for a bore, of the opening for a tab, a peg or a ring's outside.
+
+    Raises
+    ------
+    PartError
+        If there is no such fit or feature, or the two sizes are no fit at all.
+    """
+    if fit not in FITS:
+        raise PartError(f"A fit is {', '.join(FITS)}, not “{fit}”.")
+    if feature not in FEATURES:
+        raise PartError(f"There is no fit of a “{feature}”. Choose {', '.join(FEATURES)}.")
+    check_size(fitted_mm)
+    check_size(mating_mm)
+    allowance = fitted_mm - mating_mm if feature in OPENINGS else mating_mm - fitted_mm
+    if abs(allowance) > LOOSEST_MM:
         raise PartError(
-            f"Steps of {step_mm:g} mm cannot be told apart: this {process} repeats a size only to "
-            f"±{repeats_mm:g} mm. Take steps of {repeats_mm:g} mm or more."
+            f"A {feature} of {fitted_mm:g} mm cannot have fitted {mating_mm:g} mm: they are "
+            f"{abs(allowance):.2f} mm apart. Type the measured size of what it was tried on."
         )
+    # Sizes are stepped in hundredths; what binary fractions add to that is no knowledge.
+    rounded = round(allowance, 6)
+    if fit == "press":
+        return replace(allowances, press_mm=rounded)
+    if fit == "sliding":
+        return replace(allowances, sliding_mm=rounded)
+    return replace(allowances, loose_mm=rounded)
 
 
-def _labels(sizes_mm: list[float], step_mm: float) -> list[str]:
+def piece_labels(sizes_mm: list[float], step_mm: float, unit: LabelUnit) -> list[str]:
     """Sizes as text, with just the decimals that tell them apart truthfully."""
+    if unit not in ("mm", "thou"):
+        raise PartError(f"Labels are in mm or in thou, not in “{unit}”.")
+    if unit == "thou":
+        shown = [size / THOU_MM for size in sizes_mm]
+        # A tenth of a thousandth is finer than any of these processes.
+        whole = all(abs(round(s) - s) < 0.02 for s in shown)
+        return [f"{size:.{0 if whole else 1}f}" for size in shown]
     decimals = next(
         (d for d in (1, 2) if all(abs(round(s, d) - s) < 5e-4 for s in (*sizes_mm, step_mm))),
         3,
@@ -153,53 +239,21 @@ def _labels(sizes_mm: list[float], step_mm: float) -> list[str]:
     return [f"{size:.{decimals}f}" for size in sizes_mm]
 
 
-_Builder = Callable[[float, float, float], tuple[Profile, Point]]
-"""(size, largest size of the series, length of the label) to outline and place of label."""
-
-
-def _piece(label: str, size_mm: float, largest_mm: float, build: _Builder) -> FitPiece:
-    profile, place = build(size_mm, largest_mm, lettering_size(label, LETTER_MM)[0])
-    return FitPiece(label, size_mm, profile, write_figures(label, LETTER_MM, place))
-
-
-def _ring_bore(size: float, largest: float, text: float) -> tuple[Profile, Point]:
-    # The label runs across the rim at the top: it must fit between bore and outside there.
-    outer = largest + 2.0 * LETTER_ROOM_MM
-    reach = math.hypot(text / 2.0, largest / 2.0 + LETTER_MM + 2.0) + 1.0
-    outer = max(outer, 2.0 * reach)
-    return ring(outer, size), (0.0, largest / 2.0 + 1.5 + LETTER_MM / 2.0)
-
-
-def _hole(size: float, largest: float, text: float) -> tuple[Profile, Point]:
-    width = max(largest + 2.0 * WEB_MM, text + 4.0)
-    height = largest + 2.0 * WEB_MM + LETTER_ROOM_MM
-    bore_y = -height / 2.0 + WEB_MM + largest / 2.0
-    plate = rectangle(width, height)
-    bore = ring(width + height, size, (0.0, bore_y)).holes[0]
-    place = (0.0, height / 2.0 - LETTER_ROOM_MM / 2.0 - 1.0)
-    return Profile(plate.outer, (bore,)), place
-
-
-def _slot(size: float, largest: float, text: float) -> tuple[Profile, Point]:
-    width = max(largest + 2.0 * WEB_MM, text + 4.0)
-    height = ENGAGED_MM + LETTER_ROOM_MM + 2.0
-    plate = rectangle(width, height)
-    top = height / 2.0
-    cut = rectangle(size, 2.0 * ENGAGED_MM, (0.0, top))
-    return subtract(plate, cut), (0.0, -top + LETTER_ROOM_MM / 2.0)
-
-
-def _tab(size: float, largest: float, text: float) -> tuple[Profile, Point]:
-    width, height = max(largest + 2.0 * WEB_MM, text + 4.0), LETTER_ROOM_MM + 2.0
-    body = rectangle(width, height, (0.0, -height / 2.0))
-    # Its root reaches into the body, so that the two overlap rather than touch.
-    tongue = rectangle(size, ENGAGED_MM + 1.0, (0.0, (ENGAGED_MM - 1.0) / 2.0))
-    return union(body, tongue), (0.0, -height / 2.0)
-
-
-_BUILDERS: dict[str, _Builder] = {
-    "ring bore": _ring_bore,
-    "hole": _hole,
-    "slot": _slot,
-    "tab": _tab,
-}
+def _sizes(
+    nominal_mm: float,
+    step_mm: float,
+    count: int,
+    process: Process,
+    repeatability_mm: float | None,
+) -> list[float]:
+    repeats = repeatability(process, repeatability_mm)
+    check_size(nominal_mm)
+    check_count(count)
+    check_step(step_mm, process, repeats)
+    sizes = [nominal_mm + (i - count // 2) * step_mm for i in range(count)]
+    if sizes[0] <= 0.0:
+        raise PartError(
+            f"{count} steps of {step_mm:g} mm about {nominal_mm:g} mm begin at {sizes[0]:.3f} mm. "
+            "Take fewer or smaller steps."
+        )
+    return sizes

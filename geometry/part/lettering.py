@@ -54,6 +54,7 @@ FIGURES: dict[str, tuple[float, _Strokes]] = {
     ".": (DOT_UNITS, (((0, 0), (DOT_UNITS, 0), (DOT_UNITS, DOT_UNITS), (0, DOT_UNITS), (0, 0)),)),
     "-": (3, (((0, 3), (3, 3)),)),
     "+": (3, (((0, 3), (3, 3)), ((1.5, 1.5), (1.5, 4.5)))),
+    "/": (2.5, (((0, 0), (2.5, 6)),)),
     " ": (2, ()),
 }  # fmt: skip
 
@@ -73,7 +74,7 @@ def write_figures(
     Raises
     ------
     PartError
-        If the height is no length, or a sign is no figure, point, plus, minus or space.
+        If the height is no length, or a sign is no figure, point, plus, minus, stroke or space.
     """
     scale = _scale(height_mm)
     width, height = lettering_size(text, height_mm)
@@ -93,7 +94,7 @@ def write_figures(
 
 def _figure(sign: str) -> tuple[float, _Strokes]:
     if sign not in FIGURES:
-        raise PartError(f"“{sign}” cannot be lettered; use figures, point, plus, minus and space.")
+        raise PartError(f"“{sign}” cannot be lettered; use figures and . + - / only.")
     return FIGURES[sign]
 
 

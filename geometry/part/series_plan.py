@@ -1,0 +1,145 @@
+"""Plan a fit series: where it begins, in what steps and how many, before anything is drawn."""
+
+import math
+from dataclasses import dataclass
+
+from ..errors import PartError
+from .stock import Process
+
+__all__ = [
+    "MOST_PIECES",
+    "REPEATABILITY_MM",
+    "SeriesPlan",
+    "check_step",
+    "propose_series",
+    "series_between",
+]
+
+REPEATABILITY_MM: dict[Process, float] = {"laser": 0.05, "router": 0.1, "knife": 0.1}
+"""How well each process repeats a size (±): common practice, no source."""
+
+MOST_PIECES = 50
+PROPOSED_PIECES = 11
+"""More than this is tedious to try by hand: wider ranges take wider steps."""
+LARGEST_MM = 5000.0
+"""Longer than any sheet; above it a unit has been mistaken."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesPlan:
+    """What `fit_series` is to be called with, and the doubt (95 %, ±) the range covers."""
+
+    nominal_mm: float
+    step_mm: float
+    count: int
+    doubt_mm: float
+
+    @property
+    def sizes_mm(self) -> tuple[float, ...]:
+        """The sizes, smallest first."""
+        first = self.count // 2
+        return tuple(self.nominal_mm + (i - first) * self.step_mm for i in range(self.count))
+
+
+def propose_series(
+    nominal_mm: float,
+    process: Process = "laser",
+    *,
+    bench_mm: float = 0.0,
+    kerf_mm: float = 0.0,
+    caliper_mm: float = 0.0,
+    repeatability_mm: float | None = None,
+) -> SeriesPlan:
+    """Return a series wide enough for everything that is in doubt about a size.
+
+    The doubts are independent, so they add as the root of the sum of their squares. The step is
+    the process's repeatability, or as many times that as keeps the series short.
+
+    Parameters
+    ----------
+    bench_mm, kerf_mm, caliper_mm
+        Doubt (±, 95 %) of the size as photographed, of the kerf and of what was measured by hand.
+        Of the kerf it is the doubt of its full width: both edges of a feature move by half of it.
+
+    Raises
+    ------
+    PartError
+        If a number is no length, or the doubt is as large as the size itself.
+    """
+    repeats = repeatability(process, repeatability_mm)
+    check_size(nominal_mm)
+    doubts = {"bench": bench_mm, "kerf": kerf_mm, "caliper": caliper_mm}
+    for name, doubt_mm in doubts.items():
+        if not (math.isfinite(doubt_mm) and doubt_mm >= 0.0):
+            raise PartError(f"The {name}'s doubt must be 0 mm or more, not {doubt_mm:g}.")
+    doubt = math.hypot(*doubts.values())
+    # One step either side is the least that is a series at all.
+    each_side = max(math.ceil(doubt / repeats - 1e-9), 1) if repeats > 0.0 else PROPOSED_PIECES // 2
+    multiple = math.ceil(each_side / (PROPOSED_PIECES // 2))
+    step = repeats * multiple if repeats > 0.0 else max(doubt, 1e-3) / each_side
+    each_side = max(math.ceil(doubt / step - 1e-9), 1)
+    if nominal_mm - each_side * step <= 0.0:
+        raise PartError(
+            f"{nominal_mm:g} mm in doubt by ±{doubt:.3g} mm leaves nothing certain to step about. "
+            "Measure the size again before cutting a series."
+        )
+    return SeriesPlan(nominal_mm, step, 2 * each_side + 1, doubt)
+
+
+def series_between(first_mm: float, last_mm: float, step_mm: float) -> SeriesPlan:
+    """Return the series from one size to another, both included where the step meets them.
+
+    Raises
+    ------
+    PartError
+        If the ends are no sizes, lie the wrong way round, or hold too many steps.
+    """
+    check_size(first_mm)
+    check_size(last_mm)
+    if not (math.isfinite(step_mm) and step_mm > 0.0):
+        raise PartError(f"The step must be above 0 mm, not {step_mm:g}.")
+    if last_mm < first_mm:
+        raise PartError(
+            f"A series runs from small to large: {first_mm:g} mm is above {last_mm:g} mm. "
+            "Swap the two."
+        )
+    count = math.floor((last_mm - first_mm) / step_mm + 1e-6) + 1
+    check_count(count)
+    nominal = first_mm + (count // 2) * step_mm
+    return SeriesPlan(nominal, step_mm, count, (last_mm - first_mm) / 2.0)
+
+
+def repeatability(process: Process, measured_mm: float | None) -> float:
+    """Return how well a machine repeats a size (±): as measured, else practice."""
+    if process not in REPEATABILITY_MM:
+        raise PartError(f"The process is laser, router or knife, not “{process}”.")
+    repeats = REPEATABILITY_MM[process] if measured_mm is None else measured_mm
+    if not (math.isfinite(repeats) and repeats >= 0.0):
+        raise PartError(f"The machine's repeatability must be 0 mm or more, not {repeats:g}.")
+    return repeats
+
+
+def check_size(size_mm: float) -> None:
+    """Refuse what is no size of a feature."""
+    if not (math.isfinite(size_mm) and size_mm > 0.0):
+        raise PartError(f"The nominal size must be above 0 mm, not {size_mm:g}.")
+    if size_mm > LARGEST_MM:
+        raise PartError(f"{size_mm:g} mm is larger than any sheet. Check the number and its unit.")
+
+
+def check_count(count: int) -> None:
+    """Refuse series of nothing and endless ones."""
+    if not 1 <= count <= MOST_PIECES:
+        raise PartError(f"A fit series has from 1 to {MOST_PIECES} pieces, not {count}.")
+
+
+def check_step(step_mm: float, process: Process, repeats_mm: float) -> None:
+    """Refuse steps that the process cannot tell apart."""
+    if not (math.isfinite(step_mm) and step_mm > 0.0):
+        raise PartError(f"The step must be above 0 mm, not {step_mm:g}.")
+    # A step of exactly the repeatability is what practice uses; allow for binary rounding.
+    if step_mm < repeats_mm * (1.0 - 1e-9):
+        raise PartError(
+            f"Steps of {step_mm:g} mm cannot be told apart: this {process} repeats a size only to "
+            f"±{repeats_mm:g} mm. Take steps of {repeats_mm:g} mm or more."
+        )
