@@ -19,6 +19,11 @@ from .operators import (
     FLATWRIGHT_OT_set_fixture,
     FLATWRIGHT_OT_stand_around,
 )
+from .order import (
+    FLATWRIGHT_OT_hide_steps,
+    FLATWRIGHT_OT_save_step_pictures,
+    FLATWRIGHT_OT_show_steps,
+)
 from .panel import (
     FLATWRIGHT_PT_assembly,
     FLATWRIGHT_PT_joints,
@@ -30,12 +35,14 @@ from .properties import (
     FLATWRIGHT_PG_check,
     FLATWRIGHT_PG_fixture_cut,
     FLATWRIGHT_PG_joint,
+    FLATWRIGHT_PG_pushed,
     FLATWRIGHT_PG_step,
 )
 
 _register, _unregister = room(
     (
         FLATWRIGHT_PG_joint,
+        FLATWRIGHT_PG_pushed,
         FLATWRIGHT_PG_step,
         FLATWRIGHT_PG_assembly,
         FLATWRIGHT_PG_check,
@@ -51,6 +58,9 @@ _register, _unregister = room(
         FLATWRIGHT_OT_show_joint,
         FLATWRIGHT_OT_swap_joint,
         FLATWRIGHT_OT_check_assembly,
+        FLATWRIGHT_OT_show_steps,
+        FLATWRIGHT_OT_hide_steps,
+        FLATWRIGHT_OT_save_step_pictures,
         FLATWRIGHT_UL_joints,
         FLATWRIGHT_PT_assembly,
         FLATWRIGHT_PT_joints,
@@ -71,6 +81,11 @@ _register, _unregister = room(
             bpy.types.Object,
             "flatwright_fixture_cut",
             lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_fixture_cut),
+        ),
+        (
+            bpy.types.Object,
+            "flatwright_step_of",
+            lambda: bpy.props.PointerProperty(type=bpy.types.Object),
         ),
     ],
 )

@@ -145,3 +145,7 @@ class FLATWRIGHT_PT_order(StagePanel, bpy.types.Panel):
         self.layout.prop(settings, "fixture_moves")
         for number, step in enumerate(settings.steps, start=1):
             self.sentence(f"{number}. {step.sentence}", icon="FORWARD")
+        row = self.layout.row(align=True)
+        row.operator("flatwright.show_steps", icon="PLAY")
+        row.operator("flatwright.hide_steps", text="", icon="X")
+        self.layout.operator("flatwright.save_step_pictures", icon="IMAGE_DATA")

@@ -20,6 +20,7 @@ __all__ = [
     "FLATWRIGHT_PG_check",
     "FLATWRIGHT_PG_fixture_cut",
     "FLATWRIGHT_PG_joint",
+    "FLATWRIGHT_PG_pushed",
     "FLATWRIGHT_PG_step",
     "is_mesh",
 ]
@@ -109,10 +110,18 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
     place: FloatVectorProperty(size=3)
 
 
+class FLATWRIGHT_PG_pushed(bpy.types.PropertyGroup):
+    """One object that a push moves."""
+
+    thing: PointerProperty(type=bpy.types.Object)
+
+
 class FLATWRIGHT_PG_step(bpy.types.PropertyGroup):
     """One push of the assembly."""
 
     sentence: StringProperty()
+    direction: FloatVectorProperty(size=3)
+    pushed: CollectionProperty(type=FLATWRIGHT_PG_pushed)
 
 
 class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):

@@ -125,8 +125,12 @@ def show_check(context: bpy.types.Context, check: AssemblyCheck) -> tuple[str, s
     settings.order_found = check.order.can_be_built
     settings.is_clear = check.is_clear
     settings.steps.clear()
+    bodies = [*things, settings.fixture]
     for step in check.order.steps:
-        settings.steps.add().sentence = _push(step, [*things, settings.fixture])
+        kept = settings.steps.add()
+        kept.sentence, kept.direction = _push(step, bodies), step.direction
+        for i in step.parts:
+            kept.pushed.add().thing = bodies[i]
     select_only(context, context.object or things[0])
     return _verdict(check, things)
 
