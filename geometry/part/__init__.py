@@ -1,5 +1,6 @@
 """Part: stock, kerf, relief, fits and readiness."""
 
+from .features import FoundFeature, find_feature
 from .finding import Finding
 from .fits import (
     FEATURES,
@@ -10,6 +11,7 @@ from .fits import (
     ring_series,
     slot_width,
 )
+from .full_pieces import fit_series_of
 from .kerf import Loss, compensate_kerf, kerf_losses
 from .lettering import write_figures
 from .measured_kerf import MeasuredKerf, kerf_from_strips
@@ -28,6 +30,7 @@ __all__ = [
     "Finding",
     "Fit",
     "FitPiece",
+    "FoundFeature",
     "Grain",
     "KerfStrips",
     "Loss",
@@ -36,7 +39,9 @@ __all__ = [
     "SeriesPlan",
     "Stock",
     "compensate_kerf",
+    "find_feature",
     "fit_series",
+    "fit_series_of",
     "kerf_from_strips",
     "kerf_losses",
     "learned_allowance",

@@ -29,6 +29,7 @@ __all__ = [
     "piece_labels",
     "ring_series",
     "slot_width",
+    "stepped_sizes",
 ]
 
 Feature = Literal["ring bore", "ring outside", "hole", "slot", "tab", "peg"]
@@ -132,7 +133,7 @@ def fit_series(
     build = (GAUGES if gauge else COUPONS).get(feature)
     if build is None:
         raise PartError(f"There is no fit test of a “{feature}”. Choose {', '.join(COUPONS)}.")
-    sizes = _sizes(nominal_mm, step_mm, count, process, repeatability_mm)
+    sizes = stepped_sizes(nominal_mm, step_mm, count, process, repeatability_mm)
     pieces = []
     for label, size in zip(piece_labels(sizes, step_mm, unit), sizes, strict=True):
         profile, place = build(size, max(sizes), lettering_size(label, LETTER_MM)[0])
@@ -161,7 +162,7 @@ def ring_series(
     PartError
         As `fit_series`, or if the rim has no room for its label.
     """
-    bores = _sizes(bore_mm, step_mm, count, process, repeatability_mm)
+    bores = stepped_sizes(bore_mm, step_mm, count, process, repeatability_mm)
     check_size(outside_mm)
     outsides = [outside_mm - (bore - bore_mm) for bore in bores]
     if min(outsides) <= max(bores):
@@ -239,13 +240,14 @@ def piece_labels(sizes_mm: list[float], step_mm: float, unit: LabelUnit) -> list
     return [f"{size:.{decimals}f}" for size in sizes_mm]
 
 
-def _sizes(
+def stepped_sizes(
     nominal_mm: float,
     step_mm: float,
     count: int,
     process: Process,
     repeatability_mm: float | None,
 ) -> list[float]:
+    """Return the sizes of a series, or refuse numbers that make none; see `fit_series`."""
     repeats = repeatability(process, repeatability_mm)
     check_size(nominal_mm)
     check_count(count)

@@ -15,7 +15,7 @@ from geometry.part.fits import fit_series, slot_width
 from geometry.part.lettering import FIGURES, lettering_size, write_figures
 from geometry.part.measured_kerf import kerf_from_strips
 
-FEATURES = ["ring bore", "hole", "slot", "tab"]
+FEATURES = ["ring bore", "hole", "slot", "tab", "peg"]
 
 
 def width_at(piece, y):
