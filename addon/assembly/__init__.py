@@ -14,9 +14,12 @@ from .joints import (
     FLATWRIGHT_OT_tab_parts,
 )
 from .operators import (
+    FLATWRIGHT_OT_add_fixture,
     FLATWRIGHT_OT_check_assembly,
+    FLATWRIGHT_OT_remove_fixture,
     FLATWRIGHT_OT_ring_around_fixture,
     FLATWRIGHT_OT_set_fixture,
+    FLATWRIGHT_OT_show_remark,
     FLATWRIGHT_OT_stand_around,
 )
 from .order import (
@@ -29,25 +32,32 @@ from .panel import (
     FLATWRIGHT_PT_joints,
     FLATWRIGHT_PT_order,
     FLATWRIGHT_UL_joints,
+    FLATWRIGHT_UL_remarks,
 )
 from .properties import (
     FLATWRIGHT_PG_assembly,
     FLATWRIGHT_PG_check,
+    FLATWRIGHT_PG_fixture,
     FLATWRIGHT_PG_fixture_cut,
     FLATWRIGHT_PG_joint,
-    FLATWRIGHT_PG_pushed,
+    FLATWRIGHT_PG_remark,
     FLATWRIGHT_PG_step,
+    FLATWRIGHT_PG_thing,
 )
 
 _register, _unregister = room(
     (
         FLATWRIGHT_PG_joint,
-        FLATWRIGHT_PG_pushed,
+        FLATWRIGHT_PG_thing,
         FLATWRIGHT_PG_step,
+        FLATWRIGHT_PG_fixture,
+        FLATWRIGHT_PG_remark,
         FLATWRIGHT_PG_assembly,
         FLATWRIGHT_PG_check,
         FLATWRIGHT_PG_fixture_cut,
         FLATWRIGHT_OT_set_fixture,
+        FLATWRIGHT_OT_add_fixture,
+        FLATWRIGHT_OT_remove_fixture,
         FLATWRIGHT_OT_stand_around,
         FLATWRIGHT_OT_ring_around_fixture,
         FLATWRIGHT_OT_cut_to_fixture,
@@ -58,10 +68,12 @@ _register, _unregister = room(
         FLATWRIGHT_OT_show_joint,
         FLATWRIGHT_OT_swap_joint,
         FLATWRIGHT_OT_check_assembly,
+        FLATWRIGHT_OT_show_remark,
         FLATWRIGHT_OT_show_steps,
         FLATWRIGHT_OT_hide_steps,
         FLATWRIGHT_OT_save_step_pictures,
         FLATWRIGHT_UL_joints,
+        FLATWRIGHT_UL_remarks,
         FLATWRIGHT_PT_assembly,
         FLATWRIGHT_PT_joints,
         FLATWRIGHT_PT_order,

@@ -6,13 +6,9 @@ import bpy
 from bpy.props import EnumProperty, FloatProperty, IntProperty
 
 from ...geometry.errors import AssemblyError
-from ..bridge.assemblies import (
-    checking,
-    ring_around,
-    show_check,
-    stand_around,
-)
-from ..bridge.fixtures import fixture_mesh
+from ..bridge.assemblies import ring_around, stand_around
+from ..bridge.checking import checking, show_check, show_remark
+from ..bridge.fixtures import fixture_mesh, fixtures
 from ..bridge.parts import part_objects, rebuild_parts
 from ..bridge.units import show_length, to_blender, to_mm
 from ..part.properties import active_stock
@@ -20,9 +16,12 @@ from ..work import LongWork, Work, plainly
 from .properties import is_mesh
 
 __all__ = [
+    "FLATWRIGHT_OT_add_fixture",
     "FLATWRIGHT_OT_check_assembly",
+    "FLATWRIGHT_OT_remove_fixture",
     "FLATWRIGHT_OT_ring_around_fixture",
     "FLATWRIGHT_OT_set_fixture",
+    "FLATWRIGHT_OT_show_remark",
     "FLATWRIGHT_OT_stand_around",
 ]
 
@@ -60,6 +59,53 @@ class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
         except AssemblyError:
             settings.fixture = before
             raise
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_add_fixture(bpy.types.Operator):
+    """Take the active mesh as one more object that the parts must fit"""
+
+    bl_idname = "flatwright.add_fixture"
+    bl_label = "Add to Fixtures"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not is_mesh(context.object):
+            cls.poll_message_set("Select a mesh object")
+            return False
+        return has_fixture(cls, context)
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        settings = context.scene.flatwright_assembly
+        known = [settings.fixture, *(more.thing for more in settings.more_fixtures)]
+        if context.object in known:
+            self.report({"INFO"}, f"{context.object.name} is a fixture already.")
+            return {"CANCELLED"}
+        settings.more_fixtures.add().thing = context.object
+        try:
+            fixtures(context)
+        except AssemblyError:
+            settings.more_fixtures.remove(len(settings.more_fixtures) - 1)
+            raise
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_remove_fixture(bpy.types.Operator):
+    """Take this object off the fixtures; the object itself stays"""
+
+    bl_idname = "flatwright.remove_fixture"
+    bl_label = "Remove from Fixtures"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(name="Fixture", min=0, options={"SKIP_SAVE"})
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        more = context.scene.flatwright_assembly.more_fixtures
+        if self.index >= len(more):
+            return {"CANCELLED"}
+        more.remove(self.index)
         return {"FINISHED"}
 
 
@@ -169,7 +215,7 @@ class FLATWRIGHT_OT_check_assembly(LongWork, bpy.types.Operator):
         if not part_objects(context):
             cls.poll_message_set("Make a part first")
             return False
-        return has_fixture(cls, context)
+        return True
 
     def gather(self, context: bpy.types.Context) -> Work:
         rebuild_parts(context)
@@ -178,3 +224,18 @@ class FLATWRIGHT_OT_check_assembly(LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         level, sentence = show_check(context, result)
         self.report({level}, sentence)
+
+
+class FLATWRIGHT_OT_show_remark(bpy.types.Operator):
+    """Select what this finding is about and look at its place"""
+
+    bl_idname = "flatwright.show_remark"
+    bl_label = "Show Finding"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(name="Finding", min=0, options={"SKIP_SAVE"})
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        show_remark(context, self.index)
+        return {"FINISHED"}

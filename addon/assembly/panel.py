@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..bridge.assemblies import check_holds
+from ..bridge.checking import check_holds
 from ..bridge.units import show_length
 from ..panels import ListRow, StagePanel
 
@@ -13,6 +13,7 @@ __all__ = [
     "FLATWRIGHT_PT_joints",
     "FLATWRIGHT_PT_order",
     "FLATWRIGHT_UL_joints",
+    "FLATWRIGHT_UL_remarks",
 ]
 
 
@@ -32,6 +33,17 @@ class FLATWRIGHT_UL_joints(ListRow, bpy.types.UIList):
         row.operator("flatwright.show_joint", text="", icon="ZOOM_SELECTED").index = index
 
 
+class FLATWRIGHT_UL_remarks(ListRow, bpy.types.UIList):
+    bl_idname = "FLATWRIGHT_UL_remarks"
+
+    def draw_row(
+        self, context: bpy.types.Context, layout: bpy.types.UILayout, item: Any, index: int
+    ) -> None:
+        row = layout.row()
+        row.label(text=item.label, icon="CANCEL" if item.severity == "stop" else "ERROR")
+        row.operator("flatwright.show_remark", text="", icon="ZOOM_SELECTED").index = index
+
+
 class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_assembly"
     bl_label = "Assembly"
@@ -45,7 +57,16 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         layout, scene = self.layout, context.scene
         settings = scene.flatwright_assembly
         layout.prop(settings, "fixture")
-        layout.operator("flatwright.set_fixture", icon="MESH_UVSPHERE")
+        row = layout.row(align=True)
+        row.operator("flatwright.set_fixture", icon="MESH_UVSPHERE")
+        row.operator("flatwright.add_fixture", text="", icon="ADD")
+        if settings.fixture is not None:
+            layout.prop(settings, "required")
+        for index, more in enumerate(settings.more_fixtures):
+            row = layout.row(align=True)
+            row.prop(more, "thing", text="")
+            row.prop(more, "required", text="")
+            row.operator("flatwright.remove_fixture", text="", icon="REMOVE").index = index
         column = layout.column()
         column.operator("flatwright.stand_around", icon="MOD_ARRAY")
         column.operator("flatwright.ring_around_fixture", icon="MESH_TORUS")
@@ -55,20 +76,31 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
             row = layout.row()
             row.prop(thing.flatwright_fixture_cut, "enabled", text="")
             row.prop(thing.flatwright_fixture_cut, "clearance", text="Cut, Clearance")
-        layout.operator("flatwright.check_assembly", icon="VIEWZOOM")
         if settings.trouble:
             self.sentence(settings.trouble, icon="ERROR")
         if settings.is_stale:
             self.sentence("Parts are out of date.", icon="ERROR")
             layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
+        layout.operator("flatwright.check_assembly", icon="VIEWZOOM")
         if settings.checked:
-            self.figures(
-                ("Overlaps", str(settings.interferences)),
-                ("Least Gap", show_length(settings.least_gap_mm, scene)),
+            self.draw_check(context)
+
+    def draw_check(self, context: bpy.types.Context) -> None:
+        """Write what the last check found, and whether it still holds."""
+        settings, thing = context.scene.flatwright_assembly, context.object
+        if not check_holds(context):
+            self.sentence("Something has changed since. Check again.", icon="ERROR")
+        self.figures(
+            ("Overlaps", str(settings.interferences)),
+            ("Least Gap", show_length(settings.least_gap_mm, context.scene)),
+        )
+        if settings.remarks:
+            self.layout.template_list(
+                "FLATWRIGHT_UL_remarks", "", settings, "remarks", settings, "remark_index", rows=2
             )
-            if not check_holds(context):
-                self.sentence("Something has changed since. Check again.", icon="ERROR")
-        if thing is not None and thing.flatwright_check.checked:
+            if settings.remark_index < len(settings.remarks):
+                self.sentence(settings.remarks[settings.remark_index].sentence)
+        elif thing is not None and thing.flatwright_check.sentence:
             self.sentence(thing.flatwright_check.sentence)
 
 

@@ -18,10 +18,12 @@ from ..bridge.units import length_property
 __all__ = [
     "FLATWRIGHT_PG_assembly",
     "FLATWRIGHT_PG_check",
+    "FLATWRIGHT_PG_fixture",
     "FLATWRIGHT_PG_fixture_cut",
     "FLATWRIGHT_PG_joint",
-    "FLATWRIGHT_PG_pushed",
+    "FLATWRIGHT_PG_remark",
     "FLATWRIGHT_PG_step",
+    "FLATWRIGHT_PG_thing",
     "is_mesh",
 ]
 
@@ -110,8 +112,8 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
     place: FloatVectorProperty(size=3)
 
 
-class FLATWRIGHT_PG_pushed(bpy.types.PropertyGroup):
-    """One object that a push moves."""
+class FLATWRIGHT_PG_thing(bpy.types.PropertyGroup):
+    """One object of several."""
 
     thing: PointerProperty(type=bpy.types.Object)
 
@@ -121,7 +123,35 @@ class FLATWRIGHT_PG_step(bpy.types.PropertyGroup):
 
     sentence: StringProperty()
     direction: FloatVectorProperty(size=3)
-    pushed: CollectionProperty(type=FLATWRIGHT_PG_pushed)
+    pushed: CollectionProperty(type=FLATWRIGHT_PG_thing)
+
+
+class FLATWRIGHT_PG_fixture(bpy.types.PropertyGroup):
+    """One more object that parts must fit."""
+
+    thing: PointerProperty(
+        name="Fixture", type=bpy.types.Object, poll=lambda self, thing: thing.type == "MESH"
+    )
+    required_mm: FloatProperty(min=0.0, max=1000.0)
+    required: length_property(
+        "required_mm", name="Required Gap", description="How far parts must keep away from it"
+    )
+
+
+class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
+    """One thing the check of the assembly has to say."""
+
+    severity: EnumProperty(
+        items=(
+            ("stop", "Stop", "It does not go together so", "CANCEL", 0),
+            ("caution", "Caution", "It does, but look first", "ERROR", 1),
+        )
+    )
+    label: StringProperty()
+    sentence: StringProperty()
+    things: CollectionProperty(type=FLATWRIGHT_PG_thing)
+    has_place: BoolProperty()
+    place: FloatVectorProperty(size=3)
 
 
 class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
@@ -133,6 +163,11 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         type=bpy.types.Object,
         poll=lambda self, thing: thing.type == "MESH",
     )
+    required_mm: FloatProperty(min=0.0, max=1000.0)
+    required: length_property(
+        "required_mm", name="Required Gap", description="How far parts must keep away from it"
+    )
+    more_fixtures: CollectionProperty(type=FLATWRIGHT_PG_fixture)
     follows: BoolProperty(
         name="Follow Changes",
         description="Rebuild parts whenever an outline, a stock, a pose or the fixture changes",
@@ -165,6 +200,8 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     steps: CollectionProperty(type=FLATWRIGHT_PG_step)
     checked: BoolProperty()
     checked_scene: StringProperty()
+    remarks: CollectionProperty(type=FLATWRIGHT_PG_remark)
+    remark_index: IntProperty(name="Finding", min=0)
     interferences: IntProperty()
     order_found: BoolProperty()
     is_clear: BoolProperty()
@@ -191,8 +228,10 @@ class FLATWRIGHT_PG_check(bpy.types.PropertyGroup):
     checked: BoolProperty()
     reaches: BoolProperty()
     gap_mm: FloatProperty()
+    required_mm: FloatProperty()
     overlap_mm2: FloatProperty()
     sentence: StringProperty()
+    place: FloatVectorProperty(size=3)
 
 
 def is_mesh(thing: bpy.types.Object | None) -> bool:

@@ -1,4 +1,4 @@
-"""The fixture: the existing object that parts go around, as the core wants it."""
+"""The fixtures: existing objects that parts go around, as the core wants them."""
 
 from collections.abc import Sequence
 
@@ -6,12 +6,13 @@ import bpy
 import numpy as np
 
 from ...geometry.assembly import Part
+from ...geometry.assembly.check import Fixture
 from ...geometry.assembly.fixture_cut import fixture_cuts
 from ...geometry.errors import AssemblyError
 from ...geometry.outline import Profile
 from .meshes import read_mesh
 
-__all__ = ["cuts_to_fixture", "fixture_mesh"]
+__all__ = ["cuts_to_fixture", "fixture_mesh", "fixture_objects", "fixtures"]
 
 
 def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
@@ -28,20 +29,42 @@ def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
     return read_mesh(context, fixture)
 
 
+def fixture_objects(context: bpy.types.Context) -> list[tuple[bpy.types.Object, float]]:
+    """Every fixture of the scene with the gap in mm that parts must keep from it."""
+    settings = context.scene.flatwright_assembly
+    listed = [(settings.fixture, settings.required_mm)]
+    listed += [(more.thing, more.required_mm) for more in settings.more_fixtures]
+    kept: dict[bpy.types.Object, float] = {}
+    for thing, required_mm in listed:
+        # An object taken out of the scene lives on in its pointer.
+        if thing is not None and thing.name in context.scene.objects:
+            kept.setdefault(thing, round(required_mm, 5))
+    return list(kept.items())
+
+
+def fixtures(context: bpy.types.Context) -> list[Fixture]:
+    """Every fixture as the core wants it.
+
+    Raises
+    ------
+    AssemblyError
+        If one has no faces.
+    """
+    return [
+        Fixture(*read_mesh(context, thing), thing.name, required_mm)
+        for thing, required_mm in fixture_objects(context)
+    ]
+
+
 def cuts_to_fixture(
     context: bpy.types.Context, things: Sequence[bpy.types.Object], parts: Sequence[Part]
 ) -> dict[int, tuple[Profile, ...]]:
-    """Return what each part that is cut to the fixture loses, by its place in the list."""
+    """Return what each part that is cut to the fixtures loses, by its place in the list."""
     wanted = [i for i, thing in enumerate(things) if thing.flatwright_fixture_cut.enabled]
-    if not wanted or context.scene.flatwright_assembly.fixture is None:
-        return {}
-    vertices, triangles = fixture_mesh(context)
-    return {
-        i: fixture_cuts(
-            parts[i],
-            vertices,
-            triangles,
-            round(things[i].flatwright_fixture_cut.clearance_mm, 5),
-        )
-        for i in wanted
-    }
+    cuts: dict[int, tuple[Profile, ...]] = {}
+    for fixture in fixtures(context) if wanted else ():
+        for i in wanted:
+            clearance_mm = round(things[i].flatwright_fixture_cut.clearance_mm, 5)
+            found = fixture_cuts(parts[i], fixture.vertices_mm, fixture.triangles, clearance_mm)
+            cuts[i] = (*cuts.get(i, ()), *found)
+    return cuts

@@ -15,6 +15,7 @@ from bpy.app.handlers import persistent
 
 from ...geometry.errors import FlatwrightError
 from .curves import points_of
+from .fixtures import fixture_objects
 from .parts import part_objects, rebuild_parts
 
 __all__ = ["catch_up", "follow", "paused", "rebuild_quietly", "stop_following"]
@@ -103,6 +104,7 @@ def _matters(scene: bpy.types.Scene, update: bpy.types.DepsgraphUpdate) -> bool:
         thing.flatwright_part.is_part
         or thing.flatwright_outline.is_outline
         or thing == scene.flatwright_assembly.fixture
+        or any(thing == more.thing for more in scene.flatwright_assembly.more_fixtures)
     )
 
 
@@ -121,8 +123,8 @@ def _inputs(context: bpy.types.Context) -> str:
             outlines[part.outline.name] = part.outline.data
     for data in outlines.values():
         told.update(points_of(data).tobytes())
-    fixture = scene.flatwright_assembly.fixture
-    if fixture is not None:
+    for fixture, _ in fixture_objects(context):
+        told.update(fixture.name.encode())
         told.update(repr([tuple(row) for row in fixture.matrix_world]).encode())
     return told.hexdigest()
 

@@ -15,25 +15,30 @@ __all__ = ["core_joints", "note_joints"]
 Line = tuple[tuple[float, float, float], tuple[float, float, float]]
 
 
+def _live(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> list[int]:
+    """Places in the scene's list of the joints that are to be cut."""
+    here = set(things)
+    return [
+        number
+        for number, joint in enumerate(scene.flatwright_assembly.joints)
+        if joint.enabled and joint.a in here and joint.b in here
+    ]
+
+
 def core_joints(
     scene: bpy.types.Scene, things: Sequence[bpy.types.Object], parts: Sequence[Part]
-) -> dict[int, Joint]:
-    """Return the joints that are to be cut, by their place in the scene's list."""
+) -> list[Joint]:
+    """Return the joints that are to be cut, in the order of the scene's list."""
     settings = scene.flatwright_assembly
     index = {thing: i for i, thing in enumerate(things)}
-    joints = {}
-    for number, joint in enumerate(settings.joints):
-        if not joint.enabled or joint.a not in index or joint.b not in index:
-            continue
+    joints = []
+    for number in _live(scene, things):
+        joint = settings.joints[number]
         a, b = index[joint.a], index[joint.b]
-        joints[number] = Joint(
-            a,
-            b,
-            joint.kind,
-            _clearance_mm(settings, joint, parts[b if joint.kind == "tab" else a]),
-            round(joint.split, 4),
-            joint.opens,
-            TabRule(joint.tab_count, round(joint.tab_width_mm, 4), round(joint.tab_margin_mm, 4)),
+        clearance_mm = _clearance_mm(settings, joint, parts[b if joint.kind == "tab" else a])
+        rule = TabRule(joint.tab_count, round(joint.tab_width_mm, 4), round(joint.tab_margin_mm, 4))
+        joints.append(
+            Joint(a, b, joint.kind, clearance_mm, round(joint.split, 4), joint.opens, rule)
         )
     return joints
 
@@ -50,9 +55,12 @@ def _clearance_mm(
     return round(slotted.stock.allowances.of(fit), 5)
 
 
-def note_joints(scene: bpy.types.Scene, numbers: Sequence[int], joinery: Joinery) -> None:
-    """Write beside every joint what became of it; ``numbers`` are the joints that were cut."""
+def note_joints(
+    scene: bpy.types.Scene, things: Sequence[bpy.types.Object], joinery: Joinery
+) -> None:
+    """Write beside every joint what became of it."""
     settings = scene.flatwright_assembly
+    numbers = _live(scene, things)
     told: dict[tuple[int, int], tuple[str, Line]] = {}
     for lap in joinery.laps:
         cross = lap.cross_lap

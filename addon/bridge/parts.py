@@ -24,6 +24,7 @@ __all__ = [
     "add_part",
     "core_parts",
     "groups_of",
+    "joined",
     "part_objects",
     "rebuild_parts",
     "stock_named",
@@ -118,7 +119,8 @@ def rebuild_parts(context: bpy.types.Context) -> int:
     if not things:
         return 0
     parts = core_parts(context, things, whole=True)
-    joinery = _joined(context, things, parts)
+    joinery = joined(context, things, parts)
+    note_joints(context.scene, things, joinery)
     for number, thing in {n: t for n, t in zip(groups_of(things), things, strict=True)}.items():
         curve = curve_of(thing)
         thickness_mm = stock_named(context.scene, thing.flatwright_part.stock).thickness_mm
@@ -129,15 +131,19 @@ def rebuild_parts(context: bpy.types.Context) -> int:
     return len(things)
 
 
-def _joined(
+def joined(
     context: bpy.types.Context, things: Sequence[bpy.types.Object], parts: Sequence[Part]
 ) -> Joinery:
-    joints = core_joints(context.scene, things, parts)
-    joinery = join_parts(
+    """Return every joint that is to be cut, and the shapes of the parts with it.
+
+    Raises
+    ------
+    AssemblyError
+        If a joint or a cut cannot be made.
+    """
+    return join_parts(
         parts,
-        list(joints.values()),
+        core_joints(context.scene, things, parts),
         groups=groups_of(things),
         other_cuts=cuts_to_fixture(context, things, parts),
     )
-    note_joints(context.scene, list(joints), joinery)
-    return joinery

@@ -16,8 +16,9 @@ from ...geometry.assembly import Step
 from ...geometry.assembly.motion import apart
 from ...geometry.errors import AssemblyError
 from ...geometry.photo import read_photo
-from .assemblies import check_holds
+from .checking import check_holds
 from .curves import curve_of
+from .fixtures import fixture_objects
 from .parts import part_objects
 from .units import to_blender, to_mm
 
@@ -124,7 +125,7 @@ def _ordered(context: bpy.types.Context) -> tuple[list[bpy.types.Object], list[S
         raise AssemblyError("No order of assembly is known. Check the assembly first.")
     if not check_holds(context):
         raise AssemblyError("Something has changed since the order was found. Check again.")
-    things = [*part_objects(context), settings.fixture]
+    things = [*part_objects(context), *(thing for thing, _ in fixture_objects(context))]
     index = {thing: i for i, thing in enumerate(things)}
     steps = [
         Step(tuple(index[p.thing] for p in step.pushed), tuple(step.direction))

@@ -1,21 +1,53 @@
-"""The whole assembly checked at once: gaps to the fixture, parts in each other's way, order."""
+"""The whole assembly checked at once: gaps to the fixtures, parts in each other's way, order."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from numpy.typing import ArrayLike
+import numpy as np
 
+from ..arrays import Points
 from ..progress import Progress, stage, tell
 from .clearance import Clearance, clearance
+from .frames import IntArray, as_mesh
 from .interference import Interference, interference
 from .order import Order, assembly_order
 from .part import Part
 from .solids import Sheet, near_pairs
 
-__all__ = ["AssemblyCheck", "Clash", "check_assembly"]
+__all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
 TOUCH_MM3 = 0.05
 """Parts that share less than this only touch; a slot's rounding is far below it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fixture:
+    """An object that will not change: (N, 3) vertices in world mm, (M, 3) triangles.
+
+    Parts should keep ``required_mm`` away from it.
+    """
+
+    vertices_mm: Points
+    triangles: IntArray
+    name: str = ""
+    required_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """What one part leaves to one fixture, by their numbers."""
+
+    part: int
+    fixture: int
+    clearance: Clearance
+    required_mm: float
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether the gap is as large as required."""
+        gap = self.clearance.gap_mm
+        return gap > 0.0 and gap >= self.required_mm - 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,67 +61,89 @@ class Clash:
 
 @dataclass(frozen=True, slots=True)
 class AssemblyCheck:
-    """Clearance of every part, in their order; clashing pairs; an order of assembly."""
+    """Every part's gap to every fixture, part by part; clashing pairs; an order of assembly."""
 
-    clearances: tuple[Clearance, ...]
+    gaps: tuple[Gap, ...]
     clashes: tuple[Clash, ...]
     order: Order
 
     @property
     def least_gap_mm(self) -> float:
-        """Smallest gap of any part to the fixture; infinite if it reaches none of them."""
-        return min((c.gap_mm for c in self.clearances), default=float("inf"))
+        """Smallest gap of any part to a fixture; infinite if no fixture reaches any."""
+        return min((gap.clearance.gap_mm for gap in self.gaps), default=math.inf)
 
     @property
     def is_clear(self) -> bool:
-        """Whether nothing overlaps and everything can be put together."""
-        return not self.clashes and self.least_gap_mm > 0.0 and self.order.can_be_built
+        """Whether nothing overlaps, gaps are as large as required and it all goes together."""
+        return not self.clashes and all(g.is_kept for g in self.gaps) and self.order.can_be_built
+
+    def nearest(self, part: int) -> Gap | None:
+        """The gap of one part that is shortest of what is required; None without a fixture."""
+        own = [gap for gap in self.gaps if gap.part == part]
+        return min(own, key=lambda g: g.clearance.gap_mm - g.required_mm, default=None)
 
 
 def check_assembly(
     parts: Sequence[Part],
-    vertices_mm: ArrayLike,
-    triangles: ArrayLike,
+    fixtures: Sequence[Fixture],
     progress: Progress | None = None,
     *,
     fixture_moves: bool = True,
 ) -> AssemblyCheck:
-    """Check built parts, slots and all, against the fixture and each other.
+    """Check built parts, slots and all, against the fixtures and each other.
 
-    The order is sought around the fixture where it stands; only if there is none, and
-    ``fixture_moves``, with the fixture set in between parts.
+    The order is sought around the fixtures where they stand; only if there is none, and
+    ``fixture_moves``, with all of them together set in between parts.
+
+    Raises
+    ------
+    AssemblyError
+        If a mesh or a pose is not usable.
     """
-    clearances = []
+    gaps = []
     for i, part in enumerate(parts):
         tell(progress, 0.4 * i / len(parts), f"Clearance of {part.name}")
-        clearances.append(clearance(part, vertices_mm, triangles))
+        for j, fixture in enumerate(fixtures):
+            found = clearance(part, fixture.vertices_mm, fixture.triangles)
+            gaps.append(Gap(i, j, found, fixture.required_mm))
     clashes = []
     near = near_pairs([Sheet.of(part) for part in parts])
     for number, (i, j) in enumerate(near):
         tell(progress, 0.4 + 0.3 * number / len(near), f"Overlaps of {parts[i].name}")
-        found = interference(parts[i], parts[j])
-        if found.volume_mm3 > TOUCH_MM3:
-            clashes.append(Clash(i, j, found))
+        shared = interference(parts[i], parts[j])
+        if shared.volume_mm3 > TOUCH_MM3:
+            clashes.append(Clash(i, j, shared))
     if clashes:
         # Parts inside each other have no order; looking for one would only take long.
         first, second = parts[clashes[0].a].name, parts[clashes[0].b].name
         pairs = tuple((clash.a, clash.b) for clash in clashes)
         locked = tuple(sorted({i for pair in pairs for i in pair}))
-        text = f"“{first}” and “{second}” occupy the same space. Lap them first."
+        text = f"“{first}” and “{second}” occupy the same space. Join them first."
         order = Order((), locked, pairs, text)
     else:
-        order = _order(parts, (vertices_mm, triangles), fixture_moves, stage(progress, 0.7, 1.0))
-    return AssemblyCheck(tuple(clearances), tuple(clashes), order)
+        order = _order(parts, fixtures, fixture_moves, stage(progress, 0.7, 1.0))
+    return AssemblyCheck(tuple(gaps), tuple(clashes), order)
 
 
 def _order(
     parts: Sequence[Part],
-    fixture: tuple[ArrayLike, ArrayLike],
+    fixtures: Sequence[Fixture],
     fixture_moves: bool,
     progress: Progress | None,
 ) -> Order:
-    standing = assembly_order(parts, fixture=fixture, progress=progress)
+    if not fixtures:
+        return assembly_order(parts, progress=progress)
+    whole = _together(fixtures)
+    standing = assembly_order(parts, fixture=whole, progress=progress)
     if standing.can_be_built or standing.overlapping or not fixture_moves:
         return standing
-    set_in = assembly_order(parts, fixture=fixture, fixture_moves=True, progress=progress)
+    set_in = assembly_order(parts, fixture=whole, fixture_moves=True, progress=progress)
     return set_in if set_in.can_be_built else standing
+
+
+def _together(fixtures: Sequence[Fixture]) -> tuple[Points, IntArray]:
+    """All fixtures as one mesh."""
+    meshes = [as_mesh(f.vertices_mm, f.triangles) for f in fixtures]
+    starts = np.cumsum([0, *(len(vertices) for vertices, _ in meshes[:-1])])
+    triangles = [t + start for (_, t), start in zip(meshes, starts, strict=True)]
+    return np.concatenate([v for v, _ in meshes]), np.concatenate(triangles)

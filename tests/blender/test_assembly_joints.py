@@ -189,3 +189,40 @@ def test_a_deleted_partner_is_named_in_the_list(core, corner):
     assert not profile_of(core, base).holes
     with pytest.raises(RuntimeError, match="was deleted"):
         bpy.ops.flatwright.show_joint(index=0)
+
+
+def test_each_fixture_has_its_gap_and_findings_are_shown(corner):
+    base, _ = corner
+    bpy.ops.flatwright.tab_parts()
+    bpy.ops.mesh.primitive_cube_add(size=0.02, location=(0.3, 0.0, 0.0))
+    bpy.ops.flatwright.set_fixture()
+    bpy.ops.mesh.primitive_cube_add(size=0.02, location=(0.0705, 0.0, 0.0))
+    post = bpy.context.object
+    post.name = "Post"
+    assert bpy.ops.flatwright.add_fixture() == {"FINISHED"}
+    assert bpy.ops.flatwright.add_fixture() == {"CANCELLED"}
+    bpy.ops.flatwright.check_assembly()
+    assert settings().is_clear
+    assert len(settings().remarks) == 0
+    settings().more_fixtures[0].required = 1.0 * MM
+    bpy.ops.flatwright.check_assembly()
+    (remark,) = settings().remarks
+    assert remark.label == "Too Close: Base + Post"
+    assert not settings().is_clear
+    assert bpy.ops.flatwright.show_remark(index=0) == {"FINISHED"}
+    assert bpy.context.object == base
+    assert bpy.context.scene.cursor.location.x / MM == pytest.approx(60.25, abs=1e-3)
+    bpy.ops.flatwright.remove_fixture(index=0)
+    bpy.ops.flatwright.check_assembly()
+    assert settings().is_clear
+
+
+def test_parts_alone_are_checked_without_a_fixture(corner):
+    bpy.ops.flatwright.check_assembly()
+    assert settings().checked
+    assert settings().interferences == 0
+    bpy.data.objects["Wall"].location.z -= 5.0 * MM
+    bpy.context.view_layer.update()
+    bpy.ops.flatwright.check_assembly()
+    assert settings().interferences == 1
+    assert settings().remarks[0].label == "Overlap: Base + Wall"

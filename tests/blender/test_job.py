@@ -216,7 +216,7 @@ def test_a_check_holds_until_something_moves(package):
     settings = bpy.context.scene.flatwright_assembly
     assert settings.interferences == 0
     assert settings.order_found
-    holds = import_module(f"{package}.addon.bridge.assemblies").check_holds
+    holds = import_module(f"{package}.addon.bridge.checking").check_holds
     assert holds(bpy.context)
     bpy.ops.flatwright.lay_out()
     assert holds(bpy.context)

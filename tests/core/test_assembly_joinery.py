@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from geometry.assembly import Part, around_axis, lie_across_axis, stand_on_axis
-from geometry.assembly.check import check_assembly
+from geometry.assembly.check import Fixture, check_assembly
 from geometry.assembly.joinery import Joint, join_parts, meeting_pairs
 from geometry.errors import AssemblyError
 from geometry.outline import Arc, Line, rectangle, ring
@@ -86,11 +86,11 @@ def test_built_cradle_does_not_overlap_and_goes_together():
         Part(joinery.profiles[g], p.stock, p.pose, p.name)
         for g, p in zip(groups, parts, strict=True)
     ]
-    check = check_assembly(built, *ball())
+    check = check_assembly(built, [Fixture(*ball())])
     assert check.clashes == ()
     assert check.order.can_be_built
     assert check.is_clear
-    unlapped = check_assembly(parts, *ball())
+    unlapped = check_assembly(parts, [Fixture(*ball())])
     assert len(unlapped.clashes) == 12
     assert not unlapped.is_clear
     assert not unlapped.order.can_be_built
@@ -124,7 +124,7 @@ def test_a_box_of_tabs_and_laps_fits_together():
         for profile, p in zip(joinery.profiles, parts, strict=True)
     ]
     vertices, triangles = ball(5.0)
-    check = check_assembly(built, vertices + [300.0, 0.0, 0.0], triangles)
+    check = check_assembly(built, [Fixture(vertices + [300.0, 0.0, 0.0], triangles)])
     assert check.clashes == ()
     assert check.order.can_be_built
     assert [lap.cross_lap.width_a_mm for lap in joinery.laps] == pytest.approx([3.0, 3.1])
