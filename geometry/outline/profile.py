@@ -12,6 +12,7 @@ from shapely import Polygon
 from ..arrays import Matrix, Point, Points
 from ..errors import OutlineError
 from .fitting import fit_ring
+from .loop_arrays import LoopArrays, arrays_of, segments_of
 from .segments import Arc, Cubic, Line, Segment
 
 __all__ = ["Loop", "Profile", "mirror_matrix", "move_matrix", "rotation_matrix"]
@@ -39,20 +40,23 @@ def mirror_matrix(point: Point, angle_rad: float) -> Matrix:
     return np.array([[c, s, x - c * x - s * y], [s, -c, y - s * x + c * y], [0.0, 0.0, 1.0]])
 
 
-@dataclass(frozen=True, slots=True)
 class Loop:
-    """A closed chain of segments; each ends where the next begins."""
+    """A closed chain of segments; each ends where the next begins.
 
-    segments: tuple[Segment, ...]
+    Immutable. It is kept as segments, as arrays or both: what came as one is made into the other
+    only when somebody asks.
+    """
 
-    def __post_init__(self) -> None:
+    __slots__ = ("_arrays", "_segments")
+    _arrays: LoopArrays | None
+    _segments: tuple[Segment, ...] | None
+
+    def __init__(self, segments: Iterable[Segment]) -> None:
         """Refuse an open or empty chain."""
-        object.__setattr__(self, "segments", tuple(self.segments))
-        if not self.segments:
+        chain = tuple(segments)
+        if not chain:
             raise OutlineError("An outline needs at least one segment.")
-        for here, following in zip(
-            self.segments, self.segments[1:] + self.segments[:1], strict=True
-        ):
+        for here, following in zip(chain, chain[1:] + chain[:1], strict=True):
             gap = math.dist(here.end, following.start)
             if not gap <= JOIN_MM:
                 x, y = here.end
@@ -60,18 +64,65 @@ class Loop:
                     f"The outline is open by {gap:.4g} mm at ({x:.3f}, {y:.3f}) mm. "
                     "Join the two ends there."
                 )
+        object.__setattr__(self, "_segments", chain)
+        object.__setattr__(self, "_arrays", None)
+
+    @classmethod
+    def from_arrays(cls, arrays: LoopArrays) -> Loop:
+        """Loop of lines and arcs that is known to be closed; the arrays must not change."""
+        loop = object.__new__(cls)
+        object.__setattr__(loop, "_segments", None)
+        object.__setattr__(loop, "_arrays", arrays)
+        return loop
+
+    @property
+    def segments(self) -> tuple[Segment, ...]:
+        """The chain, in order of travel."""
+        if self._segments is None:
+            assert self._arrays is not None
+            object.__setattr__(self, "_segments", segments_of(self._arrays))
+        assert self._segments is not None
+        return self._segments
+
+    @property
+    def arrays(self) -> LoopArrays | None:
+        """The same as arrays; None if there are cubics."""
+        if self._arrays is None:
+            object.__setattr__(self, "_arrays", arrays_of(self.segments))
+        return self._arrays
+
+    def __setattr__(self, name: str, value: object) -> None:
+        """Refuse any change."""
+        raise AttributeError(f"a loop is immutable; its {name} cannot be set")
+
+    def __eq__(self, other: object) -> bool:
+        """Whether both are the same segments in the same order."""
+        return self.segments == other.segments if isinstance(other, Loop) else NotImplemented
+
+    def __hash__(self) -> int:
+        """Return the same for equal loops."""
+        return hash(self.segments)
+
+    def __repr__(self) -> str:
+        """Return how to write it."""
+        return f"Loop(segments={self.segments!r})"
+
+    def __reduce__(self) -> tuple[type[Loop], tuple[tuple[Segment, ...]]]:
+        """Copy and pickle by segments."""
+        return (Loop, (self.segments,))
 
     @classmethod
     def through(cls, points_mm: Points | Iterable[Point]) -> Loop:
         """Loop of straight lines through corners; a repeated last corner is dropped."""
-        corners = [(float(x), float(y)) for x, y in points_mm]
-        if len(corners) > 1 and corners[0] == corners[-1]:
-            corners.pop()
+        corners = np.array([(float(x), float(y)) for x, y in points_mm]).reshape(-1, 2)
+        if len(corners) > 1 and (corners[0] == corners[-1]).all():
+            corners = corners[:-1]
         if len(corners) < 3:
             raise OutlineError("An outline of straight lines needs at least three corners.")
-        return cls(
-            tuple(Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
-        )
+        odd = ~np.isfinite(corners).all(axis=1)
+        if odd.any():
+            raise OutlineError(f"Corner {int(odd.argmax()) + 1} of the outline is not a number.")
+        return cls.from_arrays(LoopArrays.of_lines(corners))
 
     @classmethod
     def circle(cls, center: Point, radius_mm: float) -> Loop:
@@ -81,6 +132,9 @@ class Loop:
     @property
     def signed_area_mm2(self) -> float:
         """Exact area, positive counter-clockwise."""
+        arrays = self.arrays
+        if arrays is not None:
+            return arrays.signed_area_mm2
         return math.fsum(s.area_term for s in self.segments)
 
     @property
@@ -101,6 +155,8 @@ class Loop:
 
     def reversed(self) -> Loop:
         """Return the same loop travelled the other way."""
+        if self._segments is None and self._arrays is not None:
+            return Loop.from_arrays(self._arrays.reversed())
         return Loop(tuple(s.reversed() for s in reversed(self.segments)))
 
     def transformed(self, matrix: Matrix) -> Loop:
@@ -113,6 +169,8 @@ class Loop:
 
     def nodes(self) -> Points:
         """(N, 2) start points of the segments."""
+        if self._arrays is not None:
+            return self._arrays.corner.copy()
         return np.array([s.start for s in self.segments])
 
 
@@ -132,6 +190,14 @@ class Profile:
             "holes",
             tuple(h.reversed() if h.signed_area_mm2 > 0.0 else h for h in self.holes),
         )
+
+    @classmethod
+    def oriented(cls, outer: Loop, holes: tuple[Loop, ...] = ()) -> Profile:
+        """Profile of loops that are known to run the right way round already."""
+        profile = object.__new__(cls)
+        object.__setattr__(profile, "outer", outer)
+        object.__setattr__(profile, "holes", holes)
+        return profile
 
     @classmethod
     def from_polygon(cls, polygon: Polygon, tolerance_mm: float) -> Profile:
