@@ -2,6 +2,7 @@
 
 import bpy
 
+from ..bridge.drawing import Overlay
 from ..bridge.following import follow, stop_following
 from ..rooms import room
 from .joints import (
@@ -18,6 +19,7 @@ from .operators import (
     FLATWRIGHT_OT_check_assembly,
     FLATWRIGHT_OT_remove_fixture,
     FLATWRIGHT_OT_ring_around_fixture,
+    FLATWRIGHT_OT_section_view,
     FLATWRIGHT_OT_set_fixture,
     FLATWRIGHT_OT_show_remark,
     FLATWRIGHT_OT_stand_around,
@@ -44,6 +46,7 @@ from .properties import (
     FLATWRIGHT_PG_step,
     FLATWRIGHT_PG_thing,
 )
+from .signs import draw_signs
 
 _register, _unregister = room(
     (
@@ -69,6 +72,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_swap_joint,
         FLATWRIGHT_OT_check_assembly,
         FLATWRIGHT_OT_show_remark,
+        FLATWRIGHT_OT_section_view,
         FLATWRIGHT_OT_show_steps,
         FLATWRIGHT_OT_hide_steps,
         FLATWRIGHT_OT_save_step_pictures,
@@ -103,13 +107,19 @@ _register, _unregister = room(
 )
 
 
+signs: list[Overlay] = []
+
+
 def register() -> None:
-    """Register the room, and let parts follow what they are made of."""
+    """Register the room; let parts follow what they are made of, and show what a check found."""
     _register()
     follow()
+    signs.append(Overlay(draw_signs, lasting=True))
 
 
 def unregister() -> None:
-    """Take back the room, and what listens for changes."""
+    """Take back the room, what listens for changes, and what is drawn."""
+    while signs:
+        signs.pop().remove()
     stop_following()
     _unregister()

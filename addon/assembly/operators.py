@@ -10,6 +10,7 @@ from ..bridge.assemblies import ring_around, stand_around
 from ..bridge.checking import checking, show_check, show_remark
 from ..bridge.fixtures import fixture_mesh, fixtures
 from ..bridge.parts import part_objects, rebuild_parts
+from ..bridge.sections import toggle_section
 from ..bridge.units import show_length, to_blender, to_mm
 from ..part.properties import active_stock
 from ..work import LongWork, Work, plainly
@@ -20,6 +21,7 @@ __all__ = [
     "FLATWRIGHT_OT_check_assembly",
     "FLATWRIGHT_OT_remove_fixture",
     "FLATWRIGHT_OT_ring_around_fixture",
+    "FLATWRIGHT_OT_section_view",
     "FLATWRIGHT_OT_set_fixture",
     "FLATWRIGHT_OT_show_remark",
     "FLATWRIGHT_OT_stand_around",
@@ -238,4 +240,27 @@ class FLATWRIGHT_OT_show_remark(bpy.types.Operator):
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         show_remark(context, self.index)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_section_view(bpy.types.Operator):
+    """Cut the view open at the selected part's plane; again to close it"""
+
+    bl_idname = "flatwright.section_view"
+    bl_label = "Section"
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        view = getattr(context, "region_data", None)
+        if view is None:
+            cls.poll_message_set("Use it in a 3D viewport")
+            return False
+        is_part = context.object is not None and context.object.flatwright_part.is_part
+        if not (is_part or view.use_clip_planes):
+            cls.poll_message_set("Select the part at whose plane to cut")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        toggle_section(context.region_data, context.object)
         return {"FINISHED"}

@@ -94,6 +94,10 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
             ("Overlaps", str(settings.interferences)),
             ("Least Gap", show_length(settings.least_gap_mm, context.scene)),
         )
+        self.layout.prop(settings, "shows_check")
+        row = self.layout.row(align=True)
+        row.operator("flatwright.section_view", icon="MOD_BEVEL")
+        row.operator("view3d.localview", text="Isolate", icon="ZOOM_SELECTED")
         if settings.remarks:
             self.layout.template_list(
                 "FLATWRIGHT_UL_remarks", "", settings, "remarks", settings, "remark_index", rows=2

@@ -200,6 +200,11 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     steps: CollectionProperty(type=FLATWRIGHT_PG_step)
     checked: BoolProperty()
     checked_scene: StringProperty()
+    shows_check: BoolProperty(
+        name="Show in Viewport",
+        description="Write gaps and findings at the parts, while the check still holds",
+        default=True,
+    )
     remarks: CollectionProperty(type=FLATWRIGHT_PG_remark)
     remark_index: IntProperty(name="Finding", min=0)
     interferences: IntProperty()

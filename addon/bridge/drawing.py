@@ -52,11 +52,11 @@ Make = Callable[[bpy.types.Region, bpy.types.RegionView3D], Drawing]
 class Overlay:
     """Draws over every 3D viewport until it is removed, at the latest when a file is opened.
 
-    ``make`` is asked what to draw each time a viewport is drawn. In background mode there is
-    nothing to draw on and nothing happens.
+    ``make`` is asked what to draw each time a viewport is drawn. One that is ``lasting`` goes on in
+    the next file. In background mode there is nothing to draw on and nothing happens.
     """
 
-    def __init__(self, make: Make) -> None:
+    def __init__(self, make: Make, *, lasting: bool = False) -> None:
         self._make = make
         self._handle: Any = None
         if bpy.app.background:
@@ -64,6 +64,8 @@ class Overlay:
         self._handle = bpy.types.SpaceView3D.draw_handler_add(
             self._draw, (), "WINDOW", "POST_PIXEL"
         )
+        if lasting:
+            return
         LIVE.append(self)
         if remove_overlays not in bpy.app.handlers.load_pre:
             bpy.app.handlers.load_pre.append(remove_overlays)
@@ -74,7 +76,8 @@ class Overlay:
             return
         bpy.types.SpaceView3D.draw_handler_remove(self._handle, "WINDOW")
         self._handle = None
-        LIVE.remove(self)
+        if self in LIVE:
+            LIVE.remove(self)
         if not LIVE and remove_overlays in bpy.app.handlers.load_pre:
             bpy.app.handlers.load_pre.remove(remove_overlays)
         redraw()

@@ -1,0 +1,77 @@
+"""What the last check found, written at the geometry: gaps as numbers, trouble with a sign."""
+
+from dataclasses import dataclass
+
+from ..bridge.drawing import Colour, Drawing, Label, Place, Stroke
+
+__all__ = ["Sign", "signs_drawing"]
+
+# Okabe and Ito's palette, which people see apart whatever colours they see; the shape of the
+# sign says the same again.
+COLOURS: dict[str, Colour] = {
+    "clear": (0.00, 0.62, 0.45),
+    "close": (0.90, 0.62, 0.00),
+    "overlap": (0.84, 0.37, 0.00),
+}
+SIZE_PX, TEXT_PX = 7.0, 12.0
+MOST = 80
+"""So many numbers fit a viewport; beyond that only what is not clear is written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """One finding on the viewport: its place in pixels, what it is, and a number or word.
+
+    ``around`` are places of the part's edge, joined in turn.
+    """
+
+    at: Place
+    state: str
+    text: str
+    around: tuple[Place, ...] = ()
+
+
+def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
+    """Draw a ring where a gap is kept, a triangle where it is too small, a cross for an overlap."""
+    shown = signs if len(signs) <= MOST else [sign for sign in signs if sign.state != "clear"]
+    strokes, labels = [], []
+    for sign in shown:
+        colour = COLOURS[sign.state]
+        lines = _SHAPES[sign.state](sign.at, SIZE_PX * ui_scale)
+        strokes.append(Stroke(tuple(lines), colour, 2.0 * ui_scale))
+        if sign.state != "clear" and len(sign.around) > 1:
+            edge = tuple(zip(sign.around, (*sign.around[1:], sign.around[0]), strict=True))
+            strokes.append(Stroke(edge, colour, 1.5 * ui_scale))
+        x, y = sign.at
+        labels.append(Label(sign.text, (x + TEXT_PX * ui_scale, y - 4.0 * ui_scale), colour))
+    return Drawing(tuple(strokes), tuple(labels))
+
+
+Lines = list[tuple[Place, Place]]
+
+
+def _ring(at: Place, size: float) -> Lines:
+    return _closed(
+        at, size, [(1, 0), (0.5, 0.87), (-0.5, 0.87), (-1, 0), (-0.5, -0.87), (0.5, -0.87)]
+    )
+
+
+def _triangle(at: Place, size: float) -> Lines:
+    return _closed(at, size, [(0, 1.2), (-1.1, -0.8), (1.1, -0.8)])
+
+
+def _cross(at: Place, size: float) -> Lines:
+    x, y = at
+    return [
+        ((x - size, y - size), (x + size, y + size)),
+        ((x - size, y + size), (x + size, y - size)),
+    ]
+
+
+def _closed(at: Place, size: float, corners: list[tuple[float, float]]) -> Lines:
+    x, y = at
+    places = [(x + size * dx, y + size * dy) for dx, dy in corners]
+    return list(zip(places, places[1:] + places[:1], strict=True))
+
+
+_SHAPES = {"clear": _ring, "close": _triangle, "overlap": _cross}

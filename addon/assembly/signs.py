@@ -1,0 +1,87 @@
+"""Where the signs of the last check lie in a viewport."""
+
+import bpy
+import numpy as np
+from bpy_extras.view3d_utils import location_3d_to_region_2d
+from mathutils import Vector
+
+from ..bridge.checking import check_holds
+from ..bridge.curves import RECORD, curve_of, read_profile
+from ..bridge.drawing import Drawing
+from ..bridge.parts import part_objects
+from ..bridge.units import show_length, to_blender
+from .overlay import Sign, signs_drawing
+
+__all__ = ["draw_signs"]
+
+ROUGH_MM = 0.5
+"""Edges on the screen need no more."""
+_edges: dict[str, tuple[str, np.ndarray]] = {}
+"""For each curve its record and the (N, 2) places of its edge, so that drawing stays quick."""
+
+
+def draw_signs(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
+    """Draw every part's gap and every finding of the check, if that is wanted and still holds."""
+    context = bpy.context
+    settings = context.scene.flatwright_assembly
+    if not (settings.shows_check and settings.checked and check_holds(context)):
+        return Drawing()
+    signs = [*_gap_signs(context, region, view), *_remark_signs(context, region, view)]
+    return signs_drawing(signs, context.preferences.system.ui_scale)
+
+
+def _gap_signs(
+    context: bpy.types.Context, region: bpy.types.Region, view: bpy.types.RegionView3D
+) -> list[Sign]:
+    signs = []
+    for thing in part_objects(context):
+        check = thing.flatwright_check
+        if not (check.checked and check.reaches and thing.visible_get()):
+            continue
+        at = location_3d_to_region_2d(region, view, Vector(check.place))
+        if at is None:
+            continue
+        state = "clear"
+        if check.gap_mm <= 0.0:
+            state = "overlap"
+        elif check.gap_mm < check.required_mm - 1e-3:
+            state = "close"
+        text = show_length(check.gap_mm, context.scene)
+        around = () if state == "clear" else _around(thing, region, view)
+        signs.append(Sign((at.x, at.y), state, text, around))
+    return signs
+
+
+def _remark_signs(
+    context: bpy.types.Context, region: bpy.types.Region, view: bpy.types.RegionView3D
+) -> list[Sign]:
+    signs = []
+    for remark in context.scene.flatwright_assembly.remarks:
+        # Gaps to fixtures have their signs already.
+        if not remark.has_place or len(remark.things) < 2:
+            continue
+        at = location_3d_to_region_2d(region, view, Vector(remark.place))
+        if at is not None:
+            state = "overlap" if remark.severity == "stop" else "close"
+            signs.append(Sign((at.x, at.y), state, remark.label.split(":")[0]))
+    return signs
+
+
+def _around(
+    thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D
+) -> tuple[tuple[float, float], ...]:
+    curve = curve_of(thing)
+    record = str(curve.get(RECORD, ""))
+    kept = _edges.get(curve.name)
+    if kept is None or kept[0] != record:
+        kept = _edges[curve.name] = (record, read_profile(curve).outer.flatten(ROUGH_MM))
+    scale = to_blender(1.0)
+    places = []
+    for x, y in kept[1].tolist():
+        at = location_3d_to_region_2d(
+            region, view, thing.matrix_world @ Vector((x * scale, y * scale, 0.0))
+        )
+        if at is None:
+            return ()
+        places.append((at.x, at.y))
+    return tuple(places)

@@ -1,0 +1,35 @@
+"""Signs of the check: shape, colour and words; and where they come from."""
+
+from importlib import import_module
+
+import pytest
+
+pytestmark = pytest.mark.blender
+
+
+@pytest.fixture
+def overlay(package):
+    return import_module(f"{package}.addon.assembly.overlay")
+
+
+def test_state_is_told_by_shape_as_well_as_colour(overlay):
+    signs = [
+        overlay.Sign((100.0, 100.0), "clear", "2.85 mm"),
+        overlay.Sign((200.0, 100.0), "close", "0.20 mm", ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0))),
+        overlay.Sign((300.0, 100.0), "overlap", "-1.00 mm"),
+    ]
+    drawing = overlay.signs_drawing(signs, 2.0)
+    ring, triangle, edge, cross = drawing.strokes
+    assert [len(s.lines) for s in (ring, triangle, edge, cross)] == [6, 3, 3, 2]
+    assert len({ring.colour, triangle.colour, cross.colour}) == 3
+    assert edge.colour == triangle.colour
+    assert [label.text for label in drawing.labels] == ["2.85 mm", "0.20 mm", "-1.00 mm"]
+    # Twice the interface's size, twice as far beside the sign.
+    assert drawing.labels[0].at == (124.0, 92.0)
+
+
+def test_among_very_many_signs_only_trouble_is_written(overlay):
+    signs = [overlay.Sign((float(i), 0.0), "clear", "1 mm") for i in range(100)]
+    signs.append(overlay.Sign((5.0, 5.0), "close", "0.1 mm"))
+    drawing = overlay.signs_drawing(signs)
+    assert [label.text for label in drawing.labels] == ["0.1 mm"]
