@@ -3,9 +3,15 @@
 from collections.abc import Callable
 from typing import Any
 
+import blf
 import bpy
 
 __all__ = ["ListRow", "StagePanel"]
+
+TEXT_PT = 11.0
+"""Size of Blender's own labels before the interface's scale."""
+BESIDE_TEXT_PX, LEAST_TEXT_PX = 84.0, 120.0
+"""Width of icon, margins and tabs beside a sentence; and how narrow it may get."""
 
 
 class StagePanel:
@@ -38,16 +44,23 @@ class StagePanel:
         """Write a sentence over as many lines as the sidebar's width asks for."""
         column = self.layout.column(align=True)
         column.scale_y = 0.8
-        width = 38
-        line = ""
-        first = True
-        for word in text.split():
-            if len(line) + len(word) > width and line:
-                column.label(text=line, icon=icon if first else "BLANK1")
-                first, line = False, ""
-            line = f"{line} {word}".strip()
-        if line:
-            column.label(text=line, icon=icon if first else "BLANK1")
+        for number, line in enumerate(_lines(text)):
+            column.label(text=line, icon=icon if number == 0 else "BLANK1")
+
+
+def _lines(text: str) -> list[str]:
+    """Break a sentence where the sidebar ends, as wide as its letters really are."""
+    region, system = bpy.context.region, bpy.context.preferences.system
+    room = region.width / system.ui_scale - BESIDE_TEXT_PX if region is not None else 0.0
+    blf.size(0, TEXT_PT)
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and blf.dimensions(0, longer)[0] > max(room, LEAST_TEXT_PX):
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
 
 
 class ListRow:

@@ -30,7 +30,6 @@ class FLATWRIGHT_UL_joints(ListRow, bpy.types.UIList):
             icon = "UNLINKED"
         row.label(text=names, icon=icon)
         row.prop(item, "enabled", text="")
-        row.operator("flatwright.show_joint", text="", icon="ZOOM_SELECTED").index = index
 
 
 class FLATWRIGHT_UL_remarks(ListRow, bpy.types.UIList):
@@ -134,9 +133,11 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
             return
         row = layout.row()
         row.template_list(
-            "FLATWRIGHT_UL_joints", "", settings, "joints", settings, "joint_index", rows=3
+            "FLATWRIGHT_UL_joints", "", settings, "joints", settings, "joint_index", rows=4
         )
         side = row.column(align=True)
+        show = side.operator("flatwright.show_joint", text="", icon="ZOOM_SELECTED")
+        show.index = settings.joint_index
         side.operator("flatwright.remove_joint", text="", icon="REMOVE")
         side.operator("flatwright.swap_joint", text="", icon="ARROW_LEFTRIGHT")
         side.operator("flatwright.separate_parts", text="", icon="X")
