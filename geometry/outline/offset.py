@@ -15,7 +15,8 @@ from .fitting import fit_chain
 from .profile import Loop, Profile
 from .restore import FLAT_MM, restore
 from .segments import Arc, Cubic, Line, Segment
-from .shift import MITRE_LIMIT, shift_profiles
+from .shift import shift_profiles
+from .shift_corners import MITRE_LIMIT
 
 __all__ = ["offset", "offset_all", "offset_region"]
 
