@@ -9,7 +9,7 @@ from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
 from .frames import as_pose, unit
 
-__all__ = ["around_axis", "lie_across_axis", "stand_on_axis", "turn_about_axis"]
+__all__ = ["around_axis", "lie_across_axis", "square_to", "stand_on_axis", "turn_about_axis"]
 
 ORIGIN = (0.0, 0.0, 0.0)
 UP = (0.0, 0.0, 1.0)
@@ -51,7 +51,7 @@ def around_axis(
     return tuple(turn_about_axis(axis_point, axis_dir, i * step) @ first for i in range(count))
 
 
-def _side(direction: FloatArray) -> FloatArray:
+def square_to(direction: FloatArray) -> FloatArray:
     """Unit vector square to an axis where azimuth 0 is: world x, or y for an axis along x."""
     start = np.array([1.0, 0.0, 0.0] if abs(direction[0]) < 0.9 else [0.0, 1.0, 0.0])
     side = start - (start @ direction) * direction
@@ -66,7 +66,7 @@ def stand_on_axis(
     Azimuth 0 is towards world x (y for an axis along x), counted right-handed about the axis.
     """
     up = unit(axis_dir, "The axis")
-    ahead = _side(up)
+    ahead = square_to(up)
     out = math.cos(azimuth_rad) * ahead + math.sin(azimuth_rad) * np.cross(up, ahead)
     pose = np.eye(4)
     pose[:3, :3] = np.column_stack((out, up, np.cross(out, up)))
@@ -79,7 +79,7 @@ def lie_across_axis(
 ) -> Matrix:
     """Pose of a ring whose mid-plane crosses the axis squarely at a height along it."""
     up = unit(axis_dir, "The axis")
-    ahead = _side(up)
+    ahead = square_to(up)
     pose = np.eye(4)
     pose[:3, :3] = np.column_stack((ahead, np.cross(up, ahead), up))
     pose[:3, 3] = np.asarray(axis_point, dtype=np.float64) + height_mm * up
