@@ -12,7 +12,7 @@ from .fits import (
     slot_width,
 )
 from .full_pieces import fit_series_of
-from .kerf import Loss, compensate_kerf, kerf_losses
+from .kerf import Loss, compensate_kerf, compensate_kerf_all, kerf_losses
 from .lettering import write_figures
 from .measured_kerf import MeasuredKerf, kerf_from_strips
 from .readiness import readiness
@@ -39,6 +39,7 @@ __all__ = [
     "SeriesPlan",
     "Stock",
     "compensate_kerf",
+    "compensate_kerf_all",
     "find_feature",
     "fit_series",
     "fit_series_of",

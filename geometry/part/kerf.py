@@ -6,27 +6,36 @@ the part's corner, and the path has no arc that a machine would have to slow dow
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Point
 from ..errors import PartError
 from ..outline.offset import offset, offset_region
 from ..outline.profile import Profile
 from ..outline.restore import FLAT_MM
+from ..outline.shift import shift_profiles
 
-__all__ = ["Loss", "compensate_kerf", "kerf_losses"]
+__all__ = ["Loss", "compensate_kerf", "compensate_kerf_all", "kerf_losses"]
 
 
 POINTED = 1e3
+WIDEST_MM = 50.0
+"""No tool that cuts sheets is wider; a unit has been mistaken."""
 
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """A feature that is too small for the kerf."""
+    """A feature that is too small for the kerf.
 
-    what: str
+    A hole or a notch vanishes; a neck closes up between two parts of one opening that remain.
+    """
+
+    what: Literal["hole", "notch", "neck"]
     where: Point
     size_mm: float
 
@@ -34,6 +43,11 @@ class Loss:
     def sentence(self) -> str:
         """What is lost, where, and what to do."""
         x, y = self.where
+        if self.what == "neck":
+            return (
+                f"A neck {self.size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than the "
+                "kerf: the opening would fall in two there. Widen it."
+            )
         return (
             f"A {self.what} {self.size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than "
             "the kerf and would vanish. Make it larger or leave it out."
@@ -41,7 +55,7 @@ class Loss:
 
 
 def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
-    """Return the holes and notches that correction for the kerf would swallow.
+    """Return the holes, notches and necks that correction for the kerf would swallow.
 
     Raises
     ------
@@ -49,7 +63,8 @@ def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
         If the kerf is no length.
     """
     _check(kerf_mm)
-    if kerf_mm == 0.0:
+    if kerf_mm == 0.0 or shift_profiles([profile], kerf_mm / 2.0)[0] is not None:
+        # Where every edge keeps its place nothing is lost.
         return ()
     kept = offset_region(profile, kerf_mm / 2.0)
     # Far beyond any limit for paths: the tip of a pointed notch is narrower than every tool and
@@ -59,16 +74,26 @@ def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
     shape = profile.polygon(FLAT_MM)
     rounding = 0.02 * kerf_mm + 2.0 * FLAT_MM
     swallowed = shapely.difference(closed, shape.buffer(rounding))
+    void = shapely.difference(shape.envelope.buffer(kerf_mm), closed)
     losses = []
     for piece in shapely.get_parts(swallowed):
         if piece.buffer(-0.01 * kerf_mm).is_empty:
             continue
-        center = piece.representative_point()
         inscribed = shapely.maximum_inscribed_circle(piece, tolerance=0.01 * kerf_mm)
         width = 2.0 * (inscribed.length + rounding)
-        is_hole = any(shapely.Polygon(r).covers(center) for r in shape.interiors)
-        losses.append(Loss("hole" if is_hole else "notch", (center.x, center.y), width))
+        center = piece.representative_point()
+        losses.append(Loss(_kind(piece, shape, void, kerf_mm), (center.x, center.y), width))
     return tuple(losses)
+
+
+def _kind(
+    piece: BaseGeometry, shape: shapely.Polygon, void: BaseGeometry, kerf_mm: float
+) -> Literal["hole", "notch", "neck"]:
+    near = [p for p in shapely.get_parts(void) if p.dwithin(piece, kerf_mm)]
+    if len(near) > 1:
+        return "neck"
+    inside = any(shapely.Polygon(r).covers(piece.representative_point()) for r in shape.interiors)
+    return "hole" if inside and not near else "notch"
 
 
 def compensate_kerf(profile: Profile, kerf_mm: float, *, allow_loss: bool = False) -> Profile:
@@ -86,10 +111,32 @@ def compensate_kerf(profile: Profile, kerf_mm: float, *, allow_loss: bool = Fals
     PartError
         If the kerf is no length, or a hole or notch would vanish and that is not allowed.
     """
+    return compensate_kerf_all([profile], kerf_mm, allow_loss=allow_loss)[0]
+
+
+def compensate_kerf_all(
+    profiles: Sequence[Profile], kerf_mm: float, *, allow_loss: bool = False
+) -> tuple[Profile, ...]:
+    """Return what `compensate_kerf` does of each; of many parts in far less time than one by one.
+
+    Raises
+    ------
+    PartError
+        As `compensate_kerf`, for the first part that cannot be corrected.
+    """
     _check(kerf_mm)
     if kerf_mm == 0.0:
-        return profile
+        return tuple(profiles)
+    return tuple(
+        _with_losses(profile, kerf_mm, allow_loss=allow_loss) if quick is None else quick
+        for profile, quick in zip(profiles, shift_profiles(profiles, kerf_mm / 2.0), strict=True)
+    )
+
+
+def _with_losses(profile: Profile, kerf_mm: float, *, allow_loss: bool) -> Profile:
     pieces = offset(profile, kerf_mm / 2.0)
+    if not pieces:
+        raise PartError("The part has no area to cut. Check its outline.")
     corrected = pieces[0]
     if allow_loss:
         return corrected
@@ -105,5 +152,10 @@ def compensate_kerf(profile: Profile, kerf_mm: float, *, allow_loss: bool = Fals
 
 
 def _check(kerf_mm: float) -> None:
+    if kerf_mm > WIDEST_MM:
+        raise PartError(
+            f"A kerf of {kerf_mm:g} mm is wider than any tool. Check the number and its unit: "
+            "lasers take 0.1 to 0.4 mm, routers the diameter of their cutter."
+        )
     if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
         raise PartError(f"The kerf must be 0 mm or more, not {kerf_mm:g}. Measure and type it.")
