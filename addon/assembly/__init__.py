@@ -33,8 +33,16 @@ from .panel import (
     FLATWRIGHT_PT_assembly,
     FLATWRIGHT_PT_joints,
     FLATWRIGHT_PT_order,
+    FLATWRIGHT_PT_placing,
     FLATWRIGHT_UL_joints,
     FLATWRIGHT_UL_remarks,
+)
+from .placing import (
+    FLATWRIGHT_OT_array_parts,
+    FLATWRIGHT_OT_mate_edges,
+    FLATWRIGHT_OT_mirror_parts,
+    FLATWRIGHT_OT_place_at_cursor,
+    FLATWRIGHT_OT_place_on_face,
 )
 from .properties import (
     FLATWRIGHT_PG_assembly,
@@ -61,6 +69,11 @@ _register, _unregister = room(
         FLATWRIGHT_OT_set_fixture,
         FLATWRIGHT_OT_add_fixture,
         FLATWRIGHT_OT_remove_fixture,
+        FLATWRIGHT_OT_place_on_face,
+        FLATWRIGHT_OT_place_at_cursor,
+        FLATWRIGHT_OT_mate_edges,
+        FLATWRIGHT_OT_array_parts,
+        FLATWRIGHT_OT_mirror_parts,
         FLATWRIGHT_OT_stand_around,
         FLATWRIGHT_OT_ring_around_fixture,
         FLATWRIGHT_OT_cut_to_fixture,
@@ -79,6 +92,7 @@ _register, _unregister = room(
         FLATWRIGHT_UL_joints,
         FLATWRIGHT_UL_remarks,
         FLATWRIGHT_PT_assembly,
+        FLATWRIGHT_PT_placing,
         FLATWRIGHT_PT_joints,
         FLATWRIGHT_PT_order,
     ),

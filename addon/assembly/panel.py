@@ -5,6 +5,7 @@ from typing import Any
 import bpy
 
 from ..bridge.checking import check_holds
+from ..bridge.parts import part_objects
 from ..bridge.units import show_length
 from ..panels import ListRow, StagePanel
 
@@ -12,6 +13,7 @@ __all__ = [
     "FLATWRIGHT_PT_assembly",
     "FLATWRIGHT_PT_joints",
     "FLATWRIGHT_PT_order",
+    "FLATWRIGHT_PT_placing",
     "FLATWRIGHT_UL_joints",
     "FLATWRIGHT_UL_remarks",
 ]
@@ -105,6 +107,25 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
                 self.sentence(settings.remarks[settings.remark_index].sentence)
         elif thing is not None and thing.flatwright_check.sentence:
             self.sentence(thing.flatwright_check.sentence)
+
+
+class FLATWRIGHT_PT_placing(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_placing"
+    bl_label = "Placing"
+    bl_parent_id = "FLATWRIGHT_PT_assembly"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        column = self.layout.column(align=True)
+        column.operator("flatwright.place_on_face", icon="SNAP_FACE")
+        column.operator("flatwright.place_at_cursor", icon="PIVOT_CURSOR")
+        column.operator("flatwright.mate_edges", icon="SNAP_PERPENDICULAR")
+        column = self.layout.column(align=True)
+        column.operator("flatwright.array_parts", icon="MOD_ARRAY")
+        column.operator("flatwright.mirror_parts", icon="MOD_MIRROR")
+        parts = part_objects(context)
+        shapes = len({thing.data.name for thing in parts})
+        self.figures(("Parts", str(len(parts))), ("Different Shapes", str(shapes)))
 
 
 class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):

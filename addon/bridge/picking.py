@@ -23,6 +23,7 @@ __all__ = [
     "photo_px_under_mouse",
     "places_of_photo_px",
     "region_places",
+    "viewport_under_mouse",
 ]
 
 
@@ -36,7 +37,7 @@ def photo_px_under_mouse(
     TraceError
         If the mouse is not over a 3D viewport or the view looks along the bench.
     """
-    region, view, x, y = _viewport_under_mouse(context, event)
+    region, view, x, y = viewport_under_mouse(context, event)
     origin = region_2d_to_origin_3d(region, view, (x, y))
     direction = region_2d_to_vector_3d(region, view, (x, y))
     world = photo.matrix_world
@@ -110,7 +111,7 @@ def _as_taken(photo: bpy.types.Object) -> tuple[float, float, float]:
     return per_px, across * width * per_px, up * height * per_px
 
 
-def _viewport_under_mouse(
+def viewport_under_mouse(
     context: bpy.types.Context, event: bpy.types.Event
 ) -> tuple[bpy.types.Region, bpy.types.RegionView3D, int, int]:
     """The viewport's region and view under the mouse, and the place in it."""
@@ -121,7 +122,7 @@ def _viewport_under_mouse(
         if area.type == "VIEW_3D" and [r.type for r in under] == ["WINDOW"]:
             region = under[0]
             return region, area.spaces.active.region_3d, x - region.x, y - region.y
-    raise TraceError("That click was outside the 3D viewport. Click on the photo.")
+    raise TraceError("That click was outside the 3D viewport. Click inside it.")
 
 
 def _holds(region: bpy.types.Region, x: int, y: int) -> bool:
