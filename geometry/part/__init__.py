@@ -16,7 +16,7 @@ from .kerf import Loss, compensate_kerf, compensate_kerf_all, kerf_losses
 from .lettering import write_figures
 from .measured_kerf import MeasuredKerf, kerf_from_strips
 from .readiness import readiness
-from .relief import relieve_corners
+from .relief import corners_of, relieve_corners
 from .series_plan import REPEATABILITY_MM, SeriesPlan, propose_series, series_between
 from .stock import FITS, Allowances, Fit, Grain, Process, Stock
 from .strips import KerfStrips, strips_test
@@ -40,6 +40,7 @@ __all__ = [
     "Stock",
     "compensate_kerf",
     "compensate_kerf_all",
+    "corners_of",
     "find_feature",
     "fit_series",
     "fit_series_of",

@@ -1,9 +1,11 @@
 """Relief: what a round cutter needs in an inside corner so that a square edge seats in it.
 
-The cutter is run into the corner until its edge passes through it. The width to relieve for is
-that of the cutter; give a little more than its diameter (5 %) where the path is afterwards
-corrected by half of that same diameter, since a relief of exactly the cutter leaves the path a
-single point there.
+The cutter is run into the corner until its edge passes through it, either along the bisector or
+along one wall, which that wall's neighbour is then spared. In corners under a right angle the whole
+way in is taken, for beside a mere disc slivers would stand that the cutter has to cross.
+
+Where the path is afterwards corrected by half of the cutter's diameter, make the relief a little
+wider: one of exactly the cutter leaves the path a single point there.
 """
 
 import math
@@ -19,14 +21,14 @@ from ..outline.restore import FLAT_MM, restore
 from ..outline.segments import Arc, Line, Segment
 from .corners import InsideCorner, inside_corners
 
-__all__ = ["Style", "relieve_corners"]
+__all__ = ["STYLES", "Style", "corners_of", "relieve_corners"]
 
-Style = Literal["corner", "wall"]
+Style = Literal["corner", "wall", "short wall"]
+STYLES: tuple[Style, ...] = ("corner", "wall", "short wall")
 
-SLENDER_RAD = math.radians(60.0)
-"""In narrower corners one disc leaves slivers beside it; the cutter's whole run in is taken."""
-SQUARE_RAD = math.radians(0.5)
-"""Only corners this near to 90° can be relieved along one wall."""
+RIGHT_RAD = math.pi / 2.0 - 1e-9
+LEAST_MM = 0.02
+"""Less than this left in a corner is no more than the wood's grain, and needs no relief."""
 FOUND_MM = 0.01
 """How near a named corner must be to one of the profile's."""
 ROOM_MM = 2.0 * FLAT_MM
@@ -38,35 +40,41 @@ def relieve_corners(
     corners: Sequence[Point] | None = None,
     *,
     style: Style = "corner",
+    over: float = 1.0,
 ) -> Profile:
     """Return the profile with its inside corners opened for a round cutter.
 
     Parameters
     ----------
     corners
-        Which corners, by place (mm); all inside corners if None.
+        Which corners, by place (mm): those that must take another part, see `corners_of`. All
+        inside corners that the cutter does not fill within 0.02 mm if None.
     style
         "corner" runs the cutter along the bisector until its edge passes through the corner, so
-        both walls lose a little. "wall" takes it all from the longer of two straight walls at a
-        right angle and spares the other; corners of other angles are opened along the bisector.
+        both walls lose a little. "wall" takes it all from the longer of the two walls and spares
+        the other, "short wall" from the shorter. Beside curved walls it is always the bisector.
+    over
+        How many times wider than the cutter the relief is.
 
     Raises
     ------
     PartError
         If the diameter is no length, a place is no inside corner, the cutter does not fit into
-        an opening, or relief would cut the part in two.
+        an opening, or relief would cut the part in two or break into another opening.
     """
     if not (math.isfinite(cutter_diameter_mm) and cutter_diameter_mm > 0.0):
         raise PartError(f"The cutter's diameter must be above 0 mm, not {cutter_diameter_mm:g}.")
-    if style not in ("corner", "wall"):
-        raise PartError(f"Relief is by “corner” or by “wall”, not “{style}”.")
-    chosen = _chosen(inside_corners(profile), corners)
+    if not 1.0 <= over <= 2.0:
+        raise PartError(f"A relief is from 1 to 2 times as wide as its cutter, not {over:g}.")
+    if style not in STYLES:
+        raise PartError(f"Relief is by {', '.join(STYLES)}, not “{style}”.")
+    radius = cutter_diameter_mm / 2.0
+    chosen = _chosen(inside_corners(profile), corners, radius)
     if not chosen:
         return profile
-    radius = cutter_diameter_mm / 2.0
     shape = profile.polygon(FLAT_MM)
     _check_room(shape, chosen, radius)
-    cuts = [_cut(corner, radius, style) for corner in chosen]
+    cuts = [_cut(corner, over * radius, style) for corner in chosen]
     taken = shapely.union_all([Profile(cut).polygon(FLAT_MM) for cut in cuts])
     sources: list[Segment] = [*profile.segments(), *(s for cut in cuts for s in cut.segments)]
     pieces = restore(shapely.difference(shape, taken), sources)
@@ -76,14 +84,45 @@ def relieve_corners(
             f"Relief for a {cutter_diameter_mm:g} mm cutter would cut the part in "
             f"{len(pieces)} pieces, near ({x:.1f}, {y:.1f}) mm. Use a smaller cutter."
         )
+    if len(pieces[0].holes) != len(profile.holes):
+        x, y = _breaking(shape, chosen, cuts)
+        raise PartError(
+            f"Relief for a {cutter_diameter_mm:g} mm cutter at ({x:.1f}, {y:.1f}) mm would break "
+            "into another opening. Use a smaller cutter or move the two apart."
+        )
     return pieces[0]
 
 
+def corners_of(profile: Profile, cuts: Sequence[Profile]) -> tuple[Point, ...]:
+    """Return the inside corners of a part that cuts into it have made, such as slots."""
+    if not cuts:
+        return ()
+    edges = shapely.union_all([cut.polygon(FLAT_MM).boundary for cut in cuts])
+    return tuple(
+        corner.place
+        for corner in inside_corners(profile)
+        if edges.dwithin(shapely.Point(corner.place), FOUND_MM)
+    )
+
+
+def _breaking(
+    shape: shapely.Polygon, corners: Sequence[InsideCorner], cuts: Sequence[Loop]
+) -> Point:
+    """Return the first corner whose relief alone changes how many openings there are."""
+    for corner, cut in zip(corners, cuts, strict=True):
+        left = shapely.difference(shape, Profile(cut).polygon(FLAT_MM))
+        if sum(len(p.interiors) for p in shapely.get_parts(left)) != len(shape.interiors):
+            return corner.place
+    return corners[0].place
+
+
 def _chosen(
-    found: tuple[InsideCorner, ...], places: Sequence[Point] | None
+    found: tuple[InsideCorner, ...], places: Sequence[Point] | None, radius_mm: float
 ) -> tuple[InsideCorner, ...]:
     if places is None:
-        return found
+        return tuple(
+            c for c in found if radius_mm * (1.0 / math.sin(c.angle_rad / 2.0) - 1.0) > LEAST_MM
+        )
     chosen = []
     for place in places:
         near = [c for c in found if math.dist(c.place, place) <= FOUND_MM]
@@ -114,13 +153,20 @@ def _check_room(
 
 
 def _cut(corner: InsideCorner, radius_mm: float, style: Style) -> Loop:
-    square = corner.straight and abs(corner.angle_rad - math.pi / 2.0) < SQUARE_RAD
-    if style == "wall" and square:
-        longer = corner.before if corner.before_mm > corner.after_mm else corner.after
-        return _disc(corner, longer, radius_mm)
-    if corner.angle_rad < SLENDER_RAD - 1e-9:
-        return _run_in(corner, radius_mm)
-    return _disc(corner, corner.toward, radius_mm)
+    direction, way = corner.toward, corner.toward
+    run_mm = radius_mm / math.sin(corner.angle_rad / 2.0) - radius_mm
+    if style != "corner" and corner.straight:
+        # The cutter slides along the wall that is spared, touching it all the way in.
+        longer_first = corner.before_mm > corner.after_mm
+        way = corner.after if longer_first == (style == "wall") else corner.before
+        turn = 1.0 if way == corner.after else -1.0
+        direction = (-turn * way[1], turn * way[0])
+        if direction[0] * corner.toward[0] + direction[1] * corner.toward[1] < 0.0:
+            direction = (-direction[0], -direction[1])
+        run_mm = radius_mm / math.tan(corner.angle_rad / 2.0)
+    if corner.angle_rad < RIGHT_RAD:
+        return _run_in(corner, direction, way, run_mm, radius_mm)
+    return _disc(corner, direction, radius_mm)
 
 
 def _disc(corner: InsideCorner, direction: Point, radius_mm: float) -> Loop:
@@ -130,22 +176,23 @@ def _disc(corner: InsideCorner, direction: Point, radius_mm: float) -> Loop:
     return Loop((Arc(center, radius_mm, start, 2.0 * math.pi),))
 
 
-def _run_in(corner: InsideCorner, radius_mm: float) -> Loop:
-    """Cutter's way along the bisector, from where it touches both walls into the corner."""
-    ux, uy = corner.toward
-    tip = math.atan2(-uy, -ux)
-    near = corner.along(radius_mm, corner.toward)
-    far = corner.along(radius_mm / math.sin(corner.angle_rad / 2.0), corner.toward)
+def _run_in(
+    corner: InsideCorner, direction: Point, way: Point, run_mm: float, radius_mm: float
+) -> Loop:
+    """Cutter's way in, from where it touches both walls to where its edge is in the corner."""
+    near = corner.along(radius_mm, direction)
+    far = (near[0] + run_mm * way[0], near[1] + run_mm * way[1])
+    tip = math.atan2(-direction[1], -direction[0])
+    back_rad = math.atan2(-way[1], -way[0])
     quarter = math.pi / 2.0
-    to_corner = Arc(near, radius_mm, tip - quarter, quarter)
-    from_corner = Arc(near, radius_mm, tip, quarter)
-    back = Arc(far, radius_mm, tip + quarter, math.pi)
-    return Loop(
-        (
-            to_corner,
-            from_corner,
-            Line(from_corner.end, back.start),
-            back,
-            Line(back.end, to_corner.start),
-        )
-    )
+    # The half circle round the near end, in two at the corner itself.
+    first = quarter + math.remainder(tip - back_rad, 2.0 * math.pi)
+    first = min(max(first, 0.0), math.pi)
+    arcs: list[Segment] = [
+        Arc(near, radius_mm, start, sweep)
+        for start, sweep in ((back_rad - quarter, first), (tip, math.pi - first))
+        if sweep > 1e-9
+    ]
+    back = Arc(far, radius_mm, back_rad + quarter, math.pi)
+    arcs[0:0] = [Line(back.end, arcs[0].start)]
+    return Loop((*arcs, Line(arcs[-1].end, back.start), back))

@@ -2,14 +2,18 @@
 
 import math
 
+import numpy as np
 import pytest
-from hypothesis import given, settings
+import shapely
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import PartError
 from geometry.outline import Arc, Line, Loop, Profile, circle, rectangle, ring, subtract
 from geometry.part.kerf import compensate_kerf
-from geometry.part.relief import relieve_corners
+from geometry.part.relief import STYLES, corners_of, relieve_corners
+from geometry.part.stock import Stock
+from geometry.sheet.pieces import cut_piece
 
 POCKET = subtract(rectangle(120.0, 90.0), rectangle(60.0, 40.0))
 
@@ -46,6 +50,75 @@ def test_slot_as_wide_as_the_cutter_passes_and_a_narrower_one_is_refused():
         relieve_corners(slotted, 6.01)
 
 
+def test_corners_the_cutter_all_but_fills_are_left_alone():
+    # r (1 / sin(φ / 2) - 1) for r = 3: 0.017 mm at 168°, 0.042 mm at 161°.
+    for degrees, opened in ((168.0, 0), (161.0, 1)):
+        half = math.radians(degrees) / 2.0
+        corners = [(-30.0, -40.0), (60.0, -40.0), (60.0, 60.0 / math.tan(half)), (0.0, 0.0)]
+        corners.append((-30.0, 30.0 / math.tan(half)))
+        part = Profile(Loop.through(corners))
+        assert relieve_corners(part, 6.0).count(Arc) == opened
+        assert relieve_corners(part, 6.0, [(0.0, 0.0)]).count(Arc) == 1
+
+
+def test_reliefs_that_meet_at_the_end_of_a_slot_become_one():
+    # Arcs meet where w < 2 r √2 = 8.485 mm.
+    for width, arcs in ((8.0, 2), (9.0, 2)):
+        slotted = subtract(rectangle(60.0, 40.0), rectangle(width, 30.0, (0.0, 15.0)))
+        relieved = relieve_corners(slotted, 6.0)
+        assert relieved.count(Arc) == arcs
+        end_wall = [
+            s
+            for s in relieved.outer.segments
+            if isinstance(s, Line) and abs(s.start[1]) < 1e-6 and abs(s.end[1]) < 1e-6
+        ]
+        assert len(end_wall) == (0 if width == 8.0 else 1)
+
+
+def test_relief_that_would_break_into_another_opening_is_refused_with_its_place():
+    near = subtract(POCKET, circle(4.0, (28.0, 22.5)))
+    with pytest.raises(PartError, match=r"at \(30\.0, 20\.0\) mm would break into"):
+        relieve_corners(near, 6.0)
+    far = subtract(POCKET, circle(4.0, (28.0, 26.0)))
+    assert len(relieve_corners(far, 6.0).holes) == 2
+
+
+def test_corners_of_a_slot_are_told_from_the_parts_own():
+    angle_piece = Profile(Loop.through([(0, 0), (80, 0), (80, 40), (40, 40), (40, 80), (0, 80)]))
+    slot_cut = rectangle(8.0, 20.0, (60.0, 40.0))
+    part = subtract(angle_piece, slot_cut)
+    found = sorted(corners_of(part, [slot_cut]))
+    assert found == [(pytest.approx(56.0), pytest.approx(30.0)), (pytest.approx(64.0),
+                                                                  pytest.approx(30.0))]  # fmt: skip
+    relieved = relieve_corners(part, 6.0, found)
+    assert (40.0, 40.0) in [s.start for s in relieved.outer.segments]
+    assert corners_of(part, []) == ()
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(25.0, 60.0), st.floats(0.6, 1.0)), min_size=5, max_size=9),
+    st.sampled_from(STYLES),
+)
+def test_opening_of_any_shape_is_reached_everywhere(corners, style):
+    angles = np.cumsum([gap for _, gap in corners])
+    angles *= 2.0 * math.pi / angles[-1]
+    hole = [(r * math.cos(a), r * math.sin(a)) for (r, _), a in zip(corners, angles, strict=True)]
+    part = Profile(rectangle(300.0, 300.0).outer, (Loop.through(hole),))
+    assume(part.polygon().is_valid)
+    try:
+        relieved = relieve_corners(part, 4.0, style=style)
+    except PartError:
+        assume(False)
+    void = shapely.Polygon(relieved.holes[0].flatten(1e-4))
+    centers = void.buffer(-2.0 + 1e-3, quad_segs=40)
+    assert centers.geom_type == "Polygon"
+    # Corners that are all but flat are left: the cutter leaves up to 0.02 mm there.
+    left = shapely.difference(void, centers.buffer(2.0 + 0.022, quad_segs=40))
+    assert left.area < 1e-6
+    assert void.buffer(3e-4).covers(shapely.Polygon(hole))
+
+
 @pytest.mark.parametrize("diameter", [0.0, -1.0, math.nan])
 def test_bad_diameters_are_refused(diameter):
     with pytest.raises(PartError, match="above 0 mm"):
@@ -53,10 +126,31 @@ def test_bad_diameters_are_refused(diameter):
 
 
 def test_relief_a_little_wider_than_the_cutter_survives_its_path():
-    path = compensate_kerf(relieve_corners(POCKET, 6.3), 6.0)
+    path = compensate_kerf(relieve_corners(POCKET, 6.0, over=1.05), 6.0)
     radii = sorted(s.radius_mm for s in path.holes[0].segments if isinstance(s, Arc))
-    # The path turns smoothly into each relief; such joints are true to a micrometre.
-    assert radii == [pytest.approx(0.15, abs=1e-3)] * 4
+    # 3.15 mm less half of 6 mm; a half circle of that is longer than 0.1 mm.
+    assert radii == [pytest.approx(0.15, abs=1e-9)] * 4
+    assert min(s.length_mm for s in path.segments()) > 0.1
+
+
+def test_slot_just_wider_than_the_cutter_is_cut_with_its_relief():
+    slotted = subtract(rectangle(60.0, 40.0), rectangle(6.1, 30.0, (0.0, 15.0)))
+    stock = Stock("ply", 6.0, 6.0, "router", 6.0)
+    path = cut_piece(slotted, stock, 1, "foot", correct_kerf=True).profile
+    walls = [s.start[0] for s in path.outer.segments if isinstance(s, Line)
+             and abs(s.start[0] - s.end[0]) < 1e-9 and abs(s.start[0]) < 1.0]  # fmt: skip
+    assert sorted(walls) == [pytest.approx(-0.05), pytest.approx(0.05)]
+    with pytest.raises(PartError, match="from 1 to 2 times"):
+        relieve_corners(slotted, 6.0, over=0.5)
+
+
+def test_nominal_path_keeps_its_size_and_is_refused_where_correction_would_lose_something():
+    laser = Stock("ply", 3.0, 0.2)
+    part = rectangle(60.0, 40.0)
+    assert cut_piece(part, laser, 1, "foot", correct_kerf=False).profile is part
+    pinhole = subtract(part, circle(0.15))
+    with pytest.raises(PartError, match="would vanish"):
+        cut_piece(pinhole, laser, 1, "foot", correct_kerf=False)
 
 
 @settings(max_examples=40, deadline=None)

@@ -2,7 +2,9 @@
 
 The numbers are elementary trigonometry for a cutter of radius r in a corner of angle φ: overshoot
 past each wall r (1 - sin(φ / 2)); extra area in a right angle r² (π/2 - 1) along the bisector and
-π r² / 2 along a wall. The opening is shapely's.
+π r² / 2 along a wall. At other angles, by integrating a circle and its strip beside a wedge:
+along the bisector r² (π - φ - sin φ) from a right angle on and r² (π/2 - 2 + cot(φ / 2)) under it;
+along a wall r² (π - φ + sin φ cos φ) and r² (π/2 + 2 cot φ). The opening is shapely's.
 """
 
 import math
@@ -59,6 +61,56 @@ def test_overshoot_at_other_angles(degrees, overshoot):
     # Distance past the upper wall's line, which rises at φ / 2 from the origin.
     past = near[:, 1] * math.cos(angle / 2) - near[:, 0] * math.sin(angle / 2)
     assert past.max() == pytest.approx(overshoot, abs=2e-6)
+
+
+@pytest.mark.parametrize("degrees", [40, 60, 75, 90, 105, 120, 150])
+def test_extra_area_at_any_angle_and_by_either_style(degrees):
+    angle, r = math.radians(degrees), 3.0
+    part = wedge(angle)
+    acute = degrees < 90
+    cot = 1.0 / math.tan(angle)
+    wanted = {
+        "corner": math.pi / 2 - 2 + 1 / math.tan(angle / 2) if acute
+        else math.pi - angle - math.sin(angle),
+        "wall": math.pi / 2 + 2 * cot if acute
+        else math.pi - angle + math.sin(angle) * math.cos(angle),
+    }  # fmt: skip
+    wanted["short wall"] = wanted["wall"]
+    for style, area in wanted.items():
+        relieved = relieve_corners(part, 2 * r, [(0.0, 0.0)], style=style)
+        assert part.area_mm2 - relieved.area_mm2 == pytest.approx(r * r * area, abs=2e-6), style
+
+
+@pytest.mark.parametrize("degrees", [40, 75, 90, 120])
+@pytest.mark.parametrize("style", ["wall", "short wall"])
+def test_wall_relief_spares_the_other_wall(degrees, style):
+    # Walls of 40 and 30 mm meet at the origin; the longer lies along x, the notch opens upwards.
+    angle = math.radians(degrees)
+    x, y = 30 * math.cos(angle), 30 * math.sin(angle)
+    part = Profile(
+        Loop.through([(0, 0), (40, 0), (60, 0), (60, -20), (-60, -20), (-60, y), (x, y)])
+    )
+    relieved = relieve_corners(part, 6.0, [(0.0, 0.0)], style=style).polygon(1e-5)
+    lost = shapely.difference(part.polygon(1e-5), relieved)
+    # The spared wall's line bounds what is lost: it lies on one side of it alone.
+    past_x = -lost.bounds[1]
+    points = shapely.get_coordinates(lost)
+    past_other = (points[:, 1] * math.cos(angle) - points[:, 0] * math.sin(angle)).max()
+    spared, taken = (past_other, past_x) if style == "wall" else (past_x, past_other)
+    assert spared < 1e-3
+    assert taken > 1.0
+
+
+@pytest.mark.parametrize("degrees", [20, 50, 75, 90, 120, 150])
+@pytest.mark.parametrize("style", ["corner", "wall"])
+def test_cutter_gets_into_the_relief_without_leaving_the_void(degrees, style):
+    part = relieve_corners(wedge(math.radians(degrees)), 6.0, [(0.0, 0.0)], style=style)
+    frame = shapely.box(-30, -15, 58, 15)
+    void = shapely.difference(frame, part.polygon(1e-4))
+    # All places the cutter's centre can be hang together, right down to the corner's own.
+    centers = void.buffer(-3.0 + 1e-3, quad_segs=200)
+    assert centers.geom_type == "Polygon"
+    assert centers.distance(shapely.Point(0.0, 0.0)) == pytest.approx(3.0, abs=2e-3)
 
 
 def test_wall_relief_takes_half_a_disc_from_the_longer_wall_alone():
