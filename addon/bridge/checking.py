@@ -70,12 +70,12 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
 def _store_gap(settings: bpy.types.PropertyGroup, check: AssemblyCheck, number: int) -> None:
     gap = check.nearest(number)
     settings.checked = True
-    settings.reaches = gap is not None and math.isfinite(gap.clearance.gap_mm)
-    settings.gap_mm = gap.clearance.gap_mm if gap is not None and settings.reaches else 0.0
+    settings.reaches = gap is not None and math.isfinite(gap.gap_mm)
+    settings.gap_mm = gap.gap_mm if gap is not None and settings.reaches else 0.0
     settings.required_mm = gap.required_mm if gap is not None else 0.0
     settings.overlap_mm2 = gap.clearance.overlap_mm2 if gap is not None else 0.0
     settings.sentence = gap.clearance.message if gap is not None else ""
-    place = gap.clearance.where_world if gap is not None else None
+    place = gap.where_world if gap is not None else None
     settings.place = tuple(to_blender(c) for c in place) if place is not None else (0.0,) * 3
 
 

@@ -5,14 +5,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from ..arrays import Points
 from ..progress import Progress, stage, tell
 from .clearance import Clearance, clearance
-from .frames import IntArray, as_mesh
+from .frames import IntArray, as_mesh, as_pose, world_to_part
 from .interference import Interference, interference
 from .order import Order, assembly_order
 from .part import Part
+from .solid_gap import Near, space_gap
 from .solids import Sheet, near_pairs
 
 __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
@@ -36,18 +38,36 @@ class Fixture:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """What one part leaves to one fixture, by their numbers."""
+    """What one part leaves to one fixture, by their numbers.
+
+    ``above`` is what of the fixture passes over or under the part nearer than required, or, if the
+    fixture does not reach the part's thickness at all, its nearest place.
+    """
 
     part: int
     fixture: int
     clearance: Clearance
     required_mm: float
+    above: Near | None = None
+
+    @property
+    def gap_mm(self) -> float:
+        """The gap in the part's plane, or what passes nearer above or below."""
+        flat = self.clearance.gap_mm
+        return flat if self.above is None else min(flat, self.above.gap_mm)
 
     @property
     def is_kept(self) -> bool:
         """Whether the gap is as large as required."""
-        gap = self.clearance.gap_mm
-        return gap > 0.0 and gap >= self.required_mm - 1e-3
+        return self.gap_mm > 0.0 and self.gap_mm >= self.required_mm - 1e-3
+
+    @property
+    def where_world(self) -> tuple[float, float, float] | None:
+        """Where the fixture is nearest, in world mm."""
+        if self.above is not None and self.above.gap_mm < self.clearance.gap_mm:
+            x, y, z = self.above.place.tolist()
+            return (x, y, z)
+        return self.clearance.where_world
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +90,7 @@ class AssemblyCheck:
     @property
     def least_gap_mm(self) -> float:
         """Smallest gap of any part to a fixture; infinite if no fixture reaches any."""
-        return min((gap.clearance.gap_mm for gap in self.gaps), default=math.inf)
+        return min((gap.gap_mm for gap in self.gaps), default=math.inf)
 
     @property
     def is_clear(self) -> bool:
@@ -80,7 +100,7 @@ class AssemblyCheck:
     def nearest(self, part: int) -> Gap | None:
         """The gap of one part that is shortest of what is required; None without a fixture."""
         own = [gap for gap in self.gaps if gap.part == part]
-        return min(own, key=lambda g: g.clearance.gap_mm - g.required_mm, default=None)
+        return min(own, key=lambda g: g.gap_mm - g.required_mm, default=None)
 
 
 def check_assembly(
@@ -105,7 +125,8 @@ def check_assembly(
         tell(progress, 0.4 * i / len(parts), f"Clearance of {part.name}")
         for j, fixture in enumerate(fixtures):
             found = clearance(part, fixture.vertices_mm, fixture.triangles)
-            gaps.append(Gap(i, j, found, fixture.required_mm))
+            above = _above(part, fixture, found)
+            gaps.append(Gap(i, j, found, fixture.required_mm, above))
     clashes = []
     near = near_pairs([Sheet.of(part) for part in parts])
     for number, (i, j) in enumerate(near):
@@ -123,6 +144,21 @@ def check_assembly(
     else:
         order = _order(parts, fixtures, fixture_moves, stage(progress, 0.7, 1.0))
     return AssemblyCheck(tuple(gaps), tuple(clashes), order)
+
+
+def _above(part: Part, fixture: Fixture, flat: Clearance) -> Near | None:
+    """What passes over or under a part, where its plane does not tell."""
+    mesh = (fixture.vertices_mm, fixture.triangles)
+    if math.isinf(flat.gap_mm):
+        return space_gap(part, *mesh)
+    if not 0.0 < flat.gap_mm or fixture.required_mm <= 0.0:
+        return None
+    near = space_gap(part, *mesh, bound_mm=min(flat.gap_mm, fixture.required_mm))
+    if near is None:
+        return None
+    # Beside a slope the gap in space is always a little less; only what is over the part counts.
+    own = world_to_part(as_pose(part.pose), near.place)[0]
+    return near if part.profile.polygon().contains(shapely.Point(own[:2])) else None
 
 
 def _order(

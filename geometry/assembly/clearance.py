@@ -31,7 +31,7 @@ class Clearance:
     overlap, in the part's own x, y; ``where_world`` is the same place on the mid-plane. Both are
     None where the gap is infinite.
 
-    The gap is measured within the slab: a fixture that bulges just above the sheet is not seen.
+    The gap is measured within the slab: what bulges just above the sheet is `space_gap`'s to see.
     """
 
     gap_mm: float

@@ -75,7 +75,7 @@ def _gaps(
         if gap.is_kept:
             continue
         name, fixture = _name(parts, gap.part), fixtures[gap.fixture].name or "the fixture"
-        size = gap.clearance.gap_mm
+        size = gap.gap_mm
         if size <= 0.0:
             what = (
                 f"{name} runs {gap.clearance.overlap_depth_mm:.2f} mm into {fixture} "
@@ -83,13 +83,17 @@ def _gaps(
                 "its opening, or move it."
             )
         else:
+            passes = gap.above is not None and gap.above.gap_mm < gap.clearance.gap_mm
             what = (
-                f"{name} clears {fixture} by {size:.2f} mm, but {gap.required_mm:g} mm is "
+                f"{fixture} passes over {name} at {size:.2f} mm, but {gap.required_mm:g} mm is "
+                "required. Move the part."
+                if passes
+                else f"{name} clears {fixture} by {size:.2f} mm, but {gap.required_mm:g} mm is "
                 "required. Cut it to the fixture, or move it."
             )
         severity: Literal["stop", "caution"] = "stop" if size <= 0.0 else "caution"
         label = f"{'Overlap' if size <= 0.0 else 'Too Close'}: {name} + {fixture}"
-        found.append(AssemblyRemark(severity, label, what, (gap.part,), gap.clearance.where_world))
+        found.append(AssemblyRemark(severity, label, what, (gap.part,), gap.where_world))
     return found
 
 

@@ -18,6 +18,7 @@ from ..errors import AssemblyError
 from ..progress import Progress, tell
 from .frames import IntArray, as_mesh, as_pose, world_to_part
 from .section import Section, section
+from .slab import clip
 from .winding import GRID_MM, cancel, region, snap
 
 __all__ = ["Silhouette", "silhouette", "slab_silhouette"]
@@ -31,39 +32,13 @@ class Silhouette:
     warnings: tuple[str, ...] = ()
 
 
-def _clip(
-    polygons: FloatArray, counts: IntArray, sign: float, half: float
-) -> tuple[FloatArray, IntArray]:
-    """Keep what has sign × z ≤ half of convex polygons (M, K, 3) with ``counts`` corners each."""
-    m, k = polygons.shape[:2]
-    slot = np.arange(k)
-    following = np.where(slot + 1 < counts[:, None], slot + 1, 0)
-    after = np.take_along_axis(polygons, following[:, :, None], axis=1)
-    here_z, after_z = sign * polygons[:, :, 2], sign * after[:, :, 2]
-    real = slot < counts[:, None]
-    inside, next_inside = here_z <= half, after_z <= half
-    crosses = real & (inside != next_inside)
-    # From the inner end to the outer: the neighbour across the edge computes the same place.
-    inner = np.where(inside[:, :, None], polygons, after)
-    outer = np.where(inside[:, :, None], after, polygons)
-    depth = sign * inner[:, :, 2]
-    rise = sign * outer[:, :, 2] - depth
-    t = np.divide(half - depth, rise, out=np.zeros_like(rise), where=crosses)
-    cut = inner + t[:, :, None] * (outer - inner)
-    cut[:, :, 2] = sign * half
-    emitted = np.stack((polygons, cut), axis=2).reshape(m, 2 * k, 3)
-    kept = np.stack((real & inside, crosses), axis=2).reshape(m, 2 * k)
-    order = np.argsort(~kept, axis=1, kind="stable")[:, : k + 1]
-    return np.take_along_axis(emitted, order[:, :, None], axis=1), kept.sum(axis=1)
-
-
 def _in_slab(points: Points, triangles: IntArray, half: float) -> tuple[FloatArray, IntArray]:
     """Corners (M, 5, 2) and counts (M,) of the surface clipped to the slab, seen along z."""
     z = points[triangles, 2]
     whole = triangles[(np.abs(z) <= half).all(axis=1)]
     part = triangles[~(np.abs(z) <= half).all(axis=1)]
-    cut, counts = _clip(points[part], np.full(len(part), 3), 1.0, half)
-    cut, counts = _clip(cut, counts, -1.0, half)
+    cut, counts = clip(points[part], np.full(len(part), 3), 1.0, half)
+    cut, counts = clip(cut, counts, -1.0, half)
     kept = counts >= 3
     corners = np.zeros((len(whole) + int(kept.sum()), 5, 2))
     corners[: len(whole), :3] = points[whole, :2]

@@ -45,6 +45,26 @@ def test_every_fixture_has_its_own_required_gap():
     assert remark.where_world[0] == pytest.approx(50.25, abs=1e-6)
 
 
+def test_what_passes_over_a_part_is_seen_though_its_plane_is_free():
+    raised = np.add(box(-20.0, 20.0).vertices_mm, (0.0, 0.0, 11.9))
+    lid = Fixture(raised, box(0, 1).triangles, "Lid", 1.0)
+    (remark,) = said([PLATE], [lid])
+    # The lid begins at 1.9, the plate ends at 1.5.
+    assert "Lid passes over Plate at 0.40 mm, but 1 mm is required" in remark.sentence
+    assert remark.where_world[2] == pytest.approx(1.7)
+    stem = Fixture(*both(lid, box(58.0, 70.0)), "Lid", 1.0)
+    (remark,) = said([PLATE], [stem])
+    assert "passes over Plate at 0.40 mm" in remark.sentence
+
+
+def both(one, other):
+    count = len(one.vertices_mm)
+    return (
+        np.concatenate((one.vertices_mm, other.vertices_mm)),
+        np.concatenate((one.triangles, other.triangles + count)),
+    )
+
+
 def test_a_part_in_the_fixture_stops():
     (remark, *_) = said([PLATE], [box(45.0, 60.0, name="Post")])
     assert (remark.severity, remark.label) == ("stop", "Overlap: Plate + Post")
