@@ -13,7 +13,8 @@ from .fits import (
 )
 from .full_pieces import fit_series_of
 from .kerf import Loss, compensate_kerf, compensate_kerf_all, kerf_losses
-from .lettering import write_figures
+from .lettering import Lettering, write_figures
+from .line_faults import open_lines
 from .measured_kerf import MeasuredKerf, kerf_from_strips
 from .readiness import readiness
 from .relief import corners_of, relieve_corners
@@ -33,6 +34,7 @@ __all__ = [
     "FoundFeature",
     "Grain",
     "KerfStrips",
+    "Lettering",
     "Loss",
     "MeasuredKerf",
     "Process",
@@ -47,6 +49,7 @@ __all__ = [
     "kerf_from_strips",
     "kerf_losses",
     "learned_allowance",
+    "open_lines",
     "propose_series",
     "readiness",
     "relieve_corners",

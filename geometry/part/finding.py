@@ -9,15 +9,21 @@ __all__ = ["Finding", "Rule", "Severity"]
 
 Severity = Literal["stop", "caution"]
 Rule = Literal[
+    "open",
     "crossing",
+    "duplicate line",
+    "island",
     "short segment",
     "thin web",
     "small hole",
+    "lost to the kerf",
     "cutter does not enter",
     "corner not reached",
     "larger than the sheet",
     "duplicate",
     "overlap",
+    "small lettering",
+    "not rebuilt",
 ]
 
 

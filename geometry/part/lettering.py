@@ -4,6 +4,7 @@ Every figure stands on a grid four units wide and six high.
 """
 
 import math
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -12,11 +13,12 @@ from ..arrays import Point
 from ..errors import PartError
 from ..outline.segments import Line
 
-__all__ = ["lettering_size", "write_figures"]
+__all__ = ["Lettering", "lettering_size", "smallest_lettering", "write_figures"]
 
 HEIGHT_UNITS = 6.0
 GAP_UNITS = 1.5
 DOT_UNITS = 0.6
+LEAST_HEIGHT_MM = 2.0
 
 _Strokes = tuple[tuple[Point, ...], ...]
 FIGURES: dict[str, tuple[float, _Strokes]] = {
@@ -57,6 +59,25 @@ FIGURES: dict[str, tuple[float, _Strokes]] = {
     "/": (2.5, (((0, 0), (2.5, 6)),)),
     " ": (2, ()),
 }  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Lettering:
+    """A label as marked: its text, its height and middle in mm, and the number of its profile."""
+
+    text: str
+    height_mm: float
+    place: Point
+    profile_index: int = 0
+
+
+def smallest_lettering(kerf_mm: float) -> float:
+    """Return the height in mm under which the strokes of figures run together.
+
+    A figure is six units high and its strokes lie a unit apart and more; one must be wider than
+    the tool. Under 2 mm nobody reads it (common practice, no source).
+    """
+    return max(LEAST_HEIGHT_MM, HEIGHT_UNITS * kerf_mm)
 
 
 def lettering_size(text: str, height_mm: float) -> tuple[float, float]:

@@ -1,17 +1,19 @@
 """Readiness: what would go wrong at the machine, found before anything is cut."""
 
 import math
-import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
 
-from ..arrays import Point
 from ..outline.profile import Profile
 from ..outline.segments import Arc
 from ..progress import Progress, tell
 from .finding import Finding
+from .kerf import kerf_losses
+from .lettering import Lettering, smallest_lettering
+from .line_faults import at, crossing, doubled_lines, islands
 from .narrow import narrow_places
 from .reach import closed_holes, unreached_corners
 from .stock import Stock
@@ -30,6 +32,8 @@ def readiness(
     stock: Stock,
     *,
     together: bool = True,
+    lettering: Sequence[Lettering] = (),
+    not_rebuilt: Collection[int] = (),
     progress: Progress | None = None,
 ) -> tuple[Finding, ...]:
     """Return everything to know before cutting ``profiles`` from ``stock``, stops first.
@@ -39,47 +43,78 @@ def readiness(
     together
         Whether all profiles lie in one plane as they will be cut. False where each is drawn in a
         plane of its own; they are then not compared with each other.
+    lettering
+        Every label that is marked on the parts.
+    not_rebuilt
+        Numbers of the profiles whose outline, stock or joints changed since they were made.
     """
     found: list[Finding] = []
     for index, profile in enumerate(profiles):
         tell(progress, index / max(len(profiles), 1), "Checking parts")
         found.extend(_short_segments(profile, index))
         found.extend(_larger_than_sheet(profile, stock, index))
-        crossing = _crossing(profile, index)
-        if crossing is not None:
+        if index in not_rebuilt:
+            found.append(_not_rebuilt(profile, index))
+        tangled = _tangled(profile, index)
+        if tangled:
             # Where edges cross there is no inside: widths would be measured across nothing.
-            found.append(crossing)
+            found.extend(tangled)
             continue
         found.extend(_thin_webs(profile, stock, index))
         found.extend(_small_holes(profile, stock, index))
         if stock.process == "router":
             found.extend(_not_cut(profile, stock, index))
+        else:
+            found.extend(_lost(profile, stock, index))
     if together:
         found.extend(_twice(profiles))
+    found.extend(_small_lettering(lettering, stock))
     tell(progress, 1.0, "Checked")
     return tuple(sorted(found, key=lambda f: (f.severity != "stop", f.profile_index)))
 
 
-def _at(place: Point) -> str:
-    return f"({place[0]:.1f}, {place[1]:.1f}) mm"
+def _tangled(profile: Profile, index: int) -> list[Finding]:
+    """Doubled lines and islands say more than that the outline touches itself."""
+    found = crossing(profile, index)
+    if found is None:
+        return []
+    better = [*islands(profile, index), *doubled_lines([profile])]
+    return [replace(f, profile_index=index) for f in better] or [found]
 
 
-def _crossing(profile: Profile, index: int) -> Finding | None:
-    polygon = profile.polygon(FLAT_MM)
-    if polygon.is_valid:
-        return None
-    reason = shapely.is_valid_reason(polygon)
-    numbers = re.search(r"\[(\S+) (\S+?)\]", reason)
-    x, y = profile.outer.segments[0].start
-    place = (float(numbers[1]), float(numbers[2])) if numbers else (x, y)
+def _not_rebuilt(profile: Profile, index: int) -> Finding:
+    x0, y0, x1, y1 = profile.bounds_mm
+    place = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
     return Finding(
-        "crossing",
+        "not rebuilt",
         "stop",
         place,
-        0.0,
-        f"The outline crosses or touches itself at {_at(place)}. Move the edges apart there.",
+        max(x1 - x0, y1 - y0),
+        f"The part at {at(place)} was not rebuilt since its outline, stock or joints "
+        "changed. Rebuild the parts.",
         index,
     )
+
+
+def _small_lettering(lettering: Sequence[Lettering], stock: Stock) -> Iterator[Finding]:
+    least = smallest_lettering(stock.kerf_mm)
+    for label in lettering:
+        if label.height_mm < least - 1e-9:
+            yield Finding(
+                "small lettering",
+                "caution",
+                label.place,
+                label.height_mm,
+                f"The mark “{label.text}” at {at(label.place)} is {label.height_mm:.2g} mm "
+                f"high; under {least:.2g} mm its strokes run together. Make it larger.",
+                label.profile_index,
+            )
+
+
+def _lost(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
+    """Openings that the kerf of a laser or a knife fills by itself."""
+    for loss in kerf_losses(profile, stock.kerf_mm):
+        yield Finding("lost to the kerf", "stop", loss.where, loss.size_mm, loss.sentence, index)
 
 
 def _short_segments(profile: Profile, index: int) -> Iterator[Finding]:
@@ -95,7 +130,7 @@ def _short_segments(profile: Profile, index: int) -> Iterator[Finding]:
             "caution",
             place,
             size,
-            f"{many} shorter than {SHORT_MM:g} mm, the shortest {size:.3f} mm at {_at(place)}. "
+            f"{many} shorter than {SHORT_MM:g} mm, the shortest {size:.3f} mm at {at(place)}. "
             "Join it with its neighbour.",
             index,
         )
@@ -123,7 +158,7 @@ def _larger_than_sheet(profile: Profile, stock: Stock, index: int) -> Iterator[F
         "stop",
         place,
         size,
-        f"The part at {_at(place)} is {size:.1f} mm too large for a sheet of "
+        f"The part at {at(place)} is {size:.1f} mm too large for a sheet of "
         f"{stock.sheet_mm[0]:g} × {stock.sheet_mm[1]:g} mm, however it is turned. "
         "Make it smaller, split it or use a larger sheet.",
         index,
@@ -133,13 +168,20 @@ def _larger_than_sheet(profile: Profile, stock: Stock, index: int) -> Iterator[F
 def _thin_webs(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
     rings = [loop.flatten(FLAT_MM) for loop in profile.loops]
     for narrow in narrow_places(rings, stock.thickness_mm - ROUNDING_MM):
+        # What is narrower than the tool's own way does not survive its least error.
+        gone = narrow.width_mm < stock.kerf_mm
         yield Finding(
             "thin web",
-            "caution",
+            "stop" if gone else "caution",
             narrow.place,
             narrow.width_mm,
-            f"Only {narrow.width_mm:.2f} mm of material is left at {_at(narrow.place)}, less than "
-            f"the sheet is thick ({stock.thickness_mm:g} mm). It may break or burn; widen it.",
+            f"Only {narrow.width_mm:.2f} mm of material is left at {at(narrow.place)}, less "
+            + (
+                f"than the kerf ({stock.kerf_mm:g} mm). It will not stay; widen it."
+                if gone
+                else f"than the sheet is thick ({stock.thickness_mm:g} mm). It may break or burn; "
+                "widen it."
+            ),
             index,
         )
 
@@ -161,7 +203,7 @@ def _small_holes(profile: Profile, stock: Stock, index: int) -> Iterator[Finding
                 "caution",
                 place,
                 size,
-                f"The hole at {_at(place)} is {size:.2f} mm wide, less than the sheet is thick "
+                f"The hole at {at(place)} is {size:.2f} mm wide, less than the sheet is thick "
                 f"({stock.thickness_mm:g} mm). It may not come out clean; enlarge or drill it.",
                 index,
             )
@@ -184,7 +226,7 @@ def _not_cut(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
             "stop",
             place.place,
             place.width_mm,
-            f"The opening at {_at(place.place)} is {place.width_mm:.2f} mm wide; a cutter of "
+            f"The opening at {at(place.place)} is {place.width_mm:.2f} mm wide; a cutter of "
             f"{diameter:g} mm does not enter. Widen it or use a smaller cutter.",
             index,
         )
@@ -197,21 +239,23 @@ def _not_cut(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
             corner.place,
             corner.left_mm,
             f"A cutter of {diameter:g} mm leaves {corner.left_mm:.2f} mm of material in the inside "
-            f"corner at {_at(corner.place)}. Relieve the corner if something must seat in it.",
+            f"corner at {at(corner.place)}. Relieve the corner if something must seat in it.",
             index,
         )
 
 
 def _twice(profiles: Sequence[Profile]) -> Iterator[Finding]:
-    """Pairs of profiles that lie on each other."""
+    """Pairs of profiles that lie on each other, or edge to edge."""
     shapes = [shapely.make_valid(p.polygon(FLAT_MM)) for p in profiles]
     if len(shapes) < 2:
         return
+    said: set[tuple[int, int]] = set()
     one, two = shapely.STRtree(shapes).query(shapes, predicate="intersects")
     for a, b in sorted((int(a), int(b)) for a, b in zip(one, two, strict=True) if a < b):
         common = shapely.intersection(shapes[a], shapes[b]).buffer(-ROUNDING_MM)
         if common.is_empty:
             continue
+        said.add((a, b))
         inside = common.representative_point()
         place, size = (inside.x, inside.y), math.sqrt(common.area)
         differs = shapely.symmetric_difference(shapes[a], shapes[b]).buffer(-ROUNDING_MM)
@@ -222,8 +266,10 @@ def _twice(profiles: Sequence[Profile]) -> Iterator[Finding]:
             "stop",
             place,
             size,
-            f"Part {b + 1} {what} part {a + 1} at {_at(place)}; its edges would be cut "
+            f"Part {b + 1} {what} part {a + 1} at {at(place)}; its edges would be cut "
             f"{'twice' if same else 'through the other'}. "
             f"{'Delete one' if same else 'Move them apart'}.",
             b,
         )
+    # Neighbours that share an edge without overlapping.
+    yield from doubled_lines(profiles, between=True, said=said)

@@ -1,5 +1,6 @@
 """Readiness: every rule finds its fault, and is silent just beside it."""
 
+import itertools
 import math
 import sys
 from pathlib import Path
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 
 from geometry.errors import Cancelled
 from geometry.outline import (
+    Line,
     Loop,
     Profile,
     circle,
@@ -20,7 +22,7 @@ from geometry.outline import (
     slot,
     subtract,
 )
-from geometry.part import Stock, fit_series, readiness, relieve_corners
+from geometry.part import Lettering, Stock, fit_series, open_lines, readiness, relieve_corners
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "scripts"))
 import globe_cradle
@@ -156,10 +158,108 @@ def test_part_that_fits_turned_is_not_too_large():
 def test_duplicates_and_overlaps_stop_and_neighbours_do_not():
     assert rules([PLATE, PLATE]) == [("duplicate", "stop")]
     assert rules([PLATE, PLATE.moved(59.9, 0.0)]) == [("overlap", "stop")]
-    assert rules([PLATE, PLATE.moved(60.0, 0.0)]) == []
+    assert rules([PLATE, PLATE.moved(60.2, 0.0)]) == []
     assert rules([ring(60.0, 40.0), circle(39.0)]) == []
     assert rules([PLATE, PLATE], together=False) == []
     assert readiness([circle(9.0, (90.0, 0.0)), PLATE, PLATE], LASER)[0].profile_index == 2
+
+
+def test_neighbours_that_share_an_edge_would_cut_it_twice():
+    beside = PLATE.moved(60.0, 10.0)
+    (finding,) = readiness([PLATE, beside], LASER)
+    assert (finding.rule, finding.severity) == ("duplicate line", "caution")
+    # Edges of 40 mm, shifted by 10: 30 mm in common, their middle at x = 30, y = 5.
+    assert finding.size_mm == pytest.approx(30.0)
+    assert finding.place == (pytest.approx(30.0), pytest.approx(5.0))
+    assert rules([PLATE, PLATE.moved(60.0, 39.95)]) == []
+    assert rules([PLATE, PLATE.moved(60.002, 10.0)]) == []
+    assert rules([PLATE, beside], together=False) == []
+
+
+def test_line_drawn_there_and_back_or_a_hole_drawn_twice_is_doubled():
+    # A cut drawn as a line into the part and the same way back.
+    spike = [(-30, -20), (30, -20), (30, 0), (10, 0), (30, 0), (30, 20), (-30, 20)]
+    (finding,) = readiness([Profile(Loop.through(spike))], LASER)
+    assert (finding.rule, finding.severity) == ("duplicate line", "stop")
+    assert finding.size_mm == pytest.approx(20.0)
+    assert finding.place == (pytest.approx(20.0), pytest.approx(0.0))
+    hole = circle(12.0).loops
+    assert rules([Profile(PLATE.outer, hole * 2)]) == [("duplicate line", "stop")]
+    # A notch of 0.4 mm is no doubled line.
+    notch = [(-30, -20), (30, -20), (30, -0.2), (10, -0.2), (10, 0.2), (30, 0.2), (30, 20)]
+    assert rules([Profile(Loop.through([*notch, (-30, 20)]))]) == []
+
+
+def test_loop_within_a_hole_is_an_island_and_one_beside_it_is_not():
+    outer, inner = circle(30.0).loops, circle(12.0).loops
+    (finding,) = readiness([Profile(PLATE.outer, outer + inner)], LASER)
+    assert (finding.rule, finding.severity) == ("island", "stop")
+    assert finding.size_mm == pytest.approx(12.0, abs=0.01)
+    assert math.hypot(*finding.place) < 6.0
+    assert rules([Profile(PLATE.outer, (*outer, *circle(6.0, (22.0, 0.0)).loops))]) == []
+
+
+@pytest.mark.parametrize(("gap", "found"), [(2e-3, 1), (0.0, 0)])
+def test_open_line_is_named_by_its_gap(gap, found):
+    corners = [(0.0, 0.0), (40.0, 0.0), (40.0, 20.0), (0.0, gap)]
+    chain = [Line(a, b) for a, b in itertools.pairwise(corners)]
+    findings = open_lines([chain])
+    assert [(f.rule, f.severity) for f in findings] == [("open", "stop")] * found
+    for finding in findings:
+        assert finding.size_mm == pytest.approx(gap)
+        assert finding.place == (0.0, gap)
+        assert "Join the two ends" in finding.sentence
+
+
+@pytest.mark.parametrize(("width", "found"), [(0.19, 1), (0.21, 0)])
+def test_openings_that_the_kerf_fills(width, found):
+    part = subtract(PLATE, rectangle(width, 20.0, (0.0, 20.0)))
+    lost = [f for f in readiness([part], LASER) if f.rule == "lost to the kerf"]
+    assert [f.severity for f in lost] == ["stop"] * found
+    assert all(f.size_mm == pytest.approx(width, abs=0.01) for f in lost)
+    assert all(f.place == (pytest.approx(0.0, abs=0.1), pytest.approx(15.0, abs=6)) for f in lost)
+
+
+@pytest.mark.parametrize(("web", "severity"), [(0.19, "stop"), (0.21, "caution")])
+def test_web_thinner_than_the_kerf_stops(web, severity):
+    part = subtract(PLATE, circle(10.0, (0.0, 15.0 - web)))
+    assert rules([part]) == [("thin web", severity)]
+
+
+@pytest.mark.parametrize(("height", "found"), [(1.99, 1), (2.0, 0)])
+def test_lettering_too_small_to_read(height, found):
+    label = Lettering("3.05", height, (5.0, 6.0), 0)
+    findings = readiness([PLATE], LASER, lettering=[label])
+    assert [(f.rule, f.severity) for f in findings] == [("small lettering", "caution")] * found
+    assert all((f.place, f.size_mm) == ((5.0, 6.0), height) for f in findings)
+
+
+@pytest.mark.parametrize(("height", "found"), [(35.9, 1), (36.0, 0)])
+def test_lettering_must_be_larger_for_a_wide_cutter(height, found):
+    label = Lettering("3", height, (0.0, 0.0))
+    wide = Stock("board", 3.0, 6.0, "router", 6.0)
+    assert rules([PLATE], wide, lettering=[label]) == [("small lettering", "caution")] * found
+
+
+def test_parts_not_rebuilt_since_a_change_stop():
+    (finding,) = readiness([PLATE, PLATE.moved(90.0, 0.0)], LASER, not_rebuilt={1})
+    assert (finding.rule, finding.severity, finding.profile_index) == ("not rebuilt", "stop", 1)
+    assert finding.place == (pytest.approx(90.0), pytest.approx(0.0))
+    assert rules([PLATE, PLATE.moved(90.0, 0.0)]) == []
+
+
+def test_every_sentence_names_its_place_and_what_to_do():
+    parts = [
+        subtract(PLATE, circle(2.0)),
+        subtract(PLATE, circle(10.0, (0.0, 13.0))),
+        rectangle(900.0, 10.0),
+        Profile(PLATE.outer, circle(30.0).loops + circle(12.0).loops),
+    ]
+    findings = readiness(parts, LASER, together=False, not_rebuilt={0})
+    assert len({f.rule for f in findings}) == 5
+    for finding in findings:
+        assert f"({finding.place[0]:.1f}, {finding.place[1]:.1f}) mm" in finding.sentence
+        assert finding.sentence.count(".") >= 2
 
 
 def test_stops_come_first():

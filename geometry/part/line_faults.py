@@ -1,0 +1,200 @@
+"""Faults of the lines themselves: open, crossing, doubled, loops that set an island free."""
+
+import math
+import re
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ..arrays import Point, Points
+from ..outline.profile import JOIN_MM, Profile
+from ..outline.segments import Segment
+from .finding import Finding
+
+__all__ = ["at", "crossing", "doubled_lines", "islands", "open_lines"]
+
+FLAT_MM = 1e-3
+SAME_MM = 1e-3
+"""Lines nearer than this lie on each other: the tool would follow the same way twice."""
+LEAST_SHARED_MM = 0.1
+"""Shorter stretches of two lines on each other are where they merely meet."""
+
+
+def at(place: Point) -> str:
+    """Return a place as findings say it."""
+    return f"({place[0]:.1f}, {place[1]:.1f}) mm"
+
+
+def open_lines(chains: Sequence[Sequence[Segment]]) -> tuple[Finding, ...]:
+    """Return where chains of segments that should be loops do not close, largest gap of each.
+
+    A `Profile` is always closed; this is for lines before they become one.
+    """
+    found = []
+    for index, chain in enumerate(chains):
+        segments = tuple(chain)
+        if not segments:
+            continue
+        gaps = [
+            (math.dist(a.end, b.start), a.end)
+            for a, b in zip(segments, segments[1:] + segments[:1], strict=True)
+        ]
+        gap, place = max(gaps)
+        if gap > JOIN_MM:
+            found.append(
+                Finding(
+                    "open",
+                    "stop",
+                    place,
+                    gap,
+                    f"The line is open by {gap:.3g} mm at {at(place)}. Join the two ends.",
+                    index,
+                )
+            )
+    return tuple(found)
+
+
+def crossing(profile: Profile, index: int) -> Finding | None:
+    """Return where the outline crosses or touches itself, if it does."""
+    polygon = profile.polygon(FLAT_MM)
+    if polygon.is_valid:
+        return None
+    reason = shapely.is_valid_reason(polygon)
+    numbers = re.search(r"\[(\S+) (\S+?)\]", reason)
+    x, y = profile.outer.segments[0].start
+    place = (float(numbers[1]), float(numbers[2])) if numbers else (x, y)
+    return Finding(
+        "crossing",
+        "stop",
+        place,
+        0.0,
+        f"The outline crosses or touches itself at {at(place)}. Move the edges apart there.",
+        index,
+    )
+
+
+def islands(profile: Profile, index: int) -> Iterator[Finding]:
+    """Holes within holes: what the inner one encloses is held by nothing."""
+    if len(profile.holes) < 2:
+        return
+    rings = [shapely.Polygon(hole.flatten(FLAT_MM)) for hole in profile.holes]
+    inner, outer = shapely.STRtree(rings).query(rings, predicate="within")
+    pairs = {(int(a), int(b)) for a, b in zip(inner, outer, strict=True)}
+    # The same hole twice lies within itself both ways and is no island.
+    for i in sorted({a for a, b in pairs if (b, a) not in pairs}):
+        x, y = rings[i].representative_point().coords[0]
+        x0, y0, x1, y1 = rings[i].bounds
+        size = max(x1 - x0, y1 - y0)
+        yield Finding(
+            "island",
+            "stop",
+            (x, y),
+            size,
+            f"The loop at {at((x, y))}, {size:.1f} mm large, lies inside a hole: what it "
+            "encloses hangs on nothing and falls out. Join it to the part or make it its own part.",
+            index,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Edges:
+    """Straight edges of many loops: (N, 2) ends, the profile and the loop of each, its number."""
+
+    start: Points
+    end: Points
+    profile: NDArray[np.int64]
+    loop: NDArray[np.int64]
+
+
+def doubled_lines(
+    profiles: Sequence[Profile],
+    *,
+    between: bool = False,
+    said: Collection[tuple[int, int]] = (),
+) -> Iterator[Finding]:
+    """Stretches where two lines lie on each other, one finding for each pair of loops.
+
+    Parameters
+    ----------
+    between
+        Compare lines of different profiles; otherwise each profile's with its own.
+    said
+        Pairs of profiles, the lower number first, that need no more words.
+    """
+    edges = _edges(profiles)
+    if edges is None:
+        return
+    lines = shapely.linestrings(np.stack((edges.start, edges.end), axis=1))
+    one, two = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=SAME_MM)
+    keep = (one < two) & ((edges.profile[one] != edges.profile[two]) == between)
+    one, two = one[keep], two[keep]
+    shared, place = _shared(edges, one, two)
+    keep = shared > 0.0
+    pairs = np.column_stack((edges.loop[one[keep]], edges.loop[two[keep]]))
+    owners = np.column_stack((edges.profile[one[keep]], edges.profile[two[keep]]))
+    shared, place = shared[keep], place[keep]
+    pairs.sort(axis=1)
+    for a, b in np.unique(pairs, axis=0):
+        members = np.flatnonzero((pairs[:, 0] == a) & (pairs[:, 1] == b))
+        length = float(shared[members].sum())
+        if length < LEAST_SHARED_MM:
+            continue
+        longest = members[shared[members].argmax()]
+        x, y = place[longest].tolist()
+        first, second = sorted(owners[longest].tolist())
+        if (first, second) in said:
+            continue
+        whose = f" of part {first + 1} and part {second + 1}" if between else ""
+        yield Finding(
+            "duplicate line",
+            "caution" if between else "stop",
+            (x, y),
+            length,
+            f"Two lines{whose} lie on each other for {length:.1f} mm at {at((x, y))} and "
+            f"would be cut twice. {'Move the parts apart' if between else 'Delete one'}.",
+            second,
+        )
+
+
+def _edges(profiles: Sequence[Profile]) -> _Edges | None:
+    rings = [
+        (number, loop.flatten(FLAT_MM))
+        for number, profile in enumerate(profiles)
+        for loop in profile.loops
+    ]
+    if not rings:
+        return None
+    start = np.vstack([ring for _, ring in rings])
+    end = np.vstack([np.roll(ring, -1, axis=0) for _, ring in rings])
+    counts = [len(ring) for _, ring in rings]
+    profile = np.repeat([number for number, _ in rings], counts)
+    loop = np.repeat(np.arange(len(rings)), counts)
+    keep = np.hypot(*(end - start).T) > SAME_MM
+    return _Edges(start[keep], end[keep], profile[keep], loop[keep])
+
+
+def _shared(
+    edges: _Edges, one: NDArray[np.int64], two: NDArray[np.int64]
+) -> tuple[NDArray[np.float64], Points]:
+    """(K,) length for which pairs of edges lie on each other, and (K, 2) middles of that."""
+    base = edges.start[one]
+    along = edges.end[one] - base
+    length = np.hypot(*along.T)
+    along = along / length[:, None]
+    reach = [np.sum((ends[two] - base) * along, axis=1) for ends in (edges.start, edges.end)]
+    low = np.maximum(np.minimum(*reach), 0.0)
+    high = np.minimum(np.maximum(*reach), length)
+    span = np.maximum(*reach) - np.minimum(*reach)
+    aside = [
+        (ends[two] - base)[:, 0] * along[:, 1] - (ends[two] - base)[:, 1] * along[:, 0]
+        for ends in (edges.start, edges.end)
+    ]
+    # How far the other edge is aside at both ends of the common stretch.
+    slope = (aside[1] - aside[0]) / np.where(span > 0.0, reach[1] - reach[0], 1.0)
+    off = [np.abs(aside[0] + (t - reach[0]) * slope) for t in (low, high)]
+    on = (high > low) & (span > 0.0) & (np.maximum(*off) <= SAME_MM)
+    shared = np.where(on, high - low, 0.0)
+    return shared, base + ((low + high) / 2.0)[:, None] * along
