@@ -5,6 +5,8 @@ is kept beside them as text and used as long as the curve still says the same; a
 read as what it now is.
 """
 
+from functools import lru_cache
+
 import bpy
 import numpy as np
 
@@ -116,13 +118,19 @@ def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None
     record = curve.get(RECORD)
     if not isinstance(record, str):
         return None
-    profile = profile_from_record(record)
+    profile = _profile(record)
     written = [loop_to_knots(loop)[0] for loop in profile.loops]
     same = len(written) == len(loops) and all(
         w.shape == k.shape and np.abs(w - k).max() < SAME_MM
         for w, k in zip(written, loops, strict=True)
     )
     return profile if same else None
+
+
+@lru_cache(maxsize=512)
+def _profile(record: str) -> Profile:
+    """The same profile for the same record, so that what was computed of it is found again."""
+    return profile_from_record(record)
 
 
 def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:

@@ -1,8 +1,10 @@
 """The whole assembly checked at once: gaps to the fixtures, parts in each other's way, order."""
 
+import hashlib
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import shapely
@@ -12,6 +14,7 @@ from ..progress import Progress, stage, tell
 from .clearance import Clearance, clearance
 from .frames import IntArray, as_mesh, as_pose, world_to_part
 from .interference import Interference, interference
+from .memo import Memo, part_key
 from .order import Order, assembly_order
 from .part import Part
 from .solid_gap import Near, space_gap
@@ -19,6 +22,9 @@ from .solids import Sheet, near_pairs
 
 __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
+KEPT = 4096
+_known_gaps: Memo[tuple[Clearance, Near | None]] = Memo(KEPT)
+_known_overlaps: Memo[Interference] = Memo(KEPT)
 TOUCH_MM3 = 0.05
 """Parts that share less than this only touch; a slot's rounding is far below it."""
 
@@ -121,17 +127,25 @@ def check_assembly(
         If a mesh or a pose is not usable.
     """
     gaps = []
+    digests = [_digest(fixture) for fixture in fixtures]
     for i, part in enumerate(parts):
         tell(progress, 0.4 * i / len(parts), f"Clearance of {part.name}")
         for j, fixture in enumerate(fixtures):
-            found = clearance(part, fixture.vertices_mm, fixture.triangles)
-            above = _above(part, fixture, found)
+            found, above = _known_gaps.get(
+                (part_key(part), part.name, fixture.required_mm, digests[j]),
+                (part.profile,),
+                partial(_gap, part, fixture),
+            )
             gaps.append(Gap(i, j, found, fixture.required_mm, above))
     clashes = []
     near = near_pairs([Sheet.of(part) for part in parts])
     for number, (i, j) in enumerate(near):
         tell(progress, 0.4 + 0.3 * number / len(near), f"Overlaps of {parts[i].name}")
-        shared = interference(parts[i], parts[j])
+        shared = _known_overlaps.get(
+            (part_key(parts[i]), part_key(parts[j])),
+            (parts[i].profile, parts[j].profile),
+            partial(interference, parts[i], parts[j]),
+        )
         if shared.volume_mm3 > TOUCH_MM3:
             clashes.append(Clash(i, j, shared))
     if clashes:
@@ -144,6 +158,18 @@ def check_assembly(
     else:
         order = _order(parts, fixtures, fixture_moves, stage(progress, 0.7, 1.0))
     return AssemblyCheck(tuple(gaps), tuple(clashes), order)
+
+
+def _digest(fixture: Fixture) -> bytes:
+    """A fixture's mesh, shortened to compare."""
+    told = hashlib.blake2b(np.ascontiguousarray(fixture.vertices_mm).data)
+    told.update(np.ascontiguousarray(fixture.triangles).data)
+    return told.digest()
+
+
+def _gap(part: Part, fixture: Fixture) -> tuple[Clearance, Near | None]:
+    found = clearance(part, fixture.vertices_mm, fixture.triangles)
+    return found, _above(part, fixture, found)
 
 
 def _above(part: Part, fixture: Fixture, flat: Clearance) -> Near | None:

@@ -16,6 +16,7 @@ from ..outline.profile import Profile
 from .crosslap import CrossLap, Opens, cross_laps
 from .cuts import apply_cuts, apply_tabs
 from .meeting import cross_sheets
+from .memo import Memo, part_key
 from .part import Part
 from .solids import Sheet, near_pairs
 from .tabslot import TabRule, TabSlot, tab_slot
@@ -36,6 +37,9 @@ SAME_CUT_MM2 = 0.05
 """Two cuts that differ by less than this are one and the same slot."""
 SAME_LINE_MM = 0.5
 """Laps of one part whose lines are nearer than this run along one line."""
+KEPT = 4096
+_known_laps: Memo[tuple[CrossLap, ...]] = Memo(KEPT)
+_known_tabs: Memo[TabSlot] = Memo(KEPT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,17 +178,22 @@ def join_parts(
 
 
 def _laps(parts: Sequence[Part], joint: Joint) -> tuple[CrossLap, ...]:
-    return cross_laps(
-        parts[joint.a],
-        parts[joint.b],
-        joint.clearance_mm,
-        split=joint.split,
-        a_opens=joint.a_opens,
+    a, b = parts[joint.a], parts[joint.b]
+    settings = (joint.clearance_mm, joint.split, joint.a_opens)
+    return _known_laps.get(
+        (part_key(a), part_key(b), settings),
+        (a.profile, b.profile),
+        lambda: cross_laps(a, b, joint.clearance_mm, split=joint.split, a_opens=joint.a_opens),
     )
 
 
 def _tabs(parts: Sequence[Part], joint: Joint) -> TabSlot:
-    return tab_slot(parts[joint.a], parts[joint.b], joint.clearance_mm, rule=joint.tabs)
+    a, b = parts[joint.a], parts[joint.b]
+    return _known_tabs.get(
+        (part_key(a), part_key(b), joint.clearance_mm, joint.tabs),
+        (a.profile, b.profile),
+        lambda: tab_slot(a, b, joint.clearance_mm, rule=joint.tabs),
+    )
 
 
 def _refuse_three_along_one_line(parts: Sequence[Part], laps: Sequence[Lap]) -> None:
