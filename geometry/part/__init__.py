@@ -12,6 +12,7 @@ from .fits import (
     slot_width,
 )
 from .full_pieces import fit_series_of
+from .iso_fits import general_tolerance, iso_286_limits, iso_fit
 from .kerf import Loss, compensate_kerf, compensate_kerf_all, kerf_losses
 from .lettering import Lettering, write_figures
 from .line_faults import open_lines
@@ -46,6 +47,9 @@ __all__ = [
     "find_feature",
     "fit_series",
     "fit_series_of",
+    "general_tolerance",
+    "iso_286_limits",
+    "iso_fit",
     "kerf_from_strips",
     "kerf_losses",
     "learned_allowance",
