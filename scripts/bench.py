@@ -23,6 +23,7 @@ import cv2  # noqa: E402
 import manifold3d  # noqa: E402
 import numpy as np  # noqa: E402
 import trimesh  # noqa: E402
+from bench_assembly import assembly, growth  # noqa: E402
 
 from geometry.assembly import silhouette  # noqa: E402
 from geometry.bench import bench_from_grid  # noqa: E402
@@ -219,6 +220,8 @@ def main() -> None:
     grid()
     kerf()
     shadow()
+    assembly(row)
+    growth()
 
 
 if __name__ == "__main__":

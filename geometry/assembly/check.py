@@ -2,7 +2,9 @@
 
 import hashlib
 import math
+import os
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 
@@ -25,6 +27,8 @@ __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 KEPT = 4096
 _known_gaps: Memo[tuple[Clearance, Near | None]] = Memo(KEPT)
 _known_overlaps: Memo[Interference] = Memo(KEPT)
+NEAR_MM = 5.0
+"""What passes over a part farther away than this is not its neighbour."""
 TOUCH_MM3 = 0.05
 """Parts that share less than this only touch; a slot's rounding is far below it."""
 
@@ -47,7 +51,7 @@ class Gap:
     """What one part leaves to one fixture, by their numbers.
 
     ``above`` is what of the fixture passes over or under the part nearer than required, or, if the
-    fixture does not reach the part's thickness at all, its nearest place.
+    fixture does not reach the part's thickness at all, nearer than 5 mm.
     """
 
     part: int
@@ -115,28 +119,20 @@ def check_assembly(
     progress: Progress | None = None,
     *,
     fixture_moves: bool = True,
+    with_order: bool = True,
 ) -> AssemblyCheck:
     """Check built parts, slots and all, against the fixtures and each other.
 
     The order is sought around the fixtures where they stand; only if there is none, and
-    ``fixture_moves``, with all of them together set in between parts.
+    ``fixture_moves``, with all of them together set in between parts. Without ``with_order`` it is
+    not sought, and the order has no steps.
 
     Raises
     ------
     AssemblyError
         If a mesh or a pose is not usable.
     """
-    gaps = []
-    digests = [_digest(fixture) for fixture in fixtures]
-    for i, part in enumerate(parts):
-        tell(progress, 0.4 * i / len(parts), f"Clearance of {part.name}")
-        for j, fixture in enumerate(fixtures):
-            found, above = _known_gaps.get(
-                (part_key(part), part.name, fixture.required_mm, digests[j]),
-                (part.profile,),
-                partial(_gap, part, fixture),
-            )
-            gaps.append(Gap(i, j, found, fixture.required_mm, above))
+    gaps = _gaps(parts, fixtures, stage(progress, 0.0, 0.4))
     clashes = []
     near = near_pairs([Sheet.of(part) for part in parts])
     for number, (i, j) in enumerate(near):
@@ -155,9 +151,40 @@ def check_assembly(
         locked = tuple(sorted({i for pair in pairs for i in pair}))
         text = f"“{first}” and “{second}” occupy the same space. Join them first."
         order = Order((), locked, pairs, text)
+    elif not with_order:
+        order = Order((), (), (), "No order was sought.")
     else:
         order = _order(parts, fixtures, fixture_moves, stage(progress, 0.7, 1.0))
     return AssemblyCheck(tuple(gaps), tuple(clashes), order)
+
+
+def _gaps(
+    parts: Sequence[Part], fixtures: Sequence[Fixture], progress: Progress | None
+) -> list[Gap]:
+    """Every part's gap to every fixture; several at once, as the work is done outside Python."""
+    digests = [_digest(fixture) for fixture in fixtures]
+
+    def measure(i: int, j: int) -> Gap:
+        part, fixture = parts[i], fixtures[j]
+        found, above = _known_gaps.get(
+            (part_key(part), part.name, fixture.required_mm, digests[j]),
+            (part.profile,),
+            partial(_gap, part, fixture),
+        )
+        return Gap(i, j, found, fixture.required_mm, above)
+
+    pairs = [(i, j) for i in range(len(parts)) for j in range(len(fixtures))]
+    gaps = []
+    with ThreadPoolExecutor(max_workers=os.cpu_count()) as pool:
+        waiting = [pool.submit(measure, i, j) for i, j in pairs]
+        try:
+            for (i, _), future in zip(pairs, waiting, strict=True):
+                tell(progress, i / len(parts), f"Clearance of {parts[i].name}")
+                gaps.append(future.result())
+        except BaseException:
+            pool.shutdown(cancel_futures=True)
+            raise
+    return gaps
 
 
 def _digest(fixture: Fixture) -> bytes:
@@ -176,7 +203,7 @@ def _above(part: Part, fixture: Fixture, flat: Clearance) -> Near | None:
     """What passes over or under a part, where its plane does not tell."""
     mesh = (fixture.vertices_mm, fixture.triangles)
     if math.isinf(flat.gap_mm):
-        return space_gap(part, *mesh)
+        return space_gap(part, *mesh, bound_mm=max(NEAR_MM, fixture.required_mm))
     if not 0.0 < flat.gap_mm or fixture.required_mm <= 0.0:
         return None
     near = space_gap(part, *mesh, bound_mm=min(flat.gap_mm, fixture.required_mm))

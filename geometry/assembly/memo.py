@@ -2,6 +2,7 @@
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Sequence
+from threading import Lock
 from typing import Generic, TypeVar
 
 import numpy as np
@@ -24,6 +25,7 @@ class Memo(Generic[Answer]):
 
     def __init__(self, most: int) -> None:
         self._most = most
+        self._lock = Lock()
         self._kept: OrderedDict[Hashable, tuple[Sequence[object], Answer]] = OrderedDict()
 
     def get(self, key: Hashable, about: Sequence[object], compute: Callable[[], Answer]) -> Answer:
@@ -32,12 +34,14 @@ class Memo(Generic[Answer]):
         ``about`` are the objects whose ids are in the key; they are kept too, so that no other
         object can take their place in memory while the answer is.
         """
-        kept = self._kept.get(key)
-        if kept is not None:
-            self._kept.move_to_end(key)
-            return kept[1]
+        with self._lock:
+            kept = self._kept.get(key)
+            if kept is not None:
+                self._kept.move_to_end(key)
+                return kept[1]
         answer = compute()
-        self._kept[key] = (tuple(about), answer)
-        if len(self._kept) > self._most:
-            self._kept.popitem(last=False)
+        with self._lock:
+            self._kept[key] = (tuple(about), answer)
+            if len(self._kept) > self._most:
+                self._kept.popitem(last=False)
         return answer

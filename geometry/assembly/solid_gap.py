@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
 from ..arrays import FloatArray, Points
@@ -91,7 +91,7 @@ def beside_slab(
 
 def _above(points: Points, triangles: IntArray, polygon: BaseGeometry, bound: float) -> Near | None:
     """The same for what lies above a region in the plane z = 0."""
-    triangles = triangles[(points[triangles, 2] > 0.0).any(axis=1)]
+    triangles = triangles[_could_reach(points, triangles, polygon, bound)]
     if len(triangles) == 0:
         return None
     best: Near | None = None
@@ -115,6 +115,20 @@ def _above(points: Points, triangles: IntArray, polygon: BaseGeometry, bound: fl
         if found is not None:
             best, bound = found, found.gap_mm
     return best
+
+
+def _could_reach(
+    points: Points, triangles: IntArray, polygon: BaseGeometry, bound: float
+) -> NDArray[np.bool_]:
+    """(M,) which triangles are not with all three corners beyond one and the same side."""
+    x0, y0, x1, y1 = polygon.bounds
+    x, y, z = points.T
+    beyond = np.zeros(len(points), dtype=np.uint8)
+    sides = (x > x1 + bound, x < x0 - bound, y > y1 + bound, y < y0 - bound, z > bound, z <= 0.0)
+    for bit, side in enumerate(sides):
+        beyond |= side.astype(np.uint8) << bit
+    a, b, c = triangles.T
+    return np.asarray((beyond[a] & beyond[b] & beyond[c]) == 0)
 
 
 def _box_distance(low: FloatArray, high: FloatArray, polygon: BaseGeometry) -> FloatArray:

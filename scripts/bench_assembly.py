@@ -1,0 +1,145 @@
+"""How quick a whole assembly is joined and checked, beside solid booleans on the same parts."""
+
+import math
+import time
+from collections.abc import Callable
+
+import globe_cradle
+import manifold3d
+import numpy as np
+import trimesh
+
+from geometry.assembly import Part, around_axis, lie_across_axis, stand_on_axis
+from geometry.assembly.check import Fixture, check_assembly
+from geometry.assembly.joinery import Joint, join_parts, meeting_pairs
+from geometry.outline import ring
+from geometry.part import Stock
+
+__all__ = ["assembly", "growth"]
+
+PLY = Stock("plywood", 2.9, 0.18)
+NEAR_MM = 5.0
+"""manifold3d looks for the least gap no farther than this."""
+
+
+def parts_around(ribs: int, rings: int) -> tuple[list[Part], list[int]]:
+    """Ribs around a globe lapped into two rings, loose rings above; and who shares a shape."""
+    rib = globe_cradle.rib()
+    parts = [
+        Part(rib, PLY, pose, f"rib {i}")
+        for i, pose in enumerate(around_axis(stand_on_axis(0.0), ribs))
+    ]
+    sizes = [(228.0, 175.44, -50.0), (112.0, 42.6, -120.0)]
+    sizes += [(240.0, 202.0 + 0.5 * i, 20.0 + 8.0 * i) for i in range(rings - 2)]
+    parts += [
+        Part(ring(outer, bore), PLY, lie_across_axis(height), f"ring {height:g}")
+        for outer, bore, height in sizes
+    ]
+    return parts, [0] * ribs + list(range(1, rings + 1))
+
+
+def globe(triangles: int) -> tuple[np.ndarray, np.ndarray]:
+    """A ball of 200 mm of about so many triangles."""
+    around = round(math.sqrt(triangles / 4.0))
+    ball = trimesh.creation.uv_sphere(100.0, count=[around, around])
+    return np.array(ball.vertices), np.array(ball.faces)
+
+
+def built(parts: list[Part], groups: list[int]) -> list[Part]:
+    """Find who meets whom, lap them and return the parts with their slots."""
+    joints = [Joint(a, b) for a, b in meeting_pairs(parts)]
+    joinery = join_parts(parts, joints, groups=groups)
+    return [
+        Part(joinery.profiles[group], part.stock, part.pose, part.name)
+        for group, part in zip(groups, parts, strict=True)
+    ]
+
+
+def fresh(ribs: int, rings: int) -> tuple[list[Part], list[int]]:
+    """The same parts as new objects, of which nothing is known yet."""
+    parts, groups = parts_around(ribs, rings)
+    return [Part(p.profile.moved(0.0, 0.0), p.stock, p.pose, p.name) for p in parts], groups
+
+
+def assembly(row: Callable[[str, float, str, float], None]) -> None:
+    """60 parts and 200,000 triangles: joints, silhouettes, gaps, overlaps, without the order.
+
+    manifold3d gets the slotted parts for nothing, and finds overlaps with the fixture, the least
+    gap to it and the overlap of every pair of parts.
+    """
+    vertices, triangles = globe(200_000)
+    parts, groups = fresh(54, 6)
+    fixture = Fixture(vertices, triangles, "globe")
+    start = time.perf_counter()
+    cut = built(parts, groups)
+    _without_order(cut, fixture)
+    first = time.perf_counter() - start
+    moved = list(cut)
+    moved[0] = Part(cut[0].profile, PLY, cut[0].pose @ _lift(0.01), cut[0].name)
+    start = time.perf_counter()
+    _without_order(moved, fixture)
+    again = time.perf_counter() - start
+    start = time.perf_counter()
+    _by_manifold(cut, vertices, triangles)
+    theirs = time.perf_counter() - start
+    name = f"{len(parts)} parts around {len(triangles)} triangles"
+    row(name, first, "manifold3d booleans and gaps", theirs)
+    row("  again, one part moved", again, "manifold3d booleans and gaps", theirs)
+
+
+def growth() -> None:
+    """Print how the time grows with the number of parts, as a power of it."""
+    fixture = Fixture(*globe(2_000), "globe")
+    counts, times = (10, 40, 160, 500), []
+    for count in counts:
+        parts, groups = _cradles(count // 10)
+        start = time.perf_counter()
+        _without_order(built(parts, groups), fixture)
+        times.append(time.perf_counter() - start)
+    told = ", ".join(f"{n}: {t:.2f} s" for n, t in zip(counts, times, strict=True))
+    slope = np.polyfit(np.log(counts), np.log(times), 1)[0]
+    wanted = np.polyfit(np.log(counts), np.log([n * math.log(n) for n in counts]), 1)[0]
+    print(f"parts, growth: {told}; power {slope:.2f}, n·log n would be {wanted:.2f}")
+
+
+def _cradles(count: int) -> tuple[list[Part], list[int]]:
+    """So many cradles of ten parts beside each other, the first around the globe."""
+    parts: list[Part] = []
+    groups: list[int] = []
+    for number in range(count):
+        few, own = fresh(6, 4)
+        aside = np.eye(4)
+        aside[0, 3] = 400.0 * number
+        groups += [group + len(groups) for group in own]
+        parts += [Part(p.profile, p.stock, aside @ p.pose, p.name) for p in few]
+    return parts, [sorted(set(groups)).index(group) for group in groups]
+
+
+def _lift(distance_mm: float) -> np.ndarray:
+    pose = np.eye(4)
+    pose[1, 3] = distance_mm
+    return pose
+
+
+def _without_order(parts: list[Part], fixture: Fixture) -> None:
+    check_assembly(parts, [fixture], with_order=False)
+
+
+def _by_manifold(parts: list[Part], vertices: np.ndarray, triangles: np.ndarray) -> None:
+    mesh = manifold3d.Mesh(vertices.astype(np.float32), triangles.astype(np.uint32))
+    fixture = manifold3d.Manifold(mesh)
+    solids = [_solid(part) for part in parts]
+    for i, solid in enumerate(solids):
+        (solid ^ fixture).volume()
+        solid.min_gap(fixture, NEAR_MM)
+        for other in solids[i + 1 :]:
+            (solid ^ other).volume()
+
+
+def _solid(part: Part) -> manifold3d.Manifold:
+    polygon = part.profile.polygon(0.01)
+    rings = [np.asarray(r.coords)[:-1] for r in (polygon.exterior, *polygon.interiors)]
+    flat = manifold3d.CrossSection(rings, manifold3d.FillRule.EvenOdd)
+    thickness = part.stock.thickness_mm
+    solid = flat.extrude(thickness).translate((0.0, 0.0, -thickness / 2.0))
+    return solid.transform(part.pose[:3])
