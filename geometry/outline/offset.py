@@ -17,6 +17,7 @@ from .restore import FLAT_MM, restore
 from .segments import Arc, Cubic, Line, Segment
 from .shift import shift_profiles
 from .shift_corners import MITRE_LIMIT
+from .shift_curves import moved_cubic
 
 __all__ = ["offset", "offset_all", "offset_region"]
 
@@ -113,7 +114,10 @@ def _sideways(segment: Segment, distance_mm: float) -> list[Segment]:
 
 
 def _moved_cubic(segment: Cubic, distance_mm: float) -> list[Segment]:
-    """Offset curves of cubics are no cubics: fit them to a quarter of a micrometre a step."""
+    quick = moved_cubic(segment, distance_mm)
+    if quick is not None:
+        return quick
+    # It bends too tightly for that somewhere: fit what is left, loops and all.
     t = np.linspace(0.0, 1.0, 129)
     points = segment.points_at(t)
     tangents = np.array([segment.tangent_at(float(x)) for x in t])

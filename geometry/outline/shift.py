@@ -17,6 +17,7 @@ from .loop_arrays import Indices, LoopArrays
 from .profile import Loop, Profile
 from .restore import FLAT_MM
 from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT, Chain, Edges, Flags
+from .shift_curves import shift_curved
 
 __all__ = ["shift_profiles"]
 
@@ -24,10 +25,13 @@ __all__ = ["shift_profiles"]
 def shift_profiles(profiles: Sequence[Profile], distance_mm: float) -> list[Profile | None]:
     """Return every profile grown by a distance (shrunk if negative), corners mitred.
 
-    None stands for profiles that this cannot offset: with cubics, or where an edge vanishes or
-    edges run into each other.
+    None stands for profiles that this cannot offset: where an edge vanishes or edges run into each
+    other. Those with cubics are done one by one.
     """
-    result: list[Profile | None] = [None] * len(profiles)
+    result: list[Profile | None] = [
+        shift_curved(p, distance_mm) if any(loop.arrays is None for loop in p.loops) else None
+        for p in profiles
+    ]
     able = [i for i, p in enumerate(profiles) if all(map(_is_able, p.loops))]
     if not able:
         return result

@@ -16,7 +16,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely.geometry.polygon import orient
 
-from geometry.outline import Arc, Line, Loop, Profile, circle
+from geometry.outline import Arc, Cubic, Line, Loop, Profile, circle
 from geometry.part.kerf import compensate_kerf, compensate_kerf_all
 
 pytestmark = pytest.mark.outside
@@ -123,18 +123,37 @@ def test_simulated_cut_gives_published_pieces_back(name):
             sweep_gives_the_part_back(part, compensate_kerf(part, kerf), kerf)
 
 
+def side(a, b, bend):
+    """Line, arc of a bulge, or for a bend of two numbers a cubic."""
+    if not bend:
+        return Line(a, b)
+    if isinstance(bend, float):
+        return Arc.from_bulge(a, b, bend)
+    (x0, y0), (x1, y1) = a, b
+    dx, dy = (x1 - x0) / 3.0, (y1 - y0) / 3.0
+    one, two = bend
+    return Cubic(
+        a,
+        (x0 + dx + one * dy, y0 + dy - one * dx),
+        (x1 - dx + two * dy, y1 - dy - two * dx),
+        b,
+    )
+
+
+BENDS = [0, 0, 0.3, -0.3, 0.6, (0.5, 0.5), (0.4, -0.3), (-0.3, 0.2)]
+
+
 @st.composite
 def shapes(draw):
-    """Star-shaped outlines of lines and arcs, some with a round hole."""
+    """Star-shaped outlines of lines, arcs and cubics, some with a round hole."""
     count = draw(st.integers(4, 10))
     gaps = np.array(draw(st.lists(st.floats(0.4, 1.0), min_size=count, max_size=count)))
     angles = np.cumsum(gaps) * 2.0 * math.pi / gaps.sum()
     radii = draw(st.lists(st.floats(15.0, 50.0), min_size=count, max_size=count))
-    bends = draw(st.lists(st.sampled_from([0, 0, 0.3, -0.3, 0.6]), min_size=count, max_size=count))
+    bends = draw(st.lists(st.sampled_from(BENDS), min_size=count, max_size=count))
     places = [(r * math.cos(a), r * math.sin(a)) for r, a in zip(radii, angles, strict=True)]
     loop = Loop(
-        Arc.from_bulge(a, b, bend) if bend else Line(a, b)
-        for a, b, bend in zip(places, places[1:] + places[:1], bends, strict=True)
+        side(a, b, bend) for a, b, bend in zip(places, places[1:] + places[:1], bends, strict=True)
     )
     holes = circle(draw(st.floats(1.0, 6.0))).loops if draw(st.booleans()) else ()
     return Profile(loop, holes)
