@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import io
 import logging
-import math
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any, Literal
 
 from shapely import LineString, box, unary_union
 
-from ..arrays import Point
 from ..errors import FileError
-from ..outline import Arc, Line, Segment
+from ..outline import Line
 from . import names
 from .atomic import check_target, write_whole
-from .biarc import without_cubics
 from .drawing import OPERATIONS, Drawing, Shape
+from .dxf_entities import Entities
+from .rounding import roundings
 from .solid import solid
 from .verify import Verification, verify
 
@@ -27,6 +26,8 @@ __all__ = ["write_dxf"]
 Version = Literal["R2010", "R12"]
 SQUARE_MM = 10.0
 INSUNITS = {"mm": 4, "in": 1}
+SECTION = "  2\nENTITIES\n"
+"""Where the entities go in what the library writes."""
 
 
 def write_dxf(
@@ -117,19 +118,30 @@ def _document(
     if version != "R12":
         for key, value in said:
             document.header.custom_vars.append(key, value)
-    space = document.modelspace()
-    writer = _Writer(space, 25.4 if unit == "in" else 1.0, version == "R12")
-    for shape in (*((square,) if square else ()), *drawing.shapes):
-        writer.shape(shape, polylines)
+    shapes = (*((square,) if square else ()), *drawing.shapes)
+    mm_per_unit = 25.4 if unit == "in" else 1.0
+    # A millionth of a micrometre; an inch needs two more digits for as much.
+    digits = 9 if unit == "mm" else 11
+    handles = document.entitydb.handles
+    owner = document.modelspace().layout_key
+    entities = Entities(int(str(handles), 16), owner, version == "R12")
+    for shape, rounding in zip(shapes, roundings(shapes, digits, mm_per_unit), strict=True):
+        entities.shape(shape, rounding, polylines)
     if version != "R12":
-        x0, y0, x1, y1 = drawing.bounds_mm
-        low, high = writer.at((x0, y0)), writer.at((x1, y1))
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
+        x0, y0, x1, y1 = (round(v / mm_per_unit, digits) for v in drawing.bounds_mm)
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
+    # The library numbers what it adds while writing after ours.
+    handles.reset(f"{entities.next_handle:X}")
     stream = io.StringIO()
     document.write(stream)
+    head, mark, rest = stream.getvalue().partition(SECTION)
+    if not mark:
+        raise FileError("This DXF library writes its sections in another way. Install ezdxf 1.3.")
     # R12 has no properties; comments at the top are what every version may carry.
     comments = "".join(f"999\n{k}: {v}\n" for k, v in said) if version == "R12" else ""
-    return (comments + stream.getvalue()).encode(document.output_encoding, errors="dxfreplace")
+    return "".join((comments, head, mark, entities.text, rest)).encode(
+        document.output_encoding, errors="dxfreplace"
+    )
 
 
 @contextmanager
@@ -160,70 +172,3 @@ def _said(drawing: Drawing, unit: str, square: Shape | None) -> list[tuple[str, 
 def _one_line(text: str) -> str:
     """A DXF value ends at the line's end."""
     return " ".join(text.split())[:250]
-
-
-class _Writer:
-    """Adds shapes to a model space, in the file's unit."""
-
-    def __init__(self, space: Any, mm_per_unit: float, old: bool) -> None:
-        self.space = space
-        self.mm_per_unit = mm_per_unit
-        # A millionth of a millimetre; an inch needs two more digits for as much.
-        self.digits = 6 if mm_per_unit == 1.0 else 8
-        self.old = old
-
-    def length(self, value_mm: float) -> float:
-        # Adding zero turns -0.0 into 0.0.
-        return round(value_mm / self.mm_per_unit, self.digits) + 0.0
-
-    def at(self, point: Point) -> Point:
-        return (self.length(point[0]), self.length(point[1]))
-
-    def shape(self, shape: Shape, polylines: bool) -> None:
-        attributes: dict[str, str] = {"layer": shape.operation}
-        segments = without_cubics(shape.segments)
-        first = segments[0]
-        if shape.is_circle and isinstance(first, Arc):
-            self._circle(first, attributes)
-        elif polylines:
-            self._polyline(segments, shape.closed, attributes)
-        else:
-            for segment in segments:
-                self._segment(segment, attributes)
-
-    def _circle(self, arc: Arc, attributes: dict[str, str]) -> None:
-        self.space.add_circle(self.at(arc.center), self.length(arc.radius_mm), attributes)
-
-    def _segment(self, segment: Segment, attributes: dict[str, str]) -> None:
-        if isinstance(segment, Line):
-            self.space.add_line(self.at(segment.start), self.at(segment.end), attributes)
-            return
-        assert isinstance(segment, Arc)
-        # DXF arcs always run counter-clockwise.
-        arc = segment if segment.sweep_rad > 0.0 else segment.reversed()
-        start = math.degrees(arc.start_rad) % 360.0
-        end = math.degrees(arc.start_rad + arc.sweep_rad) % 360.0
-        self.space.add_arc(
-            self.at(arc.center), self.length(arc.radius_mm), start, end, dxfattribs=attributes
-        )
-
-    def _polyline(
-        self, segments: Iterable[Segment], closed: bool, attributes: dict[str, str]
-    ) -> None:
-        sides = [part for s in segments for part in _below_half_turn(s)]
-        corners = [(*self.at(s.start), s.bulge if isinstance(s, Arc) else 0.0) for s in sides] + (
-            [] if closed else [(*self.at(sides[-1].end), 0.0)]
-        )
-        add = self.space.add_polyline2d if self.old else self.space.add_lwpolyline
-        add(corners, format="xyb", close=closed, dxfattribs=attributes)
-
-
-def _below_half_turn(segment: Segment) -> list[Segment]:
-    """Halve an arc of more than half a turn: its bulge would grow past all digits."""
-    if not isinstance(segment, Arc) or abs(segment.sweep_rad) <= math.pi:
-        return [segment]
-    half = segment.sweep_rad / 2.0
-    return [
-        Arc(segment.center, segment.radius_mm, segment.start_rad, half),
-        Arc(segment.center, segment.radius_mm, segment.start_rad + half, half),
-    ]

@@ -14,6 +14,7 @@ from . import names
 from .atomic import check_target, write_whole
 from .drawing import OPERATIONS, Drawing, Operation, Shape
 from .order import depths
+from .rounding import Rounding, roundings
 from .verify import Verification, verify
 
 __all__ = ["svg_text", "write_svg"]
@@ -73,13 +74,13 @@ def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True
             f'<g {called}="{name}" fill="none" stroke="{colour}"'
             f' stroke-width="{_text(hairline_mm)}">'
         )
-        lines += [page.element(shape) for shape in shapes]
+        lines += [page.element(shape, rounding) for shape, rounding in shapes]
         lines.append("</g>")
     lines.append("</svg>\n")
     return "\n".join(lines)
 
 
-def _groups(drawing: Drawing) -> Iterator[tuple[Operation, str, list[Shape]]]:
+def _groups(drawing: Drawing) -> Iterator[tuple[Operation, str, list[tuple[Shape, Rounding]]]]:
     """Yield the groups in the order they are to be cut.
 
     One per operation; where parts lie in holes of others, these come in groups of their own before
@@ -89,11 +90,12 @@ def _groups(drawing: Drawing) -> Iterator[tuple[Operation, str, list[Shape]]]:
     levels = depths([drawing.shapes[i].segments for i in outsides])
     # A round ends with the last part that lies as deep; the drawing is ordered by depth.
     ends = [i for k, i in enumerate(outsides) if k + 1 == len(levels) or levels[k + 1] < levels[k]]
+    rounded = list(zip(drawing.shapes, roundings(drawing.shapes, DIGITS), strict=True))
     start = 0
     for number, end in enumerate(ends or [len(drawing.shapes) - 1], start=1):
         stop = len(drawing.shapes) if end == (ends or [end])[-1] else end + 1
         for operation in OPERATIONS:
-            shapes = [s for s in drawing.shapes[start:stop] if s.operation == operation]
+            shapes = [s for s in rounded[start:stop] if s[0].operation == operation]
             if shapes:
                 yield operation, operation + (f"-{number}" if number > 1 else ""), shapes
         start = stop
@@ -116,32 +118,35 @@ class _Page:
     def __init__(self, left: float, top: float) -> None:
         self.left, self.top = left, top
 
-    def at(self, point: Point) -> str:
-        return f"{_text(point[0] - self.left)} {_text(self.top - point[1])}"
+    def at(self, point: Point, rounding: Rounding) -> str:
+        x, y = rounding.at(point)
+        return f"{_text(x - self.left)} {_text(self.top - y)}"
 
-    def element(self, shape: Shape) -> str:
+    def element(self, shape: Shape, rounding: Rounding) -> str:
         name = f"<title>{escape(_clean(shape.name))}</title>" if shape.name else ""
         first = shape.segments[0]
         if shape.is_circle and isinstance(first, Arc):
-            x, y = self.at(first.center).split()
+            x, y = self.at(first.center, rounding).split()
             return f'<circle cx="{x}" cy="{y}" r="{_text(first.radius_mm)}">{name}</circle>'
-        commands = [f"M {self.at(first.start)}"]
+        commands = [f"M {self.at(first.start, rounding)}"]
         for index, segment in enumerate(shape.segments):
             last = shape.closed and index == len(shape.segments) - 1
             # Ending on the very digits of the start, not on what a joint's gap left.
-            commands += self._commands(segment, first.start if last else segment.end)
+            end = first.start if last else segment.end
+            commands += self._commands(segment, end, rounding)
         if shape.closed:
             commands.append("Z")
         return f'<path d="{" ".join(commands)}">{name}</path>'
 
-    def _commands(self, segment: Segment, end: Point) -> list[str]:
+    def _commands(self, segment: Segment, end: Point, rounding: Rounding) -> list[str]:
         if isinstance(segment, Line):
-            return [f"L {self.at(end)}"]
+            return [f"L {self.at(end, rounding)}"]
         if isinstance(segment, Cubic):
-            return [f"C {self.at(segment.control1)} {self.at(segment.control2)} {self.at(end)}"]
+            points = (segment.control1, segment.control2, end)
+            return [f"C {' '.join(self.at(p, rounding) for p in points)}"]
         count = math.ceil(abs(segment.sweep_rad) / STEEPEST_RAD - 1e-9)
         # With y turned down, counter-clockwise in mm is SVG's sweep 0.
         sweep = 0 if segment.sweep_rad > 0.0 else 1
         radius = _text(segment.radius_mm)
         ends = [segment.point_at(k / count) for k in range(1, count)] + [end]
-        return [f"A {radius} {radius} 0 0 {sweep} {self.at(p)}" for p in ends]
+        return [f"A {radius} {radius} 0 0 {sweep} {self.at(p, rounding)}" for p in ends]

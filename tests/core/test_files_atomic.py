@@ -110,10 +110,10 @@ def test_a_name_of_nothing():
 
 
 def test_a_drawing_that_reads_back_wrong_is_not_kept(old, monkeypatch):
-    from geometry.files.dxf import _Writer
+    from geometry.files.rounding import Rounding
 
-    honest = _Writer.length
-    monkeypatch.setattr(_Writer, "length", lambda self, v: honest(self, v) * 1.001)
+    honest = Rounding.length
+    monkeypatch.setattr(Rounding, "length", lambda self, v: honest(self, v) * 1.001)
     with pytest.raises(FileError, match="reads back"):
         write_dxf(old, DISC, overwrite=True)
     assert untouched(old)
