@@ -122,6 +122,7 @@ def drawing(
     *,
     names: Sequence[str] = (),
     marks: Sequence[Loop | Segment | Sequence[Segment]] = (),
+    cuts: Sequence[Segment | Sequence[Segment]] = (),
     title: str = "",
     kerf_state: KerfState = "nominal",
     kerf_mm: float = 0.0,
@@ -140,6 +141,8 @@ def drawing(
         One per part, or none at all.
     marks
         Lines not to cut through: segments, chains or loops.
+    cuts
+        Open lines to cut through, before any part: segments or chains.
 
     Raises
     ------
@@ -157,6 +160,9 @@ def drawing(
         for profile, label in zip(profiles, labels, strict=True)
     ]
     shapes, here = [_mark(m) for m in marks], (0.0, 0.0)
+    for cut in cuts:
+        line = (cut,) if isinstance(cut, Line | Arc | Cubic) else tuple(cut)
+        shapes.append(_shape(line, False, "inside", ""))
     for index in part_order([outside.segments for _, outside in parts]):
         holes, outside = parts[index]
         for hole in nearest_next([h.segments for h in holes], here):

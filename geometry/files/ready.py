@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,6 +58,7 @@ def check_job(
     wanted: Sequence[tuple[Stock, Sequence[Piece]]],
     sheets: Sequence[LaidSheet] = (),
     *,
+    not_rebuilt: Collection[tuple[int, int]] = (),
     progress: Progress | None = None,
 ) -> tuple[Remark, ...]:
     """Return everything to know before cutting, stops first.
@@ -71,6 +72,8 @@ def check_job(
         What is to be made of each stock, at finished size, copies counted.
     sheets
         What is about to be cut.
+    not_rebuilt
+        Parts that changed since they were made, by the numbers of their stock and among its pieces.
     progress
         Told after each part and sheet.
     """
@@ -80,7 +83,10 @@ def check_job(
     for index, (stock, pieces) in enumerate(wanted):
         for number, piece in enumerate(pieces):
             share = stage(progress, done / steps, (done + 1) / steps)
-            for finding in readiness([piece.profile], stock, together=False, progress=share):
+            stale = {0} if (index, number) in not_rebuilt else ()
+            for finding in readiness(
+                [piece.profile], stock, together=False, not_rebuilt=stale, progress=share
+            ):
                 sentence = f"{piece.name}: {finding.sentence}" if piece.name else finding.sentence
                 found.append(
                     Remark(

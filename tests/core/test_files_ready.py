@@ -108,3 +108,10 @@ def test_empty_sheet_stops_and_stops_come_first():
     thin = ring(40.0, 36.0)
     found = told(wanted(profile=thin), [laid()])
     assert [s for s, _ in found] == ["stop", "stop", "caution"]
+
+
+def test_part_that_was_not_rebuilt_stops_and_is_named():
+    parts = [Piece(at(0, 0), 1, "foot"), Piece(at(0, 0), 1, "arm")]
+    (remark,) = check_job([(PLY, parts)], not_rebuilt={(0, 1)})
+    assert (remark.severity, remark.rule, remark.part) == ("stop", "not rebuilt", (0, 1))
+    assert remark.sentence.startswith("arm: ")

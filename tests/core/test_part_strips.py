@@ -4,6 +4,7 @@ import pytest
 import shapely
 
 from geometry.errors import PartError
+from geometry.files import drawing, read_back, write_dxf
 from geometry.part import Stock, kerf_from_strips, strips_test
 
 PLY = Stock("birch ply", 2.7, 0.2)
@@ -20,6 +21,18 @@ def test_tool_run_along_every_line_leaves_strips_that_give_the_kerf_back(strips)
     widths = [s.bounds[2] - s.bounds[0] for s in left]
     free = opening.bounds[2] - opening.bounds[0] + kerf
     assert kerf_from_strips(free - sum(widths), strips).kerf_mm == pytest.approx(kerf, abs=1e-9)
+
+
+def test_strips_come_through_a_file_as_open_cuts_before_the_opening(tmp_path):
+    test = strips_test(PLY, 10)
+    sheet = drawing([test.frame], cuts=test.cuts, marks=test.marks, title="strips")
+    assert [(s.operation, s.closed) for s in sheet.shapes if s.operation != "mark"] == [
+        *[("inside", False)] * 9,
+        ("inside", True),
+        ("outside", True),
+    ]
+    write_dxf(tmp_path / "strips.dxf", sheet)
+    assert read_back(tmp_path / "strips.dxf").counts == sheet.counts
 
 
 def test_label_lies_on_the_frame():
