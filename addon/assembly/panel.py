@@ -91,9 +91,10 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         settings, thing = context.scene.flatwright_assembly, context.object
         if not check_holds(context):
             self.sentence("Something has changed since. Check again.", icon="ERROR")
+        gap = show_length(settings.least_gap_mm, context.scene)
         self.figures(
             ("Overlaps", str(settings.interferences)),
-            ("Least Gap", show_length(settings.least_gap_mm, context.scene)),
+            ("Least Gap", gap if settings.is_reached else "No fixture near"),
         )
         self.layout.prop(settings, "shows_check")
         row = self.layout.row(align=True)
@@ -113,7 +114,6 @@ class FLATWRIGHT_PT_placing(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_placing"
     bl_label = "Placing"
     bl_parent_id = "FLATWRIGHT_PT_assembly"
-    bl_options = {"DEFAULT_CLOSED"}
 
     def draw(self, context: bpy.types.Context) -> None:
         column = self.layout.column(align=True)

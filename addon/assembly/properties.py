@@ -210,6 +210,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     interferences: IntProperty()
     order_found: BoolProperty()
     is_clear: BoolProperty()
+    is_reached: BoolProperty()
     least_gap_mm: FloatProperty()
 
 

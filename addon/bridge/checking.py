@@ -50,7 +50,8 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
     settings.checked = True
     settings.checked_scene = _scene_now(context)
     settings.interferences = len(check.clashes)
-    settings.least_gap_mm = check.least_gap_mm if math.isfinite(check.least_gap_mm) else 0.0
+    settings.is_reached = math.isfinite(check.least_gap_mm)
+    settings.least_gap_mm = check.least_gap_mm if settings.is_reached else 0.0
     settings.order_found = check.order.can_be_built
     settings.is_clear = check.is_clear
     standing = [thing for thing, _ in fixture_objects(context)]
