@@ -50,7 +50,7 @@ def chain_closed(segments: Sequence[Segment]) -> tuple[list[tuple[Segment, ...]]
     """
     first = chain(segments)
     for join_mm in LOOSE_MM:
-        chains = chain(segments, join_mm)
+        chains = first if join_mm == JOIN_MM else chain(segments, join_mm)
         if all(is_closed(path, join_mm) for path in chains):
             return chains, join_mm
     return first, JOIN_MM
@@ -81,8 +81,10 @@ class _Ends:
         self.used = [False] * len(segments)
         self.bins: dict[tuple[int, int], list[int]] = defaultdict(list)
         for index, segment in enumerate(segments):
-            for key in {self._key(segment.start), self._key(segment.end)}:
-                self.bins[key].append(index)
+            first, last = self._key(segment.start), self._key(segment.end)
+            self.bins[first].append(index)
+            if last != first:
+                self.bins[last].append(index)
 
     def _key(self, point: Point) -> tuple[int, int]:
         return (math.floor(point[0] / self.join_mm), math.floor(point[1] / self.join_mm))

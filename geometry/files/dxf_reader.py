@@ -73,10 +73,10 @@ def _segments(entity: Any, scale: float, file: str) -> Iterator[tuple[str, Segme
     kind, layer = entity.dxftype(), str(entity.dxf.layer)
 
     def at(point: Any) -> Point:
-        return (
-            number(str(point[0]), f"“{file}”") * scale,
-            number(str(point[1]), f"“{file}”") * scale,
-        )
+        x, y = float(point[0]), float(point[1])
+        if not (math.isfinite(x) and math.isfinite(y)):
+            number("nan", f"“{file}”")
+        return (x * scale, y * scale)
 
     if kind == "LINE":
         yield layer, Line(at(entity.dxf.start), at(entity.dxf.end))

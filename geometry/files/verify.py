@@ -19,6 +19,7 @@ from .distance import distance_mm, spread_points
 from .drawing import OPERATIONS, Drawing, Operation, Shape
 from .extent import extent_mm
 from .readback import read_back
+from .side_by_side import side_by_side_mm
 
 __all__ = ["Verification", "verify"]
 
@@ -138,6 +139,9 @@ def _off_mm(meant: Shape, found: Shape, tolerance_mm: float) -> float:
     where = f"The {meant.operation} shape{called} at ({x:.3f}, {y:.3f}) mm"
     if meant.closed != found.closed:
         raise FileError(f"{where} does not read back closed. Save it again.")
+    at_most = side_by_side_mm(meant.segments, found.segments)
+    if at_most <= tolerance_mm:
+        return at_most
     here, there = spread_points(meant.segments), spread_points(found.segments)
     forth, back = distance_mm(here, found.segments), distance_mm(there, meant.segments)
     worst = max(float(forth.max()), float(back.max()))
