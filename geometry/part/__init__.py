@@ -1,5 +1,6 @@
 """Part: stock, kerf, relief, fits and readiness."""
 
+from .corners import InsideRadius, smallest_inside_radius
 from .features import FoundFeature, find_feature
 from .finding import Finding
 from .fits import (
@@ -34,6 +35,7 @@ __all__ = [
     "FitPiece",
     "FoundFeature",
     "Grain",
+    "InsideRadius",
     "KerfStrips",
     "Lettering",
     "Loss",
@@ -60,6 +62,7 @@ __all__ = [
     "ring_series",
     "series_between",
     "slot_width",
+    "smallest_inside_radius",
     "strips_test",
     "write_figures",
 ]

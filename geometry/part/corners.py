@@ -1,16 +1,26 @@
 """Corners of a profile as the cutter sees them: where the void narrows to a point."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 from ..arrays import Point
 from ..outline.profile import Profile
-from ..outline.segments import Line, Segment
+from ..outline.segments import Arc, Cubic, Line, Segment
 
-__all__ = ["SMOOTH_RAD", "InsideCorner", "inside_corners"]
+__all__ = [
+    "SMOOTH_RAD",
+    "InsideCorner",
+    "InsideRadius",
+    "inside_corners",
+    "smallest_inside_radius",
+]
 
 SMOOTH_RAD = 1e-3
 """Joints that turn less than this are smooth: no corner for any cutter."""
+NEAR_MM = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +47,51 @@ class InsideCorner:
             self.place[0] + distance_mm * direction[0],
             self.place[1] + distance_mm * direction[1],
         )
+
+
+@dataclass(frozen=True, slots=True)
+class InsideRadius:
+    """How tightly material bends round the void at a place; 0 at a sharp corner."""
+
+    place: Point
+    radius_mm: float
+
+
+def smallest_inside_radius(profile: Profile, besides: Sequence[Point] = ()) -> InsideRadius | None:
+    """Return the tightest inside bend: no larger cutter cuts the profile as it is drawn.
+
+    Parameters
+    ----------
+    besides
+        Corners that need not count, such as those that get relief.
+
+    Returns
+    -------
+    InsideRadius or None
+        None where nothing bends inwards.
+    """
+    found = [
+        InsideRadius(corner.place, 0.0)
+        for corner in inside_corners(profile)
+        if not any(math.dist(corner.place, place) <= NEAR_MM for place in besides)
+    ]
+    for segment in profile.segments():
+        # Material lies to the left: what turns right bends round the void.
+        if isinstance(segment, Arc) and segment.sweep_rad < 0.0:
+            found.append(InsideRadius(segment.point_at(0.5), segment.radius_mm))
+        elif isinstance(segment, Cubic):
+            found.extend(_tightest(segment))
+    return min(found, key=lambda bend: bend.radius_mm, default=None)
+
+
+def _tightest(cubic: Cubic) -> list[InsideRadius]:
+    t = np.linspace(0.0, 1.0, 257)
+    radius = cubic.radii_at(t)
+    right = radius < 0.0
+    if not right.any():
+        return []
+    at = int(np.where(right, -radius, np.inf).argmin())
+    return [InsideRadius(cubic.point_at(float(t[at])), float(-radius[at]))]
 
 
 def inside_corners(profile: Profile) -> tuple[InsideCorner, ...]:

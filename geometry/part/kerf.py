@@ -19,13 +19,12 @@ from ..outline.offset import offset, offset_region
 from ..outline.profile import Profile
 from ..outline.restore import FLAT_MM
 from ..outline.shift import shift_profiles
+from .stock import WIDEST_MM
 
 __all__ = ["Loss", "compensate_kerf", "compensate_kerf_all", "kerf_losses"]
 
 
 POINTED = 1e3
-WIDEST_MM = 50.0
-"""No tool that cuts sheets is wider; a unit has been mistaken."""
 
 
 @dataclass(frozen=True, slots=True)

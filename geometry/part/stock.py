@@ -13,6 +13,9 @@ Fit = Literal["press", "sliding", "loose"]
 Grain = Literal["none", "width", "height"]
 """The side of the sheet its grain runs along; "none" where pieces may turn freely."""
 
+THICKEST_MM, WIDEST_MM, LARGEST_MM = 200.0, 50.0, 20_000.0
+"""Beyond these a unit has been mistaken."""
+
 FITS: tuple[Fit, ...] = ("press", "sliding", "loose")
 
 
@@ -38,8 +41,9 @@ class Stock:
     """A sheet material and the process that cuts it.
 
     ``thickness_mm`` is what a caliper says, not the name on the label; ``kerf_mm`` is the full
-    width the tool removes; ``sheet_mm`` is (width, height); ``sheets`` is how many there are, 0 if
-    there are always enough.
+    width the tool removes and ``kerf_doubt_mm`` how far off that may be (±, 95 %), 0 if nobody
+    knows; ``sheet_mm`` is (width, height); ``sheets`` is how many there are, 0 if there are always
+    enough.
     """
 
     name: str
@@ -51,10 +55,17 @@ class Stock:
     sheets: int = 0
     grain: Grain = "none"
     allowances: Allowances = Allowances()
+    kerf_doubt_mm: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse numbers that no sheet and no machine has."""
-        numbers = (self.thickness_mm, self.kerf_mm, self.cutter_diameter_mm, *self.sheet_mm)
+        numbers = (
+            self.thickness_mm,
+            self.kerf_mm,
+            self.cutter_diameter_mm,
+            self.kerf_doubt_mm,
+            *self.sheet_mm,
+        )
         fits = (self.allowances.of(fit) for fit in FITS)
         if not all(math.isfinite(n) for n in (*numbers, *fits)):
             raise PartError(f"Stock “{self.name}” has a size that is not a number.")
@@ -62,8 +73,9 @@ class Stock:
             raise PartError(
                 f"Stock “{self.name}” needs a thickness above 0 mm. Measure the sheet and type it."
             )
-        if self.kerf_mm < 0.0 or self.cutter_diameter_mm < 0.0:
+        if min(self.kerf_mm, self.cutter_diameter_mm, self.kerf_doubt_mm) < 0.0:
             raise PartError(f"Stock “{self.name}”: kerf and cutter diameter cannot be negative.")
+        self._refuse_absurd()
         if min(self.sheet_mm) <= 0.0:
             raise PartError(f"Stock “{self.name}” needs a sheet width and height above 0 mm.")
         if self.sheets < 0:
@@ -74,3 +86,17 @@ class Stock:
             raise PartError(f"Stock “{self.name}”: process is laser, router or knife.")
         if self.process == "router" and self.cutter_diameter_mm == 0.0:
             raise PartError(f"Stock “{self.name}” is routed: type the cutter's diameter.")
+
+    def _refuse_absurd(self) -> None:
+        """Refuse sizes that only a wrong unit explains."""
+        for what, size_mm, most_mm in (
+            ("thickness", self.thickness_mm, THICKEST_MM),
+            ("kerf", self.kerf_mm, WIDEST_MM),
+            ("cutter diameter", self.cutter_diameter_mm, WIDEST_MM),
+            ("sheet", max(self.sheet_mm), LARGEST_MM),
+        ):
+            if size_mm > most_mm:
+                raise PartError(
+                    f"Stock “{self.name}”: a {what} of {size_mm:g} mm is more than the "
+                    f"{most_mm:g} mm any machine takes. Check the number and its unit."
+                )

@@ -1,5 +1,6 @@
 """Relief: which corners, which styles, and what is refused."""
 
+import itertools
 import math
 
 import numpy as np
@@ -9,7 +10,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import PartError
-from geometry.outline import Arc, Line, Loop, Profile, circle, rectangle, ring, subtract
+from geometry.outline import Arc, Cubic, Line, Loop, Profile, circle, rectangle, ring, subtract
+from geometry.part.corners import smallest_inside_radius
 from geometry.part.kerf import compensate_kerf
 from geometry.part.relief import STYLES, corners_of, relieve_corners
 from geometry.part.stock import Stock
@@ -93,6 +95,23 @@ def test_corners_of_a_slot_are_told_from_the_parts_own():
     relieved = relieve_corners(part, 6.0, found)
     assert (40.0, 40.0) in [s.start for s in relieved.outer.segments]
     assert corners_of(part, []) == ()
+
+
+def test_smallest_inside_radius_is_the_tightest_bend_that_stays():
+    pocket = subtract(rectangle(120.0, 90.0), rectangle(60.0, 40.0, (0.0, 0.0), 4.0))
+    assert smallest_inside_radius(pocket).radius_mm == pytest.approx(4.0)
+    assert smallest_inside_radius(POCKET).radius_mm == 0.0
+    corners = [(x, y) for x in (-30.0, 30.0) for y in (-20.0, 20.0)]
+    assert smallest_inside_radius(POCKET, besides=corners) is None
+    assert smallest_inside_radius(relieve_corners(POCKET, 6.0)).radius_mm == pytest.approx(3.0)
+    assert smallest_inside_radius(circle(8.0)) is None
+    # A bay drawn as a quarter-circle-like cubic of 20 mm: its handles are 0.5523 of the radius.
+    k = 0.5522847498
+    bay = Cubic((20.0, 0.0), (20.0, -20.0 * k), (20.0 * k, -20.0), (0.0, -20.0))
+    edge = [(0.0, -20.0), (-9.0, -20.0), (-9.0, -40.0), (40.0, -40.0), (40.0, 0.0), (20.0, 0.0)]
+    lines = [Line(a, b) for a, b in itertools.pairwise(edge)]
+    found = smallest_inside_radius(Profile(Loop((bay, *lines))), [(-9.0, -20.0)])
+    assert found.radius_mm == pytest.approx(20.0, rel=0.02)
 
 
 @settings(max_examples=25, deadline=None)

@@ -20,6 +20,11 @@ from geometry.part import Allowances, Stock
         ({"sheets": -1}, "-1 sheets"),
         ({"grain": "diagonal"}, "grain"),
         ({"allowances": Allowances(press_mm=math.inf)}, "not a number"),
+        ({"kerf_doubt_mm": -0.01}, "negative"),
+        ({"thickness_mm": 270.0}, "thickness of 270 mm is more.*unit"),
+        ({"kerf_mm": 200.0}, "kerf of 200 mm is more.*unit"),
+        ({"cutter_diameter_mm": 317.5}, "cutter diameter of 317.5 mm"),
+        ({"sheet_mm": (600e3, 400e3)}, "sheet of 600000 mm"),
     ],
 )
 def test_a_stock_no_workshop_has_is_refused(changed, said):

@@ -13,6 +13,7 @@ import pytest
 import shapely
 
 from geometry.outline import Loop, Profile, rectangle, subtract
+from geometry.part.reach import unreached_corners
 from geometry.part.relief import relieve_corners
 
 pytestmark = pytest.mark.outside
@@ -49,6 +50,36 @@ def test_overshoot_past_the_walls_of_a_right_angle(diameter, overshoot):
     hole = relieve_corners(pocket, diameter).holes[0].flatten(1e-6)
     assert hole[:, 0].max() - 30.0 == pytest.approx(overshoot, abs=2e-6)
     assert hole[:, 1].max() - 20.0 == pytest.approx(overshoot, abs=2e-6)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "diameter", "left"),
+    # What a cutter leaves along the bisector: r (1 / sin(φ / 2) - 1).
+    [(90, 6.0, 1.242641), (90, 3.175, 0.657564), (90, 6.35, 1.315128), (60, 6.0, 3.0),
+     (120, 6.0, 0.464102)],
+)  # fmt: skip
+def test_what_a_cutter_leaves_in_a_corner(degrees, diameter, left):
+    (corner,) = unreached_corners(wedge(math.radians(degrees)), diameter / 2)
+    assert corner.left_mm == pytest.approx(left, abs=2e-3)
+    assert corner.place == (pytest.approx(0.0, abs=1e-6), pytest.approx(0.0, abs=1e-6))
+
+
+@pytest.mark.parametrize(
+    ("diameter", "area"),
+    # Left standing in a right angle: r² (1 - π/4).
+    [(6.0, 1.931417), (3.175, 0.540830), (6.35, 2.163321)],
+)
+def test_area_a_cutter_leaves_in_a_right_angle(diameter, area):
+    # As many corners as a square pocket has, by shapely's opening of what our pocket leaves.
+    pocket = subtract(rectangle(120.0, 90.0), rectangle(60.0, 40.0))
+    void = shapely.Polygon(pocket.holes[0].flatten(1e-4))
+    r = diameter / 2
+    opened = void.buffer(-r).buffer(r, quad_segs=400)
+    assert (void.area - opened.area) / 4 == pytest.approx(area, abs=1e-4)
+    found = unreached_corners(pocket, r)
+    assert len(found) == 4
+    # Reported within the grain that the reach is judged by.
+    assert sum(c.left.area for c in found) / 4 == pytest.approx(area, abs=0.05 * diameter)
 
 
 @pytest.mark.parametrize(("degrees", "overshoot"), [(60, 1.5), (120, 0.401924)])
