@@ -215,10 +215,11 @@ def files(bpy, log: Log) -> None:  # noqa: ANN001
 
 
 def pictures(bpy, log: Log, package: str) -> None:  # noqa: ANN001
-    """Make the three pictures."""
+    """Make the four pictures."""
     import demo_pictures
 
-    with log.stage("Pictures", "straightened photo, assembly, sheet"):
+    with log.stage("Pictures", "steps, straightened photo, assembly, sheet", draws=True):
+        bpy.ops.flatwright.save_step_pictures(filepath=str(OUT / "assembly steps.png"))
         demo_pictures.outline_on_photo(bpy, package, OUT / "outline on photo.jpg")
         demo_pictures.sheet(bpy, package, OUT / "sheet.png")
         demo_pictures.assembly(bpy, OUT / "assembly.png")

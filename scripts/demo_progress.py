@@ -12,18 +12,20 @@ __all__ = ["Log"]
 
 
 @contextmanager
-def _blender_quiet() -> Iterator[None]:
+def _blender_quiet(streams: tuple[int, ...]) -> Iterator[None]:
     """Keep what Blender itself prints out of the report; errors still come as exceptions."""
     sys.stdout.flush()
-    kept = os.dup(1)
+    kept = [os.dup(stream) for stream in streams]
     nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 1)
+    for stream in streams:
+        os.dup2(nowhere, stream)
     try:
         yield
     finally:
         sys.stdout.flush()
-        os.dup2(kept, 1)
-        os.close(kept)
+        for stream, before in zip(streams, kept, strict=True):
+            os.dup2(before, stream)
+            os.close(before)
         os.close(nowhere)
 
 
@@ -40,15 +42,19 @@ class Log:
             self._times.append(("Environment", time.time() - started))
 
     @contextmanager
-    def stage(self, name: str, doing: str) -> Iterator[None]:
-        """Show a moving line while the block runs, then its figures and its time."""
+    def stage(self, name: str, doing: str, *, draws: bool = False) -> Iterator[None]:
+        """Show a moving line while the block runs, then its figures and its time.
+
+        Where Blender ``draws``, graphics drivers complain if the machine has no screen, though the
+        pictures come out; that is kept out too, and with it the moving line.
+        """
         begun = time.time()
         self._lines = []
         done = threading.Event()
         mover = threading.Thread(target=self._move, args=(f"{name}: {doing}", done), daemon=True)
         mover.start()
         try:
-            with _blender_quiet():
+            with _blender_quiet((1, 2) if draws else (1,)):
                 yield
         finally:
             done.set()
