@@ -24,6 +24,7 @@ import manifold3d  # noqa: E402
 import numpy as np  # noqa: E402
 import trimesh  # noqa: E402
 from bench_assembly import assembly, growth  # noqa: E402
+from bench_files import files  # noqa: E402
 
 from geometry.assembly import silhouette  # noqa: E402
 from geometry.bench import bench_from_grid  # noqa: E402
@@ -221,6 +222,7 @@ def main() -> None:
     kerf()
     shadow()
     assembly(row)
+    files(row, seconds)
     growth()
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Sequence
+from functools import cached_property
 
 from ..arrays import Point
 from ..outline import Arc, Segment
@@ -79,18 +80,26 @@ class _Ends:
         self.segments = segments
         self.join_mm = join_mm
         self.used = [False] * len(segments)
-        self.bins: dict[tuple[int, int], list[int]] = defaultdict(list)
-        for index, segment in enumerate(segments):
-            first, last = self._key(segment.start), self._key(segment.end)
-            self.bins[first].append(index)
-            if last != first:
-                self.bins[last].append(index)
+
+    @cached_property
+    def bins(self) -> dict[tuple[int, int], list[int]]:
+        """Numbers of the segments that begin or end in each bin."""
+        bins: dict[tuple[int, int], list[int]] = defaultdict(list)
+        for index, segment in enumerate(self.segments):
+            for key in {self._key(segment.start), self._key(segment.end)}:
+                bins[key].append(index)
+        return bins
 
     def _key(self, point: Point) -> tuple[int, int]:
         return (math.floor(point[0] / self.join_mm), math.floor(point[1] / self.join_mm))
 
     def next_after(self, point: Point, index: int) -> tuple[int, Segment] | None:
         """Take the unused segment that begins or ends here, the next in file order first."""
+        # Nearly always it is the very next, and the bins need not be made.
+        if index + 1 < len(self.segments) and not self.used[index + 1]:
+            found = self._joined(index + 1, point)
+            if found is not None:
+                return found
         kx, ky = self._key(point)
         near = [
             other
@@ -99,11 +108,15 @@ class _Ends:
             for other in self.bins.get((x, y), ())
         ]
         for other in sorted(near, key=lambda o: (o < index, abs(o - index))):
-            segment = self.segments[other]
-            if self.used[other]:
-                continue
-            forward, backward = math.dist(segment.start, point), math.dist(segment.end, point)
-            if min(forward, backward) <= self.join_mm:
-                self.used[other] = True
-                return (other, segment if forward <= backward else segment.reversed())
+            found = None if self.used[other] else self._joined(other, point)
+            if found is not None:
+                return found
         return None
+
+    def _joined(self, index: int, point: Point) -> tuple[int, Segment] | None:
+        segment = self.segments[index]
+        forward, backward = math.dist(segment.start, point), math.dist(segment.end, point)
+        if min(forward, backward) > self.join_mm:
+            return None
+        self.used[index] = True
+        return (index, segment if forward <= backward else segment.reversed())

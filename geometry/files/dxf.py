@@ -21,7 +21,7 @@ from .rounding import roundings
 from .solid import solid
 from .verify import Verification, verify
 
-__all__ = ["write_dxf"]
+__all__ = ["document_bytes", "write_dxf"]
 
 Version = Literal["R2010", "R12"]
 SQUARE_MM = 10.0
@@ -68,7 +68,7 @@ def write_dxf(
         raise FileError(f"DXF entities are segments or polylines, not {entities}.")
     check_target(path, overwrite, ".dxf")
     square = measuring_square(drawing) if version == "R12" else None
-    data = _document(drawing, version, unit, entities == "polylines", square)
+    data = document_bytes(drawing, version, unit, entities == "polylines", square)
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
 
 
@@ -100,9 +100,14 @@ def _is_free(x: float, y: float, parts: Any, lines: Any) -> bool:
     return not (parts.intersects(square) or lines.intersects(square))
 
 
-def _document(
-    drawing: Drawing, version: Version, unit: str, polylines: bool, square: Shape | None
+def document_bytes(
+    drawing: Drawing,
+    version: Version = "R2010",
+    unit: str = "mm",
+    polylines: bool = False,
+    square: Shape | None = None,
 ) -> bytes:
+    """Return the whole file, not yet read back."""
     # ezdxf takes a third of a second to load, which every start of Blender would pay.
     from ezdxf.filemanagement import new
 

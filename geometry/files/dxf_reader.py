@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import math
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +30,8 @@ def read_dxf(path: Path) -> Drawing:
     from ezdxf.lldxf.const import DXFError
 
     try:
-        document = readfile(path)
+        with _no_tidying():
+            document = readfile(path)
     except DXFError as error:
         raise FileError(f"“{path.name}” is no DXF file or is damaged ({error}).") from error
     said = {**_comments(path), **_properties(document)}
@@ -42,6 +45,18 @@ def read_dxf(path: Path) -> Drawing:
     shapes = _named_square(shapes_from(loose), said.get(names.MEASURE, ""))
     written = [said[key] for key in sorted(said) if key.startswith(names.NOTE)]
     return Drawing(tuple(shapes), said.get(names.TITLE, ""), state, kerf, (*written, *notes))
+
+
+@contextmanager
+def _no_tidying() -> Iterator[None]:
+    """Let Python not look for waste while a great many small things are made, all of them kept."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _comments(path: Path) -> dict[str, str]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from shapely import Point as ShapelyPoint
-from shapely import prepare
+import numpy as np
+from shapely import STRtree, points
 
 from ..arrays import Point
 from ..outline import Segment
@@ -19,14 +19,12 @@ Path = Sequence[Segment]
 
 def depths(outsides: Sequence[Path]) -> list[int]:
     """Return how many of the other outlines each outline lies in; 0 for most."""
-    areas = [solid(path) for path in outsides]
-    for area in areas:
-        prepare(area)
-    tips = [ShapelyPoint(path[0].start) for path in outsides]
-    return [
-        sum(area.contains(tip) for j, area in enumerate(areas) if j != i)
-        for i, tip in enumerate(tips)
-    ]
+    if not outsides:
+        return []
+    tips = points([path[0].start for path in outsides])
+    inner, outer = STRtree([solid(path) for path in outsides]).query(tips, predicate="within")
+    counts = np.bincount(inner[inner != outer], minlength=len(outsides))
+    return [int(count) for count in counts]
 
 
 def part_order(outsides: Sequence[Path]) -> list[int]:
@@ -44,9 +42,9 @@ def part_order(outsides: Sequence[Path]) -> list[int]:
 
 def nearest_next(paths: Sequence[Path], here: Point) -> Iterator[int]:
     """Yield the paths' numbers, each time the one that begins nearest."""
-    left = list(range(len(paths)))
-    while left:
-        nearest = min(left, key=lambda i: math.dist(here, paths[i][0].start))
-        left.remove(nearest)
+    starts = np.array([path[0].start for path in paths], dtype=np.float64).reshape(-1, 2)
+    for _ in paths:
+        nearest = int(np.hypot(starts[:, 0] - here[0], starts[:, 1] - here[1]).argmin())
+        starts[nearest] = math.inf
         here = paths[nearest][-1].end
         yield nearest

@@ -121,12 +121,14 @@ def _pairs(meant: Sequence[Shape], found: Sequence[Shape]) -> list[tuple[Shape, 
         wanted = np.array((*extent_mm(shape.segments), shape.length_mm))
         misses = np.abs(left - wanted).max(axis=1)
         alike = np.flatnonzero(misses <= misses.min() + ALIKE_MM)
-        # The two strokes of an X fill the same box: see which of them it is.
-        points = spread_points(shape.segments) if len(alike) > 1 else np.zeros((0, 2))
-        best = min(
-            (int(i) for i in alike),
-            key=lambda i: distance_mm(points, found[i].segments).max(initial=0.0),
-        )
+        best = int(alike[0])
+        if len(alike) > 1:
+            # The two strokes of an X fill the same box: see which of them it is.
+            points = spread_points(shape.segments)
+            best = min(
+                (int(i) for i in alike),
+                key=lambda i: float(distance_mm(points, found[i].segments).max()),
+            )
         pairs.append((shape, found[best]))
         left[best] = math.inf
     return pairs
