@@ -37,6 +37,7 @@ class Loss:
     what: Literal["hole", "notch", "neck"]
     where: Point
     size_mm: float
+    kerf_mm: float
 
     @property
     def sentence(self) -> str:
@@ -45,11 +46,13 @@ class Loss:
         if self.what == "neck":
             return (
                 f"A neck {self.size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than the "
-                "kerf: the opening would fall in two there. Widen it."
+                f"kerf of {self.kerf_mm:g} mm: the opening would fall in two there. Make it wider "
+                "than that."
             )
         return (
             f"A {self.what} {self.size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than "
-            "the kerf and would vanish. Make it larger or leave it out."
+            f"the kerf of {self.kerf_mm:g} mm and would vanish. Make it wider than that or leave "
+            "it out."
         )
 
 
@@ -81,7 +84,8 @@ def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
         inscribed = shapely.maximum_inscribed_circle(piece, tolerance=0.01 * kerf_mm)
         width = 2.0 * (inscribed.length + rounding)
         center = piece.representative_point()
-        losses.append(Loss(_kind(piece, shape, void, kerf_mm), (center.x, center.y), width))
+        kind = _kind(piece, shape, void, kerf_mm)
+        losses.append(Loss(kind, (center.x, center.y), width, kerf_mm))
     return tuple(losses)
 
 

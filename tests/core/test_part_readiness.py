@@ -299,3 +299,26 @@ def test_long_checks_can_be_stopped():
 
     with pytest.raises(Cancelled):
         readiness([PLATE], LASER, progress=stop)
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    st.lists(st.floats(30.0, 50.0), min_size=5, max_size=12),
+    st.floats(0.0, 6.3),
+    st.sampled_from(["laser", "knife"]),
+)
+def test_broad_parts_of_any_shape_raise_no_alarm(radii, turn, process):
+    # Stars whose corners are blunt and far from each other, traced as curves and drawn as lines.
+    count = len(radii)
+    places = [
+        (r * math.cos(2.0 * math.pi * i / count), r * math.sin(2.0 * math.pi * i / count))
+        for i, r in enumerate(radii)
+    ]
+    drawn = Profile(Loop.through(places), circle(12.0).loops).rotated(turn)
+    rounded = drawn.polygon(0.01).buffer(-3.0).buffer(3.0, quad_segs=64)
+    traced = Profile.from_polygon(rounded, 0.02)
+    stock = Stock("ply", 2.7, 0.2, process)
+    assert readiness([drawn], stock) == ()
+    # Where fitting leaves a stub at the seam of a traced edge, that is said with good reason.
+    found = readiness([drawn, traced.moved(150.0, 0.0)], stock)
+    assert {f.rule for f in found} <= {"short segment"}
