@@ -145,6 +145,7 @@ def _drawing(title: str, number: int, sheet: LaidSheet) -> Drawing:
     return drawing(
         sheet.profiles,
         names=sheet.parts,
+        marks=sheet.marks,
         title=f"{title} sheet {number}",
         kerf_state="corrected" if sheet.kerf_corrected else "nominal",
         kerf_mm=sheet.stock.kerf_mm if sheet.kerf_corrected else 0.0,

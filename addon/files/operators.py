@@ -12,7 +12,7 @@ from ...geometry.files import Remark
 from ..bridge.cutfiles import Formats, Saved, checking, saving
 from ..bridge.findings import show_finding, store_findings
 from ..bridge.parts import part_objects
-from ..bridge.units import length_property
+from ..bridge.units import counted, length_property
 from ..sheet.properties import sheet_objects
 from ..work import LongWork, Work, plainly
 
@@ -24,7 +24,7 @@ __all__ = [
 
 VERSIONS = (
     ("R2010", "R2010", "States its unit; read by nearly everything"),
-    ("R12", "R12", "For old machines. States no unit, so a 10 mm measuring square is drawn in it"),
+    ("R12", "R12", "For old machines. States no unit, so a square of 10 mm or 1 inch is marked"),
 )
 UNITS = (
     ("mm", "Millimetres", "One unit in the DXF is a millimetre"),
@@ -35,8 +35,6 @@ ENTITIES = (
     ("polylines", "Polylines", "Each shape in one piece; whole circles stay circles"),
 )
 PAPERS = (("A4", "A4", "210 × 297 mm"), ("Letter", "Letter", "8½ × 11 inches"))
-NAMED = 4
-"""So many files are named in the report; more are counted."""
 
 
 class FLATWRIGHT_OT_check_readiness(LongWork, bpy.types.Operator):
@@ -180,13 +178,15 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
                 f"Nothing was saved. {_counted(remarks)}, first: {remarks[0].sentence} "
                 "The File panel lists them; Save Anyway saves all the same."
             )
-        names = ", ".join(path.name for path in paths[:NAMED])
-        more = f" and {len(paths) - NAMED} more" if len(paths) > NAMED else ""
         old = self.use_dxf and self.dxf_version == "R12"
-        unit = f" R12 states no unit; it is {self.dxf_unit}: measure its square." if old else ""
-        mind = f" {_counted(remarks)}, listed in the File panel." if remarks else ""
+        unit = f" R12 names no unit: it is {self.dxf_unit}; measure its square." if old else ""
+        mind = f" {_counted(remarks)}, see the File panel." if remarks else ""
         level = "WARNING" if remarks else "INFO"
-        self.report({level}, f"Written, read back and measured: {names}{more}.{unit}{mind}")
+        files = counted(len(paths), "file")
+        self.report(
+            {level},
+            f"{files} saved in “{paths[0].parent.name}”, read back and measured.{unit}{mind}",
+        )
 
 
 def _counted(remarks: Sequence[Remark]) -> str:

@@ -24,7 +24,8 @@ from .verify import Verification, verify
 __all__ = ["document_bytes", "write_dxf"]
 
 Version = Literal["R2010", "R12"]
-SQUARE_MM = 10.0
+SQUARES_MM = {"mm": 10.0, "in": 25.4}
+"""Sides of the square that stands in for a unit: a centimetre, an inch."""
 INSUNITS = {"mm": 4, "in": 1}
 SECTION = "  2\nENTITIES\n"
 """Where the entities go in what the library writes."""
@@ -48,7 +49,7 @@ def write_dxf(
     drawing
         What to cut, in mm.
     version
-        R2010 states its unit. R12 has no place for it and gets a 10 mm measuring square.
+        R2010 states its unit. R12 has no place for it and gets a measuring square of 10 mm or 1 in.
     unit
         Unit of the numbers in the file.
     entities
@@ -67,36 +68,35 @@ def write_dxf(
     if entities not in ("segments", "polylines"):
         raise FileError(f"DXF entities are segments or polylines, not {entities}.")
     check_target(path, overwrite, ".dxf")
-    square = measuring_square(drawing) if version == "R12" else None
+    square = measuring_square(drawing, SQUARES_MM[unit]) if version == "R12" else None
     data = document_bytes(drawing, version, unit, entities == "polylines", square)
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
 
 
-def measuring_square(drawing: Drawing) -> Shape:
-    """Return a 10 mm square in the waste inside the drawing's box, or else just under it."""
+def measuring_square(drawing: Drawing, side_mm: float) -> Shape:
+    """Return a square in the waste inside the drawing's box, or else just under it."""
     x0, y0, x1, y1 = drawing.bounds_mm
     parts = unary_union(
         [solid(s.segments).buffer(2.0) for s in drawing.shapes if s.operation == "outside"]
     )
     lines = unary_union([LineString(s.points(0.05)).buffer(1.0) for s in drawing.shapes])
-    corner = (x0, y0 - SQUARE_MM - 5.0)
+    corner = (x0, y0 - side_mm - 5.0)
     step = max(2.0, max(x1 - x0, y1 - y0) / 100.0)
-    across = range(int((x1 - x0 - SQUARE_MM) / step) + 1) if x1 - x0 >= SQUARE_MM else range(0)
-    up = range(int((y1 - y0 - SQUARE_MM) / step) + 1) if y1 - y0 >= SQUARE_MM else range(0)
+    across = range(int((x1 - x0 - side_mm) / step) + 1) if x1 - x0 >= side_mm else range(0)
+    up = range(int((y1 - y0 - side_mm) / step) + 1) if y1 - y0 >= side_mm else range(0)
     free = (
-        (x0 + i * step, y0 + j * step)
-        for j in up
-        for i in across
-        if _is_free(x0 + i * step, y0 + j * step, parts, lines)
+        (x, y)
+        for y in (y0 + j * step for j in up)
+        for x in (x0 + i * step for i in across)
+        if _is_free(box(x, y, x + side_mm, y + side_mm), parts, lines)
     )
     x, y = (round(c, 3) for c in next(free, corner))
-    corners = [(x, y), (x + SQUARE_MM, y), (x + SQUARE_MM, y + SQUARE_MM), (x, y + SQUARE_MM)]
+    corners = [(x, y), (x + side_mm, y), (x + side_mm, y + side_mm), (x, y + side_mm)]
     sides = [Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
     return Shape(tuple(sides), True, "mark", names.MEASURE)
 
 
-def _is_free(x: float, y: float, parts: Any, lines: Any) -> bool:
-    square = box(x, y, x + SQUARE_MM, y + SQUARE_MM)
+def _is_free(square: Any, parts: Any, lines: Any) -> bool:
     return not (parts.intersects(square) or lines.intersects(square))
 
 
@@ -170,7 +170,7 @@ def _said(drawing: Drawing, unit: str, square: Shape | None) -> list[tuple[str, 
     said += [(f"{names.NOTE} {index}", _one_line(note)) for index, note in notes]
     if square:
         x, y = square.segments[0].start
-        said.append((names.MEASURE, f"{x!r} {y!r} {SQUARE_MM:g} mm"))
+        said.append((names.MEASURE, f"{x!r} {y!r} {SQUARES_MM[unit]:g} mm"))
     return said
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline import Profile
+from ..outline import Profile, Segment
 from ..part.finding import Severity
 from ..part.readiness import readiness
 from ..part.stock import Stock
@@ -33,6 +33,8 @@ class LaidSheet:
     profiles: tuple[Profile, ...]
     parts: tuple[str, ...]
     kerf_corrected: bool
+    marks: tuple[tuple[Segment, ...], ...] = ()
+    """Chains of lines not to cut through, such as lettering, where they lie."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,10 +96,11 @@ def _without_square(read: Drawing) -> tuple[list[Shape], list[str]]:
     for square in squares:
         x0, y0, x1, y1 = extent_mm(square.segments)
         side = x1 - x0
-        if abs(side - (y1 - y0)) > DXF_TOLERANCE_MM or abs(side - 10.0) > DXF_TOLERANCE_MM:
+        called = {10.0: "10 mm", 25.4: "1 inch"}.get(round(side, 3))
+        if called is None or abs(side - (y1 - y0)) > DXF_TOLERANCE_MM:
             raise FileError(f"The measuring square is {side:.4f} mm wide. Save the file again.")
         findings.append(
-            "This version names no unit, so a 10 mm square was added on the mark layer at "
+            f"This version names no unit, so a {called} square was added on the mark layer at "
             f"({x0:.1f}, {y0:.1f}) mm. Measure it where the file is opened."
         )
     return shapes, findings

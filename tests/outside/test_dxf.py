@@ -104,10 +104,14 @@ def test_an_inch_is_25_4_mm(tmp_path):
 
 
 @pytest.mark.parametrize("entities", ["segments", "polylines"])
-def test_r12_carries_no_unit_but_a_square_of_10_mm(tmp_path, entities):
+@pytest.mark.parametrize(
+    ("unit", "side", "words"), [("mm", 10.0, "10 mm square"), ("in", 1.0, "1 inch square")]
+)
+def test_r12_carries_no_unit_but_a_measuring_square(tmp_path, entities, unit, side, words):
     # AC1009 is R12 (Autodesk, $ACADVER). R12 knows neither LWPOLYLINE nor a unit (ezdxf, R).
     path = tmp_path / "a.dxf"
-    done = write_dxf(path, drawing([half_moon(0.5)]), version="R12", entities=entities)
+    made = drawing([half_moon(0.5)])
+    done = write_dxf(path, made, version="R12", unit=unit, entities=entities)
     said = header(path)
     assert said["$ACADVER"] == ("1", "AC1009")
     assert "$INSUNITS" not in said
@@ -124,8 +128,8 @@ def test_r12_carries_no_unit_but_a_square_of_10_mm(tmp_path, entities):
         )
     ]
     xs, ys = [p.x for p in corners], [p.y for p in corners]
-    assert (max(xs) - min(xs), max(ys) - min(ys)) == pytest.approx((10.0, 10.0), abs=1e-6)
-    assert any("10 mm square" in finding for finding in done.findings)
+    assert (max(xs) - min(xs), max(ys) - min(ys)) == pytest.approx((side, side), abs=1e-6)
+    assert any(words in finding for finding in done.findings)
 
 
 def test_the_library_facts_the_writer_leans_on():
