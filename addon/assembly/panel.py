@@ -68,6 +68,9 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
             row.prop(more, "thing", text="")
             row.prop(more, "required", text="")
             row.operator("flatwright.remove_fixture", text="", icon="REMOVE").index = index
+        layout.prop(settings, "axis_from")
+        if settings.axis_from == "object":
+            layout.prop(settings, "axis_object", text="")
         column = layout.column()
         column.operator("flatwright.stand_around", icon="MOD_ARRAY")
         column.operator("flatwright.ring_around_fixture", icon="MESH_TORUS")

@@ -167,6 +167,16 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     required: length_property(
         "required_mm", name="Required Gap", description="How far parts must keep away from it"
     )
+    axis_from: EnumProperty(
+        name="Axis",
+        description="What parts stand around",
+        items=(
+            ("found", "Found", "The axis the fixture is round about"),
+            ("cursor", "3D Cursor", "The z axis of the 3D cursor"),
+            ("object", "Object", "The z axis of an object, such as an empty"),
+        ),
+    )
+    axis_object: PointerProperty(name="Axis Object", type=bpy.types.Object)
     more_fixtures: CollectionProperty(type=FLATWRIGHT_PG_fixture)
     follows: BoolProperty(
         name="Follow Changes",

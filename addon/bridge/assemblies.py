@@ -3,11 +3,11 @@
 import bpy
 import numpy as np
 
-from ...geometry.assembly import find_axis, fixture_circle, lie_across_axis
+from ...geometry.assembly import fixture_circle, lie_across_axis
 from ...geometry.assembly.around import stand_around as standing_poses
 from ...geometry.outline import ring
 from .curves import curve_of, read_profile
-from .fixtures import fixture_mesh
+from .fixtures import fixture_axis, fixture_mesh
 from .meshes import set_pose_mm
 from .outlines import add_outline
 from .parts import add_part, stock_named
@@ -27,7 +27,7 @@ def stand_around(
 ) -> list[bpy.types.Object]:
     """Stand a part around the fixture's axis; the copies share its shape."""
     vertices, triangles = fixture_mesh(context)
-    axis = find_axis(vertices, triangles)
+    axis = fixture_axis(context)
     # Heights are told from the world's floor, wherever the axis has its point.
     floor_from_point = floor_mm - float(np.dot(axis.point, axis.direction))
     stock = stock_named(context.scene, thing.flatwright_part.stock)
@@ -64,7 +64,7 @@ def ring_around(
 ) -> float:
     """Add a ring whose bore clears the fixture at a height; return the bore's diameter."""
     vertices, triangles = fixture_mesh(context)
-    axis = find_axis(vertices, triangles)
+    axis = fixture_axis(context)
     from_point = height_mm - float(np.dot(axis.point, axis.direction))
     pose = lie_across_axis(from_point, axis.point, axis.direction)
     thickness_mm = stock_named(context.scene, stock.name).thickness_mm

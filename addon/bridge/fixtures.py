@@ -5,14 +5,15 @@ from collections.abc import Sequence
 import bpy
 import numpy as np
 
-from ...geometry.assembly import Part
+from ...geometry.assembly import Axis, Part, find_axis
 from ...geometry.assembly.check import Fixture
 from ...geometry.assembly.fixture_cut import fixture_cuts
 from ...geometry.errors import AssemblyError
 from ...geometry.outline import Profile
 from .meshes import read_mesh
+from .units import to_mm
 
-__all__ = ["cuts_to_fixture", "fixture_mesh", "fixture_objects", "fixtures"]
+__all__ = ["cuts_to_fixture", "fixture_axis", "fixture_mesh", "fixture_objects", "fixtures"]
 
 
 def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
@@ -27,6 +28,28 @@ def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
     if fixture is None:
         raise AssemblyError("There is no fixture. Select the object to be fitted and use it.")
     return read_mesh(context, fixture)
+
+
+def fixture_axis(context: bpy.types.Context) -> Axis:
+    """Return the axis parts stand around: found in the fixture, or given by cursor or object.
+
+    Raises
+    ------
+    AssemblyError
+        If there is no fixture, or the object that gives the axis is missing.
+    """
+    settings = context.scene.flatwright_assembly
+    if settings.axis_from == "found":
+        return find_axis(*fixture_mesh(context))
+    if settings.axis_from == "cursor":
+        matrix = context.scene.cursor.matrix
+    elif settings.axis_object is None:
+        raise AssemblyError("Choose the object whose z axis is the axis, or let it be found.")
+    else:
+        matrix = settings.axis_object.matrix_world
+    x, y, z = (to_mm(c) for c in matrix.translation)
+    dx, dy, dz = (float(c) for c in matrix.to_3x3().col[2].normalized())
+    return Axis((x, y, z), (dx, dy, dz), 0.0, False, "The axis is the one given.")
 
 
 def fixture_objects(context: bpy.types.Context) -> list[tuple[bpy.types.Object, float]]:

@@ -4,7 +4,7 @@ import bpy
 import numpy as np
 from mathutils import Matrix, Vector
 
-from ...geometry.assembly import around_axis, find_axis
+from ...geometry.assembly import around_axis
 from ...geometry.assembly.mating import (
     lie_on_face,
     mate_edges,
@@ -15,7 +15,7 @@ from ...geometry.assembly.mating import (
 from ...geometry.errors import AssemblyError
 from ...geometry.outline import Profile
 from .curves import curve_of, read_profile
-from .fixtures import fixture_mesh
+from .fixtures import fixture_axis
 from .meshes import pose_mm, set_pose_mm
 from .parts import stock_named
 from .units import to_mm
@@ -103,7 +103,7 @@ def array_around(
 ) -> int:
     """Repeat parts around the fixture's axis or the 3D cursor's z; return how many were added."""
     if about == "fixture":
-        axis = find_axis(*fixture_mesh(context))
+        axis = fixture_axis(context)
         point, direction = axis.point, axis.direction
     else:
         cursor = context.scene.cursor.matrix
