@@ -18,7 +18,7 @@ from .curves import points_of
 from .fixtures import fixture_objects
 from .parts import part_objects, rebuild_parts
 
-__all__ = ["catch_up", "follow", "paused", "rebuild_quietly", "stop_following"]
+__all__ = ["catch_up", "follow", "is_paused", "paused", "rebuild_quietly", "stop_following"]
 
 QUIET_S = 0.05
 HEAVY_S = 0.4
@@ -39,6 +39,11 @@ def paused() -> Iterator[None]:
         yield
     finally:
         _busy = before
+
+
+def is_paused() -> bool:
+    """Whether settings are being written by a tool rather than by a person."""
+    return _busy
 
 
 def rebuild_quietly(context: bpy.types.Context) -> bool:
@@ -113,7 +118,8 @@ def _inputs(context: bpy.types.Context) -> str:
     told = hashlib.sha256()
     scene = context.scene
     for stock in scene.flatwright_stocks:
-        told.update(f"{stock.name} {stock.thickness_mm}\n".encode())
+        allowed = f"{stock.press_mm} {stock.sliding_mm} {stock.loose_mm}"
+        told.update(f"{stock.name} {stock.thickness_mm} {allowed}\n".encode())
     outlines = {}
     for thing in part_objects(context):
         part = thing.flatwright_part

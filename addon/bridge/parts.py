@@ -12,7 +12,7 @@ from ...geometry.assembly import Part
 from ...geometry.assembly.joinery import Joinery, join_parts
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
-from ...geometry.part import Stock
+from ...geometry.part import Allowances, Stock
 from .curves import curve_of, draws, new_outline_curve, read_profile, write_profile
 from .fixtures import cuts_to_fixture
 from .joints import core_joints, note_joints
@@ -48,6 +48,12 @@ def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
                 stock.process,
                 round(stock.cutter_diameter_mm, 5),
                 (round(stock.sheet_width_mm, 4), round(stock.sheet_height_mm, 4)),
+                stock.sheets,
+                stock.grain,
+                Allowances(
+                    round(stock.press_mm, 5), round(stock.sliding_mm, 5), round(stock.loose_mm, 5)
+                ),
+                round(stock.kerf_doubt_mm, 5),
             )
     raise PartError(f"There is no stock named “{name}” any more. Choose another for the part.")
 

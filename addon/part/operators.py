@@ -3,6 +3,7 @@
 import bpy
 from bpy.props import EnumProperty, StringProperty
 
+from ..bridge.following import paused
 from ..bridge.parts import add_part, rebuild_parts
 from ..bridge.units import prefer_millimetres
 from ..outline.properties import active_outline
@@ -42,21 +43,13 @@ class FLATWRIGHT_OT_add_stock(bpy.types.Operator):
         name, thickness, kerf, process, cutter = STARTING[self.kind]
         scene = context.scene
         prefer_millimetres(scene)
-        free = self._free_name(scene, self.name or name)
         stock = scene.flatwright_stocks.add()
-        stock.name = free
-        stock.thickness_mm, stock.kerf_mm = thickness, kerf
-        stock.process, stock.cutter_diameter_mm = process, cutter
+        with paused():
+            stock.name = self.name or name
+            stock.thickness_mm, stock.kerf_mm = thickness, kerf
+            stock.process, stock.cutter_diameter_mm = process, cutter
         scene.flatwright_stock_index = len(scene.flatwright_stocks) - 1
         return {"FINISHED"}
-
-    @staticmethod
-    def _free_name(scene: bpy.types.Scene, name: str) -> str:
-        taken = {stock.name for stock in scene.flatwright_stocks}
-        free, number = name, 2
-        while free in taken:
-            free, number = f"{name} ({number})", number + 1
-        return free
 
 
 class FLATWRIGHT_OT_remove_stock(bpy.types.Operator):

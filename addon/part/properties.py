@@ -1,11 +1,21 @@
 """Stock people have on the shelf, and what a part is made of."""
 
-import bpy
-from bpy.props import BoolProperty, EnumProperty, FloatProperty, PointerProperty, StringProperty
+from collections.abc import Callable
 
+import bpy
+from bpy.props import (
+    BoolProperty,
+    EnumProperty,
+    FloatProperty,
+    IntProperty,
+    PointerProperty,
+    StringProperty,
+)
+
+from ..bridge.following import catch_up, is_paused
 from ..bridge.units import length_property
 
-__all__ = ["PROCESSES", "FLATWRIGHT_PG_part", "FLATWRIGHT_PG_stock", "active_stock"]
+__all__ = ["MEASURED", "PROCESSES", "FLATWRIGHT_PG_part", "FLATWRIGHT_PG_stock", "active_stock"]
 
 PROCESSES = (
     ("laser", "Laser", "Burns a narrow kerf; inside corners stay sharp"),
@@ -14,12 +24,60 @@ PROCESSES = (
 )
 
 
+GRAINS = (
+    ("none", "None", "Pieces may be turned freely"),
+    ("width", "Along Width", "The grain runs along the sheet's width"),
+    ("height", "Along Height", "The grain runs along the sheet's height"),
+)
+
+MEASURED = (
+    ("thickness", "Thickness", "", 1),
+    ("kerf", "Kerf", "", 2),
+    ("press", "Press", "", 4),
+    ("sliding", "Sliding", "", 8),
+    ("loose", "Loose", "", 16),
+)
+"""What a person measured or typed; the rest is common practice."""
+
+
+def _measured(what: str) -> Callable[[bpy.types.PropertyGroup, bpy.types.Context], None]:
+    """Return what happens after a number changed: it is noted, and parts are cut anew."""
+
+    def changed(stock: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
+        if not is_paused():
+            stock.measured = stock.measured | {what}
+            catch_up()
+
+    return changed
+
+
+def _renamed(stock: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
+    """Keep names single, and everything that speaks of a stock with it."""
+    scene = stock.id_data
+    others = [s.name for s in scene.flatwright_stocks if s != stock]
+    free, number = stock.name or "Stock", 2
+    while free in others:
+        free, number = f"{stock.name or 'Stock'} ({number})", number + 1
+    before, stock.known_name = stock.known_name, free
+    if free != stock.name:
+        stock.name = free
+    if not before or before == free or before in others:
+        return
+    for thing in scene.objects:
+        for told in (thing.flatwright_part, thing.flatwright_sheet):
+            if told.stock == before:
+                told.stock = free
+
+
 class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     """A sheet material with what was measured of it."""
 
-    name: StringProperty(name="Name", default="Plywood 3 mm")
-    thickness_mm: FloatProperty(default=3.0, min=0.01)
-    kerf_mm: FloatProperty(default=0.2, min=0.0)
+    name: StringProperty(name="Name", default="Plywood 3 mm", update=_renamed)
+    known_name: StringProperty(options={"HIDDEN"})
+    measured: EnumProperty(items=MEASURED, options={"ENUM_FLAG"})
+    thickness_mm: FloatProperty(default=3.0, min=0.01, update=_measured("thickness"))
+    kerf_mm: FloatProperty(default=0.2, min=0.0, update=_measured("kerf"))
+    kerf_doubt_mm: FloatProperty(default=0.0, min=0.0)
     cutter_diameter_mm: FloatProperty(default=0.0, min=0.0)
     sheet_width_mm: FloatProperty(default=600.0, min=1.0)
     sheet_height_mm: FloatProperty(default=400.0, min=1.0)
@@ -36,6 +94,33 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     )
     sheet_width: length_property("sheet_width_mm", name="Sheet Width")
     sheet_height: length_property("sheet_height_mm", name="Sheet Height")
+    kerf_doubt: length_property(
+        "kerf_doubt_mm",
+        name="Kerf Doubt",
+        description="How far off the kerf may be, either way; the strip test tells. 0: not known",
+    )
+    sheets: IntProperty(
+        name="Sheets", description="How many there are; 0: always enough", min=0, max=10_000
+    )
+    grain: EnumProperty(
+        name="Grain", description="Side of the sheet that its grain runs along", items=GRAINS
+    )
+    press_mm: FloatProperty(default=0.0, min=-2.0, max=5.0, update=_measured("press"))
+    sliding_mm: FloatProperty(default=0.1, min=-2.0, max=5.0, update=_measured("sliding"))
+    loose_mm: FloatProperty(default=0.3, min=-2.0, max=5.0, update=_measured("loose"))
+    press: length_property(
+        "press_mm",
+        name="Press",
+        description="What a slot is wider than the sheet to hold by friction; below zero presses",
+    )
+    sliding: length_property(
+        "sliding_mm",
+        name="Sliding",
+        description="What a slot is wider than the sheet to go together by hand",
+    )
+    loose: length_property(
+        "loose_mm", name="Loose", description="What a slot is wider than the sheet to fall together"
+    )
     process: EnumProperty(name="Process", items=PROCESSES)
 
 
