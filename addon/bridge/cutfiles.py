@@ -1,5 +1,6 @@
 """The scene as a job for the machine: checked, and written as cut files."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +11,7 @@ from ...geometry.errors import FileError
 from ...geometry.files import (
     Drawing,
     Formats,
+    JointNote,
     LaidSheet,
     Remark,
     check_job,
@@ -34,6 +36,9 @@ BUILT_MM = 1e-3
 """A part's thickness in the scene within this of its stock's is the stock's."""
 
 
+JOINTS = {"lap": "cross-lap", "tab": "tab and slot"}
+
+
 @dataclass(frozen=True, slots=True)
 class Saved:
     """What was found, and the files written; none where something stops the job."""
@@ -51,6 +56,7 @@ class _Job:
     sheets: tuple[LaidSheet, ...]
     numbers: tuple[int, ...]
     not_rebuilt: tuple[Remark, ...]
+    joints: tuple[JointNote, ...]
 
 
 def checking(context: bpy.types.Context) -> Work:
@@ -81,6 +87,7 @@ def saving(
             drawn,
             job.wanted,
             title=job.title,
+            joints=job.joints,
             formats=formats,
             overwrite=overwrite,
             progress=stage(progress, CHECKED, 1.0),
@@ -100,6 +107,7 @@ def _job(context: bpy.types.Context) -> _Job:
         tuple(_laid(context, sheet) for sheet in sheets),
         tuple(sheet.flatwright_sheet.number for sheet in sheets),
         tuple(_not_rebuilt(context, wanted)),
+        tuple(_joints(context.scene)),
     )
 
 
@@ -137,6 +145,21 @@ def _not_rebuilt(
                 place = (0.0, 0.0)
                 found.append(Remark("stop", "not rebuilt", sentence, place, part=(index, number)))
     return found
+
+
+def _joints(scene: bpy.types.Scene) -> list[JointNote]:
+    """Joints of the assembly, those that are alike counted."""
+    settings = scene.flatwright_assembly
+    kinds = Counter(
+        (
+            JOINTS.get(joint.kind, joint.kind),
+            (settings.fit if joint.fit == "scene" else joint.fit).replace("typed", "own"),
+            joint.figures,
+        )
+        for joint in settings.joints
+        if joint.enabled and joint.a and joint.b
+    )
+    return [JointNote(*kind, count) for kind, count in kinds.items()]
 
 
 def _drawing(title: str, number: int, sheet: LaidSheet) -> Drawing:

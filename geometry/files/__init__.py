@@ -1,6 +1,6 @@
 """Files: cut drawings written, read back and measured."""
 
-from .cutlist import write_cut_list
+from .cutlist import JointNote, write_cut_list
 from .drawing import Drawing, KerfState, Operation, Shape, drawing
 from .dxf import write_dxf
 from .naming import file_name
@@ -14,6 +14,7 @@ from .verify import Verification, verify
 __all__ = [
     "Drawing",
     "Formats",
+    "JointNote",
     "KerfState",
     "LaidSheet",
     "Operation",

@@ -28,6 +28,7 @@ FOOT_MM = 22.0
 """Room at the bottom for the label and the bar."""
 OVERLAP_MM = 12.0
 BAR_MM = 100.0
+INCHES = 4
 MOST_PAGES = 200
 DASHES: dict[Operation, tuple[float, ...]] = {
     "outside": (),
@@ -78,7 +79,8 @@ def write_pdf_template(
 ) -> Template:
     """Write the drawing at full size over as many pages as it takes, whole or not at all.
 
-    The first page is a map of the others with a 100 mm bar to measure; every page has a bar too.
+    The first page is a map of the others; every page has a bar of 100 mm to measure, on Letter also
+    one of 4 in.
     Neighbouring pages share a strip of 12 mm with crosses to lay on each other. Blank pages are
     left out. The paper is turned to the side that needs fewer pages.
 
@@ -162,17 +164,30 @@ def _tile_page(drawing: Drawing, tiles: _Tiles, row: int, column: int) -> Page:
             page.line((cx - 4.0, cy), (cx + 4.0, cy))
             page.line((cx, cy - 4.0), (cx, cy + 4.0))
     page.pen(0.2, BLACK)
-    page.words(EDGE_MM, 6.0, f"{_label(row, column)}  {drawing.title}"[:60])
-    _bar(page, EDGE_MM, 13.0)
+    kerf = "nominal"
+    if drawing.kerf_state == "corrected":
+        kerf = f"corrected for {drawing.kerf_mm:.3g} mm"
+    page.words(EDGE_MM, 5.5, f"{_label(row, column)}  {drawing.title[:60]} - kerf {kerf}")
+    _bars(page, EDGE_MM, 14.5, tiles.paper)
     return page
 
 
-def _bar(page: Page, x: float, y: float) -> None:
+def _bars(page: Page, x: float, y: float, paper: tuple[float, float]) -> None:
+    """Draw the bar to measure; on paper in inches one in inches beside it."""
     page.pen(0.2, BLACK)
     page.line((x, y), (x + BAR_MM, y))
     for tick in range(11):
         page.line((x + 10.0 * tick, y), (x + 10.0 * tick, y + (3.0 if tick % 5 == 0 else 1.5)))
-    page.words(x + BAR_MM + 3.0, y, "100 mm")
+    page.words(x + BAR_MM + 2.0, y, "100 mm", 3.0)
+    if tuple(sorted(paper)) != PAPERS_MM["Letter"]:
+        return
+    # The inches hang from the same line, so that one glance compares the two.
+    page.line((x, y - 0.5), (x + INCHES * 25.4, y - 0.5))
+    for tick in range(8 * INCHES + 1):
+        depth = 3.0 if tick % 8 == 0 else 1.5 if tick % 4 == 0 else 0.8
+        at = x + 25.4 * tick / 8.0
+        page.line((at, y - 0.5), (at, y - 0.5 - depth))
+    page.words(x + BAR_MM + 2.0, y - 3.8, f"{INCHES} in", 3.0)
 
 
 def _map_page(drawing: Drawing, tiles: _Tiles, used: Sequence[tuple[int, int]]) -> Page:
@@ -181,13 +196,14 @@ def _map_page(drawing: Drawing, tiles: _Tiles, used: Sequence[tuple[int, int]]) 
     page.pen(0.2, BLACK)
     page.words(15.0, height - 20.0, drawing.title[:50] or "Full-size template", 6.0)
     size = drawing.size_mm
+    pages = "1 page" if len(used) == 1 else f"{len(used)} pages"
     lines = [
-        f"{size[0]:.1f} × {size[1]:.1f} mm at full size, {len(used)} pages after this one.",
+        f"{size[0]:.1f} × {size[1]:.1f} mm at full size, {pages} after this one.",
         "Print at 100 %, without fitting to the page, then measure this bar:",
     ]
     for index, text in enumerate(lines):
         page.words(15.0, height - 30.0 - 6.0 * index, text)
-    _bar(page, 15.0, height - 46.0)
+    _bars(page, 15.0, height - 46.0, tiles.paper)
     after = [
         drawing.kerf_sentence,
         "Trim one side of each joint and lay the crosses of both pages on each other.",
@@ -195,7 +211,7 @@ def _map_page(drawing: Drawing, tiles: _Tiles, used: Sequence[tuple[int, int]]) 
     ]
     page.pen(0.2, BLACK)
     for index, text in enumerate(after):
-        page.words(15.0, height - 54.0 - 5.0 * index, text[:120], 3.0)
+        page.words(15.0, height - 57.0 - 5.0 * index, text[:120], 3.0)
     _legend(page, 15.0, height - 84.0)
     _draw_map(page, drawing, tiles, used, (15.0, 15.0, width - 30.0, height - 110.0))
     return page

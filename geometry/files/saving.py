@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -13,13 +13,14 @@ from ..errors import FileError
 from ..part.stock import Stock
 from ..progress import Progress
 from ..sheet.placement import Piece
-from .cutlist import write_cut_list
+from .cutlist import JointNote, write_cut_list
 from .drawing import Drawing
 from .dxf import write_dxf
 from .naming import file_name
 from .pdf import write_pdf_template
 from .svg import write_svg
 from .together import write_together
+from .verify import Verification
 
 __all__ = ["Formats", "save_cut_files"]
 
@@ -48,6 +49,7 @@ def save_cut_files(
     pieces: Sequence[tuple[Stock, Sequence[Piece]]],
     *,
     title: str,
+    joints: Sequence[JointNote] = (),
     formats: Formats | None = None,
     overwrite: bool = False,
     progress: Progress | None = None,
@@ -64,6 +66,8 @@ def save_cut_files(
         What is wanted of each stock, at finished size, for the cut list.
     title
         The job's name.
+    joints
+        Which joints hold the pieces together, for the cut list.
     formats
         Which files; by default DXF, SVG and cut list.
     overwrite
@@ -79,9 +83,15 @@ def save_cut_files(
     formats = formats or Formats()
     if not sheets:
         raise FileError("There is no sheet to write. Lay out the sheets first.")
-    files = [f for drawn, stock in sheets for f in _sheet_files(drawn, stock, formats)]
+    # Filled while the sheets are written; the cut lists come after them and tell it.
+    measured: dict[str, list[tuple[str, Verification]]] = {stock.name: [] for _, stock in sheets}
+    files = [
+        f
+        for drawn, stock in sheets
+        for f in _sheet_files(drawn, stock, formats, measured[stock.name])
+    ]
     if formats.cut_list:
-        files += _cut_lists(sheets, pieces, title)
+        files += _cut_lists(sheets, pieces, title, joints, measured)
     if not files:
         raise FileError(
             "No kind of file is chosen. Choose DXF, SVG, the paper template or the cut list."
@@ -90,7 +100,10 @@ def save_cut_files(
 
 
 def _sheet_files(
-    drawn: Drawing, stock: Stock, formats: Formats
+    drawn: Drawing,
+    stock: Stock,
+    formats: Formats,
+    measured: list[tuple[str, Verification]],
 ) -> list[tuple[str, Callable[[Path], object]]]:
     def named(title: str, ending: str) -> str:
         return file_name(title, stock, drawn.kerf_state, ending)
@@ -102,12 +115,16 @@ def _sheet_files(
         unit=formats.dxf_unit,
         entities=formats.dxf_entities,
     )
+
+    def noting(write: Callable[[Path], Verification]) -> Callable[[Path], object]:
+        return lambda path: measured.append((path.name, write(path)))
+
     files: list[tuple[str, Callable[[Path], object]]] = []
     if formats.dxf:
-        files.append((named(drawn.title, "dxf"), dxf))
+        files.append((named(drawn.title, "dxf"), noting(dxf)))
     if formats.svg:
         svg = partial(write_svg, drawing=drawn, hairline_mm=formats.hairline_mm)
-        files.append((named(drawn.title, "svg"), svg))
+        files.append((named(drawn.title, "svg"), noting(svg)))
     if formats.template:
         template = partial(write_pdf_template, drawing=drawn, paper=formats.paper)
         files.append((named(f"{drawn.title} template", "pdf"), template))
@@ -118,6 +135,8 @@ def _cut_lists(
     sheets: Sequence[tuple[Drawing, Stock]],
     pieces: Sequence[tuple[Stock, Sequence[Piece]]],
     title: str,
+    joints: Sequence[JointNote],
+    measured: Mapping[str, Sequence[tuple[str, Verification]]],
 ) -> list[tuple[str, Callable[[Path], object]]]:
     files: list[tuple[str, Callable[[Path], object]]] = []
     for stock, wanted in pieces:
@@ -131,6 +150,8 @@ def _cut_lists(
                 pieces=wanted,
                 sheets=drawings,
                 kerf_state=state,
+                joints=joints,
+                measured=measured[stock.name],
             )
             files.append((file_name(f"{title} cut list", stock, state, "html"), write))
     return files

@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ElementTree
 import pytest
 
 from geometry.errors import FileError
-from geometry.files import drawing, write_cut_list, write_pdf_template
+from geometry.files import JointNote, drawing, write_cut_list, write_dxf, write_pdf_template
 from geometry.files.pdf_writer import check_pdf
 from geometry.outline import Line, Loop, Profile
 from geometry.part.stock import Stock
@@ -70,14 +70,34 @@ def cut_list(path, **changes):
 
 def test_the_cut_list_has_every_piece_and_sheet(tmp_path):
     page = cut_list(tmp_path / "a.html")
-    rows = [[c.text for c in r] for r in page.findall(".//table[@id='pieces']/tbody/tr")]
+    found = page.findall(".//table[@id='pieces']/tbody/tr")
+    # The second column is the picture.
+    rows = [[c.text for i, c in enumerate(r) if i != 1] for r in found]
+    svg = "{http://www.w3.org/2000/svg}"
+    assert [len(r.findall(f".//{svg}path")) for r in found] == [1, 1]
+    assert len(found[0].findall(f".//{svg}circle")) == 1
     # 2 · (100 + 60) + 2π · 5 = 351.4 mm, three times; 6000 - 25π = 5921.5 mm².
     assert rows[0] == ["side & top", "3", "100.00 mm", "60.00 mm", "1", "1.05 m", "59.2 cm²"]
     assert rows[1][:2] == ["piece 2", "1"]
     assert page.find(".//h1").text == "Globe <cradle>"
-    assert len(page.findall(".//{http://www.w3.org/2000/svg}svg")) == 2
+    assert len(page.findall(f".//figure/{svg}svg")) == 2
     ids = [e.get("id") for e in page.iter() if e.get("id")]
     assert len(ids) == len(set(ids))
+
+
+def test_the_cut_list_tells_joints_and_what_was_measured(tmp_path):
+    made = drawing([plate(100, 60, Loop.circle((20, 20), 5))])
+    done = write_dxf(tmp_path / "plate.dxf", made)
+    joints = [JointNote("cross-lap", "sliding", "90°, slots 3.00 mm", 12)]
+    page = cut_list(tmp_path / "a.html", joints=joints, measured=[("plate.dxf", done)])
+    (joint,) = page.findall(".//table[@id='joints']/tr")
+    assert [c.text for c in joint] == ["12 × cross-lap", "sliding fit", "90°, slots 3.00 mm"]
+    (measured,) = page.findall(".//table[@id='measured']/tr")
+    words = [c.text for c in measured]
+    assert words[:3] == ["plate.dxf", "1 piece, 1 hole", "100.00 × 60.00 mm"]
+    assert float(words[3].split()[-2]) <= 0.001
+    text = "".join(page.find(".//body").itertext())
+    assert "press +0.00, sliding +0.10, loose +0.30 mm" in text
 
 
 def test_codes_and_licensed_people_come_first(tmp_path):

@@ -29,6 +29,15 @@ def test_every_kind_is_written_under_its_own_name(tmp_path):
     assert sorted(p.suffix for p in paths) == [".dxf", ".html", ".pdf", ".svg"]
 
 
+def test_the_cut_list_says_how_every_file_read_back(tmp_path):
+    paths = save_cut_files(tmp_path, *job(), title="cradle")
+    (page,) = (p for p in paths if p.suffix == ".html")
+    text = page.read_text("utf-8")
+    for path in paths:
+        assert (path.name in text) == (path.suffix != ".html")
+    assert "off by at most 0.000000 mm" in text
+
+
 @pytest.mark.parametrize(
     ("formats", "words"),
     [
