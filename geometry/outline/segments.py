@@ -278,16 +278,6 @@ class Cubic:
         """Length of the curve per unit of its parameter at ``t``, in mm."""
         return float(np.hypot(*self._derivative(np.array([t]))[0]))
 
-    def radii_at(self, t: Points) -> Points:
-        """(N,) radii of curvature, positive where it turns left, infinite where straight."""
-        p0, p1, p2, p3 = self.control_points
-        s, t1 = 1.0 - t[:, None], np.asarray(t, dtype=np.float64)[:, None]
-        bend = 6 * s * (p2 - 2 * p1 + p0) + 6 * t1 * (p3 - 2 * p2 + p1)
-        speed = self._derivative(t)
-        turn = speed[:, 0] * bend[:, 1] - speed[:, 1] * bend[:, 0]
-        size = np.hypot(*speed.T) ** 3
-        return np.divide(size, turn, out=np.full(len(size), np.inf), where=turn != 0.0)
-
     def between(self, t0: float, t1: float) -> Cubic:
         """Return the stretch from ``t0`` to ``t1``; the blossom of the curve gives its handles."""
         p0, p1, p2, p3 = self.control_points

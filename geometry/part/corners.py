@@ -86,12 +86,18 @@ def smallest_inside_radius(profile: Profile, besides: Sequence[Point] = ()) -> I
 
 def _tightest(cubic: Cubic) -> list[InsideRadius]:
     t = np.linspace(0.0, 1.0, 257)
-    radius = cubic.radii_at(t)
-    right = radius < 0.0
+    s1, t1 = 1.0 - t[:, None], t[:, None]
+    p0, p1, p2, p3 = cubic.control_points
+    speed = 3 * s1 * s1 * (p1 - p0) + 6 * s1 * t1 * (p2 - p1) + 3 * t1 * t1 * (p3 - p2)
+    bend = 6 * s1 * (p2 - 2 * p1 + p0) + 6 * t1 * (p3 - 2 * p2 + p1)
+    # Right turns bend round the void; their radius is speed³ over what speed and bend enclose.
+    turn = speed[:, 1] * bend[:, 0] - speed[:, 0] * bend[:, 1]
+    right = turn > 0.0
     if not right.any():
         return []
-    at = int(np.where(right, -radius, np.inf).argmin())
-    return [InsideRadius(cubic.point_at(float(t[at])), float(-radius[at]))]
+    radius = np.where(right, np.hypot(*speed.T) ** 3 / np.where(right, turn, 1.0), np.inf)
+    at = int(radius.argmin())
+    return [InsideRadius(cubic.point_at(float(t[at])), float(radius[at]))]
 
 
 def inside_corners(profile: Profile) -> tuple[InsideCorner, ...]:

@@ -72,23 +72,27 @@ def relieve_corners(
     chosen = _chosen(inside_corners(profile), corners, radius)
     if not chosen:
         return profile
+    _check_room(profile.polygon(FLAT_MM), chosen, radius)
+    return _without(profile, chosen, [_cut(corner, over * radius, style) for corner in chosen])
+
+
+def _without(profile: Profile, corners: tuple[InsideCorner, ...], cuts: Sequence[Loop]) -> Profile:
+    """Take the cuts away; refuse what that would break."""
     shape = profile.polygon(FLAT_MM)
-    _check_room(shape, chosen, radius)
-    cuts = [_cut(corner, over * radius, style) for corner in chosen]
     taken = shapely.union_all([Profile(cut).polygon(FLAT_MM) for cut in cuts])
     sources: list[Segment] = [*profile.segments(), *(s for cut in cuts for s in cut.segments)]
     pieces = restore(shapely.difference(shape, taken), sources)
     if len(pieces) != 1:
-        x, y = chosen[0].place
+        x, y = corners[0].place
         raise PartError(
-            f"Relief for a {cutter_diameter_mm:g} mm cutter would cut the part in "
-            f"{len(pieces)} pieces, near ({x:.1f}, {y:.1f}) mm. Use a smaller cutter."
+            f"Relief for that cutter would cut the part in {len(pieces)} pieces, near "
+            f"({x:.1f}, {y:.1f}) mm. Use a smaller cutter."
         )
     if len(pieces[0].holes) != len(profile.holes):
-        x, y = _breaking(shape, chosen, cuts)
+        x, y = _breaking(shape, corners, cuts)
         raise PartError(
-            f"Relief for a {cutter_diameter_mm:g} mm cutter at ({x:.1f}, {y:.1f}) mm would break "
-            "into another opening. Use a smaller cutter or move the two apart."
+            f"Relief for that cutter at ({x:.1f}, {y:.1f}) mm would break into another opening. "
+            "Use a smaller cutter or move the two apart."
         )
     return pieces[0]
 
