@@ -5,12 +5,14 @@ from .camera import Camera, focal_px_from_35mm
 from .grid import bench_from_grid
 from .record import bench_from_record, bench_to_record
 from .references import bench_from_length, bench_from_rectangle
+from .residuals import Residuals, residual_map
 from .straightening import Straightened, straighten
 
 __all__ = [
     "Bench",
     "BenchReport",
     "Camera",
+    "Residuals",
     "Straightened",
     "bench_from_grid",
     "bench_from_length",
@@ -18,5 +20,6 @@ __all__ = [
     "bench_from_rectangle",
     "bench_to_record",
     "focal_px_from_35mm",
+    "residual_map",
     "straighten",
 ]

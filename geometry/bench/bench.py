@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 from ..arrays import FloatArray, Matrix, Points, as_points
 from .adjust import changed_camera
 from .camera import Camera
+from .residuals import Residuals
 
 __all__ = ["Bench", "BenchReport"]
 
@@ -37,7 +38,7 @@ class Bench:
 
     ``covariance`` (9, 9) is of the camera's parameters as `changed_camera` takes them;
     ``scale_doubt`` is the standard deviation of the whole scale, as a share, such as a paper
-    sheet's cutting tolerance.
+    sheet's cutting tolerance; ``residuals`` tell how far the grid's crossings miss the fit.
     """
 
     size_px: tuple[int, int]
@@ -45,6 +46,7 @@ class Bench:
     report: BenchReport = field(default_factory=BenchReport)
     covariance: Matrix | None = None
     scale_doubt: float = 0.0
+    residuals: Residuals = field(default_factory=Residuals.none)
 
     def to_plane(self, points_px: ArrayLike, height_mm: float = 0.0) -> Points:
         """(N, 2) px to (N, 2) mm on the plane ``height_mm`` above the bench."""

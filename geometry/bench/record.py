@@ -9,6 +9,7 @@ from ..arrays import FloatArray
 from ..errors import BenchError
 from .bench import Bench, BenchReport
 from .camera import Camera
+from .residuals import Residuals
 
 __all__ = ["bench_from_record", "bench_to_record"]
 
@@ -30,6 +31,11 @@ def bench_to_record(bench: Bench) -> str:
             "report": {name: getattr(report, name) for name in BenchReport.__slots__},
             "covariance": None if bench.covariance is None else bench.covariance.tolist(),
             "scale_doubt": bench.scale_doubt,
+            "residuals": {
+                "places_px": bench.residuals.places_px.tolist(),
+                "away_px": bench.residuals.away_px.tolist(),
+                "away_mm": bench.residuals.away_mm.tolist(),
+            },
         }
     )
 
@@ -71,6 +77,19 @@ def _bench(data: dict[str, Any]) -> Bench:
         BenchReport(**report),
         None if covariance is None else _numbers(covariance, (9, 9)),
         float(data["scale_doubt"]),
+        _residuals(data.get("residuals")),
+    )
+
+
+def _residuals(data: dict[str, Any] | None) -> Residuals:
+    """Return what a record holds of them; older ones hold none."""
+    if not data or not data["away_mm"]:
+        return Residuals.none()
+    count = len(data["away_mm"])
+    return Residuals(
+        _numbers(data["places_px"], (count, 2)),
+        _numbers(data["away_px"], (count, 2)),
+        _numbers(data["away_mm"], (count,)),
     )
 
 

@@ -3,12 +3,13 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray
+from ..arrays import FloatArray, Points
 from ..errors import GridNotFoundError
 from .adjust import Adjusted, Priors, adjust
 from .bench import Bench, BenchReport
 from .camera import Camera
 from .measure import Stretches, grid_stretches, measure
+from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
 
 __all__ = ["grid_bench", "pixel_size_mm"]
@@ -57,12 +58,38 @@ def grid_bench(
             rounds=6,
         )
         camera = fit.camera
-    used = stretches.chosen(seen).chosen(fit.weights > 0.2)
-    return _bench(size_px, pitch_mm, fit, used)
-
-
-def _bench(size_px: tuple[int, int], pitch_mm: float, fit: Adjusted, used: Stretches) -> Bench:
+    trusted = fit.weights > 0.2
+    used = stretches.chosen(seen).chosen(trusted)
     nodes = _crossings(used)
+    missed = _missed(fit, nodes, used, strokes.normals[seen][trusted], pitch_mm)
+    return _bench(size_px, pitch_mm, fit, nodes, missed)
+
+
+def _missed(
+    fit: Adjusted,
+    nodes: NDArray[np.int64],
+    used: Stretches,
+    normals: Points,
+    pitch_mm: float,
+) -> Residuals:
+    """How the crossings miss the fit; rounded, as it is only looked at, and thinned."""
+    away = node_residuals(
+        nodes, (used.start, used.end), normals, -fit.residuals_px[fit.weights > 0.2]
+    )
+    kept = np.arange(0, len(nodes), max(1, -(-len(nodes) // MOST_KEPT)))
+    places, away = fit.camera.project(nodes[kept] * pitch_mm), away[kept]
+    seen_mm = fit.camera.unproject(places + away)
+    away_mm = np.hypot(*(seen_mm - nodes[kept] * pitch_mm).T)
+    return Residuals(np.round(places, 2), np.round(away, 4), np.round(away_mm, 6))
+
+
+def _bench(
+    size_px: tuple[int, int],
+    pitch_mm: float,
+    fit: Adjusted,
+    nodes: NDArray[np.int64],
+    missed: Residuals,
+) -> Bench:
     low, high = nodes.min(axis=0), nodes.max(axis=0)
     camera = _moved_origin(fit.camera, low * pitch_mm)
     weighted = fit.weights > 0.2
@@ -83,7 +110,11 @@ def _bench(size_px: tuple[int, int], pitch_mm: float, fit: Adjusted, used: Stret
     covariance = fit.covariance * share
     bench = Bench(size_px, camera, report, covariance)
     return Bench(
-        size_px, camera, _with_warnings(report, bench, pitch_mm, fit.covariance), covariance
+        size_px,
+        camera,
+        _with_warnings(report, bench, pitch_mm, fit.covariance),
+        covariance,
+        residuals=missed,
     )
 
 
