@@ -6,6 +6,8 @@ from typing import Any
 import blf
 import bpy
 
+from .bridge.job import next_step
+
 __all__ = ["ListRow", "StagePanel"]
 
 TEXT_PT = 11.0
@@ -23,6 +25,9 @@ class StagePanel:
 
     layout: bpy.types.UILayout
 
+    manual = ""
+    """Words of the manual's line that tells about this stage."""
+
     @classmethod
     def is_done(cls, context: bpy.types.Context) -> bool:
         """Whether the stage has its result; the header then shows a tick."""
@@ -30,7 +35,17 @@ class StagePanel:
 
     def draw_header(self, context: bpy.types.Context) -> None:
         done = self.is_done(context)
-        self.layout.label(text="", icon="CHECKMARK" if done else "BLANK1")
+        wanted = next_step(context)
+        is_next = wanted is not None and wanted.panel == type(self).__name__
+        icon: Any = "CHECKMARK" if done else ("FORWARD" if is_next else "BLANK1")
+        self.layout.label(text="", icon=icon)
+
+    def draw_header_preset(self, context: bpy.types.Context) -> None:
+        if self.manual:
+            button = self.layout.operator(
+                "flatwright.read_manual", text="", icon="HELP", emboss=False
+            )
+            button.section = self.manual
 
     def figures(self, *rows: tuple[str, str]) -> None:
         """Write results as label and number."""

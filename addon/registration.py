@@ -1,10 +1,10 @@
-"""Register every room in the order of the job, the command line last; take back in reverse."""
+"""Register every room in the order of the job, guide first; take back in reverse."""
 
-from . import assembly, bench, commands, files, outline, part, photo, sheet
+from . import assembly, bench, commands, files, guide, outline, part, photo, sheet
 
 __all__ = ["register", "unregister"]
 
-ROOMS = (photo, bench, outline, part, assembly, sheet, files, commands)
+ROOMS = (guide, photo, bench, outline, part, assembly, sheet, files, commands)
 
 
 def register() -> None:

@@ -50,6 +50,8 @@ def stage(folder: Path, cells: tuple[Cell, ...], *, oldest_blender: str | None =
         shutil.copytree(ROOT / package, folder / package, ignore=skip)
     for name in ("LICENSE", "README.md"):
         shutil.copy(ROOT / name, folder / name)
+    (folder / "example").mkdir()
+    shutil.copy(ROOT / "scripts" / "demo" / "photo.jpg", folder / "example" / "photo.jpg")
     (folder / "__init__.py").write_text(ENTRY)
     names = []
     (folder / "wheels").mkdir()

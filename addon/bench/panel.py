@@ -46,6 +46,7 @@ def _fields(layout: bpy.types.UILayout, owner: Any, *names: str) -> None:
 class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_bench"
     bl_label = "Bench"
+    manual = "2. **Bench"
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:

@@ -17,10 +17,10 @@ from ...geometry.assembly.motion import apart
 from ...geometry.errors import AssemblyError
 from ...geometry.photo import read_photo
 from .checking import check_holds
-from .curves import curve_of
+from .extents import corners_mm
 from .fixtures import fixture_objects
 from .parts import part_objects
-from .units import to_blender, to_mm
+from .units import to_blender
 
 __all__ = ["remove_steps", "show_steps", "step_pictures", "steps_shown"]
 
@@ -54,7 +54,7 @@ def show_steps(context: bpy.types.Context) -> int:
     collection = bpy.data.collections.new(COLLECTION)
     context.scene.collection.children.link(collection)
     copies = _copies(things, collection)
-    moves = apart(steps, [_corners_mm(thing) for thing in things], gap_mm=GAP_MM)
+    moves = apart(steps, [corners_mm(thing) for thing in things], gap_mm=GAP_MM)
     scene, frame = context.scene, 1
     for number in range(len(steps) + 1):
         for copy, thing, move in zip(copies, things, moves[number], strict=True):
@@ -89,7 +89,7 @@ def step_pictures(context: bpy.types.Context) -> Iterator[tuple[np.ndarray, str]
     """
     things, steps = _ordered(context)
     sentences = [step.sentence for step in context.scene.flatwright_assembly.steps]
-    corners = [_corners_mm(thing) for thing in things]
+    corners = [corners_mm(thing) for thing in things]
     moves = apart(steps, corners, gap_mm=GAP_MM)
     scene = bpy.data.scenes.new("Step Pictures")
     try:
@@ -149,18 +149,6 @@ def _copies(
         collection.objects.link(copy)
         copies.append(copy)
     return copies
-
-
-def _corners_mm(thing: bpy.types.Object) -> np.ndarray:
-    if thing.flatwright_part.is_part:
-        # A curve's own bounding box holds its handles and a metre besides.
-        curve = curve_of(thing)
-        points = [p.co for spline in curve.splines for p in spline.bezier_points]
-        half = curve.extrude
-        local = [Vector((p[0], p[1], z)) for p in points for z in (-half, half)]
-    else:
-        local = [Vector(corner) for corner in thing.bound_box]
-    return np.array([[to_mm(c) for c in thing.matrix_world @ place] for place in local])
 
 
 def _blender(move_mm: np.ndarray, scene: bpy.types.Scene) -> Vector:

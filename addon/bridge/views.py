@@ -1,12 +1,18 @@
-"""Turn a 3D viewport to look down on a photo."""
+"""Turn a 3D viewport to what is worked on: down on a photo or a sheet, aslant on an assembly."""
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import bpy
-from mathutils import Quaternion, Vector
+import numpy as np
+from mathutils import Euler, Quaternion, Vector
 
-__all__ = ["LookDown", "frame_from_above", "look_down_on"]
+from .extents import box_of
+from .units import to_blender
+
+__all__ = ["LookDown", "frame_from_above", "frame_things", "look_down_on"]
 
 SENSOR_MM = 36.0
 """Blender's viewports have the sensor of 35 mm film and show twice its angle."""
@@ -70,6 +76,34 @@ def frame_from_above(context: bpy.types.Context, photo: bpy.types.Object) -> Non
     view.view_rotation = Quaternion()
     view.view_location = middle + Vector((*look.middle, 0.0))
     view.view_distance = look.distance
+
+
+ASLANT = Euler((math.radians(62.0), 0.0, math.radians(38.0))).to_quaternion()
+"""From the front right and a little above, as people hold a thing they have made."""
+
+
+def frame_things(
+    context: bpy.types.Context, things: Sequence[bpy.types.Object], *, from_above: bool
+) -> None:
+    """Show objects whole in the viewport at hand; without one nothing happens."""
+    area = _viewport(context)
+    if area is None or len(area.spaces.active.region_quadviews) or not things:
+        return
+    low, high = box_of(things)
+    region = next(r for r in area.regions if r.type == "WINDOW")
+    covered = sum(r.width for r in area.regions if r.type in {"TOOLS", "UI"} and r.width > 1)
+    free = max(region.width - covered, region.width // 4)
+    across = float(np.hypot(*(high - low)[:2])) if not from_above else float((high - low)[0])
+    up = float(np.linalg.norm(high - low)) if not from_above else float((high - low)[1])
+    per_px = max(across / free, up / region.height) / FILLED
+    space = area.spaces.active
+    view = space.region_3d
+    view.view_perspective = "ORTHO" if from_above else "PERSP"
+    view.view_rotation = Quaternion() if from_above else ASLANT
+    view.view_location = [to_blender(float(c), context.scene) for c in 0.5 * (low + high)]
+    largest = max(region.width, region.height)
+    distance_mm = per_px * largest * space.lens / (2.0 * SENSOR_MM)
+    view.view_distance = to_blender(distance_mm, context.scene)
 
 
 def _viewport(context: bpy.types.Context) -> bpy.types.Area | None:

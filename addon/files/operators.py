@@ -183,6 +183,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         mind = f" {_counted(remarks)}, see the File panel." if remarks else ""
         level = "WARNING" if remarks else "INFO"
         files = counted(len(paths), "file")
+        context.scene.flatwright_guide.is_saved = True
         self.report(
             {level},
             f"{files} saved in “{paths[0].parent.name}”, read back and measured.{unit}{mind}",

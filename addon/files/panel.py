@@ -24,6 +24,7 @@ class FLATWRIGHT_UL_findings(ListRow, bpy.types.UIList):
 class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_files"
     bl_label = "File"
+    manual = "7. **Sheet"
 
     def draw(self, context: bpy.types.Context) -> None:
         self.layout.operator("flatwright.check_readiness", icon="CHECKMARK")

@@ -25,6 +25,7 @@ class FLATWRIGHT_UL_stocks(ListRow, bpy.types.UIList):
 class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_part"
     bl_label = "Part"
+    manual = "5. **Part"
 
     @classmethod
     def is_done(cls, context: bpy.types.Context) -> bool:

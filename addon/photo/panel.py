@@ -11,6 +11,7 @@ __all__ = ["FLATWRIGHT_PT_photo"]
 class FLATWRIGHT_PT_photo(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_photo"
     bl_label = "Photo"
+    manual = "1. **Photo"
 
     @classmethod
     def is_done(cls, context: bpy.types.Context) -> bool:

@@ -11,6 +11,7 @@ __all__ = ["FLATWRIGHT_PT_sheet"]
 class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_sheet"
     bl_label = "Sheet"
+    manual = "7. **Sheet"
 
     @classmethod
     def is_done(cls, context: bpy.types.Context) -> bool:

@@ -1,0 +1,101 @@
+"""Look at one stage of the job, start with an example, read the manual."""
+
+from pathlib import Path
+
+import bpy
+from bpy.props import EnumProperty, StringProperty
+
+from ...geometry.errors import FileError
+from ..bridge.fixtures import fixture_objects
+from ..bridge.parts import part_objects
+from ..bridge.views import frame_from_above, frame_things
+from ..photo.properties import active_photo
+from ..sheet.properties import sheet_objects
+from ..work import plainly
+
+__all__ = ["FLATWRIGHT_OT_add_example", "FLATWRIGHT_OT_look_at", "FLATWRIGHT_OT_read_manual"]
+
+ROOT = Path(__file__).resolve().parents[2]
+EXAMPLE = ROOT / "example" / "photo.jpg"
+MANUAL = ROOT / "README.md"
+MANUAL_NAME = "Flatwright Manual"
+EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM = 10.0, 5.0
+
+
+class FLATWRIGHT_OT_look_at(bpy.types.Operator):
+    """Turn the view to one stage of the job and show all of it"""
+
+    bl_idname = "flatwright.look_at"
+    bl_label = "Look At"
+
+    what: EnumProperty(
+        name="What",
+        items=(
+            ("BENCH", "Bench", "Down on the photo", "IMAGE_DATA", 0),
+            ("ASSEMBLY", "Assembly", "Aslant on the parts and their fixture", "MOD_SOLIDIFY", 1),
+            ("SHEET", "Sheets", "Down on the sheets", "SNAP_FACE", 2),
+        ),
+    )
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        if self.what == "BENCH":
+            photo = active_photo(context)
+            if photo is None:
+                raise FileError("There is no photo to look at. Add one first.")
+            frame_from_above(context, photo)
+        elif self.what == "ASSEMBLY":
+            parts = part_objects(context)
+            if not parts:
+                raise FileError("There are no parts to look at. Make one first.")
+            things = [*parts, *(thing for thing, _ in fixture_objects(context))]
+            frame_things(context, things, from_above=False)
+        else:
+            sheets = sheet_objects(context)
+            if not sheets:
+                raise FileError("There are no sheets to look at. Lay them out first.")
+            frame_things(context, sheets, from_above=True)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_add_example(bpy.types.Operator):
+    """Start with the example: a cardboard rib for a globe's cradle on a 10 mm mat"""
+
+    bl_idname = "flatwright.add_example"
+    bl_label = "Start with the Example"
+    bl_options = {"REGISTER", "UNDO"}
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        if bpy.ops.flatwright.add_photo(filepath=str(EXAMPLE)) != {"FINISHED"}:
+            return {"CANCELLED"}
+        bench = active_photo(context).flatwright_bench
+        bench.pitch_mm, bench.face_height_mm = EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM
+        self.report({"INFO"}, "The mat's lines are 10 mm apart, the card is 5 mm thick. Find Grid.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_read_manual(bpy.types.Operator):
+    """Open the manual in a text editor beside the viewport, at this stage's section"""
+
+    bl_idname = "flatwright.read_manual"
+    bl_label = "Read the Manual"
+
+    section: StringProperty(name="Section", options={"SKIP_SAVE"})
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        text = bpy.data.texts.get(MANUAL_NAME) or bpy.data.texts.new(MANUAL_NAME)
+        text.from_string(MANUAL.read_text(encoding="utf-8"))
+        lines = [line.body for line in text.lines]
+        at = next((i for i, line in enumerate(lines) if self.section and self.section in line), 0)
+        text.cursor_set(at)
+        if bpy.app.background or context.window is None:
+            return {"FINISHED"}
+        area = next((a for a in context.screen.areas if a.type == "TEXT_EDITOR"), None)
+        if area is None:
+            before = list(context.screen.areas)
+            bpy.ops.screen.area_split(direction="VERTICAL", factor=0.5)
+            area = next(a for a in context.screen.areas if a not in before)
+            area.type = "TEXT_EDITOR"
+        space = area.spaces.active
+        space.text, space.show_word_wrap, space.top = text, True, at
+        return {"FINISHED"}

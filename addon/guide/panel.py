@@ -1,0 +1,42 @@
+"""The list of steps above all stages, and the switch between views."""
+
+import bpy
+
+from ..bridge.job import STEPS, next_step
+from ..panels import StagePanel
+
+__all__ = ["FLATWRIGHT_PT_guide"]
+
+
+class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_guide"
+    bl_label = "First Part"
+
+    def draw_header(self, context: bpy.types.Context) -> None:
+        self.layout.label(text="", icon="INFO")
+
+    def draw_header_preset(self, context: bpy.types.Context) -> None:
+        self.layout.operator("flatwright.read_manual", text="", icon="HELP", emboss=False)
+
+    def draw(self, context: bpy.types.Context) -> None:
+        row = self.layout.row(align=True)
+        row.operator_enum("flatwright.look_at", "what")
+        settings = context.scene.flatwright_guide
+        if settings.is_dismissed:
+            self.layout.prop(settings, "is_dismissed", text="Show Steps", invert_checkbox=True)
+            return
+        wanted = next_step(context)
+        column = self.layout.column(align=True)
+        for step in STEPS:
+            row = column.row()
+            done = step.done(context)
+            row.active = done or step is wanted
+            row.label(
+                text=step.label + (" (optional)" if step.optional and not done else ""),
+                icon="CHECKMARK" if done else ("FORWARD" if step is wanted else "BLANK1"),
+            )
+        if wanted is STEPS[0]:
+            self.layout.operator("flatwright.add_example", icon="IMAGE_REFERENCE")
+        if wanted is None:
+            self.sentence("Everything is done. Cut a test piece before the whole sheet.")
+        self.layout.prop(settings, "is_dismissed")
