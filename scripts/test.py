@@ -21,6 +21,8 @@ from environment import BLENDERS, ensure_environment, make_environment
 ROOT = Path(__file__).resolve().parents[1]
 RINGS = ("lint", "types", "core", "outside", "blender", "window")
 OLDEST_WINDOWED = (4, 2)
+RENDERERS = ("chromium", "pdftoppm")
+"""Programs that draw the files as others will see them."""
 
 
 @dataclass
@@ -99,17 +101,33 @@ def ring(name: str, options: argparse.Namespace) -> list[Result]:
             run_tool("types: core", "mypy"),
             run_tool("types: add-on", "mypy", "--config-file", "scripts/mypy-addon.ini", "addon"),
         ]
-    if name in ("core", "outside"):
-        return [run_pytest(name, f"tests/{name}")]
+    if name == "core":
+        return [run_pytest(name, "tests/core")]
+    if name == "outside":
+        return run_outside()
     if name == "blender":
         wanted = list(BLENDERS) if options.all_blenders else [_own_blender()]
         return [run_in_blender(version) for version in wanted]
     path = windowed_blender()
     if path is None:
-        must = any(os.environ.get(name) for name in ("CI", "BLENDER_REQUIRED"))
         note = "NOT RUN: no windowed Blender 4.2 or newer on PATH or in BLENDER"
-        return [Result("window", failed=int(must), note=note)]
+        return [Result("window", failed=int(must_run()), note=note)]
     return [run_pytest("window", "tests/window", extra={"BLENDER": path})]
+
+
+def run_outside() -> list[Result]:
+    """Run the outside checks; those that look at rendered files only where that can be done."""
+    absent = [tool for tool in RENDERERS if shutil.which(tool) is None]
+    if not absent:
+        return [run_pytest("outside", "tests/outside")]
+    note = f"NOT RUN: rendered files, for want of {' and '.join(absent)}"
+    result = run_pytest("outside", "tests/outside", "-m", "not rendered")
+    return [result, Result("outside: rendered", failed=int(must_run()), note=note)]
+
+
+def must_run() -> bool:
+    """Whether what this machine lacks counts as failed."""
+    return any(os.environ.get(name) for name in ("CI", "BLENDER_REQUIRED"))
 
 
 def run_in_blender(version: str) -> Result:
