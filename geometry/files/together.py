@@ -6,6 +6,7 @@ import contextlib
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -14,6 +15,10 @@ from ..progress import Progress, tell
 from .atomic import check_target, why_not_written
 
 __all__ = ["write_together"]
+
+PREFIX = ".writing-"
+LEFT_OVER_S = 24.0 * 3600.0
+"""No export takes as long as that."""
 
 Writer = Callable[[Path], object]
 """Writes one whole file at the path it is given, or raises."""
@@ -54,7 +59,8 @@ def write_together(
     _refuse_names(place, [name for name, _ in files], overwrite)
     staging: Path | None = None
     try:
-        staging = Path(tempfile.mkdtemp("", ".writing-", place))
+        _sweep(place)
+        staging = Path(tempfile.mkdtemp("", PREFIX, place))
         for number, (name, write) in enumerate(files):
             tell(progress, number / len(files), f"Writing {name}")
             write(staging / name)
@@ -66,6 +72,14 @@ def write_together(
     finally:
         if staging is not None:
             shutil.rmtree(staging, ignore_errors=True)
+
+
+def _sweep(place: Path) -> None:
+    """Remove hidden folders that a killed export left here long ago."""
+    for left in place.glob(f"{PREFIX}*"):
+        with contextlib.suppress(OSError):
+            if left.is_dir() and time.time() - left.stat().st_mtime > LEFT_OVER_S:
+                shutil.rmtree(left, ignore_errors=True)
 
 
 def _refuse_names(place: Path, names: Sequence[str], overwrite: bool) -> None:

@@ -1,9 +1,13 @@
 """All files of a job are written, or none."""
 
+import errno
+import os
+import time
+
 import pytest
 
 from geometry.errors import Cancelled, FileError
-from geometry.files import Formats, drawing, save_cut_files
+from geometry.files import Formats, drawing, read_back, save_cut_files
 from geometry.files import together as together_module
 from geometry.files.together import write_together
 from geometry.outline import rectangle
@@ -84,6 +88,43 @@ def test_two_sheets_never_share_a_name(tmp_path):
     with pytest.raises(FileError, match="Two files"):
         save_cut_files(tmp_path, [sheets[0], twin], pieces, title="cradle")
     assert contents(tmp_path) == {}
+
+
+def test_what_a_killed_export_left_is_swept_a_day_later(tmp_path):
+    for name, hours in ((".writing-old", 25), (".writing-new", 1)):
+        folder = tmp_path / name
+        folder.mkdir()
+        (folder / "half.dxf").write_text("0")
+        os.utime(folder, (time.time() - 3600 * hours,) * 2)
+    save_cut_files(tmp_path, *job(), title="cradle")
+    assert [p.name for p in tmp_path.iterdir() if p.name.startswith(".")] == [".writing-new"]
+
+
+def test_names_of_every_script_are_written_and_read_back(tmp_path):
+    folder = tmp_path / "Größe 木 cut"
+    folder.mkdir()
+    sheets, pieces = job()
+    made = drawing([rectangle(80.0, 60.0)], names=["Fuß"], title="Вырез 切 sheet 1")
+    paths = save_cut_files(
+        folder, [(made, sheets[0][1])], pieces, title="Вырез 切", formats=Formats(template=True)
+    )
+    for path in paths:
+        assert path.is_file()
+        if path.suffix in (".dxf", ".svg"):
+            assert read_back(path).title == "Вырез 切 sheet 1"
+
+
+def test_a_full_disk_leaves_the_old_files(tmp_path, monkeypatch):
+    save_cut_files(tmp_path, *job(), title="cradle")
+    before = contents(tmp_path)
+
+    def full(*_):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises(FileError, match="disk is full"):
+        save_cut_files(tmp_path, *job(), title="cradle", overwrite=True)
+    assert contents(tmp_path) == before
 
 
 def test_no_sheet_no_folder_and_a_file_for_a_folder_are_told(tmp_path):
