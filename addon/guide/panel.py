@@ -10,7 +10,7 @@ __all__ = ["FLATWRIGHT_PT_guide"]
 
 class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_guide"
-    bl_label = "First Part"
+    bl_label = "Job"
 
     def draw_header(self, context: bpy.types.Context) -> None:
         self.layout.label(text="", icon="INFO")
@@ -20,7 +20,8 @@ class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         row = self.layout.row(align=True)
-        row.operator_enum("flatwright.look_at", "what")
+        for what, label in (("BENCH", "Bench"), ("ASSEMBLY", "Assembly"), ("SHEET", "Sheets")):
+            row.operator("flatwright.look_at", text=label).what = what
         settings = context.scene.flatwright_guide
         if settings.is_dismissed:
             self.layout.prop(settings, "is_dismissed", text="Show Steps", invert_checkbox=True)

@@ -7,6 +7,12 @@ import pytest
 
 pytestmark = pytest.mark.blender
 
+MENUS = (
+    "TOPBAR_MT_file_import",
+    "TOPBAR_MT_file_export",
+    "VIEW3D_MT_add",
+    "VIEW3D_MT_object_context_menu",
+)
 OWNERS = (bpy.types.Scene, bpy.types.Object, bpy.types.WindowManager)
 
 
@@ -21,7 +27,20 @@ def ours():
         for f in getattr(bpy.app.handlers, name)
         if "flatwright" in f.__module__
     }
-    return classes, properties, handlers
+    keys = {
+        item.idname
+        for config in bpy.context.window_manager.keyconfigs
+        for keymap in config.keymaps
+        for item in keymap.keymap_items
+        if "flatwright" in item.idname
+    }
+    menus = {
+        name
+        for name in MENUS
+        for function in getattr(getattr(bpy.types, name).draw, "_draw_funcs", ())
+        if "flatwright" in function.__module__
+    }
+    return classes, properties, handlers, keys, menus
 
 
 def test_it_is_enabled(package):
@@ -33,11 +52,33 @@ def test_switching_off_and_on_again_leaves_nothing(package):
     before = ours()
     assert before[0]
     assert before[1]
-    for _ in range(10):
+    assert before[4] >= {"TOPBAR_MT_file_import", "VIEW3D_MT_object_context_menu"}
+    for _ in range(3):
         bpy.ops.preferences.addon_disable(module=package)
-        assert ours() == (set(), set(), set())
+        assert ours() == (set(),) * 5
         bpy.ops.preferences.addon_enable(module=package)
         assert ours() == before
+    # What the preferences do besides takes long; the extension's own part is done far oftener.
+    module = sys.modules[package]
+    for _ in range(50):
+        module.unregister()
+        assert ours() == (set(),) * 5
+        module.register()
+        assert ours() == before
+
+
+def test_it_is_switched_on_in_the_middle_of_a_session(package):
+    """With work in the scene, and after the factory settings were loaded."""
+    bpy.ops.preferences.addon_disable(module=package)
+    bpy.ops.mesh.primitive_cube_add()
+    cube = bpy.context.object
+    bpy.ops.preferences.addon_enable(module=package)
+    bpy.ops.flatwright.set_fixture()
+    assert bpy.context.scene.flatwright_assembly.fixture == cube
+    bpy.ops.preferences.addon_disable(module=package)
+    bpy.ops.preferences.addon_enable(module=package)
+    # What was chosen lives on in the file.
+    assert bpy.context.scene.flatwright_assembly.fixture == cube
 
 
 def test_libraries_are_those_of_this_python(package):
