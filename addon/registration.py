@@ -1,10 +1,10 @@
-"""Register every room in the order of the job, guide first; take back in reverse."""
+"""Register preferences, guide and every room in the order of the job; take back in reverse."""
 
-from . import assembly, bench, commands, files, guide, outline, part, photo, sheet
+from . import assembly, bench, commands, files, guide, outline, part, photo, preferences, sheet
 
 __all__ = ["register", "unregister"]
 
-ROOMS = (guide, photo, bench, outline, part, assembly, sheet, files, commands)
+ROOMS = (preferences, guide, photo, bench, outline, part, assembly, sheet, files, commands)
 
 
 def register() -> None:

@@ -24,6 +24,7 @@ from ...geometry.sheet import Piece
 from ..sheet.properties import sheet_objects
 from ..work import Work
 from .curves import curve_of
+from .marks import marks_on
 from .parts import part_objects, stock_named
 from .sheets import finished_pieces, pieces_on
 from .units import to_mm
@@ -125,6 +126,7 @@ def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
         tuple(profile for profile, _ in pieces),
         tuple(name for _, name in pieces),
         settings.kerf_corrected,
+        marks_on(context.scene, sheet),
     )
 
 

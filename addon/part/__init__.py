@@ -3,25 +3,64 @@
 import bpy
 
 from ..rooms import room
+from .kerf_test import FLATWRIGHT_OT_keep_kerf, FLATWRIGHT_OT_save_kerf_test
+from .library import (
+    FLATWRIGHT_OT_add_from_library,
+    FLATWRIGHT_OT_remove_from_library,
+    FLATWRIGHT_OT_save_to_library,
+)
 from .operators import (
     FLATWRIGHT_OT_add_stock,
     FLATWRIGHT_OT_make_part,
     FLATWRIGHT_OT_rebuild_parts,
     FLATWRIGHT_OT_remove_stock,
 )
-from .panel import FLATWRIGHT_PT_part, FLATWRIGHT_UL_stocks
+from .panel import FLATWRIGHT_PT_part, FLATWRIGHT_PT_stock, FLATWRIGHT_UL_stocks
 from .properties import FLATWRIGHT_PG_part, FLATWRIGHT_PG_stock
+from .subpanels import (
+    FLATWRIGHT_PT_fit_series,
+    FLATWRIGHT_PT_iso_fit,
+    FLATWRIGHT_PT_kerf_test,
+    FLATWRIGHT_PT_library,
+    FLATWRIGHT_UL_library,
+)
+from .trial_properties import FLATWRIGHT_PG_fit_series, FLATWRIGHT_PG_kerf_test
+from .trying import (
+    FLATWRIGHT_OT_make_fit_series,
+    FLATWRIGHT_OT_propose_series,
+    FLATWRIGHT_OT_read_feature,
+    FLATWRIGHT_OT_remove_fit_series,
+    FLATWRIGHT_OT_this_one_fitted,
+)
 
 register, unregister = room(
     (
         FLATWRIGHT_PG_stock,
         FLATWRIGHT_PG_part,
+        FLATWRIGHT_PG_fit_series,
+        FLATWRIGHT_PG_kerf_test,
         FLATWRIGHT_OT_add_stock,
         FLATWRIGHT_OT_remove_stock,
         FLATWRIGHT_OT_make_part,
         FLATWRIGHT_OT_rebuild_parts,
+        FLATWRIGHT_OT_save_to_library,
+        FLATWRIGHT_OT_add_from_library,
+        FLATWRIGHT_OT_remove_from_library,
+        FLATWRIGHT_OT_read_feature,
+        FLATWRIGHT_OT_propose_series,
+        FLATWRIGHT_OT_make_fit_series,
+        FLATWRIGHT_OT_remove_fit_series,
+        FLATWRIGHT_OT_this_one_fitted,
+        FLATWRIGHT_OT_save_kerf_test,
+        FLATWRIGHT_OT_keep_kerf,
         FLATWRIGHT_UL_stocks,
+        FLATWRIGHT_UL_library,
         FLATWRIGHT_PT_part,
+        FLATWRIGHT_PT_stock,
+        FLATWRIGHT_PT_fit_series,
+        FLATWRIGHT_PT_iso_fit,
+        FLATWRIGHT_PT_kerf_test,
+        FLATWRIGHT_PT_library,
     ),
     [
         (
@@ -30,6 +69,16 @@ register, unregister = room(
             lambda: bpy.props.CollectionProperty(type=FLATWRIGHT_PG_stock),
         ),
         (bpy.types.Scene, "flatwright_stock_index", lambda: bpy.props.IntProperty(min=0)),
+        (
+            bpy.types.Scene,
+            "flatwright_fit_series",
+            lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_fit_series),
+        ),
+        (
+            bpy.types.Scene,
+            "flatwright_kerf_test",
+            lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_kerf_test),
+        ),
         (
             bpy.types.Object,
             "flatwright_part",

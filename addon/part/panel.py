@@ -6,9 +6,9 @@ import bpy
 
 from ..bridge.units import show_length
 from ..panels import ListRow, StagePanel
-from .properties import active_stock
+from .properties import MEASURED, active_stock
 
-__all__ = ["FLATWRIGHT_PT_part", "FLATWRIGHT_UL_stocks"]
+__all__ = ["FLATWRIGHT_PT_part", "FLATWRIGHT_PT_stock", "FLATWRIGHT_UL_stocks"]
 
 
 class FLATWRIGHT_UL_stocks(ListRow, bpy.types.UIList):
@@ -48,18 +48,51 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
         side.operator("flatwright.remove_stock", text="", icon="REMOVE")
         stock = active_stock(scene)
         if stock is not None:
-            column = layout.column()
-            column.use_property_split = True
-            column.use_property_decorate = False
-            column.prop(stock, "thickness")
-            column.prop(stock, "process")
-            column.prop(stock, "kerf")
-            if stock.process == "router":
-                column.prop(stock, "cutter_diameter")
-            column.prop(stock, "sheet_width")
-            column.prop(stock, "sheet_height")
+            self.draw_stock(stock)
         layout.operator("flatwright.make_part", icon="MOD_SOLIDIFY")
         thing = context.object
         if thing is not None and thing.flatwright_part.is_part:
             self.figures(("Stock", thing.flatwright_part.stock))
             layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
+
+    def draw_stock(self, stock: Any) -> None:
+        """Show what is known of a stock, and what of it is mere practice."""
+        column = self.layout.column()
+        column.use_property_split = True
+        column.use_property_decorate = False
+        column.prop(stock, "thickness")
+        column.prop(stock, "process")
+        column.prop(stock, "kerf")
+        if stock.process == "router":
+            column.prop(stock, "cutter_diameter")
+        guessed = [name for key, name, *_ in MEASURED[:2] if key not in stock.measured]
+        if guessed:
+            self.sentence(f"{' and '.join(guessed)}: common practice, measure yours.")
+
+
+class FLATWRIGHT_PT_stock(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_stock"
+    bl_label = "Sheets and Fits"
+    bl_parent_id = "FLATWRIGHT_PT_part"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return active_stock(context.scene) is not None
+
+    def draw_header(self, context: bpy.types.Context) -> None:
+        """No tick: this is no stage of the job."""
+
+    def draw(self, context: bpy.types.Context) -> None:
+        stock = active_stock(context.scene)
+        column = self.layout.column()
+        column.use_property_split = True
+        column.use_property_decorate = False
+        for name in ("sheet_width", "sheet_height", "sheets", "grain", "kerf_doubt"):
+            column.prop(stock, name)
+        column.separator()
+        for name in ("press", "sliding", "loose"):
+            column.prop(stock, name)
+        guessed = [name for key, name, *_ in MEASURED[2:] if key not in stock.measured]
+        if guessed:
+            self.sentence(f"{', '.join(guessed)}: common practice; a fit series tells yours.")

@@ -130,6 +130,8 @@ class FLATWRIGHT_PG_part(bpy.types.PropertyGroup):
     is_part: BoolProperty()
     outline: PointerProperty(type=bpy.types.Object)
     stock: StringProperty(name="Stock")
+    trial: StringProperty(description="Feature that this piece tries the fit of")
+    trial_mm: FloatProperty(description="Size of that feature as drawn")
 
 
 def active_stock(scene: bpy.types.Scene) -> FLATWRIGHT_PG_stock | None:

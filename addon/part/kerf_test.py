@@ -1,0 +1,79 @@
+"""Kerf test: write its piece, enter its reading."""
+
+from pathlib import Path
+from typing import Any
+
+import bpy
+from bpy.props import BoolProperty, StringProperty
+
+from ...geometry.errors import FileError, PartError
+from ..bridge.kerf_test import keep_measured_kerf, writing_kerf_test
+from ..bridge.units import counted, show_length
+from ..work import LongWork, Work, plainly
+from .properties import active_stock
+
+__all__ = ["FLATWRIGHT_OT_keep_kerf", "FLATWRIGHT_OT_save_kerf_test"]
+
+
+class FLATWRIGHT_OT_save_kerf_test(LongWork, bpy.types.Operator):
+    """Write the strips that tell the kerf as cut files, their lines not corrected"""
+
+    bl_idname = "flatwright.save_kerf_test"
+    bl_label = "Save Test Piece"
+    bl_options = {"REGISTER"}
+
+    directory: StringProperty(subtype="DIR_PATH", options={"SKIP_SAVE"})
+    filter_folder: BoolProperty(default=True, options={"HIDDEN", "SKIP_SAVE"})
+    overwrite: BoolProperty(
+        name="Replace Existing",
+        description="Replace files of the same name",
+        options={"SKIP_SAVE"},
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if active_stock(context.scene) is None:
+            cls.poll_message_set("Add a stock first")
+            return False
+        return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if self.directory:
+            return self.start(context)
+        context.window_manager.fileselect_add(self)
+        return {"RUNNING_MODAL"}
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        if not self.directory:
+            raise FileError("No folder was chosen. Choose a folder for the test piece.")
+        folder = Path(bpy.path.abspath(self.directory))
+        name = active_stock(context.scene).name
+        return writing_kerf_test(context, name, folder, overwrite=self.overwrite)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        folder = result[0].parent.name
+        self.report({"INFO"}, f"{counted(len(result), 'file')} of the test piece in “{folder}”.")
+
+
+class FLATWRIGHT_OT_keep_kerf(bpy.types.Operator):
+    """Work out the kerf and its doubt from the gap, and keep both with the stock"""
+
+    bl_idname = "flatwright.keep_kerf"
+    bl_label = "Keep Kerf"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if active_stock(context.scene) is None:
+            cls.poll_message_set("Add a stock first")
+            return False
+        return True
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        if context.scene.flatwright_kerf_test.gap_mm == 0.0:
+            raise PartError("Push the strips together, measure the gap they leave and type it.")
+        found = keep_measured_kerf(context.scene, active_stock(context.scene))
+        kerf, doubt = show_length(found.kerf_mm, digits=6), show_length(found.doubt_mm, digits=6)
+        self.report({"INFO"}, f"The kerf is {kerf} ±{doubt}.")
+        return {"FINISHED"}

@@ -1,0 +1,141 @@
+"""Fit series: propose it, make it, say which piece fitted."""
+
+import bpy
+
+from ..bridge.trials import learn, make_series, proposed, read_feature, remove_series, trials
+from ..bridge.units import counted, show_length
+from ..work import plainly
+from .properties import active_stock
+
+__all__ = [
+    "FLATWRIGHT_OT_make_fit_series",
+    "FLATWRIGHT_OT_propose_series",
+    "FLATWRIGHT_OT_read_feature",
+    "FLATWRIGHT_OT_remove_fit_series",
+    "FLATWRIGHT_OT_this_one_fitted",
+]
+
+
+def _part(context: bpy.types.Context) -> bpy.types.Object | None:
+    """The selected part, unless it is itself a test piece."""
+    thing = context.object
+    if thing is None or not thing.flatwright_part.is_part or thing.flatwright_part.trial:
+        return None
+    return thing
+
+
+class FLATWRIGHT_OT_read_feature(bpy.types.Operator):
+    """Take the nominal size from the selected part's own circle, slot or tab"""
+
+    bl_idname = "flatwright.read_feature"
+    bl_label = "Size from Part"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if _part(context) is None:
+            cls.poll_message_set("Select the part that has the feature")
+            return False
+        return True
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        settings = context.scene.flatwright_fit_series
+        size_mm = read_feature(context, _part(context))
+        settings.nominal_mm = size_mm
+        self.report({"INFO"}, f"The {settings.feature} is drawn at {show_length(size_mm)}.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_propose_series(bpy.types.Operator):
+    """Fill in a range that covers the doubt of bench, kerf and caliper"""
+
+    bl_idname = "flatwright.propose_series"
+    bl_label = "Propose Range"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return _has_stock(cls, context)
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        settings = context.scene.flatwright_fit_series
+        plan = proposed(context, _part(context))
+        settings.first_mm, settings.last_mm = plan.sizes_mm[0], plan.sizes_mm[-1]
+        settings.step_mm = plan.step_mm
+        self.report(
+            {"INFO"},
+            f"{counted(plan.count, 'piece')} cover a doubt of ±{show_length(plan.doubt_mm)}.",
+        )
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_make_fit_series(bpy.types.Operator):
+    """Make the test pieces as parts beside everything else, each lettered with its size"""
+
+    bl_idname = "flatwright.make_fit_series"
+    bl_label = "Make Fit Series"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return _has_stock(cls, context)
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        count = make_series(context, _part(context))
+        self.report({"INFO"}, f"{counted(count, 'test piece')}. Lay out the sheets and cut them.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_remove_fit_series(bpy.types.Operator):
+    """Take all test pieces away; what they taught stays with the stock"""
+
+    bl_idname = "flatwright.remove_fit_series"
+    bl_label = "Remove Test Pieces"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not trials(context):
+            cls.poll_message_set("There are no test pieces")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        count = remove_series(context)
+        self.report({"INFO"}, f"{counted(count, 'test piece')} removed.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_this_one_fitted(bpy.types.Operator):
+    """Keep what the selected test piece taught: its stock's slots of that fit are cut by it"""
+
+    bl_idname = "flatwright.this_one_fitted"
+    bl_label = "This One Fitted"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        thing = context.object
+        if thing is None or not thing.flatwright_part.trial:
+            cls.poll_message_set("Select the test piece that fitted")
+            return False
+        return True
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        fit = context.scene.flatwright_fit_series.fit
+        stock, allowance_mm = learn(context, context.object)
+        self.report(
+            {"INFO"}, f"{stock}: a {fit} fit now allows {show_length(allowance_mm, digits=6)}."
+        )
+        return {"FINISHED"}
+
+
+def _has_stock(cls: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
+    if active_stock(context.scene) is None:
+        cls.poll_message_set("Add a stock first")
+        return False
+    return True
