@@ -16,15 +16,33 @@ from . import names
 from .drawing import Drawing, Shape
 from .readback import number, shapes_from
 
-__all__ = ["read_dxf"]
+__all__ = ["dxf_entity_segments", "dxf_scale", "open_dxf", "read_dxf"]
 
-MM_PER_UNIT = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 13: 1e-3}
+MM_PER_UNIT = {
+    1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 25.4e-3, 10: 914.4, 13: 1e-3,
+    14: 100.0,
+}  # fmt: skip
 """Autodesk's list of $INSUNITS; 0 says nothing."""
 LEAST_BULGE = 1e-12
 
 
 def read_dxf(path: Path) -> Drawing:
     """Return the drawing of a DXF file, in mm."""
+    document, said = open_dxf(path)
+    scale, notes = dxf_scale(document, said)
+    loose = [
+        (layer, "", segment)
+        for entity in document.modelspace()
+        for layer, segment in dxf_entity_segments(entity, scale, path.name)
+    ]
+    state, kerf = names.kerf_from(said.get(names.KERF, ""))
+    shapes = _named_square(shapes_from(loose), said.get(names.MEASURE, ""))
+    written = [said[key] for key in sorted(said) if key.startswith(names.NOTE)]
+    return Drawing(tuple(shapes), said.get(names.TITLE, ""), state, kerf, (*written, *notes))
+
+
+def open_dxf(path: Path) -> tuple[Any, dict[str, str]]:
+    """Return the document of a DXF file, and what its comments and properties say."""
     # ezdxf takes a third of a second to load, which every start of Blender would pay.
     from ezdxf.filemanagement import readfile
     from ezdxf.lldxf.const import DXFError
@@ -34,17 +52,7 @@ def read_dxf(path: Path) -> Drawing:
             document = readfile(path)
     except DXFError as error:
         raise FileError(f"“{path.name}” is no DXF file or is damaged ({error}).") from error
-    said = {**_comments(path), **_properties(document)}
-    scale, notes = _scale(document, said)
-    loose = [
-        (layer, "", segment)
-        for entity in document.modelspace()
-        for layer, segment in _segments(entity, scale, path.name)
-    ]
-    state, kerf = names.kerf_from(said.get(names.KERF, ""))
-    shapes = _named_square(shapes_from(loose), said.get(names.MEASURE, ""))
-    written = [said[key] for key in sorted(said) if key.startswith(names.NOTE)]
-    return Drawing(tuple(shapes), said.get(names.TITLE, ""), state, kerf, (*written, *notes))
+    return document, {**_comments(path), **_properties(document)}
 
 
 @contextmanager
@@ -75,7 +83,8 @@ def _properties(document: Any) -> dict[str, str]:
     return {str(key): str(value) for key, value in document.header.custom_vars}
 
 
-def _scale(document: Any, said: dict[str, str]) -> tuple[float, tuple[str, ...]]:
+def dxf_scale(document: Any, said: dict[str, str]) -> tuple[float, tuple[str, ...]]:
+    """Return millimetres per unit, and what to know where the file does not say."""
     code = int(document.header.get("$INSUNITS", 0)) if document.dxfversion > "AC1009" else 0
     if code in MM_PER_UNIT:
         return MM_PER_UNIT[code], ()
@@ -84,7 +93,8 @@ def _scale(document: Any, said: dict[str, str]) -> tuple[float, tuple[str, ...]]
     return 1.0, ("The file names no unit; its numbers are taken as mm.",)
 
 
-def _segments(entity: Any, scale: float, file: str) -> Iterator[tuple[str, Segment]]:
+def dxf_entity_segments(entity: Any, scale: float, file: str) -> Iterator[tuple[str, Segment]]:
+    """Yield the segments of a line, arc, circle or flat polyline with its layer, in mm."""
     kind, layer = entity.dxftype(), str(entity.dxf.layer)
 
     def at(point: Any) -> Point:

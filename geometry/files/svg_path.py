@@ -4,20 +4,24 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from ..arrays import Point
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Segment
 
-__all__ = ["path_segments"]
+__all__ = ["path_segments", "quadratic"]
+
+Stretched = Callable[[Point, list[float], Point], Iterator[Segment]]
 
 TOKEN = re.compile(r"[A-Za-z]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 
 
-def path_segments(text: str) -> Iterator[Segment]:
+def path_segments(text: str, stretched: Stretched | None = None) -> Iterator[Segment]:
     """Yield the segments of a path's ``d`` in page units, y down; Z draws its closing line.
+
+    ``stretched`` says what to make of an arc of an ellipse; without it there must be none.
 
     Raises
     ------
@@ -43,14 +47,14 @@ def path_segments(text: str) -> Iterator[Segment]:
             mirrored = (2.0 * here[0] - last_control[0], 2.0 * here[1] - last_control[1])
         last_control = None
         if kind == "A":
-            yield from _arc(here, n, end)
+            yield from _arc(here, n, end, stretched)
         elif kind in "CS":
             first = (n[0], n[1]) if kind == "C" else mirrored
             last_control = (n[-4], n[-3])
             yield Cubic(here, first, last_control, end)
         elif kind in "QT":
             last_control = (n[0], n[1]) if kind == "Q" else mirrored
-            yield _quadratic(here, last_control, end)
+            yield quadratic(here, last_control, end)
         elif here != end:
             yield Line(here, end)
         here, last_kind = end, kind
@@ -99,7 +103,7 @@ def _end(kind: str, n: list[float], here: Point, start: Point) -> Point:
     return (n[-2], n[-1])
 
 
-def _quadratic(a: Point, b: Point, c: Point) -> Cubic:
+def quadratic(a: Point, b: Point, c: Point) -> Cubic:
     """Raise the degree by one: exact."""
     return Cubic(
         a,
@@ -109,7 +113,9 @@ def _quadratic(a: Point, b: Point, c: Point) -> Cubic:
     )
 
 
-def _arc(start: Point, n: list[float], end: Point) -> Iterator[Segment]:
+def _arc(
+    start: Point, n: list[float], end: Point, stretched: Stretched | None
+) -> Iterator[Segment]:
     """Arc from end points to centre, as SVG 2 appendix B.2.4 has it, for circles."""
     rx, ry, _, large, sweep = n[:5]
     chord = math.dist(start, end)
@@ -119,6 +125,9 @@ def _arc(start: Point, n: list[float], end: Point) -> Iterator[Segment]:
         yield Line(start, end)
         return
     if abs(abs(rx) - abs(ry)) > 1e-9 * abs(rx):
+        if stretched is not None:
+            yield from stretched(start, n, end)
+            return
         raise FileError("A path holds an arc of an ellipse. Turn it into curves and save again.")
     # A radius too small for its ends is enlarged until it just reaches.
     half = math.asin(min(chord / (2.0 * abs(rx)), 1.0))

@@ -19,7 +19,7 @@ from .drawing import Drawing
 from .readback import number, shapes_from
 from .svg_path import path_segments
 
-__all__ = ["read_svg"]
+__all__ = ["MM_PER", "MM_PER_PX", "read_svg", "svg_root"]
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0}
 """CSS absolute lengths: 1 in = 25.4 mm = 96 px = 72 pt = 6 pc."""
@@ -29,14 +29,10 @@ SILENT = {"title", "desc", "defs", "metadata", "style"}
 
 def read_svg(path: Path) -> Drawing:
     """Return the drawing of an SVG file, in mm, y up."""
-    data = path.read_bytes()
     try:
-        _refuse_entities(data, path.name)
-        root = ElementTree.fromstring(data)
+        root = svg_root(path)
     except (ElementTree.ParseError, ExpatError) as error:
         raise FileError(f"“{path.name}” is no SVG file or is damaged ({error}).") from error
-    if _tag(root) != "svg":
-        raise FileError(f"“{path.name}” is no SVG file: it begins with <{_tag(root)}>.")
     scale, notes = _scale(root, path.name)
     left, top = (number(w, "data-origin-mm") for w in root.get("data-origin-mm", "0 0").split()[:2])
     loose = list(_elements(root, "", path.name))
@@ -48,6 +44,16 @@ def read_svg(path: Path) -> Drawing:
     # The first description is the kerf sentence, where the kerf is stated at all.
     written = descriptions[1:] if root.get("data-kerf") else descriptions
     return Drawing(tuple(shapes), title, state, kerf, (*written, *notes))
+
+
+def svg_root(path: Path) -> ElementTree.Element:
+    """Return the root of an SVG file; parsing errors are the caller's to put into words."""
+    data = path.read_bytes()
+    _refuse_entities(data, path.name)
+    root = ElementTree.fromstring(data)
+    if _tag(root) != "svg":
+        raise FileError(f"“{path.name}” is no SVG file: it begins with <{_tag(root)}>.")
+    return root
 
 
 def _refuse_entities(data: bytes, file: str) -> None:
