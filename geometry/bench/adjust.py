@@ -1,29 +1,43 @@
 """Least-squares adjustment of a camera over the bench, with priors and outliers."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
 from .camera import Camera, focal_px_from_35mm
 
-__all__ = ["Adjusted", "Priors", "adjust", "changed_camera"]
+__all__ = ["Adjusted", "Priors", "adjust", "changed_camera", "slopes"]
 
 USUAL_FOCAL_35MM = 26.0
 """A phone's main camera; common practice, no source."""
 KNOWN_FOCAL_SHARE, GUESSED_FOCAL_SHARE = 0.03, 0.3
-NAMES = ("turn x", "turn y", "turn z", "move x", "move y", "move z", "log focal", "k1", "k2")
+CENTER_SHARE = 0.013
+"""A lens sits within a hundredth of the picture's width of its middle, which is this share of a
+phone's focal length; common practice, no source."""
+COUNT = 13
+"""Turn x y z, move x y z, log focal, k1, k2, centre x y (in focal lengths), odd terms j1, j3."""
+CORNER = 0.85
+"""Radius of a phone picture's corner in focal lengths; the lens curve is believed up to there."""
 
 
 @dataclass(frozen=True, slots=True)
 class Priors:
-    """What is believed before looking: focal length and lens terms, with standard deviations."""
+    """What is believed before looking, with standard deviations.
+
+    ``k1``, ``k2``, ``odd`` are of the lens's terms, ``curve`` of the share by which the whole lens
+    moves a place outwards, ``center_share`` of its centre in focal lengths. ``center_px`` is where
+    the lens is believed to look; None where the camera that the fit starts from has it.
+    """
 
     focal_px: float
     focal_share: float
     k1: float = 0.05
     k2: float = 0.05
+    center_share: float = CENTER_SHARE
+    odd: float = 0.5
+    curve: float = 10.0
+    center_px: tuple[float, float] | None = None
 
     @classmethod
     def of_photo(
@@ -33,14 +47,22 @@ class Priors:
         known = focal_35mm is not None and np.isfinite(focal_35mm) and focal_35mm > 0.0
         focal = float(focal_35mm or 0.0) if known else USUAL_FOCAL_35MM
         share = KNOWN_FOCAL_SHARE if known else GUESSED_FOCAL_SHARE
-        return cls(focal_px_from_35mm(focal, size_px), share, lens, lens)
+        middle = ((size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0)
+        return cls(focal_px_from_35mm(focal, size_px), share, lens, lens, center_px=middle)
+
+    def for_a_grid(self) -> "Priors":
+        """The same where the lens can be measured: no single term is held, only the whole curve.
+
+        A phone's lens moves places by a few hundredths; common practice, no source.
+        """
+        return replace(self, k1=1.0, k2=1.0, odd=0.5, curve=0.05)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Adjusted:
-    """A camera, the residuals (N,) px it leaves, their weights, and its (9, 9) covariance.
+    """A camera, the residuals (N,) px it leaves, their weights, and its (P, P) covariance.
 
-    Parameters in order: small turn (rad, about camera axes), move (mm), log focal, k1, k2.
+    Parameters in the order of `changed_camera`.
     """
 
     camera: Camera
@@ -51,7 +73,11 @@ class Adjusted:
 
 
 def changed_camera(camera: Camera, step: FloatArray) -> Camera:
-    """Return the camera changed by the nine parameters of an adjustment."""
+    """Return the camera changed by the first 9 or all 13 parameters of an adjustment.
+
+    In order: small turn (rad, about camera axes), move (mm), log focal, k1, k2, centre x, y (focal
+    lengths), odd lens terms j1, j3.
+    """
     x, y, z = step[:3]
     angle = float(np.sqrt(x * x + y * y + z * z))
     cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
@@ -63,13 +89,16 @@ def changed_camera(camera: Camera, step: FloatArray) -> Camera:
             + np.sin(angle) / angle * cross
             + (1.0 - np.cos(angle)) / angle**2 * cross @ cross
         )
+    more = [float(value) for value in (*step[9:], 0.0, 0.0, 0.0, 0.0)[:4]]
+    (x, y), (j1, j3) = camera.center_px, camera.odd
     return Camera(
         camera.focal_px * float(np.exp(step[6])),
-        camera.center_px,
+        (x + camera.focal_px * more[0], y + camera.focal_px * more[1]),
         camera.k1 + float(step[7]),
         camera.k2 + float(step[8]),
         turn @ camera.rotation,
         camera.translation_mm + step[3:6],
+        (j1 + more[2], j3 + more[3]),
     )
 
 
@@ -84,6 +113,7 @@ def adjust(
     rounds: int = 12,
     least_sigma_px: float = 0.02,
     height_mm: float = 0.0,
+    correlated: float = 1.0,
 ) -> Adjusted:
     """Fit a camera to places seen on lines (distance along the normal) or points (both ways).
 
@@ -92,7 +122,10 @@ def adjust(
     normals
         (N, 2) unit vectors across each line, or None where points themselves were seen.
     free
-        How many of the nine parameters may change: 6 pose, 7 with focal length, 9 with lens.
+        How many of the parameters may change: 6 pose, 7 with focal length, 9 with lens, 13 with
+        its centre and odd terms.
+    correlated
+        So many places tell no more than one would, as their errors go together.
     """
 
     def misses(tried: Camera) -> FloatArray:
@@ -101,27 +134,28 @@ def adjust(
             return np.asarray(away.T.ravel())
         return np.asarray(np.einsum("ij,ij->i", away, normals))
 
-    believed = _Beliefs(priors)
+    count = max(free, 9)
+    believed = _Beliefs(priors, priors.center_px or camera.center_px, count)
+    share = float(np.sqrt(correlated))
     current = misses(camera)
     sigma = max(_spread(current), least_sigma_px)
     damping = 1e-6
     for _ in range(rounds):
         weights = _weights(current, sigma)
-        jacobian = _jacobian(camera, misses, current)
-        extra, rows = believed.rows(camera, sigma)
-        a = np.vstack((jacobian * np.sqrt(weights)[:, None], rows))[:, :free]
-        b = np.concatenate((current * np.sqrt(weights), extra))
-        cost = float(b @ b)
-        scale = np.sqrt((a * a).sum(axis=0)) + 1e-300
-        normal = (a / scale).T @ (a / scale)
+        jacobian = slopes(camera, places_mm, normals, height_mm)[:, :free]
+        extra, rows = believed.rows(camera, sigma * share)
+        scale = np.sqrt(weights @ jacobian**2 + (rows[:, :free] ** 2).sum(axis=0)) + 1e-300
+        a, p = jacobian / scale, rows[:, :free] / scale
+        normal = (a * weights[:, None]).T @ a + p.T @ p
+        right = a.T @ (weights * current) + p.T @ extra
+        cost = float((current * current) @ weights + extra @ extra)
         done = False
         for _ in range(8):
-            step = np.zeros(9)
-            damped = normal + damping * np.eye(free)
-            step[:free] = -np.linalg.solve(damped, (a / scale).T @ b) / scale
+            step = np.zeros(count)
+            step[:free] = -np.linalg.solve(normal + damping * np.eye(free), right) / scale
             tried = changed_camera(camera, step)
             after = misses(tried)
-            extra_after, _ = believed.rows(tried, sigma)
+            extra_after, _ = believed.rows(tried, sigma * share)
             cost_after = float((after * after) @ weights + extra_after @ extra_after)
             if cost_after <= cost * (1.0 + 1e-12) and np.isfinite(cost_after):
                 done = cost - cost_after < 1e-9 * cost
@@ -135,26 +169,86 @@ def adjust(
         if done:
             break
     weights = _weights(current, sigma)
-    jacobian = _jacobian(camera, misses, current)
-    _, rows = believed.rows(camera, sigma)
-    a = np.vstack((jacobian * np.sqrt(weights)[:, None], rows))
-    scale = np.sqrt((a * a).sum(axis=0)) + 1e-300
-    covariance = sigma**2 * np.linalg.pinv((a / scale).T @ (a / scale)) / np.outer(scale, scale)
+    jacobian = slopes(camera, places_mm, normals, height_mm)[:, :count]
+    _, rows = believed.rows(camera, sigma * share)
+    scale = np.sqrt(weights @ jacobian**2 + (rows**2).sum(axis=0)) + 1e-300
+    a, p = jacobian / scale, rows / scale
+    inverse = np.linalg.pinv((a * weights[:, None]).T @ a + p.T @ p, hermitian=True)
+    covariance = correlated * sigma**2 * inverse / np.outer(scale, scale)
     return Adjusted(camera, current, weights, covariance, sigma)
 
 
 @dataclass(frozen=True, slots=True)
 class _Beliefs:
     priors: Priors
+    middle_px: tuple[float, float]
+    count: int
 
     def rows(self, camera: Camera, sigma: float) -> tuple[FloatArray, Matrix]:
         """Prior residuals and their Jacobian, in units of the picture's own noise."""
         p = self.priors
-        away = np.array([np.log(camera.focal_px / p.focal_px), camera.k1, camera.k2])
-        share = sigma / np.array([p.focal_share, p.k1, p.k2])
-        rows = np.zeros((3, 9))
-        rows[[0, 1, 2], [6, 7, 8]] = share
-        return away * share, rows
+        cx, cy = (np.array(camera.center_px) - self.middle_px) / camera.focal_px
+        j1, j3 = camera.odd
+        terms = np.array([np.log(camera.focal_px / p.focal_px), camera.k1, camera.k2])
+        terms = np.concatenate((terms, (cx, cy, j1, j3)))
+        spread = [p.focal_share, p.k1, p.k2, p.center_share, p.center_share, p.odd, p.odd]
+        rows = np.zeros((11, COUNT))
+        rows[:7, 6:] = np.diag(sigma / np.array(spread))
+        r = CORNER * np.arange(1, 5) / 4.0
+        rows[7:, 7:9] = np.column_stack((r**2, r**4)) * (sigma / p.curve)
+        rows[7:, 11:] = np.column_stack((r, r**3)) * (sigma / p.curve)
+        rows = rows[:, : self.count]
+        return rows[:, 6:] @ terms[: self.count - 6], rows
+
+
+def slopes(
+    camera: Camera, places_mm: Points, normals: Points | None, height_mm: float = 0.0
+) -> Matrix:
+    """(N, 13) px by which places seen across lines move for each parameter; (2N, 13) for points.
+
+    Derived by the chain rule from `Camera.project` and `changed_camera`.
+    """
+    turned = places_mm @ camera.rotation[:, :2].T + height_mm * camera.rotation[:, 2]
+    seen = turned + camera.translation_mm
+    depth = seen[:, 2]
+    ideal = seen[:, :2] / depth[:, None]
+    r2 = np.einsum("ij,ij->i", ideal, ideal)
+    r = np.sqrt(r2)
+    (j1, j3), k1, k2 = camera.odd, camera.k1, camera.k2
+    grown = 1.0 + r2 * (k1 + r2 * k2) + r * (j1 + r2 * j3)
+    bend = 2.0 * k1 + 4.0 * k2 * r2 + j1 / np.maximum(r, 1e-9) + 3.0 * j3 * r
+    if normals is not None:
+        return _slopes_along(normals, camera, turned, depth, ideal, (r, grown, bend))
+    ways = np.eye(2)[:, None, :] * np.ones((len(places_mm), 1))
+    return np.vstack(
+        [_slopes_along(way, camera, turned, depth, ideal, (r, grown, bend)) for way in ways]
+    )
+
+
+def _slopes_along(
+    normals: Points,
+    camera: Camera,
+    turned: Points,
+    depth: FloatArray,
+    ideal: Points,
+    lens: tuple[FloatArray, FloatArray, FloatArray],
+) -> Matrix:
+    r, grown, bend = lens
+    f = camera.focal_px
+    out = np.einsum("ij,ij->i", normals, ideal)
+    gradient = f * (normals * grown[:, None] + ideal * (bend * out)[:, None])
+    ahead = np.empty((len(ideal), 3))
+    ahead[:, :2] = gradient / depth[:, None]
+    ahead[:, 2] = -np.einsum("ij,ij->i", ahead[:, :2], ideal)
+    result = np.empty((len(ideal), COUNT))
+    result[:, :3] = np.cross(turned, ahead)
+    result[:, 3:6] = ahead
+    out = f * out
+    result[:, 6] = out * grown
+    result[:, 7], result[:, 8] = out * r**2, out * r**4
+    result[:, 9:11] = f * normals
+    result[:, 11], result[:, 12] = out * r, out * r**3
+    return result
 
 
 def _spread(residuals: FloatArray) -> float:
@@ -166,15 +260,3 @@ def _weights(residuals: FloatArray, sigma: float) -> FloatArray:
     """Tukey's biweight at 4.7 σ: far-off places count nothing."""
     ratio = np.abs(residuals) / (4.7 * sigma)
     return np.where(ratio < 1.0, (1.0 - ratio**2) ** 2, 0.0)
-
-
-def _jacobian(
-    camera: Camera, misses: Callable[[Camera], FloatArray], current: FloatArray
-) -> Matrix:
-    steps = np.array([1e-7] * 3 + [1e-5] * 3 + [1e-7, 1e-7, 1e-7])
-    columns = []
-    for k, size in enumerate(steps):
-        step = np.zeros(9)
-        step[k] = size
-        columns.append((misses(changed_camera(camera, step)) - current) / size)
-    return np.column_stack(columns)

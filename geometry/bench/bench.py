@@ -36,7 +36,8 @@ class BenchReport:
 class Bench:
     """Pixel to bench-plane map with its report and its doubt.
 
-    ``covariance`` (9, 9) is of the camera's parameters as `changed_camera` takes them;
+    ``covariance`` (P, P) is of the first P of the camera's parameters as `changed_camera` takes
+    them: 9, or 13 where a grid told the lens's centre and odd terms too;
     ``scale_doubt`` is the standard deviation of the whole scale, as a share, such as a paper
     sheet's cutting tolerance; ``residuals`` tell how far the grid's crossings miss the fit.
     """
@@ -80,9 +81,11 @@ class Bench:
         )
 
     def _length_slopes(self, seen: Points, length: float, height_mm: float) -> FloatArray:
-        slopes = np.zeros(9)
-        for k, size in enumerate([1e-6] * 3 + [1e-4] * 3 + [1e-6] * 3):
-            step = np.zeros(9)
+        count = 0 if self.covariance is None else len(self.covariance)
+        slopes = np.zeros(count)
+        for k in range(count):
+            size = 1e-4 if k in (3, 4, 5) else 1e-6
+            step = np.zeros(count)
             step[k] = size
             ends = changed_camera(self.camera, step).unproject(seen, height_mm)
             slopes[k] = (float(np.hypot(*(ends[1] - ends[0]))) - length) / size

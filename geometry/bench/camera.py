@@ -2,7 +2,9 @@
 
 Photo pixels: x right, y down, (0, 0) the centre of the top-left pixel. Bench: mm, x right, y up,
 z up off the bench. Camera axes: x right, y down, z forward. The lens follows Brown (1966) and
-Conrady (1919): a point at radius r of the ideal image appears at r (1 + k1 r² + k2 r⁴).
+Conrady (1919): a point at radius r of the ideal image appears at r (1 + k1 r² + k2 r⁴). Phones
+straighten their pictures themselves, and what they leave has odd terms too, as the published curves
+of lens databases have them: j1 r + j3 r³ besides.
 """
 
 from dataclasses import dataclass
@@ -28,7 +30,8 @@ def focal_px_from_35mm(focal_35mm: float, size_px: tuple[int, int]) -> float:
 class Camera:
     """Where the camera stood and how it draws.
 
-    ``rotation`` (3, 3) and ``translation_mm`` (3,) take bench points to camera axes.
+    ``rotation`` (3, 3) and ``translation_mm`` (3,) take bench points to camera axes; ``odd`` are
+    the lens's odd terms j1, j3.
     """
 
     focal_px: float
@@ -37,6 +40,7 @@ class Camera:
     k2: float
     rotation: Matrix
     translation_mm: FloatArray
+    odd: tuple[float, float] = (0.0, 0.0)
 
     @property
     def position_mm(self) -> FloatArray:
@@ -67,22 +71,26 @@ class Camera:
     def distort(self, ideal: Points) -> Points:
         """Apply the lens to (N, 2) ideal image points (focal length 1)."""
         r2 = np.einsum("ij,ij->i", ideal, ideal)[:, None]
-        return ideal * (1.0 + r2 * (self.k1 + r2 * self.k2))
+        grown = 1.0 + r2 * (self.k1 + r2 * self.k2)
+        if any(self.odd):
+            grown += np.sqrt(r2) * (self.odd[0] + r2 * self.odd[1])
+        return ideal * grown
 
     def undistort(self, drawn: Points) -> Points:
         """Undo the lens by Newton's method on the radius; exact to rounding."""
         drawn = np.asarray(drawn, dtype=np.float64)
-        if self.k1 == 0.0 and self.k2 == 0.0:
+        if self.k1 == 0.0 and self.k2 == 0.0 and not any(self.odd):
             return drawn
+        j1, j3 = self.odd
         radius = np.hypot(drawn[:, 0], drawn[:, 1])
         ideal = radius.copy()
         for _ in range(12):
-            r2 = ideal * ideal
-            value = ideal * (1.0 + r2 * (self.k1 + r2 * self.k2)) - radius
-            slope = 1.0 + r2 * (3.0 * self.k1 + 5.0 * r2 * self.k2)
+            r, r2 = ideal, ideal * ideal
+            value = r * (1.0 + r2 * (self.k1 + r2 * self.k2) + r * (j1 + r2 * j3)) - radius
+            slope = 1.0 + r2 * (3.0 * self.k1 + 5.0 * r2 * self.k2) + r * (2.0 * j1 + 4.0 * r2 * j3)
             # Past the fold of a strong barrel lens the slope vanishes; a floor keeps the step sane.
             step = value / np.maximum(slope, 0.1)
-            ideal -= step
+            ideal = ideal - step
             if np.max(np.abs(step), initial=0.0) < 1e-15:
                 break
         scale = np.divide(ideal, radius, out=np.ones_like(radius), where=radius > 0.0)

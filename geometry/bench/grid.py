@@ -59,7 +59,7 @@ def bench_from_grid(
     image = grey(pixels)
     size_px = (image.shape[1], image.shape[0])
     factor = max(1, round(max(size_px) / 1100))
-    priors = Priors.of_photo(size_px, focal_35mm)
+    priors = Priors.of_photo(size_px, focal_35mm).for_a_grid()
     plain = block_mean(image, factor)
     lines = flatten_light(plain, 25)
     seeds = find_seeds(lines)[:SEEDS_TRIED]

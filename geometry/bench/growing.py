@@ -80,7 +80,7 @@ class Grid:
             good &= strokes.heights > max(0.4 * usual, 0.3)
             if good.sum() < FEWEST_TO_FIT:
                 return None
-            stretches, strokes = stretches.chosen(good), _some(strokes, good)
+            stretches, strokes = stretches.chosen(good), strokes.chosen(good)
             free = 6 if len(stretches) < 120 else 9
             found = adjust(
                 self.camera,
@@ -230,15 +230,6 @@ def _right_and_up(steps: Points) -> tuple[Points, Points]:
     a, b = steps[:, 0], steps[:, 1]
     x, y = (a, b) if abs(a[0]) * abs(b[1]) >= abs(a[1]) * abs(b[0]) else (b, a)
     return (x if x[0] > 0.0 else -x), (y if y[1] < 0.0 else -y)
-
-
-def _some(strokes: Strokes, which: NDArray[np.bool_]) -> Strokes:
-    return Strokes(
-        strokes.places_px[which],
-        strokes.normals[which],
-        strokes.heights[which],
-        strokes.places_mm[which],
-    )
 
 
 def _bounds(stretches: Stretches) -> tuple[tuple[int, int], tuple[int, int]]:

@@ -57,6 +57,12 @@ class Strokes:
     heights: FloatArray
     places_mm: Points
 
+    def chosen(self, which: NDArray[np.bool_]) -> "Strokes":
+        """Return some of them."""
+        return Strokes(
+            self.places_px[which], self.normals[which], self.heights[which], self.places_mm[which]
+        )
+
 
 def grid_stretches(low: tuple[int, int], high: tuple[int, int]) -> Stretches:
     """Every stretch of the grid with nodes from ``low`` to ``high``, both included."""

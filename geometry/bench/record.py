@@ -25,6 +25,7 @@ def bench_to_record(bench: Bench) -> str:
                 "center_px": camera.center_px,
                 "k1": camera.k1,
                 "k2": camera.k2,
+                "odd": camera.odd,
                 "rotation": camera.rotation.tolist(),
                 "translation_mm": camera.translation_mm.tolist(),
             },
@@ -73,9 +74,10 @@ def _bench(data: dict[str, Any]) -> Bench:
             float(camera["k2"]),
             _numbers(camera["rotation"], (3, 3)),
             _numbers(camera["translation_mm"], (3,)),
+            _pair(camera.get("odd", (0.0, 0.0))),
         ),
         BenchReport(**report),
-        None if covariance is None else _numbers(covariance, (9, 9)),
+        None if covariance is None else _numbers(covariance, (len(covariance),) * 2),
         float(data["scale_doubt"]),
         _residuals(data.get("residuals")),
     )
@@ -91,6 +93,11 @@ def _residuals(data: dict[str, Any] | None) -> Residuals:
         _numbers(data["away_px"], (count, 2)),
         _numbers(data["away_mm"], (count,)),
     )
+
+
+def _pair(values: Any) -> tuple[float, float]:
+    first, second = (float(value) for value in values)
+    return first, second
 
 
 def _numbers(values: Any, shape: tuple[int, ...]) -> FloatArray:

@@ -1,21 +1,25 @@
 """From a grown grid to a bench: every line measured at full resolution, judged and reported."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Matrix, Points
 from ..errors import GridNotFoundError
-from .adjust import Adjusted, Priors, adjust
+from .adjust import COUNT, Adjusted, Priors, adjust
 from .bench import Bench, BenchReport
 from .camera import Camera
-from .measure import Stretches, grid_stretches, measure
+from .doubt import errors_together
+from .measure import Stretches, Strokes, grid_stretches, measure
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
 
-__all__ = ["grid_bench", "pixel_size_mm"]
+__all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
 FEW_SQUARES = 30
 SHARPEN_ON = 1000
+LAST_WINDOW = 0.1
 ROUGH_SHARE = 0.01
 """Residuals above this share of the pitch say that the mat is bent or the grid irregular."""
 
@@ -40,7 +44,7 @@ def grid_bench(
     everything = grid_stretches(low, high)
     camera = grown.camera
     # The camera is sharpened on a part of the grid first; then little is left for the whole.
-    for window, stretches in ((0.16, everything.thinned(SHARPEN_ON)), (0.1, everything)):
+    for window, stretches in ((0.16, everything.thinned(SHARPEN_ON)), (LAST_WINDOW, everything)):
         strokes = measure(image, 1.0, camera, stretches, pitch_mm, sign, window)
         seen = np.isfinite(strokes.heights)
         if seen.sum() < 20:
@@ -49,20 +53,43 @@ def grid_bench(
             )
         usual = float(np.median(strokes.heights[seen]))
         seen &= strokes.heights > 0.3 * usual
-        fit = adjust(
-            camera,
-            strokes.places_mm[seen],
-            strokes.places_px[seen],
-            strokes.normals[seen],
-            priors,
-            rounds=6,
-        )
-        camera = fit.camera
+        stretches, strokes = stretches.chosen(seen), strokes.chosen(seen)
+        if window > LAST_WINDOW:
+            camera = _fit(camera, strokes, priors).camera
+    return fitted_bench(size_px, pitch_mm, camera, stretches, strokes, priors)
+
+
+def fitted_bench(
+    size_px: tuple[int, int],
+    pitch_mm: float,
+    camera: Camera,
+    stretches: Stretches,
+    strokes: Strokes,
+    priors: Priors,
+) -> Bench:
+    """Fit a camera near ``camera`` to the strokes seen at stretches; return the bench."""
+    fit = _fit(camera, strokes, priors)
+    # Once more, knowing how far neighbours err together: what is believed then counts as it should.
+    together = errors_together(stretches, fit.residuals_px, fit.weights, COUNT)
+    fit = _fit(fit.camera, strokes, priors, together)
     trusted = fit.weights > 0.2
-    used = stretches.chosen(seen).chosen(trusted)
+    used = stretches.chosen(trusted)
     nodes = _crossings(used)
-    missed = _missed(fit, nodes, used, strokes.normals[seen][trusted], pitch_mm)
+    missed = _missed(fit, nodes, used, strokes.normals[trusted], pitch_mm)
     return _bench(size_px, pitch_mm, fit, nodes, missed)
+
+
+def _fit(camera: Camera, strokes: Strokes, priors: Priors, together: float = 1.0) -> Adjusted:
+    return adjust(
+        camera,
+        strokes.places_mm,
+        strokes.places_px,
+        strokes.normals,
+        priors,
+        rounds=6,
+        free=COUNT,
+        correlated=together,
+    )
 
 
 def _missed(
@@ -104,10 +131,7 @@ def _bench(
         nodes_used=len(nodes),
         squares_seen=squares,
     )
-    # Neighbouring stretches share the mat's own unevenness: count a line's worth as independent.
-    lines = max(sum(squares) + 2, 8)
-    share = max(int(weighted.sum()) / (4.0 * lines), 1.0)
-    covariance = fit.covariance * share
+    covariance = _moved_covariance(fit.covariance, fit.camera, low * pitch_mm)
     bench = Bench(size_px, camera, report, covariance)
     return Bench(
         size_px,
@@ -162,14 +186,15 @@ def _crossings(used: Stretches) -> NDArray[np.int64]:
 def _moved_origin(camera: Camera, origin_mm: FloatArray) -> Camera:
     """Return the same camera told from another origin on the bench."""
     shift = camera.rotation[:, :2] @ origin_mm
-    return Camera(
-        camera.focal_px,
-        camera.center_px,
-        camera.k1,
-        camera.k2,
-        camera.rotation,
-        camera.translation_mm + shift,
-    )
+    return replace(camera, translation_mm=camera.translation_mm + shift)
+
+
+def _moved_covariance(covariance: Matrix, camera: Camera, origin_mm: FloatArray) -> Matrix:
+    """Return the covariance told from another origin: a turn moves the translation by its arm."""
+    arm = camera.rotation[:, :2] @ origin_mm
+    change = np.eye(len(covariance))
+    change[3:6, :3] = -np.array([[0, -arm[2], arm[1]], [arm[2], 0, -arm[0]], [-arm[1], arm[0], 0]])
+    return np.asarray(change @ covariance @ change.T)
 
 
 def pixel_size_mm(camera: Camera) -> float:
