@@ -12,7 +12,7 @@ from ...geometry.assembly import Part
 from ...geometry.assembly.joinery import Joinery, join_parts
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
-from ...geometry.part import Allowances, Stock
+from ...geometry.part import Allowances, Stock, corners_of
 from .curves import curve_of, draws, new_outline_curve, read_profile, write_profile
 from .fixtures import cuts_to_fixture
 from .joints import core_joints, note_joints
@@ -20,11 +20,14 @@ from .meshes import pose_mm
 from .outlines import select_only
 from .units import to_blender
 
+CORNERS = "flatwright_joint_corners"
+
 __all__ = [
     "add_part",
     "core_parts",
     "groups_of",
     "joined",
+    "joint_corners",
     "part_objects",
     "rebuild_parts",
     "stock_named",
@@ -134,7 +137,15 @@ def rebuild_parts(context: bpy.types.Context) -> int:
         if abs(curve.extrude - extrude) > 1e-9 or not draws(curve, joinery.profiles[number]):
             write_profile(curve, joinery.profiles[number])
             curve.extrude = extrude
+        corners = corners_of(joinery.profiles[number], joinery.cuts[number])
+        curve[CORNERS] = [c for corner in corners for c in corner]
     return len(things)
+
+
+def joint_corners(curve: bpy.types.Curve) -> tuple[tuple[float, float], ...]:
+    """Inside corners of a part, in mm, that its joints have cut and another part fills."""
+    flat = [float(c) for c in curve.get(CORNERS, ())]
+    return tuple(zip(flat[::2], flat[1::2], strict=True))
 
 
 def joined(

@@ -11,10 +11,10 @@ from ...geometry.outline import Profile, rectangle
 from ...geometry.part import Stock
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Layout, Piece, Placement, Sheet, lay_out
-from ...geometry.sheet.pieces import cut_piece
+from ...geometry.sheet.pieces import cut_of
 from ..work import Work
 from .curves import curve_of, new_outline_curve, read_profile
-from .parts import part_objects, stock_named
+from .parts import joint_corners, part_objects, stock_named
 from .units import counted, to_blender, to_mm
 
 __all__ = ["finished_pieces", "laying", "pieces_on", "show_sheets"]
@@ -33,10 +33,7 @@ def laying(context: bpy.types.Context) -> Work:
     def work(progress: Progress) -> list[Layout]:
         layouts = []
         for i, (stock, finished) in enumerate(wanted):
-            pieces = [
-                cut_piece(p.profile, stock, p.quantity, p.name, correct_kerf=correct)
-                for p in finished
-            ]
+            pieces = [cut_of(piece, stock, correct_kerf=correct) for piece in finished]
             share = stage(progress, i / len(wanted), (i + 1) / len(wanted))
             layouts.append(
                 lay_out(pieces, stock, margin_mm=margin_mm, gap_mm=gap_mm, progress=share)
@@ -48,12 +45,20 @@ def laying(context: bpy.types.Context) -> Work:
 
 def finished_pieces(context: bpy.types.Context) -> list[tuple[Stock, list[Piece]]]:
     """Return what is to be made of each stock, at finished size, copies counted."""
+    settings = context.scene.flatwright_layout
+    only_joints = settings.relieved == "joints"
     wanted: dict[str, dict[str, Piece]] = {}
     for thing in part_objects(context):
         shapes = wanted.setdefault(thing.flatwright_part.stock, {})
         known = shapes.get(thing.data.name)
         shapes[thing.data.name] = (
-            Piece(read_profile(curve_of(thing)), 1, thing.name)
+            Piece(
+                read_profile(curve_of(thing)),
+                1,
+                thing.name,
+                relieved=joint_corners(curve_of(thing)) if only_joints else None,
+                relief=settings.relief,
+            )
             if known is None
             else replace(known, quantity=known.quantity + 1)
         )

@@ -25,6 +25,9 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         column.prop(settings, "margin")
         column.prop(settings, "gap")
         column.prop(settings, "correct_kerf")
+        if any(stock.process == "router" for stock in context.scene.flatwright_stocks):
+            column.prop(settings, "relieved")
+            column.prop(settings, "relief")
         self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet

@@ -17,6 +17,23 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
         "margin_mm", name="Margin", description="Kept free along the sheet's edge"
     )
     gap: length_property("gap_mm", name="Gap", description="Kept free between pieces")
+    relieved: EnumProperty(
+        name="Relief",
+        description="Which inside corners a router's round cutter opens",
+        items=(
+            ("all", "All Corners", "Every inside corner the cutter cannot reach"),
+            ("joints", "Joints Only", "Only those another part goes into; the rest stay round"),
+        ),
+    )
+    relief: EnumProperty(
+        name="Relief Along",
+        description="Where the cutter goes to open an inside corner",
+        items=(
+            ("corner", "Bisector", "Straight into the corner; the smallest opening"),
+            ("wall", "Longer Wall", "Along the longer wall, so that the other one stays whole"),
+            ("short wall", "Shorter Wall", "Along the shorter wall"),
+        ),
+    )
     correct_kerf: BoolProperty(
         name="Correct Kerf",
         description="Move the lines by half the kerf so that parts come out true. "

@@ -81,14 +81,15 @@ class Tabbed:
 class Joinery:
     """Every joint made, and the shapes of the parts as they are to be cut, one a group.
 
-    ``joints`` are those asked for; ``asleep`` holds the numbers of those whose parts do not meet
-    where they now stand.
+    ``cuts`` are the slots and tabs of each group, in its own x, y. ``joints`` are those asked for;
+    ``asleep`` holds the numbers of those whose parts do not meet where they now stand.
     """
 
     joints: tuple[Joint, ...]
     laps: tuple[Lap, ...]
     tabs: tuple[Tabbed, ...]
     profiles: tuple[Profile, ...]
+    cuts: tuple[tuple[Profile, ...], ...]
     asleep: tuple[int, ...] = ()
 
 
@@ -150,8 +151,6 @@ def join_parts(
     asleep: list[int] = []
     gains: dict[int, list[Profile]] = {group: [] for group in groups}
     losses: dict[int, list[Profile]] = {group: [] for group in groups}
-    for index, cuts in (other_cuts or {}).items():
-        _add_once(losses[groups[index]], cuts)
     for number, joint in enumerate(joints):
         a, b = groups[joint.a], groups[joint.b]
         try:
@@ -169,12 +168,17 @@ def join_parts(
         except PartsDoNotMeetError:
             asleep.append(number)
     _refuse_three_along_one_line(parts, laps)
+    slots = {group: tuple(cuts) for group, cuts in losses.items()}
+    for index, cuts in (other_cuts or {}).items():
+        _add_once(losses[groups[index]], cuts)
     shapes = {group: part for group, part in zip(groups, parts, strict=True)}
     # Tabs last: a shoulder cut for one joint must not take the tabs of another.
     profiles = tuple(
         apply_tabs(apply_cuts(shapes[g], losses[g]), gains[g]).profile for g in sorted(shapes)
     )
-    return Joinery(tuple(joints), tuple(laps), tuple(tabbed), profiles, tuple(asleep))
+    # A tab's root has inside corners too, and the other sheet's face must reach into them.
+    mating = tuple((*slots[g], *gains[g]) for g in sorted(shapes))
+    return Joinery(tuple(joints), tuple(laps), tuple(tabbed), profiles, mating, tuple(asleep))
 
 
 def _laps(parts: Sequence[Part], joint: Joint) -> tuple[CrossLap, ...]:

@@ -15,7 +15,7 @@ from ..part.readiness import readiness
 from ..part.stock import Stock
 from ..progress import Progress, stage, tell
 from ..sheet.overlap import outside_sheet, overlaps, too_close
-from ..sheet.pieces import cut_piece
+from ..sheet.pieces import cut_of
 from ..sheet.placement import Layout, Piece, Placement, Sheet
 
 __all__ = ["LaidSheet", "Remark", "check_job"]
@@ -233,7 +233,7 @@ class _Cut:
             stock, pieces = self.wanted[index]
             piece = pieces[number]
             try:
-                made = cut_piece(piece.profile, stock, 1, piece.name, correct_kerf=corrected)
+                made = cut_of(piece, stock, correct_kerf=corrected)
                 self._made[key] = made.profile
             except PartError as error:
                 self._made[key] = None

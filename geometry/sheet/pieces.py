@@ -1,6 +1,7 @@
 """From parts to the pieces that are cut: relieved for round cutters, corrected for the kerf."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ..arrays import Point
 from ..outline.profile import Profile
@@ -9,7 +10,7 @@ from ..part.relief import Style, relieve_corners
 from ..part.stock import Stock
 from .placement import Piece
 
-__all__ = ["cut_piece"]
+__all__ = ["cut_of", "cut_piece"]
 
 RELIEF_OVER_CUTTER = 1.05
 """How much wider reliefs are than the cutter.
@@ -53,3 +54,17 @@ def cut_piece(
         )
     corrected = compensate_kerf(profile, stock.kerf_mm)
     return Piece(corrected if correct_kerf else profile, quantity, name)
+
+
+def cut_of(piece: Piece, stock: Stock, *, correct_kerf: bool) -> Piece:
+    """Return what is cut for a piece at finished size, with its own relief; see `cut_piece`."""
+    cut = cut_piece(
+        piece.profile,
+        stock,
+        piece.quantity,
+        piece.name,
+        correct_kerf=correct_kerf,
+        relieved=piece.relieved,
+        style=piece.relief,
+    )
+    return replace(piece, profile=cut.profile)

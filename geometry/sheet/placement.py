@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from shapely import Polygon
 from shapely.affinity import affine_transform
 
-from ..arrays import Matrix
+from ..arrays import Matrix, Point
 from ..outline import Profile
+from ..part.relief import Style
 from ..part.stock import Stock
 
 __all__ = ["FLAT_MM", "Layout", "Piece", "Placement", "Sheet"]
@@ -19,12 +20,18 @@ FLAT_MM = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One shape to cut, how many of it, and whether it may be turned (grain says no)."""
+    """One shape to cut, how many of it, and whether it may be turned (grain says no).
+
+    ``relieved`` are the inside corners that a round cutter is to open, all of them if None, and
+    ``relief`` the way it opens them.
+    """
 
     profile: Profile
     quantity: int = 1
     name: str = ""
     can_turn: bool = True
+    relieved: tuple[Point, ...] | None = None
+    relief: Style = "corner"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -226,3 +226,25 @@ def test_parts_alone_are_checked_without_a_fixture(corner):
     bpy.ops.flatwright.check_assembly()
     assert settings().interferences == 1
     assert settings().remarks[0].label == "Overlap: Base + Wall"
+
+
+def test_a_router_opens_only_the_corners_of_joints_if_asked(core, corner):
+    base, _ = corner
+    stock = bpy.context.scene.flatwright_stocks[0]
+    stock.process = "router"
+    stock.cutter_diameter = 2.0 * MM
+    stock.kerf = 2.0 * MM
+    bpy.ops.flatwright.tab_parts()
+    sheets = core("addon.bridge.sheets")
+    layout = bpy.context.scene.flatwright_layout
+    ((_, every),) = sheets.finished_pieces(bpy.context)
+    assert {piece.relieved for piece in every} == {None}
+    layout.relieved = "joints"
+    ((_, some),) = sheets.finished_pieces(bpy.context)
+    found = {piece.name: len(piece.relieved) for piece in some}
+    # Four corners a slot; two at the root of each tab that stands inside the edge.
+    assert found == {"Base": 5 * 4, "Wall": 5 * 2}
+    assert bpy.ops.flatwright.lay_out() == {"FINISHED"}
+    bpy.ops.flatwright.check_readiness()
+    findings = bpy.context.scene.flatwright_readiness.findings
+    assert not any("out of date" in f.label for f in findings)
