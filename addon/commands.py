@@ -89,8 +89,19 @@ def _parser() -> argparse.ArgumentParser:
     kinds.add_argument("--dxf-entities", choices=("segments", "polylines"), default="segments")
     kinds.add_argument("--line-width", metavar="MM", type=_length, default=0.1, help="of the SVG")
     kinds.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="of the PDF")
-    sheet = export.add_argument_group("another sheet of material")
-    sheet.add_argument("--stock", metavar="NAME", help="which; not needed if all is of one")
+    kinds.add_argument(
+        "--share-edges", action="store_true", help="cut a straight edge of two neighbours once"
+    )
+    sheet = export.add_argument_group(
+        "another sheet of material",
+        "Slots follow the thickness, paths the kerf. Bores and outlines that fit the fixture stay "
+        "as designed.",
+    )
+    sheet.add_argument(
+        "--stock",
+        metavar="NAME",
+        help="which of the file's stocks is meant; not needed if all is of one",
+    )
     sheet.add_argument("--thickness", metavar="MM", type=_length, help="as a caliper says")
     sheet.add_argument("--kerf", metavar="MM", type=_length, help="full width the tool removes")
     export.add_argument("--overwrite", action="store_true", help="replace files of the same name")
@@ -160,6 +171,7 @@ def _export(options: argparse.Namespace) -> int:
         _formats(options),
         overwrite=options.overwrite,
         anyway=options.anyway,
+        share_edges=options.share_edges,
     )
     saved: Saved = work(_silent)
     for remark in saved.remarks:

@@ -67,11 +67,18 @@ def checking(context: bpy.types.Context) -> Work:
 
 
 def saving(
-    context: bpy.types.Context, folder: Path, formats: Formats, *, overwrite: bool, anyway: bool
+    context: bpy.types.Context,
+    folder: Path,
+    formats: Formats,
+    *,
+    overwrite: bool,
+    anyway: bool,
+    share_edges: bool = False,
 ) -> Work:
     """Return the work of checking and then writing every sheet's files; its result is `Saved`.
 
-    Nothing is written where something stops the job, unless ``anyway``.
+    With ``share_edges`` a straight edge two neighbours have in common is cut once. Nothing is
+    written where something stops the job, unless ``anyway``.
     """
     job = _job(context)
 
@@ -80,7 +87,7 @@ def saving(
         if not anyway and any(remark.severity == "stop" for remark in remarks):
             return Saved(remarks, ())
         drawn = [
-            (_drawing(job.title, number, sheet), sheet.stock)
+            (_drawing(job.title, number, sheet, share_edges), sheet.stock)
             for number, sheet in zip(job.numbers, job.sheets, strict=True)
         ]
         paths = save_cut_files(
@@ -164,7 +171,7 @@ def _joints(scene: bpy.types.Scene) -> list[JointNote]:
     return [JointNote(*kind, count) for kind, count in kinds.items()]
 
 
-def _drawing(title: str, number: int, sheet: LaidSheet) -> Drawing:
+def _drawing(title: str, number: int, sheet: LaidSheet, share_edges: bool) -> Drawing:
     if not sheet.profiles:
         raise FileError(f"Nothing lies on {sheet.name}. Lay out again, or delete the sheet.")
     return drawing(
@@ -174,4 +181,5 @@ def _drawing(title: str, number: int, sheet: LaidSheet) -> Drawing:
         title=f"{title} sheet {number}",
         kerf_state="corrected" if sheet.kerf_corrected else "nominal",
         kerf_mm=sheet.stock.kerf_mm if sheet.kerf_corrected else 0.0,
+        share_edges=share_edges,
     )

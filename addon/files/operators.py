@@ -106,6 +106,12 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     use_cut_list: BoolProperty(
         name="Cut List", description="One page a stock with every piece and sheet", default=True
     )
+    share_edges: BoolProperty(
+        name="Cut Shared Edges Once",
+        description="Where straight edges of neighbours lie on each other, cut them for the first "
+        "alone; lay such pieces out a kerf apart",
+        default=False,
+    )
     overwrite: BoolProperty(
         name="Replace Existing",
         description="Replace files of the same name",
@@ -149,6 +155,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             for name in settings:
                 below.prop(self, name)
         layout.separator()
+        layout.prop(self, "share_edges")
         layout.prop(self, "overwrite")
         layout.prop(self, "anyway")
 
@@ -168,26 +175,40 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             hairline_mm=round(self.hairline_mm, 5),
             paper=self.paper,
         )
-        return saving(context, folder, formats, overwrite=self.overwrite, anyway=self.anyway)
+        return saving(
+            context,
+            folder,
+            formats,
+            overwrite=self.overwrite,
+            anyway=self.anyway,
+            share_edges=self.share_edges,
+        )
 
     def finish(self, context: bpy.types.Context, result: Saved) -> None:
-        remarks, paths = result.remarks, result.paths
-        store_findings(context, remarks)
-        if not paths:
-            raise FileError(
-                f"Nothing was saved. {_counted(remarks)}, first: {remarks[0].sentence} "
-                "The File panel lists them; Save Anyway saves all the same."
-            )
-        old = self.use_dxf and self.dxf_version == "R12"
-        unit = f" R12 names no unit: it is {self.dxf_unit}; measure its square." if old else ""
-        mind = f" {_counted(remarks)}, see the File panel." if remarks else ""
-        level = "WARNING" if remarks else "INFO"
-        files = counted(len(paths), "file")
-        context.scene.flatwright_guide.is_saved = True
-        self.report(
-            {level},
-            f"{files} saved in “{paths[0].parent.name}”, read back and measured.{unit}{mind}",
+        store_findings(context, result.remarks)
+        level, text = said_after(self, result)
+        self.report({level}, text)
+
+
+def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[str, str]:
+    """Return level and words of the report after saving.
+
+    Raises
+    ------
+    FileError
+        If nothing was saved.
+    """
+    remarks, paths = result.remarks, result.paths
+    if not paths:
+        raise FileError(
+            f"Nothing was saved. {_counted(remarks)}, first: {remarks[0].sentence} "
+            "The File panel lists them; Save Anyway saves all the same."
         )
+    old = settings.use_dxf and settings.dxf_version == "R12"
+    unit = f" R12 names no unit: it is {settings.dxf_unit}; measure its square." if old else ""
+    mind = f" {_counted(remarks)}, see the File panel." if remarks else ""
+    where = f"{counted(len(paths), 'file')} saved in “{paths[0].parent.name}”"
+    return ("WARNING" if remarks else "INFO", f"{where}, read back and measured.{unit}{mind}")
 
 
 def _counted(remarks: Sequence[Remark]) -> str:

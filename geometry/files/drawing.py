@@ -127,6 +127,7 @@ def drawing(
     kerf_state: KerfState = "nominal",
     kerf_mm: float = 0.0,
     notes: Iterable[str] = (),
+    share_edges: bool = False,
 ) -> Drawing:
     """Return the drawing of some parts, in an order safe to cut.
 
@@ -172,6 +173,11 @@ def drawing(
     if not shapes:
         raise FileError("There is nothing to draw. Choose at least one part.")
     _refuse_duplicates(shapes)
+    if share_edges:
+        # It needs shapes, which are defined here.
+        from .shared import cut_shared_once
+
+        shapes = list(cut_shared_once(shapes))
     return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes))
 
 

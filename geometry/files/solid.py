@@ -17,7 +17,9 @@ FLAT_MM = 0.05
 
 def solid(path: Sequence[Segment]) -> Polygon:
     """Return the polygon of a closed path, its chords within 0.05 mm."""
-    return Polygon(np.concatenate([_points(segment) for segment in path]))
+    points = np.concatenate([_points(segment) for segment in path])
+    # What is left of a path whose other sides a neighbour has cut may hold nothing.
+    return Polygon(points if len(points) > 2 else None)
 
 
 def _points(segment: Segment) -> Points:

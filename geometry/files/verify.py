@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from ..errors import FileError
-from ..outline import Cubic
+from ..outline import Cubic, Segment
 from . import names
 from .biarc import CURVE_TOLERANCE_MM
 from .chain import chain, is_closed
@@ -69,9 +69,9 @@ def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
     curved = 0.0
     for operation in OPERATIONS:
         meant = [s for s in drawing.shapes if s.operation == operation]
-        if operation == "mark":
-            meant = _joined(meant)
         found = [s for s in shapes if s.operation == operation]
+        if operation == "mark" or not all(s.closed for s in meant):
+            meant = _joined(meant, by_name=not is_dxf)
         if len(meant) != len(found):
             raise FileError(
                 f"“{file.name}” holds {len(found)} shapes to cut as “{operation}”, and "
@@ -106,10 +106,19 @@ def _without_square(read: Drawing) -> tuple[list[Shape], list[str]]:
     return shapes, findings
 
 
-def _joined(marks: Sequence[Shape]) -> list[Shape]:
-    """Join marks that meet end to end, for in a file nothing tells them from one."""
-    chains = chain([segment for mark in marks for segment in mark.segments])
-    return [Shape(path, is_closed(path), "mark") for path in chains]
+def _joined(paths: Sequence[Shape], by_name: bool) -> list[Shape]:
+    """Join marks, or what shared edges left open, end to end: a file does not tell them apart.
+
+    An SVG tells those of one name from those of another.
+    """
+    loose: dict[str, list[Segment]] = {}
+    for path in paths:
+        loose.setdefault(path.name if by_name else "", []).extend(path.segments)
+    return [
+        Shape(path, is_closed(path), paths[0].operation)
+        for segments in loose.values()
+        for path in chain(segments)
+    ]
 
 
 def _pairs(meant: Sequence[Shape], found: Sequence[Shape]) -> list[tuple[Shape, Shape]]:

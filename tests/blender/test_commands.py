@@ -170,7 +170,30 @@ def test_what_is_no_blend_file_and_a_file_without_parts(run, tmp_path, capsys):
 
 def test_help_is_no_mistake(run, capsys):
     assert run(["export", "--help"]) == 0
-    assert "--thickness" in capsys.readouterr().out
+    said = " ".join(capsys.readouterr().out.split())
+    assert "--thickness" in said
+    # What another thickness changes and what it does not.
+    assert "Slots follow the thickness" in said
+    assert "stay as designed" in said
+
+
+def test_every_flag_of_export_at_once(run, job, out, capsys):
+    flags = "--dxf --svg --pdf --report --dxf-version R12 --dxf-unit in --dxf-entities polylines"
+    flags += " --line-width 0.02 --paper Letter --share-edges --stock Birch --kerf 0.1 --anyway"
+    assert run(["export", str(job()), "--out", str(out), *flags.split()]) == 0
+    written = capsys.readouterr().out.splitlines()
+    assert sorted(p[-4:] for p in written) == [".dxf", ".pdf", ".svg", "html"]
+    (svg,) = out.glob("*.svg")
+    assert 'stroke-width="0.02"' in svg.read_text()
+    (dxf,) = out.glob("*.dxf")
+    document = ezdxf.readfile(dxf)
+    assert document.dxfversion == "AC1009"
+    # 1 in square to measure, as R12 names no unit.
+    (square,) = document.modelspace().query("POLYLINE[layer=='mark']")
+    xs = [v.dxf.location.x for v in square.vertices]
+    assert max(xs) - min(xs) == pytest.approx(1.0, abs=1e-9)
+    (page,) = out.glob("*.html")
+    assert "read back and measured" in page.read_text("utf-8")
 
 
 def test_missing_folder_is_told(run, job, tmp_path, capsys):

@@ -104,3 +104,44 @@ def test_replacing_is_never_remembered(sheet, tmp_path):
     save(tmp_path, use_svg=False, overwrite=True)
     with pytest.raises(RuntimeError, match="allow replacing"):
         save(tmp_path, use_svg=False)
+
+
+def test_the_words_after_saving_are_short(sheet, tmp_path, package, monkeypatch):
+    operators = import_module(f"{package}.addon.files.operators")
+    said = []
+    monkeypatch.setattr(
+        operators.FLATWRIGHT_OT_save_cut_files,
+        "finish",
+        lambda self, context, result: said.append(operators.said_after(self, result)),
+    )
+    save(tmp_path, dxf_version="R12")
+    ((level, text),) = said
+    assert level == "INFO"
+    assert text.startswith(f"3 files saved in “{tmp_path.name}”")
+    assert "R12 names no unit: it is mm" in text
+    assert len(text) < 140
+
+
+def test_shared_edges_are_cut_once_on_request(package, tmp_path):
+    outline = import_module(f"{package}.geometry.outline")
+    outlines = import_module(f"{package}.addon.bridge.outlines")
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    for number in range(2):
+        outlines.add_outline(bpy.context, f"Tile {number}", outline.rectangle(40.0, 30.0))
+        bpy.ops.flatwright.make_part()
+    bpy.context.scene.flatwright_layout.correct_kerf = False
+    bpy.ops.flatwright.lay_out()
+    pieces = [o for o in bpy.data.objects if o.flatwright_sheet.role == "PIECE"]
+    for number, piece in enumerate(pieces):
+        piece.matrix_local.identity()
+        piece.location = ((100.0 + 40.0 * number) * MM, 100.0 * MM, 0.0)
+    bpy.context.view_layer.update()
+    lengths = {}
+    for share in (False, True):
+        folder = tmp_path / str(share)
+        folder.mkdir()
+        save(folder, share_edges=share, anyway=True)
+        space = ezdxf.readfile(only(folder, "dxf")).modelspace()
+        lengths[share] = sum((e.dxf.end - e.dxf.start).magnitude for e in space.query("LINE"))
+    assert lengths[False] == pytest.approx(280.0, abs=1e-3)
+    assert lengths[True] == pytest.approx(250.0, abs=1e-3)
