@@ -2,6 +2,8 @@
 
 import bpy
 
+from ..bridge.cut_paths import forget_paths
+from ..bridge.drawing import Overlay
 from ..rooms import room
 from .kerf_test import FLATWRIGHT_OT_keep_kerf, FLATWRIGHT_OT_save_kerf_test
 from .library import (
@@ -17,6 +19,7 @@ from .operators import (
 )
 from .panel import FLATWRIGHT_PT_part, FLATWRIGHT_PT_stock, FLATWRIGHT_UL_stocks
 from .properties import FLATWRIGHT_PG_part, FLATWRIGHT_PG_stock
+from .signs import draw_paths
 from .subpanels import (
     FLATWRIGHT_PT_fit_series,
     FLATWRIGHT_PT_iso_fit,
@@ -33,7 +36,7 @@ from .trying import (
     FLATWRIGHT_OT_this_one_fitted,
 )
 
-register, unregister = room(
+_register, _unregister = room(
     (
         FLATWRIGHT_PG_stock,
         FLATWRIGHT_PG_part,
@@ -80,9 +83,35 @@ register, unregister = room(
             lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_kerf_test),
         ),
         (
+            bpy.types.Scene,
+            "flatwright_shows_paths",
+            lambda: bpy.props.BoolProperty(
+                name="Show Cut Path",
+                description="Draw the tool's path, relief and findings over the selected parts",
+                default=True,
+            ),
+        ),
+        (
             bpy.types.Object,
             "flatwright_part",
             lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_part),
         ),
     ],
 )
+
+
+signs: list[Overlay] = []
+
+
+def register() -> None:
+    """Register the room and show what the tool will do."""
+    _register()
+    signs.append(Overlay(draw_paths, lasting=True))
+
+
+def unregister() -> None:
+    """Take back the room and what is drawn."""
+    while signs:
+        signs.pop().remove()
+    forget_paths()
+    _unregister()

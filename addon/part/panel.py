@@ -54,6 +54,7 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
         if thing is not None and thing.flatwright_part.is_part:
             self.figures(("Stock", thing.flatwright_part.stock))
             layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
+            layout.prop(scene, "flatwright_shows_paths")
 
     def draw_stock(self, stock: Any) -> None:
         """Show what is known of a stock, and what of it is mere practice."""

@@ -15,7 +15,14 @@ from bpy.props import (
 from ..bridge.following import catch_up, is_paused
 from ..bridge.units import length_property
 
-__all__ = ["MEASURED", "PROCESSES", "FLATWRIGHT_PG_part", "FLATWRIGHT_PG_stock", "active_stock"]
+__all__ = [
+    "MEASURED",
+    "PROCESSES",
+    "FLATWRIGHT_PG_part",
+    "FLATWRIGHT_PG_stock",
+    "active_stock",
+    "stock_of",
+]
 
 PROCESSES = (
     ("laser", "Laser", "Burns a narrow kerf; inside corners stay sharp"),
@@ -139,3 +146,8 @@ def active_stock(scene: bpy.types.Scene) -> FLATWRIGHT_PG_stock | None:
     stocks = scene.flatwright_stocks
     index = scene.flatwright_stock_index
     return stocks[index] if 0 <= index < len(stocks) else None
+
+
+def stock_of(scene: bpy.types.Scene, part: bpy.types.Object) -> FLATWRIGHT_PG_stock | None:
+    """The stock a part is made of, if the file still has it."""
+    return scene.flatwright_stocks.get(part.flatwright_part.stock)

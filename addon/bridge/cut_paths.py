@@ -1,0 +1,122 @@
+"""What the tool will do to each part: worked out between two drawings, one part at a time."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import bpy
+import numpy as np
+import shapely
+
+from ...geometry.arrays import Points
+from ...geometry.errors import FlatwrightError
+from ...geometry.outline import Profile
+from ...geometry.part import (
+    Finding,
+    Lettering,
+    Stock,
+    compensate_kerf,
+    readiness,
+    relieve_corners,
+)
+from .curves import RECORD, curve_of, points_of, read_profile
+from .marks import lettering_of
+from .parts import stock_named
+
+__all__ = ["CutPath", "cut_path", "forget_paths", "known_path"]
+
+ROUGH_MM = 0.02
+"""Polylines on the screen need no more."""
+LEAST_MM2 = 1e-3
+MOST_KEPT = 400
+WAIT_S, BETWEEN_S = 0.15, 0.01
+"""After a change this long is waited, so that dragging a number stays smooth."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CutPath:
+    """The tool's path, what relief opens, and findings; polylines (N, 2) in the part's mm.
+
+    ``trouble`` says why there is no path.
+    """
+
+    path: tuple[Points, ...]
+    relief: tuple[Points, ...]
+    findings: tuple[Finding, ...]
+    trouble: str = ""
+
+
+_Key = tuple[object, ...]
+_known: dict[_Key, CutPath] = {}
+_wanted: dict[_Key, Callable[[], CutPath]] = {}
+_told: list[Callable[[], None]] = []
+
+
+def cut_path(profile: Profile, stock: Stock, lettering: tuple[Lettering, ...] = ()) -> CutPath:
+    """Return what the stock's tool does to a part, and what there is to know before cutting it."""
+    findings = readiness([profile], stock, together=False, lettering=lettering)
+    relieved, relief = profile, []
+    try:
+        if stock.process == "router":
+            relieved = relieve_corners(profile, stock.cutter_diameter_mm)
+            lost = shapely.difference(profile.polygon(ROUGH_MM), relieved.polygon(ROUGH_MM))
+            relief = [
+                np.array(piece.exterior.coords)
+                for piece in shapely.get_parts(lost)
+                if piece.geom_type == "Polygon" and piece.area > LEAST_MM2
+            ]
+        path = compensate_kerf(relieved, stock.kerf_mm)
+    except FlatwrightError as error:
+        return CutPath((), tuple(relief), findings, str(error))
+    rings = (loop.flatten(ROUGH_MM) for loop in path.loops)
+    lines = tuple(np.concatenate((ring, ring[:1])) for ring in rings)
+    return CutPath(lines, tuple(relief), findings)
+
+
+def known_path(
+    context: bpy.types.Context, thing: bpy.types.Object, ready: Callable[[], None]
+) -> CutPath | None:
+    """Return a part's path if it is worked out; else begin to, and call ``ready`` when it is."""
+    try:
+        stock = stock_named(context.scene, thing.flatwright_part.stock)
+        curve = curve_of(thing)
+    except FlatwrightError as error:
+        return CutPath((), (), (), str(error))
+    lettering = tuple(lettering_of(curve, 0))
+    key: _Key = (str(curve.get(RECORD, "")), points_of(curve).tobytes(), stock, lettering)
+    found = _known.get(key)
+    if found is not None:
+        return found
+    try:
+        profile = read_profile(curve)
+    except FlatwrightError as error:
+        return CutPath((), (), (), str(error))
+    _wanted[key] = lambda: cut_path(profile, stock, lettering)
+    if ready not in _told:
+        _told.append(ready)
+    if not bpy.app.timers.is_registered(_work_one):
+        bpy.app.timers.register(_work_one, first_interval=WAIT_S)
+    return None
+
+
+def forget_paths() -> None:
+    """Drop everything worked out and stop working."""
+    if bpy.app.timers.is_registered(_work_one):
+        bpy.app.timers.unregister(_work_one)
+    for kept in (_known, _wanted, _told):
+        kept.clear()
+
+
+def _work_one() -> float | None:
+    """Work out what was asked for last; older numbers are likely out of date."""
+    if not _wanted:
+        return None
+    key, work = _wanted.popitem()
+    if len(_known) >= MOST_KEPT:
+        _known.pop(next(iter(_known)))
+    try:
+        _known[key] = work()
+    except FlatwrightError as error:
+        _known[key] = CutPath((), (), (), str(error))
+    for ready in _told:
+        ready()
+    return BETWEEN_S if _wanted else None

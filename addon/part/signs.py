@@ -1,0 +1,80 @@
+"""Where the tool's paths and the findings of the selected parts lie in a viewport."""
+
+import bpy
+import numpy as np
+from mathutils import Matrix
+from numpy.typing import NDArray
+
+from ..bridge.cut_paths import CutPath, known_path
+from ..bridge.drawing import Drawing, redraw
+from ..bridge.parts import part_objects
+from ..bridge.units import show_length, to_blender
+from .overlay import Note, Route, paths_drawing
+from .properties import stock_of
+
+__all__ = ["draw_paths"]
+
+MOST_PARTS = 60
+
+
+def draw_paths(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
+    """Draw path, relief and findings of every selected part, if that is wanted."""
+    context = bpy.context
+    if not context.scene.flatwright_shows_paths:
+        return Drawing()
+    chosen = [o for o in part_objects(context) if o.select_get() and o.visible_get()][:MOST_PARTS]
+    routes: list[Route] = []
+    notes: list[Note] = []
+    for thing in chosen:
+        found = known_path(context, thing, redraw)
+        if found is None:
+            continue
+        looked = view.perspective_matrix @ thing.matrix_world
+        _add_part(context.scene, thing, found, looked, region, routes, notes)
+    return paths_drawing(routes, notes, context.preferences.system.ui_scale)
+
+
+def _add_part(
+    scene: bpy.types.Scene,
+    thing: bpy.types.Object,
+    found: CutPath,
+    looked: Matrix,
+    region: bpy.types.Region,
+    routes: list[Route],
+    notes: list[Note],
+) -> None:
+    stock = stock_of(scene, thing)
+    for kind, lines in (("path", found.path), ("relief", found.relief)):
+        shown = [p for line in lines if (p := _places(line, looked, region)) is not None]
+        routes += [Route(kind, places) for places in shown]
+        if shown and stock is not None:
+            at = shown[0][np.argmax(shown[0].sum(axis=1))]
+            text = (
+                f"Kerf {show_length(stock.kerf_mm, scene)}"
+                if kind == "path"
+                else f"Relief ⌀ {show_length(stock.cutter_diameter_mm, scene)}"
+            )
+            notes.append(Note(kind, (float(at[0]), float(at[1])), text))
+    for finding in found.findings:
+        place = _places(np.array([finding.place]), looked, region)
+        if place is not None:
+            text = f"{finding.rule.capitalize()} {show_length(finding.size_mm, scene)}"
+            notes.append(Note(finding.severity, (float(place[0, 0]), float(place[0, 1])), text))
+    if found.trouble and not found.findings:
+        place = _places(np.zeros((1, 2)), looked, region)
+        if place is not None:
+            at = (float(place[0, 0]), float(place[0, 1]))
+            notes.append(Note("stop", at, "No path: see Check Readiness"))
+
+
+def _places(
+    places_mm: NDArray[np.float64], looked: Matrix, region: bpy.types.Region
+) -> NDArray[np.float64] | None:
+    """Pixels (N, 2) of places in a part's plane; None where some lie behind the eye."""
+    matrix = np.array(looked, dtype=np.float64)
+    scale = to_blender(1.0)
+    seen = places_mm * scale @ matrix[:, :2].T + matrix[:, 3]
+    if (seen[:, 3] <= 0.0).any():
+        return None
+    flat = seen[:, :2] / seen[:, 3:]
+    return (flat + 1.0) / 2.0 * (region.width, region.height)
