@@ -4,6 +4,7 @@ from .cutlist import JointNote, write_cut_list
 from .drawing import Drawing, KerfState, Operation, Shape, drawing
 from .dxf import write_dxf
 from .naming import file_name
+from .outlines_from import Imported, outlines_from
 from .pdf import Template, write_pdf_template
 from .readback import read_back
 from .ready import LaidSheet, Remark, check_job
@@ -14,6 +15,7 @@ from .verify import Verification, verify
 __all__ = [
     "Drawing",
     "Formats",
+    "Imported",
     "JointNote",
     "KerfState",
     "LaidSheet",
@@ -25,6 +27,7 @@ __all__ = [
     "check_job",
     "drawing",
     "file_name",
+    "outlines_from",
     "read_back",
     "save_cut_files",
     "verify",
