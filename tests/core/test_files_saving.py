@@ -114,6 +114,17 @@ def test_names_of_every_script_are_written_and_read_back(tmp_path):
             assert read_back(path).title == "Вырез 切 sheet 1"
 
 
+@pytest.mark.parametrize("number", [errno.EROFS, errno.EACCES])
+def test_a_folder_that_may_only_be_read_is_told(tmp_path, monkeypatch, number):
+    def refuse(*_):
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr("tempfile.mkdtemp", refuse)
+    with pytest.raises(FileError, match="no permission.*choose another folder"):
+        save_cut_files(tmp_path, *job(), title="cradle")
+    assert contents(tmp_path) == {}
+
+
 def test_a_full_disk_leaves_the_old_files(tmp_path, monkeypatch):
     save_cut_files(tmp_path, *job(), title="cradle")
     before = contents(tmp_path)
