@@ -17,8 +17,9 @@ PACKAGES = {
     "fonttools": "4.60.1",
     "pillow": "12.0.0",
     "pillow-heif": "1.1.1",
+    "spyrrow": "0.9.0",
 }
-"""What is shipped: shapely, ezdxf with its three needs, Pillow and its reader of HEIC."""
+"""What is shipped: shapely, ezdxf with its three needs, Pillow and its reader of HEIC, spyrrow."""
 
 
 def look_up(package: str, version: str, cell: Cell) -> Wheel:
