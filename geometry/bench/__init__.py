@@ -6,6 +6,7 @@ from .grid import bench_from_grid
 from .record import bench_from_record, bench_to_record
 from .references import bench_from_length, bench_from_rectangle
 from .residuals import Residuals, residual_map
+from .ruler import RulerTicks, lock_on_ruler
 from .straightening import Straightened, straighten
 
 __all__ = [
@@ -13,6 +14,7 @@ __all__ = [
     "BenchReport",
     "Camera",
     "Residuals",
+    "RulerTicks",
     "Straightened",
     "bench_from_grid",
     "bench_from_length",
@@ -20,6 +22,7 @@ __all__ = [
     "bench_from_rectangle",
     "bench_to_record",
     "focal_px_from_35mm",
+    "lock_on_ruler",
     "residual_map",
     "straighten",
 ]

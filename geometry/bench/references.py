@@ -10,6 +10,7 @@ from .bench import Bench, BenchReport
 from .camera import Camera
 from .homography import fit_homography, pose_from_homography
 from .reporting import pixel_size_mm
+from .ruler import RulerTicks
 
 __all__ = ["bench_from_length", "bench_from_rectangle"]
 
@@ -101,11 +102,14 @@ def bench_from_length(
     *,
     focal_35mm: float | None = None,
     reference_height_mm: float = 0.0,
+    ticks: RulerTicks | None = None,
 ) -> Bench:
     """Bench from two marks a known distance apart, such as on a ruler.
 
     The camera is taken to look straight down, which two marks cannot tell; the doubt of that is
-    carried. The bench's axes are the photo's own and its origin lies under the first mark.
+    carried. The bench's axes are the photo's own and its origin lies under the first mark. With
+    the ``ticks`` of `lock_on_ruler` the marks are moved on to theirs, and tilt along the ruler is
+    told by how their spacing changes.
 
     Raises
     ------
@@ -123,6 +127,8 @@ def bench_from_length(
         )
     priors = Priors.of_photo(size_px, focal_35mm, LEFT_LENS)
     center = np.array([(size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0])
+    if ticks is not None:
+        return _bench_of_ticks(size_px, ticks, priors, center, reference_height_mm, focal_35mm)
     scale = length_mm / apart_px
     away = priors.focal_px * scale
     rotation = np.diag([1.0, -1.0, -1.0])
@@ -148,15 +154,66 @@ def bench_from_length(
     )
 
 
-def _square_on_doubt(arm: FloatArray, away_mm: float, priors: Priors) -> Matrix:
+def _bench_of_ticks(
+    size_px: tuple[int, int],
+    ticks: RulerTicks,
+    priors: Priors,
+    center: FloatArray,
+    reference_height_mm: float,
+    focal_35mm: float | None,
+) -> Bench:
+    length_mm = ticks.length_mm
+    rays = (np.array([ticks.a_px, ticks.b_px]) - center) / priors.focal_px
+    rays = np.column_stack((rays, np.ones(2)))
+    # The stretch gives the depth at b over that at a. Where the ticks hardly tell it, what a
+    # person holding the camera square believes of it weighs more.
+    apart = float(np.hypot(*(rays[1] - rays[0])[:2]))
+    believed_sd = SQUARE_ON_RAD * apart
+    weight = believed_sd**2 / (believed_sd**2 + ticks.stretch_sd**2)
+    stretch = ticks.stretch * weight
+    sides = rays[1] * (1.0 + stretch) - rays[0]
+    away = length_mm / float(np.linalg.norm(sides))
+    along = sides / np.linalg.norm(sides)
+    up = np.array([0.0, 0.0, -1.0]) + along[2] * along
+    up /= np.linalg.norm(up)
+    x = np.array([1.0, 0.0, 0.0]) - up[0] * up
+    x /= np.linalg.norm(x)
+    rotation = np.column_stack((x, np.cross(up, x), up))
+    translation = rays[0] * away - up * reference_height_mm
+    camera = Camera(
+        priors.focal_px, (float(center[0]), float(center[1])), 0.0, 0.0, rotation, translation
+    )
+    middle = (rays[0] + rays[1] * (1.0 + stretch)) * away / 2.0
+    tilt_sd = ticks.stretch_sd * float(np.sqrt(weight)) / max(apart, 1e-9)
+    turns = np.column_stack((along * SQUARE_ON_RAD, np.cross(along, up) * tilt_sd))
+    warnings = [
+        "A ruler cannot tell how the camera was tilted across it, so it is taken to be held "
+        "straight that way. Use a rectangle or a printed grid for a surer scale.",
+        *_focal_warning(focal_35mm),
+    ]
+    share = float(np.hypot(ticks.scale_sd, 1.0 - np.cos(SQUARE_ON_RAD)))
+    return Bench(
+        (int(size_px[0]), int(size_px[1])),
+        camera,
+        _report(camera, ticks.rms_px, len(ticks), warnings),
+        _square_on_doubt(middle - translation, away, priors, turns),
+        share,
+    )
+
+
+def _square_on_doubt(
+    arm: FloatArray, away_mm: float, priors: Priors, turns: Matrix | None = None
+) -> Matrix:
     """(9, 9) covariance when tilt, focal length and lens are only believed, not measured.
 
     ``arm`` (3,) runs from the bench's origin to the middle of the marks, in camera axes. The
-    marked length stays as marked whatever the tilt and the focal length are.
+    marked length stays as marked whatever the tilt and the focal length are. ``turns`` (3, 2) are
+    the two tilts believed, one standard deviation each.
     """
+    turns = np.eye(3)[:, :2] * SQUARE_ON_RAD if turns is None else turns
     causes = np.zeros((9, 5))
     for k in (0, 1):
-        turn = np.eye(3)[k] * SQUARE_ON_RAD
+        turn = turns[:, k]
         causes[:3, k] = turn
         causes[3:6, k] = -np.cross(turn, arm)
     causes[5, 2], causes[6, 2] = away_mm * priors.focal_share, priors.focal_share
