@@ -5,11 +5,23 @@ import math
 import bpy
 from mathutils import Matrix
 
+from ...geometry.errors import OutlineError
 from ...geometry.outline import Arc, Cubic, Line, Profile, Symmetry
-from .curves import new_outline_curve
-from .units import blender_per_mm, counted
+from .curves import curve_of, new_outline_curve, read_profile, write_profile
+from .units import blender_per_mm, counted, to_mm
 
-__all__ = ["add_outline", "describe_symmetry", "select_only"]
+__all__ = [
+    "add_at_cursor",
+    "add_outline",
+    "describe_symmetry",
+    "in_frame",
+    "rewrite_outline",
+    "select_only",
+]
+
+OFF_PLANE_MM = 1.0
+"""Outlines further from one plane than this were not drawn on one bench."""
+ROUND_RAD = 1e-6
 
 
 def select_only(context: bpy.types.Context, thing: bpy.types.Object) -> None:
@@ -51,6 +63,65 @@ def add_outline(
     settings.made_of = _made_of(profile)
     select_only(context, thing)
     return thing
+
+
+def add_at_cursor(
+    context: bpy.types.Context, name: str, profile: Profile, photo: bpy.types.Object | None
+) -> bpy.types.Object:
+    """Add a shape, given about its own origin, where the 3D cursor is over the bench."""
+    base = photo.matrix_world.copy() if photo is not None else Matrix()
+    cursor = base.inverted() @ context.scene.cursor.location
+    thing = add_outline(context, name, profile, photo)
+    offset = base.inverted() @ thing.matrix_world
+    thing.matrix_world = base @ Matrix.Translation((cursor.x, cursor.y, 0.0)) @ offset
+    return thing
+
+
+def rewrite_outline(thing: bpy.types.Object, profile: Profile) -> str:
+    """Make an outline draw another profile in its own frame; return what it is made of."""
+    curve = curve_of(thing)
+    if curve.users > 1:
+        # Copies that share the curve were not asked about.
+        curve = curve.copy()
+        thing.data = curve
+    write_profile(curve, profile)
+    settings = thing.flatwright_outline
+    settings.is_outline = True
+    settings.made_of = _made_of(profile)
+    # What was said of the hand's symmetry was said of the old shape.
+    settings.symmetry = ""
+    return str(settings.made_of)
+
+
+def in_frame(thing: bpy.types.Object, frame: bpy.types.Object) -> Profile:
+    """Return an outline's profile in another outline's own mm.
+
+    Raises
+    ------
+    OutlineError
+        If it is scaled or lies in another plane.
+    """
+    move = frame.matrix_world.inverted() @ thing.matrix_world
+    place, turn, scale = move.decompose()
+    if max(abs(abs(scale[k]) - 1.0) for k in range(3)) > 1e-4:
+        raise OutlineError(f"“{thing.name}” is scaled. Apply its scale with Object ▸ Apply first.")
+    rows = turn.to_matrix()
+    if abs(rows[2][2]) < 0.9999 or abs(to_mm(place.z)) > OFF_PLANE_MM:
+        raise OutlineError(
+            f"“{thing.name}” and “{frame.name}” do not lie in one plane. Lay them flat first."
+        )
+    profile = read_profile(curve_of(thing))
+    flipped = move[0][0] * move[1][1] - move[0][1] * move[1][0] < 0.0
+    if flipped:
+        profile = profile.mirrored(angle_rad=0.0)
+    # Blender's single precision ends at about 10 nm; a turn to 1 µrad is as fine.
+    angle = round(math.atan2(move[1][0], move[0][0]) / ROUND_RAD) * ROUND_RAD
+    eighth = math.pi / 4.0
+    if abs(angle - round(angle / eighth) * eighth) < 10 * ROUND_RAD:
+        angle = round(angle / eighth) * eighth
+    if angle:
+        profile = profile.rotated(angle)
+    return profile.moved(to_mm(place.x), to_mm(place.y))
 
 
 def _made_of(profile: Profile) -> str:

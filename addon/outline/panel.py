@@ -30,6 +30,9 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         outline = active_outline(context)
         if outline is None or not outline.flatwright_outline.is_outline:
             return
+        row = column.row(align=True)
+        for kind, text in (("union", "Join"), ("subtract", "Cut"), ("intersect", "Common")):
+            row.operator("flatwright.combine_outlines", text=text).kind = kind
         settings = outline.flatwright_outline
         self.figures(("Size", show_size(outline)), ("Made Of", settings.made_of))
         if settings.symmetry:

@@ -1,0 +1,189 @@
+"""Exact shapes, their sizes typed as a caliper reads them: the Add menu's entries."""
+
+import math
+from typing import Any
+
+import bpy
+from bpy.props import EnumProperty, FloatProperty, IntProperty
+
+from ...geometry.outline import (
+    Profile,
+    arc_sector,
+    circle,
+    rectangle,
+    regular_polygon,
+    ring,
+    slot,
+)
+from ..bridge.outlines import add_at_cursor
+from ..bridge.units import length_property
+from ..photo.properties import active_photo
+from ..work import plainly
+
+__all__ = ["ADDING", "FLATWRIGHT_MT_add", "draw_add"]
+
+
+class _AddShape:
+    """Mixin: ``shape`` gives the profile about its own middle, the rest is the same for all."""
+
+    bl_options = {"REGISTER", "UNDO"}
+    bl_label: str
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Go back to Object Mode first")  # type: ignore[attr-defined]
+            return False
+        return True
+
+    def shape(self) -> Profile:
+        """Return the shape asked for."""
+        raise NotImplementedError
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        add_at_cursor(context, self.bl_label, self.shape(), active_photo(context))
+        return {"FINISHED"}
+
+
+def _stored(size_mm: float) -> Any:
+    return FloatProperty(default=size_mm, min=0.0, options={"HIDDEN"})
+
+
+def _turn(name: str, degrees: float, description: str) -> Any:
+    return FloatProperty(
+        name=name, description=description, default=math.radians(degrees), subtype="ANGLE"
+    )
+
+
+class FLATWRIGHT_OT_add_circle(_AddShape, bpy.types.Operator):
+    """Add a true circle at the 3D cursor"""
+
+    bl_idname = "flatwright.add_circle"
+    bl_label = "Circle"
+
+    diameter_mm: _stored(40.0)
+    diameter: length_property("diameter_mm", name="Diameter")
+
+    def shape(self) -> Profile:
+        return circle(_mm(self.diameter_mm))
+
+
+class FLATWRIGHT_OT_add_ring(_AddShape, bpy.types.Operator):
+    """Add a flat ring at the 3D cursor"""
+
+    bl_idname = "flatwright.add_ring"
+    bl_label = "Ring"
+
+    outer_mm: _stored(60.0)
+    outer: length_property("outer_mm", name="Outer Diameter")
+    inner_mm: _stored(30.0)
+    inner: length_property("inner_mm", name="Inner Diameter")
+
+    def shape(self) -> Profile:
+        return ring(_mm(self.outer_mm), _mm(self.inner_mm))
+
+
+class FLATWRIGHT_OT_add_rectangle(_AddShape, bpy.types.Operator):
+    """Add a rectangle at the 3D cursor, with round corners if a radius is given"""
+
+    bl_idname = "flatwright.add_rectangle"
+    bl_label = "Rectangle"
+
+    width_mm: _stored(80.0)
+    width: length_property("width_mm", name="Width")
+    height_mm: _stored(50.0)
+    height: length_property("height_mm", name="Height")
+    radius_mm: _stored(0.0)
+    radius: length_property("radius_mm", name="Corner Radius")
+
+    def shape(self) -> Profile:
+        radius = _mm(self.radius_mm)
+        return rectangle(_mm(self.width_mm), _mm(self.height_mm), corner_radius_mm=radius)
+
+
+class FLATWRIGHT_OT_add_slot(_AddShape, bpy.types.Operator):
+    """Add a slot with round ends at the 3D cursor; its length is over all"""
+
+    bl_idname = "flatwright.add_slot"
+    bl_label = "Slot"
+
+    length_mm: _stored(40.0)
+    length: length_property("length_mm", name="Length")
+    width_mm: _stored(8.0)
+    width: length_property("width_mm", name="Width")
+
+    def shape(self) -> Profile:
+        return slot(_mm(self.length_mm), _mm(self.width_mm))
+
+
+class FLATWRIGHT_OT_add_polygon(_AddShape, bpy.types.Operator):
+    """Add a regular polygon at the 3D cursor"""
+
+    bl_idname = "flatwright.add_polygon"
+    bl_label = "Regular Polygon"
+
+    sides: IntProperty(name="Sides", default=6, min=3, max=360)
+    diameter_mm: _stored(40.0)
+    diameter: length_property("diameter_mm", name="Diameter")
+    across: EnumProperty(
+        name="Measured Across",
+        items=(
+            ("corners", "Corners", "The diameter is that of the circle through the corners"),
+            ("flats", "Flats", "The diameter is that of the circle inside, as a caliper reads it"),
+        ),
+    )
+
+    def shape(self) -> Profile:
+        return regular_polygon(self.sides, _mm(self.diameter_mm), across=self.across)
+
+
+class FLATWRIGHT_OT_add_sector(_AddShape, bpy.types.Operator):
+    """Add a part of a ring or disc at the 3D cursor, which becomes its centre"""
+
+    bl_idname = "flatwright.add_sector"
+    bl_label = "Arc Sector"
+
+    outer_mm: _stored(80.0)
+    outer: length_property("outer_mm", name="Outer Diameter")
+    inner_mm: _stored(40.0)
+    inner: length_property("inner_mm", name="Inner Diameter")
+    start: _turn("Start", 0.0, "Where it begins, counter-clockwise from the right")
+    sweep: _turn("Sweep", 90.0, "How far it goes round")
+
+    def shape(self) -> Profile:
+        start, sweep = (_degrees(a) for a in (self.start, self.sweep))
+        return arc_sector(_mm(self.outer_mm), _mm(self.inner_mm), start, sweep)
+
+
+def _mm(stored: float) -> float:
+    """Typed size without the noise of single precision."""
+    return round(stored, 5)
+
+
+def _degrees(stored: float) -> float:
+    return math.radians(round(math.degrees(stored), 5))
+
+
+ADDING = (
+    FLATWRIGHT_OT_add_circle,
+    FLATWRIGHT_OT_add_ring,
+    FLATWRIGHT_OT_add_rectangle,
+    FLATWRIGHT_OT_add_slot,
+    FLATWRIGHT_OT_add_polygon,
+    FLATWRIGHT_OT_add_sector,
+)
+
+
+class FLATWRIGHT_MT_add(bpy.types.Menu):
+    bl_idname = "FLATWRIGHT_MT_add"
+    bl_label = "Flatwright"
+
+    def draw(self, context: bpy.types.Context) -> None:
+        for operator in ADDING:
+            self.layout.operator(operator.bl_idname)
+
+
+def draw_add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
+    """Entry of the viewport's Add menu."""
+    self.layout.menu("FLATWRIGHT_MT_add", icon="MOD_SIMPLEDEFORM")
