@@ -1,11 +1,14 @@
 """The command line's own functions, called as Blender calls them."""
 
 import json
+import math
+import re
 from importlib import import_module
 
 import bpy
 import ezdxf
 import pytest
+from mathutils import Matrix
 
 pytestmark = pytest.mark.blender
 
@@ -120,6 +123,37 @@ def test_what_cannot_be_made_is_told_and_nothing_written(run, job, out, capsys, 
     assert run(["export", str(job()), "--out", str(out), *more]) == 1
     assert words in capsys.readouterr().err
     assert list(out.iterdir()) == []
+
+
+def test_slots_follow_the_thickness_of_the_sheet_at_hand(run, package, tmp_path, out, capsys):
+    outline = import_module(f"{package}.geometry.outline")
+    outlines = import_module(f"{package}.addon.bridge.outlines")
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD", name="Birch")
+    bpy.context.scene.flatwright_stocks[0].thickness_mm = 3.0
+    things = []
+    for name, size in (("Base", (120.0, 80.0)), ("Wall", (100.0, 40.0))):
+        outlines.add_outline(bpy.context, name, outline.rectangle(*size))
+        bpy.ops.flatwright.make_part()
+        things.append(bpy.context.object)
+    # The wall stands on the base; its foot goes through the base in tabs.
+    turn = Matrix.Rotation(math.pi / 2.0, 4, "X")
+    things[1].matrix_world = Matrix.Translation((0.0, 0.0, 0.0215)) @ turn
+    for thing in things:
+        thing.select_set(True)
+    bpy.ops.flatwright.tab_parts()
+    path = tmp_path / "corner.blend"
+    bpy.ops.wm.save_as_mainfile(filepath=str(path))
+    slots, joints = [], []
+    for thickness in ("3.0", "2.7"):
+        arguments = ["export", str(path), "--out", str(out), "--thickness", thickness]
+        assert run([*arguments, "--kerf", "0", "--dxf", "--report"]) == 0, capsys.readouterr().err
+        (dxf,) = (p for p in out.glob("*.dxf") if f"{float(thickness):.2f} mm" in p.name)
+        lines = ezdxf.readfile(dxf).modelspace().query("LINE[layer=='inside']")
+        slots.append(min((line.dxf.end - line.dxf.start).magnitude for line in lines))
+        (page,) = (p for p in out.glob("*.html") if f"{float(thickness):.2f} mm" in p.name)
+        joints.append(re.findall("1 × tab and slot", page.read_text("utf-8")))
+    assert slots[0] - slots[1] == pytest.approx(0.3, abs=1e-4)
+    assert joints == [["1 × tab and slot"]] * 2
 
 
 def test_two_stocks_want_a_name(run, package, job, out, capsys):

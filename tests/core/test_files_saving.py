@@ -120,7 +120,7 @@ def test_a_folder_that_may_only_be_read_is_told(tmp_path, monkeypatch, number):
         raise OSError(number, os.strerror(number))
 
     monkeypatch.setattr("tempfile.mkdtemp", refuse)
-    with pytest.raises(FileError, match="no permission.*choose another folder"):
+    with pytest.raises(FileError, match=r"no permission.*hoose another folder"):
         save_cut_files(tmp_path, *job(), title="cradle")
     assert contents(tmp_path) == {}
 
