@@ -19,12 +19,13 @@ from shapely.affinity import affine_transform
 from ..arrays import Matrix
 from ..outline.profile import rotation_matrix
 
-__all__ = ["Bitmap", "Turned", "cell_size_mm", "turns"]
+__all__ = ["TURNS", "Bitmap", "Turned", "cell_size_mm", "turns"]
 
 Mask = NDArray[np.bool_]
 CELLS = 250_000
 """About as many as one transform of the whole sheet takes a hundredth of a second for."""
 TURNS = 8
+"""Turns tried where a piece may lie any way round."""
 
 
 def cell_size_mm(width_mm: float, height_mm: float) -> float:
@@ -59,11 +60,11 @@ class Turned:
         return self.spectra[shape]
 
 
-def turns(polygon: Polygon, cell_mm: float, reach_mm: float, can_turn: bool) -> list[Turned]:
-    """Return the piece at 0°, 45° … 315°, without turns that take the same cells."""
+def turns(polygon: Polygon, cell_mm: float, reach_mm: float, steps: int = TURNS) -> list[Turned]:
+    """Return the piece at ``steps`` even turns, without those that take the same cells."""
     kept: list[Turned] = []
-    for step in range(TURNS if can_turn else 1):
-        turned = _turned(polygon, step * 2.0 * math.pi / TURNS, cell_mm, reach_mm)
+    for step in range(steps):
+        turned = _turned(polygon, step * 2.0 * math.pi / steps, cell_mm, reach_mm)
         if not any(np.array_equal(turned.mask, other.mask) for other in kept):
             kept.append(turned)
     return kept
@@ -132,6 +133,22 @@ class Bitmap:
         matrix = turned.matrix.copy()
         matrix[:2, 2] += (x, y)
         return matrix
+
+    def block(self, polygon: Polygon, reach_mm: float) -> None:
+        """Take the cells of a piece that stays where it lies, wherever that is."""
+        # It may lie half a cell off the grid, both ways.
+        fixed = _turned(polygon, 0.0, self.cell_mm, reach_mm + self.cell_mm * math.sqrt(0.5))
+        self._make_room([fixed])
+        x, y, right, upper = polygon.bounds
+        top = round(y / self.cell_mm) + self.pad - fixed.border
+        left = round(x / self.cell_mm) + self.pad - fixed.border
+        rows, columns = np.nonzero(fixed.mask)
+        rows, columns = rows + top, columns + left
+        inside = (rows >= 0) & (rows < self.taken.shape[0])
+        inside &= (columns >= 0) & (columns < self.taken.shape[1])
+        self.taken[rows[inside], columns[inside]] = True
+        self.spectrum = None
+        self.used_mm = (max(self.used_mm[0], right), max(self.used_mm[1], upper))
 
     def _make_room(self, ways: Sequence[Turned]) -> None:
         """Keep a rim around the sheet as wide as any piece's border reaches."""

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from shapely.affinity import translate
+
 from ..arrays import Matrix
 from ..errors import SheetError
 from ..part.stock import Stock
 from ..progress import Progress, tell
-from .bitmap import Bitmap, Turned, cell_size_mm, turns
+from .bitmap import TURNS, Bitmap, Turned, cell_size_mm, turns
 from .overlap import outside_sheet, too_close
 from .placement import FLAT_MM, Layout, Piece, Placement, Sheet
 
@@ -25,12 +27,14 @@ def lay_out(
     *,
     margin_mm: float = 5.0,
     gap_mm: float = 3.0,
+    pinned: Sequence[tuple[int, Placement]] = (),
     progress: Progress | None = None,
 ) -> Layout:
     """Return where every copy of every piece goes; the same answer each time.
 
     The largest come first; each goes where it adds least to what the sheet already uses, tried at
-    every position and at the turns 0°, 45°, 90° … 315°. Pieces are never mirrored.
+    every position and at the turns 0°, 45°, 90° … 315°, or just 0° and 180° where the stock has a
+    grain. Pieces are never mirrored.
 
     Parameters
     ----------
@@ -40,20 +44,22 @@ def lay_out(
         Its ``sheet_mm`` is the sheet.
     margin_mm, gap_mm
         Least distance from the sheet's edge, and between pieces.
+    pinned
+        What already lies on a sheet (counted from 0) and stays there; not among ``pieces``.
     progress
         Told after each piece.
 
     Raises
     ------
     SheetError
-        If there is nothing to lay out, a number is wrong, or a piece is larger than the sheet.
+        If there is nothing to lay out, a number is wrong, a piece is larger than the sheet, pinned
+        pieces are in each other's way, or there are fewer sheets than needed.
     """
     _check(pieces, stock, margin_mm, gap_mm)
     width, height = (side - 2.0 * margin_mm for side in stock.sheet_mm)
     ways = _ways(pieces, stock, margin_mm, gap_mm, progress)
     jobs = [(-ways[i][0].hull_mm2, i, k) for i, p in enumerate(pieces) for k in range(p.quantity)]
-    boards: list[Bitmap] = []
-    placed: list[list[Placement]] = []
+    boards, placed = _begun(pinned, width, height, margin_mm, gap_mm)
     for done, (_, index, copy) in enumerate(sorted(jobs)):
         told = LOOKING + (0.95 - LOOKING) * done / len(jobs)
         tell(progress, told, f"Laying out piece {done + 1} of {len(jobs)}")
@@ -64,6 +70,7 @@ def lay_out(
         placed[board].append(Placement(pieces[index], copy, matrix))
     tell(progress, 0.95, "Measuring the layout")
     layout = Layout(tuple(_sheet(p, stock) for p in placed), stock)
+    _refuse_missing(layout)
     _assure(layout, margin_mm, gap_mm)
     tell(progress, 1.0, "Laid out")
     return layout
@@ -83,11 +90,31 @@ def _ways(
     for index, piece in enumerate(pieces):
         tell(progress, LOOKING * index / len(pieces), f"Turning piece {index + 1}")
         outline = piece.profile.polygon(FLAT_MM)
-        every = turns(outline, cell, gap_mm / 2.0 + FLAT_MM, piece.can_turn)
+        steps = 1 if not piece.can_turn else TURNS if stock.grain == "none" else 2
+        every = turns(outline, cell, gap_mm / 2.0 + FLAT_MM, steps)
         fitting.append([t for t in every if t.fits(width, height)])
         if not fitting[-1]:
             raise _too_large(piece, every[0], stock, margin_mm)
     return fitting
+
+
+def _begun(
+    pinned: Sequence[tuple[int, Placement]],
+    width: float,
+    height: float,
+    margin_mm: float,
+    gap_mm: float,
+) -> tuple[list[Bitmap], list[list[Placement]]]:
+    """Boards that already carry what is pinned."""
+    count = max((number + 1 for number, _ in pinned), default=0)
+    cell = cell_size_mm(width, height)
+    boards = [Bitmap(width, height, cell) for _ in range(count)]
+    placed: list[list[Placement]] = [[] for _ in range(count)]
+    for number, placement in pinned:
+        lying = translate(placement.polygon(), -margin_mm, -margin_mm)
+        boards[number].block(lying, gap_mm / 2.0 + FLAT_MM)
+        placed[number].append(placement)
+    return boards, placed
 
 
 def _check(pieces: Sequence[Piece], stock: Stock, margin_mm: float, gap_mm: float) -> None:
@@ -130,6 +157,17 @@ def _place(
     return len(boards) - 1, board.put(*spot)
 
 
+def _refuse_missing(layout: Layout) -> None:
+    have, need = layout.stock.sheets, len(layout.sheets)
+    if have and need > have:
+        missing = f"{need - have} {'is' if need - have == 1 else 'are'} missing"
+        raise SheetError(
+            f"This takes {need} sheets of “{layout.stock.name}” and there are {have}: {missing}. "
+            "Make the gap or margin smaller, cut fewer pieces, or raise the stock's number of "
+            "sheets."
+        )
+
+
 def _sheet(placements: Sequence[Placement], stock: Stock) -> Sheet:
     area = math.fsum(p.piece.profile.area_mm2 for p in placements)
     return Sheet(tuple(placements), area / (stock.sheet_mm[0] * stock.sheet_mm[1]))
@@ -142,6 +180,6 @@ def _assure(layout: Layout, margin_mm: float, gap_mm: float) -> None:
     if near or off:
         place = near[0].where_mm if near else off[0]
         raise SheetError(
-            f"The layout failed its own check at ({place[0]:.1f}, {place[1]:.1f}) mm. "
-            "Change the gap a little and lay out again."
+            f"Pieces come too close to each other or to the edge at ({place[0]:.1f}, "
+            f"{place[1]:.1f}) mm. Move the pinned pieces apart, or change the gap a little."
         )

@@ -1,6 +1,7 @@
 """Pieces on sheets keep their distance, their handedness and the sheet's edge."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -189,3 +190,41 @@ def test_any_pieces_keep_gap_and_margin(sizes, gap, margin):
     for sheet in layout.sheets:
         if len(sheet.placements) > 1:
             assert smallest_gap(Layout((sheet,), stock)) >= gap - 1e-6
+
+
+def turned_by(placement):
+    return math.degrees(math.atan2(placement.matrix[1, 0], placement.matrix[0, 0])) % 360.0
+
+
+@pytest.mark.parametrize("grain", ["width", "height"])
+def test_grain_lets_pieces_lie_two_ways_only(grain):
+    stock = replace(PLY, grain=grain)
+    layout = lay_out(cradle(), stock)
+    angles = {round(turned_by(p), 9) for s in layout.sheets for p in s.placements}
+    assert angles <= {0.0, 180.0}
+    # A strip across the grain that would fit only along it is refused.
+    with pytest.raises(SheetError, match="does not fit"):
+        lay_out([Piece(rectangle(20, 500))], stock)
+
+
+def test_too_few_sheets_are_counted():
+    many = [Piece(rectangle(290, 190), 9, "shelf")]
+    assert len(lay_out(many, replace(PLY, sheets=3)).sheets) == 3
+    with pytest.raises(SheetError, match=r"takes 3 sheets .* there are 2: 1 is missing"):
+        lay_out(many, replace(PLY, sheets=2))
+
+
+@pytest.mark.parametrize("x", [5.0, 217.3])
+def test_pinned_pieces_stay_and_are_kept_clear_of(x):
+    matrix = np.array([[1.0, 0.0, x], [0.0, 1.0, 60.7], [0.0, 0.0, 1.0]])
+    stays = Placement(Piece(rectangle(150, 90), 1, "stays"), 0, matrix)
+    layout = lay_out(cradle(), PLY, gap_mm=3.0, pinned=[(0, stays)])
+    assert layout.sheets[0].placements[0] is stays
+    assert smallest_gap(layout) >= 3.0 - 0.02
+    assert sum(len(s.placements) for s in layout.sheets) == 9
+
+
+def test_pinned_pieces_in_each_others_way_are_refused():
+    stays = [(0, Placement(Piece(rectangle(50, 50)), 0, np.eye(3))) for _ in range(2)]
+    with pytest.raises(SheetError, match="pinned pieces apart"):
+        lay_out(cradle(), PLY, margin_mm=0.0, pinned=stays)
