@@ -37,8 +37,8 @@ def errors_together(
     lines, squares = _lines(chosen), _tiles(chosen)
     told = weights[used] * residuals_px[used]
     effects = [_design_effect(groups, told, fitted) for groups in (lines, squares)]
-    # Few places leave the spread itself in doubt: variance of Student's t.
-    free = max(int(used.sum()) - fitted, 3)
+    # Few lines leave the spread itself in doubt: variance of Student's t.
+    free = max(len(np.unique(lines)) - fitted / 2.0, 4.0)
     return max(1.0, *effects) * free / (free - 2.0)
 
 

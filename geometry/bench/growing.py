@@ -141,7 +141,14 @@ class Grid:
         stretches = grid_stretches(self.low, self.high)
         stretches = stretches.chosen(_in_frame(self.camera, stretches, self.pitch_mm, self.size_px))
         strokes = measure(
-            self.small, self.factor, self.camera, stretches, self.pitch_mm, self.sign, 0.28
+            self.small,
+            self.factor,
+            self.camera,
+            stretches,
+            self.pitch_mm,
+            self.sign,
+            0.28,
+            quick=True,
         )
         return stretches, strokes
 

@@ -142,3 +142,66 @@ def test_encoded_picture_reads_back_nearly_the_same(tmp_path):
     (tmp_path / "a.jpg").write_bytes(encode_jpeg(pixels))
     back = read_photo(tmp_path / "a.jpg").pixels
     assert np.abs(back.astype(int) - pixels).mean() < 2.0
+
+
+def smooth_picture():
+    """96 × 64 whose colours change slowly, so that lossy files keep them."""
+    y, x = np.mgrid[0:64, 0:96]
+    return np.stack((40 + x, 60 + 2 * y, 128 + 0 * x), axis=-1).astype(np.uint8)
+
+
+@pytest.mark.parametrize(
+    ("name", "options", "most"),
+    [
+        ("a.jpg", {"quality": 95}, 8),
+        ("a.png", {}, 0),
+        ("a.tif", {}, 0),
+        ("b.tif", {"compression": "tiff_lzw"}, 0),
+        ("a.webp", {"lossless": True}, 0),
+        ("b.webp", {"quality": 95}, 12),
+    ],
+)
+def test_every_kind_of_file_gives_the_same_picture(tmp_path, name, options, most):
+    Image.fromarray(smooth_picture()).save(tmp_path / name, **options)
+    pixels = read_photo(tmp_path / name).pixels
+    assert np.abs(pixels.astype(int) - smooth_picture()).max() <= most
+
+
+def test_sixteen_bit_tiff_and_print_jpeg_keep_their_shades(tmp_path):
+    grey = np.tile(np.linspace(0, 65535, 40).astype(np.uint16), (20, 1))
+    Image.fromarray(grey).save(tmp_path / "deep.tif")
+    pixels = read_photo(tmp_path / "deep.tif").pixels
+    assert np.abs(pixels[0, :, 0] - grey[0] / 257.0).max() <= 0.51
+    Image.new("CMYK", (32, 32), (255, 0, 0, 0)).save(tmp_path / "cyan.jpg", quality=95)
+    red, green, blue = read_photo(tmp_path / "cyan.jpg").pixels[16, 16]
+    assert red < 60
+    assert min(green, blue) > 150
+
+
+def test_the_written_focal_length_goes_before_the_sensors(tmp_path):
+    exif = Image.Exif()
+    block = exif.get_ifd(EXIF_BLOCK)
+    block[37386], block[41486], block[41487], block[41488] = 0.7, 400.0, 400.0, 3
+    block[41989] = 28
+    Image.fromarray(corner_picture()).save(tmp_path / "a.jpg", exif=exif)
+    assert read_photo(tmp_path / "a.jpg").focal_35mm == 28.0
+
+
+@pytest.mark.parametrize("name", ["a.webp", "a.png", "a.gif"])
+def test_moving_pictures_are_named_as_such(tmp_path, name):
+    frames = [Image.new("RGB", (32, 32), (shade, 0, 0)) for shade in (0, 90, 200)]
+    frames[0].save(tmp_path / name, save_all=True, append_images=frames[1:], duration=100)
+    with pytest.raises(PhotoError, match="animation"):
+        read_photo(tmp_path / name)
+
+
+@pytest.mark.parametrize("name", ["a.jpg", "a.png", "a.tif", "a.webp", "a.heic"])
+@pytest.mark.parametrize("share", [0.02, 0.5])
+def test_files_cut_short_are_refused_whatever_their_kind(tmp_path, name, share):
+    rng = np.random.default_rng(3)
+    noise = rng.integers(0, 255, (120, 120, 3), dtype=np.uint8)
+    Image.fromarray(noise).save(tmp_path / "whole.heic" if name == "a.heic" else tmp_path / name)
+    whole = (tmp_path / ("whole.heic" if name == "a.heic" else name)).read_bytes()
+    (tmp_path / name).write_bytes(whole[: int(share * len(whole))])
+    with pytest.raises(PhotoError, match=name):
+        read_photo(tmp_path / name)
