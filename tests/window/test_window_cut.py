@@ -22,7 +22,8 @@ def test_dxf_and_svg_are_written(outcome):
 
 def test_the_window_says_that_they_were_measured(outcome):
     last = outcome.checks["reports"].strip().splitlines()[-1]
-    assert ".dxf" in last
+    assert "3 files saved" in last
+    assert "read back and measured" in last
 
 
 def test_every_stage_can_be_seen(outcome):
