@@ -2,12 +2,14 @@
 
 from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
+from .edges import SnappedCorners, snap_corners
 from .grid import bench_from_grid
 from .record import bench_from_record, bench_to_record
 from .references import bench_from_length, bench_from_rectangle
 from .residuals import Residuals, residual_map
 from .ruler import RulerTicks, lock_on_ruler
 from .straightening import Straightened, straighten
+from .words import report_in_words
 
 __all__ = [
     "Bench",
@@ -15,6 +17,7 @@ __all__ = [
     "Camera",
     "Residuals",
     "RulerTicks",
+    "SnappedCorners",
     "Straightened",
     "bench_from_grid",
     "bench_from_length",
@@ -23,6 +26,8 @@ __all__ = [
     "bench_to_record",
     "focal_px_from_35mm",
     "lock_on_ruler",
+    "report_in_words",
     "residual_map",
+    "snap_corners",
     "straighten",
 ]
