@@ -15,7 +15,7 @@ from ..arrays import Point, Points
 from .profile import Loop
 from .segments import Arc, Cubic, Line, Segment
 
-__all__ = ["loop_from_knots", "loop_to_knots"]
+__all__ = ["loop_from_knots", "loop_to_knots", "segment_between"]
 
 PIECE_RAD = math.pi / 4.0
 
@@ -42,7 +42,7 @@ def loop_from_knots(knots_mm: Points, tolerance_mm: float = 1e-4) -> Loop:
     knots = np.asarray(knots_mm, dtype=np.float64)
     following = np.roll(knots, -1, axis=0)
     segments = [
-        _segment(a, b, c, d, tolerance_mm)
+        segment_between(a, b, c, d, tolerance_mm)
         for a, b, c, d in zip(
             knots[:, 1], knots[:, 2], following[:, 0], following[:, 1], strict=True
         )
@@ -74,7 +74,10 @@ def _pieces(segment: Segment) -> list[_Piece]:
     return pieces
 
 
-def _segment(a: Points, b: Points, c: Points, d: Points, tolerance_mm: float) -> Segment:
+def segment_between(
+    a: Points, b: Points, c: Points, d: Points, tolerance_mm: float = 1e-4
+) -> Segment:
+    """Return the line, arc or cubic that four control points draw."""
     start, end = _point(a), _point(d)
     chord = d - a
     length = math.hypot(*chord)
