@@ -14,6 +14,7 @@ from .doubt import errors_together
 from .measure import Stretches, Strokes, grid_stretches, measure
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
+from .words import doubt_warning, uneven_place
 
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
@@ -132,7 +133,7 @@ def _bench(
         squares_seen=squares,
     )
     covariance = _moved_covariance(fit.covariance, fit.camera, low * pitch_mm)
-    bench = Bench(size_px, camera, report, covariance)
+    bench = Bench(size_px, camera, report, covariance, residuals=missed)
     return Bench(
         size_px,
         camera,
@@ -151,10 +152,20 @@ def _with_warnings(
         warnings.append(
             f"Only {columns} × {rows} squares were found. Show more of the mat for a surer scale."
         )
-    if report.rms_mm > ROUGH_SHARE * pitch_mm:
+    uneven = uneven_place(bench.residuals)
+    if uneven is not None:
+        (x, y), moved_mm = bench.to_plane(uneven[0][None])[0], uneven[1]
+        warnings.append(
+            f"The mat is not flat near ({x:.0f}, {y:.0f}) mm: its lines lie {moved_mm:.2f} mm "
+            "aside. Weigh it down there and photograph it again."
+        )
+    elif report.rms_mm > ROUGH_SHARE * pitch_mm:
         warnings.append(
             f"The lines miss an even grid by {report.rms_mm:.2f} mm rms. Is the mat flat?"
         )
+    rough = doubt_warning(bench)
+    if rough is not None:
+        warnings.append(rough)
     if float(np.sqrt(covariance[6, 6])) > 0.1:
         at_5 = bench.doubt_per_100_mm(5.0) - bench.doubt_per_100_mm(0.0)
         warnings.append(

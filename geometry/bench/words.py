@@ -1,0 +1,90 @@
+"""The bench's report in words a builder uses."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..arrays import FloatArray
+from .camera import Camera
+from .residuals import Residuals
+
+if TYPE_CHECKING:
+    from .bench import Bench
+
+__all__ = ["ASKED_MM", "doubt_warning", "report_in_words", "uneven_place"]
+
+ASKED_MM = 0.03
+"""The bench is to be no weak link: finer than any cutter that cuts card or plywood."""
+FINE_MM = 0.15
+"""ISO 2768-1:1989 table 1, class f, over 30 up to 120 mm (from memory)."""
+LEVEL_DEG = 1.0
+TILES = 5
+UNEVEN_MM = 0.05
+SIDES = ("right", "bottom right", "bottom", "bottom left", "left", "top left", "top", "top right")
+"""Of the photo, from the right on clockwise as seen."""
+
+
+def report_in_words(bench: "Bench", height_mm: float = 0.0) -> tuple[str, ...]:
+    """Return sentences: tilt, how well a part comes out, how the grid fits, what to do about it."""
+    good = bench.doubt_per_100_mm(height_mm)
+    told = [
+        tilt_in_words(bench.camera),
+        f"A 100 mm part is good to ± {good:.2f} mm; ISO 2768-1 fine is ± {FINE_MM:g}."
+        if good >= 0.005
+        else f"A 100 mm part is good to better than ± 0.01 mm; ISO 2768-1 fine is ± {FINE_MM:g}.",
+    ]
+    if len(bench.residuals):
+        rms = float(np.sqrt(np.mean(bench.residuals.away_mm**2)))
+        told.append(f"The grid's crossings miss an even grid by {rms:.3f} mm rms.")
+    return (*told, *bench.report.warnings)
+
+
+def tilt_in_words(camera: Camera) -> str:
+    """Say how far the photo was taken from square-on, and which side of it is farther away."""
+    tilt = float(np.degrees(camera.tilt_rad))
+    if tilt < LEVEL_DEG:
+        return "The photo was taken square-on."
+    # Depth over the photo grows along the bench normal's own direction in it.
+    x, y = camera.rotation[:2, 2]
+    side = SIDES[round(float(np.degrees(np.arctan2(y, x))) / 45.0) % 8]
+    return f"The photo is tilted by {tilt:.0f}°; its {side} is farther away."
+
+
+def doubt_warning(bench: "Bench") -> str | None:
+    """Say in mm that the photo cannot give what is asked of a bench, and what to do; else None."""
+    good = bench.doubt_per_100_mm()
+    if good <= ASKED_MM:
+        return None
+    return (
+        f"A 100 mm length is only good to ± {good:.2f} mm. Show more of the mat, from straight "
+        "above, sharp and without glare."
+    )
+
+
+def uneven_place(residuals: Residuals) -> tuple[FloatArray, float] | None:
+    """Where the mat seems not to be flat: (2,) px and by how many mm; None where it is even.
+
+    A bend moves neighbouring crossings the same way, noise does not: means over tiles tell.
+    """
+    if len(residuals) < 4 * TILES:
+        return None
+    places, away = residuals.places_px, residuals.away_px
+    low = places.min(axis=0)
+    side = float((places.max(axis=0) - low).max()) / TILES * 1.0001 + 1e-9
+    tile = np.floor((places - low) / side).astype(np.int64) @ np.array([TILES, 1])
+    _, index, count = np.unique(tile, return_inverse=True, return_counts=True)
+    index = index.ravel()
+
+    def mean(values: FloatArray) -> FloatArray:
+        return np.asarray(np.bincount(index, weights=values) / count)
+
+    moved = np.hypot(mean(away[:, 0]), mean(away[:, 1]))
+    alone = np.sqrt((away**2).sum(axis=1).mean() / count)
+    moved = np.where((count >= 4) & (moved > 3.0 * alone), moved, 0.0)
+    worst = int(moved.argmax())
+    size_px = np.hypot(*away.T)
+    mm_per_px = float(residuals.away_mm.sum() / max(float(size_px.sum()), 1e-12))
+    bent_mm = float(moved[worst]) * mm_per_px
+    if bent_mm < UNEVEN_MM:
+        return None
+    return np.array([mean(places[:, 0])[worst], mean(places[:, 1])[worst]]), bent_mm

@@ -1,0 +1,55 @@
+"""What the bench says of itself in words."""
+
+import numpy as np
+import pytest
+
+from geometry.bench import Bench, Camera, Residuals, report_in_words
+from geometry.bench.words import uneven_place
+
+DOWN = np.diag([1.0, -1.0, -1.0])
+
+
+def tipped(about_x_deg, about_y_deg):
+    """Camera looking down on the bench, then turned about its own x and y axes."""
+    a, b = np.radians([about_x_deg, about_y_deg])
+    x = np.array([[1, 0, 0], [0, np.cos(a), -np.sin(a)], [0, np.sin(a), np.cos(a)]])
+    y = np.array([[np.cos(b), 0, np.sin(b)], [0, 1, 0], [-np.sin(b), 0, np.cos(b)]])
+    return Camera(3000.0, (2000.0, 1500.0), 0.0, 0.0, x @ y @ DOWN, np.array([0.0, 0.0, 400.0]))
+
+
+@pytest.mark.parametrize(
+    ("turn", "edge_px", "side"),
+    [
+        ((9.0, 0.0), (2000.0, 0.0), "top"),
+        ((-9.0, 0.0), (2000.0, 3000.0), "bottom"),
+        ((0.0, 9.0), (0.0, 1500.0), "left"),
+        ((0.0, -9.0), (4000.0, 1500.0), "right"),
+    ],
+)
+def test_tilt_names_the_side_that_is_farther(turn, edge_px, side):
+    camera = tipped(*turn)
+    far = camera.unproject(np.array([edge_px]))[0]
+    near = camera.unproject(2.0 * np.array([[2000.0, 1500.0]]) - edge_px)[0]
+    eye = camera.position_mm
+    is_far = np.linalg.norm([*far, 0] - eye) > np.linalg.norm([*near, 0] - eye)
+    said = report_in_words(Bench((4001, 3001), camera))[0]
+    opposite = {"top": "bottom", "bottom": "top", "left": "right", "right": "left"}
+    assert f"tilted by 9°; its {side if is_far else opposite[side]} is farther" in said
+
+
+def test_square_on_is_said_so():
+    assert report_in_words(Bench((4001, 3001), tipped(0.0, 0.0)))[0].endswith("square-on.")
+
+
+def test_a_raised_corner_is_found_and_noise_is_not():
+    rng = np.random.default_rng(1)
+    x, y = np.meshgrid(np.linspace(0, 4000, 40), np.linspace(0, 3000, 30))
+    places = np.column_stack((x.ravel(), y.ravel()))
+    noise = rng.normal(0.0, 0.3, places.shape)
+    assert uneven_place(Residuals(places, noise, 0.1 * np.hypot(*noise.T))) is None
+    bend = 4.0 * np.exp(-((places - [3700, 2700]) ** 2).sum(axis=1) / 500.0**2)
+    bent = noise + bend[:, None] * [1.0, 0.0]
+    found = uneven_place(Residuals(places, bent, 0.1 * np.hypot(*bent.T)))
+    assert found is not None
+    assert np.hypot(*(found[0] - [3700, 2700])) < 600
+    assert 0.1 < found[1] < 0.4
