@@ -1,7 +1,9 @@
 """Sheet: pieces laid out on stock."""
 
 from .layout import lay_out
+from .lots import offcut_mm
 from .overlap import Overlap, outside_sheet, overlaps, too_close
+from .packing import tighten
 from .placement import Layout, Piece, Placement, Sheet
 
 __all__ = [
@@ -11,7 +13,9 @@ __all__ = [
     "Placement",
     "Sheet",
     "lay_out",
+    "offcut_mm",
     "outside_sheet",
     "overlaps",
+    "tighten",
     "too_close",
 ]

@@ -15,7 +15,7 @@ from .bitmap import TURNS, Bitmap, Turned, cell_size_mm, turns
 from .overlap import outside_sheet, too_close
 from .placement import FLAT_MM, Layout, Piece, Placement, Sheet
 
-__all__ = ["lay_out"]
+__all__ = ["lay_out", "sheet_of"]
 
 LOOKING = 0.2
 """Share of the work that goes into drawing each piece's bitmaps."""
@@ -69,7 +69,7 @@ def lay_out(
         matrix[:2, 2] += margin_mm
         placed[board].append(Placement(pieces[index], copy, matrix))
     tell(progress, 0.95, "Measuring the layout")
-    layout = Layout(tuple(_sheet(p, stock) for p in placed), stock)
+    layout = Layout(tuple(sheet_of(p, stock) for p in placed), stock)
     _refuse_missing(layout)
     _assure(layout, margin_mm, gap_mm)
     tell(progress, 1.0, "Laid out")
@@ -168,7 +168,8 @@ def _refuse_missing(layout: Layout) -> None:
         )
 
 
-def _sheet(placements: Sequence[Placement], stock: Stock) -> Sheet:
+def sheet_of(placements: Sequence[Placement], stock: Stock) -> Sheet:
+    """Return a sheet with the share of its area that is pieces."""
     area = math.fsum(p.piece.profile.area_mm2 for p in placements)
     return Sheet(tuple(placements), area / (stock.sheet_mm[0] * stock.sheet_mm[1]))
 

@@ -1,0 +1,118 @@
+"""Pieces as a strip packer sees them: outer boundaries, what lies in a hole taken along."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import spyrrow
+from shapely import Polygon
+
+from ..arrays import Matrix, Points
+from ..outline import Line
+from ..outline.profile import rotation_matrix
+from ..part.stock import Stock
+from .placement import Placement, Sheet
+
+__all__ = ["ROUGH_MM", "Lot", "lots_of", "offcut_mm", "placed_by", "reach_mm", "widening_mm"]
+
+ROUGH_MM = 0.05
+"""Chord error of the outlines the packer sees; the gap is widened by as much on both sides."""
+STEP_DEG = 15
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lot:
+    """A piece with what lies in its holes.
+
+    ``outer`` (N, 2) is its boundary as the strip has it: as it lies now, but a quarter turn back
+    where the sheet stands upright, for a strip always runs along x.
+    """
+
+    placements: tuple[Placement, ...]
+    outer: Points
+    area_mm2: float
+    turns_deg: tuple[float, ...]
+
+    def item(self, name: str) -> spyrrow.Item:
+        """Return it for the packer."""
+        corners = [(x, y) for x, y in self.outer.tolist()]
+        return spyrrow.Item(name, corners, 1, list(self.turns_deg))
+
+
+def is_upright(stock: Stock) -> bool:
+    """Whether the sheet is higher than wide, so that its strip runs up."""
+    return stock.sheet_mm[1] > stock.sheet_mm[0]
+
+
+def lots_of(sheet: Sheet, stock: Stock) -> list[Lot]:
+    """Return what moves by itself, each with what lies in its holes."""
+    polygons = [p.polygon(ROUGH_MM) for p in sheet.placements]
+    filled = [Polygon(p.exterior) for p in polygons]
+    inside: dict[int, int] = {}
+    for i, polygon in enumerate(polygons):
+        around = [j for j in range(len(filled)) if j != i and filled[j].contains(polygon)]
+        if around:
+            # The outermost takes everything within along.
+            inside[i] = max(around, key=lambda j: filled[j].area)
+    lots = []
+    for i, polygon in enumerate(polygons):
+        if i in inside:
+            continue
+        members = [i, *(j for j, host in inside.items() if host == i)]
+        placements = tuple(sheet.placements[j] for j in members)
+        outer = np.asarray(polygon.exterior.coords)[:-1]
+        if is_upright(stock):
+            outer = np.column_stack((outer[:, 1], -outer[:, 0]))
+        lots.append(Lot(placements, outer, filled[i].area, _turns(placements, stock)))
+    return lots
+
+
+def _turns(placements: Sequence[Placement], stock: Stock) -> tuple[float, ...]:
+    """Turns a lot may make from where it lies."""
+    if not all(p.piece.can_turn for p in placements):
+        return (0.0,)
+    if stock.grain != "none":
+        return (0.0, 180.0)
+    return tuple(float(angle) for angle in range(0, 360, STEP_DEG))
+
+
+def widening_mm(lots: Sequence[Lot]) -> float:
+    """What the gap must be wider so that chords of curved edges eat none."""
+    every = (p.piece.profile.outer for lot in lots for p in lot.placements)
+    curved = any(not isinstance(s, Line) for loop in every for s in loop.segments)
+    return 2.0 * ROUGH_MM if curved else 0.0
+
+
+def placed_by(
+    lots: Sequence[Lot], solution: spyrrow.StripPackingSolution, stock: Stock, margin_mm: float
+) -> list[Placement]:
+    """Return everything where the packer put it on the sheet."""
+    onto: Matrix = np.eye(3)
+    back: Matrix = np.eye(3)
+    if is_upright(stock):
+        onto = np.array([[0.0, -1.0, stock.sheet_mm[0]], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
+        back = np.array([[0.0, 1.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
+    placed = []
+    for item in solution.placed_items:
+        x, y = item.translation
+        matrix: Matrix = np.round(rotation_matrix(math.radians(item.rotation)), 15)
+        matrix[:2, 2] = (x + margin_mm, y + margin_mm)
+        moved = onto @ matrix @ back
+        placed += [replace(p, matrix=moved @ p.matrix) for p in lots[int(item.id)].placements]
+    return placed
+
+
+def reach_mm(sheet: Sheet, stock: Stock) -> float:
+    """Return how far along its longer side the sheet is used."""
+    upper = 3 if is_upright(stock) else 2
+    return max((p.polygon(ROUGH_MM).bounds[upper] for p in sheet.placements), default=0.0)
+
+
+def offcut_mm(sheet: Sheet, stock: Stock, gap_mm: float) -> tuple[float, float]:
+    """Return the (longer, shorter) side of the rectangle left at the far end of a sheet."""
+    length, across = max(stock.sheet_mm), min(stock.sheet_mm)
+    left = max(length - reach_mm(sheet, stock) - gap_mm, 0.0)
+    return max(left, across), min(left, across)

@@ -1,0 +1,235 @@
+"""Push pieces closer together with a solver for irregular strips, as long as it may take.
+
+The quick layout comes first and stays unless something better is found: fewer sheets, or a shorter
+last sheet, so that what is left of it is one usable rectangle. The solver knows no holes, so what
+lies in another piece's hole stays there and moves with it.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import spyrrow
+
+from ..errors import Cancelled, SheetError
+from ..progress import Progress, tell
+from .layout import sheet_of
+from .lots import Lot, lots_of, placed_by, reach_mm, widening_mm
+from .overlap import outside_sheet, too_close
+from .placement import FLAT_MM, Layout, Placement, Sheet
+
+__all__ = ["Better", "tighten"]
+
+Better = Callable[[Layout], None]
+LOOK_S = 0.1
+FULLEST = 0.92
+"""Share of a sheet's area that is tried at first."""
+TRIES = 4
+LEAST_MM = 0.02
+"""Gains smaller than this are not worth showing."""
+WORKERS = 3
+"""As many on every machine: the solver's answer depends on it."""
+
+
+def tighten(
+    layout: Layout,
+    *,
+    margin_mm: float,
+    gap_mm: float,
+    budget_s: float = 30.0,
+    seed: int = 0,
+    pinned: frozenset[int] = frozenset(),
+    better: Better | None = None,
+    progress: Progress | None = None,
+) -> Layout:
+    """Return a layout at least as good, found within a time budget.
+
+    The seed is fixed, but how far the solver gets depends on the machine: keep the result, not the
+    promise to find it again.
+
+    Parameters
+    ----------
+    layout
+        To begin with, such as `lay_out` gives.
+    pinned
+        Numbers of sheets that stay as they are.
+    better
+        Called with every better layout as it is found, on the caller's thread.
+    progress
+        Told ten times a second. If it stops the work, the best layout so far is returned.
+
+    Raises
+    ------
+    SheetError
+        If the budget is no time.
+    """
+    if not (math.isfinite(budget_s) and budget_s > 0.0):
+        raise SheetError(f"The time to improve a layout is above 0 s, not {budget_s:g}.")
+    search = _Search(layout, margin_mm, gap_mm, seed, time.monotonic() + budget_s, budget_s)
+    search.better, search.progress = better, progress
+    try:
+        if len(layout.sheets) - len(pinned) > 1:
+            search.fewer_sheets(pinned)
+        search.shorter_last(pinned)
+    except Cancelled:
+        pass
+    if not search.stopped:
+        tell(progress, 1.0, "Laid out")
+    return search.best
+
+
+@dataclass(slots=True, eq=False)
+class _Search:
+    """One run: the best layout so far, and until when to go on."""
+
+    best: Layout
+    margin_mm: float
+    gap_mm: float
+    seed: int
+    end: float
+    budget_s: float
+    better: Better | None = None
+    progress: Progress | None = None
+    stopped: bool = False
+
+    def fewer_sheets(self, pinned: frozenset[int]) -> None:
+        """Fill one sheet after another, the largest pieces first; keep it if a sheet is saved."""
+        kept = [s for i, s in enumerate(self.best.sheets) if i in pinned]
+        waiting = [
+            lot
+            for i, sheet in enumerate(self.best.sheets)
+            if i not in pinned
+            for lot in lots_of(sheet, self.best.stock)
+        ]
+        waiting.sort(key=lambda lot: -lot.area_mm2)
+        allowed = len(self.best.sheets) - len(kept) - 1
+        share = 0.7 * self.budget_s / max(allowed, 1)
+        filled: list[Sheet] = []
+        while waiting and len(filled) < allowed:
+            chosen, placed = self._fill(waiting, time.monotonic() + share)
+            if not chosen:
+                return
+            waiting = [lot for lot in waiting if lot not in chosen]
+            filled.append(sheet_of(placed, self.best.stock))
+        if not waiting:
+            self._take(Layout((*kept, *filled), self.best.stock))
+
+    def _fill(self, waiting: list[Lot], until: float) -> tuple[list[Lot], list[Placement]]:
+        """As much as fits one sheet of what waits; nothing if time is over before."""
+        width, height = self._strip()
+        share = FULLEST
+        for attempt in range(TRIES):
+            lots, area = [], 0.0
+            for lot in waiting:
+                if area + lot.area_mm2 <= share * width * height:
+                    lots.append(lot)
+                    area += lot.area_mm2
+            if not lots:
+                break
+            left = max(until - time.monotonic(), 0.5) / (TRIES - attempt)
+            length, found = self._solve(lots, height, left, good_enough=width)
+            if length <= width + 1e-6:
+                return lots, found
+            share = area / (width * height) * min(0.98, max(0.7, width / length))
+        return [], []
+
+    def shorter_last(self, pinned: frozenset[int]) -> None:
+        """Push what lies on the last sheet to its left edge, showing every gain."""
+        number = len(self.best.sheets) - 1
+        if number in pinned:
+            return
+        sheet = self.best.sheets[number]
+        rest = self.best.sheets[:number]
+        _, height = self._strip()
+        known = reach_mm(sheet, self.best.stock)
+
+        def show(_: float, placed: list[Placement]) -> None:
+            nonlocal known
+            shorter = sheet_of(placed, self.best.stock)
+            reached = reach_mm(shorter, self.best.stock) if placed else math.inf
+            if reached < known - LEAST_MM and self._take(Layout((*rest, shorter), self.best.stock)):
+                known = reached
+
+        lots = lots_of(sheet, self.best.stock)
+        left = self.end - time.monotonic()
+        if left > 0.2:
+            show(*self._solve(lots, height, left, seen=show))
+
+    def _strip(self) -> tuple[float, float]:
+        """Length and height of the strip a sheet is, without its margins."""
+        sides = sorted(side - 2.0 * self.margin_mm for side in self.best.stock.sheet_mm)
+        return sides[1], sides[0]
+
+    def _take(self, layout: Layout) -> bool:
+        """Keep a layout if it holds; the solver works with chords, so it is measured first."""
+        if too_close(layout, self.gap_mm - 2.0 * FLAT_MM) or outside_sheet(
+            layout, self.margin_mm - FLAT_MM
+        ):
+            return False
+        self.best = layout
+        if self.better is not None:
+            self.better(layout)
+        return True
+
+    def _solve(
+        self,
+        lots: Sequence[Lot],
+        height: float,
+        seconds: float,
+        *,
+        good_enough: float = 0.0,
+        seen: Callable[[float, list[Placement]], None] | None = None,
+    ) -> tuple[float, list[Placement]]:
+        """Length of the strip and where everything lies, the best found in time."""
+        items = [lot.item(str(i)) for i, lot in enumerate(lots)]
+        instance = spyrrow.StripPackingInstance("sheet", height, items)
+        exploring = max(math.ceil(0.8 * seconds), 1)
+        config = spyrrow.StripPackingConfig(
+            early_termination=True,
+            min_items_separation=self.gap_mm + widening_mm(lots) or None,
+            num_workers=WORKERS,
+            total_computation_time=None,
+            exploration_time=exploring,
+            compression_time=max(math.ceil(seconds) - exploring, 1),
+            seed=self.seed,
+        )
+        queue, done = spyrrow.ProgressQueue(), []
+        # The solver cannot be stopped, only left alone until its time is over. Not a daemon: Python
+        # must not end under it.
+        worker = threading.Thread(target=lambda: done.append(instance.solve(config, queue)))
+        worker.start()
+        until = time.monotonic() + seconds + 2.0
+        best = None
+        while worker.is_alive() and time.monotonic() < until:
+            worker.join(LOOK_S)
+            self._tell()
+            for kind, solution in queue.drain():
+                feasible = kind in (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas)
+                if feasible and (best is None or solution.width < best.width):
+                    best = solution
+                    if seen is not None:
+                        seen(best.width, placed_by(lots, best, self.best.stock, self.margin_mm))
+            if best is not None and best.width <= good_enough:
+                break
+        if done and (best is None or done[0].width < best.width):
+            best = done[0]
+        if best is None:
+            return math.inf, []
+        return float(best.width), placed_by(lots, best, self.best.stock, self.margin_mm)
+
+    def _tell(self) -> None:
+        left = max(self.end - time.monotonic(), 0.0)
+        try:
+            tell(
+                self.progress,
+                min(1.0 - left / self.budget_s, 1.0),
+                f"Improving: {len(self.best.sheets)} sheets, last one used for "
+                f"{reach_mm(self.best.sheets[-1], self.best.stock):.0f} mm",
+            )
+        except Cancelled:
+            self.stopped = True
+            raise
