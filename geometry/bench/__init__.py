@@ -2,6 +2,7 @@
 
 from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
+from .combining import KnownLength, bench_from_lengths, disagreement
 from .edges import SnappedCorners, snap_corners
 from .grid import bench_from_grid
 from .record import bench_from_record, bench_to_record
@@ -15,15 +16,18 @@ __all__ = [
     "Bench",
     "BenchReport",
     "Camera",
+    "KnownLength",
     "Residuals",
     "RulerTicks",
     "SnappedCorners",
     "Straightened",
     "bench_from_grid",
     "bench_from_length",
+    "bench_from_lengths",
     "bench_from_record",
     "bench_from_rectangle",
     "bench_to_record",
+    "disagreement",
     "focal_px_from_35mm",
     "lock_on_ruler",
     "report_in_words",
