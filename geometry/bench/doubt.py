@@ -14,12 +14,18 @@ from .measure import Stretches
 
 __all__ = ["errors_together"]
 
+LEAST_SHARED_PX = 0.02
+"""Every line is printed, lit and blurred so much to one side; common practice, no source."""
 TILES = 6
 """Tiles along the longer side of what is seen."""
 
 
 def errors_together(
-    stretches: Stretches, residuals_px: FloatArray, weights: FloatArray, fitted: int
+    stretches: Stretches,
+    residuals_px: FloatArray,
+    weights: FloatArray,
+    fitted: int,
+    sigma_px: float = np.inf,
 ) -> float:
     """Return how many stretches tell no more than one would; 1 where they err apart.
 
@@ -29,6 +35,9 @@ def errors_together(
         What the fit was made to, (S,) what it leaves and how much each counted.
     fitted
         How many parameters the fit had.
+    sigma_px
+        Standard deviation of one stretch; no line is trusted beyond `LEAST_SHARED_PX`, however
+        well its stretches agree.
     """
     used = weights > 0.0
     if int(used.sum()) < 2 * fitted:
@@ -37,8 +46,10 @@ def errors_together(
     lines, squares = _lines(chosen), _tiles(chosen)
     told = weights[used] * residuals_px[used]
     effects = [_design_effect(groups, told, fitted) for groups in (lines, squares)]
+    per_line = float(used.sum()) / len(np.unique(lines))
+    effects.append(1.0 + per_line * (LEAST_SHARED_PX / sigma_px) ** 2)
     # Few lines leave the spread itself in doubt: variance of Student's t.
-    free = max(len(np.unique(lines)) - fitted / 2.0, 4.0)
+    free = max(len(np.unique(lines)) - fitted / 4.0, 4.0)
     return max(1.0, *effects) * free / (free - 2.0)
 
 

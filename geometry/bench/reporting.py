@@ -71,7 +71,7 @@ def fitted_bench(
     """Fit a camera near ``camera`` to the strokes seen at stretches; return the bench."""
     fit = _fit(camera, strokes, priors)
     # Once more, knowing how far neighbours err together: what is believed then counts as it should.
-    together = errors_together(stretches, fit.residuals_px, fit.weights, COUNT)
+    together = errors_together(stretches, fit.residuals_px, fit.weights, COUNT, fit.sigma_px)
     fit = _fit(fit.camera, strokes, priors, together)
     trusted = fit.weights > 0.2
     used = stretches.chosen(trusted)

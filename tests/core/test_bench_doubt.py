@@ -67,7 +67,7 @@ def one_photo(rng, curve):
     start_at = Camera(
         view.focal_px, tuple(view.center_px), 0.0, 0.0, view.rotation, view.translation_mm
     )
-    focal = round(view.focal_35mm * rng.normal(1.0, 0.02))
+    focal = round(view.focal_35mm * rng.normal(1.0, 0.03))
     bench = fitted_bench(
         SIZE,
         pitch,
