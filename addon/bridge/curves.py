@@ -9,6 +9,7 @@ from functools import lru_cache
 
 import bpy
 import numpy as np
+from shapely import Polygon, is_valid_reason
 
 from ...geometry.errors import OutlineError
 from ...geometry.outline import Profile
@@ -20,6 +21,7 @@ __all__ = [
     "RECORD",
     "curve_of",
     "draws",
+    "knots_of",
     "new_outline_curve",
     "points_of",
     "read_profile",
@@ -29,6 +31,11 @@ __all__ = [
 RECORD = "flatwright_profile"
 SAME_MM = 2e-4
 """An unedited point lies this close to where it was written, whatever the scene's scale."""
+
+CROSSING_MM = 0.02
+"""Chords this near the curve show where it crosses itself."""
+OFF_PLANE_MM = 0.05
+"""A 3D curve may leave its plane by so little and still be flat."""
 
 FREE, VECTOR = 0, 2
 """Blender's numbers for handle types, for setting many at once."""
@@ -107,11 +114,41 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     loops = [_knots(spline, curve.name) for spline in curve.splines]
     if not loops:
         raise OutlineError(f"The outline “{curve.name}” is empty. Trace or draw one first.")
+    for knots in loops:
+        _refuse(knots, curve.name)
     recorded = _recorded(curve, loops)
     if recorded is not None:
         return recorded
     found = sorted((loop_from_knots(k) for k in loops), key=lambda x: -abs(x.signed_area_mm2))
-    return Profile(found[0], tuple(found[1:]))
+    profile = Profile(found[0], tuple(found[1:]))
+    _refuse_crossing(profile, curve.name)
+    return profile
+
+
+def _refuse(knots: np.ndarray, name: str) -> None:
+    """Refuse knots that no loop goes through."""
+    odd = ~np.isfinite(knots).all(axis=(1, 2))
+    if odd.any():
+        raise OutlineError(
+            f"Node {int(odd.argmax()) + 1} of the outline “{name}” is not a number. "
+            "Delete it in Edit Mode."
+        )
+    if len(knots) < 2:
+        raise OutlineError(
+            f"The outline “{name}” has a loop of a single node. Delete it in Edit Mode, or draw on."
+        )
+
+
+def _refuse_crossing(profile: Profile, name: str) -> None:
+    """Refuse a loop that crosses itself; the record of what a tool wrote is not asked again."""
+    for loop in profile.loops:
+        why = is_valid_reason(Polygon(loop.flatten(CROSSING_MM)))
+        if why.startswith("Self-intersection"):
+            x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
+            raise OutlineError(
+                f"The outline “{name}” crosses itself at ({x:.2f}, {y:.2f}) mm. "
+                "Move its nodes apart there in Edit Mode."
+            )
 
 
 def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None:
@@ -133,20 +170,41 @@ def _profile(record: str) -> Profile:
     return profile_from_record(record)
 
 
+def _refuse_space(spline: bpy.types.Spline, name: str) -> None:
+    """Refuse a curve that leaves the plane it is cut in."""
+    points = spline.bezier_points if spline.type == "BEZIER" else spline.points
+    size = 3 if spline.type == "BEZIER" else 4
+    flat = np.zeros(len(points) * size, dtype=np.float32)
+    points.foreach_get("co", flat)
+    off_mm = np.abs(flat.reshape(-1, size)[:, 2]) / blender_per_mm()
+    if (off_mm > OFF_PLANE_MM).any():
+        raise OutlineError(
+            f"The outline “{name}” is not flat: node {int(off_mm.argmax()) + 1} lies "
+            f"{float(off_mm.max()):.2f} mm off its plane. Set Shape ▸ 2D in the curve's properties."
+        )
+
+
+def knots_of(spline: bpy.types.Spline) -> np.ndarray:
+    """(N, 3, 2) left handles, points and right handles of a Bézier spline, in mm."""
+    scale = blender_per_mm()
+    count = len(spline.bezier_points)
+    knots = np.zeros((count, 3, 2))
+    flat = np.zeros(count * 3, dtype=np.float32)
+    for column, attribute in enumerate(("handle_left", "co", "handle_right")):
+        spline.bezier_points.foreach_get(attribute, flat)
+        knots[:, column] = flat.reshape(-1, 3)[:, :2] / scale
+    return knots
+
+
 def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
     if not spline.use_cyclic_u:
         raise OutlineError(
             f"The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic."
         )
+    _refuse_space(spline, name)
     scale = blender_per_mm()
     if spline.type == "BEZIER":
-        count = len(spline.bezier_points)
-        knots = np.zeros((count, 3, 2))
-        flat = np.zeros(count * 3, dtype=np.float32)
-        for column, attribute in enumerate(("handle_left", "co", "handle_right")):
-            spline.bezier_points.foreach_get(attribute, flat)
-            knots[:, column] = flat.reshape(-1, 3)[:, :2] / scale
-        return knots
+        return knots_of(spline)
     if spline.type == "POLY":
         flat = np.zeros(len(spline.points) * 4, dtype=np.float32)
         spline.points.foreach_get("co", flat)

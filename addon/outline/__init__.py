@@ -2,12 +2,22 @@
 
 import bpy
 
+from ..bridge.drawing import Overlay
 from ..rooms import room
 from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
 from .combining import FLATWRIGHT_OT_combine_outlines
+from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
 from .operators import FLATWRIGHT_OT_make_symmetric, FLATWRIGHT_OT_trace_outline
+from .overlay import draw_outline
 from .panel import FLATWRIGHT_PT_outline
 from .properties import FLATWRIGHT_PG_outline
+from .suggesting import (
+    FLATWRIGHT_OT_accept_suggestion,
+    FLATWRIGHT_OT_suggest,
+    FLATWRIGHT_PG_suggestion,
+    FLATWRIGHT_PG_suggestions,
+    FLATWRIGHT_UL_suggestions,
+)
 
 _register, _unregister = room(
     (
@@ -17,6 +27,12 @@ _register, _unregister = room(
         *ADDING,
         FLATWRIGHT_MT_add,
         FLATWRIGHT_OT_combine_outlines,
+        FLATWRIGHT_OT_import_outline,
+        FLATWRIGHT_PG_suggestion,
+        FLATWRIGHT_PG_suggestions,
+        FLATWRIGHT_OT_suggest,
+        FLATWRIGHT_OT_accept_suggestion,
+        FLATWRIGHT_UL_suggestions,
         FLATWRIGHT_PT_outline,
     ),
     [
@@ -24,18 +40,30 @@ _register, _unregister = room(
             bpy.types.Object,
             "flatwright_outline",
             lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_outline),
-        )
+        ),
+        (
+            bpy.types.Object,
+            "flatwright_suggestions",
+            lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_suggestions),
+        ),
     ],
 )
 
+_shown: list[Overlay] = []
+
 
 def register() -> None:
-    """Register the room and its entry in the Add menu."""
+    """Register the room and its entries in the Add and Import menus."""
     _register()
     bpy.types.VIEW3D_MT_add.append(draw_add)
+    bpy.types.TOPBAR_MT_file_import.append(draw_import_outline)
+    _shown.append(Overlay(draw_outline, lasting=True))
 
 
 def unregister() -> None:
-    """Take both back."""
+    """Take all of it back."""
+    while _shown:
+        _shown.pop().remove()
+    bpy.types.TOPBAR_MT_file_import.remove(draw_import_outline)
     bpy.types.VIEW3D_MT_add.remove(draw_add)
     _unregister()

@@ -14,6 +14,7 @@ from ..bridge.curves import curve_of, read_profile
 from ..bridge.outlines import add_outline, describe_symmetry
 from ..bridge.photos import packed_photo
 from ..bridge.picking import image_px_under_mouse
+from ..bridge.symmetries import axis_by_object, center_by_object, cursor_on, guide_object
 from ..bridge.units import counted, show_length
 from ..photo.properties import active_photo
 from ..work import LongWork, Work, plainly
@@ -129,14 +130,25 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
     order: IntProperty(
         name="Order", description="How many times the shape repeats in a turn", default=2, min=2
     )
-    axis_deg: FloatProperty(
-        name="Axis",
-        description="Direction of the mirror axis; found by itself when Find Axis is on",
-        subtype="NONE",
-        default=90.0,
+    place: EnumProperty(
+        name="Axis or Centre",
+        items=(
+            ("find", "Find", "The best axis or centre is found"),
+            ("middle", "Middle", "Through the middle of the shape"),
+            ("cursor", "3D Cursor", "Through the 3D cursor"),
+            ("object", "Other Selected", "A curve's two ends, or an object's place and Y axis"),
+        ),
     )
-    find: bpy.props.BoolProperty(
-        name="Find Axis", description="Find the best axis or centre", default=True
+    axis_deg: FloatProperty(
+        name="Direction", description="Direction of the mirror axis", subtype="NONE", default=90.0
+    )
+    keep: EnumProperty(
+        name="Keep",
+        items=(
+            ("average", "Average", "All copies count alike, which moves the outline least"),
+            ("first", "First", "What lies left of the axis, or the sector at the first corner"),
+            ("second", "Second", "What lies right of the axis, or the next sector"),
+        ),
     )
 
     @classmethod
@@ -152,10 +164,27 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         layout.prop(self, "kind")
         if self.kind == "rotational":
             layout.prop(self, "order")
-        else:
-            layout.prop(self, "find")
-            if not self.find:
-                layout.prop(self, "axis_deg")
+        layout.prop(self, "place")
+        if self.kind == "mirror" and self.place in ("middle", "cursor"):
+            layout.prop(self, "axis_deg")
+        layout.prop(self, "keep")
+
+    def _about(
+        self, context: bpy.types.Context, source: bpy.types.Object, profile: Profile
+    ) -> Axis | tuple[float, float] | None:
+        """Return the axis or centre asked for; None to have it found."""
+        mirror = self.kind == "mirror"
+        angle = math.radians(self.axis_deg)
+        if self.place == "object":
+            guide = guide_object(context, source)
+            return axis_by_object(guide, source) if mirror else center_by_object(guide, source)
+        if self.place == "cursor":
+            point = cursor_on(context, source)
+            return Axis(point, angle % math.pi) if mirror else point
+        if self.place == "middle":
+            axis = Axis.through_middle(profile, angle)
+            return axis if mirror else axis.point
+        return None
 
     def gather(self, context: bpy.types.Context) -> Work:
         source = active_outline(context)
@@ -163,13 +192,11 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
             raise OutlineError("No outline is selected. Select the outline to make symmetric.")
         self._source = source
         profile = read_profile(curve_of(source))
-        kind, order = self.kind, self.order
-        about = None
-        if kind == "mirror" and not self.find:
-            about = Axis.through_middle(profile, math.radians(self.axis_deg))
+        kind, order, keep = self.kind, self.order, self.keep
+        about = self._about(context, source, profile)
 
         def work(progress: Progress) -> Any:
-            return symmetrise(profile, kind, order=order, about=about)
+            return symmetrise(profile, kind, order=order, about=about, keep=keep)
 
         return work
 

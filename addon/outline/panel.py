@@ -2,6 +2,7 @@
 
 import bpy
 
+from ..bridge.suggesting import suggestions_hold
 from ..bridge.units import show_length, show_size
 from ..panels import StagePanel
 from ..photo.properties import active_photo
@@ -26,6 +27,10 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         column = self.layout.column()
         column.operator("flatwright.trace_outline", icon="GREASEPENCIL")
+        column.operator("flatwright.import_outline", icon="IMPORT")
+        column.operator("flatwright.suggest", icon="LIGHT")
+        self.draw_suggestions(context)
+        column = self.layout.column()
         column.operator("flatwright.make_symmetric", icon="MOD_MIRROR")
         outline = active_outline(context)
         if outline is None or not outline.flatwright_outline.is_outline:
@@ -34,6 +39,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         for kind, text in (("union", "Join"), ("subtract", "Cut"), ("intersect", "Common")):
             row.operator("flatwright.combine_outlines", text=text).kind = kind
         settings = outline.flatwright_outline
+        self.layout.prop(settings, "show_sizes")
         self.figures(("Size", show_size(outline)), ("Made Of", settings.made_of))
         if settings.symmetry:
             self.figures(
@@ -41,3 +47,21 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
                 ("Hand Was Off", f"≤ {show_length(settings.deviation_max_mm)}"),
                 ("", f"{show_length(settings.deviation_rms_mm)} rms"),
             )
+
+    def draw_suggestions(self, context: bpy.types.Context) -> None:
+        """List what the outline nearly is, the chosen suggestion in full."""
+        outline = active_outline(context)
+        if outline is None or not outline.flatwright_suggestions.items:
+            return
+        kept = outline.flatwright_suggestions
+        if not suggestions_hold(outline):
+            self.sentence("The outline has changed since; ask for suggestions again.")
+            return
+        self.layout.template_list(
+            "FLATWRIGHT_UL_suggestions", "", kept, "items", kept, "index", rows=3
+        )
+        if kept.index < len(kept.items):
+            self.sentence(kept.items[kept.index].sentence)
+        self.layout.operator(
+            "flatwright.accept_suggestion", text="Accept All", icon="CHECKMARK"
+        ).index = -1

@@ -80,7 +80,7 @@ def test_given_axis_is_kept(package):
     outline = shapes(package)
     corners = [(-40.0, 0.0), (40.3, 0.0), (30.0, 50.0), (-30.2, 50.0)]
     add_outline(package, outline.Profile(outline.Loop.through(corners)))
-    bpy.ops.flatwright.make_symmetric(find=False, axis_deg=90.0)
+    bpy.ops.flatwright.make_symmetric(place="middle", axis_deg=90.0)
     thing = bpy.context.object
     assert thing.flatwright_outline.symmetry == "Axis at 90.00°"
     nodes = read(package, thing).outer.nodes()

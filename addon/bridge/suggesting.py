@@ -1,0 +1,77 @@
+"""Suggestions kept on an outline object, and accepted on its curve."""
+
+import hashlib
+from typing import Any
+
+import bpy
+import numpy as np
+
+from ...geometry.errors import OutlineError
+from ...geometry.outline.record import profile_to_record
+from ...geometry.outline.relations import Relation
+from ...geometry.outline.suggestions import Suggestion, apply, suggest
+from .curves import curve_of, read_profile
+from .outlines import rewrite_outline
+
+__all__ = ["accept", "list_suggestions", "suggestions_hold"]
+
+
+def list_suggestions(thing: bpy.types.Object, doubt_mm: float) -> int:
+    """Keep what an outline nearly is; return how much was found."""
+    profile = read_profile(curve_of(thing))
+    found = suggest(profile, doubt_mm)
+    kept = thing.flatwright_suggestions
+    kept.items.clear()
+    for suggestion in found:
+        item = kept.items.add()
+        item.kind, item.sentence = suggestion.kind, suggestion.sentence
+        item.edges = (suggestion.edges[0], suggestion.edges[-1])
+        item.place_mm = suggestion.where
+        item.movement_mm = suggestion.movement_mm
+    kept.index = 0
+    kept.doubt_mm = doubt_mm
+    kept.record = _mark(thing)
+    return len(found)
+
+
+def suggestions_hold(thing: bpy.types.Object) -> bool:
+    """Whether the outline is still the one that was asked about."""
+    try:
+        return bool(thing.flatwright_suggestions.record == _mark(thing))
+    except OutlineError:
+        return False
+
+
+def accept(thing: bpy.types.Object, index: int) -> float:
+    """Apply one suggestion, or all for -1, and list what is left; return the movement in mm.
+
+    Raises
+    ------
+    OutlineError
+        If there is no such suggestion, the outline has changed, or they contradict each other.
+    """
+    kept = thing.flatwright_suggestions
+    if not suggestions_hold(thing):
+        raise OutlineError("The outline has changed since. Ask for suggestions again.")
+    if index >= len(kept.items):
+        raise OutlineError(f"There is no suggestion {index + 1}. Ask for suggestions again.")
+    chosen = list(kept.items) if index < 0 else [kept.items[index]]
+    before = read_profile(curve_of(thing))
+    after = apply(before, [_suggestion(item) for item in chosen])
+    doubt_mm = round(kept.doubt_mm, 5)
+    rewrite_outline(thing, after)
+    list_suggestions(thing, doubt_mm)
+    pairs = zip(before.loops, after.loops, strict=True)
+    return max(float(np.hypot(*(a.nodes() - b.nodes()).T).max()) for a, b in pairs)
+
+
+def _suggestion(item: Any) -> Suggestion:
+    first, last = (int(e) for e in item.edges)
+    edges = (first,) if item.kind in ("level", "plumb") else (first, last)
+    place = (item.place_mm[0], item.place_mm[1])
+    return Suggestion(Relation(item.kind, edges), item.sentence, place, item.movement_mm)
+
+
+def _mark(thing: bpy.types.Object) -> str:
+    record = profile_to_record(read_profile(curve_of(thing)))
+    return hashlib.sha256(record.encode()).hexdigest()

@@ -1,0 +1,130 @@
+"""What the outline was probably meant to be: listed, shown, and accepted one at a time or all."""
+
+from typing import Any
+
+import bpy
+from bpy.props import (
+    CollectionProperty,
+    FloatProperty,
+    FloatVectorProperty,
+    IntProperty,
+    StringProperty,
+)
+
+from ..bridge.suggesting import accept, list_suggestions, suggestions_hold
+from ..bridge.units import counted, length_property
+from ..panels import ListRow
+from ..work import plainly
+from .properties import active_outline
+
+__all__ = [
+    "FLATWRIGHT_OT_accept_suggestion",
+    "FLATWRIGHT_OT_suggest",
+    "FLATWRIGHT_PG_suggestion",
+    "FLATWRIGHT_PG_suggestions",
+    "FLATWRIGHT_UL_suggestions",
+]
+
+
+class FLATWRIGHT_PG_suggestion(bpy.types.PropertyGroup):
+    """One thing the outline nearly is; its place is in the outline's own mm."""
+
+    kind: StringProperty()
+    sentence: StringProperty()
+    edges: FloatVectorProperty(size=2)
+    place_mm: FloatVectorProperty(size=2)
+    movement_mm: FloatProperty()
+
+
+class FLATWRIGHT_PG_suggestions(bpy.types.PropertyGroup):
+    """What was found the last time somebody asked, and the outline it was found on."""
+
+    items: CollectionProperty(type=FLATWRIGHT_PG_suggestion)
+    index: IntProperty(name="Suggestion", min=0)
+    record: StringProperty()
+    doubt_mm: FloatProperty(default=0.15)
+
+
+class _OnOutline:
+    """Mixin: an outline is selected and not being edited."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Go back to Object Mode first")  # type: ignore[attr-defined]
+            return False
+        if active_outline(context) is None:
+            cls.poll_message_set("Select an outline")  # type: ignore[attr-defined]
+            return False
+        return True
+
+
+class FLATWRIGHT_OT_suggest(_OnOutline, bpy.types.Operator):
+    """List right angles, parallels, equal radii and common centres that the outline nearly has"""
+
+    bl_idname = "flatwright.suggest"
+    bl_label = "Suggest Corrections"
+    bl_options = {"REGISTER", "UNDO"}
+
+    doubt_mm: FloatProperty(default=0.15, min=0.001, max=5.0, options={"HIDDEN"})
+    doubt: length_property(
+        "doubt_mm",
+        name="Doubt",
+        description="How far an edge may move: about as much as cutting and measuring leave open",
+    )
+
+    def draw(self, context: bpy.types.Context) -> None:
+        self.layout.use_property_split = True
+        self.layout.prop(self, "doubt")
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        count = list_suggestions(active_outline(context), round(self.doubt_mm, 5))
+        found = f"{counted(count, 'suggestion')}." if count else "Nothing to suggest."
+        self.report({"INFO"}, found)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_accept_suggestion(_OnOutline, bpy.types.Operator):
+    """Make the outline what is suggested; everything else moves as little as can be"""
+
+    bl_idname = "flatwright.accept_suggestion"
+    bl_label = "Accept Suggestion"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(
+        name="Suggestion",
+        description="Which one, counted from 0; -1 for all at once",
+        default=-1,
+        min=-1,
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        outline = active_outline(context)
+        if not outline.flatwright_suggestions.items:
+            cls.poll_message_set("Ask for suggestions first")
+            return False
+        if not suggestions_hold(outline):
+            cls.poll_message_set("The outline has changed since; ask for suggestions again")
+            return False
+        return True
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        moved_mm = accept(active_outline(context), self.index)
+        self.report({"INFO"}, f"Corrected; nothing moved by more than {moved_mm:.3f} mm.")
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_UL_suggestions(ListRow, bpy.types.UIList):
+    bl_idname = "FLATWRIGHT_UL_suggestions"
+
+    def draw_row(
+        self, context: bpy.types.Context, layout: bpy.types.UILayout, item: Any, index: int
+    ) -> None:
+        row = layout.row()
+        row.label(text=f"{item.kind.capitalize()}  ({item.movement_mm:.2f} mm)")
+        row.operator("flatwright.accept_suggestion", text="", icon="CHECKMARK").index = index
