@@ -6,6 +6,7 @@ the reference on the same input. The times themselves say little, as they are th
 
 import argparse
 import json
+import subprocess
 import sys
 import time
 from collections.abc import Callable
@@ -102,6 +103,44 @@ def grid() -> None:
         "OpenCV LSD, then calibrateCamera",
         seconds(by_opencv, 2),
     )
+
+
+MEMORY = """
+import json, resource, sys
+import numpy as np
+from geometry.bench import bench_from_grid
+from geometry.photo import read_photo
+pixels = read_photo(sys.argv[1]).pixels
+if sys.argv[4] != "1":
+    many = int(sys.argv[4])
+    pixels = np.ascontiguousarray(np.repeat(np.repeat(pixels, many, axis=0), many, axis=1))
+before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+bench = bench_from_grid(pixels, float(sys.argv[2]), focal_35mm=float(sys.argv[3]))
+after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+print(pixels.shape[0] * pixels.shape[1] / 1e6, (after - before) / 1024.0, bench.report.rms_px)
+"""
+
+
+def memory() -> None:
+    """Print how much more memory the grid takes at its peak, in a process of its own.
+
+    The larger photo is the demo's with every pixel doubled: 4 times as many.
+    """
+    truth = json.loads((DEMO / "truth.json").read_text())
+    for many in (1, 2):
+        asked = [str(truth["grid_pitch_mm"]), str(truth["focal_35mm"]), str(many)]
+        told = subprocess.run(
+            [sys.executable, "-c", MEMORY, str(DEMO / "photo.jpg"), *asked],
+            cwd=ROOT,
+            check=True,
+            capture_output=True,
+            text=True,
+        )
+        megapixels, more, _ = (float(value) for value in told.stdout.split())
+        print(
+            f"{f'grid of a photo of {megapixels:.0f} MP: peak memory':<44} {more:8.0f} MB   "
+            "beyond the photo itself; 600 MB at most are wanted"
+        )
 
 
 def kerf() -> None:
@@ -252,6 +291,7 @@ def main() -> None:
         mats(count)
         return
     grid()
+    memory()
     kerf()
     shadow()
     assembly(row)
