@@ -1,4 +1,4 @@
-"""The job without a window: ``blender --command flatwright check`` and ``export``."""
+"""The job without a window: ``blender --command flatwright`` check, export and measure."""
 
 import argparse
 import contextlib
@@ -11,12 +11,13 @@ from typing import Any
 
 import bpy
 
-from ..geometry.errors import FileError, FlatwrightError, PartError
+from ..geometry.errors import FileError, FlatwrightError, PartError, PhotoError
 from ..geometry.files import Remark
 from ..geometry.units import parse_length
 from .bridge.cutfiles import Formats, Saved, checking, saving
 from .bridge.parts import part_objects, rebuild_parts
 from .bridge.sheets import laying, show_sheets
+from .measuring import add_measure
 from .sheet.properties import sheet_objects
 
 __all__ = ["NOT_READY", "READY", "USAGE", "register", "run", "unregister"]
@@ -51,12 +52,16 @@ def run(arguments: Sequence[str]) -> int:
         return USAGE if ended.code else READY
     try:
         with _words_aside():
-            _open(options.file)
+            if options.file is not None:
+                _open(options.file)
     except FileError as error:
         _tell(str(error))
         return USAGE
     try:
         return int(options.do(options))
+    except PhotoError as error:
+        _tell(str(error))
+        return USAGE
     except FlatwrightError as error:
         _tell(str(error))
         return NOT_READY
@@ -64,7 +69,7 @@ def run(arguments: Sequence[str]) -> int:
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="blender --command flatwright", allow_abbrev=False)
-    commands = parser.add_subparsers(required=True, metavar="check | export")
+    commands = parser.add_subparsers(required=True, metavar="check | export | measure")
     check = commands.add_parser(
         "check", help="say what speaks against cutting a file's parts and sheets"
     )
@@ -107,6 +112,7 @@ def _parser() -> argparse.ArgumentParser:
     export.add_argument("--overwrite", action="store_true", help="replace files of the same name")
     export.add_argument("--anyway", action="store_true", help="write even if something stops it")
     export.set_defaults(do=_export)
+    add_measure(commands, _length)
     return parser
 
 

@@ -11,8 +11,9 @@ from .operators import (
 )
 from .panel import FLATWRIGHT_PT_bench
 from .properties import FLATWRIGHT_PG_bench
+from .residuals import start_residuals, stop_residuals
 
-register, _unregister = room(
+_register, _unregister = room(
     (
         FLATWRIGHT_PG_bench,
         FLATWRIGHT_OT_find_grid,
@@ -30,7 +31,14 @@ register, _unregister = room(
 )
 
 
+def register() -> None:
+    """Give Blender the room, and draw what its photos ask for."""
+    _register()
+    start_residuals()
+
+
 def unregister() -> None:
     """Take back the room, and what is still drawn."""
+    stop_residuals()
     remove_overlays()
     _unregister()

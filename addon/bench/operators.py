@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import Any
 
 import bpy
-from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, FloatVectorProperty
 
 from ...geometry.bench import (
     Bench,
@@ -12,6 +12,8 @@ from ...geometry.bench import (
     bench_from_grid,
     bench_from_length,
     bench_from_rectangle,
+    lock_on_ruler,
+    snap_corners,
 )
 from ...geometry.bench.sizes import KNOWN_SIZES
 from ...geometry.errors import BenchError
@@ -20,7 +22,7 @@ from ...geometry.progress import Progress
 from ..bridge.units import to_mm
 from .marking import Marking
 from .panel import draw_length, draw_rectangle
-from .properties import REFERENCE_HEIGHT, SHEETS, count_property
+from .properties import LOCK_ON, REFERENCE_HEIGHT, SHEETS, SNAP, count_property
 from .scaling import Fit, Scaling
 
 __all__ = [
@@ -81,6 +83,7 @@ class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
     )
     length: length("Length", "True distance between the two marks")
     reference_height: length("Lies At", REFERENCE_HEIGHT)
+    lock_on: BoolProperty(name="Lock On to Ruler", description=LOCK_ON, options={"SKIP_SAVE"})
 
     def marks(self) -> list[tuple[float, float]]:
         given = [n for n in ("a_px", "b_px") if self.properties.is_property_set(n)]
@@ -90,7 +93,7 @@ class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
         bpy.ops.flatwright.mark_length("INVOKE_DEFAULT", True, a_px=marks[0], b_px=marks[1])
 
     def settings(self) -> tuple[str, ...]:
-        return ("length", "reference_height")
+        return ("length", "reference_height", "lock_on")
 
     def draw(self, context: bpy.types.Context) -> None:
         draw_length(self.layout, self)
@@ -101,13 +104,15 @@ class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
             raise BenchError("No length was marked. Mark both ends of a known length in the photo.")
         self.take_settings(photo)
         length_mm, height_mm = to_mm(self.length), to_mm(self.reference_height)
-        focal = photo.flatwright_photo.focal_35mm or None
+        focal, lock_on = photo.flatwright_photo.focal_35mm or None, self.lock_on
 
         def fit(picture: Photo, progress: Progress) -> Bench:
+            progress(0.1, "Counting the ruler's ticks" if lock_on else "Measuring the length")
             return bench_from_length(
                 picture.size_px,
                 *marks,
                 length_mm,
+                ticks=lock_on_ruler(picture.pixels, *marks, length_mm) if lock_on else None,
                 focal_35mm=focal,
                 reference_height_mm=height_mm,
             )
@@ -115,7 +120,8 @@ class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
         return fit
 
     def found(self, report: BenchReport) -> str:
-        return f"Length taken: {report.mm_per_px:.3f} mm in a pixel."
+        by = f" by {report.nodes_used} ticks" if report.nodes_used > 2 else ""
+        return f"Length taken{by}: {report.mm_per_px:.3f} mm in a pixel."
 
 
 class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
@@ -141,6 +147,7 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
     rows: count_property("Rows")
     pitch: length("Grid Pitch", "Distance between the finest full grid lines")
     reference_height: length("Lies At", REFERENCE_HEIGHT)
+    snap: BoolProperty(name="Snap to Edges", description=SNAP, options={"SKIP_SAVE"})
 
     def marks(self) -> list[tuple[float, float]]:
         if not self.properties.is_property_set("corners_px"):
@@ -153,7 +160,8 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
         bpy.ops.flatwright.mark_rectangle("INVOKE_DEFAULT", True, corners_px=flat)
 
     def settings(self) -> tuple[str, ...]:
-        return ("sheet", "width", "height", "columns", "rows", "pitch", "reference_height")
+        typed = ("sheet", "width", "height", "columns", "rows", "pitch")
+        return (*typed, "reference_height", "snap")
 
     def draw(self, context: bpy.types.Context) -> None:
         draw_rectangle(self.layout, self)
@@ -164,7 +172,7 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
             raise BenchError("No rectangle was marked. Mark its four corners in the photo.")
         self.take_settings(photo)
         height_mm = to_mm(self.reference_height)
-        focal = photo.flatwright_photo.focal_35mm or None
+        focal, snap = photo.flatwright_photo.focal_35mm or None, self.snap
         known = KNOWN_SIZES.get(self.sheet)
         if known is not None:
             size_mm, doubt = known.as_marked(corners), known.scale_doubt
@@ -172,9 +180,11 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
             size_mm, doubt = self._typed_mm(), 0.0
 
         def fit(picture: Photo, progress: Progress) -> Bench:
+            progress(0.1, "Looking for the edges" if snap else "Measuring the rectangle")
+            at = snap_corners(picture.pixels, corners).corners_px if snap else corners
             bench = bench_from_rectangle(
                 picture.size_px,
-                corners,
+                at,
                 *size_mm,
                 focal_35mm=focal,
                 reference_height_mm=height_mm,

@@ -24,12 +24,12 @@ def draw_grid(layout: bpy.types.UILayout, owner: Any) -> None:
 def draw_rectangle(layout: bpy.types.UILayout, owner: Any) -> None:
     """Fields of a rectangle, which the photo's bench and the operator both have."""
     sizes = {"TYPED": ("width", "height"), "CELLS": ("columns", "rows", "pitch")}
-    _fields(layout, owner, "sheet", *sizes.get(owner.sheet, ()), "reference_height")
+    _fields(layout, owner, "sheet", *sizes.get(owner.sheet, ()), "reference_height", "snap")
 
 
 def draw_length(layout: bpy.types.UILayout, owner: Any) -> None:
     """Fields of a length, which the photo's bench and the operator both have."""
-    _fields(layout, owner, "length", "reference_height")
+    _fields(layout, owner, "length", "reference_height", "lock_on")
 
 
 DRAWN = {"GRID": draw_grid, "RECTANGLE": draw_rectangle, "LENGTH": draw_length}
@@ -72,6 +72,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
                 ("Squares Seen", f"{bench.squares_seen[0]} × {bench.squares_seen[1]}"),
                 ("Crossings Used", str(bench.nodes_used)),
             )
+            self.layout.prop(bench, "show_residuals")
         if bench.found_from != "LENGTH":
             self.figures(
                 ("Camera Tilt", f"{bench.tilt_deg:.1f}°"), ("Fit", f"{bench.rms_px:.2f} px rms")

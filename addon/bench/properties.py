@@ -3,12 +3,26 @@
 from typing import Any
 
 import bpy
-from bpy.props import EnumProperty, FloatProperty, IntProperty, IntVectorProperty, StringProperty
+from bpy.props import (
+    BoolProperty,
+    EnumProperty,
+    FloatProperty,
+    IntProperty,
+    IntVectorProperty,
+    StringProperty,
+)
 
 from ...geometry.bench.sizes import KNOWN_SIZES
 from ..bridge.units import length_property
 
-__all__ = ["REFERENCE_HEIGHT", "SHEETS", "FLATWRIGHT_PG_bench", "count_property"]
+__all__ = [
+    "LOCK_ON",
+    "REFERENCE_HEIGHT",
+    "SHEETS",
+    "SNAP",
+    "FLATWRIGHT_PG_bench",
+    "count_property",
+]
 
 REFERENCES = (
     ("GRID", "Grid", "A printed grid the mock-up is lying on; the surest"),
@@ -24,6 +38,8 @@ SHEETS = (
 REFERENCE_HEIGHT = (
     "How high the reference lies above the mat: a thick ruler's scale, a card on the mock-up"
 )
+LOCK_ON = "The length lies on a ruler: find its ticks between the marks and measure by all of them"
+SNAP = "Move the marked corners to where the edges near them meet, to a part of a pixel"
 
 
 def count_property(what: str) -> Any:
@@ -72,6 +88,12 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     reference_height_mm: FloatProperty()
     reference_height: length_property(
         "reference_height_mm", name="Lies At", description=REFERENCE_HEIGHT
+    )
+    lock_on: BoolProperty(name="Lock On to Ruler", description=LOCK_ON)
+    snap: BoolProperty(name="Snap to Edges", description=SNAP)
+    show_residuals: BoolProperty(
+        name="Show Misses",
+        description="Draw over the photo how far each crossing of the grid misses the fit",
     )
     record: StringProperty(description="The bench, for the computing core")
     found_from: StringProperty(description="The reference the bench was found from")

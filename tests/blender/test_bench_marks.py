@@ -173,3 +173,23 @@ def test_pixels_are_found_on_the_straightened_photo(photo, package):
     bpy.context.view_layer.update()
     for mark, place in zip(ends, picking.places_of_photo_px(thing, ends), strict=True):
         assert picking.photo_px_at(thing, place) == pytest.approx(tuple(mark), abs=0.02)
+
+
+def test_a_length_that_is_no_ruler_is_not_locked_on_to(photo):
+    thing, truth = photo
+    ends = seen(truth, [(103.0, 104.0), (108.0, 109.0)])
+    with pytest.raises(RuntimeError, match=r"ticks"):
+        bpy.ops.flatwright.mark_length(a_px=ends[0], b_px=ends[1], length=7 * MM, lock_on=True)
+    assert thing.flatwright_bench.record == ""
+
+
+def test_corners_without_edges_are_not_snapped(photo):
+    thing, truth = photo
+    corners = [(102.0, 104.0), (148.0, 104.0), (148.0, 138.0), (102.0, 138.0)]
+    with pytest.raises(RuntimeError, match=r"side"):
+        bpy.ops.flatwright.mark_rectangle(
+            corners_px=flat(seen(truth, corners)),
+            sheet="ID1",
+            snap=True,
+        )
+    assert thing.flatwright_bench.record == ""

@@ -3,6 +3,7 @@
 from importlib import import_module
 
 import bpy
+import numpy as np
 import pytest
 
 pytestmark = pytest.mark.blender
@@ -69,3 +70,23 @@ def test_nothing_is_drawn_without_a_window(drawing):
     assert drawing.remove_overlays not in bpy.app.handlers.load_pre
     made.remove()
     assert drawing.LIVE == []
+
+
+@pytest.fixture
+def residuals(package):
+    return import_module(f"{package}.addon.bench.residuals")
+
+
+def test_misses_are_arrows_with_a_note_of_their_scale(residuals):
+    drawn = residuals.residual_drawing([(10.0, 10.0), None], [(30.0, 10.0), (5.0, 5.0)], 200, 0.042)
+    arrows, heads = drawn.strokes
+    assert arrows.lines == (((10.0, 10.0), (30.0, 10.0)),)
+    assert len(heads.lines) == 2
+    assert "200 times" in drawn.labels[0].text
+    assert "0.042 mm" in drawn.labels[0].text
+
+
+@pytest.mark.parametrize(("away_px", "times"), [(0.1, 500), (0.3, 200), (1.0, 50), (500.0, 1)])
+def test_arrows_are_lengthened_by_a_round_number(residuals, away_px, times):
+    # A fiftieth of 4000 px is 80 px: 0.1 px may be 800 times as long, and 500 is the round number.
+    assert residuals.exaggeration(np.full((9, 2), [away_px, 0.0]), 4000) == times

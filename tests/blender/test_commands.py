@@ -242,3 +242,31 @@ def test_the_command_goes_with_the_extension(package):
     assert commands._handles == []
     bpy.ops.preferences.addon_enable(module=package)
     assert len(import_module(f"{package}.addon.commands")._handles) == 1
+
+
+def test_a_photo_is_measured_by_its_grid(run, demo, capsys):
+    path, truth = demo
+    assert run(["measure", str(path), "--grid", "10mm", "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["tilt_deg"] == pytest.approx(truth["tilt_deg"], abs=0.1)
+    # The demo's mat has numbers from 0 to 40 and from 0 to 27 along its edges.
+    assert answer["squares_seen"] == [40, 27]
+    assert answer["grid_mm"] == 10.0
+    assert 0.0 < answer["doubt_per_100_mm"] < 0.5
+
+
+@pytest.mark.parametrize(
+    ("name", "grid", "code", "words"),
+    [
+        ("missing.jpg", "10mm", 2, "no file"),
+        ("note.jpg", "10mm", 2, "note.jpg"),
+        ("note.jpg", "0", 1, "above 0 mm"),
+        ("note.jpg", "ten", 2, "ten"),
+    ],
+)
+def test_what_cannot_be_measured_is_told(run, tmp_path, capsys, name, grid, code, words):
+    (tmp_path / "note.jpg").write_text("Not a photo at all.")
+    assert run(["measure", str(tmp_path / name), "--grid", grid]) == code
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert words in said.err

@@ -1,0 +1,97 @@
+"""How far the printed grid misses the fit, drawn over the photo as exaggerated arrows."""
+
+import functools
+from collections.abc import Sequence
+from typing import Any
+
+import bpy
+import numpy as np
+
+from ...geometry.bench import residual_map
+from ...geometry.bench.record import bench_from_record
+from ...geometry.errors import FlatwrightError
+from ..bridge.drawing import Drawing, Label, Overlay, Place, Stroke
+from ..bridge.picking import region_places
+from ..photo.properties import active_photo
+
+__all__ = ["exaggeration", "residual_drawing", "start_residuals", "stop_residuals"]
+
+ARROW, HEAD = (0.84, 0.37, 0.00), (0.00, 0.45, 0.70)
+"""Vermilion and blue of Okabe and Ito's palette."""
+WANTED_SHARE = 0.02
+"""How long the longer arrows are drawn, as a share of the photo's width."""
+LABEL_AT = (20.0, 24.0)
+
+_overlays: list[Overlay] = []
+
+
+def start_residuals() -> None:
+    """Draw from now on over every photo that asks for it, in this file and the next."""
+    _overlays.append(Overlay(_drawing, lasting=True))
+
+
+def stop_residuals() -> None:
+    """Draw no more."""
+    while _overlays:
+        _overlays.pop().remove()
+
+
+def exaggeration(away_px: np.ndarray, width_px: int) -> int:
+    """Times by which arrows (N, 2) are lengthened to be seen: 1, 2 or 5 times a power of ten."""
+    long = float(np.quantile(np.hypot(*away_px.T), 0.9)) if len(away_px) else 0.0
+    wanted = WANTED_SHARE * width_px / max(long, 1e-6)
+    ten = 10.0 ** np.floor(np.log10(max(wanted, 1.0)))
+    return int(min(max(k * ten for k in (1, 2, 5) if k * ten <= max(wanted, 1.0)), 10_000))
+
+
+def residual_drawing(
+    starts: Sequence[Place | None],
+    ends: Sequence[Place | None],
+    times: int,
+    worst_mm: float,
+    ui_scale: float = 1.0,
+) -> Drawing:
+    """Arrows from where the fit puts each crossing to where it was seen, and a note of the scale.
+
+    The head is a small cross, so that the direction shows without colour.
+    """
+    pairs = [(a, b) for a, b in zip(starts, ends, strict=True) if a is not None and b is not None]
+    arm = 2.5 * ui_scale
+    heads = [
+        ((x - dx * arm, y - dy * arm), (x + dx * arm, y + dy * arm))
+        for _, (x, y) in pairs
+        for dx, dy in ((1, 1), (1, -1))
+    ]
+    note = f"Misses of the grid, {times} times as long; the largest is {worst_mm:.3f} mm"
+    at = (LABEL_AT[0] * ui_scale, LABEL_AT[1] * ui_scale)
+    strokes = (
+        Stroke(tuple(pairs), ARROW, 1.5 * ui_scale),
+        Stroke(tuple(heads), HEAD, 1.5 * ui_scale),
+    )
+    return Drawing(tuple(s for s in strokes if s.lines), (Label(note, at, (1.0, 1.0, 1.0)),))
+
+
+@functools.lru_cache(maxsize=4)
+def _misses(record: str) -> Any:
+    """What a record says, read once: a viewport is drawn many times."""
+    return residual_map(bench_from_record(record))
+
+
+def _drawing(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
+    photo: Any = active_photo(bpy.context)
+    if photo is None or not photo.flatwright_bench.show_residuals or not photo.visible_get():
+        return Drawing()
+    record = photo.flatwright_bench.record
+    if not record:
+        return Drawing()
+    try:
+        places, away, away_mm = _misses(record)
+    except FlatwrightError:
+        return Drawing()
+    if not len(places):
+        return Drawing()
+    times = exaggeration(away, photo.flatwright_photo.width_px)
+    seen = region_places(region, view, photo, np.vstack((places, places + times * away)))
+    ui_scale = bpy.context.preferences.system.ui_scale
+    half = len(places)
+    return residual_drawing(seen[:half], seen[half:], times, float(away_mm.max()), ui_scale)
