@@ -7,7 +7,7 @@ import bpy
 import numpy as np
 import shapely
 
-from ...geometry.arrays import Points
+from ...geometry.arrays import Point, Points
 from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
 from ...geometry.part import (
@@ -18,9 +18,11 @@ from ...geometry.part import (
     readiness,
     relieve_corners,
 )
+from ...geometry.part.relief import Style
+from ...geometry.sheet.pieces import RELIEF_OVER_CUTTER
 from .curves import RECORD, curve_of, points_of, read_profile
 from .marks import lettering_of
-from .parts import stock_named
+from .parts import joint_corners, stock_named
 
 __all__ = ["CutPath", "cut_path", "forget_paths", "known_path"]
 
@@ -51,13 +53,24 @@ _wanted: dict[_Key, Callable[[], CutPath]] = {}
 _told: list[Callable[[], None]] = []
 
 
-def cut_path(profile: Profile, stock: Stock, lettering: tuple[Lettering, ...] = ()) -> CutPath:
-    """Return what the stock's tool does to a part, and what there is to know before cutting it."""
+def cut_path(
+    profile: Profile,
+    stock: Stock,
+    lettering: tuple[Lettering, ...] = (),
+    corners: tuple[Point, ...] | None = None,
+    style: Style = "corner",
+) -> CutPath:
+    """Return what the stock's tool does to a part, and what there is to know before cutting it.
+
+    ``corners`` and ``style`` say which corners a router opens and how, see `relieve_corners`.
+    """
     findings = readiness([profile], stock, together=False, lettering=lettering)
     relieved, relief = profile, []
     try:
         if stock.process == "router":
-            relieved = relieve_corners(profile, stock.cutter_diameter_mm)
+            relieved = relieve_corners(
+                profile, stock.cutter_diameter_mm, corners, style=style, over=RELIEF_OVER_CUTTER
+            )
             lost = shapely.difference(profile.polygon(ROUGH_MM), relieved.polygon(ROUGH_MM))
             relief = [
                 np.array(piece.exterior.coords)
@@ -82,7 +95,11 @@ def known_path(
     except FlatwrightError as error:
         return CutPath((), (), (), str(error))
     lettering = tuple(lettering_of(curve, 0))
-    key: _Key = (str(curve.get(RECORD, "")), points_of(curve).tobytes(), stock, lettering)
+    settings = context.scene.flatwright_layout
+    corners = joint_corners(curve) if settings.relieved == "joints" else None
+    style: Style = settings.relief
+    shape = (str(curve.get(RECORD, "")), points_of(curve).tobytes())
+    key: _Key = (*shape, stock, lettering, corners, style)
     found = _known.get(key)
     if found is not None:
         return found
@@ -90,7 +107,7 @@ def known_path(
         profile = read_profile(curve)
     except FlatwrightError as error:
         return CutPath((), (), (), str(error))
-    _wanted[key] = lambda: cut_path(profile, stock, lettering)
+    _wanted[key] = lambda: cut_path(profile, stock, lettering, corners, style)
     if ready not in _told:
         _told.append(ready)
     if not bpy.app.timers.is_registered(_work_one):

@@ -186,14 +186,16 @@ def _placed(pieces: Sequence[FitPiece]) -> list[Place]:
 
 
 def _free_corner(context: bpy.types.Context) -> Place:
-    """A place in mm to the right of every part and outline."""
+    """A place in mm to the right of every part."""
     context.view_layer.update()
     rights, lows = [0.0], [0.0]
-    for thing in context.scene.objects:
-        if thing.flatwright_part.is_part or thing.flatwright_outline.is_outline:
-            corners = [thing.matrix_world @ Vector(c) for c in thing.bound_box]
-            rights.append(max(to_mm(c.x) for c in corners))
-            lows.append(min(to_mm(c.y) for c in corners))
+    for thing in part_objects(context):
+        # Blender's own boxes say nothing true of what is hidden.
+        x0, y0, x1, y1 = (to_blender(c) for c in read_profile(curve_of(thing)).bounds_mm)
+        for corner in ((x0, y0), (x1, y0), (x0, y1), (x1, y1)):
+            place = thing.matrix_world @ Vector((*corner, 0.0))
+            rights.append(to_mm(place.x))
+            lows.append(to_mm(place.y))
     return (max(rights) + BESIDE_MM, min(lows))
 
 

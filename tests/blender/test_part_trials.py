@@ -117,6 +117,10 @@ def test_a_part_steps_its_own_slot(core, settings, stock):
     settings.first_mm, settings.last_mm, settings.step_mm = 2.8, 3.0, 0.1
     bpy.context.view_layer.objects.active = plate
     bpy.ops.flatwright.make_fit_series()
+    bpy.context.view_layer.update()
+    # The plate reaches to 30 mm, and 40 mm are left free beside it.
+    lefts = [o.matrix_world.translation.x - o.dimensions.x / 2 for o in pieces()]
+    assert min(lefts) == pytest.approx(0.070, abs=1e-6)
     read = core("addon.bridge.curves").read_profile
     removed = [60.0 * 40.0 - read(o.data).area_mm2 for o in pieces()]
     # The slot is 10 mm deep: each 0.1 mm of width takes 1 mm² more.

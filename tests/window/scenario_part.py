@@ -105,6 +105,8 @@ def series(driver):
         bpy.ops.ed.undo_push(message="Range")
     yield from driver.click_button("flatwright.make_fit_series")
     yield 0.5
+    places = [o.matrix_world.translation for o in trials()]
+    driver.check("beside", all(0.03 < p.x < 0.3 and abs(p.y) < 0.1 for p in places))
     driver.check("series", [round(o.flatwright_part.trial_mm, 3) for o in trials()])
     view = driver.area.spaces.active.region_3d
     view.view_location, view.view_distance = (0.11, 0.0, 0.0), 0.3

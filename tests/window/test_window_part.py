@@ -22,6 +22,7 @@ def test_the_part_follows_the_typed_thickness_and_undo(outcome):
 
 def test_the_series_stands_beside_and_the_piece_that_fitted_teaches(outcome):
     assert outcome.checks["series"] == [2.6, 2.7, 2.8, 2.9, 3.0]
+    assert outcome.checks["beside"] is True
     # 2.9 fitted the sheet of 2.7.
     assert outcome.checks["learned"] == 0.2
     assert outcome.checks["learned undone"] == 0.1
