@@ -83,6 +83,8 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
             row.prop(thing.flatwright_fixture_cut, "clearance", text="Cut, Clearance")
         if settings.trouble:
             self.sentence(settings.trouble, icon="ERROR")
+        if settings.is_computing:
+            self.sentence("Rebuilding parts …", icon="SORTTIME")
         if settings.is_stale:
             self.sentence("Parts are out of date.", icon="ERROR")
             layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")

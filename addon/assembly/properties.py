@@ -184,6 +184,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         default=True,
     )
     is_stale: BoolProperty()
+    is_computing: BoolProperty(options={"SKIP_SAVE"})
     trouble: StringProperty()
     fixture_moves: BoolProperty(
         name="Fixture Can Be Set In",

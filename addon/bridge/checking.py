@@ -15,7 +15,7 @@ from ..work import Work
 from .curves import RECORD
 from .fixtures import fixture_objects, fixtures
 from .outlines import select_only
-from .parts import core_parts, joined, part_objects
+from .parts import core_parts, part_objects, plan_parts
 from .units import counted, show_length, to_blender
 
 __all__ = ["check_holds", "checking", "show_check", "show_remark"]
@@ -29,13 +29,13 @@ def checking(context: bpy.types.Context) -> Work:
     """Return the work of checking the assembly as it stands."""
     things = part_objects(context)
     parts = core_parts(context, things, whole=False)
-    joinery = joined(context, things, core_parts(context, things, whole=True))
+    plan = plan_parts(context)
     meshes = fixtures(context)
     moves = bool(context.scene.flatwright_assembly.fixture_moves)
 
     def work(progress: Progress) -> Found:
         check = check_assembly(parts, meshes, progress, fixture_moves=moves)
-        return check, remarks(check, parts, meshes, joinery)
+        return check, remarks(check, parts, meshes, plan.joined())
 
     return work
 

@@ -1,6 +1,7 @@
 """The fixtures: existing objects that parts go around, as the core wants them."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import bpy
 import numpy as np
@@ -13,7 +14,14 @@ from ...geometry.outline import Profile
 from .meshes import read_mesh
 from .units import to_mm
 
-__all__ = ["cuts_to_fixture", "fixture_axis", "fixture_mesh", "fixture_objects", "fixtures"]
+__all__ = [
+    "FixtureCuts",
+    "fixture_axis",
+    "fixture_cuts_wanted",
+    "fixture_mesh",
+    "fixture_objects",
+    "fixtures",
+]
 
 
 def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
@@ -79,15 +87,30 @@ def fixtures(context: bpy.types.Context) -> list[Fixture]:
     ]
 
 
-def cuts_to_fixture(
-    context: bpy.types.Context, things: Sequence[bpy.types.Object], parts: Sequence[Part]
-) -> dict[int, tuple[Profile, ...]]:
-    """Return what each part that is cut to the fixtures loses, by its place in the list."""
-    wanted = [i for i, thing in enumerate(things) if thing.flatwright_fixture_cut.enabled]
-    cuts: dict[int, tuple[Profile, ...]] = {}
-    for fixture in fixtures(context) if wanted else ():
-        for i in wanted:
-            clearance_mm = round(things[i].flatwright_fixture_cut.clearance_mm, 5)
-            found = fixture_cuts(parts[i], fixture.vertices_mm, fixture.triangles, clearance_mm)
-            cuts[i] = (*cuts.get(i, ()), *found)
-    return cuts
+@dataclass(frozen=True, slots=True)
+class FixtureCuts:
+    """Which parts, by their places in the list, are cut back, with what clearance in mm."""
+
+    fixtures: tuple[Fixture, ...]
+    clearances_mm: dict[int, float]
+
+    def made(self, parts: Sequence[Part]) -> dict[int, tuple[Profile, ...]]:
+        """Return what each of these parts loses."""
+        cuts: dict[int, tuple[Profile, ...]] = {}
+        for fixture in self.fixtures:
+            for i, clearance_mm in self.clearances_mm.items():
+                found = fixture_cuts(parts[i], fixture.vertices_mm, fixture.triangles, clearance_mm)
+                cuts[i] = (*cuts.get(i, ()), *found)
+        return cuts
+
+
+def fixture_cuts_wanted(
+    context: bpy.types.Context, things: Sequence[bpy.types.Object]
+) -> FixtureCuts:
+    """Read which parts are cut back to the fixtures, and the fixtures if there are any."""
+    wanted = {
+        i: round(thing.flatwright_fixture_cut.clearance_mm, 5)
+        for i, thing in enumerate(things)
+        if thing.flatwright_fixture_cut.enabled
+    }
+    return FixtureCuts(tuple(fixtures(context)) if wanted else (), wanted)

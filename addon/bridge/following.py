@@ -1,10 +1,11 @@
 """Parts follow what they are made of: outlines, stock, poses, joints and the fixture.
 
 Blender tells after every change what it touched. If that is something parts are made of, they are
-rebuilt as soon as it has been quiet for a moment; where that takes long, they are only marked.
+rebuilt as soon as it has been quiet for a moment; where that takes long, beside the window.
 """
 
 import hashlib
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,21 +14,46 @@ from typing import Any
 import bpy
 from bpy.app.handlers import persistent
 
+from ...geometry.assembly.joinery import Joinery
 from ...geometry.errors import FlatwrightError
 from .curves import points_of
 from .fixtures import fixture_objects
-from .parts import part_objects, rebuild_parts
+from .parts import Plan, part_objects, plan_parts, rebuild_parts, show_parts
 
 __all__ = ["catch_up", "follow", "is_paused", "paused", "rebuild_quietly", "stop_following"]
 
 QUIET_S = 0.05
-HEAVY_S = 0.4
-"""Scenes that take longer to rebuild wait for a button, so that dragging stays smooth."""
+HEAVY_S = 0.1
+"""What takes longer is computed on a thread of its own, so that dragging stays smooth."""
 
 _built: dict[str, str] = {}
 """For each scene what its parts were last built from."""
 _seconds: dict[str, float] = {}
 _busy = False
+
+
+class _Beside:
+    """The parts of one scene, computed beside the window."""
+
+    def __init__(self, scene: str, inputs: str, plan: Plan) -> None:
+        self.scene, self.inputs = scene, inputs
+        self.joinery: Joinery | None = None
+        self.trouble = ""
+        self._plan = plan
+        self.seconds = 0.0
+        self.thread = threading.Thread(target=self._run, daemon=True)
+        self.thread.start()
+
+    def _run(self) -> None:
+        start = time.perf_counter()
+        try:
+            self.joinery = self._plan.joined()
+        except FlatwrightError as error:
+            self.trouble = str(error)
+        self.seconds = time.perf_counter() - start
+
+
+_beside: _Beside | None = None
 
 
 @contextmanager
@@ -47,10 +73,17 @@ def is_paused() -> bool:
 
 
 def rebuild_quietly(context: bpy.types.Context) -> bool:
-    """Rebuild all parts; on trouble keep them as they are and say why in the panel."""
+    """Rebuild all parts, a heavy scene's a moment later.
+
+    On trouble they are kept as they are, and the panel says why.
+    """
     if _busy or any(o.mode == "EDIT" for o in part_objects(context)):
         return False
     settings = context.scene.flatwright_assembly
+    if _seconds.get(context.scene.name, 0.0) >= HEAVY_S and not bpy.app.background:
+        _built.pop(context.scene.name, None)
+        _soon()
+        return True
     start = time.perf_counter()
     with paused():
         try:
@@ -76,10 +109,52 @@ def catch_up() -> None:
     if scene is None or not part_objects(context) or _inputs(context) == _built.get(scene.name):
         return
     settings = scene.flatwright_assembly
-    if settings.follows and _seconds.get(scene.name, 0.0) < HEAVY_S:
+    if not settings.follows:
+        if not settings.is_stale:
+            settings.is_stale = True
+    elif _seconds.get(scene.name, 0.0) < HEAVY_S:
         rebuild_quietly(context)
-    elif not settings.is_stale:
-        settings.is_stale = True
+    elif _beside is None and not any(o.mode == "EDIT" for o in part_objects(context)):
+        _compute_beside(context)
+
+
+def _compute_beside(context: bpy.types.Context) -> None:
+    """Start computing on a thread, and say so in the panel."""
+    global _beside
+    settings = context.scene.flatwright_assembly
+    try:
+        _beside = _Beside(context.scene.name, _inputs(context), plan_parts(context))
+    except FlatwrightError as error:
+        settings.trouble = str(error)
+        return
+    settings.is_computing = True
+    bpy.app.timers.register(_collect, first_interval=QUIET_S)
+
+
+def _collect() -> float | None:
+    """Show what was computed, if the scene is still as it was; else begin again."""
+    global _beside
+    job = _beside
+    if job is None:
+        return None
+    if job.thread.is_alive():
+        return QUIET_S
+    _beside = None
+    scene: bpy.types.Scene | None = bpy.data.scenes.get(job.scene)
+    if scene is None:
+        return None
+    settings = scene.flatwright_assembly
+    settings.is_computing = False
+    context = bpy.context
+    if context.scene == scene and _inputs(context) == job.inputs:
+        with paused():
+            if job.joinery is not None:
+                show_parts(context, job.joinery)
+        _built[scene.name], _seconds[scene.name] = job.inputs, job.seconds
+        settings.trouble, settings.is_stale = job.trouble, False
+    else:
+        catch_up()
+    return None
 
 
 @persistent
@@ -87,16 +162,22 @@ def _touched(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     if _busy or bpy.app.timers.is_registered(catch_up):
         return
     if any(_matters(scene, update) for update in depsgraph.updates):
+        _soon()
+
+
+def _soon() -> None:
+    if not bpy.app.timers.is_registered(catch_up):
         bpy.app.timers.register(catch_up, first_interval=QUIET_S)
 
 
 @persistent
 def _forget(*_: Any) -> None:
     """After undo, or in another file, what was built before says nothing."""
+    global _beside
     _built.clear()
     _seconds.clear()
-    if not bpy.app.timers.is_registered(catch_up):
-        bpy.app.timers.register(catch_up, first_interval=QUIET_S)
+    _beside = None
+    _soon()
 
 
 def _matters(scene: bpy.types.Scene, update: bpy.types.DepsgraphUpdate) -> bool:
@@ -153,7 +234,8 @@ def stop_following() -> None:
     ):
         if function in handlers:
             handlers.remove(function)
-    if bpy.app.timers.is_registered(catch_up):
-        bpy.app.timers.unregister(catch_up)
+    for timer in (catch_up, _collect):
+        if bpy.app.timers.is_registered(timer):
+            bpy.app.timers.unregister(timer)
     _built.clear()
     _seconds.clear()

@@ -4,17 +4,18 @@ Copies of a part share one curve, so they are one shape to cut and to count.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import bpy
 from mathutils import Matrix
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joinery import Joinery, join_parts
+from ...geometry.assembly.joinery import Joinery, Joint, join_parts
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
 from ...geometry.part import Allowances, Stock, corners_of
 from .curves import curve_of, draws, new_outline_curve, read_profile, write_profile
-from .fixtures import cuts_to_fixture
+from .fixtures import FixtureCuts, fixture_cuts_wanted
 from .joints import core_joints, note_joints
 from .meshes import pose_mm
 from .outlines import select_only
@@ -23,13 +24,15 @@ from .units import to_blender
 CORNERS = "flatwright_joint_corners"
 
 __all__ = [
+    "Plan",
     "add_part",
     "core_parts",
     "groups_of",
-    "joined",
     "joint_corners",
     "part_objects",
+    "plan_parts",
     "rebuild_parts",
+    "show_parts",
     "stock_named",
 ]
 
@@ -119,16 +122,52 @@ def groups_of(things: Sequence[bpy.types.Object]) -> list[int]:
     return [numbers.setdefault(thing.data.name, len(numbers)) for thing in things]
 
 
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything parts are built from, read from the scene: computing with it needs no Blender."""
+
+    parts: tuple[Part, ...]
+    joints: tuple[Joint, ...]
+    groups: tuple[int, ...]
+    to_fixtures: FixtureCuts
+
+    def joined(self) -> Joinery:
+        """Return every joint that is to be cut, and the shapes of the parts with it.
+
+        Raises
+        ------
+        AssemblyError
+            If a joint or a cut cannot be made.
+        """
+        cuts = self.to_fixtures.made(self.parts)
+        return join_parts(self.parts, self.joints, groups=self.groups, other_cuts=cuts)
+
+
+def plan_parts(context: bpy.types.Context) -> Plan:
+    """Read what every part of the scene is built from."""
+    things = part_objects(context)
+    parts = core_parts(context, things, whole=True)
+    return Plan(
+        parts,
+        tuple(core_joints(context.scene, things, parts)),
+        tuple(groups_of(things)),
+        fixture_cuts_wanted(context, things),
+    )
+
+
 def rebuild_parts(context: bpy.types.Context) -> int:
     """Rebuild every part from its outline, stock and joints; return how many.
 
     Nothing is changed unless all of it can be built.
     """
-    things = part_objects(context)
-    if not things:
+    if not part_objects(context):
         return 0
-    parts = core_parts(context, things, whole=True)
-    joinery = joined(context, things, parts)
+    return show_parts(context, plan_parts(context).joined())
+
+
+def show_parts(context: bpy.types.Context, joinery: Joinery) -> int:
+    """Give every part the shape that was computed for it; return how many there are."""
+    things = part_objects(context)
     note_joints(context.scene, things, joinery)
     for number, thing in {n: t for n, t in zip(groups_of(things), things, strict=True)}.items():
         curve = curve_of(thing)
@@ -138,7 +177,10 @@ def rebuild_parts(context: bpy.types.Context) -> int:
             write_profile(curve, joinery.profiles[number])
             curve.extrude = extrude
         corners = corners_of(joinery.profiles[number], joinery.cuts[number])
-        curve[CORNERS] = [c for corner in corners for c in corner]
+        flat = [c for corner in corners for c in corner]
+        # Written only if new: every writing is a change that Blender tells about.
+        if list(curve.get(CORNERS, ())) != flat:
+            curve[CORNERS] = flat
     return len(things)
 
 
@@ -146,21 +188,3 @@ def joint_corners(curve: bpy.types.Curve) -> tuple[tuple[float, float], ...]:
     """Inside corners of a part, in mm, that its joints have cut and another part fills."""
     flat = [float(c) for c in curve.get(CORNERS, ())]
     return tuple(zip(flat[::2], flat[1::2], strict=True))
-
-
-def joined(
-    context: bpy.types.Context, things: Sequence[bpy.types.Object], parts: Sequence[Part]
-) -> Joinery:
-    """Return every joint that is to be cut, and the shapes of the parts with it.
-
-    Raises
-    ------
-    AssemblyError
-        If a joint or a cut cannot be made.
-    """
-    return join_parts(
-        parts,
-        core_joints(context.scene, things, parts),
-        groups=groups_of(things),
-        other_cuts=cuts_to_fixture(context, things, parts),
-    )

@@ -248,3 +248,31 @@ def test_a_router_opens_only_the_corners_of_joints_if_asked(core, corner):
     bpy.ops.flatwright.check_readiness()
     findings = bpy.context.scene.flatwright_readiness.findings
     assert not any("out of date" in f.label for f in findings)
+
+
+def test_a_heavy_scene_is_computed_beside_the_window(core, corner, monkeypatch):
+    base, wall = corner
+    bpy.ops.flatwright.tab_parts()
+    following = core("addon.bridge.following")
+    monkeypatch.setattr(following, "HEAVY_S", 0.0)
+    wall.location.z += 10.0 * MM
+    bpy.context.view_layer.update()
+    following.catch_up()
+    assert settings().is_computing
+    assert len(profile_of(core, base).holes) == 5
+    while following._collect() is not None:
+        pass
+    assert not settings().is_computing
+    assert settings().joints[0].is_asleep
+    assert not profile_of(core, base).holes
+    # What changes meanwhile is not shown, but computed anew.
+    wall.location.z -= 10.0 * MM
+    bpy.context.view_layer.update()
+    following.catch_up()
+    wall.location.z += 20.0 * MM
+    bpy.context.view_layer.update()
+    for _ in range(2):
+        while following._collect() is not None:
+            pass
+    assert not settings().is_computing
+    assert not profile_of(core, base).holes
