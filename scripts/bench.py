@@ -106,18 +106,16 @@ def grid() -> None:
 
 
 MEMORY = """
-import json, resource, sys
+import sys, tracemalloc
 import numpy as np
 from geometry.bench import bench_from_grid
 from geometry.photo import read_photo
+many = int(sys.argv[4])
 pixels = read_photo(sys.argv[1]).pixels
-if sys.argv[4] != "1":
-    many = int(sys.argv[4])
-    pixels = np.ascontiguousarray(np.repeat(np.repeat(pixels, many, axis=0), many, axis=1))
-before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-bench = bench_from_grid(pixels, float(sys.argv[2]), focal_35mm=float(sys.argv[3]))
-after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-print(pixels.shape[0] * pixels.shape[1] / 1e6, (after - before) / 1024.0, bench.report.rms_px)
+pixels = np.ascontiguousarray(np.repeat(np.repeat(pixels, many, axis=0), many, axis=1))
+tracemalloc.start()
+bench_from_grid(pixels, float(sys.argv[2]), focal_35mm=float(sys.argv[3]))
+print(pixels.shape[0] * pixels.shape[1] / 1e6, tracemalloc.get_traced_memory()[1] / 2**20)
 """
 
 
@@ -136,7 +134,7 @@ def memory() -> None:
             capture_output=True,
             text=True,
         )
-        megapixels, more, _ = (float(value) for value in told.stdout.split())
+        megapixels, more = (float(value) for value in told.stdout.split())
         print(
             f"{f'grid of a photo of {megapixels:.0f} MP: peak memory':<44} {more:8.0f} MB   "
             "beyond the photo itself; 600 MB at most are wanted"
