@@ -113,3 +113,11 @@ def test_needle_between_samples_is_seen():
     found = clearance(Part(hole, PLY, lie_across_axis(0.0)), fixture.vertices, fixture.faces)
     assert found.gap_mm == pytest.approx(1.0, abs=2e-4)
     assert found.where == pytest.approx((20.5, 0.0), abs=0.01)
+
+
+def test_torus_shows_its_ring():
+    """Cut through the middle: an annulus from R - r to R + r (any handbook of mensuration)."""
+    torus = trimesh.creation.torus(40.0, 10.0, major_sections=512, minor_sections=128)
+    shadow = silhouette(torus.vertices, torus.faces, np.eye(4), 3.0)
+    assert shadow.area == pytest.approx(math.pi * (50.0**2 - 30.0**2), rel=2e-4)
+    assert len(shadow.interiors) == 1

@@ -117,3 +117,16 @@ def test_box_and_points_on_pythagorean_triangles():
         speck = trimesh.creation.icosphere(0, 1e-3)
         speck.apply_translation(place)
         assert clearance(part, speck.vertices, speck.faces).gap_mm == pytest.approx(gap, abs=1.1e-3)
+
+
+def test_two_disks_in_one_plane_share_a_lens():
+    """Area of the lens of two circles of radius r whose centres are d apart,
+    2 r² acos(d / 2r) - (d / 2) √(4 r² - d²) (any handbook of mensuration)."""
+    r, d, t = 30.0, 25.0, 3.0
+    disk = Profile(Loop.circle((0, 0), r))
+    a = Part(disk, Stock("ply", t, 0.1), np.eye(4))
+    moved = np.eye(4)
+    moved[0, 3] = d
+    lens = 2.0 * r * r * math.acos(d / (2.0 * r)) - d / 2.0 * math.sqrt(4.0 * r * r - d * d)
+    shared = interference(a, Part(disk, Stock("ply", t, 0.1), moved)).volume_mm3
+    assert shared == pytest.approx(lens * t, rel=2e-5)
