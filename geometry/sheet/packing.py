@@ -185,6 +185,7 @@ class _Search:
         seen: Callable[[float, list[Placement]], None] | None = None,
     ) -> tuple[float, list[Placement]]:
         """Length of the strip and where everything lies, the best found in time."""
+        self._tell()
         items = [lot.item(str(i)) for i, lot in enumerate(lots)]
         instance = spyrrow.StripPackingInstance("sheet", height, items)
         exploring = max(math.ceil(0.8 * seconds), 1)
@@ -207,12 +208,13 @@ class _Search:
         while worker.is_alive() and time.monotonic() < until:
             worker.join(LOOK_S)
             self._tell()
+            known = best
             for kind, solution in queue.drain():
                 feasible = kind in (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas)
                 if feasible and (best is None or solution.width < best.width):
                     best = solution
-                    if seen is not None:
-                        seen(best.width, placed_by(lots, best, self.best.stock, self.margin_mm))
+            if seen is not None and best is not None and best is not known:
+                seen(best.width, placed_by(lots, best, self.best.stock, self.margin_mm))
             if best is not None and best.width <= good_enough:
                 break
         if done and (best is None or done[0].width < best.width):
