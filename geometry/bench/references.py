@@ -1,5 +1,7 @@
 """True scale from what a person marks: four corners of a known rectangle, or a known length."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -103,13 +105,15 @@ def bench_from_length(
     focal_35mm: float | None = None,
     reference_height_mm: float = 0.0,
     ticks: RulerTicks | None = None,
+    tolerance_mm: float = 0.0,
 ) -> Bench:
     """Bench from two marks a known distance apart, such as on a ruler.
 
     The camera is taken to look straight down, which two marks cannot tell; the doubt of that is
     carried. The bench's axes are the photo's own and its origin lies under the first mark. With
     the ``ticks`` of `lock_on_ruler` the marks are moved on to theirs, and tilt along the ruler is
-    told by how their spacing changes.
+    told by how their spacing changes. ``tolerance_mm`` is how far the length itself may be off,
+    any value within being as likely, such as `ruler_tolerance_mm` tells.
 
     Raises
     ------
@@ -118,6 +122,9 @@ def bench_from_length(
     """
     _check_length("distance between the marks", length_mm)
     _check_height(reference_height_mm)
+    if not (np.isfinite(tolerance_mm) and tolerance_mm >= 0.0):
+        raise BenchError("The length's tolerance is 0 mm or more. Type it again.")
+    own = tolerance_mm / (float(np.sqrt(3.0)) * length_mm)
     marks = _marks([np.ravel(a_px), np.ravel(b_px)], 2, "Mark both ends of the known length.")
     apart_px = float(np.hypot(*(marks[1] - marks[0])))
     if apart_px < 20.0:
@@ -128,7 +135,8 @@ def bench_from_length(
     priors = Priors.of_photo(size_px, focal_35mm, LEFT_LENS)
     center = np.array([(size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0])
     if ticks is not None:
-        return _bench_of_ticks(size_px, ticks, priors, center, reference_height_mm, focal_35mm)
+        bench = _bench_of_ticks(size_px, ticks, priors, center, reference_height_mm, focal_35mm)
+        return replace(bench, scale_doubt=float(np.hypot(bench.scale_doubt, own)))
     scale = length_mm / apart_px
     away = priors.focal_px * scale
     rotation = np.diag([1.0, -1.0, -1.0])
@@ -150,7 +158,7 @@ def bench_from_length(
         camera,
         _report(camera, 0.0, 2, warnings),
         _square_on_doubt(middle - translation, away, priors),
-        share,
+        float(np.hypot(share, own)),
     )
 
 

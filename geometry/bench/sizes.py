@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ..arrays import as_points
+from ..errors import BenchError
 
-__all__ = ["KNOWN_SIZES", "KnownSize"]
+__all__ = ["KNOWN_SIZES", "RULER_CLASSES", "KnownSize", "ruler_tolerance_mm"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,3 +49,26 @@ KNOWN_SIZES = {
     # ISO/IEC 7810, with the limits of an unused card (from memory).
     "ID1": KnownSize("Bank Card", 85.60, 53.98, 0.13),
 }
+
+RULER_CLASSES = {"I": (0.1, 0.1), "II": (0.3, 0.2), "III": (0.6, 0.4)}
+"""(a, b) of the greatest error a + b L in mm, L in whole metres rounded up, printed on a ruler.
+
+Directive 2014/32/EU, annex X (MI-008), chapter I, table 1 (from memory).
+"""
+
+
+def ruler_tolerance_mm(length_mm: float, accuracy: str) -> float:
+    """± mm that a length between two ticks of a ruler of a class may be off.
+
+    Raises
+    ------
+    BenchError
+        If there is no such class, or the length is none.
+    """
+    if accuracy not in RULER_CLASSES:
+        known = ", ".join(RULER_CLASSES)
+        raise BenchError(f"There is no ruler class “{accuracy}”. Choose one of {known}.")
+    if not (np.isfinite(length_mm) and length_mm > 0.0):
+        raise BenchError(f"A ruler's length must be above 0 mm, not {length_mm:g}. Type it again.")
+    fixed, per_metre = RULER_CLASSES[accuracy]
+    return fixed + per_metre * float(np.ceil(length_mm / 1000.0))

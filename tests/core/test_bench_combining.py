@@ -5,6 +5,7 @@ import pytest
 
 from geometry.bench import bench_from_length
 from geometry.bench.combining import KnownLength, bench_from_lengths, disagreement
+from geometry.bench.sizes import ruler_tolerance_mm
 from geometry.errors import BenchError
 
 SIZE = (4000, 3000)
@@ -54,3 +55,20 @@ def test_a_second_reference_is_held_against_the_first():
     assert "180.00 ± " in told
     # A sheet cut 5 mm roughly explains it.
     assert disagreement(bench, *near, 170.0, doubt_mm=6.0) == ""
+
+
+def test_a_lengths_own_tolerance_is_carried():
+    sure = bench_from_length(SIZE, ACROSS.a_px, ACROSS.b_px, 200.0, focal_35mm=26.0)
+    loose = bench_from_length(
+        SIZE, ACROSS.a_px, ACROSS.b_px, 200.0, focal_35mm=26.0, tolerance_mm=0.5
+    )
+    # Any value within ± 0.5 mm as likely: 0.5 / sqrt(3) / 200.
+    added = loose.scale_doubt**2 - sure.scale_doubt**2
+    assert added == pytest.approx((0.5 / 3**0.5 / 200.0) ** 2)
+    with pytest.raises(BenchError, match="0 mm or more"):
+        bench_from_length(SIZE, ACROSS.a_px, ACROSS.b_px, 200.0, tolerance_mm=-1.0)
+
+
+def test_unknown_ruler_class_is_refused():
+    with pytest.raises(BenchError, match="I, II, III"):
+        ruler_tolerance_mm(300.0, "IV")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from geometry.bench.sizes import KNOWN_SIZES
+from geometry.bench.sizes import KNOWN_SIZES, ruler_tolerance_mm
 
 pytestmark = pytest.mark.outside
 
@@ -29,3 +29,13 @@ def test_the_longer_looking_side_is_the_long_one():
     upright = [(0.0, 0.0), (210.0, 10.0), (205.0, 290.0), (-3.0, 300.0)]
     assert size.as_marked(upright) == (210.0, 297.0)
     assert size.as_marked(upright[1:] + upright[:1]) == (297.0, 210.0)
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "accuracy", "tolerance_mm"),
+    # Directive 2014/32/EU, MI-008, chapter I: a + b L, L in whole metres up (from memory).
+    [(300.0, "I", 0.2), (300.0, "II", 0.5), (1000.0, "II", 0.5), (1500.0, "II", 0.7),
+     (2500.0, "III", 1.8)],
+)  # fmt: skip
+def test_rulers_greatest_error(length_mm, accuracy, tolerance_mm):
+    assert ruler_tolerance_mm(length_mm, accuracy) == pytest.approx(tolerance_mm)
