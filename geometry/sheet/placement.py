@@ -8,7 +8,7 @@ from shapely import Polygon
 from shapely.affinity import affine_transform
 
 from ..arrays import Matrix, Point
-from ..outline import Profile
+from ..outline import Profile, Segment
 from ..part.relief import Style
 from ..part.stock import Stock
 
@@ -22,8 +22,9 @@ FLAT_MM = 0.01
 class Piece:
     """One shape to cut, how many of it, and whether it may be turned (grain says no).
 
-    ``relieved`` are the inside corners that a round cutter is to open, all of them if None, and
-    ``relief`` the way it opens them.
+    ``marks`` are chains of lines not to cut through, such as lettering; they go where the piece
+    goes. ``relieved`` are the inside corners that a round cutter is to open, all of them if None,
+    and ``relief`` the way it opens them.
     """
 
     profile: Profile
@@ -32,6 +33,7 @@ class Piece:
     can_turn: bool = True
     relieved: tuple[Point, ...] | None = None
     relief: Style = "corner"
+    marks: tuple[tuple[Segment, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,6 +48,14 @@ class Placement:
     def profile(self) -> Profile:
         """The piece's profile where it lies; the sheet's lower left corner is (0, 0)."""
         return self.piece.profile.transformed(self.matrix)
+
+    @property
+    def marks(self) -> tuple[tuple[Segment, ...], ...]:
+        """The piece's marks where they lie."""
+        return tuple(
+            tuple(segment.transformed(self.matrix) for segment in chain)
+            for chain in self.piece.marks
+        )
 
     def polygon(self, tolerance_mm: float = FLAT_MM) -> Polygon:
         """The piece's polygon where it lies."""

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import Polygon
+from shapely import Point, Polygon
 
 from geometry.errors import Cancelled, SheetError
 from geometry.outline import Arc, Line, Loop, Profile
@@ -228,3 +228,15 @@ def test_pinned_pieces_in_each_others_way_are_refused():
     stays = [(0, Placement(Piece(rectangle(50, 50)), 0, np.eye(3))) for _ in range(2)]
     with pytest.raises(SheetError, match="pinned pieces apart"):
         lay_out(cradle(), PLY, margin_mm=0.0, pinned=stays)
+
+
+def test_marks_go_where_their_piece_goes():
+    # A tick from the plate's corner to 10 mm along its long side, whichever way it comes to lie.
+    plate = Piece(rectangle(80, 30), 2, "plate", marks=((Line((0, 0), (10, 0)),),))
+    for placement in lay_out([plate], PLY).sheets[0].placements:
+        ((tick,),) = placement.marks
+        near = placement.polygon().exterior
+        assert near.distance(Point(tick.start)) < 1e-6
+        assert math.dist(tick.start, tick.end) == pytest.approx(10.0, abs=1e-9)
+        corners = np.asarray(near.coords)
+        assert np.hypot(*(corners - tick.start).T).min() < 1e-6
