@@ -107,12 +107,14 @@ class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
         focal, lock_on = photo.flatwright_photo.focal_35mm or None, self.lock_on
 
         def fit(picture: Photo, progress: Progress) -> Bench:
-            progress(0.1, "Counting the ruler's ticks" if lock_on else "Measuring the length")
+            ticks = None
+            if lock_on:
+                ticks = lock_on_ruler(picture.pixels, *marks, length_mm, progress=progress)
             return bench_from_length(
                 picture.size_px,
                 *marks,
                 length_mm,
-                ticks=lock_on_ruler(picture.pixels, *marks, length_mm) if lock_on else None,
+                ticks=ticks,
                 focal_35mm=focal,
                 reference_height_mm=height_mm,
             )

@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ..arrays import FloatArray, Matrix, Points
 from ..errors import BenchError
+from ..progress import Progress
 from .ticks import Strip, TickFit, cut_strip, fit_ticks, present, regular_counts
 
 __all__ = ["RulerTicks", "lock_on_ruler"]
@@ -54,7 +55,12 @@ class RulerTicks:
 
 
 def lock_on_ruler(
-    pixels: NDArray[np.uint8], a_px: ArrayLike, b_px: ArrayLike, length_mm: float
+    pixels: NDArray[np.uint8],
+    a_px: ArrayLike,
+    b_px: ArrayLike,
+    length_mm: float,
+    *,
+    progress: Progress | None = None,
 ) -> RulerTicks:
     """Find the ticks between two marks set by hand on a ruler.
 
@@ -77,7 +83,7 @@ def lock_on_ruler(
             f"The distance between the marks must be above 0 mm, not {length_mm:g}. Type it again."
         )
     strip = cut_strip(pixels, a_px, b_px)
-    for count, bend, band in regular_counts(strip, LEAST_TICKS):
+    for count, bend, band in regular_counts(strip, LEAST_TICKS, progress):
         fit = fit_ticks(strip, band, count, bend)
         if fit is None or present(strip, fit, 0.0) < PRESENT:
             continue

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ..arrays import FloatArray, Matrix, Points, as_points
 from ..errors import BenchError
+from ..progress import Progress, tell
 from .sampling import grey, sample
 
 __all__ = ["Strip", "TickFit", "cut_strip", "fit_ticks", "present", "regular_counts"]
@@ -90,7 +91,9 @@ def cut_strip(pixels: NDArray[np.uint8], a_px: ArrayLike, b_px: ArrayLike) -> St
     return Strip(bands, middle, -2.0, length, a, along)
 
 
-def regular_counts(strip: Strip, least: int) -> Iterator[tuple[float, float, int]]:
+def regular_counts(
+    strip: Strip, least: int, progress: Progress | None = None
+) -> Iterator[tuple[float, float, int]]:
     """Yield (periods between the marks, bend, band) that stand out, the finest first.
 
     The bend is how the depth changes along the line: u = (1 + bend) t / (1 + bend t) for t and u
@@ -101,10 +104,12 @@ def regular_counts(strip: Strip, least: int) -> Iterator[tuple[float, float, int
     most = strip.length_px / FINEST_PX
     steps = min(2 * int(np.ceil(STEEPEST * most / 1.5)) + 1, 241)
     bends = np.linspace(-STEEPEST, STEEPEST, steps)
-    flat = _flattened(strip.bands, strip.length_px)
+    # Neighbouring bands say nearly the same: every second one is looked at.
+    flat = _flattened(strip.bands[::2], strip.length_px)
     window = np.hanning(size)
     found: list[tuple[float, float, float, int]] = []
-    for bend in bends:
+    for number, bend in enumerate(bends):
+        tell(progress, number / len(bends), "Counting the ruler's ticks")
         t = u / (1.0 + bend - bend * u) * strip.length_px - strip.start_px
         i = np.clip(t.astype(int), 0, flat.shape[1] - 2)
         f = t - i
@@ -120,7 +125,8 @@ def regular_counts(strip: Strip, least: int) -> Iterator[tuple[float, float, int
         for band in range(len(rise)):
             for at in np.argpartition(rise[band], -4)[-4:] if rise.shape[1] > 4 else []:
                 if rise[band, at] > CLEAR:
-                    found.append((float(rise[band, at]), (at + 2 * least) / 2.0, float(bend), band))
+                    count = (at + 2 * least) / 2.0
+                    found.append((float(rise[band, at]), count, float(bend), 2 * band))
     yield from _best_of(found)
 
 
