@@ -5,7 +5,7 @@ from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
 from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
-from .trace import trace
+from .trace import trace, trace_preview
 
 __all__ = [
     "Arc",
@@ -28,5 +28,6 @@ __all__ = [
     "subtract",
     "symmetrise",
     "trace",
+    "trace_preview",
     "union",
 ]

@@ -19,6 +19,8 @@ CORNER_RAD = 0.5
 """A sharper turn than this between two sides is meant as a corner."""
 LINE_COST, ARC_COST, CUBIC_COST = 1.0, 1.3, 2.5
 COSTS: dict[type, float] = {Line: LINE_COST, Arc: ARC_COST, Cubic: CUBIC_COST}
+ORGANIC_COSTS: dict[type, float] = {Line: 1.6, Arc: math.inf, Cubic: 1.5}
+"""Nothing drawn with a compass: lines where they save curves, curves for all else."""
 STRAY_COST = 0.3
 KINK_COST = 4.0
 """Per radian by which a line or arc leaves the direction of a smooth place."""
@@ -44,6 +46,7 @@ class Chain:
     smooth: FloatArray
     tolerance_mm: float
     closed: bool
+    costs: dict[type, float] = field(default_factory=lambda: COSTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,7 @@ def make_chain(
     tolerance_mm: float,
     *,
     closed: bool,
+    organic: bool = False,
     start_direction: FloatArray | None = None,
     end_direction: FloatArray | None = None,
 ) -> Chain:
@@ -82,7 +86,8 @@ def make_chain(
         if direction is not None:
             directions[place], smooth[place] = direction, True
     nodes = _even_nodes(checks, breaks, smooth, 3.0 * tolerance_mm, closed)
-    return Chain(checks, breaks, nodes, directions, smooth, tolerance_mm, closed)
+    costs = ORGANIC_COSTS if organic else COSTS
+    return Chain(checks, breaks, nodes, directions, smooth, tolerance_mm, closed, costs)
 
 
 def _even_nodes(
@@ -192,7 +197,7 @@ def search(chain: Chain) -> list[Piece]:
                 break
             # What could not beat the way already found to this place is not laid at all.
             room = best[j] - best[i]
-            tried = {kind: alive[kind] and room > cost for kind, cost in COSTS.items()}
+            tried = {kind: alive[kind] and room > cost for kind, cost in chain.costs.items()}
             if chain.smooth[j] and j < count - 1:
                 # Curves need not be tried to every place, only to a few at each distance.
                 tried[Arc] = tried[Arc] and j - i in ARC_STEPS
@@ -238,15 +243,15 @@ def _cheapest(
         line, stray = line_through_run(run)
         alive[Line] = stray < 2.5 * tolerance or near
         if stray <= tolerance or near:
-            offers.append((_cost(chain, i, j, line, LINE_COST, stray), line))
+            offers.append((_cost(chain, i, j, line, chain.costs[Line], stray), line))
     if tried[Arc]:
         found = arc_through_run(run)
         if found is not None:
             arc, stray = found
             alive[Arc] = stray < 4.0 * tolerance or near
             if stray <= tolerance:
-                offers.append((_cost(chain, i, j, arc, ARC_COST, stray), arc))
-    if tried[Cubic] and not (offers and offers[0][0] < CUBIC_COST) and not near:
+                offers.append((_cost(chain, i, j, arc, chain.costs[Arc], stray), arc))
+    if tried[Cubic] and not (offers and offers[0][0] < chain.costs[Cubic]) and not near:
         start = chain.directions[i] if chain.smooth[i] else None
         end = chain.directions[j] if chain.smooth[j] else None
         curve = cubic_through_run(run, start, end, 3.0 * tolerance)
@@ -254,7 +259,7 @@ def _cheapest(
             cubic, stray = curve
             alive[Cubic] = stray < 5.0 * tolerance or j - i < 4
             if stray <= tolerance:
-                offers.append((CUBIC_COST + STRAY_COST * (stray / tolerance) ** 2, cubic))
+                offers.append((chain.costs[Cubic] + STRAY_COST * (stray / tolerance) ** 2, cubic))
     return min(offers, key=lambda o: o[0], default=None)
 
 

@@ -1,6 +1,7 @@
 """Fit lines, arcs and cubics to a ring or an open chain of points."""
 
 import math
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -13,7 +14,10 @@ from .joints import join_pieces
 from .segments import Arc, Line, Segment
 from .spans import as_pair
 
-__all__ = ["fit_chain", "fit_ring"]
+__all__ = ["CHARACTERS", "Character", "fit_chain", "fit_ring"]
+
+Character = Literal["precise", "organic"]
+CHARACTERS: tuple[Character, ...] = ("precise", "organic")
 
 MARGIN = 0.96
 """Share of the tolerance used at the checks; between them a curve may stray a little more."""
@@ -24,7 +28,9 @@ SHARES = (1.0, 0.6, 0.3)
 """Tolerances to try, as shares, until it does not."""
 
 
-def fit_ring(ring_mm: Points, tolerance_mm: float) -> tuple[Segment, ...]:
+def fit_ring(
+    ring_mm: Points, tolerance_mm: float, *, character: Character = "precise"
+) -> tuple[Segment, ...]:
     """Return a closed chain of segments that passes every point within ``tolerance_mm``.
 
     Corners stay corners, smooth places become tangent, a ring about one centre becomes one whole
@@ -37,12 +43,20 @@ def fit_ring(ring_mm: Points, tolerance_mm: float) -> tuple[Segment, ...]:
         Corners in order, the last joined to the first; a repeated first corner is dropped.
     tolerance_mm : float
         Largest distance between the ring and the result.
+    character : "precise" or "organic"
+        Precise prefers lines and arcs; organic draws everything that is not straight or a whole
+        circle as few smooth cubics.
 
     Raises
     ------
     OutlineError
-        If fewer than three different corners or no positive tolerance are given.
+        If the character is another, or fewer than three different corners or no positive
+        tolerance are given.
     """
+    if character not in CHARACTERS:
+        raise OutlineError(
+            f"The character is {' or '.join(CHARACTERS)}, not {character!r}. Choose one of them."
+        )
     ring = _clean(ring_mm, tolerance_mm, closed=True)
     if len(ring) < 3:
         raise OutlineError(
@@ -54,23 +68,27 @@ def fit_ring(ring_mm: Points, tolerance_mm: float) -> tuple[Segment, ...]:
     if len(ring) == 3:
         return _lines(ring)
     for share in SHARES:
-        fitted = _fit(ring, share * tolerance_mm)
+        fitted = _fit(ring, share * tolerance_mm, organic=character == "organic")
         # The search looks at places on the ring; a curve could still bulge between them.
         if _bulge(fitted, ring) <= MOST_BULGE * tolerance_mm:
             return fitted
     return _lines(ring)
 
 
-def _fit(ring: Points, tolerance_mm: float) -> tuple[Segment, ...]:
+def _fit(ring: Points, tolerance_mm: float, *, organic: bool) -> tuple[Segment, ...]:
     """Cut the ring where it is sharpest and search it as a chain."""
     ring = np.roll(ring, -_sharpest(ring, tolerance_mm), axis=0)
-    chain = make_chain(np.vstack((ring, ring[:1])), MARGIN * tolerance_mm, closed=True)
+    chain = make_chain(
+        np.vstack((ring, ring[:1])), MARGIN * tolerance_mm, closed=True, organic=organic
+    )
     pieces = search(chain)
     if chain.smooth[0] and len(pieces) > 2:
         # A smooth ring was cut at a chance place: cut it again at a place the search chose.
         share = (len(chain.checks) - 1) // len(ring)
         ring = np.roll(ring, -(pieces[len(pieces) // 2].first // share), axis=0)
-        chain = make_chain(np.vstack((ring, ring[:1])), MARGIN * tolerance_mm, closed=True)
+        chain = make_chain(
+            np.vstack((ring, ring[:1])), MARGIN * tolerance_mm, closed=True, organic=organic
+        )
         pieces = search(chain)
     return tuple(join_pieces(pieces, chain))
 

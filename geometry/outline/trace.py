@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,8 +13,9 @@ from shapely import Polygon
 from ..arrays import FloatArray, Points
 from ..errors import TraceError
 from ..progress import Progress, stage, tell
-from .fitting import fit_ring
+from .fitting import Character, fit_ring
 from .profile import Loop, Profile
+from .trace_clicks import clicked_region
 from .trace_edge import LightCrop, linear_light
 from .trace_mask import grown
 from .trace_region import Region, find_region
@@ -23,7 +24,12 @@ from .trace_ring import fine_ring
 if TYPE_CHECKING:
     from ..bench.bench import Bench
 
-__all__ = ["trace"]
+__all__ = ["check_photo", "trace", "trace_preview"]
+
+NECK_MM = 3.0
+"""What hangs together by less is two parts that touch."""
+PREVIEW_PX = 500
+"""Shorter side of the picture the preview looks at."""
 
 
 def trace(
@@ -34,7 +40,10 @@ def trace(
     height_mm: float = 0.0,
     tolerance_mm: float = 0.1,
     progress: Progress | None = None,
-    min_hole_mm: float = 2.0,
+    add_px: Sequence[tuple[float, float]] = (),
+    remove_px: Sequence[tuple[float, float]] = (),
+    smallest_hole_mm: float = 2.0,
+    character: Character = "precise",
 ) -> Profile:
     """Outline, in bench mm, of the face that holds ``inside_px``.
 
@@ -52,23 +61,25 @@ def trace(
         How far the fitted lines, arcs and curves may leave the traced points.
     progress : callable, optional
         Called with a fraction and a message; may raise `Cancelled`.
-    min_hole_mm : float
+    add_px, remove_px : sequences of (2,) float
+        Places of further clicks, px: what holds an added one and was missed, such as a strip of
+        tape or a patch of another colour, joins the part; what holds a removed one leaves it.
+    smallest_hole_mm : float
         Width of the smallest opening that is a hole and not a mark.
+    character : "precise" or "organic"
+        Lines and arcs where they do, or few smooth curves (see `fit_ring`).
 
     Raises
     ------
     TraceError
-        If the place is outside the photo, on the bench, or on nothing with a clear edge.
+        If a place is outside the photo, on the bench, or on nothing with a clear edge.
     """
     tell(progress, 0.0, "Looking for the part")
-    height, width = pixels.shape[:2]
-    if pixels.ndim != 3 or (width, height) != tuple(bench.size_px):
-        raise TraceError(
-            f"The photo has {width} × {height} px but the bench was found in one of "
-            f"{bench.size_px[0]} × {bench.size_px[1]} px. Find the bench in this photo first."
-        )
+    check_photo(pixels, bench, inside_px)
     mm_per_px = _mm_per_px(bench, inside_px, height_mm)
-    region = find_region(pixels, inside_px, min_hole_mm / mm_per_px)
+    region = clicked_region(
+        pixels, inside_px, add_px, remove_px, smallest_hole_mm / mm_per_px, NECK_MM / mm_per_px
+    )
     tell(progress, 0.3, "Reading the edge")
     rings = [region.polygon.exterior, *region.polygon.interiors]
     light = _light(pixels, region)
@@ -98,11 +109,56 @@ def trace(
         )
         tell(report, 0.7, "Fitting lines and arcs")
         points = bench.to_plane(edge, height_mm)
-        if k > 0 and _width_mm(points) < min_hole_mm:
+        if k > 0 and _width_mm(points) < smallest_hole_mm and not _holds(ring, remove_px):
             continue
-        loops.append(Loop(fit_ring(points, tolerance_mm)))
+        loops.append(Loop(fit_ring(points, tolerance_mm, character=character)))
     tell(progress, 1.0, "Traced")
     return Profile(loops[0], tuple(loops[1:]))
+
+
+def trace_preview(
+    pixels: NDArray[Any],
+    bench: Bench,
+    inside_px: tuple[float, float],
+    *,
+    height_mm: float = 0.0,
+) -> Points:
+    """(N, 2) mm corners of a rough outer ring, about a pixel block true: what to show first.
+
+    Raises
+    ------
+    TraceError
+        As `trace` does.
+    """
+    check_photo(pixels, bench, inside_px)
+    step = max(1, min(pixels.shape[:2]) // PREVIEW_PX)
+    x, y = inside_px
+    place = (min(x / step, pixels.shape[1] // step - 1), min(y / step, pixels.shape[0] // step - 1))
+    ring = find_region(pixels[::step, ::step], place, 4.0, coarse=True).polygon.exterior
+    corners = np.asarray(ring.simplify(0.8).coords)[:-1]
+    return bench.to_plane(step * corners, height_mm)
+
+
+def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:
+    """Refuse pixels that are no photo, or no photo of this bench, and a place not in it."""
+    if pixels.ndim != 3 or pixels.shape[2] < 3 or pixels.dtype != np.uint8:
+        raise TraceError(
+            f"The photo is an array of {pixels.dtype} and shape {pixels.shape}; it must hold red, "
+            "green and blue as whole numbers 0 to 255. Read it with read_photo."
+        )
+    height, width = pixels.shape[:2]
+    if (width, height) != tuple(bench.size_px):
+        raise TraceError(
+            f"The photo has {width} × {height} px but the bench was found in one of "
+            f"{bench.size_px[0]} × {bench.size_px[1]} px. Find the bench in this photo first."
+        )
+    if not np.isfinite(place_px).all():
+        raise TraceError(f"The clicked place {tuple(place_px)} px is no place. Click on the part.")
+
+
+def _holds(ring: shapely.LinearRing, places_px: Sequence[tuple[float, float]]) -> bool:
+    inside = Polygon(ring)
+    return any(inside.covers(shapely.Point(place)) for place in places_px)
 
 
 def _mm_per_px(bench: Bench, inside_px: tuple[float, float], height_mm: float) -> float:
@@ -112,8 +168,12 @@ def _mm_per_px(bench: Bench, inside_px: tuple[float, float], height_mm: float) -
 
 
 def _width_mm(points: Points) -> float:
-    """Width of a hole: the diameter of the circle of its area."""
-    return 2.0 * math.sqrt(Polygon(points).area / math.pi)
+    """Width of a hole: four areas to a rim, a circle's diameter and about twice a strip's width.
+
+    So a long thin mark is no hole, though it covers as much as one.
+    """
+    hole = Polygon(points)
+    return 4.0 * hole.area / hole.length
 
 
 def _light(pixels: NDArray[Any], region: Region) -> LightCrop:
@@ -128,12 +188,30 @@ def _light(pixels: NDArray[Any], region: Region) -> LightCrop:
     y, x = np.mgrid[0 : sample.shape[0], 0 : sample.shape[1]] * step
     inside = _contains(region.polygon, x + left, y + top)
     around = grown(inside, 8) & ~grown(inside, 3)
-    if around.any():
-        change = np.median(sample[inside], axis=0) - np.median(sample[around], axis=0)
-        size = float(np.abs(change).sum())
-        if size > 0.02:
-            weights = np.asarray(change / size, dtype=np.float64)
+    if around.any() and inside.any():
+        weights = _mixture(sample[inside], sample[around])
     return LightCrop(pixels, bounds, weights)
+
+
+def _mixture(face: FloatArray, around: FloatArray) -> FloatArray:
+    """(3,) weights of (N, 3) colours for which the face differs from all that lies around it.
+
+    The difference to the most of it is best in most pictures; but a cast shadow can be as bright
+    as the face in just that mixture, and then another one is taken.
+    """
+    middle = np.median(face, axis=0)
+    change = middle - np.median(around, axis=0)
+    size = float(np.abs(change).sum())
+    usual = change / size if size > 0.02 else np.full(3, 1.0 / 3.0)
+    steps = np.array([(r, g, b) for r in range(3) for g in range(-2, 3) for b in range(-2, 3)])
+    steps = steps[np.abs(steps).sum(axis=1) > 0]
+    tried = np.vstack((usual, steps / np.abs(steps).sum(axis=1, keepdims=True)))
+    uneven = np.median(np.abs((face - middle) @ tried.T), axis=0)
+    uneven += 0.004 * np.hypot(np.hypot(*tried[:, :2].T), tried[:, 2])
+    contrast = np.percentile(np.abs((around - middle) @ tried.T), 8.0, axis=0) / uneven
+    best = int(np.argmax(contrast))
+    chosen = tried[best] if contrast[best] > 2.0 * contrast[0] else usual
+    return np.asarray(chosen, dtype=np.float64)
 
 
 def _contains(polygon: Polygon, x: NDArray[Any], y: NDArray[Any]) -> NDArray[np.bool_]:

@@ -1,5 +1,6 @@
 """Find the part around a clicked pixel: its colour, grown until the picture changes."""
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,14 +17,19 @@ from .trace_mask import (
     grown,
     opened,
     outline_of,
+    regions,
     shrunk,
     without_small_gaps,
 )
 
-__all__ = ["Region", "find_region"]
+__all__ = ["WORK_PX", "Region", "find_region", "reduced"]
 
 WORK_PX = 900
 """Longest side of the picture in which the part is looked for."""
+LEAST_CONTRAST = 3.0
+"""Levels of 0..255 that block means must differ by somewhere in the photo."""
+SIDES = ("left", "right", "top", "bottom")
+OPPOSITE = (["left", "right"], ["top", "bottom"])
 Pixels = NDArray[Any]
 
 
@@ -35,7 +41,14 @@ class Region:
     step_px: int
 
 
-def find_region(pixels: Pixels, inside_px: tuple[float, float], min_hole_px: float) -> Region:
+def find_region(
+    pixels: Pixels,
+    inside_px: tuple[float, float],
+    min_hole_px: float,
+    neck_px: float = 0.0,
+    *,
+    coarse: bool = False,
+) -> Region:
     """Rough outline of the part that holds ``inside_px``.
 
     Parameters
@@ -46,6 +59,10 @@ def find_region(pixels: Pixels, inside_px: tuple[float, float], min_hole_px: flo
         A place on the part's face.
     min_hole_px : float
         Width of the smallest hole to keep.
+    neck_px : float
+        Two large pieces that hang together by less than this are two parts that touch.
+    coarse : bool
+        Stop after the first look at the whole photo.
 
     Raises
     ------
@@ -54,13 +71,17 @@ def find_region(pixels: Pixels, inside_px: tuple[float, float], min_hole_px: flo
     """
     height, width = pixels.shape[:2]
     x, y = inside_px
+    if not (math.isfinite(x) and math.isfinite(y)):
+        raise TraceError(f"The clicked place ({x}, {y}) px is no place. Click on the part.")
     if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
         raise TraceError(
             f"The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
             f"{width} × {height} px. Click on the part."
         )
     step = max(1, -(-max(width, height) // WORK_PX))
-    region = _grow(pixels, (0, 0), inside_px, step, min_hole_px)
+    region = _grow(pixels, (0, 0), inside_px, step, min_hole_px, neck_px)
+    if coarse:
+        return region
     x0, y0, x1, y1 = region.polygon.bounds
     margin = max(12.0 * step, 0.15 * max(x1 - x0, y1 - y0))
     fine = max(1, -(-int(max(x1 - x0, y1 - y0) + 2 * margin) // WORK_PX))
@@ -68,20 +89,31 @@ def find_region(pixels: Pixels, inside_px: tuple[float, float], min_hole_px: flo
         left, top = max(int(x0 - margin), 0), max(int(y0 - margin), 0)
         right, bottom = min(int(x1 + margin), width), min(int(y1 + margin), height)
         crop = pixels[top:bottom, left:right]
-        region = _grow(crop, (left, top), inside_px, fine, min_hole_px)
+        region = _grow(crop, (left, top), inside_px, fine, min_hole_px, neck_px)
     return region
 
 
 def _grow(
-    pixels: Pixels, corner: tuple[int, int], inside_px: tuple[float, float], step: int, hole: float
+    pixels: Pixels,
+    corner: tuple[int, int],
+    inside_px: tuple[float, float],
+    step: int,
+    hole: float,
+    neck: float,
 ) -> Region:
-    small = _reduced(pixels, step)
+    small = reduced(pixels, step)
+    if float(np.ptp(small, axis=(0, 1)).max()) < LEAST_CONTRAST:
+        raise TraceError(
+            "The photo shows no contrast: every place has the same colour. Take it again in "
+            "better light, with the part on a bench of another colour."
+        )
     height, width = small.shape[:2]
     column = min(max(int((inside_px[0] - corner[0] + 0.5) / step), 0), width - 1)
     row = min(max(int((inside_px[1] - corner[1] + 0.5) / step), 0), height - 1)
     mask = _alike(small, row, column)
     mask = _tidy(mask, row, column, hole / step)
     _check(mask, small, inside_px)
+    _check_neck(mask, neck / step, corner, step)
     polygon = outline_of(mask)
     # A block's centre sits (step - 1) / 2 after its first pixel.
     half = (step - 1) / 2.0
@@ -91,13 +123,16 @@ def _grow(
     return Region(polygon, step)
 
 
-def _reduced(pixels: Pixels, step: int) -> FloatArray:
+def reduced(pixels: Pixels, step: int) -> FloatArray:
     """Opponent colours of the picture averaged over blocks: lightness, red-green, yellow-blue."""
     height, width = (n // step * step for n in pixels.shape[:2])
-    small = np.zeros((height // step, width // step, 3), dtype=np.float32)
+    # Rows first: they lie whole in memory, and leave a step-th of the work for the columns.
+    rows = np.zeros((height // step, width, 3), dtype=np.uint32)
     for dy in range(step):
-        for dx in range(step):
-            small += pixels[dy:height:step, dx:width:step, :3]
+        np.add(rows, pixels[dy:height:step, :width, :3], out=rows)
+    small = np.zeros((height // step, width // step, 3), dtype=np.float32)
+    for dx in range(step):
+        np.add(small, rows[:, dx::step], out=small, casting="unsafe")
     red, green, blue = np.moveaxis(small / (step * step), -1, 0)
     return np.stack(
         ((red + green + blue) / 3.0, red - green, (red + green) / 2.0 - blue), axis=-1
@@ -208,8 +243,16 @@ def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> Non
             f"No part shows at {place}: the colour there is a speck. "
             "Click on an even place of the part's face, away from marks."
         )
-    rim = np.concatenate((mask[0], mask[-1], mask[:, 0], mask[:, -1]))
-    if rim.sum() > 3 or area > 0.85 * mask.size:
+    rims = (mask[:, 0], mask[:, -1], mask[0], mask[-1])
+    sides = [side for side, rim in zip(SIDES, rims, strict=True) if rim.any()]
+    on_rim = sum(int(rim.sum()) for rim in rims)
+    if on_rim > 3 and len(sides) <= 2 and area < 0.3 * mask.size and sides not in OPPOSITE:
+        raise TraceError(
+            f"What you clicked on runs over the {' and '.join(sides)} edge of the photo. A part "
+            "must be in the photo whole: take it again from farther away. Click on the part if "
+            "this was the bench."
+        )
+    if on_rim > 3 or area > 0.85 * mask.size:
         raise TraceError(
             "The surface you clicked on runs to the edge of the photo, so it is the bench and no "
             "part, or the part is cut off. Click on the part, or take the photo with all of it in."
@@ -223,3 +266,28 @@ def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> Non
             "What surrounds the place you clicked has the same colour, with only a printed line "
             "between. That is the bench. Click on the part."
         )
+
+
+def _check_neck(mask: Mask, neck: float, corner: tuple[int, int], step: int) -> None:
+    """Refuse two large pieces joined by a thin neck: two parts that touch."""
+    radius = int(neck / 2.0)
+    if radius < 3:
+        return  # thinner ones were cut off already
+    starts, ends, labels = regions(shrunk(mask, radius))
+    if len(starts) == 0:
+        return
+    size = np.bincount(labels, weights=(ends - starts).astype(np.float64))
+    large = np.flatnonzero(size > 0.15 * size.sum())
+    if len(large) < 2:
+        return
+    rows, first = np.divmod(starts, mask.shape[1] + 1)
+    middle = (first + ends - rows * (mask.shape[1] + 1)) / 2.0
+    ends_xy = [
+        (float(np.mean(middle[labels == k])), float(np.mean(rows[labels == k]))) for k in large[:2]
+    ]
+    x = step * (ends_xy[0][0] + ends_xy[1][0]) / 2.0 + corner[0]
+    y = step * (ends_xy[0][1] + ends_xy[1][1]) / 2.0 + corner[1]
+    raise TraceError(
+        f"Two parts seem to touch near ({x:.0f}, {y:.0f}) px. Move them apart by a few "
+        "millimetres and take the photo again."
+    )

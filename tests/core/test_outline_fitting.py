@@ -116,14 +116,17 @@ def test_ten_thousand_points_become_few_segments():
     st.lists(st.floats(10.0, 40.0), min_size=5, max_size=30),
     st.sampled_from([0.02, 0.1, 0.5]),
     st.integers(0, 3),
+    st.sampled_from(["precise", "organic"]),
 )
-def test_any_star_shaped_ring_is_kept_within_tolerance_both_ways(radii, tolerance, rounds):
+def test_any_star_shaped_ring_is_kept_within_tolerance_both_ways(
+    radii, tolerance, rounds, character
+):
     ring = regular(len(radii), 1.0) * np.array(radii)[:, None]
     for _ in range(rounds):  # corner cutting turns the polygon into a smooth dense ring
         following = np.roll(ring, -1, axis=0)
         ring = np.stack((0.75 * ring + 0.25 * following, 0.25 * ring + 0.75 * following), 1)
         ring = ring.reshape(-1, 2)
-    segments = fit_ring(ring, tolerance)
+    segments = fit_ring(ring, tolerance, character=character)
     there, back = strays(segments, ring, tolerance)
     assert there <= tolerance * 1.001
     assert back <= tolerance * 1.3
@@ -165,3 +168,22 @@ def test_a_tolerance_that_is_none_is_refused(tolerance):
 def test_too_few_corners_are_refused():
     with pytest.raises(OutlineError, match="three"):
         fit_ring(np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 0.0)]), 0.1)
+
+
+def test_the_organic_character_draws_few_smooth_curves():
+    angles = np.arange(1200) * 2.0 * math.pi / 1200
+    radii = 40.0 + 6.0 * np.cos(3 * angles)
+    ring = np.column_stack((radii * np.cos(angles), radii * np.sin(angles)))
+    segments = fit_ring(ring, 0.1, character="organic")
+    assert not any(isinstance(s, Arc) for s in segments)
+    assert sum(isinstance(s, Cubic) for s in segments) >= 0.8 * len(segments)
+    assert len(segments) <= len(fit_ring(ring, 0.1))
+    assert max(strays(segments, ring, 0.1)) <= 0.1
+    assert kinks_deg(segments).max() < 4.0
+    (circle,) = fit_ring(regular(200, 30.0), 0.05, character="organic")
+    assert circle.is_circle
+
+
+def test_an_unknown_character_is_refused():
+    with pytest.raises(OutlineError, match="precise or organic"):
+        fit_ring(regular(6, 10.0), 0.1, character="wild")

@@ -152,8 +152,8 @@ def test_holes_below_the_smallest_are_taken_for_dirt():
     bench = camera_over((480, 420), 8.0)
     shape = box(-16, -13, 16, 13) - Point(-6, 0).buffer(0.8) - Point(6, 0).buffer(3.0)
     photo = photograph(bench, shape, marks=False)
-    assert len(trace(photo, bench, (240.0, 210.0), min_hole_mm=3.0).holes) == 1
-    assert len(trace(photo, bench, (240.0, 210.0), min_hole_mm=1.0).holes) == 2
+    assert len(trace(photo, bench, (240.0, 210.0), smallest_hole_mm=3.0).holes) == 1
+    assert len(trace(photo, bench, (240.0, 210.0), smallest_hole_mm=1.0).holes) == 2
 
 
 @pytest.fixture(scope="module")

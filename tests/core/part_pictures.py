@@ -1,0 +1,100 @@
+"""Seeded pictures of a part on a bench, drawn with a known camera, for tests of tracing.
+
+Every pixel is the mean of 3 × 3 places in linear light, blurred and made noisy there, and coded as
+sRGB; colours are linear (red, green, blue) in 0..1. What is true of the edge is the shape drawn.
+"""
+
+import math
+
+import numpy as np
+import shapely
+from scipy import ndimage
+
+from geometry.bench import Bench, Camera
+
+SUBS = 3
+WHITE, PALE, KRAFT, WOOD = (0.82, 0.82, 0.8), (0.5, 0.5, 0.47), (0.36, 0.22, 0.11), (0.2, 0.1, 0.05)
+DARK, DARKER, MAT, TAPE = (
+    (0.05, 0.05, 0.06),
+    (0.012, 0.013, 0.014),
+    (0.02, 0.06, 0.04),
+    (0.6, 0.5, 0.2),
+)
+
+
+def camera_over(size_px, px_per_mm, tilt_deg=0.0, turn_deg=0.0, k1=0.0):
+    """A bench seen by a camera that looks at its origin in the middle of the picture."""
+    focal = 1.2 * max(size_px)
+    a, b = math.radians(180.0 - tilt_deg), math.radians(turn_deg)
+    tilt = np.array([[1, 0, 0], [0, math.cos(a), -math.sin(a)], [0, math.sin(a), math.cos(a)]])
+    turn = np.array([[math.cos(b), -math.sin(b), 0], [math.sin(b), math.cos(b), 0], [0, 0, 1]])
+    center = ((size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0)
+    away = np.array([0.0, 0.0, focal / px_per_mm])
+    return Bench(size_px, Camera(focal, center, k1, 0.0, tilt @ turn, away))
+
+
+def picture(
+    bench,
+    shape,
+    *,
+    face=WHITE,
+    bed=MAT,
+    wall=None,
+    height_mm=0.0,
+    grid=None,
+    grain=0.0,
+    shadow=None,
+    patches=(),
+    lines=(),
+    blur_px=0.9,
+    noise=0.004,
+    seed=1,
+):
+    """(H, W, 3) uint8 photo of ``shape`` (mm), its face ``height_mm`` over the bed.
+
+    ``grid`` is the colour of 0.3 mm lines every 10 mm; ``grain`` streaks the bed; ``shadow`` is
+    where the cast shadow falls from the foot, mm; ``patches`` are (shape, colour) over the part
+    and the bed; ``lines`` are (polyline, width mm, colour) on the face.
+    """
+    width, height = bench.size_px
+    rng = np.random.default_rng(seed)
+    light = np.zeros((height * width, 3))
+    y, x = np.mgrid[0:height, 0:width].astype(float)
+    for sub in range(SUBS**2):
+        dx, dy = (sub % SUBS + 0.5) / SUBS - 0.5, (sub // SUBS + 0.5) / SUBS - 0.5
+        px = np.column_stack((x.ravel() + dx, y.ravel() + dy))
+        top, foot = bench.to_plane(px, height_mm), bench.to_plane(px, 0.0)
+        value = np.tile(np.array(bed, dtype=float), (len(px), 1))
+        value *= 1.0 + grain * np.sin(2.1 * foot[:, :1] + 1.5 * np.sin(0.12 * foot[:, 1:]))
+        if grid is not None:
+            value[np.abs((foot + 5.0) % 10.0 - 5.0).min(axis=1) < 0.15] = grid
+        if shadow is not None:
+            value[_within(shape, foot - np.array(shadow))] *= 0.35
+        for share in np.linspace(0.0, 1.0, 12) if height_mm > 0.0 else ():
+            value[_within(shape, top + share * (foot - top))] = wall
+        on_face = _within(shape, top)
+        value[on_face] = np.array(face) * (1.0 + 0.001 * top[on_face, :1])
+        for polyline, broad, colour in lines:
+            near = shapely.LineString(polyline).buffer(broad / 2.0)
+            value[on_face & _within(near, top)] = colour
+        for patch, colour in patches:
+            value[_within(patch, top)] = colour
+        light += value / SUBS**2
+    light = ndimage.gaussian_filter(light.reshape(height, width, 3), (blur_px, blur_px, 0))
+    light = np.clip(light + rng.normal(0.0, noise, light.shape), 0.0, 1.0)
+    coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+    return np.round(coded * 255.0).astype(np.uint8)
+
+
+def _within(shape, places):
+    shapely.prepare(shape)
+    return shapely.contains_xy(shape, *places.T)
+
+
+def gaps(found, truth):
+    """Distances of two outlines to each other in mm, sampled both ways every 0.25 mm."""
+    result = []
+    for one, two in ((found.boundary, truth.boundary), (truth.boundary, found.boundary)):
+        places = one.interpolate(np.arange(0.0, one.length, 0.25))
+        result.append(shapely.distance(places, two))
+    return np.concatenate(result)

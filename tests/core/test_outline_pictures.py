@@ -1,0 +1,164 @@
+"""Tracing holds its accuracy on benches, colours and disturbances of many kinds."""
+
+import numpy as np
+import pytest
+from shapely import Point, Polygon, affinity, box
+
+from geometry.errors import TraceError
+from geometry.outline.trace import trace, trace_preview
+from tests.core.part_pictures import (
+    DARK,
+    DARKER,
+    KRAFT,
+    MAT,
+    PALE,
+    TAPE,
+    WHITE,
+    WOOD,
+    camera_over,
+    gaps,
+    picture,
+)
+
+SIZE, SCALE = (440, 360), 8.0
+CRADLE = (
+    box(-20, -14, 20, 14) - Point(4, 14).buffer(10.0, quad_segs=90) - box(-14, -14.1, -11, -2)
+) - Point(-10, 6).buffer(3.5, quad_segs=90)
+PLATE = box(-16, -12, 16, 12)
+CLICK = (8.0, -6.0)
+
+
+def click_at(bench, place_mm, height_mm=0.0):
+    return tuple(bench.to_photo(np.array([place_mm]), height_mm)[0])
+
+
+CASES = {
+    "white on pale": {"face": WHITE, "bed": PALE},
+    "kraft on wood": {"face": KRAFT, "bed": WOOD, "grain": 0.12},
+    "dark on dark": {"face": DARK, "bed": DARKER, "noise": 0.001},
+    "cast shadow": {"face": KRAFT, "bed": PALE, "shadow": (1.2, -1.0)},
+    "grid lines under the edge": {"face": WHITE, "bed": MAT, "grid": (0.5, 0.5, 0.4)},
+    "pencil marks": {
+        "lines": [([(-2, 2), (20, -1)], 0.4, (0.55, 0.55, 0.55)), ([(1, -12), (4, -6)], 0.5, DARK)]
+    },
+    "print": {"lines": [([(8, -9), (10, -9)], 0.9, (0.5, 0.05, 0.05))]},
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_edge_is_found_within_a_tenth(case):
+    bench = camera_over(SIZE, SCALE, tilt_deg=6.0, turn_deg=11.0)
+    found = trace(picture(bench, CRADLE, **CASES[case]), bench, click_at(bench, CLICK))
+    distance = gaps(found.polygon(0.005), CRADLE)
+    assert np.percentile(distance, 95) <= 0.10
+    assert distance.max() <= 0.3
+    assert len(found.holes) == 1
+    assert found.holes[0].is_circle
+    assert len(found.outer.segments) <= 12  # four sides, a scoop and a notch need ten
+
+
+@pytest.mark.parametrize(("tilt_deg", "turn_deg"), [(15.0, 20.0), (10.0, -35.0)])
+def test_the_top_edge_of_thick_foam_is_told_from_its_wall(tilt_deg, turn_deg):
+    bench = camera_over(SIZE, 7.0, tilt_deg=tilt_deg, turn_deg=turn_deg)
+    wall = (0.45, 0.45, 0.44)
+    disc = PLATE.buffer(2.0, quad_segs=60) - Point(-2, 1).buffer(6.0, quad_segs=90)
+    photo = picture(bench, disc, height_mm=5.0, wall=wall, shadow=(2.0, 1.0))
+    found = trace(photo, bench, click_at(bench, (10.0, -6.0), 5.0), height_mm=5.0)
+    distance = gaps(found.polygon(0.005), disc)
+    assert np.percentile(distance, 95) <= 0.10
+    assert distance.max() <= 0.3
+
+
+@pytest.mark.parametrize("blur_px", [0.6, 1.2, 2.0])
+@pytest.mark.parametrize("radius", [6.0, 16.0])
+def test_blur_moves_no_disk_by_a_fiftieth(radius, blur_px):
+    bench = camera_over(SIZE, SCALE)
+    disk = Point(0.3, -0.2).buffer(radius, quad_segs=180)
+    found = trace(picture(bench, disk, blur_px=blur_px), bench, click_at(bench, (0.0, 0.0)))
+    assert found.outer.is_circle
+    assert found.outer.segments[0].radius_mm == pytest.approx(radius, abs=0.02)
+
+
+STRIP = box(8, 6, 16, 12)
+
+
+def test_a_second_click_adds_the_tape_at_the_edge():
+    bench = camera_over(SIZE, SCALE)
+    photo = picture(bench, PLATE, patches=[(STRIP, TAPE)])
+    click, tape = click_at(bench, (-4.0, 0.0)), click_at(bench, (12.0, 9.0))
+    assert trace(photo, bench, click).area_mm2 < PLATE.area - 40.0
+    found = trace(photo, bench, click, add_px=[tape])
+    assert gaps(found.polygon(0.005), PLATE).max() <= 0.3
+    assert len(found.outer.segments) <= 6
+
+
+def test_a_second_click_removes_what_was_grabbed():
+    bench = camera_over(SIZE, SCALE)
+    hole = Point(5, 0).buffer(0.9, quad_segs=60)
+    photo = picture(bench, PLATE - hole)
+    click, place = click_at(bench, (-6.0, 0.0)), click_at(bench, (5.0, 0.0))
+    assert trace(photo, bench, click).holes == ()
+    (found,) = trace(photo, bench, click, remove_px=[place]).holes
+    assert found.is_circle
+    assert found.segments[0].radius_mm == pytest.approx(0.9, abs=0.03)
+    with pytest.raises(TraceError, match="colour of the part itself"):
+        trace(photo, bench, click, remove_px=[click_at(bench, (-10.0, 5.0))])
+
+
+def test_an_added_place_must_touch_the_part():
+    bench = camera_over(SIZE, SCALE)
+    two = box(-22, -10, -2, 10).union(box(8, -10, 22, 10))
+    photo = picture(bench, two)
+    with pytest.raises(TraceError, match="does not touch"):
+        trace(photo, bench, click_at(bench, (-12.0, 0.0)), add_px=[click_at(bench, (15.0, 0.0))])
+
+
+def test_holes_below_the_given_size_are_dropped():
+    bench = camera_over(SIZE, SCALE)
+    shape = PLATE - Point(-6, 0).buffer(0.8) - Point(6, 0).buffer(3.0)
+    photo, click = picture(bench, shape), click_at(bench, (0.0, 0.0))
+    counts = [len(trace(photo, bench, click, smallest_hole_mm=s).holes) for s in (1.0, 3.0, 8.0)]
+    assert counts == [2, 1, 0]
+
+
+def test_two_parts_that_touch_are_named():
+    bench = camera_over(SIZE, SCALE)
+    touching = box(-18, -10, 0, 10).union(affinity.translate(box(0, -10, 18, 10), 0.0, 18.0))
+    touching = touching.intersection(box(-20, -20, 20, 20))
+    with pytest.raises(TraceError, match="touch near"):
+        trace(picture(bench, touching), bench, click_at(bench, (-9.0, 0.0)))
+
+
+def test_a_part_cut_off_by_the_frame_is_named():
+    bench = camera_over(SIZE, SCALE)
+    with pytest.raises(TraceError, match="runs over the left edge"):
+        trace(picture(bench, box(-40, -8, -8, 8)), bench, click_at(bench, (-15.0, 0.0)))
+
+
+def test_a_photo_of_one_colour_has_no_contrast():
+    bench = camera_over(SIZE, SCALE)
+    with pytest.raises(TraceError, match="no contrast"):
+        trace(np.full((360, 440, 3), 90, dtype=np.uint8), bench, (200.0, 200.0))
+
+
+@pytest.mark.parametrize("place", [(np.nan, 10.0), (10.0, np.inf)])
+def test_a_place_that_is_none_is_refused(place):
+    bench = camera_over(SIZE, SCALE)
+    with pytest.raises(TraceError, match="is no place"):
+        trace(np.zeros((360, 440, 3), dtype=np.uint8), bench, place)
+
+
+def test_pixels_that_are_no_photo_are_refused():
+    bench = camera_over(SIZE, SCALE)
+    with pytest.raises(TraceError, match="whole numbers"):
+        trace(np.full((360, 440, 3), np.nan), bench, (200.0, 200.0))
+
+
+def test_the_preview_is_near_the_part():
+    bench = camera_over(SIZE, SCALE)
+    photo = picture(bench, CRADLE)
+    rough = Polygon(trace_preview(photo, bench, click_at(bench, CLICK)))
+    outer = Polygon(CRADLE.exterior)
+    assert rough.intersection(outer).area / rough.union(outer).area > 0.97
+    with pytest.raises(TraceError, match="outside the photo"):
+        trace_preview(photo, bench, (-50.0, 10.0))
