@@ -110,7 +110,7 @@ def measure(
     normal = np.column_stack((-direction[:, 1], direction[:, 0])) / length[:, None]
     pitch_px = length / (looks[-1] - looks[0])
     usual = float(np.median(pitch_px)) if len(pitch_px) else 0.0
-    count = int(np.clip(2.0 * window * usual / scale / 0.5, 12, 120)) // 2
+    count = int(np.clip(2.0 * window * usual / scale / (1.0 if quick else 0.5), 12, 120)) // 2
     steps = np.arange(-count, count + 1) / count
     reach = window * pitch_px
     offsets = reach[:, None] * steps[None, :]
