@@ -53,7 +53,9 @@ def _measured(what: str) -> Callable[[bpy.types.PropertyGroup, bpy.types.Context
     def changed(stock: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
         if not is_paused():
             stock.measured = stock.measured | {what}
-            catch_up()
+            # The kerf moves the tool's path, not the part.
+            if what != "kerf":
+                catch_up()
 
     return changed
 
