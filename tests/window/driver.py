@@ -193,7 +193,7 @@ class Driver:
         People can hover over a button or a number and press Ctrl+C to get its command or value;
         so does this, from the top down, at the share ``across`` of the sidebar's width.
         """
-        for page in range(5):
+        for page in range(9):
             at = yield from self._find_on_page(text, across)
             if at is not None:
                 return at
