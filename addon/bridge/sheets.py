@@ -1,7 +1,7 @@
 """Sheets in the scene: frames with their pieces on them, which people can nudge."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import bpy
@@ -10,14 +10,14 @@ from mathutils import Matrix
 from ...geometry.outline import Profile, rectangle
 from ...geometry.part import Stock
 from ...geometry.progress import Progress, stage
-from ...geometry.sheet import Layout, Piece, Placement, Sheet, lay_out
+from ...geometry.sheet import Layout, Piece, Placement, Sheet, lay_out, offcut_mm, tighten
 from ...geometry.sheet.pieces import cut_of
 from ..work import Work
 from .curves import curve_of, new_outline_curve, read_profile
 from .parts import joint_corners, part_objects, stock_named
 from .units import counted, to_blender, to_mm
 
-__all__ = ["finished_pieces", "laying", "pieces_on", "show_sheets"]
+__all__ = ["finished_pieces", "improving", "laying", "pieces_on", "show_sheets"]
 
 COLLECTION = "Sheets"
 BESIDE_MM = 60.0
@@ -37,6 +37,42 @@ def laying(context: bpy.types.Context) -> Work:
             share = stage(progress, i / len(wanted), (i + 1) / len(wanted))
             layouts.append(
                 lay_out(pieces, stock, margin_mm=margin_mm, gap_mm=gap_mm, progress=share)
+            )
+        return layouts
+
+    return work
+
+
+def improving(
+    context: bpy.types.Context, shown: Callable[[list[Layout]], None] = lambda _: None
+) -> Work:
+    """Return the work of laying out and then using a time to find better layouts.
+
+    ``shown`` gets all layouts as soon as there are any, and again whenever one is better.
+    """
+    settings = context.scene.flatwright_layout
+    margin_mm, gap_mm = round(settings.margin_mm, 4), round(settings.gap_mm, 4)
+    seconds, seed = settings.seconds, settings.seed
+    begin = laying(context)
+
+    def work(progress: Progress) -> list[Layout]:
+        layouts = begin(stage(progress, 0.0, 0.1) or progress)
+        shown(list(layouts))
+        for i in range(len(layouts)):
+
+            def better(layout: Layout, place: int = i) -> None:
+                layouts[place] = layout
+                shown(list(layouts))
+
+            start, end = (0.1 + 0.9 * n / len(layouts) for n in (i, i + 1))
+            layouts[i] = tighten(
+                layouts[i],
+                margin_mm=margin_mm,
+                gap_mm=gap_mm,
+                budget_s=seconds / len(layouts),
+                seed=seed,
+                better=better,
+                progress=stage(progress, start, end),
             )
         return layouts
 
@@ -130,6 +166,8 @@ def _show_sheet(
     settings = frame.flatwright_sheet
     settings.role, settings.stock, settings.number = "SHEET", layout.stock.name, number
     settings.pieces, settings.used = len(sheet.placements), sheet.used
+    gap_mm = context.scene.flatwright_layout.gap_mm
+    settings.offcut_mm = offcut_mm(sheet, layout.stock, gap_mm)
     settings.kerf_corrected = context.scene.flatwright_layout.correct_kerf
     curves: dict[int, bpy.types.Curve] = {}
     for placement in sheet.placements:

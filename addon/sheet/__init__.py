@@ -3,12 +3,18 @@
 import bpy
 
 from ..rooms import room
-from .operators import FLATWRIGHT_OT_lay_out
+from .operators import FLATWRIGHT_OT_improve_layout, FLATWRIGHT_OT_lay_out
 from .panel import FLATWRIGHT_PT_sheet
 from .properties import FLATWRIGHT_PG_layout, FLATWRIGHT_PG_sheet
 
 register, unregister = room(
-    (FLATWRIGHT_PG_layout, FLATWRIGHT_PG_sheet, FLATWRIGHT_OT_lay_out, FLATWRIGHT_PT_sheet),
+    (
+        FLATWRIGHT_PG_layout,
+        FLATWRIGHT_PG_sheet,
+        FLATWRIGHT_OT_lay_out,
+        FLATWRIGHT_OT_improve_layout,
+        FLATWRIGHT_PT_sheet,
+    ),
     [
         (
             bpy.types.Scene,

@@ -2,6 +2,7 @@
 
 import bpy
 
+from ..bridge.units import show_length
 from ..panels import StagePanel
 from .properties import sheet_objects
 
@@ -29,6 +30,10 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
             column.prop(settings, "relieved")
             column.prop(settings, "relief")
         self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
+        row = self.layout.row(align=True)
+        row.prop(settings, "seconds")
+        row.prop(settings, "seed")
+        self.layout.operator("flatwright.improve_layout", icon="FULLSCREEN_EXIT")
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet
             state = "kerf corrected" if data.kerf_corrected else "nominal"
@@ -36,5 +41,6 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
                 (f"Sheet {data.number}", data.stock),
                 ("Pieces", str(data.pieces)),
                 ("Used", f"{100 * data.used:.0f} %"),
+                ("Offcut", " × ".join(show_length(side, digits=4) for side in data.offcut_mm)),
                 ("Lines", state),
             )

@@ -1,7 +1,14 @@
 """How pieces are laid out, and what a sheet or a piece on it is."""
 
 import bpy
-from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, StringProperty
+from bpy.props import (
+    BoolProperty,
+    EnumProperty,
+    FloatProperty,
+    FloatVectorProperty,
+    IntProperty,
+    StringProperty,
+)
 
 from ..bridge.units import length_property
 
@@ -17,6 +24,18 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
         "margin_mm", name="Margin", description="Kept free along the sheet's edge"
     )
     gap: length_property("gap_mm", name="Gap", description="Kept free between pieces")
+    seconds: IntProperty(
+        name="Time",
+        description="How many seconds Improve Layout may take",
+        default=20,
+        min=2,
+        max=3600,
+    )
+    seed: IntProperty(
+        name="Seed",
+        description="Another number leads Improve Layout along another way",
+        min=0,
+    )
     relieved: EnumProperty(
         name="Relief",
         description="Which inside corners a router's round cutter opens",
@@ -51,6 +70,7 @@ class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
     number: IntProperty()
     pieces: IntProperty()
     used: FloatProperty()
+    offcut_mm: FloatVectorProperty(size=2)
     kerf_corrected: BoolProperty()
 
 
