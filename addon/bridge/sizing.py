@@ -15,10 +15,11 @@ from ...geometry.outline import Profile
 from ...geometry.outline.sizes import Size, selected_sizes, whole_sizes
 from .curves import curve_of, knots_of, read_profile
 from .drawing import Place
+from .halves import whole_edge
 from .suggesting import suggestions_hold
 from .units import show_length, to_blender
 
-__all__ = ["Spot", "chosen_edges", "outline_spots", "size_text"]
+__all__ = ["Spot", "chosen_edges", "outline_spots", "size_text", "whole_edges"]
 
 Spot = tuple[Place, Size]
 FLAT_MM = 0.1
@@ -72,6 +73,17 @@ def chosen_edges(
         places = [_on_screen(thing, p, region, view) for p in _along(profile, number)]
         lines += [(a, b) for a, b in pairwise(places) if a and b]
     return lines
+
+
+def whole_edges(
+    thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D
+) -> list[tuple[Place, Place]]:
+    """The whole that half a shape stands for, as strokes in the viewport's pixels."""
+    edge = whole_edge(thing)
+    if edge is None:
+        return []
+    places = [_on_screen(thing, (float(x), float(y)), region, view) for x, y in edge]
+    return [(a, b) for a, b in pairwise((*places, places[0])) if a and b]
 
 
 def _along(profile: Profile, number: int) -> Sequence[Point]:

@@ -6,6 +6,7 @@ from ..bridge.drawing import Overlay
 from ..rooms import room
 from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
 from .combining import FLATWRIGHT_OT_combine_outlines
+from .halving import FLATWRIGHT_OT_make_whole
 from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
 from .operators import FLATWRIGHT_OT_make_symmetric, FLATWRIGHT_OT_trace_outline
 from .overlay import draw_outline
@@ -27,6 +28,7 @@ _register, _unregister = room(
         *ADDING,
         FLATWRIGHT_MT_add,
         FLATWRIGHT_OT_combine_outlines,
+        FLATWRIGHT_OT_make_whole,
         FLATWRIGHT_OT_import_outline,
         FLATWRIGHT_PG_suggestion,
         FLATWRIGHT_PG_suggestions,

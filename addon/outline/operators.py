@@ -15,7 +15,7 @@ from ..bridge.outlines import add_outline, describe_symmetry
 from ..bridge.photos import packed_photo
 from ..bridge.picking import image_px_under_mouse
 from ..bridge.symmetries import axis_by_object, center_by_object, cursor_on, guide_object
-from ..bridge.units import counted, show_length
+from ..bridge.units import counted, length_property, show_length
 from ..photo.properties import active_photo
 from ..work import LongWork, Work, plainly
 from .properties import active_outline
@@ -44,6 +44,25 @@ class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
         min=0.01,
         max=2.0,
     )
+    smallest_hole_mm: FloatProperty(default=2.0, min=0.0, options={"HIDDEN"})
+    smallest_hole: length_property(
+        "smallest_hole_mm",
+        name="Smallest Hole",
+        description="What is narrower is a mark on the part and no hole",
+    )
+    character: EnumProperty(
+        name="Character",
+        items=(
+            ("precise", "Precise", "Lines and arcs wherever they do"),
+            ("organic", "Organic", "Few smooth curves"),
+        ),
+    )
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        layout.use_property_split = True
+        for name in ("tolerance_mm", "smallest_hole", "character"):
+            layout.prop(self, name)
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -93,6 +112,7 @@ class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
         inside_px = tuple(self.inside_px)
         height_mm = thing.flatwright_bench.face_height_mm
         tolerance_mm = self.tolerance_mm
+        smallest_hole_mm, character = round(self.smallest_hole_mm, 5), self.character
 
         def work(progress: Progress) -> Profile:
             progress(0.0, "Reading the photo")
@@ -102,6 +122,8 @@ class FLATWRIGHT_OT_trace_outline(LongWork, bpy.types.Operator):
                 inside_px,
                 height_mm=height_mm,
                 tolerance_mm=tolerance_mm,
+                smallest_hole_mm=smallest_hole_mm,
+                character=character,
                 progress=stage(progress, 0.1, 1.0),
             )
 

@@ -32,7 +32,10 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         self.draw_suggestions(context)
         column = self.layout.column()
         column.operator("flatwright.make_symmetric", icon="MOD_MIRROR")
+        column.operator("flatwright.make_whole", icon="MOD_MIRROR")
         outline = active_outline(context)
+        if outline is not None:
+            self.layout.prop(outline.flatwright_outline, "show_whole")
         if outline is None or not outline.flatwright_outline.is_outline:
             return
         row = column.row(align=True)

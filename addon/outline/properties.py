@@ -16,6 +16,11 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     deviation_max_mm: FloatProperty()
     deviation_rms_mm: FloatProperty()
     made_of: StringProperty()
+    show_whole: BoolProperty(
+        name="Show the Whole of a Half",
+        description="While half a shape is drawn as an open curve, show the whole about its ends",
+        default=True,
+    )
     show_sizes: BoolProperty(
         name="Show Sizes",
         description="Write sizes on the outline; in Edit Mode those of what is selected",

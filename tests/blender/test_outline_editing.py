@@ -150,3 +150,20 @@ def test_what_is_no_outline_is_a_sentence_and_stays(plate, curves, spoil, words)
             operator()
     assert [o.name for o in bpy.data.objects] == ["Plate"]
     np.testing.assert_array_equal(before, curves.points_of(plate.data))
+
+
+def test_half_a_shape_made_whole(curves):
+    curve = bpy.data.curves.new("Half", "CURVE")
+    spline = curve.splines.new("BEZIER")
+    spline.bezier_points.add(3)
+    corners = [(0.0, -0.03), (0.04, -0.03), (0.04, 0.03), (0.0, 0.03)]
+    for point, (x, y) in zip(spline.bezier_points, corners, strict=True):
+        point.co = (x, y, 0.0)
+        point.handle_left_type = point.handle_right_type = "VECTOR"
+    half = bpy.data.objects.new("Half", curve)
+    bpy.context.collection.objects.link(half)
+    bpy.context.view_layer.objects.active = half
+    bpy.context.view_layer.update()
+    assert bpy.ops.flatwright.make_whole() == {"FINISHED"}
+    assert curves.read_profile(half.data).area_mm2 == pytest.approx(80.0 * 60.0, abs=1e-3)
+    assert not bpy.ops.flatwright.make_whole.poll()
