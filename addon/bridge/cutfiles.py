@@ -18,13 +18,13 @@ from ...geometry.files import (
     drawing,
     save_cut_files,
 )
-from ...geometry.part import Stock
+from ...geometry.part import Lettering, Stock
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Piece
 from ..sheet.properties import sheet_objects
 from ..work import Work
 from .curves import curve_of
-from .marks import marks_on
+from .marks import lettering_of, marks_on
 from .parts import part_objects, stock_named
 from .sheets import finished_pieces, pieces_on
 from .units import to_mm
@@ -57,6 +57,7 @@ class _Job:
     sheets: tuple[LaidSheet, ...]
     numbers: tuple[int, ...]
     not_rebuilt: tuple[Remark, ...]
+    lettering: dict[tuple[int, int], list[Lettering]]
     joints: tuple[JointNote, ...]
 
 
@@ -115,12 +116,13 @@ def _job(context: bpy.types.Context) -> _Job:
         tuple(_laid(context, sheet) for sheet in sheets),
         tuple(sheet.flatwright_sheet.number for sheet in sheets),
         tuple(_not_rebuilt(context, wanted)),
+        _lettering(context, wanted),
         tuple(_joints(context.scene)),
     )
 
 
 def _checked(job: _Job, progress: Progress | None) -> tuple[Remark, ...]:
-    found = check_job(job.wanted, job.sheets, progress=progress)
+    found = check_job(job.wanted, job.sheets, lettering=job.lettering, progress=progress)
     return (*job.not_rebuilt, *found)
 
 
@@ -140,7 +142,7 @@ def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
 def _not_rebuilt(
     context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
 ) -> list[Remark]:
-    """Parts still built for another thickness than their stock now has."""
+    """Parts still built for another thickness, or known to have been left behind by a change."""
     things = {thing.name: thing for thing in part_objects(context)}
     found = []
     for index, (stock, pieces) in enumerate(wanted):
@@ -153,7 +155,22 @@ def _not_rebuilt(
                 )
                 place = (0.0, 0.0)
                 found.append(Remark("stop", "not rebuilt", sentence, place, part=(index, number)))
+    if not found and wanted and context.scene.flatwright_assembly.is_stale:
+        sentence = "Something changed since. Rebuild the parts and lay out again."
+        found.append(Remark("stop", "not rebuilt", sentence, (0.0, 0.0), part=(0, 0)))
     return found
+
+
+def _lettering(
+    context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
+) -> dict[tuple[int, int], list[Lettering]]:
+    """Labels marked on parts, by the numbers of their stock and among its pieces."""
+    things = {thing.name: thing for thing in part_objects(context)}
+    return {
+        (index, number): lettering_of(curve_of(things[piece.name]), 0)
+        for index, (_, pieces) in enumerate(wanted)
+        for number, piece in enumerate(pieces)
+    }
 
 
 def _joints(scene: bpy.types.Scene) -> list[JointNote]:

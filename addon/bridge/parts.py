@@ -13,7 +13,7 @@ from ...geometry.assembly import Part
 from ...geometry.assembly.joinery import Joinery, Joint, join_parts
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
-from ...geometry.part import Allowances, Stock, corners_of
+from ...geometry.part import Allowances, Stock, corners_of, smallest_inside_radius
 from .curves import curve_of, draws, new_outline_curve, read_profile, write_profile
 from .fixtures import FixtureCuts, fixture_cuts_wanted
 from .joints import core_joints, note_joints
@@ -22,12 +22,14 @@ from .outlines import select_only
 from .units import to_blender
 
 CORNERS = "flatwright_joint_corners"
+BEND = "flatwright_inside_radius"
 
 __all__ = [
     "Plan",
     "add_part",
     "core_parts",
     "groups_of",
+    "inside_radius",
     "joint_corners",
     "part_objects",
     "plan_parts",
@@ -169,6 +171,8 @@ def show_parts(context: bpy.types.Context, joinery: Joinery) -> int:
     """Give every part the shape that was computed for it; return how many there are."""
     things = part_objects(context)
     note_joints(context.scene, things, joinery)
+    if context.scene.flatwright_assembly.is_stale:
+        context.scene.flatwright_assembly.is_stale = False
     for number, thing in {n: t for n, t in zip(groups_of(things), things, strict=True)}.items():
         curve = curve_of(thing)
         thickness_mm = stock_named(context.scene, thing.flatwright_part.stock).thickness_mm
@@ -181,7 +185,17 @@ def show_parts(context: bpy.types.Context, joinery: Joinery) -> int:
         # Written only if new: every writing is a change that Blender tells about.
         if list(curve.get(CORNERS, ())) != flat:
             curve[CORNERS] = flat
+        bend = smallest_inside_radius(joinery.profiles[number], corners)
+        radius_mm = -1.0 if bend is None else bend.radius_mm
+        if curve.get(BEND) != radius_mm:
+            curve[BEND] = radius_mm
     return len(things)
+
+
+def inside_radius(curve: bpy.types.Curve) -> float | None:
+    """Tightest inside bend of a part in mm, corners of joints aside; None where it has none."""
+    radius_mm = float(curve.get(BEND, -1.0))
+    return radius_mm if radius_mm >= 0.0 else None
 
 
 def joint_corners(curve: bpy.types.Curve) -> tuple[tuple[float, float], ...]:

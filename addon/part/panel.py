@@ -4,6 +4,8 @@ from typing import Any
 
 import bpy
 
+from ..bridge.curves import curve_of
+from ..bridge.parts import inside_radius
 from ..bridge.units import show_length
 from ..panels import ListRow, StagePanel
 from .properties import MEASURED, active_stock
@@ -53,6 +55,10 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
         thing = context.object
         if thing is not None and thing.flatwright_part.is_part:
             self.figures(("Stock", thing.flatwright_part.stock))
+            radius_mm = inside_radius(curve_of(thing))
+            if radius_mm is not None and stock is not None and stock.process == "router":
+                text = show_length(radius_mm, scene) if radius_mm else "sharp corners"
+                self.figures(("Inside Radius", text))
             layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
             layout.prop(scene, "flatwright_shows_paths")
 

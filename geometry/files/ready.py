@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from ..arrays import Point
 from ..errors import PartError
 from ..outline import Profile, Segment
 from ..part.finding import Severity
+from ..part.lettering import Lettering
 from ..part.readiness import readiness
 from ..part.stock import Stock
 from ..progress import Progress, stage, tell
@@ -61,6 +62,7 @@ def check_job(
     sheets: Sequence[LaidSheet] = (),
     *,
     not_rebuilt: Collection[tuple[int, int]] = (),
+    lettering: Mapping[tuple[int, int], Sequence[Lettering]] | None = None,
     progress: Progress | None = None,
 ) -> tuple[Remark, ...]:
     """Return everything to know before cutting, stops first.
@@ -76,6 +78,8 @@ def check_job(
         What is about to be cut.
     not_rebuilt
         Parts that changed since they were made, by the numbers of their stock and among its pieces.
+    lettering
+        Labels marked on parts, by the same numbers.
     progress
         Told after each part and sheet.
     """
@@ -86,8 +90,14 @@ def check_job(
         for number, piece in enumerate(pieces):
             share = stage(progress, done / steps, (done + 1) / steps)
             stale = {0} if (index, number) in not_rebuilt else ()
+            labels = (lettering or {}).get((index, number), ())
             for finding in readiness(
-                [piece.profile], stock, together=False, not_rebuilt=stale, progress=share
+                [piece.profile],
+                stock,
+                together=False,
+                lettering=labels,
+                not_rebuilt=stale,
+                progress=share,
             ):
                 sentence = f"{piece.name}: {finding.sentence}" if piece.name else finding.sentence
                 found.append(

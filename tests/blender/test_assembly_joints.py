@@ -228,8 +228,8 @@ def test_parts_alone_are_checked_without_a_fixture(corner):
     assert settings().remarks[0].label == "Overlap: Base + Wall"
 
 
-def test_a_router_opens_only_the_corners_of_joints_if_asked(core, corner):
-    base, _ = corner
+@pytest.mark.usefixtures("corner")
+def test_a_router_opens_only_the_corners_of_joints_if_asked(core):
     stock = bpy.context.scene.flatwright_stocks[0]
     stock.process = "router"
     stock.cutter_diameter = 2.0 * MM

@@ -140,3 +140,17 @@ def test_findings_stay_in_the_saved_file(add, tmp_path):
     bpy.ops.wm.save_as_mainfile(filepath=str(path))
     bpy.ops.wm.open_mainfile(filepath=str(path))
     assert findings()[0].sentence == sentence
+
+
+def test_a_change_that_nobody_followed_stops_saving(add, tmp_path):
+    add("ring", 100.0, 60.0)
+    bpy.ops.flatwright.lay_out()
+    settings = bpy.context.scene.flatwright_assembly
+    settings.is_stale = True
+    with pytest.raises(RuntimeError, match="Something changed since"):
+        bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
+    assert list(tmp_path.iterdir()) == []
+    bpy.ops.flatwright.rebuild_parts()
+    assert not settings.is_stale
+    bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
+    assert list(tmp_path.iterdir())

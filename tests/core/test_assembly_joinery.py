@@ -124,7 +124,8 @@ def test_a_box_of_tabs_and_laps_fits_together():
         for profile, p in zip(joinery.profiles, parts, strict=True)
     ]
     vertices, triangles = ball(5.0)
-    check = check_assembly(built, [Fixture(vertices + [300.0, 0.0, 0.0], triangles)])
+    aside = np.add(vertices, (300.0, 0.0, 0.0))
+    check = check_assembly(built, [Fixture(aside, triangles)])
     assert check.clashes == ()
     assert check.order.can_be_built
     assert [lap.cross_lap.width_a_mm for lap in joinery.laps] == pytest.approx([3.0, 3.1])

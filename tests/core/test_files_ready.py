@@ -4,7 +4,7 @@ import math
 
 from geometry.files import LaidSheet, check_job
 from geometry.outline import Loop, Profile, circle, rectangle, ring
-from geometry.part import Stock
+from geometry.part import Lettering, Stock
 from geometry.sheet import Piece
 from geometry.sheet.pieces import cut_piece
 
@@ -115,3 +115,13 @@ def test_part_that_was_not_rebuilt_stops_and_is_named():
     (remark,) = check_job([(PLY, parts)], not_rebuilt={(0, 1)})
     assert (remark.severity, remark.rule, remark.part) == ("stop", "not rebuilt", (0, 1))
     assert remark.sentence.startswith("arm: ")
+
+
+def test_lettering_too_small_for_the_tool_is_named():
+    piece = Piece(rectangle(60.0, 40.0), 1, "gauge")
+    labels = {(0, 0): [Lettering("3.05", 0.8, (0.0, 0.0))]}
+    stock = Stock("ply", 3.0, 0.2)
+    (remark,) = check_job([(stock, [piece])], lettering=labels)
+    assert (remark.rule, remark.part) == ("small lettering", (0, 0))
+    labels = {(0, 0): [Lettering("3.05", 4.0, (0.0, 0.0))]}
+    assert check_job([(stock, [piece])], lettering=labels) == ()
