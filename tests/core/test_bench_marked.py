@@ -1,0 +1,118 @@
+"""Marked references: settled on the photo, fitted, held against each other; and the magnifier."""
+
+import numpy as np
+import pytest
+
+from geometry.bench import bench_from_length
+from geometry.bench.magnify import magnified
+from geometry.bench.marked import (
+    Marked,
+    Settled,
+    bench_from_marked,
+    contradictions,
+    misfits,
+    settle,
+)
+from geometry.errors import BenchError
+from tests.core.ruler_pictures import ruler_picture
+
+SIZE = (4000, 3000)
+LENGTH = Marked("LENGTH", ((500.0, 500.0), (2500.0, 500.0)), (200.0,))
+UPRIGHT = Marked("LENGTH", ((1000.0, 300.0), (1000.0, 2300.0)), (200.4,))
+# A tenth of a millimetre in a pixel: 150 × 80 mm.
+SHEET = Marked(
+    "RECTANGLE",
+    ((500.0, 600.0), (2000.0, 600.0), (2000.0, 1400.0), (500.0, 1400.0)),
+    (150.0, 80.0),
+)
+
+
+def fitted(*marked):
+    return bench_from_marked(SIZE, [Settled(one) for one in marked], focal_35mm=26.0)
+
+
+def test_several_lengths_give_one_scale_and_each_its_misfit():
+    bench = fitted(LENGTH, UPRIGHT)
+    (one,), (other,) = misfits(bench, LENGTH), misfits(bench, UPRIGHT)
+    # Both are as sure, so the scale lies half-way and each is off by 0.2 of 200 mm.
+    assert one.away_mm == pytest.approx(0.2, abs=2e-3)
+    assert other.away_mm == pytest.approx(-0.2, abs=2e-3)
+
+
+def test_rectangle_and_length_that_agree_say_nothing():
+    assert contradictions(fitted(LENGTH), SHEET) == ""
+    assert contradictions(fitted(SHEET), LENGTH) == ""
+    assert [side.typed_mm for side in misfits(fitted(SHEET), SHEET)] == [150.0, 80.0, 150.0, 80.0]
+
+
+def test_rectangle_that_disagrees_is_told_by_its_worst_side():
+    wrong = Marked("RECTANGLE", SHEET.marks_px, (150.0, 90.0))
+    told = contradictions(fitted(LENGTH), wrong)
+    assert "90 ± " in told
+    assert "80.0" in told
+    # A sheet cut that roughly explains it.
+    rough = Marked("RECTANGLE", SHEET.marks_px, (150.0, 90.0), doubt=0.08)
+    assert contradictions(fitted(LENGTH), rough) == ""
+
+
+def test_a_ruler_is_settled_on_its_ticks_and_those_weigh_more():
+    pixels, at, _ = ruler_picture(8, px_per_mm=6.37, ticks=60, angle_deg=4.0)
+    off_px = np.array([[0.8, 0.0], [-0.7, 0.3]])
+    a, b = (tuple(place) for place in at(np.array([5.0, 55.0]), 2.0) + off_px)
+    size = (pixels.shape[1], pixels.shape[0])
+    by_hand = Marked("LENGTH", (a, b), (50.0,))
+    assert settle(pixels, by_hand) == Settled(by_hand)
+    settled = settle(pixels, Marked("LENGTH", (a, b), (50.0,), exact=True))
+    true = at(np.array([5.0, 55.0]), 2.0)
+    apart = np.hypot(*np.subtract(*settled.marked.marks_px))
+    # The picture's own samples are a third of a pixel apart.
+    assert apart == pytest.approx(np.hypot(*(true[1] - true[0])), abs=0.3)
+    # With another length that is wrong by a tenth the ruler's fifty ticks have the say.
+    wrong = Marked("LENGTH", (a, b), (55.0,))
+    bench = bench_from_marked(size, [settled, Settled(wrong)], focal_35mm=26.0)
+    assert misfits(bench, settled.marked)[0].away_mm == pytest.approx(0.0, abs=0.2)
+
+
+def test_one_marked_length_is_the_bench_of_a_length():
+    doubted = Marked("LENGTH", LENGTH.marks_px, (200.0,), height_mm=3.0, doubt=0.01)
+    plain = bench_from_length(
+        SIZE, *LENGTH.marks_px, 200.0, focal_35mm=26.0, reference_height_mm=3.0
+    )
+    bench = fitted(doubted)
+    assert misfits(bench, doubted)[0].away_mm == pytest.approx(0.0, abs=1e-9)
+    assert bench.scale_doubt**2 - plain.scale_doubt**2 == pytest.approx(1e-4)
+
+
+@pytest.mark.parametrize(
+    ("marked", "words"),
+    [
+        ([], "Nothing was marked"),
+        ([LENGTH, SHEET], "cannot be fitted as one"),
+        ([SHEET, SHEET], "Two rectangles"),
+        ([LENGTH, Marked("LENGTH", UPRIGHT.marks_px, (200.0,), height_mm=5.0)], "one height"),
+        ([Marked("LENGTH", SHEET.marks_px, (200.0,))], "two ends"),
+    ],
+)
+def test_what_cannot_be_fitted_is_refused(marked, words):
+    with pytest.raises(BenchError, match=words):
+        fitted(*marked)
+
+
+def test_the_magnifier_shows_whole_pixels_around_the_place():
+    pixels = np.arange(5 * 7 * 3, dtype=np.uint8).reshape(5, 7, 3)
+    shown = magnified(pixels, (3.0, 2.0), 12, 4.0)
+    np.testing.assert_array_equal(shown[4:8, 4:8].reshape(-1, 3), np.tile(pixels[2, 3], (16, 1)))
+    np.testing.assert_array_equal(shown[0, 0], pixels[1, 2])
+    # A quarter of a pixel to the right moves the inset by one of its own to the left.
+    moved = magnified(pixels, (3.25, 2.0), 12, 4.0)
+    np.testing.assert_array_equal(moved[:, :-1], shown[:, 1:])
+
+
+def test_the_magnifier_turns_with_the_view_and_ends_with_the_photo():
+    pixels = np.arange(5 * 7 * 3, dtype=np.uint8).reshape(5, 7, 3)
+    # Upside down: a step right goes left in the photo, a step down goes up.
+    shown = magnified(pixels, (3.0, 2.0), 3, 1.0, ((-1.0, 0.0), (0.0, -1.0)))
+    np.testing.assert_array_equal(shown, pixels[1:4, 2:5][::-1, ::-1])
+    beside = magnified(pixels, (0.0, 0.0), 3, 1.0)
+    assert (beside[0] == beside[0, 0]).all()
+    np.testing.assert_array_equal(beside[1:, 1:], pixels[:2, :2])
