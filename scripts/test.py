@@ -1,6 +1,7 @@
 """Run every test: lint, types, the core, the outside checks, inside Blender, in a real window.
 
-``python scripts/test.py`` makes its own environment first. ``--only core`` runs one ring.
+``python scripts/test.py`` makes its own environment first. ``--only core`` runs one ring. Rings run
+two at a time, as most machines have cores for it; each one's words come when it has ended.
 """
 
 from __future__ import annotations  # Older Pythons read this far, to start the right one.
@@ -11,7 +12,11 @@ import re
 import shutil
 import subprocess
 import sys
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
@@ -21,6 +26,8 @@ from environment import BLENDERS, ensure_environment, make_environment
 ROOT = Path(__file__).resolve().parents[1]
 RINGS = ("lint", "types", "core", "outside", "blender", "window")
 OLDEST_WINDOWED = (4, 2)
+AT_ONCE = 2
+PRINTING = threading.Lock()
 RENDERERS = ("chromium", "pdftoppm")
 """Programs that draw the files as others will see them."""
 
@@ -37,16 +44,31 @@ class Result:
 
 def run_tool(name: str, *command: str) -> Result:
     """Run a tool that is right or wrong as a whole."""
-    print(f"\n== {name}", flush=True)
-    ok = subprocess.call([sys.executable, "-m", *command], cwd=ROOT) == 0
+    done = subprocess.run(
+        [sys.executable, "-m", *command],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
+    show(name, done.stdout)
+    ok = done.returncode == 0
     return Result(name, passed=int(ok), failed=int(not ok))
+
+
+def show(name: str, words: str) -> None:
+    """Print what one ring said, in one piece."""
+    with PRINTING:
+        print(f"\n== {name}\n{words.rstrip()}", flush=True)
 
 
 def run_pytest(
     name: str, *folders: str, python: str = sys.executable, extra: dict[str, str] | None = None
 ) -> Result:
     """Run a folder of tests in a process of its own; count from pytest's own summary."""
-    print(f"\n== {name}", flush=True)
+    with PRINTING:
+        print(f"{name}: running", flush=True)
     command = [python, "-m", "pytest", "-c", "tests/pytest.ini", "-q", *folders]
     process = subprocess.Popen(
         command,
@@ -57,18 +79,19 @@ def run_pytest(
         text=True,
     )
     assert process.stdout is not None
-    result = Result(name)
+    result, words = Result(name), []
     for line in process.stdout:
         # Blender as a module grumbles about its memory when Python ends; that is not ours.
         if "leak detector" in line or "Not freed memory" in line:
             continue
-        print(line, end="", flush=True)
+        words.append(line)
         if re.search(r"\d+ (passed|failed|error)", line):
             result.passed = _count(line, "passed")
             result.failed = _count(line, "failed") + _count(line, "errors?")
     if process.wait() != 0 and result.failed == 0:
         result.failed = 1
         result.note = f"pytest ended with {process.returncode}"
+    show(name, "".join(words))
     return result
 
 
@@ -89,25 +112,30 @@ def windowed_blender() -> str | None:
     return None
 
 
-def ring(name: str, options: argparse.Namespace) -> list[Result]:
-    """Run one ring."""
+def jobs(name: str, options: argparse.Namespace) -> list[Callable[[], list[Result]]]:
+    """What one ring runs, each job for itself."""
     if name == "lint":
         return [
-            run_tool("lint: ruff", "ruff", "check", "."),
-            run_tool("format: ruff", "ruff", "format", "--check", "."),
+            lambda: [
+                run_tool("lint: ruff", "ruff", "check", "."),
+                run_tool("format: ruff", "ruff", "format", "--check", "."),
+            ]
         ]
     if name == "types":
-        return [
-            run_tool("types: core", "mypy"),
-            run_tool("types: add-on", "mypy", "--config-file", "scripts/mypy-addon.ini", "addon"),
-        ]
+        addon = ("mypy", "--config-file", "scripts/mypy-addon.ini", "addon")
+        return [lambda: [run_tool("types: core", "mypy"), run_tool("types: add-on", *addon)]]
     if name == "core":
-        return [run_pytest(name, "tests/core")]
+        return [lambda: [run_pytest(name, "tests/core")]]
     if name == "outside":
-        return run_outside()
+        return [run_outside]
     if name == "blender":
         wanted = list(BLENDERS) if options.all_blenders else [_own_blender()]
-        return [run_in_blender(version) for version in wanted]
+        return [partial(_in_blender, version) for version in wanted]
+    return [run_in_window]
+
+
+def run_in_window() -> list[Result]:
+    """Run the tests in a real window, where there is a Blender that has one."""
     path = windowed_blender()
     if path is None:
         note = "NOT RUN: no windowed Blender 4.2 or newer on PATH or in BLENDER"
@@ -130,13 +158,17 @@ def must_run() -> bool:
     return any(os.environ.get(name) for name in ("CI", "BLENDER_REQUIRED"))
 
 
+def _in_blender(version: str) -> list[Result]:
+    return [run_in_blender(version)]
+
+
 def run_in_blender(version: str) -> Result:
     """Run the tests inside one Blender; without it, that one fails and the others still run."""
     name = f"blender {version}"
     try:
         python = make_environment(version, "test")
     except SystemExit as missing:
-        print(f"\n== {name}\n{missing}", flush=True)
+        show(name, str(missing))
         return Result(name, failed=1, note="NOT RUN: its environment could not be made")
     extra = {"FLATWRIGHT_ENVIRONMENT": "test"}
     return run_pytest(name, "tests/blender", python=str(python), extra=extra)
@@ -154,7 +186,11 @@ def main() -> int:
         "--all-blenders", action="store_true", help=f"run inside Blender {', '.join(BLENDERS)}"
     )
     options = parser.parse_args()
-    results = [r for name in options.only or RINGS for r in ring(name, options)]
+    wanted = [job for name in options.only or RINGS for job in jobs(name, options)]
+    with ThreadPoolExecutor(max_workers=AT_ONCE) as pool:
+        # The window first: it takes longest.
+        waiting = [pool.submit(job) for job in reversed(wanted)]
+        results = [r for future in reversed(waiting) for r in future.result()]
     print("\n== Summary")
     for result in results:
         state = "FAILED" if result.failed else "passed" if result.passed else ""
