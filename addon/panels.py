@@ -59,7 +59,8 @@ class StagePanel:
         """Write a sentence over as many lines as the sidebar's width asks for."""
         column = self.layout.column(align=True)
         column.scale_y = 0.8
-        for number, line in enumerate(_lines(text)):
+        translated: Any = bpy.app.translations.pgettext_iface
+        for number, line in enumerate(_lines(translated(text))):
             column.label(text=line, icon=icon if number == 0 else "BLANK1")
 
 

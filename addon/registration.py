@@ -1,10 +1,34 @@
-"""Register preferences, guide and every room in the order of the job; take back in reverse."""
+"""Register words, preferences and every room in the order of the job; take back in reverse."""
 
-from . import assembly, bench, commands, files, guide, outline, part, photo, preferences, sheet
+from . import (
+    assembly,
+    bench,
+    commands,
+    files,
+    guide,
+    outline,
+    part,
+    photo,
+    preferences,
+    sheet,
+    translations,
+)
 
 __all__ = ["register", "unregister"]
 
-ROOMS = (preferences, guide, photo, bench, outline, part, assembly, sheet, files, commands)
+ROOMS = (
+    translations,
+    preferences,
+    guide,
+    photo,
+    bench,
+    outline,
+    part,
+    assembly,
+    sheet,
+    files,
+    commands,
+)
 
 
 def register() -> None:

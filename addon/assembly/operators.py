@@ -232,7 +232,7 @@ class FLATWRIGHT_OT_show_remark(bpy.types.Operator):
     """Select what this finding is about and look at its place"""
 
     bl_idname = "flatwright.show_remark"
-    bl_label = "Show Finding"
+    bl_label = "Show Assembly Finding"
     bl_options = {"REGISTER", "UNDO"}
 
     index: IntProperty(name="Finding", min=0, options={"SKIP_SAVE"})

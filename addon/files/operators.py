@@ -65,7 +65,7 @@ class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
     """Select what the finding is about, put the 3D cursor on the place and look at it"""
 
     bl_idname = "flatwright.show_finding"
-    bl_label = "Show Finding"
+    bl_label = "Show Cutting Finding"
     bl_options = {"REGISTER", "UNDO"}
 
     index: IntProperty(name="Finding", min=0)

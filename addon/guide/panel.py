@@ -7,6 +7,8 @@ from ..panels import StagePanel
 
 __all__ = ["FLATWRIGHT_PT_guide"]
 
+translated = bpy.app.translations.pgettext_iface
+
 
 class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_guide"
@@ -32,8 +34,9 @@ class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):
             row = column.row()
             done = step.done(context)
             row.active = done or step is wanted
+            words = (step.label, "(optional)") if step.optional and not done else (step.label,)
             row.label(
-                text=step.label + (" (optional)" if step.optional and not done else ""),
+                text=" ".join(map(translated, words)),
                 icon="CHECKMARK" if done else ("FORWARD" if step is wanted else "BLANK1"),
             )
         if wanted is STEPS[0]:
