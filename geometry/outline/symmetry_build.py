@@ -13,7 +13,18 @@ from .profile import Loop, Profile, move_matrix, rotation_matrix
 from .segments import Arc, Line, Segment, transform_points
 from .symmetry_average import SampledRing, average_rings, sample_loop
 
-__all__ = ["build"]
+__all__ = [
+    "FLIP",
+    "SPACING_MM",
+    "across_axis",
+    "build",
+    "centred_circle",
+    "copied",
+    "middle_of",
+    "mirrored_loop",
+    "orbits",
+    "square_on",
+]
 
 SPACING_MM = 0.25
 FLIP = np.diag([1.0, -1.0, 1.0])
@@ -42,7 +53,7 @@ def build(
     else:
         copies = [rotation_matrix(2.0 * math.pi * k / order) for k in range(order)]
     loops: list[Loop] = []
-    for group in _orbits(local.loops, copies):
+    for group in orbits(local.loops, copies):
         loops.extend(_symmetric_loops(local.loops, group, copies, keep, tolerance_mm))
     back = np.linalg.inv(place)
     moved = [loop.transformed(back) for loop in loops]
@@ -51,9 +62,9 @@ def build(
     return Profile(outer, tuple(moved))
 
 
-def _orbits(loops: tuple[Loop, ...], copies: list[Matrix]) -> list[list[int]]:
+def orbits(loops: tuple[Loop, ...], copies: list[Matrix]) -> list[list[int]]:
     """For one loop of each family, the loop that each copy takes it to."""
-    middles = np.array([_middle(loop) for loop in loops])
+    middles = np.array([middle_of(loop) for loop in loops])
     sizes = np.sqrt([abs(loop.signed_area_mm2) for loop in loops])
     seen: set[int] = set()
     result = []
@@ -81,7 +92,8 @@ def _orbits(loops: tuple[Loop, ...], copies: list[Matrix]) -> list[list[int]]:
     return result
 
 
-def _middle(loop: Loop) -> FloatArray:
+def middle_of(loop: Loop) -> FloatArray:
+    """(2,) centroid of the area a loop encloses, mm."""
     points = loop.flatten(0.05)
     x, y = points.T
     nx, ny = np.roll(x, -1), np.roll(y, -1)
@@ -104,7 +116,7 @@ def _symmetric_loops(
     weights = np.full(len(copies), 1.0 / len(copies))
     if keep != "average":
         # Left of the axis is where y is positive; a loop right of it is its partner's copy.
-        mine = int(several and flips and _middle(loops[partners[0]])[1] < 0.0)
+        mine = int(several and flips and middle_of(loops[partners[0]])[1] < 0.0)
         weights[:] = 0.0
         weights[mine if keep == "first" else (mine + 1) % len(copies)] = 1.0
     if all(loops[partner].is_circle for partner in partners):
@@ -118,12 +130,12 @@ def _symmetric_loops(
     average, spread = average_rings(rings, weights)
     if several:
         one = Loop(fit_ring(average.points, tolerance_mm))
-        return [one if k == 0 else _copied(one, copy) for k, copy in enumerate(copies)]
-    round_loop = _centred_circle(average, flips, tolerance_mm, spread)
+        return [one if k == 0 else copied(one, copy) for k, copy in enumerate(copies)]
+    round_loop = centred_circle(average, flips, tolerance_mm, spread)
     if round_loop is not None:
         return [round_loop]
     if flips:
-        return [_mirrored_loop(average, tolerance_mm)]
+        return [mirrored_loop(average, tolerance_mm)]
     return [_turned_loop(average, copies, tolerance_mm)]
 
 
@@ -139,17 +151,18 @@ def _circles(
         radius += float(weight) * arc.radius_mm
     one = Loop.circle((float(center[0]), float(center[1])), radius)
     if len(set(partners)) > 1:
-        return [one if k == 0 else _copied(one, copy) for k, copy in enumerate(copies)]
+        return [one if k == 0 else copied(one, copy) for k, copy in enumerate(copies)]
     flips = bool(np.linalg.det(copies[-1][:2, :2]) < 0.0)
     return [Loop.circle((float(center[0]), 0.0) if flips else (0.0, 0.0), radius)]
 
 
-def _copied(loop: Loop, copy: Matrix) -> Loop:
+def copied(loop: Loop, copy: Matrix) -> Loop:
+    """Return a loop's turned or mirrored copy, travelled the same way round."""
     moved = loop.transformed(copy)
     return moved.reversed() if np.linalg.det(copy[:2, :2]) < 0.0 else moved
 
 
-def _centred_circle(
+def centred_circle(
     ring: SampledRing, flips: bool, tolerance_mm: float, spread_mm: float
 ) -> Loop | None:
     """Whole circle on the axis or about the centre, where the ring is one.
@@ -166,14 +179,14 @@ def _centred_circle(
     return Loop.circle(center, circle.radius_mm) if gaps.max() <= allowed else None
 
 
-def _mirrored_loop(ring: SampledRing, tolerance_mm: float) -> Loop:
+def mirrored_loop(ring: SampledRing, tolerance_mm: float) -> Loop:
     """Loop that crosses the x axis twice: the half above it and its mirror image."""
     points = _upper_half(ring)
     chain = fit_chain(
         points,
         tolerance_mm,
-        start_direction=_square_on(points[:6], 1.0),
-        end_direction=_square_on(points[-6:], -1.0),
+        start_direction=square_on(points[:6], 1.0),
+        end_direction=square_on(points[-6:], -1.0),
     )
     half = _without_middle_nodes(list(chain), tolerance_mm)
     return Loop(tuple(half))
@@ -209,7 +222,7 @@ def _run_length(above: NDArray[np.bool_], start: int) -> int:
     return int(stops[0])
 
 
-def _square_on(run: Points, sign: float) -> FloatArray | None:
+def square_on(run: Points, sign: float) -> FloatArray | None:
     """Direction square to the axis where the outline passes it smoothly, else None."""
     along = run[-1] - run[0]
     if abs(along[0]) > 0.3 * abs(along[1]):
@@ -220,8 +233,8 @@ def _square_on(run: Points, sign: float) -> FloatArray | None:
 def _without_middle_nodes(half: list[Segment], tolerance_mm: float) -> list[Segment]:
     """Half and mirror image, a line or arc that passes the axis squarely made one."""
     first, last = half[0], half[-1]
-    start = _across(first, tolerance_mm)
-    end = _across(last.reversed(), tolerance_mm)
+    start = across_axis(first, tolerance_mm)
+    end = across_axis(last.reversed(), tolerance_mm)
     if len(half) == 1:
         start = end = None
     inner = half[(1 if start else 0) : (-1 if end else None)]
@@ -235,7 +248,7 @@ def _without_middle_nodes(half: list[Segment], tolerance_mm: float) -> list[Segm
     return loop
 
 
-def _across(segment: Segment, tolerance_mm: float) -> Segment | None:
+def across_axis(segment: Segment, tolerance_mm: float) -> Segment | None:
     """One segment from the mirror image of ``segment``'s end over its start to its end.
 
     ``segment`` starts on the axis; None where the two would not be one.

@@ -118,6 +118,77 @@ def test_a_flower_is_exactly_turned_onto_itself(order):
     assert result.deviation_mm.max_mm < 0.5
 
 
+def assert_dihedral(result):
+    turned = result.profile.rotated(2.0 * math.pi / result.order, result.about.point)
+    assert_maps_onto_itself(result.profile, turned)
+    image = result.profile.mirrored(result.about.point, result.about.angle_rad)
+    assert_maps_onto_itself(result.profile, image)
+
+
+@pytest.mark.parametrize(
+    ("order", "keep"), [(2, "average"), (3, "average"), (3, "first"), (3, "second"), (6, "average")]
+)
+def test_a_flower_turns_and_mirrors_exactly(order, keep):
+    angles = np.arange(900) * 2.0 * math.pi / 900
+    radii = 40.0 + 6.0 * np.cos(order * angles) + 2.0 * np.cos(2 * order * angles)
+    radii += 0.1 * np.cos(angles + 1.0) + 0.1 * np.sin(order * angles + 0.3)
+    ring = np.column_stack((radii * np.cos(angles + 0.2), radii * np.sin(angles + 0.2)))
+    drawn = Profile.from_polygon(Polygon(ring), 0.03)
+    result = symmetrise(drawn, "dihedral", order, keep=keep)
+    assert_dihedral(result)
+    # An axis at 0.2 rad was drawn, and others at every half turn over the order.
+    aside = math.remainder(result.about.angle_rad - 0.2, math.pi / order)
+    assert abs(aside) < 0.02
+    assert result.deviation_mm.max_mm < 0.4
+    again = symmetrise(result.profile, "dihedral", order)
+    assert again.deviation_mm.max_mm < 1e-9
+
+
+@pytest.mark.parametrize("offset", [0.0, math.pi / 4.0])
+def test_a_star_plate_keeps_lines_and_round_holes(offset):
+    angles = np.arange(4) * math.pi / 2.0
+    plate = Polygon(30.0 * np.column_stack((np.cos(angles), np.sin(angles))))
+    for angle in angles + offset:
+        plate = plate - Point(14.0 * math.cos(angle), 14.0 * math.sin(angle)).buffer(2.5, 32)
+    result = symmetrise(wobbly(plate, 0.1), "dihedral", 4)
+    assert_dihedral(result)
+    assert len(result.profile.holes) == 4
+    assert all(hole.is_circle for hole in result.profile.holes)
+    assert all(isinstance(s, Line) for s in result.profile.outer.segments)
+
+
+def test_holes_off_the_axes_come_in_eights_and_slots_on_them_in_fours():
+    plate = rectangle(100.0, 100.0)
+    for quarter in range(4):
+        turn = quarter * math.pi / 2.0
+        for side in (1.0, -1.0):
+            spot = circle(5.0, (30.0, 12.0 * side)).rotated(turn)
+            plate = subtract(plate, spot.moved(0.02 * side, 0.01 * quarter))
+        plate = subtract(plate, rectangle(10.0, 4.0, (20.0, 0.02 * quarter)).rotated(turn))
+    result = symmetrise(plate, "dihedral", 4)
+    assert_dihedral(result)
+    assert sum(hole.is_circle for hole in result.profile.holes) == 8
+    slots = [hole for hole in result.profile.holes if not hole.is_circle]
+    assert [len(slot.segments) for slot in slots] == [4, 4, 4, 4]
+
+
+def test_a_pinwheel_is_told_what_it_is_instead_of_a_star():
+    arm = [(3.0, -3.0), (30.0, -3.0), (30.0, 15.0), (24.0, 15.0), (24.0, 3.0), (3.0, 3.0)]
+    blades = [
+        Polygon([(x * c - y * s, x * s + y * c) for x, y in arm])
+        for c, s in ((1, 0), (0, 1), (-1, 0), (0, -1))
+    ]
+    pinwheel = Profile.from_polygon(shapely.union_all([*blades, box(-3, -3, 3, 3)]), 0.01)
+    with pytest.raises(SymmetryError, match=r"rotational symmetry of order [24]"):
+        symmetrise(pinwheel, "dihedral", 4)
+
+
+def test_what_has_no_symmetry_at_all_is_told_so():
+    hook = Profile(Loop.through([(0, 0), (60, 0), (60, 8), (10, 8), (10, 35), (0, 35)]))
+    with pytest.raises(SymmetryError, match="not symmetric at all"):
+        symmetrise(hook)
+
+
 def test_holes_come_in_pairs_and_stay_circles():
     plate = subtract(rectangle(80.0, 40.0), circle(8.0, (-25.0, 3.0)))
     plate = subtract(plate, circle(8.6, (25.2, 3.1)))
@@ -156,6 +227,7 @@ def test_a_lopsided_shape_is_refused_with_its_figure():
     [
         ("spiral", 2, None, "mirror"),
         ("rotational", 1, None, "whole number"),
+        ("dihedral", 0, None, "whole number"),
         ("mirror", 2, (0.0, 0.0), "axis"),
     ],
 )

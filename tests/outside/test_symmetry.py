@@ -72,9 +72,24 @@ def test_a_regular_polygon_has_its_dihedral_group(sides):
         mirror.about.angle_rad
     )
     assert abs(off) < 1e-6
+    star = symmetrise(shape, "dihedral", sides)
+    assert star.about.point == pytest.approx((7.0, -3.0), abs=1e-6)
+    # Axes pass the corners, one of which lies at 0.21 rad, and every half turn over N from it.
+    assert abs(math.remainder(star.about.angle_rad - 0.21, math.pi / sides)) < 1e-6
+    assert star.deviation_mm.max_mm < 1e-6
     turned = symmetrise(shape, "rotational", sides)
     assert turned.about == pytest.approx((7.0, -3.0), abs=1e-6)
     assert turned.deviation_mm.max_mm < 1e-6
+
+
+def test_dihedral_averaging_of_one_long_corner():
+    # The projection onto D_4's fixed shapes: the mean radius of the orbit (elementary), here
+    # (3 · 10 + 10.4) / 4, where all four corners are one orbit lying on mirror axes.
+    drawn = Profile(Loop.through([(10.4, 0), (0, 10), (-10, 0), (0, -10)]))
+    result = symmetrise(drawn, "dihedral", 4, about=Axis((0.0, 0.0), 0.0))
+    nodes = result.profile.outer.nodes()
+    assert len(nodes) == 4
+    assert np.hypot(*nodes.T) == pytest.approx([10.1] * 4, abs=1e-9)
 
 
 def pinwheel(arms):
