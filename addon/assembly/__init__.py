@@ -5,6 +5,7 @@ import bpy
 from ..bridge.drawing import Overlay
 from ..bridge.following import follow, stop_following
 from ..rooms import room
+from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
     FLATWRIGHT_OT_join_parts,
@@ -89,6 +90,8 @@ _register, _unregister = room(
         FLATWRIGHT_OT_show_steps,
         FLATWRIGHT_OT_hide_steps,
         FLATWRIGHT_OT_save_step_pictures,
+        FLATWRIGHT_OT_drag_split,
+        FLATWRIGHT_GGT_split,
         FLATWRIGHT_UL_joints,
         FLATWRIGHT_UL_remarks,
         FLATWRIGHT_PT_assembly,

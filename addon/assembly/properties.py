@@ -110,6 +110,8 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
     is_asleep: BoolProperty()
     figures: StringProperty()
     place: FloatVectorProperty(size=3)
+    start: FloatVectorProperty(size=3)
+    end: FloatVectorProperty(size=3)
 
 
 class FLATWRIGHT_PG_thing(bpy.types.PropertyGroup):

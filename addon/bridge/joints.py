@@ -89,4 +89,6 @@ def note_joints(
             settings.joints[number].figures = text
             middle = (0.5 * (start + end) for start, end in zip(*ends, strict=True))
             settings.joints[number].place = tuple(to_blender(c, scene) for c in middle)
+            for name, end in zip(("start", "end"), ends, strict=True):
+                setattr(settings.joints[number], name, [to_blender(c, scene) for c in end])
     settings.laps, settings.tabbed = len(joinery.laps), len(joinery.tabs)

@@ -6,6 +6,7 @@ import bpy
 import numpy as np
 from bpy_extras.view3d_utils import region_2d_to_origin_3d, region_2d_to_vector_3d
 from mathutils import Vector
+from mathutils.geometry import intersect_line_line
 
 from ...geometry.assembly.mating import straight_edges
 from ...geometry.errors import AssemblyError
@@ -13,7 +14,7 @@ from .curves import curve_of, read_profile
 from .picking import viewport_under_mouse
 from .units import to_mm
 
-__all__ = ["Hit", "edge_near", "surface_under_mouse"]
+__all__ = ["Hit", "edge_near", "share_along", "surface_under_mouse"]
 
 STEP = 1e-4
 """How far past an object that is not meant the search goes on, in Blender units."""
@@ -58,6 +59,22 @@ def surface_under_mouse(
             # The side that is seen, whichever way the mesh was wound.
             return Hit(thing, place, normal if normal.dot(direction) < 0.0 else -normal)
         origin = place + STEP * direction
+
+
+def share_along(
+    context: bpy.types.Context, event: bpy.types.Event, joint: bpy.types.PropertyGroup
+) -> float:
+    """Return where along a joint's line the mouse is, 0 at its start, 1 at its end."""
+    region, view = context.region, context.region_data
+    at = (event.mouse_region_x, event.mouse_region_y)
+    origin = region_2d_to_origin_3d(region, view, at)
+    direction = region_2d_to_vector_3d(region, view, at)
+    start, end = Vector(joint.start), Vector(joint.end)
+    found = intersect_line_line(start, end, origin, origin + direction)
+    along = end - start
+    if found is None or along.length_squared == 0.0:
+        return float(joint.split)
+    return float((found[0] - start).dot(along) / along.length_squared)
 
 
 def edge_near(thing: bpy.types.Object, place: Vector) -> int:

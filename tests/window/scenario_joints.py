@@ -1,10 +1,15 @@
 """Mate two parts by their edges with clicks, tab them, move one away and back, see the order."""
 
+import math
+from importlib import import_module
+
 import bpy
 import steps
 from bpy_extras.view3d_utils import location_3d_to_region_2d
 from mathutils import Vector
 
+ARROW_PX = 75.0
+"""From an arrow's foot to the box at its head, at the interface's usual size."""
 PLATES = (("Base", 120.0, 80.0, (0.0, 0.0, 0.0)), ("Wall", 100.0, 40.0, (0.0, 0.11, 0.0)))
 
 
@@ -38,11 +43,50 @@ def scenario(driver):
     yield from tab(driver)
     yield from follow(driver)
     yield from order(driver)
+    yield from split(driver)
+
+
+def split(driver):
+    """Lap a rib into the base and drag the arrow where their slots meet."""
+    from mathutils import Matrix
+
+    package = "bl_ext.user_default.flatwright"
+    base = bpy.data.objects["Base"]
+    with driver.viewport():
+        outlines = import_module(f"{package}.addon.bridge.outlines")
+        shapes = import_module(f"{package}.geometry.outline")
+        outline = outlines.add_outline(bpy.context, "Rib outline", shapes.rectangle(100.0, 60.0))
+        bpy.ops.flatwright.make_part()
+        outline.hide_set(True)
+        rib = bpy.context.object
+        rib.name = "Rib"
+        rib.matrix_world = Matrix.Rotation(math.pi / 2, 4, "X") @ Matrix.Rotation(
+            math.pi / 2, 4, "Y"
+        )
+        base.select_set(True)
+        bpy.ops.flatwright.join_parts()
+        base.select_set(False)
+        bpy.context.view_layer.objects.active = rib
+        bpy.ops.view3d.view_axis(type="RIGHT")
+    view = driver.area.spaces.active.region_3d
+    view.view_location, view.view_distance = (0.0, 0.0, 0.0), 0.25
+    yield 0.8
+    joint = settings().joints[settings().joint_index]
+    driver.check("split before", round(joint.split, 3))
+    yield from driver.shot("split")
+    here = window_place(driver, Vector(joint.start).lerp(Vector(joint.end), joint.split))
+    away = Vector(window_place(driver, joint.end)) - Vector(window_place(driver, joint.start))
+    head = Vector(here) + away.normalized() * ARROW_PX
+    yield from driver.drag(tuple(head), tuple(head + away * 0.2))
+    yield 0.6
+    driver.check("split after", round(settings().joints[settings().joint_index].split, 2))
+    yield from driver.shot("split dragged")
+    yield from driver.key("Z", ctrl=True)
+    yield 0.6
+    driver.check("split undone", round(settings().joints[settings().joint_index].split, 3))
 
 
 def plates(driver):
-    from importlib import import_module
-
     package = "bl_ext.user_default.flatwright"
     outlines = import_module(f"{package}.addon.bridge.outlines")
     shapes = import_module(f"{package}.geometry.outline")

@@ -40,9 +40,16 @@ def test_the_corner_goes_together(outcome):
     assert outcome.checks["parts"] == 2
 
 
+def test_the_split_of_a_lap_is_dragged_and_undone_as_one_step(outcome):
+    assert outcome.checks["split before"] == 0.5
+    # Dragged by a fifth of the line, give or take a pixel or two.
+    assert outcome.checks["split after"] == pytest.approx(0.7, abs=0.02)
+    assert outcome.checks["split undone"] == 0.5
+
+
 def test_every_stage_can_be_seen(outcome):
     stages = [read(path) for path in outcome.pictures.values()]
-    assert len(stages) == 5
+    assert len(stages) == 7
     for before, after in pairwise(stages):
         assert not is_blank(after)
         assert changed(before, after) > 0.001

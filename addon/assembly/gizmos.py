@@ -1,0 +1,100 @@
+"""An arrow on the chosen cross-lap that drags the place where its two slots meet."""
+
+import bpy
+from bpy.props import FloatProperty
+from mathutils import Vector
+
+from ..bridge.surfaces import share_along
+
+__all__ = ["FLATWRIGHT_GGT_split", "FLATWRIGHT_OT_drag_split"]
+
+# Sky blue and orange of Okabe and Ito's palette.
+COLOUR, HELD = (0.34, 0.71, 0.91), (0.90, 0.62, 0.00)
+
+
+def chosen_lap(context: bpy.types.Context) -> bpy.types.PropertyGroup | None:
+    """The cross-lap chosen in the list, if one of its parts is the active object."""
+    settings = context.scene.flatwright_assembly
+    if not 0 <= settings.joint_index < len(settings.joints):
+        return None
+    joint = settings.joints[settings.joint_index]
+    mine = context.object is not None and context.object in (joint.a, joint.b)
+    lapped = joint.kind == "lap" and joint.enabled and not joint.is_asleep and joint.figures
+    return joint if mine and lapped else None
+
+
+class FLATWRIGHT_GGT_split(bpy.types.GizmoGroup):
+    bl_idname = "FLATWRIGHT_GGT_split"
+    bl_label = "Split of a Cross-Lap"
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "WINDOW"
+    bl_options = {"3D", "PERSISTENT"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return chosen_lap(context) is not None
+
+    def setup(self, context: bpy.types.Context) -> None:
+        self.arrow = self.gizmos.new("GIZMO_GT_arrow_3d")
+        self.arrow.color, self.arrow.alpha = COLOUR, 0.9
+        self.arrow.color_highlight, self.arrow.alpha_highlight = HELD, 1.0
+        self.arrow.draw_style = "BOX"
+        self.arrow.use_draw_modal = True
+        # An operator, not a property: undo may move the list of joints in memory.
+        self.arrow.target_set_operator("flatwright.drag_split")
+        self.draw_prepare(context)
+
+    def draw_prepare(self, context: bpy.types.Context) -> None:
+        joint = chosen_lap(context)
+        if joint is None:
+            return
+        start, end = Vector(joint.start), Vector(joint.end)
+        turn = (end - start).to_track_quat("Z", "Y").to_matrix().to_4x4()
+        turn.translation = start.lerp(end, joint.split)
+        self.arrow.matrix_basis = turn
+
+
+class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
+    """Drag the place where the two slots of the chosen cross-lap meet"""
+
+    bl_idname = "flatwright.drag_split"
+    bl_label = "Drag Split"
+    bl_options = {"REGISTER", "UNDO", "INTERNAL"}
+
+    split: FloatProperty(name="Split", default=0.5, min=0.05, max=0.95, subtype="FACTOR")
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if chosen_lap(context) is None:
+            cls.poll_message_set("Choose a cross-lap of the active part in the list")
+            return False
+        return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        joint = chosen_lap(context)
+        self._before = joint.split
+        self._held = share_along(context, event, joint) - joint.split
+        context.workspace.status_text_set("Move: Split   (Release: Done, Esc: Cancel)")
+        context.window_manager.modal_handler_add(self)
+        return {"RUNNING_MODAL"}
+
+    def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        joint = chosen_lap(context)
+        if joint is None:
+            context.workspace.status_text_set(None)
+            return {"CANCELLED"}
+        if event.type in {"ESC", "RIGHTMOUSE"}:
+            joint.split = self._before
+            context.workspace.status_text_set(None)
+            return {"CANCELLED"}
+        if event.type == "MOUSEMOVE":
+            joint.split = share_along(context, event, joint) - self._held
+        elif event.type == "LEFTMOUSE" and event.value == "RELEASE":
+            self.split = joint.split
+            context.workspace.status_text_set(None)
+            return {"FINISHED"}
+        return {"RUNNING_MODAL"}
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        chosen_lap(context).split = self.split
+        return {"FINISHED"}
