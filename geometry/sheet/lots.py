@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import spyrrow
 from shapely import Polygon
 
 from ..arrays import Matrix, Points
@@ -15,6 +14,7 @@ from ..outline import Line
 from ..outline.profile import rotation_matrix
 from ..part.stock import Stock
 from .placement import Placement, Sheet
+from .solver import Strip
 
 __all__ = ["ROUGH_MM", "Lot", "lots_of", "offcut_mm", "placed_by", "reach_mm", "widening_mm"]
 
@@ -35,11 +35,6 @@ class Lot:
     outer: Points
     area_mm2: float
     turns_deg: tuple[float, ...]
-
-    def item(self, name: str) -> spyrrow.Item:
-        """Return it for the packer."""
-        corners = [(x, y) for x, y in self.outer.tolist()]
-        return spyrrow.Item(name, corners, 1, list(self.turns_deg))
 
 
 def is_upright(stock: Stock) -> bool:
@@ -86,9 +81,7 @@ def widening_mm(lots: Sequence[Lot]) -> float:
     return 2.0 * ROUGH_MM if curved else 0.0
 
 
-def placed_by(
-    lots: Sequence[Lot], solution: spyrrow.StripPackingSolution, stock: Stock, margin_mm: float
-) -> list[Placement]:
+def placed_by(lots: Sequence[Lot], strip: Strip, stock: Stock, margin_mm: float) -> list[Placement]:
     """Return everything where the packer put it on the sheet."""
     onto: Matrix = np.eye(3)
     back: Matrix = np.eye(3)
@@ -96,12 +89,11 @@ def placed_by(
         onto = np.array([[0.0, -1.0, stock.sheet_mm[0]], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
         back = np.array([[0.0, 1.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
     placed = []
-    for item in solution.placed_items:
-        x, y = item.translation
-        matrix: Matrix = np.round(rotation_matrix(math.radians(item.rotation)), 15)
+    for number, turn_deg, x, y in strip.placed:
+        matrix: Matrix = np.round(rotation_matrix(math.radians(turn_deg)), 15)
         matrix[:2, 2] = (x + margin_mm, y + margin_mm)
         moved = onto @ matrix @ back
-        placed += [replace(p, matrix=moved @ p.matrix) for p in lots[int(item.id)].placements]
+        placed += [replace(p, matrix=moved @ p.matrix) for p in lots[number].placements]
     return placed
 
 

@@ -8,12 +8,10 @@ lies in another piece's hole stays there and moves with it.
 from __future__ import annotations
 
 import math
-import threading
 import time
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from dataclasses import dataclass
-
-import spyrrow
 
 from ..errors import Cancelled, SheetError
 from ..progress import Progress, tell
@@ -21,18 +19,16 @@ from .layout import sheet_of
 from .lots import Lot, lots_of, placed_by, reach_mm, widening_mm
 from .overlap import outside_sheet, too_close
 from .placement import FLAT_MM, Layout, Placement, Sheet
+from .solver import Strip, strips
 
 __all__ = ["Better", "tighten"]
 
 Better = Callable[[Layout], None]
-LOOK_S = 0.1
 FULLEST = 0.92
 """Share of a sheet's area that is tried at first."""
 TRIES = 4
 LEAST_MM = 0.02
 """Gains smaller than this are not worth showing."""
-WORKERS = 3
-"""As many on every machine: the solver's answer depends on it."""
 
 
 def tighten(
@@ -65,7 +61,7 @@ def tighten(
     Raises
     ------
     SheetError
-        If the budget is no time.
+        If the budget is no time, or the solver does not run.
     """
     if not (math.isfinite(budget_s) and budget_s > 0.0):
         raise SheetError(f"The time to improve a layout is above 0 s, not {budget_s:g}.")
@@ -186,42 +182,24 @@ class _Search:
     ) -> tuple[float, list[Placement]]:
         """Length of the strip and where everything lies, the best found in time."""
         self._tell()
-        items = [lot.item(str(i)) for i, lot in enumerate(lots)]
-        instance = spyrrow.StripPackingInstance("sheet", height, items)
-        exploring = max(math.ceil(0.8 * seconds), 1)
-        config = spyrrow.StripPackingConfig(
-            early_termination=True,
-            min_items_separation=self.gap_mm + widening_mm(lots) or None,
-            num_workers=WORKERS,
-            total_computation_time=None,
-            exploration_time=exploring,
-            compression_time=max(math.ceil(seconds) - exploring, 1),
-            seed=self.seed,
-        )
-        queue, done = spyrrow.ProgressQueue(), []
-        # The solver cannot be stopped, only left alone until its time is over. Not a daemon: Python
-        # must not end under it.
-        worker = threading.Thread(target=lambda: done.append(instance.solve(config, queue)))
-        worker.start()
-        until = time.monotonic() + seconds + 2.0
         best = None
-        while worker.is_alive() and time.monotonic() < until:
-            worker.join(LOOK_S)
-            self._tell()
-            known = best
-            for kind, solution in queue.drain():
-                feasible = kind in (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas)
-                if feasible and (best is None or solution.width < best.width):
-                    best = solution
-            if seen is not None and best is not None and best is not known:
-                seen(best.width, placed_by(lots, best, self.best.stock, self.margin_mm))
-            if best is not None and best.width <= good_enough:
-                break
-        if done and (best is None or done[0].width < best.width):
-            best = done[0]
+        items = [(lot.outer, lot.turns_deg) for lot in lots]
+        gap = self.gap_mm + widening_mm(lots)
+        with closing(strips(items, height, gap, seconds, self.seed)) as asked:
+            for strip in asked:
+                if strip is not None and (best is None or strip.length_mm < best.length_mm):
+                    best = strip
+                    if seen is not None:
+                        seen(best.length_mm, self._placed(lots, best))
+                    if best.length_mm <= good_enough:
+                        break
+                self._tell()
         if best is None:
             return math.inf, []
-        return float(best.width), placed_by(lots, best, self.best.stock, self.margin_mm)
+        return best.length_mm, self._placed(lots, best)
+
+    def _placed(self, lots: Sequence[Lot], strip: Strip) -> list[Placement]:
+        return placed_by(lots, strip, self.best.stock, self.margin_mm)
 
     def _tell(self) -> None:
         left = max(self.end - time.monotonic(), 0.0)
