@@ -67,7 +67,9 @@ def note_joints(
         text = f"{math.degrees(cross.angle_rad):.0f}°, slots {show_length(cross.width_a_mm, scene)}"
         if cross.is_loose:
             text += f"; askew, plays {show_length(cross.slack_mm, scene)}"
-        told[(lap.a, lap.b)] = (text, cross.line)
+        # From the end where the first part's slot opens, as its share of the line is counted.
+        line = cross.line if cross.a_opens == "start" else (cross.line[1], cross.line[0])
+        told[(lap.a, lap.b)] = (text, line)
     for tabbed in joinery.tabs:
         found = tabbed.tab_slot
         text = (

@@ -73,6 +73,7 @@ def split(driver):
     yield 0.8
     joint = settings().joints[settings().joint_index]
     driver.check("split before", round(joint.split, 3))
+    driver.check("slot before", slot_bottom_mm())
     yield from driver.shot("split")
     here = window_place(driver, Vector(joint.start).lerp(Vector(joint.end), joint.split))
     away = Vector(window_place(driver, joint.end)) - Vector(window_place(driver, joint.start))
@@ -80,10 +81,24 @@ def split(driver):
     yield from driver.drag(tuple(head), tuple(head + away * 0.2))
     yield 0.6
     driver.check("split after", round(settings().joints[settings().joint_index].split, 2))
+    driver.check("slot after", slot_bottom_mm())
     yield from driver.shot("split dragged")
     yield from driver.key("Z", ctrl=True)
     yield 0.6
     driver.check("split undone", round(settings().joints[settings().joint_index].split, 3))
+
+
+def slot_bottom_mm():
+    """How far the slot in the base reaches, along the line from where it opens."""
+    joint = settings().joints[settings().joint_index]
+    start, end = Vector(joint.start), Vector(joint.end)
+    base = bpy.data.objects["Base"]
+    corners = [base.matrix_world @ p.co for p in base.data.splines[0].bezier_points]
+    along = (end - start).normalized()
+    # Of the corners beside the line, the slot's bottom is the one farthest in.
+    near = [(c - start).dot(along) for c in corners if (c - start).cross(along).length < 2e-3]
+    inside = [1e3 * d for d in near if 1e-3 < d < (end - start).length - 1e-3]
+    return round(max(inside), 2)
 
 
 def plates(driver):
