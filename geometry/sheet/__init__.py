@@ -5,6 +5,7 @@ from .lots import offcut_mm
 from .overlap import Overlap, outside_sheet, overlaps, too_close
 from .packing import tighten
 from .placement import Layout, Piece, Placement, Sheet
+from .resume import pinned_of, resumed
 
 __all__ = [
     "Layout",
@@ -16,6 +17,8 @@ __all__ = [
     "offcut_mm",
     "outside_sheet",
     "overlaps",
+    "pinned_of",
+    "resumed",
     "tighten",
     "too_close",
 ]

@@ -55,7 +55,7 @@ def lay_out(
         If there is nothing to lay out, a number is wrong, a piece is larger than the sheet, pinned
         pieces are in each other's way, or there are fewer sheets than needed.
     """
-    _check(pieces, stock, margin_mm, gap_mm)
+    _check(pieces, stock, margin_mm, gap_mm, len(pinned))
     width, height = (side - 2.0 * margin_mm for side in stock.sheet_mm)
     ways = _ways(pieces, stock, margin_mm, gap_mm, progress)
     jobs = [(-ways[i][0].hull_mm2, i, k) for i, p in enumerate(pieces) for k in range(p.quantity)]
@@ -117,8 +117,10 @@ def _begun(
     return boards, placed
 
 
-def _check(pieces: Sequence[Piece], stock: Stock, margin_mm: float, gap_mm: float) -> None:
-    if not any(p.quantity > 0 for p in pieces):
+def _check(
+    pieces: Sequence[Piece], stock: Stock, margin_mm: float, gap_mm: float, pinned: int
+) -> None:
+    if not pinned and not any(p.quantity > 0 for p in pieces):
         raise SheetError("There is nothing to lay out. Choose at least one part.")
     for piece in pieces:
         if piece.quantity < 0:

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import math
 import time
+from collections import Counter
 from collections.abc import Callable, Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..errors import Cancelled, SheetError
 from ..progress import Progress, tell
-from .layout import sheet_of
+from .layout import lay_out, sheet_of
 from .lots import Lot, lots_of, placed_by, reach_mm, widening_mm
 from .overlap import outside_sheet, too_close
 from .placement import FLAT_MM, Layout, Placement, Sheet
@@ -38,7 +39,6 @@ def tighten(
     gap_mm: float,
     budget_s: float = 30.0,
     seed: int = 0,
-    pinned: frozenset[int] = frozenset(),
     better: Better | None = None,
     progress: Progress | None = None,
 ) -> Layout:
@@ -50,9 +50,8 @@ def tighten(
     Parameters
     ----------
     layout
-        To begin with, such as `lay_out` gives.
-    pinned
-        Numbers of sheets that stay as they are.
+        To begin with, such as `lay_out` gives. Pinned pieces stay where they are; what lies on
+        a sheet with one stays on it.
     better
         Called with every better layout as it is found, on the caller's thread.
     progress
@@ -67,6 +66,9 @@ def tighten(
         raise SheetError(f"The time to improve a layout is above 0 s, not {budget_s:g}.")
     search = _Search(layout, margin_mm, gap_mm, seed, time.monotonic() + budget_s, budget_s)
     search.better, search.progress = better, progress
+    pinned = frozenset(
+        i for i, sheet in enumerate(layout.sheets) if any(p.pinned for p in sheet.placements)
+    )
     try:
         if len(layout.sheets) - len(pinned) > 1:
             search.fewer_sheets(pinned)
@@ -137,6 +139,7 @@ class _Search:
         """Push what lies on the last sheet to its left edge, showing every gain."""
         number = len(self.best.sheets) - 1
         if number in pinned:
+            self._around_pinned()
             return
         sheet = self.best.sheets[number]
         rest = self.best.sheets[:number]
@@ -154,6 +157,28 @@ class _Search:
         left = self.end - time.monotonic()
         if left > 0.2:
             show(*self._solve(lots, height, left, seen=show))
+
+    def _around_pinned(self) -> None:
+        """Lay what is not pinned on the last sheet out anew; keep it if it is shorter."""
+        *rest, sheet = self.best.sheets
+        stock = self.best.stock
+        counts = Counter(id(p.piece) for p in sheet.placements if not p.pinned)
+        pieces = {id(p.piece): p.piece for p in sheet.placements}
+        try:
+            anew = lay_out(
+                [replace(pieces[key], quantity=count) for key, count in counts.items()],
+                stock,
+                margin_mm=self.margin_mm,
+                gap_mm=self.gap_mm,
+                pinned=[(0, p) for p in sheet.placements if p.pinned],
+                progress=lambda *_: self._tell(),
+            )
+        except SheetError:
+            # Around pinned pieces there may be no better way than the one that was found by hand.
+            return
+        gain = reach_mm(sheet, stock) - reach_mm(anew.sheets[0], stock)
+        if len(anew.sheets) == 1 and gain > LEAST_MM:
+            self._take(Layout((*rest, *anew.sheets), stock))
 
     def _strip(self) -> tuple[float, float]:
         """Length and height of the strip a sheet is, without its margins."""

@@ -38,11 +38,15 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Placement:
-    """One copy of a piece; ``matrix`` (3×3) takes its profile onto the sheet, in mm."""
+    """One copy of a piece; ``matrix`` (3×3) takes its profile onto the sheet, in mm.
+
+    A ``pinned`` one stays where it is.
+    """
 
     piece: Piece
     copy: int
     matrix: Matrix
+    pinned: bool = False
 
     @property
     def profile(self) -> Profile:
