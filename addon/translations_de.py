@@ -67,6 +67,8 @@ BENCH = {
     "Find Grid": "Raster finden",
     "Mark Length": "Länge markieren",
     "Mark Rectangle": "Rechteck markieren",
+    "Move Marks": "Marken verschieben",
+    "Mark": "Marke",
     "First Mark": "Erste Marke",
     "Second Mark": "Zweite Marke",
     "Corners": "Ecken",

@@ -4,18 +4,25 @@ import bpy
 
 from ..bridge.drawing import remove_overlays
 from ..rooms import room
+from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
+from .handles import start_handles, stop_handles
+from .moving import FLATWRIGHT_OT_move_marks
 from .operators import (
     FLATWRIGHT_OT_find_grid,
     FLATWRIGHT_OT_mark_length,
     FLATWRIGHT_OT_mark_rectangle,
 )
 from .panel import FLATWRIGHT_PT_bench
-from .properties import FLATWRIGHT_PG_bench
+from .properties import FLATWRIGHT_PG_bench, FLATWRIGHT_PG_reference
 from .residuals import start_residuals, stop_residuals
 
 _register, _unregister = room(
     (
+        FLATWRIGHT_PG_reference,
         FLATWRIGHT_PG_bench,
+        FLATWRIGHT_OT_add_length,
+        FLATWRIGHT_OT_remove_reference,
+        FLATWRIGHT_OT_move_marks,
         FLATWRIGHT_OT_find_grid,
         FLATWRIGHT_OT_mark_length,
         FLATWRIGHT_OT_mark_rectangle,
@@ -35,10 +42,12 @@ def register() -> None:
     """Give Blender the room, and draw what its photos ask for."""
     _register()
     start_residuals()
+    start_handles()
 
 
 def unregister() -> None:
     """Take back the room, and what is still drawn."""
     stop_residuals()
+    stop_handles()
     remove_overlays()
     _unregister()

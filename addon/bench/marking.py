@@ -1,6 +1,7 @@
 """Marks set by clicking on the photo, one after the other, before a size is asked for."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import bpy
@@ -9,6 +10,7 @@ from ...geometry.errors import FlatwrightError
 from ..bridge.drawing import Drawing, Overlay, redraw
 from ..bridge.picking import image_px_under_mouse, region_places
 from ..photo.properties import active_photo
+from .magnifier import Magnifier
 from .overlay import marks_drawing
 from .scaling import Scaling
 
@@ -82,6 +84,7 @@ class Marking(Scaling):
         self._picked: list[tuple[float, float]] = []
         self._photo_name = photo.name
         self._mouse: tuple[int, int] | None = None
+        self._magnifier = Magnifier(photo)
         self._overlay = Overlay(self._drawing)
         context.window.cursor_modal_set("CROSSHAIR")
         self._tell(context)
@@ -140,7 +143,10 @@ class Marking(Scaling):
         x, y = x - region.x, y - region.y
         over = 0 <= x < region.width and 0 <= y < region.height
         ui_scale = bpy.context.preferences.system.ui_scale
-        return marks_drawing(places, self.wanted, (x, y) if over else None, ui_scale)
+        if not over:
+            return marks_drawing(places, self.wanted, None, ui_scale)
+        drawn = marks_drawing(places, self.wanted, (x, y), ui_scale)
+        return replace(drawn, insets=self._magnifier.inset(region, view, photo, (x, y)))
 
     def _leave(self, context: bpy.types.Context) -> None:
         self._overlay.remove()

@@ -1,20 +1,12 @@
 """Find true scale: from a printed grid, a marked rectangle or a marked length."""
 
-from dataclasses import replace
 from typing import Any
 
 import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, FloatVectorProperty
 
-from ...geometry.bench import (
-    Bench,
-    BenchReport,
-    bench_from_grid,
-    bench_from_length,
-    bench_from_rectangle,
-    lock_on_ruler,
-    snap_corners,
-)
+from ...geometry.bench import Bench, BenchReport, bench_from_grid
+from ...geometry.bench.marked import Marked, bench_from_marked, settle_all
 from ...geometry.bench.sizes import KNOWN_SIZES
 from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
@@ -29,7 +21,21 @@ __all__ = [
     "FLATWRIGHT_OT_find_grid",
     "FLATWRIGHT_OT_mark_length",
     "FLATWRIGHT_OT_mark_rectangle",
+    "LengthMarks",
+    "fit_of",
 ]
+
+
+def fit_of(references: list[Marked], focal_35mm: float) -> Fit:
+    """Return what settles references on the photo and fits the bench to all of them."""
+    focal = focal_35mm or None
+
+    def fit(picture: Photo, progress: Progress) -> tuple[Bench, tuple[Marked, ...]]:
+        settled = settle_all(picture.pixels, references, progress)
+        bench = bench_from_marked(picture.size_px, settled, focal_35mm=focal)
+        return bench, tuple(one.marked for one in settled)
+
+    return fit
 
 
 def length(name: str, description: str = "") -> Any:
@@ -56,8 +62,9 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
         pitch_mm = photo.flatwright_bench.pitch_mm
         focal = photo.flatwright_photo.focal_35mm or None
 
-        def fit(picture: Photo, progress: Progress) -> Bench:
-            return bench_from_grid(picture.pixels, pitch_mm, focal_35mm=focal, progress=progress)
+        def fit(picture: Photo, progress: Progress) -> tuple[Bench, tuple[Marked, ...]]:
+            found = bench_from_grid(picture.pixels, pitch_mm, focal_35mm=focal, progress=progress)
+            return found, ()
 
         return fit
 
@@ -65,15 +72,13 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
         return f"Grid found: {report.nodes_used} crossings, tilt {report.tilt_deg:.1f}°."
 
 
-class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
-    """Mark both ends of a known length in the photo, type it and lay the photo out at scale"""
+class LengthMarks(Marking):
+    """Mixin: two marks on the photo and how far they are apart."""
 
-    bl_idname = "flatwright.mark_length"
-    bl_label = "Mark Length"
-    bl_options = {"REGISTER", "UNDO"}
     reference = "LENGTH"
     wanted = 2
     hint = "Click on both ends of a known length, as far apart as they go"
+    bl_idname: str
 
     a_px: FloatVectorProperty(
         name="First Mark", description="In pixels of the photo", size=2, options={"SKIP_SAVE"}
@@ -90,7 +95,8 @@ class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
         return [tuple(getattr(self, name)) for name in given]
 
     def ask(self, marks: list[tuple[float, float]]) -> None:
-        bpy.ops.flatwright.mark_length("INVOKE_DEFAULT", True, a_px=marks[0], b_px=marks[1])
+        start = getattr(bpy.ops.flatwright, self.bl_idname.partition("_OT_")[2])
+        start("INVOKE_DEFAULT", True, a_px=marks[0], b_px=marks[1])
 
     def settings(self) -> tuple[str, ...]:
         return ("length", "reference_height", "lock_on")
@@ -98,32 +104,40 @@ class FLATWRIGHT_OT_mark_length(Marking, bpy.types.Operator):
     def draw(self, context: bpy.types.Context) -> None:
         draw_length(self.layout, self)
 
-    def fitting(self, photo: bpy.types.Object) -> Fit:
+    def marked(self, photo: bpy.types.Object) -> Marked:
+        """Return the length as marked and typed.
+
+        Raises
+        ------
+        BenchError
+            If nothing was marked.
+        """
         marks = self.marks()
         if len(marks) < self.wanted:
             raise BenchError("No length was marked. Mark both ends of a known length in the photo.")
         self.take_settings(photo)
-        length_mm, height_mm = to_mm(self.length), to_mm(self.reference_height)
-        focal, lock_on = photo.flatwright_photo.focal_35mm or None, self.lock_on
+        return Marked(
+            "LENGTH",
+            tuple(marks),
+            (to_mm(self.length),),
+            to_mm(self.reference_height),
+            exact=self.lock_on,
+        )
 
-        def fit(picture: Photo, progress: Progress) -> Bench:
-            ticks = None
-            if lock_on:
-                ticks = lock_on_ruler(picture.pixels, *marks, length_mm, progress=progress)
-            return bench_from_length(
-                picture.size_px,
-                *marks,
-                length_mm,
-                ticks=ticks,
-                focal_35mm=focal,
-                reference_height_mm=height_mm,
-            )
-
-        return fit
+    def fitting(self, photo: bpy.types.Object) -> Fit:
+        return fit_of([self.marked(photo)], photo.flatwright_photo.focal_35mm)
 
     def found(self, report: BenchReport) -> str:
         by = f" by {report.nodes_used} ticks" if report.nodes_used > 2 else ""
         return f"Length taken{by}: {report.mm_per_px:.3f} mm in a pixel."
+
+
+class FLATWRIGHT_OT_mark_length(LengthMarks, bpy.types.Operator):
+    """Mark both ends of a known length in the photo, type it and lay the photo out at scale"""
+
+    bl_idname = "flatwright.mark_length"
+    bl_label = "Mark Length"
+    bl_options = {"REGISTER", "UNDO"}
 
 
 class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
@@ -173,27 +187,20 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
         if not corners:
             raise BenchError("No rectangle was marked. Mark its four corners in the photo.")
         self.take_settings(photo)
-        height_mm = to_mm(self.reference_height)
-        focal, snap = photo.flatwright_photo.focal_35mm or None, self.snap
         known = KNOWN_SIZES.get(self.sheet)
         if known is not None:
             size_mm, doubt = known.as_marked(corners), known.scale_doubt
         else:
             size_mm, doubt = self._typed_mm(), 0.0
-
-        def fit(picture: Photo, progress: Progress) -> Bench:
-            progress(0.1, "Looking for the edges" if snap else "Measuring the rectangle")
-            at = snap_corners(picture.pixels, corners).corners_px if snap else corners
-            bench = bench_from_rectangle(
-                picture.size_px,
-                at,
-                *size_mm,
-                focal_35mm=focal,
-                reference_height_mm=height_mm,
-            )
-            return replace(bench, scale_doubt=doubt)
-
-        return fit
+        marked = Marked(
+            "RECTANGLE",
+            tuple(corners),
+            size_mm,
+            to_mm(self.reference_height),
+            doubt,
+            self.snap,
+        )
+        return fit_of([marked], photo.flatwright_photo.focal_35mm)
 
     def _typed_mm(self) -> tuple[float, float]:
         if self.sheet == "CELLS":

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from ..bridge.drawing import Drawing, Label, Place, Stroke
 
-__all__ = ["marks_drawing"]
+__all__ = ["joined", "marks_drawing"]
 
 MARK = (0.90, 0.62, 0.00)
 """Orange of Okabe and Ito's palette, which people see apart whatever colours they see."""
@@ -49,6 +49,15 @@ def marks_drawing(
     if last is not None and mouse is not None and len(places) < wanted:
         strokes.append(Stroke(((last, mouse),), NEXT, 1.5 * ui_scale))
     return Drawing(tuple(s for s in strokes if s.lines), tuple(labels))
+
+
+def joined(drawings: Sequence[Drawing]) -> Drawing:
+    """Return several drawings as one, the first lowest."""
+    return Drawing(
+        tuple(stroke for one in drawings for stroke in one.strokes),
+        tuple(label for one in drawings for label in one.labels),
+        tuple(inset for one in drawings for inset in one.insets),
+    )
 
 
 def _cross(place: Place, ui_scale: float) -> list[tuple[Place, Place]]:

@@ -4,6 +4,7 @@ from typing import Any
 
 import bpy
 
+from ..bridge.units import show_length
 from ..panels import StagePanel
 from ..photo.properties import active_photo
 
@@ -65,6 +66,8 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         self.layout.operator(button, icon=icon)
         if bench.record:
             self._draw_found(bench)
+            self._draw_references(bench)
+            _fields(self.layout, bench, "model_scale")
 
     def _draw_found(self, bench: Any) -> None:
         if bench.found_from in {"", "GRID"}:
@@ -80,5 +83,27 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         self.figures(("Doubt on 100 mm", f"± {bench.doubt_per_100_mm:.3f} mm (95 %)"))
         if abs(bench.straightened_height_mm - bench.face_height_mm) > 1e-4:
             self.sentence("The thickness has changed. Find the scale again.", icon="ERROR")
-        for warning in bench.warnings.splitlines():
+        for warning in (*bench.contradictions.splitlines(), *bench.warnings.splitlines()):
             self.sentence(warning, icon="ERROR")
+
+    def _draw_references(self, bench: Any) -> None:
+        """What was marked, each with how far the bench is from it."""
+        if bench.grid_record and bench.found_from != "GRID":
+            self._draw_reference("Grid", "", -1)
+        for index, one in enumerate(bench.references):
+            sides = [show_length(side, digits=4) for side in one.size_mm if side > 0.0]
+            name = " × ".join((*(side.removesuffix(" mm") for side in sides[:-1]), sides[-1]))
+            self._draw_reference(name, f"{one.misfit_mm:+.2f} mm", index)
+        row = self.layout.row(align=True)
+        row.operator("flatwright.add_length", icon="ADD")
+        if bench.references:
+            row.operator("flatwright.move_marks", icon="EMPTY_ARROWS")
+            self.layout.prop(bench, "show_marks")
+
+    def _draw_reference(self, name: str, misfit: str, index: int) -> None:
+        split = self.layout.row(align=True).split(factor=0.5)
+        split.label(text=name, icon="MESH_GRID" if index < 0 else "DRIVER_DISTANCE")
+        row = split.row(align=True)
+        row.label(text=misfit)
+        button: Any = row.operator("flatwright.remove_reference", text="", icon="X", emboss=False)
+        button.index = index

@@ -5,8 +5,10 @@ from typing import Any
 import bpy
 from bpy.props import (
     BoolProperty,
+    CollectionProperty,
     EnumProperty,
     FloatProperty,
+    FloatVectorProperty,
     IntProperty,
     IntVectorProperty,
     StringProperty,
@@ -21,6 +23,7 @@ __all__ = [
     "SHEETS",
     "SNAP",
     "FLATWRIGHT_PG_bench",
+    "FLATWRIGHT_PG_reference",
     "count_property",
 ]
 
@@ -51,6 +54,14 @@ def count_property(what: str) -> Any:
         min=1,
         options={"SKIP_SAVE"},
     )
+
+
+class FLATWRIGHT_PG_reference(bpy.types.PropertyGroup):
+    """A length or rectangle as it was marked, and how far the bench is from it."""
+
+    record: StringProperty(description="The marks, for the computing core")
+    size_mm: FloatVectorProperty(size=2)
+    misfit_mm: FloatProperty()
 
 
 class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
@@ -94,6 +105,24 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     show_residuals: BoolProperty(
         name="Show Misses",
         description="Draw over the photo how far each crossing of the grid misses the fit",
+    )
+    show_marks: BoolProperty(
+        name="Show Marks",
+        description="Draw what was marked over the photo while the photo is selected",
+        default=True,
+    )
+    references: CollectionProperty(type=FLATWRIGHT_PG_reference)
+    grid_record: StringProperty(description="The bench of the grid found, to hold others against")
+    contradictions: StringProperty()
+    model_scale: FloatProperty(
+        name="Model Scale 1:",
+        description="How many times as large as the mock-up the parts are: for a mock-up built "
+        "at 1:10 type 10. Outlines traced are enlarged, thickness is not",
+        default=1.0,
+        min=0.01,
+        max=1000.0,
+        soft_min=1.0,
+        precision=2,
     )
     record: StringProperty(description="The bench, for the computing core")
     found_from: StringProperty(description="The reference the bench was found from")

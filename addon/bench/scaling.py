@@ -6,18 +6,21 @@ from typing import Any
 import bpy
 
 from ...geometry.bench import Bench, BenchReport, straighten
+from ...geometry.bench.marked import Marked
 from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
 from ...geometry.progress import Progress, stage
 from ..bridge.benches import place_straightened, write_bench
 from ..bridge.photos import packed_photo
+from ..bridge.references import keep_references, kept_references
 from ..bridge.views import frame_from_above
 from ..photo.properties import active_photo
 from ..work import LongWork, Work
 
 __all__ = ["Fit", "Scaling"]
 
-Fit = Callable[[Photo, Progress], Bench]
+Fit = Callable[[Photo, Progress], tuple[Bench, tuple[Marked, ...]]]
+"""Computes the bench and gives back what was marked for it, settled on ticks and edges."""
 
 
 class Scaling(LongWork):
@@ -50,22 +53,30 @@ class Scaling(LongWork):
 
         def work(progress: Progress) -> Any:
             photo = read()
-            bench = fit(photo, stage(progress, 0.0, 0.7))
+            bench, marked = fit(photo, stage(progress, 0.0, 0.7))
             progress(0.7, "Straightening the photo")
-            return bench, straighten(photo, bench, height_mm=height_mm)
+            return bench, marked, straighten(photo, bench, height_mm=height_mm)
 
         return work
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        bench, straightened = result
+        bench, marked, straightened = result
         write_bench(self._photo, bench)
         place_straightened(self._photo, straightened)
-        if self._job is not None:
-            # Started by hand: the picture has changed its size and place under the person's eyes.
-            frame_from_above(context, self._photo)
         settings, report = self._photo.flatwright_bench, bench.report
         settings.reference = settings.found_from = self.reference
+        if self.reference == "GRID":
+            settings.grid_record = settings.record
+        # What was marked of another kind stays, to be held against the new bench.
+        others = [one for one in kept_references(self._photo) if one.kind != self.reference]
+        told = keep_references(self._photo, (*marked, *others))
+        self.settled(context)
+        warnings = (*told, *report.warnings)
         self.report(
-            {"WARNING"} if report.warnings else {"INFO"},
-            " ".join((self.found(report), *report.warnings)),
+            {"WARNING"} if warnings else {"INFO"}, " ".join((self.found(report), *warnings))
         )
+
+    def settled(self, context: bpy.types.Context) -> None:
+        """Bring the picture into view: started by hand, it has changed under the person's eyes."""
+        if self._job is not None:
+            frame_from_above(context, self._photo)

@@ -1,16 +1,20 @@
 """Benches kept with their photo, and the straightened photo at its true place and size."""
 
+import functools
+from collections.abc import Callable
 from typing import Any
 
 import bpy
+import numpy as np
 
 from ...geometry.bench import Bench, Straightened
 from ...geometry.bench.record import bench_from_record, bench_to_record
 from ...geometry.errors import BenchError
+from ...geometry.outline import Profile
 from .photos import image_from_pixels
 from .units import blender_per_mm
 
-__all__ = ["place_straightened", "read_bench", "write_bench"]
+__all__ = ["full_size", "place_straightened", "read_bench", "write_bench"]
 
 
 def write_bench(photo: bpy.types.Object, bench: Bench) -> None:
@@ -35,7 +39,24 @@ def read_bench(photo: bpy.types.Object | None) -> Bench:
     """
     if photo is None or not photo.flatwright_bench.record:
         raise BenchError("The photo has no true scale yet. Find it in the Bench panel first.")
-    return bench_from_record(photo.flatwright_bench.record)
+    return _bench_of(photo.flatwright_bench.record)
+
+
+@functools.lru_cache(maxsize=4)
+def _bench_of(record: str) -> Bench:
+    """Read once: while a mark is dragged, it is asked for at every move of the mouse."""
+    return bench_from_record(record)
+
+
+def full_size(photo: bpy.types.Object) -> Callable[[Profile], Profile]:
+    """Return what makes a profile traced on a bench as large as the part a model stands for.
+
+    It grows from the bench's origin, so that shapes traced one by one still go together.
+    """
+    times = round(photo.flatwright_bench.model_scale, 5)
+    if times == 1.0:
+        return lambda profile: profile
+    return lambda profile: profile.transformed(np.diag([times, times, 1.0]))
 
 
 def place_straightened(photo: bpy.types.Object, straightened: Straightened) -> None:

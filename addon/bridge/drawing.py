@@ -7,10 +7,21 @@ from typing import Any
 import blf
 import bpy
 import gpu
+import numpy as np
 from bpy.app.handlers import persistent
 from gpu_extras.batch import batch_for_shader
+from gpu_extras.presets import draw_texture_2d
 
-__all__ = ["Drawing", "Label", "Overlay", "Place", "Stroke", "redraw", "remove_overlays"]
+__all__ = [
+    "Drawing",
+    "Inset",
+    "Label",
+    "Overlay",
+    "Place",
+    "Stroke",
+    "redraw",
+    "remove_overlays",
+]
 
 Place = tuple[float, float]
 Colour = tuple[float, float, float]
@@ -38,12 +49,25 @@ class Label:
     colour: Colour
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Inset:
+    """A small picture over everything else, with strokes of its own.
+
+    ``pixels`` (H, W, 3) are uint8, top row first; ``at`` is the lower left corner.
+    """
+
+    pixels: np.ndarray
+    at: Place
+    strokes: tuple[Stroke, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Drawing:
     """Everything to draw in one viewport."""
 
     strokes: tuple[Stroke, ...] = ()
     labels: tuple[Label, ...] = ()
+    insets: tuple[Inset, ...] = ()
 
 
 Make = Callable[[bpy.types.Region, bpy.types.RegionView3D], Drawing]
@@ -92,6 +116,10 @@ class Overlay:
             _draw_stroke(stroke, region, HALO_PX * ui_scale)
         for label in drawing.labels:
             _draw_label(label, TEXT_PT * ui_scale)
+        for inset in drawing.insets:
+            _draw_inset(inset)
+            for stroke in inset.strokes:
+                _draw_stroke(stroke, region, HALO_PX * ui_scale)
 
 
 LIVE: list[Overlay] = []
@@ -135,3 +163,14 @@ def _draw_label(label: Label, size: float) -> None:
     blf.color(FONT, *label.colour, 1.0)
     blf.draw(FONT, label.text)
     blf.disable(FONT, blf.SHADOW)
+
+
+def _draw_inset(inset: Inset) -> None:
+    height, width = inset.pixels.shape[:2]
+    shown = np.ones((height, width, 4), dtype=np.float32)
+    np.divide(inset.pixels[::-1], 255.0, out=shown[..., :3], casting="unsafe")
+    # The stubs know neither constructor.
+    types: Any = gpu.types
+    buffer = types.Buffer("FLOAT", shown.size, shown.ravel())
+    texture = types.GPUTexture((width, height), format="RGBA8", data=buffer)
+    draw_texture_2d(texture, inset.at, width, height)

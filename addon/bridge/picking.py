@@ -20,6 +20,7 @@ from .units import blender_per_mm
 __all__ = [
     "image_px_under_mouse",
     "photo_px_at",
+    "photo_px_in_region",
     "photo_px_under_mouse",
     "places_of_photo_px",
     "region_places",
@@ -28,9 +29,12 @@ __all__ = [
 
 
 def photo_px_under_mouse(
-    context: bpy.types.Context, event: bpy.types.Event, photo: bpy.types.Object
+    context: bpy.types.Context,
+    event: bpy.types.Event,
+    photo: bpy.types.Object,
+    off: tuple[float, float] = (0.0, 0.0),
 ) -> tuple[float, float]:
-    """Return the photo's pixel under the mouse, whichever picture of it is shown.
+    """Return the photo's pixel ``off`` the mouse, whichever picture of it is shown.
 
     Raises
     ------
@@ -38,8 +42,24 @@ def photo_px_under_mouse(
         If the mouse is not over a 3D viewport or the view looks along the bench.
     """
     region, view, x, y = viewport_under_mouse(context, event)
-    origin = region_2d_to_origin_3d(region, view, (x, y))
-    direction = region_2d_to_vector_3d(region, view, (x, y))
+    return photo_px_in_region(region, view, photo, (x + off[0], y + off[1]))
+
+
+def photo_px_in_region(
+    region: bpy.types.Region,
+    view: bpy.types.RegionView3D,
+    photo: bpy.types.Object,
+    place: tuple[float, float],
+) -> tuple[float, float]:
+    """Return the photo's pixel shown at a place of a viewport.
+
+    Raises
+    ------
+    TraceError
+        If the view looks along the bench.
+    """
+    origin = region_2d_to_origin_3d(region, view, place)
+    direction = region_2d_to_vector_3d(region, view, place)
     world = photo.matrix_world
     hit = intersect_line_plane(origin, origin + direction, world.translation, world.col[2].xyz)
     if hit is None:
@@ -48,16 +68,19 @@ def photo_px_under_mouse(
 
 
 def image_px_under_mouse(
-    context: bpy.types.Context, event: bpy.types.Event, photo: bpy.types.Object
+    context: bpy.types.Context,
+    event: bpy.types.Event,
+    photo: bpy.types.Object,
+    off: tuple[float, float] = (0.0, 0.0),
 ) -> tuple[float, float]:
-    """Return the pixel under the mouse, which must be one of the photo's.
+    """Return the pixel ``off`` the mouse (in pixels of the window), which must be the photo's.
 
     Raises
     ------
     BenchError, TraceError
         If the mouse is beside the photo or not over a 3D viewport.
     """
-    x, y = photo_px_under_mouse(context, event, photo)
+    x, y = photo_px_under_mouse(context, event, photo, off)
     settings = photo.flatwright_photo
     if not (-0.5 <= x <= settings.width_px - 0.5 and -0.5 <= y <= settings.height_px - 0.5):
         raise BenchError("That click was beside the photo. Click on the photo.")

@@ -1,7 +1,8 @@
 """References as people marked them: settled on what the photo shows, fitted, held to each other."""
 
+import json
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -21,6 +22,8 @@ __all__ = [
     "Settled",
     "bench_from_marked",
     "contradictions",
+    "marked_from_record",
+    "marked_to_record",
     "misfits",
     "settle",
     "settle_all",
@@ -207,3 +210,34 @@ def _sides_mm(marked: Marked) -> tuple[float, ...]:
         return marked.size_mm[:1]
     width, height = marked.size_mm
     return (width, height, width, height)
+
+
+def marked_to_record(marked: Marked) -> str:
+    """Return JSON that gives back the same reference to the last bit."""
+    return json.dumps(asdict(marked))
+
+
+def marked_from_record(record: str) -> Marked:
+    """Return the reference a record holds.
+
+    Raises
+    ------
+    BenchError
+        If the text is no such record.
+    """
+    try:
+        data = json.loads(record)
+        marks = tuple((float(x), float(y)) for x, y in data["marks_px"])
+        kind: Kind = "RECTANGLE" if data["kind"] == "RECTANGLE" else "LENGTH"
+        return Marked(
+            kind,
+            marks,
+            tuple(float(side) for side in data["size_mm"]),
+            float(data["height_mm"]),
+            float(data["doubt"]),
+            bool(data["exact"]),
+        )
+    except (ValueError, KeyError, TypeError) as error:
+        raise BenchError(
+            "The marks stored with this photo are damaged. Mark the length or rectangle again."
+        ) from error

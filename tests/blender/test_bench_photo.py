@@ -9,9 +9,9 @@ pytestmark = pytest.mark.blender
 
 
 def drawn_by(menu):
-    """Our functions that draw into one of Blender's menus."""
+    """Our room's functions that draw into one of Blender's menus."""
     drawing = getattr(menu.draw, "_draw_funcs", [])
-    return [f for f in drawing if "flatwright" in f.__module__]
+    return [f for f in drawing if "flatwright.addon.photo" in f.__module__]
 
 
 def test_pictures_can_be_dropped_into_the_viewport():

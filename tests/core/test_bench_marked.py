@@ -10,6 +10,8 @@ from geometry.bench.marked import (
     Settled,
     bench_from_marked,
     contradictions,
+    marked_from_record,
+    marked_to_record,
     misfits,
     settle,
 )
@@ -116,3 +118,10 @@ def test_the_magnifier_turns_with_the_view_and_ends_with_the_photo():
     beside = magnified(pixels, (0.0, 0.0), 3, 1.0)
     assert (beside[0] == beside[0, 0]).all()
     np.testing.assert_array_equal(beside[1:, 1:], pixels[:2, :2])
+
+
+def test_marks_are_kept_to_the_last_bit():
+    odd = Marked("RECTANGLE", ((0.1, 1 / 3), (9.7, 0.0), (9.0, 8.0), (0.0, 7.0)), (25.4, 1 / 7))
+    assert marked_from_record(marked_to_record(odd)) == odd
+    with pytest.raises(BenchError, match="damaged"):
+        marked_from_record('{"kind": "LENGTH"}')

@@ -1,0 +1,117 @@
+"""More known lengths beside what gave the scale; and taking a reference away again."""
+
+from typing import Any
+
+import bpy
+from bpy.props import IntProperty
+
+from ...geometry.bench import BenchReport
+from ...geometry.bench.marked import Marked, settle
+from ...geometry.errors import BenchError
+from ...geometry.progress import Progress
+from ..bridge.photos import packed_photo
+from ..bridge.references import keep_references, kept_references, references_giving_scale
+from ..photo.properties import active_photo
+from ..work import Work
+from .operators import LengthMarks, fit_of
+from .scaling import Fit, Scaling
+
+__all__ = ["FLATWRIGHT_OT_add_length", "FLATWRIGHT_OT_remove_reference"]
+
+
+class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
+    """Mark another known length: lengths give the scale together, anything else is held against"""
+
+    bl_idname = "flatwright.add_length"
+    bl_label = "Add Length"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        photo = active_photo(context)
+        if photo is None or not photo.flatwright_bench.record:
+            cls.poll_message_set("Find the photo's scale first")
+            return False
+        return True
+
+    def fitting(self, photo: bpy.types.Object) -> Fit:
+        together = [*references_giving_scale(photo), self.marked(photo)]
+        return fit_of(together, photo.flatwright_photo.focal_35mm)
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        photo: Any = active_photo(context)
+        settings = photo.flatwright_bench
+        if not settings.record:
+            raise BenchError("The photo has no true scale yet. Find it in the Bench panel first.")
+        self._fits = settings.found_from == "LENGTH" and bool(references_giving_scale(photo))
+        if self._fits:
+            return super().gather(context)
+        self._photo = photo
+        marked, read = self.marked(photo), packed_photo(photo.flatwright_photo.original)
+
+        def work(progress: Progress) -> Marked:
+            return settle(read().pixels, marked, progress).marked if marked.exact else marked
+
+        return work
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        if self._fits:
+            super().finish(context, result)
+            return
+        told = keep_references(self._photo, (*kept_references(self._photo), result))
+        self.keep_settings(self._photo)
+        away = self._photo.flatwright_bench.references[-1].misfit_mm
+        words = f"The length is {away:+.3f} mm off by the scale found."
+        self.report({"WARNING"} if told else {"INFO"}, " ".join((words, *told)))
+
+    def found(self, report: BenchReport) -> str:
+        count = report.nodes_used // 2
+        return f"{count} lengths taken together: {report.mm_per_px:.3f} mm in a pixel."
+
+
+class FLATWRIGHT_OT_remove_reference(Scaling, bpy.types.Operator):
+    """Take this reference away; what is left of its kind gives the scale"""
+
+    bl_idname = "flatwright.remove_reference"
+    bl_label = "Remove Reference"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(
+        name="Which", description="Its place in the list; -1 is the grid", options={"SKIP_SAVE"}
+    )
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        photo: Any = active_photo(context)
+        self._photo, kept = photo, kept_references(photo)
+        if not -1 <= self.index < len(kept):
+            raise BenchError(f"The photo has no reference {self.index}. Choose one of the list.")
+        self._left = [one for k, one in enumerate(kept) if k != self.index]
+        settings = photo.flatwright_bench
+        gave = self.index >= 0 and kept[self.index].kind == settings.found_from
+        if not gave:
+            return lambda progress: None
+        if not any(one.kind == settings.found_from for one in self._left):
+            raise BenchError(
+                "The scale comes from this reference alone. Find the scale by another one first."
+            )
+        return super().gather(context)
+
+    def fitting(self, photo: bpy.types.Object) -> Fit:
+        self.reference = photo.flatwright_bench.found_from
+        giving = [one for one in self._left if one.kind == self.reference]
+        return fit_of(giving, photo.flatwright_photo.focal_35mm)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        if result is not None:
+            super().finish(context, result)
+            return
+        if self.index < 0:
+            self._photo.flatwright_bench.grid_record = ""
+        keep_references(self._photo, self._left)
+        self.report({"INFO"}, "Reference removed.")
+
+    def settled(self, context: bpy.types.Context) -> None:
+        """Leave the view as it is."""
+
+    def found(self, report: BenchReport) -> str:
+        return f"Reference removed: {report.mm_per_px:.3f} mm in a pixel."

@@ -1,0 +1,108 @@
+"""What was marked on the photo, drawn over it as handles while the photo is selected."""
+
+from dataclasses import replace
+from typing import Any
+
+import bpy
+
+from ...geometry.bench.marked import Marked
+from ...geometry.errors import FlatwrightError
+from ..bridge.drawing import Drawing, Overlay, Place
+from ..bridge.picking import region_places
+from ..bridge.references import kept_references
+from .overlay import joined, marks_drawing
+
+__all__ = [
+    "flat_marks",
+    "hide_while_moving",
+    "nearest_mark",
+    "references_drawing",
+    "start_handles",
+    "stop_handles",
+    "with_mark",
+]
+
+NEAR_PX = 16.0
+"""How near a mark has to be pressed, before the interface's scale."""
+
+_overlays: list[Overlay] = []
+_moving: list[bool] = []
+
+
+def start_handles() -> None:
+    """Draw from now on over every photo with marks, in this file and the next."""
+    _overlays.append(Overlay(_drawing, lasting=True))
+
+
+def stop_handles() -> None:
+    """Draw no more."""
+    while _overlays:
+        _overlays.pop().remove()
+
+
+def hide_while_moving(moving: bool) -> None:
+    """Leave the drawing to the operator that moves a mark, which draws them where they go."""
+    _moving[:] = [True] if moving else []
+
+
+def flat_marks(references: list[Marked]) -> list[tuple[float, float]]:
+    """Return every mark of every reference, in turn."""
+    return [mark for one in references for mark in one.marks_px]
+
+
+def with_mark(
+    references: list[Marked], index: int, place_px: tuple[float, float]
+) -> tuple[list[Marked], int]:
+    """Return the references with their ``index``-th mark elsewhere, and which of them it is of."""
+    start = 0
+    for which, one in enumerate(references):
+        count = len(one.marks_px)
+        if start <= index < start + count:
+            marks = list(one.marks_px)
+            marks[index - start] = place_px
+            changed = replace(one, marks_px=tuple(marks))
+            return [*references[:which], changed, *references[which + 1 :]], which
+        start += count
+    raise IndexError(index)
+
+
+def nearest_mark(places: list[Place | None], mouse: Place, ui_scale: float) -> int | None:
+    """Return which of the marks in a viewport the mouse is near enough to take hold of."""
+    away = [
+        (x - mouse[0]) ** 2 + (y - mouse[1]) ** 2 if place is not None else float("inf")
+        for place in places
+        for x, y in [place or (0.0, 0.0)]
+    ]
+    if not away or min(away) > (NEAR_PX * ui_scale) ** 2:
+        return None
+    return away.index(min(away))
+
+
+def references_drawing(
+    region: bpy.types.Region,
+    view: bpy.types.RegionView3D,
+    photo: bpy.types.Object,
+    references: list[Marked],
+) -> Drawing:
+    """Draw every reference as numbered crosses joined in turn."""
+    ui_scale = bpy.context.preferences.system.ui_scale
+    places = region_places(region, view, photo, flat_marks(references)) if references else []
+    drawn, start = [], 0
+    for one in references:
+        count = len(one.marks_px)
+        drawn.append(marks_drawing(places[start : start + count], count, None, ui_scale))
+        start += count
+    return joined(drawn)
+
+
+def _drawing(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
+    photo: Any = bpy.context.object
+    if _moving or photo is None or not photo.flatwright_photo.is_photo or not photo.visible_get():
+        return Drawing()
+    settings = photo.flatwright_bench
+    if not settings.show_marks or not settings.references:
+        return Drawing()
+    try:
+        return references_drawing(region, view, photo, kept_references(photo))
+    except FlatwrightError:
+        return Drawing()
