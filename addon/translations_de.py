@@ -1,5 +1,7 @@
 """The interface in German, as spoken in a workshop: what is read in the sidebar and in menus."""
 
+from .translations_de_outline import OUTLINE
+
 __all__ = ["GERMAN"]
 
 GUIDE = {
@@ -80,72 +82,6 @@ BENCH = {
     "The thickness has changed. Find the scale again.": (
         "Die Dicke hat sich geändert. Finden Sie den Maßstab neu."
     ),
-}
-
-OUTLINE = {
-    "Outline": "Umriss",
-    "Trace Outline": "Umriss abzeichnen",
-    "Inside": "Innen",
-    "Tolerance (mm)": "Toleranz (mm)",
-    "Smallest Hole": "Kleinstes Loch",
-    "Character": "Art",
-    "Precise": "Genau",
-    "Organic": "Geschwungen",
-    "Make Symmetric": "Symmetrisch machen",
-    "Make Whole": "Ganz machen",
-    "Symmetry": "Symmetrie",
-    "Mirror": "Spiegelung",
-    "Rotational": "Drehung",
-    "Order": "Reihenfolge",
-    "Axis or Centre": "Achse oder Mitte",
-    "Find": "Finden",
-    "Middle": "Mitte",
-    "3D Cursor": "3D-Cursor",
-    "Other Selected": "Anderes Ausgewähltes",
-    "Direction": "Richtung",
-    "Keep": "Behalten",
-    "Average": "Mittel",
-    "First": "Erstes",
-    "Second": "Zweites",
-    "Hand Was Off": "Hand lag daneben",
-    "Made Of": "Besteht aus",
-    "Show the Whole of a Half": "Hälfte als Ganzes zeigen",
-    "Show Sizes": "Maße zeigen",
-    "Suggest Corrections": "Verbesserungen vorschlagen",
-    "Accept Suggestion": "Vorschlag annehmen",
-    "Accept All": "Alle annehmen",
-    "Suggestion": "Vorschlag",
-    "Doubt": "Unsicherheit",
-    "The outline has changed since; ask for suggestions again.": (
-        "Der Umriss hat sich seither geändert; lassen Sie neu vorschlagen."
-    ),
-    "Combine Outlines": "Umrisse verbinden",
-    "Kind": "Art",
-    "Join": "Vereinen",
-    "Cut": "Schneiden",
-    "Common": "Gemeinsames",
-    "Keep the Others": "Andere behalten",
-    "Import Outline": "Umriss importieren",
-    "Outline (.dxf, .svg)": "Umriss (.dxf, .svg)",
-    "Join Within": "Verbinden bis",
-    "As the File Says": "Wie in der Datei",
-    "Centimetres": "Zentimeter",
-    "Metres": "Meter",
-    "Flatwright": "Flatwright",
-    "Circle": "Kreis",
-    "Ring": "Ring",
-    "Slot": "Schlitz",
-    "Regular Polygon": "Regelmäßiges Vieleck",
-    "Arc Sector": "Kreisausschnitt",
-    "Diameter": "Durchmesser",
-    "Outer Diameter": "Außendurchmesser",
-    "Inner Diameter": "Innendurchmesser",
-    "Corner Radius": "Eckenradius",
-    "Sides": "Seiten",
-    "Measured Across": "Gemessen über",
-    "Flats": "Flächen",
-    "Start": "Anfang",
-    "Sweep": "Bogenwinkel",
 }
 
 PART = {

@@ -135,4 +135,5 @@ def describe_symmetry(symmetry: Symmetry) -> str:
     """Say which symmetry was found, such as "Axis at 45.0°"."""
     if symmetry.kind == "mirror":
         return f"Axis at {math.degrees(symmetry.about.angle_rad) % 180.0:.2f}°"
-    return f"{symmetry.order}-fold about its centre"
+    fold = f"{symmetry.order}-fold about its centre"
+    return fold if symmetry.kind == "rotational" else f"{fold}, with mirrors"

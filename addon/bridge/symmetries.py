@@ -10,7 +10,10 @@ from ...geometry.errors import SymmetryError
 from ...geometry.outline import Axis
 from .units import to_mm
 
-__all__ = ["axis_by_object", "center_by_object", "cursor_on", "guide_object"]
+__all__ = ["axis_by_object", "axis_through", "center_by_object", "cursor_on", "guide_object"]
+
+LEAST_MM = 0.5
+"""Two clicks nearer to each other than this give no direction worth having."""
 
 
 def guide_object(context: bpy.types.Context, outline: bpy.types.Object) -> bpy.types.Object:
@@ -47,7 +50,20 @@ def axis_by_object(guide: bpy.types.Object, outline: bpy.types.Object) -> Axis:
         raise SymmetryError(
             f"“{guide.name}” gives no direction in the outline's plane. Lay it on the bench."
         )
-    return Axis((ax, ay), math.atan2(by - ay, bx - ax) % math.pi)
+    return axis_through((ax, ay), (bx, by))
+
+
+def axis_through(one: Point, other: Point) -> Axis:
+    """Axis through two places, the first of which becomes its point.
+
+    Raises
+    ------
+    SymmetryError
+        If they are one place.
+    """
+    if math.dist(one, other) < LEAST_MM:
+        raise SymmetryError("The two places are one, so they give no axis. Click farther apart.")
+    return Axis(one, math.atan2(other[1] - one[1], other[0] - one[0]) % math.pi)
 
 
 def center_by_object(guide: bpy.types.Object, outline: bpy.types.Object) -> Point:

@@ -8,10 +8,9 @@ from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
 from .combining import FLATWRIGHT_OT_combine_outlines
 from .halving import FLATWRIGHT_OT_make_whole
 from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
-from .operators import FLATWRIGHT_OT_make_symmetric, FLATWRIGHT_OT_trace_outline
 from .overlay import draw_outline
 from .panel import FLATWRIGHT_PT_outline
-from .properties import FLATWRIGHT_PG_outline
+from .properties import FLATWRIGHT_PG_outline, FLATWRIGHT_PG_trace_click
 from .suggesting import (
     FLATWRIGHT_OT_accept_suggestion,
     FLATWRIGHT_OT_suggest,
@@ -19,11 +18,20 @@ from .suggesting import (
     FLATWRIGHT_PG_suggestions,
     FLATWRIGHT_UL_suggestions,
 )
+from .symmetrising import FLATWRIGHT_OT_make_symmetric
+from .tracing import (
+    FLATWRIGHT_OT_add_to_trace,
+    FLATWRIGHT_OT_remove_from_trace,
+    FLATWRIGHT_OT_trace_outline,
+)
 
 _register, _unregister = room(
     (
+        FLATWRIGHT_PG_trace_click,
         FLATWRIGHT_PG_outline,
         FLATWRIGHT_OT_trace_outline,
+        FLATWRIGHT_OT_add_to_trace,
+        FLATWRIGHT_OT_remove_from_trace,
         FLATWRIGHT_OT_make_symmetric,
         *ADDING,
         FLATWRIGHT_MT_add,

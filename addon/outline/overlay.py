@@ -1,39 +1,98 @@
-"""Sizes written on the outline, and the edges a suggestion is about."""
+"""Outlines made visible, what a suggestion is about, sizes, and how far off the hand was."""
+
+import math
+from itertools import pairwise
+from typing import Any
 
 import bpy
 
+from ..bridge.deviations import hand_drawing, outline_strokes
 from ..bridge.drawing import Colour, Drawing, Label, Stroke
 from ..bridge.sizing import chosen_edges, outline_spots, size_text, whole_edges
 from .properties import active_outline
 
-__all__ = ["draw_outline"]
+__all__ = ["AXIS", "FOUND", "draw_outline"]
 
 # Okabe and Ito's palette, which people see apart whatever colours they see.
 SIZE: Colour = (0.94, 0.89, 0.26)
 CHOSEN: Colour = (0.80, 0.47, 0.65)
 WHOLE: Colour = (0.34, 0.71, 0.91)
+FOUND: Colour = (0.34, 0.71, 0.91)
+SYMMETRIC: Colour = (0.0, 0.62, 0.45)
+HAND: Colour = (0.90, 0.62, 0.0)
+OFF: Colour = (0.84, 0.37, 0.0)
+AXIS: Colour = (0.80, 0.47, 0.65)
 OFF_PX = {"width": (-20.0, -22.0), "height": (10.0, 0.0), "length": (8.0, 8.0)}
 BELOW_PX = (8.0, -12.0)
+RING_PX = 9.0
+"""Radius of the ring around the worst place."""
 
 
 def draw_outline(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
-    """Draw what the active outline's panel asks for."""
+    """Draw every outline that is not selected, and what the active one's panel asks for."""
+    space: Any = bpy.context.space_data
+    if not space.overlay.show_overlays:
+        return Drawing()
+    scale = bpy.context.preferences.system.ui_scale
+    strokes = _outlines(region, view, scale)
     outline = active_outline(bpy.context)
     if outline is None or not outline.visible_get():
-        return Drawing()
-    ui_scale = bpy.context.preferences.system.ui_scale
-    strokes = []
+        return Drawing(tuple(strokes))
     edges = chosen_edges(outline, region, view)
     if edges:
-        strokes.append(Stroke(tuple(edges), CHOSEN, 4.0 * ui_scale))
-    if outline.flatwright_outline.show_whole:
+        strokes.append(Stroke(tuple(edges), CHOSEN, 4.0 * scale))
+    settings = outline.flatwright_outline
+    if settings.show_whole:
         whole = whole_edges(outline, region, view)
         if whole:
-            strokes.append(Stroke(tuple(whole), WHOLE, 1.5 * ui_scale))
+            strokes.append(Stroke(tuple(whole), WHOLE, 1.5 * scale))
     labels = []
-    if outline.flatwright_outline.show_sizes:
+    if settings.show_deviation and outline.mode != "EDIT":
+        for stroke, label in _off(outline, region, view, scale):
+            strokes.append(stroke)
+            labels.extend(label)
+    if settings.show_sizes:
         for (x, y), size in outline_spots(outline, region, view):
             dx, dy = OFF_PX.get(size.kind, BELOW_PX)
-            at = (x + dx * ui_scale, y + dy * ui_scale)
+            at = (x + dx * scale, y + dy * scale)
             labels.append(Label(size_text(size), at, SIZE))
     return Drawing(tuple(strokes), tuple(labels))
+
+
+def _outlines(region: bpy.types.Region, view: bpy.types.RegionView3D, scale: float) -> list[Stroke]:
+    """Blender draws what is selected in its own colour, and the rest as a thin black line."""
+    strokes = []
+    for thing in bpy.context.visible_objects:
+        settings = thing.flatwright_outline
+        if not settings.is_outline or thing.select_get() or thing.mode == "EDIT":
+            continue
+        lines = outline_strokes(thing, region, view)
+        if lines:
+            colour = SYMMETRIC if settings.symmetry else FOUND
+            strokes.append(Stroke(lines, colour, 1.5 * scale))
+    return strokes
+
+
+def _off(
+    outline: bpy.types.Object,
+    region: bpy.types.Region,
+    view: bpy.types.RegionView3D,
+    scale: float,
+) -> list[tuple[Stroke, list[Label]]]:
+    found = hand_drawing(outline, region, view, scale)
+    if found is None:
+        return []
+    drawn: list[tuple[Stroke, list[Label]]] = []
+    if found.hand:
+        drawn.append((Stroke(found.hand, HAND, 1.0 * scale), []))
+    if found.enlarged:
+        drawn.append((Stroke(found.enlarged, OFF, 2.0 * scale), []))
+    if found.worst is not None:
+        x, y = found.worst
+        turns = [2.0 * math.pi * k / 16 for k in range(17)]
+        ring = [
+            (x + RING_PX * scale * math.cos(t), y + RING_PX * scale * math.sin(t)) for t in turns
+        ]
+        label = Label(found.words, (x + 1.6 * RING_PX * scale, y - 5.0 * scale), OFF)
+        drawn.append((Stroke(tuple(pairwise(ring)), OFF, 2.0 * scale), [label]))
+    return drawn

@@ -27,11 +27,16 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         column = self.layout.column()
         column.operator("flatwright.trace_outline", icon="GREASEPENCIL")
+        clicks = column.column(align=True)
+        clicks.operator("flatwright.add_to_trace", icon="ADD")
+        clicks.operator("flatwright.remove_from_trace", icon="REMOVE")
         column.operator("flatwright.import_outline", icon="IMPORT")
         column.operator("flatwright.suggest", icon="LIGHT")
         self.draw_suggestions(context)
         column = self.layout.column()
-        column.operator("flatwright.make_symmetric", icon="MOD_MIRROR")
+        row = column.row(align=True)
+        row.operator("flatwright.make_symmetric", icon="MOD_MIRROR").place = "find"
+        row.operator("flatwright.make_symmetric", text="", icon="EYEDROPPER").place = "points"
         column.operator("flatwright.make_whole", icon="MOD_MIRROR")
         outline = active_outline(context)
         if outline is not None:
@@ -50,6 +55,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
                 ("Hand Was Off", f"≤ {show_length(settings.deviation_max_mm)}"),
                 ("", f"{show_length(settings.deviation_rms_mm)} rms"),
             )
+            self.layout.prop(settings, "show_deviation")
 
     def draw_suggestions(self, context: bpy.types.Context) -> None:
         """List what the outline nearly is, the chosen suggestion in full."""

@@ -1,9 +1,29 @@
 """What an outline object remembers of how it was made."""
 
 import bpy
-from bpy.props import BoolProperty, FloatProperty, PointerProperty, StringProperty
+from bpy.props import (
+    BoolProperty,
+    CollectionProperty,
+    FloatProperty,
+    FloatVectorProperty,
+    PointerProperty,
+    StringProperty,
+)
 
-__all__ = ["FLATWRIGHT_PG_outline", "active_outline", "is_curve"]
+__all__ = [
+    "FLATWRIGHT_PG_outline",
+    "FLATWRIGHT_PG_trace_click",
+    "active_outline",
+    "is_curve",
+    "outline_itself",
+]
+
+
+class FLATWRIGHT_PG_trace_click(bpy.types.PropertyGroup):
+    """A further click in the photo that adds what was missed or removes what was grabbed."""
+
+    place_px: FloatVectorProperty(size=2)
+    is_removed: BoolProperty()
 
 
 class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
@@ -12,6 +32,13 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     is_outline: BoolProperty()
     photo: PointerProperty(type=bpy.types.Object)
     traced: PointerProperty(type=bpy.types.Object)
+    inside_px: FloatVectorProperty(size=2, default=(-1.0, -1.0))
+    clicks: CollectionProperty(type=FLATWRIGHT_PG_trace_click)
+    tolerance_mm: FloatProperty(default=0.1)
+    smallest_hole_mm: FloatProperty(default=2.0)
+    character: StringProperty(default="precise")
+    origin_mm: FloatVectorProperty(size=2)
+    traced_record: StringProperty()
     symmetry: StringProperty()
     deviation_max_mm: FloatProperty()
     deviation_rms_mm: FloatProperty()
@@ -19,6 +46,11 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     show_whole: BoolProperty(
         name="Show the Whole of a Half",
         description="While half a shape is drawn as an open curve, show the whole about its ends",
+        default=True,
+    )
+    show_deviation: BoolProperty(
+        name="Show How Far Off",
+        description="Draw the hand-cut outline dashed, and how far it is off many times enlarged",
         default=True,
     )
     show_sizes: BoolProperty(
@@ -31,6 +63,12 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
 def is_curve(thing: bpy.types.Object | None) -> bool:
     """Whether an object is a flat curve that could be an outline."""
     return thing is not None and thing.type == "CURVE"
+
+
+def outline_itself(context: bpy.types.Context) -> bpy.types.Object | None:
+    """The active object if it is an outline; not the outline of the active part."""
+    thing = context.object
+    return thing if is_curve(thing) and thing.flatwright_outline.is_outline else None
 
 
 def active_outline(context: bpy.types.Context) -> bpy.types.Object | None:

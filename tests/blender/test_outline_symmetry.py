@@ -4,6 +4,7 @@ import math
 from importlib import import_module
 
 import bpy
+import numpy as np
 import pytest
 
 pytestmark = pytest.mark.blender
@@ -73,6 +74,28 @@ def test_mirrored_nodes_are_equal_to_a_nanometre_about_the_cursor(lopsided, read
         )
         for x, y in nodes
     )
+
+
+def test_axis_through_two_places(lopsided, read):
+    # The outline's origin lies at its middle, half a millimetre right of the hand's.
+    bpy.ops.flatwright.make_symmetric(
+        place="points", clicked_mm=(-0.5, -10.0, -0.5, 12.0), keep="first"
+    )
+    assert width(read()) == pytest.approx(40.0, abs=1e-6)
+    bpy.ops.object.select_all(action="DESELECT")
+    with pytest.raises(RuntimeError, match="No place was clicked"):
+        bpy.ops.flatwright.make_symmetric(place="points")
+    with pytest.raises(RuntimeError, match="farther apart"):
+        bpy.ops.flatwright.make_symmetric(place="points", clicked_mm=(1.0, 1.0, 1.0, 1.1))
+
+
+def test_a_plate_that_turns_and_mirrors(lopsided, read):
+    bpy.ops.flatwright.make_symmetric(kind="dihedral", order=2)
+    nodes = np.array(read().outer.nodes())
+    assert len(nodes) == 4
+    middle = nodes.mean(axis=0)
+    assert np.abs(nodes - middle) == pytest.approx(np.tile((20.5, 15.0), (4, 1)), abs=1e-6)
+    assert "with mirrors" in bpy.context.object.flatwright_outline.symmetry
 
 
 def test_no_guide_or_no_symmetry_changes_nothing(lopsided):

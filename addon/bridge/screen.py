@@ -1,0 +1,88 @@
+"""Places in an outline's own mm, and where a viewport shows them."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import bpy
+import numpy as np
+from bpy_extras.view3d_utils import region_2d_to_origin_3d, region_2d_to_vector_3d
+from mathutils import Matrix, Vector
+from mathutils.geometry import intersect_line_plane
+
+from ...geometry.arrays import Point, Points
+from ...geometry.errors import OutlineError
+from .drawing import Place
+from .picking import viewport_under_mouse
+from .units import blender_per_mm, to_mm
+
+__all__ = ["Lines", "dashes", "joined", "place_under_mouse", "region_points"]
+
+Lines = tuple[tuple[Place, Place], ...]
+
+
+def region_points(
+    world: Matrix, places_mm: Points, region: bpy.types.Region, view: bpy.types.RegionView3D
+) -> Points:
+    """(N, 2) viewport pixels of (N, 2) mm in the plane of ``world``; NaN behind the viewer."""
+    places = np.asarray(places_mm, dtype=np.float64).reshape(-1, 2) * blender_per_mm()
+    matrix = np.array(view.perspective_matrix @ world)
+    seen = places @ matrix[:, :2].T + matrix[:, 3]
+    depth = np.where(seen[:, 3:] > 0.0, seen[:, 3:], np.nan)
+    size = np.array([region.width, region.height])
+    found: Points = (seen[:, :2] / depth + 1.0) * size / 2.0
+    return found
+
+
+def joined(points: Points, *, closed: bool = False) -> Lines:
+    """Lines from each place to the next, without those that cannot be seen."""
+    chain = [(float(x), float(y)) for x, y in points]
+    if closed and chain:
+        chain.append(chain[0])
+    return tuple((a, b) for a, b in pairwise(chain) if np.isfinite((*a, *b)).all())
+
+
+def dashes(points: Points, on_px: float, off_px: float) -> Lines:
+    """Return (N, 2) places as a dashed line, its dashes of one length whatever the places'."""
+    shown = points[np.isfinite(points).all(axis=1)]
+    if len(shown) < 2:
+        return ()
+    steps = np.hypot(*np.diff(shown, axis=0).T)
+    way = np.concatenate(([0.0], np.cumsum(steps)))
+    count = int(min(way[-1] // (on_px + off_px) + 1, 4000))
+    period = max(on_px + off_px, way[-1] / count)
+    starts = period * np.arange(count)
+    # A dash is drawn in pieces, so that it bends with the line.
+    shares = np.linspace(0.0, on_px * period / (on_px + off_px), 3)
+    at = np.minimum(starts[:, None] + shares, way[-1])
+    x, y = (np.interp(at, way, shown[:, k]) for k in (0, 1))
+    return tuple(
+        ((float(x[i, j]), float(y[i, j])), (float(x[i, j + 1]), float(y[i, j + 1])))
+        for i in range(count)
+        for j in (0, 1)
+    )
+
+
+def place_under_mouse(
+    context: bpy.types.Context, event: bpy.types.Event, outline: bpy.types.Object
+) -> Point:
+    """Where the mouse points on an outline's plane, in the outline's own mm.
+
+    Raises
+    ------
+    OutlineError, TraceError
+        If the view looks along the plane, or the mouse is not over a 3D viewport.
+    """
+    region, view, x, y = viewport_under_mouse(context, event)
+    return _on_plane(outline.matrix_world, region, view, (x, y))
+
+
+def _on_plane(
+    world: Matrix, region: bpy.types.Region, view: bpy.types.RegionView3D, at: Sequence[float]
+) -> Point:
+    origin = region_2d_to_origin_3d(region, view, at)
+    direction = region_2d_to_vector_3d(region, view, at)
+    hit = intersect_line_plane(origin, origin + direction, world.translation, world.col[2].xyz)
+    if hit is None:
+        raise OutlineError("The view looks along the outline's plane. Look down on it and click.")
+    local: Vector = world.inverted() @ hit
+    return (to_mm(local.x), to_mm(local.y))

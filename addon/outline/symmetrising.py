@@ -1,0 +1,226 @@
+"""Make an outline symmetric: about an axis or centre found, given by an object, or clicked."""
+
+import math
+from typing import Any
+
+import bpy
+from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, IntProperty
+
+from ...geometry.errors import FlatwrightError, OutlineError, SymmetryError
+from ...geometry.outline import Axis, Profile, symmetrise
+from ...geometry.progress import Progress
+from ..bridge.curves import curve_of, read_profile
+from ..bridge.drawing import Drawing, Overlay, Stroke, redraw
+from ..bridge.outlines import add_outline, describe_symmetry
+from ..bridge.screen import joined, place_under_mouse, region_points
+from ..bridge.symmetries import (
+    axis_by_object,
+    axis_through,
+    center_by_object,
+    cursor_on,
+    guide_object,
+)
+from ..bridge.units import show_length
+from ..work import LongWork, Work
+from .overlay import AXIS
+from .properties import active_outline
+
+__all__ = ["FLATWRIGHT_OT_make_symmetric"]
+
+NOWHERE = (0.0, 0.0, 0.0, 0.0)
+NAVIGATION = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "NDOF", "NUMPAD", "HOME")
+
+
+class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
+    """Make a symmetric outline from the hand-cut one, and say how far off the hand was"""
+
+    bl_idname = "flatwright.make_symmetric"
+    bl_label = "Make Symmetric"
+    bl_options = {"REGISTER", "UNDO"}
+
+    kind: EnumProperty(
+        name="Symmetry",
+        items=(
+            ("mirror", "Mirror", "Both sides of an axis are alike"),
+            ("rotational", "Rotational", "Turning by a part of a full turn changes nothing"),
+            ("dihedral", "Rotational and Mirror", "It turns onto itself and mirrors, as a star"),
+        ),
+    )
+    order: IntProperty(
+        name="Order", description="How many times the shape repeats in a turn", default=2, min=2
+    )
+    place: EnumProperty(
+        name="Axis or Centre",
+        items=(
+            ("find", "Find", "The best axis or centre is found"),
+            ("middle", "Middle", "Through the middle of the shape"),
+            ("cursor", "3D Cursor", "Through the 3D cursor"),
+            ("object", "Other Selected", "A curve's two ends, or an object's place and Y axis"),
+            ("points", "Clicked", "Through two places you click; a turn's centre comes first"),
+        ),
+    )
+    clicked_mm: FloatVectorProperty(
+        name="Clicked",
+        description="Two places on the axis, x and y of each in the outline's own millimetres",
+        size=4,
+        default=NOWHERE,
+        options={"SKIP_SAVE", "HIDDEN"},
+    )
+    axis_deg: FloatProperty(
+        name="Direction", description="Direction of the mirror axis", subtype="NONE", default=90.0
+    )
+    keep: EnumProperty(
+        name="Keep",
+        items=(
+            ("average", "Average", "All copies count alike, which moves the outline least"),
+            ("first", "First", "What lies left of the axis, or the sector at the first corner"),
+            ("second", "Second", "What lies right of the axis, or the next sector"),
+        ),
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if active_outline(context) is None:
+            cls.poll_message_set("Select an outline")
+            return False
+        return True
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        layout.use_property_split = True
+        layout.prop(self, "kind")
+        if self.kind != "mirror":
+            layout.prop(self, "order")
+        layout.prop(self, "place")
+        if self.kind != "rotational" and self.place in ("middle", "cursor"):
+            layout.prop(self, "axis_deg")
+        layout.prop(self, "keep")
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self._job = None
+        if self.place != "points" or any(self.clicked_mm) or bpy.app.background:
+            return self.start(context)
+        self._places: list[tuple[float, float]] = []
+        self._mouse: tuple[float, float] | None = None
+        self._world = active_outline(context).matrix_world.copy()
+        self._overlay = Overlay(self._drawing)
+        context.window.cursor_modal_set("CROSSHAIR")
+        self._tell(context)
+        self.listen(context)
+        return {"RUNNING_MODAL"}
+
+    def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if self._job is not None:
+            return super().modal(context, event)
+        if event.type in {"ESC", "RIGHTMOUSE"}:
+            self._leave(context)
+            return {"CANCELLED"}
+        if event.type == "MOUSEMOVE" or (event.type, event.value) == ("LEFTMOUSE", "PRESS"):
+            try:
+                at = place_under_mouse(context, event, active_outline(context))
+            except FlatwrightError as error:
+                if event.type == "LEFTMOUSE":
+                    self.report({"WARNING"}, str(error))
+                return {"PASS_THROUGH"}
+            self._mouse = at
+            redraw()
+            if event.type == "MOUSEMOVE":
+                return {"PASS_THROUGH"}
+            self._places.append(at)
+            self._tell(context)
+            if len(self._places) < self._wanted():
+                return {"RUNNING_MODAL"}
+            self._leave(context)
+            self.clicked_mm = (*self._places[0], *self._places[-1])
+            return self.start(context)
+        return {"PASS_THROUGH"} if event.type.startswith(NAVIGATION) else {"RUNNING_MODAL"}
+
+    def _wanted(self) -> int:
+        return 1 if self.kind == "rotational" else 2
+
+    def _tell(self, context: bpy.types.Context) -> None:
+        what = {
+            "mirror": "Click two places on the axis",
+            "rotational": "Click the centre",
+            "dihedral": "Click the centre, then a place on a mirror axis",
+        }[self.kind]
+        context.workspace.status_text_set(
+            f"{what}   {len(self._places)} of {self._wanted()}   (Esc: Cancel)"
+        )
+
+    def _leave(self, context: bpy.types.Context) -> None:
+        self._overlay.remove()
+        context.window.cursor_modal_restore()
+        context.workspace.status_text_set(None)
+
+    def _drawing(self, region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
+        ends = [*self._places, *([self._mouse] if self._mouse else [])][:2]
+        if len(ends) < 2:
+            return Drawing()
+        (ax, ay), (bx, by) = ends
+        # Well past both places, for an axis has no ends.
+        far = [(ax + t * (bx - ax), ay + t * (by - ay)) for t in (-9.0, 10.0)]
+        points = region_points(self._world, far, region, view)
+        width = 1.5 * bpy.context.preferences.system.ui_scale
+        return Drawing((Stroke(joined(points), AXIS, width),))
+
+    def _about(
+        self, context: bpy.types.Context, source: bpy.types.Object, profile: Profile
+    ) -> Axis | tuple[float, float] | None:
+        """Return the axis or centre asked for; None to have it found."""
+        mirror = self.kind != "rotational"
+        angle = math.radians(self.axis_deg)
+        if self.place == "points":
+            if not any(self.clicked_mm):
+                raise SymmetryError(
+                    "No place was clicked. Start Make Symmetric anew and click, or choose Find."
+                )
+            ax, ay, bx, by = (round(c, 5) for c in self.clicked_mm)
+            return axis_through((ax, ay), (bx, by)) if mirror else (ax, ay)
+        if self.place == "object":
+            guide = guide_object(context, source)
+            return axis_by_object(guide, source) if mirror else center_by_object(guide, source)
+        if self.place == "cursor":
+            point = cursor_on(context, source)
+            return Axis(point, angle % math.pi) if mirror else point
+        if self.place == "middle":
+            axis = Axis.through_middle(profile, angle)
+            return axis if mirror else axis.point
+        return None
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        source = active_outline(context)
+        if source is None:
+            raise OutlineError("No outline is selected. Select the outline to make symmetric.")
+        self._source = source
+        profile = read_profile(curve_of(source))
+        kind, order, keep = self.kind, self.order, self.keep
+        about = self._about(context, source, profile)
+
+        def work(progress: Progress) -> Any:
+            return symmetrise(profile, kind, order=order, about=about, keep=keep)
+
+        return work
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        source = self._source
+        thing = add_outline(
+            context,
+            f"{source.name} symmetric",
+            result.profile,
+            source.flatwright_outline.photo,
+            frame=source,
+        )
+        # Two thin lines on top of each other would only confuse; the hand-cut one is kept.
+        source.hide_set(True)
+        settings = thing.flatwright_outline
+        settings.traced = source
+        settings.symmetry = describe_symmetry(result)
+        settings.deviation_max_mm = result.deviation_mm.max_mm
+        settings.deviation_rms_mm = result.deviation_mm.rms_mm
+        self.report(
+            {"INFO"},
+            f"{settings.symmetry}. The hand was off by up to "
+            f"{show_length(settings.deviation_max_mm)}, "
+            f"{show_length(settings.deviation_rms_mm)} rms.",
+        )

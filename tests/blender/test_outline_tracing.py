@@ -1,0 +1,101 @@
+"""Further clicks on a traced outline add up, each is one step, and bad ones change nothing."""
+
+import sys
+from importlib import import_module
+from pathlib import Path
+
+import bpy
+import numpy as np
+import pytest
+from PIL import Image
+from shapely import Point, box
+
+pytestmark = pytest.mark.blender
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "core"))
+
+PLATE, SCALE = box(-20, -12, 20, 12), 10.0
+SIZE = (640, 480)
+
+
+@pytest.fixture
+def traced(package, tmp_path):
+    """A plate with a strip of tape on its edge and a small hole, traced with one click."""
+    pictures = import_module("part_pictures")
+    bench = pictures.camera_over(SIZE, SCALE)
+    tape, hole = box(12, 6, 20, 12), Point(5, 0).buffer(0.9, quad_segs=60)
+    pixels = pictures.picture(bench, PLATE - hole, patches=[(tape, pictures.TAPE)])
+    path = tmp_path / "plate.png"
+    Image.fromarray(np.asarray(pixels)).save(path)
+    bpy.ops.flatwright.add_photo(filepath=str(path))
+    photo = bpy.context.object
+    own = import_module(f"{package}.geometry.bench")
+    camera = own.Camera(*(getattr(bench.camera, n) for n in bench.camera.__slots__))
+    record = import_module(f"{package}.geometry.bench.record")
+    photo.flatwright_bench.record = record.bench_to_record(own.Bench(SIZE, camera))
+    photo.flatwright_bench.face_height_mm = 0.0
+
+    def click(x, y):
+        ((px, py),) = bench.to_photo(np.array([[x, y]]), 0.0)
+        return (float(px), float(py))
+
+    bpy.ops.flatwright.trace_outline(inside_px=click(-6.0, 0.0))
+    return bpy.context.object, click
+
+
+@pytest.fixture
+def read(package):
+    curves = import_module(f"{package}.addon.bridge.curves")
+    return lambda thing: curves.read_profile(thing.data)
+
+
+def test_clicks_add_up_and_the_outline_stays_where_it_is(traced, read):
+    outline, click = traced
+    before = read(outline)
+    assert before.holes == ()
+    assert before.area_mm2 < PLATE.area - 40.0
+    place = outline.location.copy()
+    assert bpy.ops.flatwright.add_to_trace(place_px=click(16.0, 9.0)) == {"FINISHED"}
+    assert bpy.ops.flatwright.remove_from_trace(place_px=click(5.0, 0.0)) == {"FINISHED"}
+    after = read(outline)
+    (hole,) = after.holes
+    assert hole.is_circle
+    # The plate of 40 × 24 mm, less a hole of 1.8 mm across.
+    assert after.area_mm2 == pytest.approx(960.0 - np.pi * 0.81, abs=8.0)
+    assert [c.is_removed for c in outline.flatwright_outline.clicks] == [False, True]
+    assert outline.location == place
+    x0, y0, _, _ = after.bounds_mm
+    assert x0 + outline.location.x * 1e3 == pytest.approx(-20.0, abs=0.1)
+    assert y0 + outline.location.y * 1e3 == pytest.approx(-12.0, abs=0.1)
+
+
+def test_a_bad_click_leaves_the_outline_and_its_clicks(traced, read):
+    outline, click = traced
+    before = read(outline)
+    with pytest.raises(RuntimeError, match="colour of the part itself"):
+        bpy.ops.flatwright.remove_from_trace(place_px=click(-10.0, 5.0))
+    with pytest.raises(RuntimeError, match="No place was given"):
+        bpy.ops.flatwright.add_to_trace()
+    assert read(outline) == before
+    assert len(outline.flatwright_outline.clicks) == 0
+
+
+def test_clicks_survive_saving_and_hand_edits_are_told(traced, read, tmp_path):
+    outline, click = traced
+    bpy.ops.flatwright.add_to_trace(place_px=click(16.0, 9.0))
+    added = read(outline).area_mm2
+    outline.data.splines[0].bezier_points[0].co.x += 0.002
+    path = tmp_path / "plate.blend"
+    name = outline.name
+    bpy.ops.wm.save_as_mainfile(filepath=str(path))
+    bpy.ops.wm.open_mainfile(filepath=str(path))
+    outline = bpy.data.objects[name]
+    bpy.context.view_layer.objects.active = outline
+    assert bpy.ops.flatwright.remove_from_trace(place_px=click(5.0, 0.0)) == {"FINISHED"}
+    assert read(outline).area_mm2 == pytest.approx(added - np.pi * 0.81, abs=0.2)
+
+
+def test_only_traced_outlines_take_another_click(traced):
+    bpy.ops.flatwright.add_circle()
+    assert not bpy.ops.flatwright.add_to_trace.poll()
+    assert not bpy.ops.flatwright.remove_from_trace.poll()
