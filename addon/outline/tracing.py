@@ -90,6 +90,7 @@ class PhotoClick(LongWork):
         read = packed_photo(photo.flatwright_photo.original)
         height_mm, asked = photo.flatwright_bench.face_height_mm, self._clicks
         enlarged = full_size(photo)
+        enlarged = full_size(photo)
 
         def work(progress: Progress) -> Profile:
             progress(0.0, "Reading the photo")
