@@ -57,9 +57,6 @@ def frame_from_above(context: bpy.types.Context, photo: bpy.types.Object) -> Non
         return
     space, view = area.spaces.active, area.spaces.active.region_3d
     region = next(r for r in area.regions if r.type == "WINDOW")
-    sides = {
-        r.alignment: r.width for r in area.regions if r.type in {"TOOLS", "UI"} and r.width > 1
-    }
     picture: Any = photo.data
     width, height = picture.size
     per_px = photo.empty_display_size / max(width, height)
@@ -67,7 +64,7 @@ def frame_from_above(context: bpy.types.Context, photo: bpy.types.Object) -> Non
     look = look_down_on(
         (width * per_px, height * per_px),
         (region.width, region.height),
-        (sides.get("LEFT", 0), sides.get("RIGHT", 0)),
+        _covered(area),
         space.lens,
     )
     x, y = ((across + 0.5) * width * per_px, (up + 0.5) * height * per_px)
@@ -91,8 +88,8 @@ def frame_things(
         return
     low, high = box_of(things)
     region = next(r for r in area.regions if r.type == "WINDOW")
-    covered = sum(r.width for r in area.regions if r.type in {"TOOLS", "UI"} and r.width > 1)
-    free = max(region.width - covered, region.width // 4)
+    left, right = _covered(area)
+    free = max(region.width - left - right, region.width // 4)
     across = float(np.hypot(*(high - low)[:2])) if not from_above else float((high - low)[0])
     up = float(np.linalg.norm(high - low)) if not from_above else float((high - low)[1])
     per_px = max(across / free, up / region.height) / FILLED
@@ -100,10 +97,21 @@ def frame_things(
     view = space.region_3d
     view.view_perspective = "ORTHO" if from_above else "PERSP"
     view.view_rotation = Quaternion() if from_above else ASLANT
-    view.view_location = [to_blender(float(c), context.scene) for c in 0.5 * (low + high)]
+    # The middle of what is free is not the viewport's middle where the sidebar covers one side.
+    aside = view.view_rotation @ Vector(((right - left) / 2.0 * per_px, 0.0, 0.0))
+    middle = Vector(0.5 * (low + high)) + aside
+    view.view_location = [to_blender(c, context.scene) for c in middle]
     largest = max(region.width, region.height)
     distance_mm = per_px * largest * space.lens / (2.0 * SENSOR_MM)
     view.view_distance = to_blender(distance_mm, context.scene)
+
+
+def _covered(area: bpy.types.Area) -> tuple[int, int]:
+    """Pixels of the viewport's left and right that toolbar and sidebar cover."""
+    sides = {
+        r.alignment: r.width for r in area.regions if r.type in {"TOOLS", "UI"} and r.width > 1
+    }
+    return sides.get("LEFT", 0), sides.get("RIGHT", 0)
 
 
 def _viewport(context: bpy.types.Context) -> bpy.types.Area | None:

@@ -27,7 +27,7 @@ STARTING = {
 
 
 class FLATWRIGHT_OT_add_stock(bpy.types.Operator):
-    """Add a sheet material. The numbers are common practice; measure your own sheet and kerf"""
+    """Add a sheet material with numbers of common practice; measure your own sheet and kerf"""
 
     bl_idname = "flatwright.add_stock"
     bl_label = "Add Stock"
