@@ -7,6 +7,7 @@ import blf
 import bpy
 
 from .bridge.job import next_step
+from .translations import CONTEXT, translated
 
 __all__ = ["ListRow", "StagePanel"]
 
@@ -52,14 +53,14 @@ class StagePanel:
         column = self.layout.column(align=True)
         for label, number in rows:
             split = column.split(factor=0.45)
-            split.label(text=label)
-            split.label(text=number)
+            split.label(text=label, text_ctxt=CONTEXT)
+            # A stock may be named by a word that is in the dictionary too.
+            split.label(text=number, translate=False)
 
     def sentence(self, text: str, icon: Any = "INFO") -> None:
         """Write a sentence over as many lines as the sidebar's width asks for."""
         column = self.layout.column(align=True)
         column.scale_y = 0.8
-        translated: Any = bpy.app.translations.pgettext_iface
         for number, line in enumerate(_lines(translated(text))):
             column.label(text=line, icon=icon if number == 0 else "BLANK1")
 

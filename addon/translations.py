@@ -1,23 +1,28 @@
 """The interface's words in other languages, by Blender's own mechanism.
 
-Blender looks its words up by a context: operators' names by "Operator", everything else by "*".
-The same English words mean the same in both here, so every entry is given to both.
+Blender asks its own dictionary first, and there a slot is a place in a list and a tab a key. So
+everything of the extension looks its words up in a context of its own, where only its words are.
 """
+
+from collections.abc import Iterator
+from typing import Any
 
 import bpy
 
 from .translations_de import GERMAN
 
-__all__ = ["LANGUAGES", "register", "unregister"]
+__all__ = ["CONTEXT", "LANGUAGES", "register", "translated", "unregister"]
+
+CONTEXT = "Flatwright"
+CONTEXTS = (CONTEXT, "*", "Operator")
+"""The extension's own, and Blender's for words drawn or named without any context."""
 
 LANGUAGES = {"de_DE": GERMAN, "de": GERMAN}
 """Blender up to 4.5 names German by its country too, later ones do not."""
 
-CONTEXTS = ("*", "Operator")
-
 
 def register() -> None:
-    """Hand the words to Blender, which uses those of the language in the preferences."""
+    """Hand the words to Blender, and have every class that is to be registered ask for them."""
     bpy.app.translations.register(
         __package__,
         {
@@ -25,8 +30,37 @@ def register() -> None:
             for language, words in LANGUAGES.items()
         },
     )
+    for base in (bpy.types.Operator, bpy.types.Panel, bpy.types.Menu):
+        for kind in _ours(base):
+            kind.bl_translation_context = CONTEXT
+    for holder in (bpy.types.Operator, bpy.types.PropertyGroup, bpy.types.AddonPreferences):
+        for kind in _ours(holder):
+            for prop in _declared(kind):
+                prop.keywords.setdefault("translation_context", CONTEXT)
 
 
 def unregister() -> None:
     """Take the words back."""
     bpy.app.translations.unregister(__package__)
+
+
+def translated(words: str) -> str:
+    """What the interface says for these words, for text that is put together before drawing."""
+    look_up: Any = bpy.app.translations.pgettext_iface
+    return str(look_up(words, CONTEXT))
+
+
+def _ours(base: Any) -> Iterator[Any]:
+    """Every class of the extension below one of Blender's, registered or not."""
+    for kind in base.__subclasses__():
+        if kind.__module__.startswith(f"{__package__}."):
+            yield kind
+        yield from _ours(kind)
+
+
+def _declared(kind: Any) -> Iterator[Any]:
+    """The properties a class and its mixins declare, not yet made."""
+    for each in kind.__mro__:
+        for declared in vars(each).get("__annotations__", {}).values():
+            if hasattr(declared, "keywords"):
+                yield declared

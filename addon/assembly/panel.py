@@ -8,6 +8,7 @@ from ..bridge.checking import check_holds
 from ..bridge.parts import part_objects
 from ..bridge.units import show_length
 from ..panels import ListRow, StagePanel
+from ..translations import translated
 
 __all__ = [
     "FLATWRIGHT_PT_assembly",
@@ -100,7 +101,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         gap = show_length(settings.least_gap_mm, context.scene)
         self.figures(
             ("Overlaps", str(settings.interferences)),
-            ("Least Gap", gap if settings.is_reached else "No fixture near"),
+            ("Least Gap", gap if settings.is_reached else translated("No fixture near")),
         )
         self.layout.prop(settings, "shows_check")
         row = self.layout.row(align=True)

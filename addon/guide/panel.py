@@ -4,10 +4,9 @@ import bpy
 
 from ..bridge.job import STEPS, next_step
 from ..panels import StagePanel
+from ..translations import translated
 
 __all__ = ["FLATWRIGHT_PT_guide"]
-
-translated = bpy.app.translations.pgettext_iface
 
 
 class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):

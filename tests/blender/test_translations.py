@@ -82,7 +82,7 @@ def written(package):
 def written_by(call):
     """The words among a call's arguments that people get to see."""
     name = call.func.attr if isinstance(call.func, ast.Attribute) else getattr(call.func, "id", "")
-    if name in ("figures", "sentence"):
+    if name in ("figures", "sentence", "translated"):
         for argument in call.args:
             yield from literals(argument)
     seen = "text" if name in DRAWN else "name" if name.lower().endswith("property") else None
@@ -133,3 +133,15 @@ def test_the_german_is_written_out(german):
         assert said == said.strip() != "", english
         # A sentence stays a sentence, and a label does not become one.
         assert english.endswith(".") == said.endswith("."), english
+
+
+def test_everything_asks_for_its_words_in_the_extension_s_own_context(package):
+    context = import_module(f"{package}.addon.translations").CONTEXT
+    kinds = (bpy.types.Operator, bpy.types.Panel, bpy.types.Menu)
+    asking = {kind.bl_translation_context for base in kinds for kind in every(base, package)}
+    assert asking == {context}
+    bench = bpy.types.Object.bl_rna.properties["flatwright_bench"].fixed_type.properties
+    assert {bench["pitch"].translation_context, bench["reference"].translation_context} == {context}
+    around = bpy.ops.flatwright.stand_around.get_rna_type()
+    assert around.translation_context == context
+    assert around.properties["facing"].translation_context == context
