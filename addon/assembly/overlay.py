@@ -14,6 +14,8 @@ COLOURS: dict[str, Colour] = {
     "overlap": (0.84, 0.37, 0.00),
 }
 SIZE_PX, TEXT_PX = 7.0, 12.0
+LETTER_PX, LINE_PX = 7.5, 15.0
+"""Room for a letter; a little more than most are wide."""
 MOST = 80
 """So many numbers fit a viewport; beyond that only what is not clear is written."""
 
@@ -35,19 +37,50 @@ def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
     """Draw a ring where a gap is kept, a triangle where it is too small, a cross for an overlap."""
     shown = signs if len(signs) <= MOST else [sign for sign in signs if sign.state != "clear"]
     strokes, labels = [], []
-    for sign in shown:
+    taken: list[Box] = []
+    # Trouble is written first, for what is clear may stay unwritten where there is no room.
+    for sign in sorted(shown, key=lambda sign: sign.state == "clear"):
         colour = COLOURS[sign.state]
         lines = _SHAPES[sign.state](sign.at, SIZE_PX * ui_scale)
         strokes.append(Stroke(tuple(lines), colour, 2.0 * ui_scale))
         if sign.state != "clear" and len(sign.around) > 1:
             edge = tuple(zip(sign.around, (*sign.around[1:], sign.around[0]), strict=True))
             strokes.append(Stroke(edge, colour, 1.5 * ui_scale))
-        x, y = sign.at
-        labels.append(Label(sign.text, (x + TEXT_PX * ui_scale, y - 4.0 * ui_scale), colour))
+        at = _room(sign, taken, ui_scale)
+        if at is not None:
+            labels.append(Label(sign.text, at, colour))
     return Drawing(tuple(strokes), tuple(labels))
 
 
 Lines = list[tuple[Place, Place]]
+Box = tuple[float, float, float, float]
+"""Left, bottom, right, top in pixels."""
+
+
+def _room(sign: Sign, taken: list[Box], ui_scale: float) -> Place | None:
+    """Where the sign's words run over no others: right of it, left, above or below; and take it.
+
+    None if there is no such place for a sign that only says all is well.
+    """
+    x, y = sign.at
+    wide, high = LETTER_PX * len(sign.text) * ui_scale, LINE_PX * ui_scale
+    beside, low = TEXT_PX * ui_scale, y - 4.0 * ui_scale
+    places = [
+        (x + beside, low),
+        (x - beside - wide, low),
+        (x - wide / 2.0, low + high),
+        (x - wide / 2.0, low - high),
+    ]
+    for left, bottom in places:
+        box = (left, bottom, left + wide, bottom + high)
+        if not any(_overlap(box, other) for other in taken):
+            taken.append(box)
+            return left, bottom
+    return None if sign.state == "clear" else places[0]
+
+
+def _overlap(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
 def _ring(at: Place, size: float) -> Lines:
