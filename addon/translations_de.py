@@ -65,7 +65,7 @@ BENCH = {
     "Remove Reference": "Bezug entfernen",
     "Show Marks": "Marken zeigen",
     "Which": "Welcher",
-    "Model Scale 1:": "Modellmaßstab 1:",
+    "Model Scale 1:": "Maßstab 1:",
     "Find Grid": "Raster finden",
     "Mark Length": "Länge markieren",
     "Mark Rectangle": "Rechteck markieren",
@@ -78,7 +78,7 @@ BENCH = {
     "Crossings Used": "Benutzte Kreuzungen",
     "Camera Tilt": "Kameraneigung",
     "Fit": "Passung",
-    "Doubt on 100 mm": "Unsicherheit auf 100 mm",
+    "Doubt on 100 mm": "Auf 100 mm",
     "The thickness has changed. Find the scale again.": (
         "Die Dicke hat sich geändert. Finden Sie den Maßstab neu."
     ),
@@ -99,6 +99,12 @@ PART = {
     "Name": "Name",
     "Make Part": "Teil machen",
     "Rebuild Parts": "Teile neu bauen",
+    "sharp corners": "scharfe Ecken",
+    "and": "und",
+    "{}: common practice, measure yours.": "{}: allgemein üblich, messen Sie Ihres.",
+    "{}: common practice; a fit series tells yours.": (
+        "{}: allgemein üblich; Ihres sagt eine Passungsreihe."
+    ),
     "Show Cut Path": "Schnittweg zeigen",
     "Process": "Verfahren",
     "Laser": "Laser",
@@ -133,6 +139,9 @@ TRIALS = {
     "Keep Kerf": "Schnittfuge übernehmen",
     "Replace Existing": "Vorhandene ersetzen",
     "Strips": "Streifen",
+    "Push the strips together: the gap is {} kerfs wide.": (
+        "Schieben Sie die Streifen zusammen: Die Lücke ist {} Schnittfugen breit."
+    ),
     "Gap": "Abstand",
     "Reading Doubt": "Ableseunsicherheit",
     "Fit Series": "Passungsreihe",

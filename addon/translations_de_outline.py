@@ -48,7 +48,7 @@ OUTLINE = {
     "Kind": "Art",
     "Join": "Vereinen",
     "Cut": "Schneiden",
-    "Common": "Gemeinsames",
+    "Common": "Gemeinsam",
     "Keep the Others": "Andere behalten",
     "Import Outline": "Umriss importieren",
     "Outline (.dxf, .svg)": "Umriss (.dxf, .svg)",

@@ -8,6 +8,7 @@ from ..bridge.curves import curve_of
 from ..bridge.parts import inside_radius
 from ..bridge.units import show_length
 from ..panels import ListRow, StagePanel
+from ..translations import translated
 from .properties import MEASURED, active_stock
 
 __all__ = ["FLATWRIGHT_PT_part", "FLATWRIGHT_PT_stock", "FLATWRIGHT_UL_stocks"]
@@ -57,7 +58,7 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
             self.figures(("Stock", thing.flatwright_part.stock))
             radius_mm = inside_radius(curve_of(thing))
             if radius_mm is not None and stock is not None and stock.process == "router":
-                text = show_length(radius_mm, scene) if radius_mm else "sharp corners"
+                text = show_length(radius_mm, scene) if radius_mm else translated("sharp corners")
                 self.figures(("Inside Radius", text))
             layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
             layout.prop(scene, "flatwright_shows_paths")
@@ -74,7 +75,8 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
             column.prop(stock, "cutter_diameter")
         guessed = [name for key, name, *_ in MEASURED[:2] if key not in stock.measured]
         if guessed:
-            self.sentence(f"{' and '.join(guessed)}: common practice, measure yours.")
+            named = f" {translated('and')} ".join(map(translated, guessed))
+            self.sentence(translated("{}: common practice, measure yours.").format(named))
 
 
 class FLATWRIGHT_PT_stock(StagePanel, bpy.types.Panel):
@@ -102,4 +104,5 @@ class FLATWRIGHT_PT_stock(StagePanel, bpy.types.Panel):
             column.prop(stock, name)
         guessed = [name for key, name, *_ in MEASURED[2:] if key not in stock.measured]
         if guessed:
-            self.sentence(f"{', '.join(guessed)}: common practice; a fit series tells yours.")
+            words = translated("{}: common practice; a fit series tells yours.")
+            self.sentence(words.format(", ".join(map(translated, guessed))))

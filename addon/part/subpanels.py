@@ -10,6 +10,7 @@ from ..bridge.library import library
 from ..bridge.trials import trials
 from ..bridge.units import show_length
 from ..panels import ListRow, StagePanel
+from ..translations import translated
 from .properties import active_stock
 
 __all__ = [
@@ -108,7 +109,8 @@ class FLATWRIGHT_PT_kerf_test(_Below, bpy.types.Panel):
         column = self.column()
         column.prop(test, "strips")
         self.layout.operator("flatwright.save_kerf_test", icon="EXPORT")
-        self.sentence(f"Push the strips together: the gap is {test.strips + 1} kerfs wide.")
+        words = translated("Push the strips together: the gap is {} kerfs wide.")
+        self.sentence(words.format(test.strips + 1))
         column = self.column()
         column.prop(test, "gap")
         column.prop(test, "reading")
