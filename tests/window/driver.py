@@ -193,11 +193,14 @@ class Driver:
         People can hover over a button or a number and press Ctrl+C to get its command or value;
         so does this, from the top down, at the share ``across`` of the sidebar's width.
         """
-        for page in range(9):
+        for page in range(12):
             at = yield from self._find_on_page(text, across)
             if at is not None:
                 return at
             # Not in sight: turn the wheel, towards the top first, then page by page down.
+            # At the left margin, for over a long list the wheel turns only the list.
+            side = self.region("UI")
+            yield from self.move(side.x + 4, side.y + side.height // 2)
             wheel = "WHEELUPMOUSE" if page == 0 else "WHEELDOWNMOUSE"
             for _ in range(60 if page == 0 else 8):
                 self._event(wheel, "PRESS", self.mouse)
