@@ -16,7 +16,8 @@ from ..geometry.files import Remark
 from ..geometry.units import parse_length
 from .bridge.cutfiles import Formats, Saved, checking, saving
 from .bridge.parts import part_objects, rebuild_parts
-from .bridge.sheets import laying, show_sheets
+from .bridge.sheets import laying
+from .bridge.sheets_shown import show_sheets
 from .measuring import add_measure
 from .sheet.properties import sheet_objects
 

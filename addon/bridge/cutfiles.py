@@ -24,9 +24,10 @@ from ...geometry.sheet import Piece
 from ..sheet.properties import sheet_objects
 from ..work import Work
 from .curves import curve_of
-from .marks import lettering_of, marks_on
+from .laid import placements_on
+from .marks import lettering_of
 from .parts import part_objects, stock_named
-from .sheets import finished_pieces, pieces_on
+from .sheets import finished_pieces
 from .units import to_mm
 
 __all__ = ["Formats", "Saved", "checking", "saving"]
@@ -128,14 +129,14 @@ def _checked(job: _Job, progress: Progress | None) -> tuple[Remark, ...]:
 
 def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
     settings = sheet.flatwright_sheet
-    pieces = pieces_on(sheet)
+    placed = placements_on(sheet)
     return LaidSheet(
         sheet.name,
         stock_named(context.scene, settings.stock),
-        tuple(profile for profile, _ in pieces),
-        tuple(name for _, name in pieces),
+        tuple(p.profile for p in placed),
+        tuple(p.piece.name for p in placed),
         settings.kerf_corrected,
-        marks_on(context.scene, sheet),
+        tuple(stroke for p in placed for stroke in p.marks),
     )
 
 

@@ -11,6 +11,7 @@ from ...geometry.errors import FileError
 from ...geometry.files import Remark
 from ..sheet.properties import sheet_objects
 from .curves import points_of
+from .laid import pieces_of
 from .outlines import select_only
 from .parts import part_objects
 from .sheets import finished_pieces
@@ -48,10 +49,8 @@ def store_findings(context: bpy.types.Context, remarks: Sequence[Remark]) -> Non
 
 
 def _piece(sheet: bpy.types.Object, index: int) -> bpy.types.Object:
-    """The piece of that number, in the order of `pieces_on`; the sheet itself for none."""
-    pieces = sorted(
-        (o for o in sheet.children if o.flatwright_sheet.role == "PIECE"), key=lambda o: o.name
-    )
+    """The piece of that number; the sheet itself for none."""
+    pieces = pieces_of(sheet)
     return pieces[index] if 0 <= index < len(pieces) else sheet
 
 

@@ -1,11 +1,11 @@
 """Lines on a part that are drawn, not cut through, such as its lettering.
 
 They are kept with the part's curve, so copies share them, and seen as a curve of their own beneath
-the part.
+the part. Laid out, they are kept with the piece's curve in the same way, so that they go where the
+piece is nudged, onto the screen and into files.
 """
 
 import json
-import math
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
@@ -13,13 +13,12 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ...geometry.arrays import Point
-from ...geometry.outline import Line
+from ...geometry.outline import Line, Segment
 from ...geometry.part import Lettering
 from .curves import curve_of
-from .units import blender_per_mm, to_mm
+from .units import blender_per_mm
 
-__all__ = ["lettering_of", "marks_of", "marks_on", "write_marks"]
+__all__ = ["carry_marks", "lettering_of", "marks_of", "write_marks"]
 
 MARKS = "flatwright_marks"
 COLOUR = (0.0, 0.45, 0.7, 1.0)
@@ -35,20 +34,51 @@ def write_marks(
     chains = [[list(line.start) for line in stroke] + [list(stroke[-1].end)] for stroke in strokes]
     curve = curve_of(thing)
     curve[MARKS] = json.dumps({"label": label, "chains": chains})
-    drawn = bpy.data.curves.new(f"{thing.name} marks", "CURVE")
+    drawn = _drawn(f"{thing.name} marks", chains, curve.extrude)
+    context.collection.objects.link(_under(thing, drawn))
+
+
+def carry_marks(
+    thing: bpy.types.Object, strokes: Sequence[Sequence[Segment]], drawn: bpy.types.Curve | None
+) -> bpy.types.Object | None:
+    """Keep a part's strokes with the piece to cut, and return an object that shows them on it.
+
+    ``drawn`` is the curve of another copy's; None is returned where there is nothing to show.
+    """
+    if not strokes:
+        return None
+    if drawn is None:
+        chains = [[list(s.start) for s in stroke] + [list(stroke[-1].end)] for stroke in strokes]
+        curve_of(thing)[MARKS] = json.dumps(
+            {"label": thing.flatwright_sheet.label, "chains": chains}
+        )
+        drawn = _drawn(f"{thing.name} marks", chains, 0.0)
+    shown = _under(thing, drawn)
+    shown.flatwright_sheet.role = "MARK"
+    return shown
+
+
+def _drawn(name: str, chains: Sequence[Sequence[Sequence[float]]], up: float) -> bpy.types.Curve:
+    """A curve of strokes (mm) a little above ``up`` (Blender units)."""
+    drawn = bpy.data.curves.new(name, "CURVE")
     drawn.dimensions = "3D"
-    scale = blender_per_mm(context.scene)
+    scale = blender_per_mm()
     for chain in chains:
         spline = drawn.splines.new("POLY")
         spline.points.add(len(chain) - 1)
         flat = np.ones((len(chain), 4))
-        flat[:, :2], flat[:, 2] = np.array(chain) * scale, curve.extrude + 0.02 * scale
+        flat[:, :2], flat[:, 2] = np.array(chain) * scale, up + 0.02 * scale
         spline.points.foreach_set("co", flat.ravel())
-    shown = bpy.data.objects.new(f"{thing.name} marks", drawn)
-    context.collection.objects.link(shown)
+    return drawn
+
+
+def _under(thing: bpy.types.Object, drawn: bpy.types.Curve) -> bpy.types.Object:
+    """An object that moves with ``thing`` and cannot be taken away from it by a click."""
+    shown = bpy.data.objects.new(drawn.name, drawn)
     shown.parent = thing
     shown.hide_select = True
     shown.color = COLOUR
+    return shown
 
 
 def marks_of(curve: bpy.types.Curve) -> tuple[tuple[Line, ...], ...]:
@@ -68,29 +98,6 @@ def lettering_of(curve: bpy.types.Curve, index: int) -> list[Lettering]:
     low, high = points.min(axis=0), points.max(axis=0)
     middle = (float(low[0] + high[0]) / 2.0, float(low[1] + high[1]) / 2.0)
     return [Lettering(kept["label"], float(high[1] - low[1]), middle, index)]
-
-
-def marks_on(scene: bpy.types.Scene, sheet: bpy.types.Object) -> tuple[tuple[Line, ...], ...]:
-    """Return the strokes of every piece on a sheet, in the sheet's own mm."""
-    found: list[tuple[Line, ...]] = []
-    for thing in sorted(sheet.children, key=lambda o: o.name):
-        part: bpy.types.Object | None = scene.objects.get(thing.flatwright_sheet.label)
-        if thing.flatwright_sheet.role != "PIECE" or part is None:
-            continue
-        if not isinstance(part.data, bpy.types.Curve):
-            continue
-        matrix = sheet.matrix_world.inverted() @ thing.matrix_world
-        angle = math.atan2(matrix[1][0], matrix[0][0])
-        c, s = math.cos(angle), math.sin(angle)
-        dx, dy = to_mm(matrix[0][3]), to_mm(matrix[1][3])
-
-        def moved(place: Point, c: float = c, s: float = s, d: Point = (dx, dy)) -> Point:
-            x, y = place
-            return (round(c * x - s * y + d[0], 6), round(s * x + c * y + d[1], 6))
-
-        for stroke in marks_of(part.data):
-            found.append(tuple(Line(moved(line.start), moved(line.end)) for line in stroke))
-    return tuple(found)
 
 
 def _kept(curve: bpy.types.Curve) -> dict[str, Any]:

@@ -2,17 +2,26 @@
 
 import bpy
 
+from ..bridge.drawing import Overlay
 from ..rooms import room
-from .operators import FLATWRIGHT_OT_improve_layout, FLATWRIGHT_OT_lay_out
+from .operators import (
+    FLATWRIGHT_OT_improve_layout,
+    FLATWRIGHT_OT_lay_out,
+    FLATWRIGHT_OT_pin_pieces,
+    FLATWRIGHT_OT_show_sheet_trouble,
+)
 from .panel import FLATWRIGHT_PT_sheet
 from .properties import FLATWRIGHT_PG_layout, FLATWRIGHT_PG_sheet
+from .signs import draw_signs
 
-register, unregister = room(
+_register, _unregister = room(
     (
         FLATWRIGHT_PG_layout,
         FLATWRIGHT_PG_sheet,
         FLATWRIGHT_OT_lay_out,
         FLATWRIGHT_OT_improve_layout,
+        FLATWRIGHT_OT_pin_pieces,
+        FLATWRIGHT_OT_show_sheet_trouble,
         FLATWRIGHT_PT_sheet,
     ),
     [
@@ -28,3 +37,19 @@ register, unregister = room(
         ),
     ],
 )
+
+
+signs: list[Overlay] = []
+
+
+def register() -> None:
+    """Register the room and show what is wrong or pinned on the sheets."""
+    _register()
+    signs.append(Overlay(draw_signs, lasting=True))
+
+
+def unregister() -> None:
+    """Take back the room and what is drawn."""
+    while signs:
+        signs.pop().remove()
+    _unregister()

@@ -3,16 +3,25 @@
 from typing import Any
 
 import bpy
+from bpy.props import IntProperty
 
+from ..bridge.drawing import redraw
 from ..bridge.parts import part_objects, rebuild_parts
-from ..bridge.sheets import improving, laying, show_sheets
-from ..work import LongWork, Work
+from ..bridge.sheets import improving, laying
+from ..bridge.sheets_shown import show_sheets
+from ..bridge.troubles import selected_pieces, show_trouble, toggle_pins
+from ..work import LongWork, Work, plainly
 
-__all__ = ["FLATWRIGHT_OT_improve_layout", "FLATWRIGHT_OT_lay_out"]
+__all__ = [
+    "FLATWRIGHT_OT_improve_layout",
+    "FLATWRIGHT_OT_lay_out",
+    "FLATWRIGHT_OT_pin_pieces",
+    "FLATWRIGHT_OT_show_sheet_trouble",
+]
 
 
 class FLATWRIGHT_OT_lay_out(LongWork, bpy.types.Operator):
-    """Lay every part out on sheets of its stock, corrected for the tool's kerf"""
+    """Lay every part out on sheets of its stock, anew but for what is pinned"""
 
     bl_idname = "flatwright.lay_out"
     bl_label = "Lay Out Sheets"
@@ -34,7 +43,7 @@ class FLATWRIGHT_OT_lay_out(LongWork, bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_improve_layout(LongWork, bpy.types.Operator):
-    """Push the parts closer together for the time set; Esc keeps the best found so far"""
+    """Push the pieces closer together from where they lie; Esc keeps the best found so far"""
 
     bl_idname = "flatwright.improve_layout"
     bl_label = "Improve Layout"
@@ -59,4 +68,42 @@ class FLATWRIGHT_OT_improve_layout(LongWork, bpy.types.Operator):
         return super().modal(context, event)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        self.report({"INFO"}, show_sheets(context, result))
+        if result is None:
+            self.report({"INFO"}, "Nothing better was found; every piece stays where it lies.")
+        else:
+            self.report({"INFO"}, show_sheets(context, result))
+
+
+class FLATWRIGHT_OT_pin_pieces(bpy.types.Operator):
+    """Keep the selected pieces where they lie when laying out and improving; again to free them"""
+
+    bl_idname = "flatwright.pin_pieces"
+    bl_label = "Pin Pieces"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not selected_pieces(context):
+            cls.poll_message_set("Select pieces on a sheet, or a sheet")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        self.report({"INFO"}, toggle_pins(context))
+        redraw()
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_show_sheet_trouble(bpy.types.Operator):
+    """Select the pieces something is wrong with and look at the place"""
+
+    bl_idname = "flatwright.show_sheet_trouble"
+    bl_label = "Show Trouble on Sheet"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(name="Number", min=0, options={"SKIP_SAVE"})
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        show_trouble(context, self.index)
+        return {"FINISHED"}

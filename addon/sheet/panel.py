@@ -1,12 +1,24 @@
 """Sheet panel."""
 
+from typing import Any
+
 import bpy
 
+from ..bridge.troubles import troubles
 from ..bridge.units import show_length
 from ..panels import StagePanel
 from .properties import sheet_objects
 
 __all__ = ["FLATWRIGHT_PT_sheet"]
+
+ICONS: dict[str, Any] = {
+    "overlap": "CANCEL",
+    "close": "ERROR",
+    "outside": "EXPORT",
+    "lost": "QUESTION",
+}
+MOST = 6
+"""So many lines about troubles; the next ones show when these are mended."""
 
 
 class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
@@ -34,6 +46,8 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         row.prop(settings, "seconds")
         row.prop(settings, "seed")
         self.layout.operator("flatwright.improve_layout", icon="FULLSCREEN_EXIT")
+        self.layout.operator("flatwright.pin_pieces", icon="PINNED")
+        self._troubles(context)
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet
             state = "kerf corrected" if data.kerf_corrected else "nominal"
@@ -44,3 +58,17 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
                 ("Offcut", " × ".join(show_length(side, digits=4) for side in data.offcut_mm)),
                 ("Lines", state),
             )
+
+    def _troubles(self, context: bpy.types.Context) -> None:
+        found = troubles(context)
+        if not found:
+            return
+        column = self.layout.box().column(align=True)
+        for number, trouble in enumerate(found[:MOST]):
+            row = column.row()
+            row.label(text=trouble.label, icon=ICONS[trouble.state])
+            shown = row.operator("flatwright.show_sheet_trouble", text="", icon="ZOOM_SELECTED")
+            shown.index = number
+        if len(found) > MOST:
+            column.label(text=f"{len(found) - MOST} more")
+        self.sentence(found[0].sentence)

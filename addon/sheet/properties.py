@@ -64,7 +64,14 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
 class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
     """A sheet of stock, or a piece lying on one."""
 
-    role: EnumProperty(items=(("NONE", "None", ""), ("SHEET", "Sheet", ""), ("PIECE", "Piece", "")))
+    role: EnumProperty(
+        items=(
+            ("NONE", "None", ""),
+            ("SHEET", "Sheet", ""),
+            ("PIECE", "Piece", ""),
+            ("MARK", "Mark", ""),
+        )
+    )
     stock: StringProperty()
     label: StringProperty()
     number: IntProperty()
@@ -72,6 +79,7 @@ class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
     used: FloatProperty()
     offcut_mm: FloatVectorProperty(size=2)
     kerf_corrected: BoolProperty()
+    pinned: BoolProperty()
 
 
 def sheet_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
