@@ -1,6 +1,7 @@
 """Suggestions kept on an outline object, and accepted on its curve."""
 
 import hashlib
+from collections.abc import Callable
 from typing import Any
 
 import bpy
@@ -10,16 +11,41 @@ from ...geometry.errors import OutlineError
 from ...geometry.outline.record import profile_to_record
 from ...geometry.outline.relations import Relation
 from ...geometry.outline.suggestions import Suggestion, apply, suggest
+from ...geometry.progress import Progress
 from .curves import curve_of, read_profile
 from .outlines import rewrite_outline
+from .units import to_mm
 
-__all__ = ["accept", "list_suggestions", "suggestions_hold"]
+__all__ = ["accept", "finding", "keep_found", "measured_doubt", "suggestions_hold"]
+
+USUAL_MM = 0.15
+"""Doubt of an outline that nothing is known of."""
 
 
-def list_suggestions(thing: bpy.types.Object, doubt_mm: float) -> int:
-    """Keep what an outline nearly is; return how much was found."""
+def measured_doubt(thing: bpy.types.Object) -> float:
+    """How far an outline's edges may be off, mm: what its photo's bench and the trace leave open.
+
+    Twice the bench's standard deviation over the outline's size (common practice, no source) and
+    the trace's tolerance; for an outline that was never traced `USUAL_MM`.
+    """
+    settings = thing.flatwright_outline
+    if settings.photo is None or not settings.photo.flatwright_bench.record:
+        return USUAL_MM
+    size_mm = max(to_mm(side) for side in thing.dimensions[:2])
+    bench_mm = 2.0 * settings.photo.flatwright_bench.doubt_per_100_mm * size_mm / 100.0
+    return float(settings.tolerance_mm + bench_mm)
+
+
+def finding(
+    thing: bpy.types.Object, doubt_mm: float
+) -> Callable[[Progress], tuple[Suggestion, ...]]:
+    """Return the work that finds what an outline nearly is, without Blender."""
     profile = read_profile(curve_of(thing))
-    found = suggest(profile, doubt_mm)
+    return lambda progress: suggest(profile, doubt_mm, progress=progress)
+
+
+def keep_found(thing: bpy.types.Object, found: tuple[Suggestion, ...], doubt_mm: float) -> int:
+    """Keep what an outline nearly is; return how much was found."""
     kept = thing.flatwright_suggestions
     kept.items.clear()
     for suggestion in found:
@@ -60,7 +86,7 @@ def accept(thing: bpy.types.Object, index: int) -> float:
     after = apply(before, [_suggestion(item) for item in chosen])
     doubt_mm = round(kept.doubt_mm, 5)
     rewrite_outline(thing, after)
-    list_suggestions(thing, doubt_mm)
+    keep_found(thing, suggest(after, doubt_mm), doubt_mm)
     pairs = zip(before.loops, after.loops, strict=True)
     return max(float(np.hypot(*(a.nodes() - b.nodes()).T).max()) for a, b in pairs)
 

@@ -8,12 +8,14 @@ import bpy
 __all__ = [
     "blender_per_mm",
     "counted",
+    "given_length",
     "length_property",
     "prefer_millimetres",
     "show_length",
     "show_size",
     "to_blender",
     "to_mm",
+    "typed_length",
 ]
 
 
@@ -83,3 +85,29 @@ def length_property(stored: str, changed: Changed | None = None, **keywords: Any
 
     settings: dict[str, Any] = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
     return bpy.props.FloatProperty(get=get, set=put, **{**settings, **keywords})
+
+
+def typed_length(**keywords: Any) -> Any:
+    """Return an operator's length in the scene's units, for people; see `given_length`."""
+    settings: dict[str, Any] = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
+    return bpy.props.FloatProperty(min=0.0, **{**settings, **keywords})
+
+
+def given_length(operator: Any, name: str, default_mm: float | None = None) -> float:
+    """Return an operator's length in mm: as typed, as a script gave it in either unit, or usual.
+
+    An operator keeps it in the scene's units as ``name`` and takes it in mm as ``name_mm``, whose
+    default is the usual one. Blender loses what is set through a property with its own setter
+    when an operator is called from a script, so both are plain, and what was given is shown.
+    """
+    properties, in_mm = operator.properties, f"{name}_mm"
+    if properties.is_property_set(in_mm):
+        value_mm = round(getattr(operator, in_mm), 5)
+        properties.property_unset(in_mm)
+    elif properties.is_property_set(name):
+        return to_mm(getattr(operator, name))
+    else:
+        usual = properties.bl_rna.properties[in_mm].default
+        value_mm = round(usual if default_mm is None else default_mm, 5)
+    setattr(operator, name, to_blender(value_mm))
+    return value_mm

@@ -16,7 +16,7 @@ from ...geometry.outline import (
     slot,
 )
 from ..bridge.outlines import add_at_cursor
-from ..bridge.units import length_property
+from ..bridge.units import given_length, typed_length
 from ..photo.properties import active_photo
 from ..work import plainly
 
@@ -63,10 +63,10 @@ class FLATWRIGHT_OT_add_circle(_AddShape, bpy.types.Operator):
     bl_label = "Circle"
 
     diameter_mm: _stored(40.0)
-    diameter: length_property("diameter_mm", name="Diameter")
+    diameter: typed_length(name="Diameter")
 
     def shape(self) -> Profile:
-        return circle(_mm(self.diameter_mm))
+        return circle(given_length(self, "diameter"))
 
 
 class FLATWRIGHT_OT_add_ring(_AddShape, bpy.types.Operator):
@@ -76,12 +76,12 @@ class FLATWRIGHT_OT_add_ring(_AddShape, bpy.types.Operator):
     bl_label = "Ring"
 
     outer_mm: _stored(60.0)
-    outer: length_property("outer_mm", name="Outer Diameter")
+    outer: typed_length(name="Outer Diameter")
     inner_mm: _stored(30.0)
-    inner: length_property("inner_mm", name="Inner Diameter")
+    inner: typed_length(name="Inner Diameter")
 
     def shape(self) -> Profile:
-        return ring(_mm(self.outer_mm), _mm(self.inner_mm))
+        return ring(given_length(self, "outer"), given_length(self, "inner"))
 
 
 class FLATWRIGHT_OT_add_rectangle(_AddShape, bpy.types.Operator):
@@ -91,15 +91,17 @@ class FLATWRIGHT_OT_add_rectangle(_AddShape, bpy.types.Operator):
     bl_label = "Rectangle"
 
     width_mm: _stored(80.0)
-    width: length_property("width_mm", name="Width")
+    width: typed_length(name="Width")
     height_mm: _stored(50.0)
-    height: length_property("height_mm", name="Height")
+    height: typed_length(name="Height")
     radius_mm: _stored(0.0)
-    radius: length_property("radius_mm", name="Corner Radius")
+    radius: typed_length(name="Corner Radius")
 
     def shape(self) -> Profile:
-        radius = _mm(self.radius_mm)
-        return rectangle(_mm(self.width_mm), _mm(self.height_mm), corner_radius_mm=radius)
+        radius = given_length(self, "radius")
+        return rectangle(
+            given_length(self, "width"), given_length(self, "height"), corner_radius_mm=radius
+        )
 
 
 class FLATWRIGHT_OT_add_slot(_AddShape, bpy.types.Operator):
@@ -109,12 +111,12 @@ class FLATWRIGHT_OT_add_slot(_AddShape, bpy.types.Operator):
     bl_label = "Slot"
 
     length_mm: _stored(40.0)
-    length: length_property("length_mm", name="Length")
+    length: typed_length(name="Length")
     width_mm: _stored(8.0)
-    width: length_property("width_mm", name="Width")
+    width: typed_length(name="Width")
 
     def shape(self) -> Profile:
-        return slot(_mm(self.length_mm), _mm(self.width_mm))
+        return slot(given_length(self, "length"), given_length(self, "width"))
 
 
 class FLATWRIGHT_OT_add_polygon(_AddShape, bpy.types.Operator):
@@ -125,7 +127,7 @@ class FLATWRIGHT_OT_add_polygon(_AddShape, bpy.types.Operator):
 
     sides: IntProperty(name="Sides", default=6, min=3, max=360)
     diameter_mm: _stored(40.0)
-    diameter: length_property("diameter_mm", name="Diameter")
+    diameter: typed_length(name="Diameter")
     across: EnumProperty(
         name="Measured Across",
         items=(
@@ -135,7 +137,7 @@ class FLATWRIGHT_OT_add_polygon(_AddShape, bpy.types.Operator):
     )
 
     def shape(self) -> Profile:
-        return regular_polygon(self.sides, _mm(self.diameter_mm), across=self.across)
+        return regular_polygon(self.sides, given_length(self, "diameter"), across=self.across)
 
 
 class FLATWRIGHT_OT_add_sector(_AddShape, bpy.types.Operator):
@@ -145,20 +147,15 @@ class FLATWRIGHT_OT_add_sector(_AddShape, bpy.types.Operator):
     bl_label = "Arc Sector"
 
     outer_mm: _stored(80.0)
-    outer: length_property("outer_mm", name="Outer Diameter")
+    outer: typed_length(name="Outer Diameter")
     inner_mm: _stored(40.0)
-    inner: length_property("inner_mm", name="Inner Diameter")
+    inner: typed_length(name="Inner Diameter")
     start: _turn("Start", 0.0, "Where it begins, counter-clockwise from the right")
     sweep: _turn("Sweep", 90.0, "How far it goes round")
 
     def shape(self) -> Profile:
         start, sweep = (_degrees(a) for a in (self.start, self.sweep))
-        return arc_sector(_mm(self.outer_mm), _mm(self.inner_mm), start, sweep)
-
-
-def _mm(stored: float) -> float:
-    """Typed size without the noise of single precision."""
-    return round(stored, 5)
+        return arc_sector(given_length(self, "outer"), given_length(self, "inner"), start, sweep)
 
 
 def _degrees(stored: float) -> float:

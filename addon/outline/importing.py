@@ -10,7 +10,7 @@ from ...geometry.errors import FileError
 from ...geometry.files import Imported, outlines_from
 from ...geometry.progress import Progress
 from ..bridge.outlines import add_outline
-from ..bridge.units import counted, length_property
+from ..bridge.units import counted, given_length, typed_length
 from ..work import LongWork, Work
 
 __all__ = ["FLATWRIGHT_OT_import_outline", "draw_import_outline"]
@@ -35,8 +35,8 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
     filter_glob: StringProperty(default="*.dxf;*.svg", options={"HIDDEN"})
     unit: EnumProperty(name="Unit", items=UNITS)
     join_mm: FloatProperty(default=0.05, min=0.0001, options={"HIDDEN"})
-    join: length_property(
-        "join_mm", name="Join Within", description="Open ends at most this far apart are joined"
+    join: typed_length(
+        name="Join Within", description="Open ends at most this far apart are joined"
     )
 
     @classmethod
@@ -62,7 +62,7 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
             raise FileError("No file was chosen. Choose a DXF or SVG file.")
         path = Path(bpy.path.abspath(self.filepath))
         unit = None if self.unit == "file" else float(self.unit)
-        join_mm = round(self.join_mm, 5)
+        join_mm = given_length(self, "join")
 
         def work(progress: Progress) -> Imported:
             progress(0.0, "Reading the file")

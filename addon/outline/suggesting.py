@@ -11,10 +11,10 @@ from bpy.props import (
     StringProperty,
 )
 
-from ..bridge.suggesting import accept, list_suggestions, suggestions_hold
-from ..bridge.units import counted, length_property
+from ..bridge.suggesting import accept, finding, keep_found, measured_doubt, suggestions_hold
+from ..bridge.units import counted, given_length, show_length, typed_length
 from ..panels import ListRow
-from ..work import plainly
+from ..work import LongWork, Work, plainly
 from .properties import active_outline
 
 __all__ = [
@@ -59,30 +59,34 @@ class _OnOutline:
         return True
 
 
-class FLATWRIGHT_OT_suggest(_OnOutline, bpy.types.Operator):
+class FLATWRIGHT_OT_suggest(_OnOutline, LongWork, bpy.types.Operator):
     """List right angles, parallels, equal radii and common centres that the outline nearly has"""
 
     bl_idname = "flatwright.suggest"
     bl_label = "Suggest Corrections"
     bl_options = {"REGISTER", "UNDO"}
 
-    doubt_mm: FloatProperty(default=0.15, min=0.001, max=5.0, options={"HIDDEN"})
-    doubt: length_property(
-        "doubt_mm",
+    doubt_mm: FloatProperty(min=0.0, options={"HIDDEN", "SKIP_SAVE"})
+    doubt: typed_length(
         name="Doubt",
         description="How far an edge may move: about as much as cutting and measuring leave open",
+        options={"SKIP_SAVE"},
     )
 
     def draw(self, context: bpy.types.Context) -> None:
         self.layout.use_property_split = True
         self.layout.prop(self, "doubt")
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        count = list_suggestions(active_outline(context), round(self.doubt_mm, 5))
-        found = f"{counted(count, 'suggestion')}." if count else "Nothing to suggest."
-        self.report({"INFO"}, found)
-        return {"FINISHED"}
+    def gather(self, context: bpy.types.Context) -> Work:
+        self._thing: Any = active_outline(context)
+        self._doubt_mm = given_length(self, "doubt", measured_doubt(self._thing))
+        return finding(self._thing, self._doubt_mm)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        count = keep_found(self._thing, result, self._doubt_mm)
+        found = f"{counted(count, 'suggestion')}" if count else "Nothing to suggest"
+        within = show_length(self._doubt_mm)
+        self.report({"INFO"}, f"{found} within {within}, the doubt of the outline.")
 
 
 class FLATWRIGHT_OT_accept_suggestion(_OnOutline, bpy.types.Operator):

@@ -17,7 +17,7 @@ from ..bridge.photos import packed_photo
 from ..bridge.picking import image_px_under_mouse
 from ..bridge.screen import joined, region_points
 from ..bridge.tracing import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
-from ..bridge.units import counted, length_property
+from ..bridge.units import counted, given_length, typed_length
 from ..photo.properties import active_photo
 from ..work import LongWork, Work, plainly
 from .overlay import FOUND
@@ -171,8 +171,7 @@ class FLATWRIGHT_OT_trace_outline(PhotoClick, bpy.types.Operator):
         max=2.0,
     )
     smallest_hole_mm: FloatProperty(default=2.0, min=0.0, options={"HIDDEN"})
-    smallest_hole: length_property(
-        "smallest_hole_mm",
+    smallest_hole: typed_length(
         name="Smallest Hole",
         description="What is narrower is a mark on the part and no hole",
     )
@@ -208,7 +207,7 @@ class FLATWRIGHT_OT_trace_outline(PhotoClick, bpy.types.Operator):
             (),
             (),
             round(self.tolerance_mm, 5),
-            round(self.smallest_hole_mm, 5),
+            given_length(self, "smallest_hole"),
             self.character,
         )
         return self.tracing(context, self._photo)

@@ -9,6 +9,7 @@ import shapely
 
 from ..arrays import Matrix, Point, Points
 from ..errors import SymmetryError
+from .moments import moments_of
 from .profile import Profile, mirror_matrix, move_matrix, rotation_matrix
 from .symmetry_build import build
 from .symmetry_dihedral import build_dihedral, dihedral_copies, find_direction
@@ -35,8 +36,7 @@ class Axis:
     @classmethod
     def through_middle(cls, profile: Profile, angle_rad: float) -> "Axis":
         """Axis of a direction through a shape's centroid, where a mirror axis must lie."""
-        middle = profile.polygon().centroid
-        return cls((middle.x, middle.y), angle_rad % math.pi)
+        return cls(moments_of(profile).centroid, angle_rad % math.pi)
 
 
 @dataclass(frozen=True, slots=True)

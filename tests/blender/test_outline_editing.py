@@ -167,3 +167,36 @@ def test_half_a_shape_made_whole(curves):
     assert bpy.ops.flatwright.make_whole() == {"FINISHED"}
     assert curves.read_profile(half.data).area_mm2 == pytest.approx(80.0 * 60.0, abs=1e-3)
     assert not bpy.ops.flatwright.make_whole.poll()
+
+
+def test_a_part_follows_an_edited_node_and_keeps_its_arcs_when_reopened(plate, curves, tmp_path):
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    bpy.ops.flatwright.make_part()
+    part = bpy.context.object
+    assert part.flatwright_part.is_part
+
+    def widen(curve):
+        points = curve.splines[0].bezier_points
+        select(points, {k for k, p in enumerate(points) if p.co.x > 0.0})
+        select(curve.splines[1].bezier_points, set())
+        bpy.ops.transform.translate(value=(0.01, 0.0, 0.0))
+
+    for other in bpy.context.selected_objects:
+        other.select_set(False)
+    plate.hide_set(False)
+    plate.select_set(True)
+    edit(plate, widen)
+    bpy.ops.flatwright.rebuild_parts()
+    name = part.name
+
+    def check(shape):
+        radii = sorted(a.radius_mm for a in arcs(shape))
+        assert radii == pytest.approx([8.0, 8.0, 8.0, 8.0, 10.0], abs=1e-4)
+        x0, _, x1, _ = shape.bounds_mm
+        assert x1 - x0 == pytest.approx(90.0, abs=2e-3)
+
+    check(curves.read_profile(bpy.data.objects[name].data))
+    path = tmp_path / "plate.blend"
+    bpy.ops.wm.save_as_mainfile(filepath=str(path))
+    bpy.ops.wm.open_mainfile(filepath=str(path))
+    check(curves.read_profile(bpy.data.objects[name].data))

@@ -114,3 +114,18 @@ def test_a_copy_that_shares_the_curve_is_left_alone(read):
     copy.select_set(False)
     bpy.ops.flatwright.combine_outlines(kind="subtract")
     assert read(copy).area_mm2 == pytest.approx(4000.0, abs=1e-6)
+
+
+def test_sizes_can_be_given_in_the_scenes_units_too(package):
+    curves = import_module(f"{package}.addon.bridge.curves")
+    bpy.ops.flatwright.add_circle(diameter=0.05)
+    (arc,) = curves.read_profile(bpy.context.object.data).segments()
+    assert arc.radius_mm == pytest.approx(25.0, abs=1e-9)
+    # A size in millimetres after one in units, and the other way round.
+    bpy.ops.flatwright.add_rectangle(width=0.03, height_mm=20.0)
+    x0, y0, x1, y1 = curves.read_profile(bpy.context.object.data).bounds_mm
+    assert (x1 - x0, y1 - y0) == pytest.approx((30.0, 20.0), abs=1e-9)
+    bpy.context.scene.unit_settings.scale_length = 0.001
+    bpy.ops.flatwright.add_slot(length=40.0, width=6.0)
+    area = curves.read_profile(bpy.context.object.data).area_mm2
+    assert area == pytest.approx(34.0 * 6.0 + math.pi * 9.0, rel=1e-9)

@@ -86,3 +86,18 @@ def test_a_file_without_a_closed_shape_changes_nothing(tmp_path):
     with pytest.raises(RuntimeError, match="no closed shape"):
         bpy.ops.flatwright.import_outline(filepath=str(path))
     assert not bpy.data.objects
+
+
+def test_the_doubt_comes_from_bench_and_trace_unless_typed(wonky):
+    bpy.ops.flatwright.suggest()
+    assert wonky.flatwright_suggestions.doubt_mm == pytest.approx(0.15)
+    photo = bpy.data.objects.new("Photo", None)
+    photo.flatwright_bench.record, photo.flatwright_bench.doubt_per_100_mm = "known", 0.02
+    wonky.flatwright_outline.photo, wonky.flatwright_outline.tolerance_mm = photo, 0.1
+    bpy.ops.flatwright.suggest()
+    # Twice 0.02 mm in 100 mm, over 100.08 mm, and the trace's 0.1 mm.
+    assert wonky.flatwright_suggestions.doubt_mm == pytest.approx(0.14003, abs=2e-5)
+    bpy.ops.flatwright.suggest(doubt_mm=0.05)
+    assert wonky.flatwright_suggestions.doubt_mm == pytest.approx(0.05)
+    bpy.ops.flatwright.suggest(doubt=0.00007)
+    assert wonky.flatwright_suggestions.doubt_mm == pytest.approx(0.07)

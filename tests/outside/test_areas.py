@@ -20,6 +20,7 @@ from geometry.outline import (
     regular_polygon,
     ring,
 )
+from geometry.outline.moments import moments_of
 
 pytestmark = pytest.mark.outside
 
@@ -76,3 +77,35 @@ def test_positive_bulge_lies_to_the_right_of_the_chord():
     assert arc.radius_mm == pytest.approx(70.710678, abs=1e-5)
     assert arc.center == (pytest.approx(50.0), pytest.approx(50.0, abs=1e-5))
     assert arc.point_at(0.5)[1] == pytest.approx(-20.710678, abs=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("shape", "centroid", "xx", "yy"),
+    [
+        # Second moments about the centroid, standard handbook formulas (from memory).
+        # Circle of r = 10: π r⁴ / 4, both ways.
+        (circle(20.0, (300.0, -70.0)), (300.0, -70.0), 7853.981634, 7853.981634),
+        # Rectangle 100 × 60: b h³ / 12 and h b³ / 12.
+        (rectangle(100.0, 60.0, (50.0, 30.0)), (50.0, 30.0), 1_800_000.0, 5_000_000.0),
+        # Ring of R = 10, r = 6: π (R⁴ - r⁴) / 4.
+        (ring(20.0, 12.0), (0.0, 0.0), 6836.105614, 6836.105614),
+        # Half disc of r = 10: centroid 4 r / 3π; (π/8 - 8/9π) r⁴ and π r⁴ / 8.
+        (arc_sector(20.0, 0.0, 0.0, math.pi), (0.0, 4.244131816), 1097.569606, 3926.990817),
+        # Triangle of base 60 and height 30: b h³ / 36; h b³ / 48 for the isosceles one.
+        (Profile(Loop.through([(-30, 0), (30, 0), (0, 30)])), (0.0, 10.0), 45_000.0, 135_000.0),
+    ],
+)
+def test_second_moments_of_handbook_shapes(shape, centroid, xx, yy):
+    found = moments_of(shape)
+    assert found.centroid == pytest.approx(centroid, abs=1e-9)
+    assert found.xx_mm4 == pytest.approx(xx, rel=1e-8)
+    assert found.yy_mm4 == pytest.approx(yy, rel=1e-9)
+    assert found.xy_mm4 == pytest.approx(0.0, abs=1e-6 * xx)
+    assert found.area_mm2 == pytest.approx(shape.area_mm2, rel=1e-12)
+
+
+def test_second_moments_turn_with_the_shape():
+    # A quarter turn swaps both; by 45° the product is half their difference (from memory).
+    turned = moments_of(rectangle(100.0, 60.0).rotated(math.pi / 4.0))
+    assert turned.xx_mm4 == pytest.approx(3_400_000.0, rel=1e-12)
+    assert turned.xy_mm4 == pytest.approx(1_600_000.0, rel=1e-12)
