@@ -6,6 +6,7 @@ from .segments import Arc, Cubic, Line, Segment
 from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
 from .trace import trace, trace_preview
+from .trace_drawn import pen_width_mm, trace_drawn
 
 __all__ = [
     "Arc",
@@ -21,6 +22,7 @@ __all__ = [
     "circle",
     "combine",
     "intersect",
+    "pen_width_mm",
     "rectangle",
     "regular_polygon",
     "ring",
@@ -28,6 +30,7 @@ __all__ = [
     "subtract",
     "symmetrise",
     "trace",
+    "trace_drawn",
     "trace_preview",
     "union",
 ]

@@ -12,6 +12,7 @@ __all__ = [
     "grown",
     "opened",
     "outline_of",
+    "painted",
     "regions",
     "shrunk",
     "without_small_gaps",
@@ -87,7 +88,8 @@ def regions(mask: Mask) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[n
             return starts, ends, labels
 
 
-def _painted(shape: tuple[int, ...], starts: NDArray[np.int64], ends: NDArray[np.int64]) -> Mask:
+def painted(shape: tuple[int, ...], starts: NDArray[np.int64], ends: NDArray[np.int64]) -> Mask:
+    """The picture whose set pixels are the given row runs (see `regions`)."""
     edges = np.zeros(shape[0] * (shape[1] + 1) + 1, dtype=np.int8)
     np.add.at(edges, starts, 1)
     np.add.at(edges, ends, -1)
@@ -103,7 +105,7 @@ def component_at(mask: Mask, row: int, column: int) -> Mask:
     place = row * (mask.shape[1] + 1) + column
     mine = labels[np.searchsorted(starts, place, side="right") - 1]
     chosen = labels == mine
-    return _painted(mask.shape, starts[chosen], ends[chosen])
+    return painted(mask.shape, starts[chosen], ends[chosen])
 
 
 def without_small_gaps(mask: Mask, least_pixels: float) -> Mask:
@@ -118,7 +120,7 @@ def without_small_gaps(mask: Mask, least_pixels: float) -> Mask:
     open_air = np.zeros(len(size), dtype=bool)
     open_air[labels[rim]] = True
     small = (size < least_pixels)[labels] & ~open_air[labels]
-    return mask | _painted(mask.shape, starts[small], ends[small])
+    return mask | painted(mask.shape, starts[small], ends[small])
 
 
 def outline_of(mask: Mask) -> Polygon:
