@@ -16,7 +16,10 @@ from ..work import Work
 from .operators import LengthMarks, fit_of
 from .scaling import Fit, Scaling
 
-__all__ = ["FLATWRIGHT_OT_add_length", "FLATWRIGHT_OT_remove_reference"]
+__all__ = ["TOLD", "FLATWRIGHT_OT_add_length", "FLATWRIGHT_OT_remove_reference"]
+
+
+TOLD = ("References disagree by more than their doubts; the Bench panel tells how.",)
 
 
 class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
@@ -62,7 +65,7 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
         self.keep_settings(self._photo)
         away = self._photo.flatwright_bench.references[-1].misfit_mm
         words = f"The length is {away:+.3f} mm off by the scale found."
-        self.report({"WARNING"} if told else {"INFO"}, " ".join((words, *told)))
+        self.report({"WARNING"} if told else {"INFO"}, " ".join((words, *TOLD[: len(told)])))
 
     def found(self, report: BenchReport) -> str:
         count = report.nodes_used // 2

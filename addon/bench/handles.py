@@ -1,6 +1,5 @@
 """What was marked on the photo, drawn over it as handles while the photo is selected."""
 
-from dataclasses import replace
 from typing import Any
 
 import bpy
@@ -19,7 +18,6 @@ __all__ = [
     "references_drawing",
     "start_handles",
     "stop_handles",
-    "with_mark",
 ]
 
 NEAR_PX = 16.0
@@ -48,22 +46,6 @@ def hide_while_moving(moving: bool) -> None:
 def flat_marks(references: list[Marked]) -> list[tuple[float, float]]:
     """Return every mark of every reference, in turn."""
     return [mark for one in references for mark in one.marks_px]
-
-
-def with_mark(
-    references: list[Marked], index: int, place_px: tuple[float, float]
-) -> tuple[list[Marked], int]:
-    """Return the references with their ``index``-th mark elsewhere, and which of them it is of."""
-    start = 0
-    for which, one in enumerate(references):
-        count = len(one.marks_px)
-        if start <= index < start + count:
-            marks = list(one.marks_px)
-            marks[index - start] = place_px
-            changed = replace(one, marks_px=tuple(marks))
-            return [*references[:which], changed, *references[which + 1 :]], which
-        start += count
-    raise IndexError(index)
 
 
 def nearest_mark(places: list[Place | None], mouse: Place, ui_scale: float) -> int | None:

@@ -5,16 +5,17 @@ from dataclasses import replace
 from typing import Any
 
 import bpy
+from bpy.props import FloatProperty
 
 from ...geometry.errors import FlatwrightError
 from ..bridge.drawing import Drawing, Overlay, redraw
-from ..bridge.picking import image_px_under_mouse, region_places
+from ..bridge.picking import image_px_under_mouse, photo_px_in_step, region_places
 from ..photo.properties import active_photo
 from .magnifier import Magnifier
 from .overlay import marks_drawing
 from .scaling import Scaling
 
-__all__ = ["Marking"]
+__all__ = ["NAVIGATION", "Marking", "step_property"]
 
 NAVIGATION = (
     "MIDDLEMOUSE",
@@ -30,6 +31,16 @@ NAVIGATION = (
 )
 
 
+def step_property() -> Any:
+    """How finely marks were set: the photo's pixels in one step of the mouse, 0 if by number."""
+    return FloatProperty(
+        name="Step",
+        description="Pixels of the photo that a step of the mouse was",
+        min=0.0,
+        options={"SKIP_SAVE", "HIDDEN"},
+    )
+
+
 class Marking(Scaling):
     """Mixin for operators that need marks on the photo and a typed size.
 
@@ -40,7 +51,9 @@ class Marking(Scaling):
     wanted: int
     hint: str
     properties: Any
+    step_px: step_property()
     _asked = False
+    _step_px = 0.0
 
     marks: Callable[[], list[tuple[float, float]]]
     """Returns the marks given, in photo px; empty if none were."""
@@ -124,6 +137,7 @@ class Marking(Scaling):
         photo: Any = bpy.data.objects.get(self._photo_name)
         try:
             self._picked.append(image_px_under_mouse(context, event, photo))
+            self._step_px = max(self._step_px, photo_px_in_step(context, event, photo))
         except FlatwrightError as error:
             self.report({"WARNING"}, str(error))
 

@@ -7,13 +7,14 @@ import bpy
 from bpy.props import FloatVectorProperty, IntProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.marked import Marked, settle
+from ...geometry.bench.marked import Marked, mark_doubt_px, settle, with_mark_moved
 from ...geometry.errors import BenchError, FlatwrightError
 from ...geometry.progress import Progress
 from ..bridge.drawing import Drawing, Overlay, redraw
 from ..bridge.photos import packed_photo
 from ..bridge.picking import (
     image_px_under_mouse,
+    photo_px_in_step,
     places_of_photo_px,
     region_places,
     viewport_under_mouse,
@@ -21,15 +22,15 @@ from ..bridge.picking import (
 from ..bridge.references import keep_references, kept_references
 from ..photo.properties import active_photo
 from ..work import Work
+from .adding import TOLD
 from .handles import (
     flat_marks,
     hide_while_moving,
     nearest_mark,
     references_drawing,
-    with_mark,
 )
 from .magnifier import Magnifier
-from .marking import NAVIGATION
+from .marking import NAVIGATION, step_property
 from .operators import fit_of
 from .scaling import Fit, Scaling
 
@@ -52,6 +53,7 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
     place_px: FloatVectorProperty(
         name="Place", description="In pixels of the photo", size=2, options={"SKIP_SAVE"}
     )
+    step_px: step_property()
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -75,7 +77,8 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         size = photo.flatwright_photo
         if not (-0.5 <= x <= size.width_px - 0.5 and -0.5 <= y <= size.height_px - 0.5):
             raise BenchError("The mark would lie beside the photo. Move it to a place on it.")
-        self._moved, which = with_mark(kept, self.mark, (x, y))
+        doubt_px = mark_doubt_px(self.step_px)
+        self._moved, which = with_mark_moved(kept, self.mark, (x, y), doubt_px)
         self._which = which
         self.reference = photo.flatwright_bench.found_from
         if self._moved[which].kind == self.reference:
@@ -100,7 +103,7 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         told = keep_references(self._photo, moved)
         away = self._photo.flatwright_bench.references[self._which].misfit_mm
         words = f"Mark moved: {away:+.3f} mm off by the scale found."
-        self.report({"WARNING"} if told else {"INFO"}, " ".join((words, *told)))
+        self.report({"WARNING"} if told else {"INFO"}, " ".join((words, *TOLD[: len(told)])))
 
     def settled(self, context: bpy.types.Context) -> None:
         """Keep the mark under the mouse: the picture moves by what the scale has changed."""
@@ -189,8 +192,9 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         except FlatwrightError:
             # Beside the photo the mark waits at the edge.
             return
-        self._shown, _ = with_mark(self._shown, self._dragged, place)
+        self._shown, _ = with_mark_moved(self._shown, self._dragged, place, 0.0)
         self.mark, self.place_px = self._dragged, place
+        self.step_px = photo_px_in_step(context, event, self._thing())
 
     def _let_go(self, context: bpy.types.Context) -> set[str]:
         self._leave(context)

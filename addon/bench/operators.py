@@ -6,7 +6,7 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, FloatVectorProperty
 
 from ...geometry.bench import Bench, BenchReport, bench_from_grid
-from ...geometry.bench.marked import Marked, bench_from_marked, settle_all
+from ...geometry.bench.marked import Marked, bench_from_marked, mark_doubt_px, settle_all
 from ...geometry.bench.sizes import KNOWN_SIZES
 from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
@@ -96,7 +96,7 @@ class LengthMarks(Marking):
 
     def ask(self, marks: list[tuple[float, float]]) -> None:
         start = getattr(bpy.ops.flatwright, self.bl_idname.partition("_OT_")[2])
-        start("INVOKE_DEFAULT", True, a_px=marks[0], b_px=marks[1])
+        start("INVOKE_DEFAULT", True, a_px=marks[0], b_px=marks[1], step_px=self._step_px)
 
     def settings(self) -> tuple[str, ...]:
         return ("length", "reference_height", "lock_on")
@@ -122,6 +122,7 @@ class LengthMarks(Marking):
             (to_mm(self.length),),
             to_mm(self.reference_height),
             exact=self.lock_on,
+            marked_px=mark_doubt_px(self.step_px),
         )
 
     def fitting(self, photo: bpy.types.Object) -> Fit:
@@ -173,7 +174,8 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
 
     def ask(self, marks: list[tuple[float, float]]) -> None:
         flat = [number for mark in marks for number in mark]
-        bpy.ops.flatwright.mark_rectangle("INVOKE_DEFAULT", True, corners_px=flat)
+        given = {"corners_px": flat, "step_px": self._step_px}
+        bpy.ops.flatwright.mark_rectangle("INVOKE_DEFAULT", True, **given)
 
     def settings(self) -> tuple[str, ...]:
         typed = ("sheet", "width", "height", "columns", "rows", "pitch")
@@ -199,6 +201,7 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
             to_mm(self.reference_height),
             doubt,
             self.snap,
+            mark_doubt_px(self.step_px),
         )
         return fit_of([marked], photo.flatwright_photo.focal_35mm)
 

@@ -44,6 +44,12 @@ def _fields(layout: bpy.types.UILayout, owner: Any, *names: str) -> None:
         column.prop(owner, name)
 
 
+def _short(side_mm: float) -> str:
+    """Length as the scene writes it, without zeros that say nothing."""
+    number, *unit = show_length(side_mm, digits=4).split(" ")
+    return " ".join((number.removesuffix(".0"), *unit))
+
+
 class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_bench"
     bl_label = "Bench"
@@ -91,18 +97,19 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         if bench.grid_record and bench.found_from != "GRID":
             self._draw_reference("Grid", "", -1)
         for index, one in enumerate(bench.references):
-            sides = [show_length(side, digits=4) for side in one.size_mm if side > 0.0]
-            name = " × ".join((*(side.removesuffix(" mm") for side in sides[:-1]), sides[-1]))
+            sides = [_short(side) for side in one.size_mm if side > 0.0]
+            name = " × ".join((*(side.removesuffix(" mm") for side in sides[:-1]), *sides[-1:]))
             self._draw_reference(name, f"{one.misfit_mm:+.2f} mm", index)
-        row = self.layout.row(align=True)
-        row.operator("flatwright.add_length", icon="ADD")
+        # One below the other: side by side their words are cut off in a narrow sidebar.
+        column = self.layout.column(align=True)
+        column.operator("flatwright.add_length", icon="ADD")
         if bench.references:
-            row.operator("flatwright.move_marks", icon="EMPTY_ARROWS")
+            column.operator("flatwright.move_marks", icon="EMPTY_ARROWS")
             self.layout.prop(bench, "show_marks")
 
     def _draw_reference(self, name: str, misfit: str, index: int) -> None:
-        split = self.layout.row(align=True).split(factor=0.5)
-        split.label(text=name, icon="MESH_GRID" if index < 0 else "DRIVER_DISTANCE")
+        split = self.layout.row(align=True).split(factor=0.55)
+        split.label(text=name)
         row = split.row(align=True)
         row.label(text=misfit)
         button: Any = row.operator("flatwright.remove_reference", text="", icon="X", emboss=False)

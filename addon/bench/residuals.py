@@ -20,7 +20,9 @@ ARROW, HEAD = (0.84, 0.37, 0.00), (0.00, 0.45, 0.70)
 """Vermilion and blue of Okabe and Ito's palette."""
 WANTED_SHARE = 0.02
 """How long the longer arrows are drawn, as a share of the photo's width."""
-LABEL_AT = (20.0, 24.0)
+LABEL_AT = (66.0, 130.0)
+"""From the viewport's left and upper edge: right of the tools, below Blender's own text; the lower
+corner belongs to the panel that redoes a step."""
 
 _overlays: list[Overlay] = []
 
@@ -49,6 +51,7 @@ def residual_drawing(
     ends: Sequence[Place | None],
     times: int,
     worst_mm: float,
+    top_px: float,
     ui_scale: float = 1.0,
 ) -> Drawing:
     """Arrows from where the fit puts each crossing to where it was seen, and a note of the scale.
@@ -56,17 +59,17 @@ def residual_drawing(
     The head is a small cross, so that the direction shows without colour.
     """
     pairs = [(a, b) for a, b in zip(starts, ends, strict=True) if a is not None and b is not None]
-    arm = 2.5 * ui_scale
+    arm = 2.0 * ui_scale
     heads = [
         ((x - dx * arm, y - dy * arm), (x + dx * arm, y + dy * arm))
         for _, (x, y) in pairs
         for dx, dy in ((1, 1), (1, -1))
     ]
     note = f"Misses of the grid, {times} times as long; the largest is {worst_mm:.3f} mm"
-    at = (LABEL_AT[0] * ui_scale, LABEL_AT[1] * ui_scale)
+    at = (LABEL_AT[0] * ui_scale, top_px - LABEL_AT[1] * ui_scale)
     strokes = (
         Stroke(tuple(pairs), ARROW, 1.5 * ui_scale),
-        Stroke(tuple(heads), HEAD, 1.5 * ui_scale),
+        Stroke(tuple(heads), HEAD, 1.0 * ui_scale),
     )
     return Drawing(tuple(s for s in strokes if s.lines), (Label(note, at, (1.0, 1.0, 1.0)),))
 
@@ -94,4 +97,5 @@ def _drawing(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
     seen = region_places(region, view, photo, np.vstack((places, places + times * away)))
     ui_scale = bpy.context.preferences.system.ui_scale
     half = len(places)
-    return residual_drawing(seen[:half], seen[half:], times, float(away_mm.max()), ui_scale)
+    worst = float(away_mm.max())
+    return residual_drawing(seen[:half], seen[half:], times, worst, region.height, ui_scale)

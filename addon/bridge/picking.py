@@ -21,6 +21,7 @@ __all__ = [
     "image_px_under_mouse",
     "photo_px_at",
     "photo_px_in_region",
+    "photo_px_in_step",
     "photo_px_under_mouse",
     "places_of_photo_px",
     "region_places",
@@ -85,6 +86,23 @@ def image_px_under_mouse(
     if not (-0.5 <= x <= settings.width_px - 0.5 and -0.5 <= y <= settings.height_px - 0.5):
         raise BenchError("That click was beside the photo. Click on the photo.")
     return (x, y)
+
+
+def photo_px_in_step(
+    context: bpy.types.Context, event: bpy.types.Event, photo: bpy.types.Object
+) -> float:
+    """Return how many of the photo's pixels a step of the mouse is where it is now.
+
+    Raises
+    ------
+    TraceError
+        If the mouse is not over a 3D viewport or the view looks along the bench.
+    """
+    here, right, up = (
+        np.array(photo_px_under_mouse(context, event, photo, off))
+        for off in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
+    )
+    return float(max(np.hypot(*(right - here)), np.hypot(*(up - here))))
 
 
 def photo_px_at(photo: bpy.types.Object, world: Vector) -> tuple[float, float]:

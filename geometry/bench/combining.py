@@ -145,7 +145,7 @@ def disagreement(
     if abs(found - length_mm) <= float(np.hypot(own, of_bench)):
         return ""
     return (
-        f"Two references disagree: {length_mm:g} ± {own:.2f} mm by the one is {found:.2f} ± "
-        f"{of_bench:.2f} mm by the other, {100.0 * (found / length_mm - 1.0):+.1f} %. "
+        f"Two references disagree: {length_mm:g} ± {own:.2g} mm by the one is {found:.2f} ± "
+        f"{of_bench:.2g} mm by the other, {100.0 * (found / length_mm - 1.0):+.1f} %. "
         "Check what was typed and marked for both before cutting."
     )

@@ -22,11 +22,13 @@ __all__ = [
     "Settled",
     "bench_from_marked",
     "contradictions",
+    "mark_doubt_px",
     "marked_from_record",
     "marked_to_record",
     "misfits",
     "settle",
     "settle_all",
+    "with_mark_moved",
 ]
 
 Kind = Literal["LENGTH", "RECTANGLE"]
@@ -38,7 +40,8 @@ class Marked:
 
     ``marks_px`` are 2 ends or 4 corners in turn; ``size_mm`` is (length,) or (width, height), the
     width from the first corner to the second; ``height_mm`` is how high it lies above the bench;
-    ``doubt`` the standard deviation of its size as a share. ``exact``: the marks are to be moved
+    ``doubt`` the standard deviation of its size as a share, ``marked_px`` that of each mark.
+    ``exact``: the marks are to be moved
     on to ticks or edges.
     """
 
@@ -48,6 +51,7 @@ class Marked:
     height_mm: float = 0.0
     doubt: float = 0.0
     exact: bool = False
+    marked_px: float = MARKED_PX
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +88,13 @@ def settle(pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None 
     if marked.kind == "LENGTH":
         a, b = _ends(marked)
         ticks = lock_on_ruler(pixels, a, b, marked.size_mm[0], progress=progress)
-        return Settled(replace(marked, marks_px=(ticks.a_px, ticks.b_px)), ticks)
+        return Settled(
+            replace(marked, marks_px=(ticks.a_px, ticks.b_px), marked_px=MARKED_PX), ticks
+        )
     tell(progress, 0.1, "Looking for the edges")
     corners = snap_corners(pixels, marked.marks_px).corners_px
-    return Settled(replace(marked, marks_px=tuple((float(x), float(y)) for x, y in corners)))
+    found = tuple((float(x), float(y)) for x, y in corners)
+    return Settled(replace(marked, marks_px=found, marked_px=MARKED_PX))
 
 
 def settle_all(
@@ -127,6 +134,7 @@ def bench_from_marked(
             height,
             focal_35mm=focal_35mm,
             reference_height_mm=first.height_mm,
+            marked_px=first.marked_px,
         )
         return replace(bench, scale_doubt=float(np.hypot(bench.scale_doubt, first.doubt)))
     if any(abs(one.marked.height_mm - first.height_mm) > 1e-6 for one in settled):
@@ -146,6 +154,7 @@ def bench_from_marked(
             reference_height_mm=first.height_mm,
             ticks=settled[0].ticks,
             tolerance_mm=first.doubt * float(np.sqrt(3.0)) * length,
+            marked_px=first.marked_px,
         )
     return bench_from_lengths(
         size_px,
@@ -178,6 +187,7 @@ def contradictions(bench: Bench, marked: Marked) -> str:
             marked.marks_px[(k + 1) % len(marked.marks_px)],
             side.typed_mm,
             doubt_mm=marked.doubt * side.typed_mm,
+            marked_px=marked.marked_px,
             height_mm=marked.height_mm,
         )
         for k, side in enumerate(sides)
@@ -187,11 +197,45 @@ def contradictions(bench: Bench, marked: Marked) -> str:
     return told[int(np.argmax(off))]
 
 
+def mark_doubt_px(step_px: float) -> float:
+    """Standard deviation of a mark set where a step of the mouse is ``step_px`` of the photo.
+
+    The mouse stops anywhere within a step with equal chance (JCGM 100:2008, 4.3.7), and the hand
+    and the photo's own blur add theirs.
+    """
+    return float(np.hypot(MARKED_PX, max(step_px, 0.0) / np.sqrt(12.0)))
+
+
+def with_mark_moved(
+    references: Sequence[Marked], index: int, place_px: tuple[float, float], doubt_px: float
+) -> tuple[list[Marked], int]:
+    """Return the references with one mark elsewhere, and which of them it belongs to.
+
+    ``index`` counts the marks of all references in turn; ``doubt_px`` is how surely it was set.
+
+    Raises
+    ------
+    BenchError
+        If there is no such mark.
+    """
+    start = 0
+    for which, one in enumerate(references):
+        count = len(one.marks_px)
+        if start <= index < start + count:
+            marks = list(one.marks_px)
+            marks[index - start] = place_px
+            variance = ((count - 1) * one.marked_px**2 + doubt_px**2) / count
+            changed = replace(one, marks_px=tuple(marks), marked_px=float(np.sqrt(variance)))
+            return [*references[:which], changed, *references[which + 1 :]], which
+        start += count
+    raise BenchError(f"There is no mark {index}; the photo has {start}, counted from 0.")
+
+
 def _known(settled: Settled) -> KnownLength:
     marked, ticks = settled.marked, settled.ticks
     a, b = _ends(marked)
     length = marked.size_mm[0]
-    marked_px = MARKED_PX
+    marked_px = marked.marked_px
     if ticks is not None:
         # All ticks together place the two ends better than a hand does.
         apart = float(np.hypot(b[0] - a[0], b[1] - a[1]))
@@ -236,6 +280,7 @@ def marked_from_record(record: str) -> Marked:
             float(data["height_mm"]),
             float(data["doubt"]),
             bool(data["exact"]),
+            float(data["marked_px"]),
         )
     except (ValueError, KeyError, TypeError) as error:
         raise BenchError(

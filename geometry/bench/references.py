@@ -32,6 +32,7 @@ def bench_from_rectangle(
     *,
     focal_35mm: float | None = None,
     reference_height_mm: float = 0.0,
+    marked_px: float = MARKED_PX,
 ) -> Bench:
     """Bench from the four corners of a sheet or card of known size.
 
@@ -45,6 +46,8 @@ def bench_from_rectangle(
         round, mark where its straight edges would meet.
     reference_height_mm
         How far the rectangle's face lies above the bench.
+    marked_px
+        Standard deviation of each corner as marked.
 
     Raises
     ------
@@ -78,12 +81,12 @@ def bench_from_rectangle(
         None,
         priors,
         rounds=60,
-        least_sigma_px=MARKED_PX,
+        least_sigma_px=marked_px,
         height_mm=reference_height_mm,
     )
     rms_px = float(np.sqrt(2.0 * np.mean(fit.residuals_px**2)))
     warnings = _focal_warning(focal_35mm)
-    if rms_px > 4.0 * MARKED_PX:
+    if rms_px > 4.0 * marked_px:
         warnings.append(
             f"The corners miss a {width_mm:g} × {height_mm:g} mm rectangle by {rms_px:.1f} pixels. "
             "Check its size, which side was marked first, and the marks."
@@ -106,6 +109,7 @@ def bench_from_length(
     reference_height_mm: float = 0.0,
     ticks: RulerTicks | None = None,
     tolerance_mm: float = 0.0,
+    marked_px: float = MARKED_PX,
 ) -> Bench:
     """Bench from two marks a known distance apart, such as on a ruler.
 
@@ -113,7 +117,8 @@ def bench_from_length(
     carried. The bench's axes are the photo's own and its origin lies under the first mark. With
     the ``ticks`` of `lock_on_ruler` the marks are moved on to theirs, and tilt along the ruler is
     told by how their spacing changes. ``tolerance_mm`` is how far the length itself may be off,
-    any value within being as likely, such as `ruler_tolerance_mm` tells.
+    any value within being as likely, such as `ruler_tolerance_mm` tells; ``marked_px`` is the
+    standard deviation of each mark.
 
     Raises
     ------
@@ -152,7 +157,7 @@ def bench_from_length(
         *_focal_warning(focal_35mm),
     ]
     # Marks at both ends (JCGM 100:2008, 5.1.2), and what tilt shortens (1 - cos, both ways).
-    share = float(np.hypot(np.sqrt(2.0) * MARKED_PX / apart_px, 2.0 * (1 - np.cos(SQUARE_ON_RAD))))
+    share = float(np.hypot(np.sqrt(2.0) * marked_px / apart_px, 2.0 * (1 - np.cos(SQUARE_ON_RAD))))
     return Bench(
         (int(size_px[0]), int(size_px[1])),
         camera,

@@ -78,7 +78,8 @@ def residuals(package):
 
 
 def test_misses_are_arrows_with_a_note_of_their_scale(residuals):
-    drawn = residuals.residual_drawing([(10.0, 10.0), None], [(30.0, 10.0), (5.0, 5.0)], 200, 0.042)
+    ends = [(30.0, 10.0), (5.0, 5.0)]
+    drawn = residuals.residual_drawing([(10.0, 10.0), None], ends, 200, 0.042, 900.0)
     arrows, heads = drawn.strokes
     assert arrows.lines == (((10.0, 10.0), (30.0, 10.0)),)
     assert len(heads.lines) == 2

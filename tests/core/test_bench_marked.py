@@ -1,5 +1,7 @@
 """Marked references: settled on the photo, fitted, held against each other; and the magnifier."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -10,10 +12,12 @@ from geometry.bench.marked import (
     Settled,
     bench_from_marked,
     contradictions,
+    mark_doubt_px,
     marked_from_record,
     marked_to_record,
     misfits,
     settle,
+    with_mark_moved,
 )
 from geometry.errors import BenchError
 from tests.core.ruler_pictures import ruler_picture
@@ -125,3 +129,32 @@ def test_marks_are_kept_to_the_last_bit():
     assert marked_from_record(marked_to_record(odd)) == odd
     with pytest.raises(BenchError, match="damaged"):
         marked_from_record('{"kind": "LENGTH"}')
+
+
+def test_marks_set_without_zooming_in_leave_more_doubt():
+    # Half a pixel of hand and blur, and a step of 6 px as likely anywhere within: 6 / sqrt(12).
+    assert mark_doubt_px(0.0) == 0.5
+    assert mark_doubt_px(6.0) ** 2 == pytest.approx(0.25 + 3.0)
+    rough = Marked("LENGTH", LENGTH.marks_px, (200.0,), marked_px=2.0)
+    # Two marks, 2000 px apart: the variances of 2 px and of 0.5 px.
+    added = fitted(rough).scale_doubt ** 2 - fitted(LENGTH).scale_doubt ** 2
+    assert added == pytest.approx(2.0 * (4.0 - 0.25) / 2000.0**2)
+    coarse = Marked("RECTANGLE", SHEET.marks_px, SHEET.size_mm, marked_px=2.0)
+    assert fitted(coarse).doubt_per_100_mm() > 2.0 * fitted(SHEET).doubt_per_100_mm()
+    # What a zoomed-in mark contradicts, one set from afar does not.
+    near = Marked("LENGTH", UPRIGHT.marks_px, (199.6,))
+    far = Marked("LENGTH", UPRIGHT.marks_px, (199.6,), marked_px=2.5)
+    # (The bench is asked for as one sure of itself.)
+    sure = replace(fitted(LENGTH), scale_doubt=0.0, covariance=None)
+    assert contradictions(sure, far) == ""
+    assert "199.6" in contradictions(sure, near)
+
+
+def test_a_moved_mark_keeps_the_others():
+    both, which = with_mark_moved([LENGTH, SHEET], 4, (2001.0, 1402.0), 2.0)
+    assert which == 1
+    assert both[0] == LENGTH
+    assert both[1].marks_px == (*SHEET.marks_px[:2], (2001.0, 1402.0), SHEET.marks_px[3])
+    assert both[1].marked_px ** 2 == pytest.approx((3 * 0.25 + 4.0) / 4)
+    with pytest.raises(BenchError, match="no mark 6"):
+        with_mark_moved([LENGTH, SHEET], 6, (0.0, 0.0), 0.5)

@@ -25,8 +25,8 @@ LOOKS = {
 
 def marked(look, seed, start=6, stop=5, off_px=1.0):
     """A ruler with two marks set by hand a pixel off: (pixels, a, b, from, to, mm)."""
-    pitch, ticks = look.get("pitch_mm", 1.0), look.get("ticks", 100)
-    pixels, at, mm = ruler_picture(seed, **{"px_per_mm": 7.0, **look})
+    pitch, ticks = look.get("pitch_mm", 1.0), look.get("ticks", 70)
+    pixels, at, mm = ruler_picture(seed, **{"px_per_mm": 7.0, "ticks": ticks, **look})
     ends = np.array([start, ticks - stop]) * pitch
     a, b = at(ends, 2.0) + np.random.default_rng(seed).normal(0.0, off_px, (2, 2))
     return pixels, a, b, *ends, mm
@@ -78,10 +78,10 @@ def test_random_rulers_never_give_a_wrong_scale():
     assert max(errors) < 5e-4
 
 
-@pytest.mark.parametrize("typed_mm", [88.0, 90.0, 178.0 / 3])
+@pytest.mark.parametrize("typed_mm", [58.0, 60.0, 118.0 / 3])
 def test_a_length_that_does_not_go_with_the_ticks_is_refused(typed_mm):
     pixels, a, b, low, high, _ = marked({}, seed=3)
-    assert high - low == 89.0
+    assert high - low == 59.0
     with pytest.raises(BenchError, match="Check the length"):
         lock_on_ruler(pixels, a, b, typed_mm)
 

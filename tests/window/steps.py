@@ -126,3 +126,42 @@ def window_place(driver, photo_px):
     region = driver.region()
     at = location_3d_to_region_2d(region, driver.area.spaces.active.region_3d, world)
     return (region.x + at.x, region.y + at.y)
+
+
+def place_of_px(driver, photo_px):
+    """Where in the window a pixel of the photo is drawn, straightened or not."""
+    picking = import_module(f"{MODULE}.addon.bridge.picking")
+    region = driver.region()
+    view = driver.area.spaces.active.region_3d
+    ((x, y),) = picking.region_places(region, view, photo(), [list(photo_px)])
+    return (round(region.x + x), round(region.y + y))
+
+
+def seen_px(point_mm):
+    """The photo's pixel where the demo's camera sees a place (x, y) mm of its mat."""
+    x, y, depth = (
+        sum(row[k] * (*point_mm, 0.0)[k] for k in range(3)) + shift
+        for row, shift in zip(TRUTH["rotation"], TRUTH["translation_mm"], strict=True)
+    )
+    x, y = x / depth, y / depth
+    squared = x**2 + y**2
+    lens = TRUTH["focal_px"] * (1.0 + TRUTH["k1"] * squared + TRUTH["k2"] * squared**2)
+    return (lens * x + TRUTH["center_px"][0], lens * y + TRUTH["center_px"][1])
+
+
+def drag_and_look(driver, start, end, name, *, let_go=True):
+    """Press, drag, have a picture taken while the button is down, then let go or press Esc."""
+    yield from driver.move(*start)
+    driver._event("LEFTMOUSE", "PRESS", driver.mouse)
+    yield 0.1
+    for share in (0.25, 0.5, 0.75, 1.0):
+        at = tuple(a + (b - a) * share for a, b in zip(start, end, strict=True))
+        yield from driver.move(*at)
+    yield from driver.shot(name)
+    if let_go:
+        driver._event("LEFTMOUSE", "RELEASE", driver.mouse)
+        yield 0.1
+    else:
+        yield from driver.key("ESC")
+        driver._event("LEFTMOUSE", "RELEASE", driver.mouse)
+        yield 0.3
