@@ -187,6 +187,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Saved) -> None:
         store_findings(context, result.remarks)
         level, text = said_after(self, result)
+        context.scene.flatwright_guide.is_saved = True
         self.report({level}, text)
 
 
