@@ -188,7 +188,6 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         store_findings(context, result.remarks)
         level, text = said_after(self, result)
         context.scene.flatwright_guide.is_saved = True
-        context.scene.flatwright_guide.is_saved = True
         self.report({level}, text)
 
 
