@@ -59,20 +59,20 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         layout, scene = self.layout, context.scene
         settings = scene.flatwright_assembly
-        layout.prop(settings, "fixture")
+        self.setting(settings, "fixture")
         row = layout.row(align=True)
         row.operator("flatwright.set_fixture", icon="MESH_UVSPHERE")
         row.operator("flatwright.add_fixture", text="", icon="ADD")
         if settings.fixture is not None:
-            layout.prop(settings, "required")
+            self.setting(settings, "required")
         for index, more in enumerate(settings.more_fixtures):
             row = layout.row(align=True)
             row.prop(more, "thing", text="")
             row.prop(more, "required", text="")
             row.operator("flatwright.remove_fixture", text="", icon="REMOVE").index = index
-        layout.prop(settings, "axis_from")
+        self.setting(settings, "axis_from")
         if settings.axis_from == "object":
-            layout.prop(settings, "axis_object", text="")
+            self.setting(settings, "axis_object")
         column = layout.column()
         column.operator("flatwright.stand_around", icon="MOD_ARRAY")
         column.operator("flatwright.ring_around_fixture", icon="MESH_TORUS")
@@ -92,6 +92,12 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         layout.operator("flatwright.check_assembly", icon="VIEWZOOM")
         if settings.checked:
             self.draw_check(context)
+
+    def setting(self, holder: Any, name: str) -> None:
+        """Write one setting, its name beside it as in the other panels."""
+        row = self.layout.row()
+        row.use_property_split, row.use_property_decorate = True, False
+        row.prop(holder, name)
 
     def draw_check(self, context: bpy.types.Context) -> None:
         """Write what the last check found, and whether it still holds."""
