@@ -99,7 +99,8 @@ def toggle_pins(context: bpy.types.Context) -> str:
         thing.flatwright_sheet.pinned = pin
     count = f"{len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'}"
     if pin:
-        return f"{count} pinned: laying out and improving leave them where they lie."
+        them, they = ("it", "it lies") if len(pieces) == 1 else ("them", "they lie")
+        return f"{count} pinned: laying out and improving leave {them} where {they}."
     return f"{count} free to move."
 
 
@@ -162,21 +163,25 @@ def _found(context: bpy.types.Context, sheet: bpy.types.Object) -> tuple[Trouble
         state, said = "close", f"{both} lie closer than the gap of {gap}. Move one of them."
         if pair.area_mm2 > 0.0:
             state, said = "overlap", f"{both} lie on each other. Move one of them off the other."
-        word = "Overlap" if state == "overlap" else "Too close"
-        found.append(Trouble(state, sheet.name, names, pair.where_mm, f"{word}: {both}", said))
+        label = _label("Overlap" if state == "overlap" else "Too Close", pair.where_mm)
+        found.append(Trouble(state, sheet.name, names, pair.where_mm, label, said))
     margin = show_length(settings.margin_mm, context.scene)
     for thing, placement in zip(things, placements, strict=True):
         alone = Layout((Sheet((placement,), 0.0),), stock)
         for place in outside_sheet(alone, settings.margin_mm - SLACK_MM):
             name = placement.piece.name
             said = f"{name} reaches into the margin of {margin}. Move it onto the sheet."
-            label = "In the margin"
+            word = "Margin"
             if outside_sheet(alone, -SLACK_MM):
-                said, label = f"{name} leaves the sheet. Move it back, or lay out again.", "Outside"
-            found.append(
-                Trouble("outside", sheet.name, (thing.name,), place, f"{label}: {name}", said)
-            )
+                said, word = f"{name} leaves the sheet. Move it back, or lay out again.", "Outside"
+            label = _label(word, place)
+            found.append(Trouble("outside", sheet.name, (thing.name,), place, label, said))
     return tuple(found)
+
+
+def _label(word: str, at_mm: tuple[float, float]) -> str:
+    """Short enough for a row of the sidebar; names are in the sentence."""
+    return f"{word} at {at_mm[0]:.0f}, {at_mm[1]:.0f} mm"
 
 
 def _measure_later(name: str, key: int) -> None:

@@ -228,11 +228,12 @@ class _Search:
 
     def _tell(self) -> None:
         left = max(self.end - time.monotonic(), 0.0)
+        count = len(self.best.sheets)
         try:
             tell(
                 self.progress,
                 min(1.0 - left / self.budget_s, 1.0),
-                f"Improving: {len(self.best.sheets)} sheets, last one used for "
+                f"{count} {'sheet' if count == 1 else 'sheets'}, the last one used for "
                 f"{reach_mm(self.best.sheets[-1], self.best.stock):.0f} mm",
             )
         except Cancelled:
