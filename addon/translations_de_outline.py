@@ -5,7 +5,9 @@ __all__ = ["OUTLINE"]
 OUTLINE = {
     "Outline": "Umriss",
     "Trace Outline": "Umriss abzeichnen",
+    "Trace Drawn Line": "Gezeichnete Linie abzeichnen",
     "Inside": "Innen",
+    "Near": "Nahe",
     "Tolerance (mm)": "Toleranz (mm)",
     "Smallest Hole": "Kleinstes Loch",
     "Character": "Art",

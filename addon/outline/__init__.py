@@ -22,6 +22,7 @@ from .symmetrising import FLATWRIGHT_OT_make_symmetric
 from .tracing import (
     FLATWRIGHT_OT_add_to_trace,
     FLATWRIGHT_OT_remove_from_trace,
+    FLATWRIGHT_OT_trace_drawn,
     FLATWRIGHT_OT_trace_outline,
 )
 
@@ -32,6 +33,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_trace_outline,
         FLATWRIGHT_OT_add_to_trace,
         FLATWRIGHT_OT_remove_from_trace,
+        FLATWRIGHT_OT_trace_drawn,
         FLATWRIGHT_OT_make_symmetric,
         *ADDING,
         FLATWRIGHT_MT_add,

@@ -30,6 +30,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         clicks = column.column(align=True)
         clicks.operator("flatwright.add_to_trace", icon="ADD")
         clicks.operator("flatwright.remove_from_trace", icon="REMOVE")
+        column.operator("flatwright.trace_drawn", icon="OUTLINER_OB_GREASEPENCIL")
         column.operator("flatwright.import_outline", icon="IMPORT")
         column.operator("flatwright.suggest", icon="LIGHT")
         self.draw_suggestions(context)

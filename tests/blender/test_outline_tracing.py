@@ -19,21 +19,30 @@ SIZE = (640, 480)
 
 
 @pytest.fixture
-def traced(package, tmp_path):
+def show(package, tmp_path):
+    """Add a picture as a photo whose bench is known."""
+
+    def add(bench, pixels):
+        path = tmp_path / "plate.png"
+        Image.fromarray(np.asarray(pixels)).save(path)
+        bpy.ops.flatwright.add_photo(filepath=str(path))
+        photo = bpy.context.object
+        own = import_module(f"{package}.geometry.bench")
+        record = import_module(f"{package}.geometry.bench.record")
+        camera = own.Camera(*(getattr(bench.camera, n) for n in bench.camera.__slots__))
+        photo.flatwright_bench.record = record.bench_to_record(own.Bench(SIZE, camera))
+        photo.flatwright_bench.face_height_mm = 0.0
+
+    return add
+
+
+@pytest.fixture
+def traced(show):
     """A plate with a strip of tape on its edge and a small hole, traced with one click."""
     pictures = import_module("part_pictures")
     bench = pictures.camera_over(SIZE, SCALE)
     tape, hole = box(12, 6, 20, 12), Point(5, 0).buffer(0.9, quad_segs=60)
-    pixels = pictures.picture(bench, PLATE - hole, patches=[(tape, pictures.TAPE)])
-    path = tmp_path / "plate.png"
-    Image.fromarray(np.asarray(pixels)).save(path)
-    bpy.ops.flatwright.add_photo(filepath=str(path))
-    photo = bpy.context.object
-    own = import_module(f"{package}.geometry.bench")
-    camera = own.Camera(*(getattr(bench.camera, n) for n in bench.camera.__slots__))
-    record = import_module(f"{package}.geometry.bench.record")
-    photo.flatwright_bench.record = record.bench_to_record(own.Bench(SIZE, camera))
-    photo.flatwright_bench.face_height_mm = 0.0
+    show(bench, pictures.picture(bench, PLATE - hole, patches=[(tape, pictures.TAPE)]))
 
     def click(x, y):
         ((px, py),) = bench.to_photo(np.array([[x, y]]), 0.0)
@@ -99,3 +108,22 @@ def test_only_traced_outlines_take_another_click(traced):
     bpy.ops.flatwright.add_circle()
     assert not bpy.ops.flatwright.add_to_trace.poll()
     assert not bpy.ops.flatwright.remove_from_trace.poll()
+
+
+def test_a_drawn_line_is_traced_along_its_middle(package, show, read):
+    pictures = import_module("part_pictures")
+    bench = pictures.camera_over(SIZE, SCALE)
+    rim = Point(2, 1).buffer(9.0, quad_segs=60).exterior.buffer(0.3)
+    sheet = box(-24, -18, 24, 18)
+    pixels = pictures.picture(bench, sheet, patches=[(rim, pictures.DARKER)])
+    show(bench, pixels)
+    ((x, y),) = bench.to_photo(np.array([[0.0, 0.0]]), 0.0)
+    assert bpy.ops.flatwright.trace_drawn(near_px=(float(x), float(y))) == {"FINISHED"}
+    sketch = bpy.context.object
+    (arc,) = read(sketch).segments()
+    assert arc.radius_mm == pytest.approx(9.0, abs=0.05)
+    assert tuple(sketch.location) == pytest.approx((0.002, 0.001, 0.0), abs=5e-5)
+    # It is no traced part: a further click would look for one.
+    assert not bpy.ops.flatwright.add_to_trace.poll()
+    with pytest.raises(RuntimeError, match="No place was given"):
+        bpy.ops.flatwright.trace_drawn()

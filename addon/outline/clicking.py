@@ -1,0 +1,131 @@
+"""One click on the photo before the work starts, and a rough edge shown while it runs."""
+
+from collections.abc import Callable
+from typing import Any
+
+import bpy
+
+from ...geometry.arrays import Points
+from ...geometry.bench import Bench
+from ...geometry.errors import FlatwrightError
+from ...geometry.outline import Profile
+from ...geometry.outline.trace import trace_preview
+from ...geometry.progress import Progress, stage
+from ..bridge.benches import full_size, read_bench
+from ..bridge.drawing import Drawing, Overlay, Stroke, redraw
+from ..bridge.photos import packed_photo
+from ..bridge.picking import image_px_under_mouse
+from ..bridge.screen import joined, region_points
+from ..photo.properties import active_photo
+from ..work import LongWork, Work, plainly
+from .overlay import FOUND
+
+__all__ = ["PhotoClick", "Place", "Seek"]
+
+Place = tuple[float, float]
+Seek = Callable[[Any, Bench, float, Progress], Profile]
+"""From pixels, bench, height in mm and progress to the outline in bench mm."""
+
+
+class PhotoClick(LongWork):
+    """Mixin for operators that ask for one click on the photo, then work; ``place`` names it."""
+
+    place: str
+    hint: str
+    previews = True
+    """Whether a rough edge of the part is shown while its true one is sought."""
+
+    _overlay: Overlay | None = None
+    _preview: Any = None
+    _shown = False
+
+    def photo(self, context: bpy.types.Context) -> bpy.types.Object:
+        """Return the photo that is clicked on."""
+        thing: Any = active_photo(context)
+        return thing
+
+    def picked(self) -> Place | None:
+        """Return the place clicked on, in the photo's pixels; None before."""
+        x, y = getattr(self, self.place)
+        return (x, y) if x >= 0.0 else None
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self._job = None
+        if self.picked() is not None or bpy.app.background:
+            return self.start(context)
+        context.window.cursor_modal_set("CROSSHAIR")
+        context.workspace.status_text_set(f"{self.hint}   (Esc: Cancel)")
+        self.listen(context)
+        return {"RUNNING_MODAL"}
+
+    def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if self._job is not None:
+            if event.type == "TIMER" and self._preview is not None and not self._shown:
+                self._shown = True
+                redraw()
+            return super().modal(context, event)
+        if event.type in {"ESC", "RIGHTMOUSE"}:
+            self._leave_picking(context)
+            return {"CANCELLED"}
+        if event.type == "LEFTMOUSE" and event.value == "PRESS":
+            self._leave_picking(context)
+            return self._click(context, event)
+        # Zooming and panning go on while choosing where to click.
+        return {"PASS_THROUGH"}
+
+    def _leave_picking(self, context: bpy.types.Context) -> None:
+        context.window.cursor_modal_restore()
+        context.workspace.status_text_set(None)
+
+    @plainly
+    def _click(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        setattr(self, self.place, image_px_under_mouse(context, event, self.photo(context)))
+        return self.start(context)
+
+    def tracing(self, photo: bpy.types.Object, inside_px: Place, seek: Seek) -> Work:
+        """Return the work that reads a photo, shows a rough edge and then seeks the true one."""
+        bench = read_bench(photo)
+        read = packed_photo(photo.flatwright_photo.original)
+        height_mm = photo.flatwright_bench.face_height_mm
+        enlarged = full_size(photo)
+
+        def work(progress: Progress) -> Profile:
+            progress(0.0, "Reading the photo")
+            pixels = read().pixels
+            if self._overlay is not None and self.previews:
+                self._preview = _rough_edge(pixels, bench, inside_px, height_mm)
+            return enlarged(seek(pixels, bench, height_mm, stage(progress, 0.1, 1.0)))
+
+        return work
+
+    def start(self, context: bpy.types.Context) -> set[str]:
+        if not bpy.app.background:
+            world = self.photo(context).matrix_world.copy()
+            self._overlay = Overlay(lambda region, view: self._rough(world, region, view))
+        started = super().start(context)
+        if started == {"CANCELLED"}:
+            self._forget()
+        return started
+
+    def _rough(self, world: Any, region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
+        if self._preview is None:
+            return Drawing()
+        points = region_points(world, self._preview, region, view)
+        width = 2.0 * bpy.context.preferences.system.ui_scale
+        return Drawing((Stroke(joined(points, closed=True), FOUND, width),))
+
+    def _end(self, context: bpy.types.Context, job: Any) -> set[str]:
+        self._forget()
+        return super()._end(context, job)
+
+    def _forget(self) -> None:
+        if self._overlay is not None:
+            self._overlay.remove()
+
+
+def _rough_edge(pixels: Any, bench: Bench, inside_px: Place, height_mm: float) -> Points | None:
+    try:
+        return trace_preview(pixels, bench, inside_px, height_mm=height_mm)
+    except FlatwrightError:
+        # What the rough look does not find, the trace itself may, or says why not.
+        return None
