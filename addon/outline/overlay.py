@@ -19,8 +19,9 @@ CHOSEN: Colour = (0.80, 0.47, 0.65)
 WHOLE: Colour = (0.34, 0.71, 0.91)
 FOUND: Colour = (0.34, 0.71, 0.91)
 SYMMETRIC: Colour = (0.0, 0.62, 0.45)
-HAND: Colour = (0.90, 0.62, 0.0)
-OFF: Colour = (0.84, 0.37, 0.0)
+# Blender's own selection is orange, so neither of these may be.
+HAND: Colour = (0.34, 0.71, 0.91)
+OFF: Colour = (0.80, 0.47, 0.65)
 AXIS: Colour = (0.80, 0.47, 0.65)
 OFF_PX = {"width": (-20.0, -22.0), "height": (10.0, 0.0), "length": (8.0, 8.0)}
 BELOW_PX = (8.0, -12.0)
