@@ -27,7 +27,9 @@ if TYPE_CHECKING:
 __all__ = ["check_photo", "trace", "trace_preview"]
 
 NECK_MM = 3.0
-"""What hangs together by less is two parts that touch."""
+"""What hangs together by less is looked at closely: it may be two parts that touch."""
+MIXTURE_PLACES = 6000
+"""How many places each side of the edge the mixture of colours is chosen from."""
 PREVIEW_PX = 500
 """Shorter side of the picture the preview looks at."""
 
@@ -199,6 +201,9 @@ def _mixture(face: FloatArray, around: FloatArray) -> FloatArray:
     The difference to the most of it is best in most pictures; but a cast shadow can be as bright
     as the face in just that mixture, and then another one is taken.
     """
+    # Some thousand places tell as much as all of them, in a fraction of the time.
+    face = face[:: max(1, len(face) // MIXTURE_PLACES)]
+    around = around[:: max(1, len(around) // MIXTURE_PLACES)]
     middle = np.median(face, axis=0)
     change = middle - np.median(around, axis=0)
     size = float(np.abs(change).sum())

@@ -138,13 +138,9 @@ def _strongest(
     t = np.arange(-reach - wall, reach + wall + STEP_PX / 2.0, STEP_PX)
     candidates = np.arange(-search - wall, search + 0.25, 0.5)
     cuts = _cuts(light, places, outward, t)
-    explained = np.zeros((len(places), len(candidates)))
-    for k, place in enumerate(candidates):
-        weight = _weight(t, place, wall)
-        seen = cuts * weight
-        even = (seen @ weight) ** 2 / (weight @ weight)
-        basis = _basis(t, place, wall, blur, weight)
-        explained[:, k] = np.sum((seen @ basis) ** 2, axis=1) - even
+    weight = _weight(t, candidates[:, None], wall)
+    even = (cuts @ (weight**2).T) ** 2 / np.sum(weight**2, axis=1)
+    explained = _drawn(cuts, _bases(t, candidates, wall, blur, weight) * weight[..., None]) - even
     return candidates[np.argmax(explained, axis=1)]
 
 
@@ -158,9 +154,8 @@ def _nearest_fit(
     seen = _cuts(light, places, outward, t) * weight
     power = np.einsum("ij,ij->i", seen, seen)
     even = (seen @ weight) ** 2 / (weight @ weight)
-    rest = np.column_stack(
-        [power - np.sum((seen @ _basis(t, c, wall, blur, weight)) ** 2, axis=1) for c in candidates]
-    )
+    weights = np.broadcast_to(weight, (len(candidates), len(t)))
+    rest = power[:, None] - _drawn(seen, _bases(t, candidates, wall, blur, weights))
     best = np.argmin(rest, axis=1)
     inner = np.clip(best, 1, len(candidates) - 2)
     rows = np.arange(len(places))
@@ -172,23 +167,32 @@ def _nearest_fit(
     return offsets, clear
 
 
-def _weight(t: FloatArray, place: float, wall: float) -> FloatArray:
+def _weight(t: FloatArray, place: FloatArray | float, wall: float) -> FloatArray:
     """Weights of the light: only near the steps; farther out lie other lines and shadows."""
-    return np.exp(-0.5 * (_beyond(t, place, place + wall) / (TAIL_PX / 1.5)) ** 2)
+    beyond = np.maximum(np.maximum(place - t, t - (place + wall)), 0.0)
+    return np.asarray(np.exp(-0.5 * (beyond / (TAIL_PX / 1.5)) ** 2))
 
 
-def _beyond(t: FloatArray, low: float, high: float) -> FloatArray:
-    return np.maximum(np.maximum(low - t, t - high), 0.0)
+def _drawn(cuts: FloatArray, bases: FloatArray) -> FloatArray:
+    """(N, C) power of (N, T) cuts that each of (C, T, levels) bases draws."""
+    count, size, levels = bases.shape
+    shares = cuts @ bases.transpose(1, 0, 2).reshape(size, count * levels)
+    return np.asarray((shares**2).reshape(len(cuts), count, levels).sum(axis=2))
 
 
-def _basis(t: FloatArray, place: float, wall: float, blur: float, weight: FloatArray) -> FloatArray:
-    """Orthonormal (T, levels) basis of what the levels and steps can draw."""
-    first = _risen((t - place) / blur)
+def _bases(
+    t: FloatArray, places: FloatArray, wall: float, blur: float, weight: FloatArray
+) -> FloatArray:
+    """Orthonormal (C, T, levels) bases of what levels and steps at (C,) places can draw.
+
+    ``weight`` (C, T) is how much each sample counts for each of them.
+    """
+    first = _risen((t - places[:, None]) / blur)
     columns = [1.0 - first, first]
     if wall > 0.0:
-        second = _risen((t - place - wall) / blur)
+        second = _risen((t - places[:, None] - wall) / blur)
         columns = [1.0 - first, first - second, second]
-    return np.linalg.qr(np.column_stack(columns) * weight[:, None])[0]
+    return np.linalg.qr(np.stack(columns, axis=-1) * weight[..., None])[0]
 
 
 def _risen(x: FloatArray) -> FloatArray:

@@ -17,10 +17,10 @@ from .trace_mask import (
     grown,
     opened,
     outline_of,
-    regions,
     shrunk,
     without_small_gaps,
 )
+from .trace_touching import refuse_touching
 
 __all__ = ["WORK_PX", "Region", "find_region", "reduced"]
 
@@ -60,7 +60,8 @@ def find_region(
     min_hole_px : float
         Width of the smallest hole to keep.
     neck_px : float
-        Two large pieces that hang together by less than this are two parts that touch.
+        Where two large pieces hang together by less than this, an edge or a change of colour
+        between them tells two parts that touch from one with a thin neck.
     coarse : bool
         Stop after the first look at the whole photo.
 
@@ -113,7 +114,7 @@ def _grow(
     mask = _alike(small, row, column)
     mask = _tidy(mask, row, column, hole / step)
     _check(mask, small, inside_px)
-    _check_neck(mask, neck / step, corner, step)
+    refuse_touching(small, mask, neck / step, corner, step)
     polygon = outline_of(mask)
     # A block's centre sits (step - 1) / 2 after its first pixel.
     half = (step - 1) / 2.0
@@ -266,28 +267,3 @@ def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> Non
             "What surrounds the place you clicked has the same colour, with only a printed line "
             "between. That is the bench. Click on the part."
         )
-
-
-def _check_neck(mask: Mask, neck: float, corner: tuple[int, int], step: int) -> None:
-    """Refuse two large pieces joined by a thin neck: two parts that touch."""
-    radius = int(neck / 2.0)
-    if radius < 3:
-        return  # thinner ones were cut off already
-    starts, ends, labels = regions(shrunk(mask, radius))
-    if len(starts) == 0:
-        return
-    size = np.bincount(labels, weights=(ends - starts).astype(np.float64))
-    large = np.flatnonzero(size > 0.15 * size.sum())
-    if len(large) < 2:
-        return
-    rows, first = np.divmod(starts, mask.shape[1] + 1)
-    middle = (first + ends - rows * (mask.shape[1] + 1)) / 2.0
-    ends_xy = [
-        (float(np.mean(middle[labels == k])), float(np.mean(rows[labels == k]))) for k in large[:2]
-    ]
-    x = step * (ends_xy[0][0] + ends_xy[1][0]) / 2.0 + corner[0]
-    y = step * (ends_xy[0][1] + ends_xy[1][1]) / 2.0 + corner[1]
-    raise TraceError(
-        f"Two parts seem to touch near ({x:.0f}, {y:.0f}) px. Move them apart by a few "
-        "millimetres and take the photo again."
-    )

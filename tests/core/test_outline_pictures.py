@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import shapely
 from shapely import Point, Polygon, affinity, box
 
 from geometry.errors import TraceError
@@ -125,8 +126,29 @@ def test_two_parts_that_touch_are_named():
     bench = camera_over(SIZE, SCALE)
     touching = box(-18, -10, 0, 10).union(affinity.translate(box(0, -10, 18, 10), 0.0, 18.0))
     touching = touching.intersection(box(-20, -20, 20, 20))
+    faint, dark = (
+        picture(bench, touching, lines=[([(0.0, 7.0), (0.0, 11.0)], broad, colour)])
+        for broad, colour in ((0.2, (0.4, 0.4, 0.4)), (0.3, DARK))
+    )
     with pytest.raises(TraceError, match="touch near"):
-        trace(picture(bench, touching), bench, click_at(bench, (-9.0, 0.0)))
+        trace(faint, bench, click_at(bench, (-9.0, 0.0)))
+    # A seam as dark as the bench parts them: the clicked one alone is traced.
+    left = trace(dark, bench, click_at(bench, (-9.0, 0.0)))
+    assert left.area_mm2 == pytest.approx(18.0 * 20.0, rel=0.01)
+    other = [(box(0.0, 8.0, 18.0, 20.0), PALE)]
+    with pytest.raises(TraceError, match="touch near"):
+        trace(picture(bench, touching, patches=other), bench, click_at(bench, (-9.0, 0.0)))
+
+
+@pytest.mark.parametrize("neck_mm", [1.6, 2.4])
+def test_a_part_with_a_thin_neck_is_one_part(neck_mm):
+    bench = camera_over(SIZE, SCALE)
+    waist = box(-4.0, -neck_mm / 2.0, 4.0, neck_mm / 2.0)
+    shape = shapely.union_all([box(-18, -10, -3, 10), waist, box(3, -10, 18, 10)])
+    found = trace(picture(bench, shape), bench, click_at(bench, (-9.0, 0.0)))
+    away = gaps(found.polygon(0.001), shape)
+    assert np.percentile(away, 95) <= 0.1
+    assert away.max() <= 0.3
 
 
 def test_a_part_cut_off_by_the_frame_is_named():
