@@ -240,12 +240,12 @@ def _cheapest(
     tolerance, near = chain.tolerance_mm, j - i <= 1
     offers: list[tuple[float, Segment]] = []
     if tried[Line]:
-        line, stray = line_through_run(run)
+        line, stray = line_through_run(run, 2.5 * tolerance)
         alive[Line] = stray < 2.5 * tolerance or near
         if stray <= tolerance or near:
             offers.append((_cost(chain, i, j, line, chain.costs[Line], stray), line))
     if tried[Arc]:
-        found = arc_through_run(run)
+        found = arc_through_run(run, 4.0 * tolerance)
         if found is not None:
             arc, stray = found
             alive[Arc] = stray < 4.0 * tolerance or near

@@ -55,14 +55,28 @@ def distances(segment: Segment, points: Points) -> FloatArray:
     return nearest
 
 
-def line_through_run(run: Points) -> tuple[Line, float]:
-    """Straight from the first to the last point, and the largest stray."""
+def line_through_run(run: Points, give_up_mm: float = math.inf) -> tuple[Line, float]:
+    """Straight from the first to the last point, and the largest stray.
+
+    Of a line that strays beyond ``give_up_mm`` no more than that is found out.
+    """
     line = Line(as_pair(run[0]), as_pair(run[-1]))
-    return line, float(distances(line, run).max())
+    return line, _stray(line, run, give_up_mm)
 
 
-def arc_through_run(run: Points) -> tuple[Arc, float] | None:
+def _stray(segment: Line | Arc, run: Points, give_up_mm: float) -> float:
+    """Largest distance of a run's points; of some of them where those are too far already."""
+    if len(run) > 96:
+        few = float(distances(segment, run[:: len(run) // 16]).max())
+        if few > give_up_mm:
+            return few
+    return float(distances(segment, run).max())
+
+
+def arc_through_run(run: Points, give_up_mm: float = math.inf) -> tuple[Arc, float] | None:
     """Arc from the first to the last point nearest the others, and the largest stray.
+
+    Of an arc that strays beyond ``give_up_mm`` no more than that is found out.
 
     In the chord's frame (u along, v across, half chord h) a circle through both ends obeys
     u² + v² - h² = 2 s v with the centre at v = s: linear in s.
@@ -92,9 +106,9 @@ def arc_through_run(run: Points) -> tuple[Arc, float] | None:
     bulge = -sagitta / (length / 2.0)
     arc = Arc.from_bulge(as_pair(run[0]), as_pair(run[-1]), bulge)
     # Points that go there and back also lie on a huge circle, the long way round.
-    if arc.length_mm > 1.2 * float(_travel(run)[-1]):
+    if arc.length_mm > 1.2 * length and arc.length_mm > 1.2 * float(_travel(run)[-1]):
         return None
-    return arc, float(distances(arc, run).max())
+    return arc, _stray(arc, run, give_up_mm)
 
 
 def cubic_through_run(

@@ -63,14 +63,15 @@ def picture(
     for sub in range(SUBS**2):
         dx, dy = (sub % SUBS + 0.5) / SUBS - 0.5, (sub // SUBS + 0.5) / SUBS - 0.5
         px = np.column_stack((x.ravel() + dx, y.ravel() + dy))
-        top, foot = bench.to_plane(px, height_mm), bench.to_plane(px, 0.0)
+        top = bench.to_plane(px, height_mm)
+        foot = bench.to_plane(px, 0.0) if height_mm > 0.0 else top
         value = np.tile(np.array(bed, dtype=float), (len(px), 1))
         value *= 1.0 + grain * np.sin(2.1 * foot[:, :1] + 1.5 * np.sin(0.12 * foot[:, 1:]))
         if grid is not None:
             value[np.abs((foot + 5.0) % 10.0 - 5.0).min(axis=1) < 0.15] = grid
         if shadow is not None:
             value[_within(shape, foot - np.array(shadow))] *= 0.35
-        for share in np.linspace(0.0, 1.0, 12) if height_mm > 0.0 else ():
+        for share in np.linspace(0.0, 1.0, 8) if height_mm > 0.0 else ():
             value[_within(shape, top + share * (foot - top))] = wall
         on_face = _within(shape, top)
         value[on_face] = np.array(face) * (1.0 + 0.001 * top[on_face, :1])
@@ -87,8 +88,13 @@ def picture(
 
 
 def _within(shape, places):
+    """(N,) whether the shape holds each place; only those within its bounds are asked for."""
     shapely.prepare(shape)
-    return shapely.contains_xy(shape, *places.T)
+    x, y = places.T
+    west, south, east, north = shape.bounds
+    inside = (x > west) & (x < east) & (y > south) & (y < north)
+    inside[inside] = shapely.contains_xy(shape, x[inside], y[inside])
+    return inside
 
 
 def gaps(found, truth):

@@ -59,12 +59,11 @@ def drawn(
 @pytest.mark.parametrize(
     ("shape", "pen_mm", "look"),
     [
-        (DISK, 0.3, {"tilt": 15.0}),
         (STAR, 0.5, {"ink": BLUE, "turn": 9.0, "tilt": 12.0, "click": (0, 0)}),
         (ROUNDED, 1.4, {"ink": RED, "tilt": 20.0, "seed": 4}),
         (ELL, 0.7, {"ink": BLUE, "grid": (0.5, 0.6, 0.75), "turn": 7.0}),
         (ELL, 0.7, {"grid": (0.35, 0.4, 0.45), "paper": PALE, "seed": 2}),
-        (ROUNDED, 0.5, {"ink": PENCIL, "seed": 3}),
+        (DISK, 0.3, {"ink": PENCIL, "tilt": 15.0, "seed": 3}),
         (DISK, 0.6, {"paper": KRAFT}),
     ],
 )
@@ -89,8 +88,8 @@ def test_a_drawn_circle_is_one_arc_and_its_inner_loop_a_hole():
         assert arc.radius_mm == pytest.approx(radius, abs=0.05)
 
 
-@pytest.mark.parametrize("click", [(0, 0), (16, 0), (14, 0), (18.5, 0)])
-def test_a_click_in_on_or_near_the_line_finds_it(click):
+@pytest.mark.parametrize("click", [(16, 0), (18.5, 0)])
+def test_a_click_on_or_near_the_line_finds_it(click):
     pixels, bench, place = drawn(DISK, click=click)
     assert trace_drawn(pixels, bench, place).area_mm2 == pytest.approx(math.pi * 256, rel=0.005)
 
