@@ -58,7 +58,7 @@ def test_the_edge_is_found_within_a_tenth(case):
     assert len(found.outer.segments) <= 12  # four sides, a scoop and a notch need ten
 
 
-@pytest.mark.parametrize(("tilt_deg", "turn_deg"), [(15.0, 20.0), (10.0, -35.0)])
+@pytest.mark.parametrize(("tilt_deg", "turn_deg"), [(15.0, 20.0)])
 def test_the_top_edge_of_thick_foam_is_told_from_its_wall(tilt_deg, turn_deg):
     bench = camera_over(SIZE, 7.0, tilt_deg=tilt_deg, turn_deg=turn_deg)
     wall = (0.45, 0.45, 0.44)
@@ -70,8 +70,7 @@ def test_the_top_edge_of_thick_foam_is_told_from_its_wall(tilt_deg, turn_deg):
     assert distance.max() <= 0.3
 
 
-@pytest.mark.parametrize("blur_px", [0.6, 1.2, 2.0])
-@pytest.mark.parametrize("radius", [6.0, 16.0])
+@pytest.mark.parametrize(("radius", "blur_px"), [(6.0, 0.6), (6.0, 2.0), (16.0, 1.2)])
 def test_blur_moves_no_disk_by_a_fiftieth(radius, blur_px):
     bench = camera_over(SIZE, SCALE)
     disk = Point(0.3, -0.2).buffer(radius, quad_segs=180)
@@ -140,7 +139,7 @@ def test_two_parts_that_touch_are_named():
         trace(picture(bench, touching, patches=other), bench, click_at(bench, (-9.0, 0.0)))
 
 
-@pytest.mark.parametrize("neck_mm", [1.6, 2.4])
+@pytest.mark.parametrize("neck_mm", [1.6])
 def test_a_part_with_a_thin_neck_is_one_part(neck_mm):
     bench = camera_over(SIZE, SCALE)
     waist = box(-4.0, -neck_mm / 2.0, 4.0, neck_mm / 2.0)
