@@ -100,8 +100,11 @@ def _even_nodes(
     for k, at in enumerate(breaks):
         if not smooth[k] or (not closed and k in (0, len(breaks) - 1)):
             continue
-        step = float(steps[max(at - 2, 0) : at + 2].max())
+        # The start of a ring is its end too: both are counted round it.
+        step = float(steps[(at + np.arange(-2, 2)) % size].max())
         half = min(int(window_mm / max(step, 1e-12)), 12, size // 8)
+        while half >= 2 and _uneven(steps[(at + np.arange(-half, half)) % size]):
+            half -= 1
         if half >= 2:
             around = checks[(at + np.arange(-half, half + 1)) % size]
             order = np.arange(-half, half + 1) / half
@@ -109,6 +112,11 @@ def _even_nodes(
             weights = 1.0 - (order**2 - (order**2).mean()) * (order**2).mean() / np.var(order**2)
             nodes[k] = weights @ around / weights.sum()
     return nodes
+
+
+def _uneven(steps: FloatArray) -> bool:
+    """Whether places lie so unevenly that a parabola through them by number would mislead."""
+    return bool(steps.max() > 2.0 * steps.min())
 
 
 def _break_places(points: Points, tolerance_mm: float) -> FloatArray:

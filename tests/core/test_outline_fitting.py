@@ -187,3 +187,15 @@ def test_the_organic_character_draws_few_smooth_curves():
 def test_an_unknown_character_is_refused():
     with pytest.raises(OutlineError, match="precise or organic"):
         fit_ring(regular(6, 10.0), 0.1, character="wild")
+
+
+@pytest.mark.parametrize("corners", range(3, 12))
+@pytest.mark.parametrize("tolerance", [0.01, 0.02, 0.05])
+def test_dense_roundings_between_long_edges_are_fitted_closed(corners, tolerance):
+    """Rings whose places lie far apart on edges and close together on roundings."""
+    turn = np.arange(corners) * 2.0 * np.pi / corners
+    plain = shapely.Polygon(30.0 * np.column_stack((np.cos(turn), np.sin(turn))))
+    rounded = plain.buffer(-3.0).buffer(3.0, quad_segs=64)
+    profile = Profile.from_polygon(rounded, tolerance)
+    assert profile.area_mm2 == pytest.approx(rounded.area, rel=2e-4)
+    assert profile.count(Arc) + profile.count(Cubic) >= corners
