@@ -87,6 +87,8 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
                 ("Camera Tilt", f"{bench.tilt_deg:.1f}°"), ("Fit", f"{bench.rms_px:.2f} px rms")
             )
         self.figures(("Doubt on 100 mm", f"± {bench.doubt_per_100_mm:.3f} mm (95 %)"))
+        for line in bench.told.splitlines():
+            self.sentence(line)
         if abs(bench.straightened_height_mm - bench.face_height_mm) > 1e-4:
             self.sentence("The thickness has changed. Find the scale again.", icon="ERROR")
         for warning in (*bench.contradictions.splitlines(), *bench.warnings.splitlines()):

@@ -133,3 +133,4 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     squares_seen: IntVectorProperty(size=2)
     doubt_per_100_mm: FloatProperty()
     warnings: StringProperty()
+    told: StringProperty()

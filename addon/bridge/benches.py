@@ -7,7 +7,7 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ...geometry.bench import Bench, Straightened
+from ...geometry.bench import Bench, Straightened, report_in_words
 from ...geometry.bench.record import bench_from_record, bench_to_record
 from ...geometry.errors import BenchError
 from ...geometry.outline import Profile
@@ -27,6 +27,8 @@ def write_bench(photo: bpy.types.Object, bench: Bench) -> None:
     settings.squares_seen = report.squares_seen
     settings.doubt_per_100_mm = bench.doubt_per_100_mm()
     settings.warnings = "\n".join(report.warnings)
+    told = report_in_words(bench, settings.face_height_mm)
+    settings.told = "\n".join(line for line in told if line not in report.warnings)
 
 
 def read_bench(photo: bpy.types.Object | None) -> Bench:

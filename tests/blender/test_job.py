@@ -54,6 +54,10 @@ def test_photo_to_symmetric_outline(bench, package, tmp_path):
     data = photo.flatwright_bench
     assert data.tilt_deg == pytest.approx(truth["tilt_deg"], abs=0.1)
     assert 0.0 < data.doubt_per_100_mm < 0.05
+    tilt, good, misses = data.told.splitlines()
+    assert tilt.startswith("The photo is tilted by 1")
+    assert "ISO 2768-1 fine is ± 0.15" in good
+    assert misses.endswith("mm rms.")
     # The picture lies at true scale with the bench's origin at the object's.
     assert photo.empty_display_size == pytest.approx(0.53, abs=0.05)
     bpy.ops.flatwright.trace_outline(inside_px=truth["inside_px"])
