@@ -203,10 +203,10 @@ def _above(part: Part, fixture: Fixture, flat: Clearance) -> Near | None:
     """What passes over or under a part, where its plane does not tell."""
     mesh = (fixture.vertices_mm, fixture.triangles)
     if math.isinf(flat.gap_mm):
-        return space_gap(part, *mesh, bound_mm=max(NEAR_MM, fixture.required_mm))
+        return space_gap(part, *mesh, bound_mm=max(NEAR_MM, fixture.required_mm), flat=flat)
     if not 0.0 < flat.gap_mm or fixture.required_mm <= 0.0:
         return None
-    near = space_gap(part, *mesh, bound_mm=min(flat.gap_mm, fixture.required_mm))
+    near = space_gap(part, *mesh, bound_mm=min(flat.gap_mm, fixture.required_mm), flat=flat)
     if near is None:
         return None
     # Beside a slope the gap in space is always a little less; only what is over the part counts.

@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
 from ..arrays import FloatArray, Points
-from .clearance import CHORD_MM, clearance
+from .clearance import CHORD_MM, Clearance, clearance
 from .frames import IntArray, as_mesh, as_pose, part_to_world, world_to_part
 from .part import Part
 from .slab import clip
@@ -35,12 +35,22 @@ class Near(NamedTuple):
 
 
 def space_gap(
-    part: Part, vertices_mm: ArrayLike, triangles: ArrayLike, *, bound_mm: float = math.inf
+    part: Part,
+    vertices_mm: ArrayLike,
+    triangles: ArrayLike,
+    *,
+    bound_mm: float = math.inf,
+    flat: Clearance | None = None,
 ) -> Near | None:
     """Return the nearest place of a mesh to a part in space, if nearer than a bound; in world mm.
 
     None if nothing is nearer, or if they overlap: `clearance` says how much. On a sloped fixture
     the gap in space is smaller than the one in the part's plane.
+
+    Parameters
+    ----------
+    flat
+        What `clearance` says of the two, if it is known already.
 
     Raises
     ------
@@ -48,7 +58,7 @@ def space_gap(
         If the mesh or the pose is not usable.
     """
     vertices, corners = as_mesh(vertices_mm, triangles)
-    flat = clearance(part, vertices, corners)
+    flat = flat or clearance(part, vertices, corners)
     if flat.gap_mm <= 0.0:
         return None
     pose = as_pose(part.pose)
