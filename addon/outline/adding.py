@@ -1,6 +1,7 @@
 """Exact shapes, their sizes typed as a caliper reads them: the Add menu's entries."""
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 import bpy
@@ -28,6 +29,7 @@ class _AddShape:
 
     bl_options = {"REGISTER", "UNDO"}
     bl_label: str
+    shape: Callable[[], Profile]
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -35,10 +37,6 @@ class _AddShape:
             cls.poll_message_set("Go back to Object Mode first")  # type: ignore[attr-defined]
             return False
         return True
-
-    def shape(self) -> Profile:
-        """Return the shape asked for."""
-        raise NotImplementedError
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
