@@ -12,7 +12,7 @@ from ..bridge.joining import (
     swap_joint,
     tab_parts,
 )
-from ..bridge.parts import part_objects, rebuild_parts
+from ..bridge.parts import part_objects, rebuild_parts, selected_parts
 from ..bridge.units import counted, to_blender, to_mm
 from ..work import plainly
 
@@ -153,7 +153,7 @@ class FLATWRIGHT_OT_cut_to_fixture(bpy.types.Operator):
         if context.scene.flatwright_assembly.fixture is None:
             cls.poll_message_set("Choose the fixture first: the object your parts must fit")
             return False
-        if not any(o.select_get() for o in part_objects(context)):
+        if not selected_parts(context):
             cls.poll_message_set("Select the parts to cut back")
             return False
         return True
@@ -164,7 +164,7 @@ class FLATWRIGHT_OT_cut_to_fixture(bpy.types.Operator):
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        chosen = [o for o in part_objects(context) if o.select_get()]
+        chosen = selected_parts(context)
         before = [
             (o.flatwright_fixture_cut.enabled, o.flatwright_fixture_cut.clearance_mm)
             for o in chosen

@@ -9,9 +9,10 @@ from ...geometry.errors import AssemblyError
 from ..bridge.assemblies import ring_around, stand_around
 from ..bridge.checking import checking, show_check, show_remark
 from ..bridge.fixtures import fixture_mesh, fixtures
-from ..bridge.parts import part_objects, rebuild_parts
+from ..bridge.parts import rebuild_parts
 from ..bridge.sections import toggle_section
 from ..bridge.units import show_length, to_blender, to_mm
+from ..needs import NeedsParts
 from ..part.properties import active_stock
 from ..work import LongWork, Work, plainly
 from .properties import is_mesh
@@ -205,19 +206,12 @@ class FLATWRIGHT_OT_ring_around_fixture(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_check_assembly(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_check_assembly(NeedsParts, LongWork, bpy.types.Operator):
     """Measure clearance to the fixture, find parts that overlap and an order of assembly"""
 
     bl_idname = "flatwright.check_assembly"
     bl_label = "Check Assembly"
     bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if not part_objects(context):
-            cls.poll_message_set("Make a part first")
-            return False
-        return True
 
     def gather(self, context: bpy.types.Context) -> Work:
         rebuild_parts(context)

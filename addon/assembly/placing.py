@@ -15,10 +15,11 @@ from bpy.props import (
 from mathutils import Vector
 
 from ...geometry.errors import AssemblyError, FlatwrightError
-from ..bridge.parts import part_objects, rebuild_parts
+from ..bridge.parts import rebuild_parts, selected_parts
 from ..bridge.placing import array_around, mate_parts, mirror_parts, place_on_face
 from ..bridge.surfaces import edge_near, surface_under_mouse
 from ..bridge.units import counted, to_mm
+from ..needs import NeedsSelectedParts
 from ..work import plainly
 
 __all__ = [
@@ -221,18 +222,7 @@ class FLATWRIGHT_OT_mate_edges(Picking, bpy.types.Operator):
         return {"FINISHED"}
 
 
-class Chosen:
-    """Mixin for what needs selected parts."""
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if not any(o.select_get() for o in part_objects(context)):
-            cls.poll_message_set("Select the parts")  # type: ignore[attr-defined]
-            return False
-        return True
-
-
-class FLATWRIGHT_OT_array_parts(Chosen, bpy.types.Operator):
+class FLATWRIGHT_OT_array_parts(NeedsSelectedParts, bpy.types.Operator):
     """Repeat the selected parts around an axis, from where they stand; copies share their shape"""
 
     bl_idname = "flatwright.array_parts"
@@ -251,14 +241,14 @@ class FLATWRIGHT_OT_array_parts(Chosen, bpy.types.Operator):
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        chosen = [o for o in part_objects(context) if o.select_get()]
+        chosen = selected_parts(context)
         added = array_around(context, chosen, self.count, self.about)
         rebuild_parts(context)
         self.report({"INFO"}, f"{counted(added, 'more part')} around the axis.")
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_mirror_parts(Chosen, bpy.types.Operator):
+class FLATWRIGHT_OT_mirror_parts(NeedsSelectedParts, bpy.types.Operator):
     """Add mirror images of the selected parts; a flat part's image is the same shape turned over"""
 
     bl_idname = "flatwright.mirror_parts"
@@ -273,7 +263,7 @@ class FLATWRIGHT_OT_mirror_parts(Chosen, bpy.types.Operator):
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        chosen = [o for o in part_objects(context) if o.select_get()]
+        chosen = selected_parts(context)
         images = mirror_parts(context, chosen, self.side)
         rebuild_parts(context)
         self.report({"INFO"}, f"{counted(len(images), 'mirror image')} added.")

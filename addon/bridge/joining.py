@@ -10,7 +10,7 @@ from ...geometry.assembly.joinery import meeting_pairs, tabbed_pairs
 from ...geometry.errors import AssemblyError, PartsDoNotMeetError
 from .following import paused
 from .outlines import select_only
-from .parts import core_parts, part_objects, rebuild_parts
+from .parts import core_parts, part_objects, rebuild_parts, selected_parts
 from .units import to_blender
 
 __all__ = ["lap_parts", "remove_joint", "separate_parts", "show_joint", "swap_joint", "tab_parts"]
@@ -55,7 +55,7 @@ def tab_parts(context: bpy.types.Context) -> int:
 
 
 def _join(context: bpy.types.Context, kind: str, find: Pairs, otherwise: str) -> int:
-    chosen = [o for o in part_objects(context) if o.select_get()]
+    chosen = selected_parts(context)
     things = chosen if len(chosen) > 1 else part_objects(context)
     pairs = find(core_parts(context, things, whole=True))
     if not pairs:
@@ -81,7 +81,7 @@ def _join(context: bpy.types.Context, kind: str, find: Pairs, otherwise: str) ->
 
 def separate_parts(context: bpy.types.Context) -> int:
     """Take back the selected parts' joints, or all if none is selected; return how many."""
-    chosen = [o for o in part_objects(context) if o.select_get()] or part_objects(context)
+    chosen = selected_parts(context) or part_objects(context)
     joints = context.scene.flatwright_assembly.joints
     before = len(joints)
     for i in reversed(range(before)):

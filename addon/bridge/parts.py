@@ -31,9 +31,11 @@ __all__ = [
     "groups_of",
     "inside_radius",
     "joint_corners",
+    "outline_of",
     "part_objects",
     "plan_parts",
     "rebuild_parts",
+    "selected_parts",
     "show_parts",
     "stock_named",
 ]
@@ -74,6 +76,25 @@ def part_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
     )
 
 
+def selected_parts(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Every selected part, in the order of their names."""
+    return [thing for thing in part_objects(context) if thing.select_get()]
+
+
+def outline_of(thing: bpy.types.Object) -> bpy.types.Object:
+    """Return the outline a part is made of.
+
+    Raises
+    ------
+    PartError
+        If it was deleted.
+    """
+    outline: bpy.types.Object | None = thing.flatwright_part.outline
+    if outline is None:
+        raise PartError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
+    return outline
+
+
 def add_part(
     context: bpy.types.Context,
     outline: bpy.types.Object,
@@ -107,9 +128,7 @@ def core_parts(
     shapes: dict[str, Profile] = {}
     parts = []
     for thing in things:
-        outline = thing.flatwright_part.outline
-        if outline is None:
-            raise PartError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
+        outline = outline_of(thing)
         source = curve_of(outline if whole else thing)
         if source.name not in shapes:
             shapes[source.name] = read_profile(source)

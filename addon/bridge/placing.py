@@ -17,24 +17,15 @@ from ...geometry.outline import Profile
 from .curves import curve_of, read_profile
 from .fixtures import fixture_axis
 from .meshes import pose_mm, set_pose_mm
-from .parts import stock_named
+from .parts import outline_of, stock_named
 from .units import to_mm
 
 __all__ = ["array_around", "mate_parts", "mirror_parts", "place_on_face"]
 
 
 def _whole(thing: bpy.types.Object) -> Profile:
-    """The outline a part is made of.
-
-    Raises
-    ------
-    AssemblyError
-        If it was deleted.
-    """
-    outline = thing.flatwright_part.outline
-    if outline is None:
-        raise AssemblyError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
-    return read_profile(curve_of(outline))
+    """The outline a part is made of."""
+    return read_profile(curve_of(outline_of(thing)))
 
 
 def _mm(vector: Vector) -> np.ndarray:

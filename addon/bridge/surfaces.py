@@ -11,6 +11,7 @@ from mathutils.geometry import intersect_line_line
 from ...geometry.assembly.mating import straight_edges
 from ...geometry.errors import AssemblyError
 from .curves import curve_of, read_profile
+from .parts import outline_of
 from .picking import viewport_under_mouse
 from .units import to_mm
 
@@ -83,12 +84,11 @@ def edge_near(thing: bpy.types.Object, place: Vector) -> int:
     Raises
     ------
     AssemblyError
-        If the part has no straight edge, or its outline was deleted.
+        If the part has no straight edge.
+    PartError
+        If its outline was deleted.
     """
-    outline = thing.flatwright_part.outline
-    if outline is None:
-        raise AssemblyError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
-    edges = straight_edges(read_profile(curve_of(outline)))
+    edges = straight_edges(read_profile(curve_of(outline_of(thing))))
     if not edges:
         raise AssemblyError(
             f"“{thing.name}” has no straight edge to meet another one's. Place it by hand, or on "

@@ -11,8 +11,8 @@ from ...geometry.errors import FileError
 from ...geometry.files import Remark
 from ..bridge.cutfiles import Formats, Saved, checking, saving
 from ..bridge.findings import show_finding, store_findings
-from ..bridge.parts import part_objects
 from ..bridge.units import counted, length_property
+from ..needs import NeedsParts
 from ..sheet.properties import sheet_objects
 from ..work import LongWork, Work, plainly
 
@@ -37,19 +37,12 @@ ENTITIES = (
 PAPERS = (("A4", "A4", "210 × 297 mm"), ("Letter", "Letter", "8½ × 11 inches"))
 
 
-class FLATWRIGHT_OT_check_readiness(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_check_readiness(NeedsParts, LongWork, bpy.types.Operator):
     """Look for what would go wrong at the machine, in every part and on every sheet"""
 
     bl_idname = "flatwright.check_readiness"
     bl_label = "Check Before Cutting"
     bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if not part_objects(context):
-            cls.poll_message_set("Make a part first")
-            return False
-        return True
 
     def gather(self, context: bpy.types.Context) -> Work:
         return checking(context)

@@ -6,10 +6,11 @@ import bpy
 from bpy.props import IntProperty
 
 from ..bridge.drawing import redraw
-from ..bridge.parts import part_objects, rebuild_parts
+from ..bridge.parts import rebuild_parts
 from ..bridge.sheets import improving, laying
 from ..bridge.sheets_shown import show_sheets
 from ..bridge.troubles import selected_pieces, show_trouble, toggle_pins
+from ..needs import NeedsParts
 from ..work import LongWork, Work, plainly
 
 __all__ = [
@@ -20,19 +21,12 @@ __all__ = [
 ]
 
 
-class FLATWRIGHT_OT_lay_out(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_lay_out(NeedsParts, LongWork, bpy.types.Operator):
     """Lay every part out on sheets of its stock, anew but for what is pinned"""
 
     bl_idname = "flatwright.lay_out"
     bl_label = "Lay Out Sheets"
     bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if not part_objects(context):
-            cls.poll_message_set("Make a part first")
-            return False
-        return True
 
     def gather(self, context: bpy.types.Context) -> Work:
         rebuild_parts(context)
@@ -42,19 +36,12 @@ class FLATWRIGHT_OT_lay_out(LongWork, bpy.types.Operator):
         self.report({"INFO"}, show_sheets(context, result))
 
 
-class FLATWRIGHT_OT_improve_layout(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_improve_layout(NeedsParts, LongWork, bpy.types.Operator):
     """Push the pieces closer together from where they lie; Esc keeps the best found so far"""
 
     bl_idname = "flatwright.improve_layout"
     bl_label = "Improve Layout"
     bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if not part_objects(context):
-            cls.poll_message_set("Make a part first")
-            return False
-        return True
 
     def gather(self, context: bpy.types.Context) -> Work:
         rebuild_parts(context)

@@ -1,0 +1,31 @@
+"""What buttons wait for, said the same way wherever it is missing."""
+
+import bpy
+
+from .bridge.parts import part_objects, selected_parts
+
+__all__ = ["NeedsParts", "NeedsSelectedParts"]
+
+
+class NeedsParts:
+    """Mixin for operators that look at every part of the scene."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Whether there is a part."""
+        if not part_objects(context):
+            cls.poll_message_set("Make a part first")  # type: ignore[attr-defined]
+            return False
+        return True
+
+
+class NeedsSelectedParts:
+    """Mixin for operators that change the selected parts."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Whether a part is selected."""
+        if not selected_parts(context):
+            cls.poll_message_set("Select the parts")  # type: ignore[attr-defined]
+            return False
+        return True
