@@ -1,23 +1,31 @@
-"""Rows of the benchmark about outlines: tracing beside scikit-image, fitting, and growth."""
+"""How quick an outline is traced, fitted and made symmetric, beside scikit-image's contours."""
 
 import json
+import tracemalloc
 from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+import shapely
 from skimage.measure import find_contours
 
 from geometry.bench import Bench, Camera
-from geometry.outline import trace, trace_preview
+from geometry.outline import symmetrise, trace, trace_preview
 from geometry.outline.fitting import fit_ring
 from geometry.photo import read_photo
 
+__all__ = ["outlines"]
+
 DEMO = Path(__file__).parent / "demo"
+MEGAPIXELS = (1, 3, 12, 48)
+CONTOURS, TRACE = "scikit-image find_contours", "that trace"
+
+Row = Callable[[str, float, str, float], None]
 Seconds = Callable[..., float]
 
 
-def outlines(row: Callable[[str, float, str, float], None], seconds: Seconds) -> None:
-    """Trace the demo photo and fit ten thousand points; scikit-image draws level contours.
+def outlines(row: Row, seconds: Seconds) -> None:
+    """Trace the demo photo, fit ten thousand points, make symmetric; scikit-image draws contours.
 
     Its contours are those of one grey level over the whole photo: no part is told from the rest,
     no wall from the top edge, and nothing is fitted.
@@ -29,19 +37,40 @@ def outlines(row: Callable[[str, float, str, float], None], seconds: Seconds) ->
     camera = Camera(truth["focal_px"], center, truth["k1"], truth["k2"], turn, move)
     bench = Bench((pixels.shape[1], pixels.shape[0]), camera)
     height = truth["mock_up_thickness_mm"]
-    theirs = seconds(lambda: find_contours(pixels.mean(axis=2), 128.0), 2)
-    ours = seconds(lambda: trace(pixels, bench, click, height_mm=height), 2)
-    first = seconds(lambda: trace_preview(pixels, bench, click, height_mm=height), 2)
-    reference = "scikit-image find_contours"
-    row("outline of the demo photo, 12 MP", ours, reference, theirs)
-    row("  first rough ring", first, reference, theirs)
+    found = trace(pixels, bench, click, height_mm=height)
+    theirs = seconds(lambda: find_contours(pixels.mean(axis=2), 128.0))
+    ours = seconds(lambda: trace(pixels, bench, click, height_mm=height))
+    first = seconds(lambda: trace_preview(pixels, bench, click, height_mm=height))
+    row("outline of the demo photo, 12 MP", ours, CONTOURS, theirs)
+    row("  first rough ring", first, CONTOURS, theirs)
+    edges = shapely.segmentize(found.polygon(0.002).boundary, 0.1)
+    rings = [shapely.get_coordinates(edge)[:-1] for edge in shapely.get_parts(edges)]
+    fits = seconds(lambda: [fit_ring(ring, 0.1) for ring in rings])
+    row("  as much edge fitted, a point every 0.1 mm", fits, TRACE, ours)
     angles = np.arange(10_000) * 2.0 * np.pi / 10_000
     radii = 60.0 + 8.0 * np.cos(5 * angles)
     ring = np.column_stack((radii * np.cos(angles), radii * np.sin(angles)))
-    row("  10 000 contour points fitted", seconds(lambda: fit_ring(ring, 0.1)), "that trace", ours)
-    for megapixels in (1, 3, 12, 48):
-        wide = round((megapixels * 1e6 * 4 / 3) ** 0.5)
-        print(f"  trace at {megapixels:>2} MP {seconds(_disk(wide), 1):8.3f} s")
+    row("  10 000 contour points fitted", seconds(lambda: fit_ring(ring, 0.1)), TRACE, ours)
+    row("  made symmetric", seconds(lambda: symmetrise(found)), TRACE, ours)
+    _growth(seconds)
+
+
+def _growth(seconds: Seconds) -> None:
+    """Print how tracing grows with the photo's size, as a power of it, and in what memory."""
+    times, peaks = [], []
+    for megapixels in MEGAPIXELS:
+        work = _disk(round((megapixels * 1e6 * 4 / 3) ** 0.5))
+        times.append(seconds(work, 2))
+        tracemalloc.start()
+        work()
+        peaks.append(tracemalloc.get_traced_memory()[1] / 2**20)
+        tracemalloc.stop()
+    for name, values, unit in (("time", times, "s"), ("peak memory", peaks, "MB")):
+        digits = 3 if unit == "s" else 0
+        pairs = zip(MEGAPIXELS, values, strict=True)
+        told = ", ".join(f"{n} MP: {value:.{digits}f} {unit}" for n, value in pairs)
+        slope = np.polyfit(np.log(MEGAPIXELS), np.log(values), 1)[0]
+        print(f"trace, growth of its {name}: {told}; power {slope:.2f}")
 
 
 def _disk(wide: int) -> Callable[[], object]:
