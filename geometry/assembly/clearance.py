@@ -8,17 +8,22 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from ..arrays import Point
+from ..arrays import Point, Points
 from ..progress import Progress
-from .frames import as_pose, part_to_world
+from .frames import IntArray, as_mesh, as_pose, part_to_world
+from .nearest import shortest_line
 from .part import Part
+from .rim import shadow_rim, within_slab
+from .section import section_pieces
 from .silhouette import slab_silhouette
+from .solids import Sheet
+from .winding import winding
 
 __all__ = ["Clearance", "clearance", "clearance_to_shadow"]
 
-CHORD_MM = 1e-4
-"""How far the chords of a part's arcs may stray; the error of every figure here."""
 World = tuple[float, float, float]
+TOUCH_MM = 1e-6
+"""What comes nearer may as well cross, for all that rounding tells."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,27 +66,20 @@ def clearance_to_shadow(
     part: Part, shadow: BaseGeometry, warnings: tuple[str, ...] = ()
 ) -> Clearance:
     """Gap between a part and a shadow already drawn in its plane; see `clearance`."""
-    name = part.name or "The part"
     if shadow.is_empty:
-        text = f"{name} is not reached by the fixture anywhere in its thickness."
-        return Clearance(math.inf, 0.0, 0.0, None, None, text, warnings)
-    polygon = part.profile.polygon(CHORD_MM)
-    pose = as_pose(part.pose)
+        return _out_of_reach(part, warnings)
+    polygon = Sheet.of(part).polygon
     overlap = shapely.intersection(polygon, shadow)
     if overlap.area > 0.0:
         depth, where = _deepest(overlap, polygon.boundary, shadow.boundary)
-        gap = -depth
         text = (
-            f"{name} runs {depth:.3g} mm into the fixture ({overlap.area:.3g} mm² of overlap). "
-            "Widen the opening or move the part."
+            f"{part.name or 'The part'} runs {depth:.3g} mm into the fixture "
+            f"({overlap.area:.3g} mm² of overlap). Widen the opening or move the part."
         )
-    else:
-        depth, gap = 0.0, float(shapely.distance(polygon, shadow))
-        middle = shapely.get_coordinates(shapely.shortest_line(polygon, shadow)).mean(axis=0)
-        where = (float(middle[0]), float(middle[1]))
-        text = f"{name} clears the fixture by {gap:.3g} mm."
-    x, y, z = part_to_world(pose, where)[0].tolist()
-    return Clearance(gap, float(overlap.area), depth, where, (x, y, z), text, warnings)
+        where_world = _in_world(part, where)
+        return Clearance(-depth, float(overlap.area), depth, where, where_world, text, warnings)
+    across = shapely.get_coordinates(shapely.shortest_line(polygon, shadow))
+    return _apart(part, across, warnings)
 
 
 def clearance(
@@ -104,5 +102,55 @@ def clearance(
     AssemblyError
         If the mesh or the pose is not usable.
     """
-    shadow = slab_silhouette(vertices_mm, triangles, part.pose, part.stock.thickness_mm, progress)
+    vertices, corners = as_mesh(vertices_mm, triangles)
+    sheet = Sheet.of(part)
+    points, near = within_slab(vertices, corners, sheet.pose, 0.5 * sheet.thickness_mm)
+    if len(near) == 0:
+        return _out_of_reach(part, ())
+    across = _beside(part, sheet, points, near)
+    if across is not None:
+        return _apart(part, across, ())
+    shadow = slab_silhouette(vertices, corners, sheet.pose, sheet.thickness_mm, progress)
     return clearance_to_shadow(part, shadow.geometry, shadow.warnings)
+
+
+def _beside(part: Part, sheet: Sheet, points: Points, triangles: IntArray) -> Points | None:
+    """(2, 2) ends of the shortest line to a shadow beside the sheet, which is not even drawn.
+
+    The shadow's rim lies on edges that all lie in the shadow, so the nearest of those is as near
+    as the shadow is; unless the sheet meets it, or the mesh is torn. Then there is None.
+    """
+    pieces = section_pieces(points, triangles, 0.0)
+    if pieces.balance.any():
+        return None
+    rim = shadow_rim(points, triangles, 0.5 * sheet.thickness_mm)
+    cut = pieces.places[pieces.start], pieces.places[pieces.end], np.ones(len(pieces.start))
+    first = part.profile.outer.nodes()[:1]
+    if winding(first, *rim)[0] != 0.0 or winding(first, *cut)[0] != 0.0:
+        return None
+    start, end = np.concatenate((rim.start, cut[0])), np.concatenate((rim.end, cut[1]))
+    if len(start) == 0:
+        return None
+    shapely.prepare(sheet.polygon)
+    if shapely.contains_xy(sheet.polygon, start).any():
+        return None
+    found = shortest_line(part.profile.loops, start, end)
+    return np.stack((found.own, found.other)) if found.length_mm > TOUCH_MM else None
+
+
+def _in_world(part: Part, place: Point) -> World:
+    x, y, z = part_to_world(as_pose(part.pose), place)[0].tolist()
+    return (x, y, z)
+
+
+def _apart(part: Part, across: Points, warnings: tuple[str, ...]) -> Clearance:
+    """The clearance where the shortest line to the shadow is known, (2, 2)."""
+    gap = float(np.hypot(*(across[1] - across[0])))
+    where = (float(across[:, 0].mean()), float(across[:, 1].mean()))
+    text = f"{part.name or 'The part'} clears the fixture by {gap:.3g} mm."
+    return Clearance(gap, 0.0, 0.0, where, _in_world(part, where), text, warnings)
+
+
+def _out_of_reach(part: Part, warnings: tuple[str, ...]) -> Clearance:
+    text = f"{part.name or 'The part'} is not reached by the fixture anywhere in its thickness."
+    return Clearance(math.inf, 0.0, 0.0, None, None, text, warnings)

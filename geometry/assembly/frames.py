@@ -1,6 +1,7 @@
 """Rigid poses: from a part's own axes to the world and back."""
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -43,8 +44,8 @@ def part_to_world(pose: Matrix, points_mm: ArrayLike) -> Points:
     return points @ pose[:3, :columns].T + pose[:3, 3]
 
 
-def world_to_part(pose: Matrix, points_mm: ArrayLike) -> Points:
-    """(N, 3) points in a part's own axes of (N, 3) world points.
+def world_to_part(pose: Matrix, points_mm: ArrayLike, axes: Sequence[int] = (0, 1, 2)) -> Points:
+    """(N, 3) points in a part's own axes of (N, 3) world points, or only along some ``axes``.
 
     Each row is summed in the same order, so equal rows in give equal rows out to the last bit;
     a matrix product does not promise that, and seams of a mesh would come apart.
@@ -52,7 +53,7 @@ def world_to_part(pose: Matrix, points_mm: ArrayLike) -> Points:
     points = np.atleast_2d(np.asarray(points_mm, dtype=np.float64))
     dx, dy, dz = (points[:, i] - pose[i, 3] for i in range(3))
     turn: FloatArray = pose[:3, :3]
-    return np.column_stack([dx * turn[0, i] + dy * turn[1, i] + dz * turn[2, i] for i in range(3)])
+    return np.column_stack([dx * turn[0, i] + dy * turn[1, i] + dz * turn[2, i] for i in axes])
 
 
 def as_mesh(vertices_mm: ArrayLike, triangles: ArrayLike) -> tuple[Points, IntArray]:

@@ -1,6 +1,7 @@
 """The filled section of a mesh by a plane of constant height."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -8,9 +9,10 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Points
 from .frames import IntArray
+from .rim import crossings
 from .winding import region, snap
 
-__all__ = ["Section", "section"]
+__all__ = ["Pieces", "Section", "section", "section_pieces"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +40,32 @@ def _weld(points: Points, triangles: IntArray) -> tuple[Points, IntArray]:
     return points[used][first], same[corner].reshape(triangles.shape)
 
 
-def _pieces(
-    points: Points, triangles: IntArray, level_mm: float
-) -> tuple[IntArray, IntArray, Points]:
+class Pieces(NamedTuple):
     """Directed section pieces, material on the left: start and end numbers, and their places."""
+
+    start: IntArray
+    end: IntArray
+    places: Points
+
+    @property
+    def balance(self) -> IntArray:
+        """(N,) how many more pieces leave a place than reach it; all 0 in a closed mesh."""
+        count = len(self.places)
+        leaving = np.bincount(self.start, minlength=count)
+        return leaving - np.bincount(self.end, minlength=count)
+
+
+def section_pieces(points: Points, triangles: IntArray, level_mm: float) -> Pieces:
+    """Where a plane of constant height cuts a mesh; seams of an unwelded one are joined."""
     above = points[triangles, 2] >= level_mm
     crossing = above.any(axis=1) & ~above.all(axis=1)
-    points, corners = _weld(points, triangles[crossing])
+    found = _pieces(points, triangles[crossing], level_mm)
+    if found.balance.any():
+        found = _pieces(*_weld(points, triangles[crossing]), level_mm)
+    return found
+
+
+def _pieces(points: Points, corners: IntArray, level_mm: float) -> Pieces:
     above = points[corners, 2] >= level_mm
     # One corner is alone on its side; the plane crosses the two edges that leave it.
     alone_above = above.sum(axis=1) == 1
@@ -58,12 +79,8 @@ def _pieces(
         ends.append(low * count + high)
     start, end = np.where(alone_above, ends, ends[::-1])
     keys, number = np.unique(np.concatenate((start, end)), return_inverse=True)
-    low, high = keys // count, keys % count
-    z0, z1 = points[low, 2], points[high, 2]
-    # Always from the lower end to the upper: both neighbours compute the very same place.
-    t = ((level_mm - z0) / (z1 - z0))[:, None]
-    places = snap(points[low, :2] + t * (points[high, :2] - points[low, :2]))
-    return number[: len(start)], number[len(start) :], places
+    places = snap(crossings(points, keys // count, keys % count, level_mm))
+    return Pieces(number[: len(start)], number[len(start) :], places)
 
 
 def _chains(start: IntArray, end: IntArray) -> list[tuple[list[int], list[int]]]:
@@ -162,11 +179,11 @@ def section(points_mm: Points, triangles: IntArray, level_mm: float) -> Section:
     level_mm : float
         Height of the plane.
     """
-    start, end, places = _pieces(points_mm, triangles, level_mm)
+    pieces = section_pieces(points_mm, triangles, level_mm)
+    start, end, places = pieces
     if len(start) == 0:
         return Section(shapely.Polygon())
-    balance = np.bincount(start, minlength=len(places)) - np.bincount(end, minlength=len(places))
-    if balance.any():
+    if pieces.balance.any():
         return _mend(start, end, places)
     ring = _single_ring(start, end, places)
     if ring is not None:

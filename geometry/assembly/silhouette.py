@@ -13,13 +13,12 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from ..arrays import FloatArray, Points
 from ..errors import AssemblyError
 from ..progress import Progress, tell
-from .frames import IntArray, as_mesh, as_pose, world_to_part
+from .frames import as_mesh, as_pose
+from .rim import shadow_rim, within_slab
 from .section import Section, section
-from .slab import clip
-from .winding import GRID_MM, cancel, region, snap
+from .winding import region
 
 __all__ = ["Silhouette", "silhouette", "slab_silhouette"]
 
@@ -30,52 +29,6 @@ class Silhouette:
 
     geometry: BaseGeometry
     warnings: tuple[str, ...] = ()
-
-
-def _in_slab(points: Points, triangles: IntArray, half: float) -> tuple[FloatArray, IntArray]:
-    """Corners (M, 5, 2) and counts (M,) of the surface clipped to the slab, seen along z."""
-    z = points[triangles, 2]
-    whole = triangles[(np.abs(z) <= half).all(axis=1)]
-    part = triangles[~(np.abs(z) <= half).all(axis=1)]
-    cut, counts = clip(points[part], np.full(len(part), 3), 1.0, half)
-    cut, counts = clip(cut, counts, -1.0, half)
-    kept = counts >= 3
-    corners = np.zeros((len(whole) + int(kept.sum()), 5, 2))
-    corners[: len(whole), :3] = points[whole, :2]
-    corners[len(whole) :] = cut[kept][:, :5, :2]
-    return snap(corners), np.concatenate((np.full(len(whole), 3), counts[kept]))
-
-
-def _areas(corners: FloatArray, counts: IntArray, following: IntArray) -> FloatArray:
-    after = np.take_along_axis(corners, following[:, :, None], axis=1)
-    # From the first corner, or places far from the origin would drown small triangles.
-    a, b = corners - corners[:, :1], after - corners[:, :1]
-    real = np.arange(corners.shape[1]) < counts[:, None]
-    return 0.5 * ((a[:, :, 0] * b[:, :, 1] - a[:, :, 1] * b[:, :, 0]) * real).sum(axis=1)
-
-
-def _projection(corners: FloatArray, counts: IntArray) -> BaseGeometry:
-    """Union of many small convex polygons (M, 5, 2), by their uncancelled edges."""
-    slot = np.arange(corners.shape[1])
-    following = np.where(slot + 1 < counts[:, None], slot + 1, 0)
-    area = _areas(corners, counts, following)
-    # What stands square to the plane is seen as a line; its share of rounding is no surface.
-    filled = np.where((slot < counts[:, None])[:, :, None], corners, corners[:, :1])
-    span = np.ptp(filled, axis=1).max(axis=1)
-    seen = np.abs(area) > 2.0 * GRID_MM * span
-    corners, counts, following, area = corners[seen], counts[seen], following[seen], area[seen]
-    if len(corners) == 0:
-        return shapely.Polygon()
-    flat = corners.reshape(-1, 2)
-    names, number = np.unique(flat[:, 0] + 1j * flat[:, 1], return_inverse=True)
-    number = number.reshape(corners.shape[:2]).astype(np.int64)
-    real = slot < counts[:, None]
-    start, end = number[real], np.take_along_axis(number, following, axis=1)[real]
-    turned = np.broadcast_to(area[:, None] < 0.0, real.shape)[real]
-    start, end = np.where(turned, end, start), np.where(turned, start, end)
-    start, end, weight = cancel(start, end, len(names))
-    places = np.column_stack((names.real, names.imag))
-    return region(places[start], places[end], weight.astype(np.float64))
 
 
 def _mending(sections: list[Section]) -> tuple[str, ...]:
@@ -106,21 +59,17 @@ def slab_silhouette(
     if not (np.isfinite(thickness_mm) and thickness_mm > 0.0):
         raise AssemblyError(f"A part's thickness must be above 0 mm, not {thickness_mm}.")
     tell(progress, 0.0, "Turning the fixture into the part's plane")
-    points = world_to_part(as_pose(pose), vertices)
     half = 0.5 * thickness_mm
-    # Beyond the same face with all three corners is the one way to miss the slab.
-    side = (points[:, 2] > half).astype(np.uint8) | ((points[:, 2] < -half).astype(np.uint8) << 1)
-    reaching = (side[corners[:, 0]] & side[corners[:, 1]] & side[corners[:, 2]]) == 0
-    if not reaching.any():
+    points, corners = within_slab(vertices, corners, as_pose(pose), half)
+    if len(corners) == 0:
         return Silhouette(shapely.Polygon())
-    corners = corners[reaching]
     tell(progress, 0.3, "Filling the section")
     sections = [section(points, corners, 0.0)]
     if not sections[0].is_closed:
         # Where the mesh is torn, a second and third look bridge other gaps.
         sections += [section(points, corners, z) for z in (-half, half)]
     tell(progress, 0.5, "Projecting the surface")
-    pieces = [s.geometry for s in sections] + [_projection(*_in_slab(points, corners, half))]
+    pieces = [s.geometry for s in sections] + [region(*shadow_rim(points, corners, half))]
     tell(progress, 1.0, "Silhouette ready")
     return Silhouette(shapely.union_all([p for p in pieces if not p.is_empty]), _mending(sections))
 

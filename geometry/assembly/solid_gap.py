@@ -15,10 +15,11 @@ from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
 from ..arrays import FloatArray, Points
-from .clearance import CHORD_MM, Clearance, clearance
+from .clearance import Clearance, clearance
 from .frames import IntArray, as_mesh, as_pose, part_to_world, world_to_part
 from .part import Part
 from .slab import clip
+from .solids import Sheet
 
 __all__ = ["Near", "beside_slab", "space_gap"]
 
@@ -65,7 +66,7 @@ def space_gap(
     found = beside_slab(
         world_to_part(pose, vertices),
         corners,
-        part.profile.polygon(CHORD_MM),
+        Sheet.of(part).polygon,
         0.5 * part.stock.thickness_mm,
         min(flat.gap_mm, bound_mm),
     )

@@ -25,7 +25,9 @@ def snap(points_mm: Points) -> Points:
     return np.round(points_mm / GRID_MM) * GRID_MM
 
 
-def cancel(start: IntArray, end: IntArray, count: int) -> tuple[IntArray, ...]:
+def cancel(
+    start: IntArray, end: IntArray, count: int, weight: IntArray | int = 1
+) -> tuple[IntArray, ...]:
     """Sum directed edges between numbered places; opposite ones cancel.
 
     Returns (start, end, weight) of what is left, each weight a positive whole number.
@@ -34,7 +36,7 @@ def cancel(start: IntArray, end: IntArray, count: int) -> tuple[IntArray, ...]:
     low, high = np.where(forward, start, end), np.where(forward, end, start)
     key = low * np.int64(count) + high
     order = np.argsort(key, kind="stable")
-    key, sign = key[order], np.where(forward, 1, -1)[order]
+    key, sign = key[order], np.where(forward, weight, -weight)[order]
     first = np.flatnonzero(np.concatenate(([True], key[1:] != key[:-1]))) if len(key) else key
     total = np.add.reduceat(sign, first) if len(first) else sign
     keep = (total != 0) & (key[first] // count != key[first] % count)

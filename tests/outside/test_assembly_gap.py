@@ -35,7 +35,10 @@ def their_distance(*meshes):
 @pytest.mark.parametrize("kind", range(4))
 @pytest.mark.parametrize("seed", range(12))
 def test_gap_in_space_is_fcl_s(kind, seed):
-    """To fcl's own tolerance; it counts an overlap as a negative distance."""
+    """To fcl's own tolerance; it counts an overlap as a negative distance.
+
+    Its ring is made of chords within 1e-4 mm; ours is round where the nearest place is beside it.
+    """
     draw = np.random.default_rng(100 * kind + seed)
     thickness = draw.uniform(1.0, 6.0)
     if seed % 2:
@@ -56,7 +59,7 @@ def test_gap_in_space_is_fcl_s(kind, seed):
         assert found is None
         assert clearance(part, fixture.vertices, fixture.faces).overlap_mm2 > 0.0
     else:
-        assert found.gap_mm == pytest.approx(expected, abs=1e-6)
+        assert found.gap_mm == pytest.approx(expected, abs=1e-6 if seed % 2 else 1e-4)
 
 
 def test_a_needle_between_samples_is_found():

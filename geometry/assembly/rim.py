@@ -1,0 +1,117 @@
+"""The edges that the rim of a mesh's shadow within a slab is made of.
+
+Seen along z, the surface in the slab ends where it turns from facing up to facing down and where
+a face of the slab cuts it. Every other edge is shared by two triangles that cover both sides of
+it, and cancels; so a few thousand edges stand for 200,000 triangles.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..arrays import FloatArray, Matrix, Points
+from .frames import IntArray, world_to_part
+from .winding import GRID_MM, cancel, snap
+
+__all__ = ["Rim", "crossings", "shadow_rim", "within_slab"]
+
+
+class Rim(NamedTuple):
+    """Directed edges (N, 2) → (N, 2) that wind round what the surface covers, ``weight`` times."""
+
+    start: Points
+    end: Points
+    weight: FloatArray
+
+
+def within_slab(
+    vertices_mm: Points, triangles: IntArray, pose: Matrix, half_mm: float
+) -> tuple[Points, IntArray]:
+    """The triangles that reach a slab, and their corners alone, in the slab's own axes."""
+    height = world_to_part(pose, vertices_mm, axes=(2,))[:, 0]
+    # Beyond the same face with all three corners is the one way to miss the slab.
+    side = (height > half_mm).astype(np.uint8) | ((height < -half_mm).astype(np.uint8) << 1)
+    a, b, c = triangles.T
+    reaching = triangles[(side[a] & side[b] & side[c]) == 0]
+    used = np.zeros(len(vertices_mm), dtype=bool)
+    used[reaching] = True
+    number = np.cumsum(used) - 1
+    return world_to_part(pose, vertices_mm[used]), number[reaching]
+
+
+def crossings(
+    points: Points, low: IntArray, high: IntArray, level_mm: float | FloatArray
+) -> Points:
+    """(N, 2) where edges cross a height, told from the lower end: all neighbours get one place."""
+    z = points[low, 2]
+    t = ((level_mm - z) / (points[high, 2] - z))[:, None]
+    start = points[low, :2]
+    return np.asarray(start + t * (points[high, :2] - start))
+
+
+def shadow_rim(points: Points, triangles: IntArray, half_mm: float) -> Rim:
+    """Edges that bound the shadow of a mesh's surface between z = −half and half.
+
+    All of them lie in the shadow, and its whole rim lies on them.
+    """
+    corners = points[triangles]
+    a, b = corners[:, 1, :2] - corners[:, 0, :2], corners[:, 2, :2] - corners[:, 0, :2]
+    area = 0.5 * (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
+    span = np.maximum(np.abs(a), np.abs(b)).max(axis=1, initial=0.0)
+    # What stands square to the plane is seen as a line; its share of rounding is no surface.
+    seen = np.abs(area) > 2.0 * GRID_MM * span
+    facing_up = area[seen] > 0.0
+    triangles = np.where(facing_up[:, None], triangles[seen], triangles[seen][:, ::-1])
+    contour = _contour(points, triangles, half_mm)
+    cuts = [_cuts(points, triangles, sign, half_mm) for sign in (1.0, -1.0)]
+    start, end = (np.concatenate([contour[i], *(cut[i] for cut in cuts)]) for i in (0, 1))
+    weight = np.concatenate((contour[2], np.ones(len(start) - len(contour[2]), dtype=np.int64)))
+    return _at_places(snap(start), snap(end), weight)
+
+
+def _contour(
+    points: Points, triangles: IntArray, half: float
+) -> tuple[Points, Points, NDArray[np.int64]]:
+    """Uncancelled edges of triangles that all turn the same way in plan, clipped to the slab."""
+    start, end, weight = cancel(
+        triangles.ravel(), np.roll(triangles, -1, axis=1).ravel(), len(points)
+    )
+    rising = points[start, 2] <= points[end, 2]
+    low, high = np.where(rising, start, end), np.where(rising, end, start)
+    z0, z1 = points[low, 2], points[high, 2]
+    kept = ((z0 < half) | (z1 <= half)) & ((z1 > -half) | (z0 >= -half))
+    low, high, rising, weight = low[kept], high[kept], rising[kept], weight[kept]
+    first, last = points[low, :2], points[high, :2]
+    for level, end_places in ((-half, first), (half, last)):
+        cut = (points[low, 2] < level) & (points[high, 2] > level)
+        end_places[cut] = crossings(points, low[cut], high[cut], level)
+    return (
+        np.where(rising[:, None], first, last),
+        np.where(rising[:, None], last, first),
+        weight,
+    )
+
+
+def _cuts(points: Points, triangles: IntArray, sign: float, half: float) -> tuple[Points, Points]:
+    """Where one face of the slab cuts the triangles, the kept side to the left of it."""
+    beyond = sign * points[triangles, 2] > half
+    cut = beyond.any(axis=1) & ~beyond.all(axis=1)
+    triangles, beyond = triangles[cut], beyond[cut]
+    following, next_beyond = np.roll(triangles, -1, axis=1), np.roll(beyond, -1, axis=1)
+    ends = []
+    for crossed in (~beyond & next_beyond, beyond & ~next_beyond):
+        here, there = triangles[crossed], following[crossed]
+        rising = points[here, 2] <= points[there, 2]
+        low, high = np.where(rising, here, there), np.where(rising, there, here)
+        ends.append(crossings(points, low, high, sign * half))
+    return ends[0], ends[1]
+
+
+def _at_places(start: Points, end: Points, weight: IntArray) -> Rim:
+    """Sum edges between equal places: those of an unwelded seam cancel too."""
+    ends = np.concatenate((start, end))
+    names, number = np.unique(ends[:, 0] + 1j * ends[:, 1], return_inverse=True)
+    first, last, weight = cancel(number[: len(start)], number[len(start) :], len(names), weight)
+    places = np.column_stack((names.real, names.imag))
+    return Rim(places[first], places[last], weight.astype(np.float64))
