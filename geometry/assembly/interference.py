@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import affinity
 
 from ..arrays import FloatArray
@@ -20,6 +21,10 @@ __all__ = ["Interference", "interference", "sheet_interference"]
 
 NOTHING_MM3 = 1e-6
 """Volumes below this are rounding."""
+TOUCH_MM = 1e-9
+"""So is an overlap as thin as this."""
+GAUSS, SHARES = np.polynomial.legendre.leggauss(3)
+"""Places and weights of the three-point rule on −1 to 1."""
 SLICES = 32
 """Fewest slices along a shared stretch; corners of either outline add their own."""
 World = tuple[float, float, float]
@@ -67,6 +72,19 @@ def _rectangles(strip: Strip, chords: FloatArray, meet: Meeting, frame: FloatArr
     return np.stack((low - through, high - through, high + through, low + through), axis=-2)
 
 
+def _reach_along(a: FloatArray, b: FloatArray) -> NDArray[np.bool_]:
+    """Whether rectangles (..., 4, 2) overlap as seen along both sides of the first; NaN never."""
+    overlap = np.ones(a.shape[:-2], dtype=bool)
+    for side in (1, 3):
+        run = a[..., side, :] - a[..., 0, :]
+        far = (run**2).sum(axis=-1)
+        along = np.einsum("...kc,...c->...k", b - a[..., :1, :], run)
+        # Walls that touch are no overlap, whatever rounding makes of them.
+        least = TOUCH_MM * np.sqrt(far)
+        overlap &= (along.max(axis=-1) > least) & (along.min(axis=-1) < far - least)
+    return overlap
+
+
 def _common_areas(meet: Meeting, u: FloatArray) -> FloatArray:
     """(M,) area that both sheets fill in the plane square to the line at each u."""
     side = meet.a.sheet.pose[:3, 2]
@@ -74,25 +92,24 @@ def _common_areas(meet: Meeting, u: FloatArray) -> FloatArray:
     a = _rectangles(meet.a, _chords(meet.a, u), meet, frame)[:, :, None]
     b = _rectangles(meet.b, _chords(meet.b, u), meet, frame)[:, None, :]
     a, b = np.broadcast_arrays(a, b)
-    real = np.isfinite(a).all(axis=(-1, -2)) & np.isfinite(b).all(axis=(-1, -2))
-    areas = np.zeros(real.shape)
-    common = shapely.intersection(shapely.polygons(a[real]), shapely.polygons(b[real]))
-    areas[real] = shapely.area(common)
+    meets = _reach_along(a, b) & _reach_along(b, a)
+    areas = np.zeros(meets.shape)
+    common = shapely.intersection(shapely.polygons(a[meets]), shapely.polygons(b[meets]))
+    areas[meets] = shapely.area(common)
     return np.asarray(areas.sum(axis=(1, 2)), dtype=np.float64)
 
 
 def _crossing(meet: Meeting) -> Interference:
     """Integrate along the line: three-point Gauss rule between the corners of both outlines."""
     corners = np.concatenate([shapely.get_coordinates(s.material)[:, 0] for s in (meet.a, meet.b)])
-    nodes, weights = np.polynomial.legendre.leggauss(3)
     volume, longest, middle, best = 0.0, 0.0, 0.0, 0.0
     for low, high in meet.shared:
         cuts = np.concatenate((corners, np.linspace(low, high, SLICES + 1)))
         cuts = np.unique(cuts[(cuts >= low) & (cuts <= high)])
         half = 0.5 * np.diff(cuts)
-        u = (cuts[:-1] + half)[:, None] + half[:, None] * nodes
+        u = (cuts[:-1] + half)[:, None] + half[:, None] * GAUSS
         areas = _common_areas(meet, u.ravel()).reshape(u.shape)
-        slices = (areas @ weights) * half
+        slices = (areas @ SHARES) * half
         volume += float(slices.sum())
         filled = slices > NOTHING_MM3 * (half / (high - low))
         edges = np.flatnonzero(np.diff(np.concatenate(([False], filled, [False])).astype(int)))

@@ -4,11 +4,12 @@ Parts that repeat around an axis are cut from one shape. Every copy's joints mus
 and the same slot found from six copies must be cut once.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
+from shapely import Polygon
 
 from ..arrays import FloatArray
 from ..errors import AssemblyError, PartsDoNotMeetError
@@ -93,6 +94,30 @@ class Joinery:
     asleep: tuple[int, ...] = ()
 
 
+class _Cuts:
+    """What a shape loses or gains, each only once, however many copies ask for it."""
+
+    def __init__(self) -> None:
+        self.profiles: list[Profile] = []
+        self._shapes: list[tuple[Polygon, tuple[float, ...]]] = []
+
+    def add(self, profiles: Iterable[Profile]) -> None:
+        for profile in profiles:
+            shape = profile.polygon()
+            bounds = shape.bounds
+            if not any(self._same(shape, bounds, *known) for known in self._shapes):
+                self.profiles.append(profile)
+                self._shapes.append((shape, bounds))
+
+    @staticmethod
+    def _same(
+        shape: Polygon, bounds: tuple[float, ...], other: Polygon, others: tuple[float, ...]
+    ) -> bool:
+        # Most slots of a part lie well apart, as their boxes tell.
+        apart = any(bounds[k] > others[k + 2] or others[k] > bounds[k + 2] for k in (0, 1))
+        return not apart and shape.symmetric_difference(other).area <= SAME_CUT_MM2
+
+
 def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
     """Index pairs of parts that cross each other along a line."""
     sheets = [Sheet.of(part) for part in parts]
@@ -149,35 +174,36 @@ def join_parts(
     laps: list[Lap] = []
     tabbed: list[Tabbed] = []
     asleep: list[int] = []
-    gains: dict[int, list[Profile]] = {group: [] for group in groups}
-    losses: dict[int, list[Profile]] = {group: [] for group in groups}
+    gains = {group: _Cuts() for group in groups}
+    losses = {group: _Cuts() for group in groups}
     for number, joint in enumerate(joints):
         a, b = groups[joint.a], groups[joint.b]
         try:
             if joint.kind == "tab":
                 found = _tabs(parts, joint)
                 tabbed.append(Tabbed(joint.a, joint.b, found))
-                _add_once(losses[a], found.shoulders)
-                _add_once(gains[a], found.tabs)
-                _add_once(losses[b], found.slots)
+                losses[a].add(found.shoulders)
+                gains[a].add(found.tabs)
+                losses[b].add(found.slots)
                 continue
             for lap in _laps(parts, joint):
                 laps.append(Lap(joint.a, joint.b, lap))
-                _add_once(losses[a], [lap.cut_a])
-                _add_once(losses[b], [lap.cut_b])
+                losses[a].add([lap.cut_a])
+                losses[b].add([lap.cut_b])
         except PartsDoNotMeetError:
             asleep.append(number)
     _refuse_three_along_one_line(parts, laps)
-    slots = {group: tuple(cuts) for group, cuts in losses.items()}
+    slots = {group: tuple(cuts.profiles) for group, cuts in losses.items()}
     for index, cuts in (other_cuts or {}).items():
-        _add_once(losses[groups[index]], cuts)
+        losses[groups[index]].add(cuts)
     shapes = {group: part for group, part in zip(groups, parts, strict=True)}
     # Tabs last: a shoulder cut for one joint must not take the tabs of another.
     profiles = tuple(
-        apply_tabs(apply_cuts(shapes[g], losses[g]), gains[g]).profile for g in sorted(shapes)
+        apply_tabs(apply_cuts(shapes[g], losses[g].profiles), gains[g].profiles).profile
+        for g in sorted(shapes)
     )
     # A tab's root has inside corners too, and the other sheet's face must reach into them.
-    mating = tuple((*slots[g], *gains[g]) for g in sorted(shapes))
+    mating = tuple((*slots[g], *gains[g].profiles) for g in sorted(shapes))
     return Joinery(tuple(joints), tuple(laps), tuple(tabbed), profiles, mating, tuple(asleep))
 
 
@@ -226,10 +252,3 @@ def _same_line(line: FloatArray, other: FloatArray) -> bool:
     low, high = sorted(offset @ along)
     overlap = min(high, float(np.linalg.norm(line[1] - line[0]))) - max(low, 0.0)
     return bool(away.max() < SAME_LINE_MM and overlap > SAME_LINE_MM)
-
-
-def _add_once(known: list[Profile], new: Sequence[Profile]) -> None:
-    for profile in new:
-        shape = profile.polygon()
-        if all(shape.symmetric_difference(k.polygon()).area > SAME_CUT_MM2 for k in known):
-            known.append(profile)

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -24,7 +25,7 @@ SPECK_MM2 = 1e-6
 Interval = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Strip:
     """One sheet in the frame of the shared line: u along the line, v across it in its plane.
 
@@ -39,16 +40,12 @@ class Strip:
     material: BaseGeometry
     ends: FloatArray = field(default_factory=lambda: np.zeros(0))
 
-    @property
-    def pieces(self) -> tuple[BaseGeometry, ...]:
-        """The separate pieces of material, specks left out."""
-        parts = shapely.get_parts(self.material)
-        return tuple(p for p in parts if shapely.area(p) > SPECK_MM2)
-
-    @property
+    @cached_property
     def intervals(self) -> tuple[Interval, ...]:
         """Disjoint stretches of u that the material covers anywhere across the strip."""
-        spans = sorted((p.bounds[0], p.bounds[2]) for p in self.pieces)
+        parts = shapely.get_parts(self.material)
+        bounds = shapely.bounds(parts[shapely.area(parts) > SPECK_MM2])
+        spans = sorted(bounds[:, [0, 2]].tolist())
         merged: list[Interval] = []
         for low, high in spans:
             if merged and low <= merged[-1][1]:
@@ -63,7 +60,7 @@ class Strip:
         return float(near[np.argmin(np.abs(near - u))]) if len(near) else u
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Meeting:
     """Two sheets that cross: u is measured from ``origin`` along ``direction`` (world, unit).
 
@@ -76,7 +73,7 @@ class Meeting:
     a: Strip
     b: Strip
 
-    @property
+    @cached_property
     def shared(self) -> tuple[Interval, ...]:
         """Disjoint stretches of u where both sheets have material in the common bar."""
         stretches = []
