@@ -78,7 +78,7 @@ def as_mesh(vertices_mm: ArrayLike, triangles: ArrayLike) -> tuple[Points, IntAr
         raise AssemblyError(
             f"Vertex {worst} of the fixture is not at a finite place. Repair the mesh and retry."
         )
-    corners = corners.astype(np.int64)
+    corners = corners.astype(np.int64, copy=False)
     if corners.min() < 0 or corners.max() >= len(vertices):
         raise AssemblyError(
             f"A triangle of the fixture names vertex {int(corners.max())}, but there are only "

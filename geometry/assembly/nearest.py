@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from ..outline.loop_arrays import LoopArrays
@@ -17,6 +18,8 @@ __all__ = ["Across", "shortest_line"]
 
 PROBE = 64
 """Every so many-th edge is measured first, to know how far the others need be looked at."""
+BOXES = 32
+"""An outline's edges are put in so many boxes, to rule out what is far from all of them."""
 BLOCK = 500_000
 """Pairs of an edge and an arc that are looked at together."""
 
@@ -63,12 +66,12 @@ def _to_lines(loops: list[LoopArrays], start: Points, end: Points, best: Across)
     arc_ends = np.concatenate([s[o.arc] for s, o in zip(sides, loops, strict=True)])
     own = np.concatenate((shapely.linestrings(lines), shapely.points(arc_ends.reshape(-1, 2))))
     tree = shapely.STRtree(own)
-    edges = shapely.linestrings(np.stack((start, end), axis=1))
-    # An edge of no length is a place; as a line its distances would come out wrong.
-    dots = (start == end).all(axis=1)
-    edges[dots] = shapely.points(start[dots])
-    _, away = tree.query_nearest(edges[::PROBE], all_matches=False, return_distance=True)
+    _, away = tree.query_nearest(
+        _edges(start[::PROBE], end[::PROBE]), all_matches=False, return_distance=True
+    )
     reach = min(float(away.min()), best.length_mm)
+    near = _near_boxes(shapely.bounds(own), start, end, reach)
+    edges = _edges(start[near], end[near])
     # A hair more, so that what sets the reach is itself within it.
     (edge, line), away = tree.query_nearest(
         edges, max_distance=reach * (1.0 + 1e-12) + 1e-12, all_matches=False, return_distance=True
@@ -78,6 +81,26 @@ def _to_lines(loops: list[LoopArrays], start: Points, end: Points, best: Across)
         return best
     ends = shapely.get_coordinates(shapely.shortest_line(own[line[nearest]], edges[edge[nearest]]))
     return Across(float(away[nearest]), ends[0], ends[1])
+
+
+def _edges(start: Points, end: Points) -> NDArray[np.object_]:
+    edges = shapely.linestrings(np.stack((start, end), axis=1))
+    # An edge of no length is a place; as a line its distances would come out wrong.
+    dots = (start == end).all(axis=1)
+    edges[dots] = shapely.points(start[dots])
+    return np.asarray(edges)
+
+
+def _near_boxes(bounds: FloatArray, start: Points, end: Points, reach: float) -> NDArray[np.bool_]:
+    """(N,) which edges come within reach of boxes (K, 4), looked at a few neighbours together."""
+    first = np.arange(0, len(bounds), max(math.ceil(len(bounds) / BOXES), 1))
+    low = np.minimum.reduceat(bounds[:, :2], first)
+    high = np.maximum.reduceat(bounds[:, 2:], first)
+    (x0, y0), (x1, y1) = np.minimum(start, end).T, np.maximum(start, end).T
+    near = np.zeros(len(start), dtype=bool)
+    for (left, bottom), (right, top) in zip(low - reach - 1e-9, high + reach + 1e-9, strict=True):
+        near |= (x1 >= left) & (x0 <= right) & (y1 >= bottom) & (y0 <= top)
+    return near
 
 
 def _to_arcs(loops: list[LoopArrays], start: Points, end: Points) -> Across:

@@ -14,7 +14,7 @@ from ..arrays import FloatArray, Matrix, Points
 from .frames import IntArray, world_to_part
 from .winding import GRID_MM, cancel, snap
 
-__all__ = ["Rim", "crossings", "shadow_rim", "within_slab"]
+__all__ = ["Rim", "crossings", "merged", "shadow_rim", "within_slab"]
 
 
 class Rim(NamedTuple):
@@ -53,7 +53,8 @@ def crossings(
 def shadow_rim(points: Points, triangles: IntArray, half_mm: float) -> Rim:
     """Edges that bound the shadow of a mesh's surface between z = −half and half.
 
-    All of them lie in the shadow, and its whole rim lies on them.
+    All of them lie in the shadow, and its whole rim lies on them. Where seams of the mesh are not
+    welded there are some to and fro, that `merged` takes out.
     """
     corners = points[triangles]
     a, b = corners[:, 1, :2] - corners[:, 0, :2], corners[:, 2, :2] - corners[:, 0, :2]
@@ -61,13 +62,18 @@ def shadow_rim(points: Points, triangles: IntArray, half_mm: float) -> Rim:
     span = np.maximum(np.abs(a), np.abs(b)).max(axis=1, initial=0.0)
     # What stands square to the plane is seen as a line; its share of rounding is no surface.
     seen = np.abs(area) > 2.0 * GRID_MM * span
-    facing_up = area[seen] > 0.0
-    triangles = np.where(facing_up[:, None], triangles[seen], triangles[seen][:, ::-1])
+    triangles, facing_up = triangles[seen], area[seen] > 0.0
+    triangles = np.where(facing_up[:, None], triangles, triangles[:, ::-1])
     contour = _contour(points, triangles, half_mm)
-    cuts = [_cuts(points, triangles, sign, half_mm) for sign in (1.0, -1.0)]
+    height = points[triangles, 2]
+    cuts = [
+        _cuts(points, triangles[cut], beyond[cut], level)
+        for level, beyond in ((half_mm, height > half_mm), (-half_mm, height < -half_mm))
+        for cut in [beyond.any(axis=1) & ~beyond.all(axis=1)]
+    ]
     start, end = (np.concatenate([contour[i], *(cut[i] for cut in cuts)]) for i in (0, 1))
     weight = np.concatenate((contour[2], np.ones(len(start) - len(contour[2]), dtype=np.int64)))
-    return _at_places(snap(start), snap(end), weight)
+    return Rim(snap(start), snap(end), weight.astype(np.float64))
 
 
 def _contour(
@@ -93,25 +99,25 @@ def _contour(
     )
 
 
-def _cuts(points: Points, triangles: IntArray, sign: float, half: float) -> tuple[Points, Points]:
-    """Where one face of the slab cuts the triangles, the kept side to the left of it."""
-    beyond = sign * points[triangles, 2] > half
-    cut = beyond.any(axis=1) & ~beyond.all(axis=1)
-    triangles, beyond = triangles[cut], beyond[cut]
+def _cuts(
+    points: Points, triangles: IntArray, beyond: NDArray[np.bool_], level: float
+) -> tuple[Points, Points]:
+    """Where a face of the slab cuts triangles, the kept side to the left of it."""
     following, next_beyond = np.roll(triangles, -1, axis=1), np.roll(beyond, -1, axis=1)
     ends = []
     for crossed in (~beyond & next_beyond, beyond & ~next_beyond):
         here, there = triangles[crossed], following[crossed]
         rising = points[here, 2] <= points[there, 2]
         low, high = np.where(rising, here, there), np.where(rising, there, here)
-        ends.append(crossings(points, low, high, sign * half))
+        ends.append(crossings(points, low, high, level))
     return ends[0], ends[1]
 
 
-def _at_places(start: Points, end: Points, weight: IntArray) -> Rim:
-    """Sum edges between equal places: those of an unwelded seam cancel too."""
-    ends = np.concatenate((start, end))
+def merged(rim: Rim) -> Rim:
+    """Sum edges between equal places, of which some cancel."""
+    ends = np.concatenate((rim.start, rim.end))
     names, number = np.unique(ends[:, 0] + 1j * ends[:, 1], return_inverse=True)
-    first, last, weight = cancel(number[: len(start)], number[len(start) :], len(names), weight)
+    first, last = number[: len(rim.start)], number[len(rim.start) :]
+    first, last, weight = cancel(first, last, len(names), rim.weight.astype(np.int64))
     places = np.column_stack((names.real, names.imag))
     return Rim(places[first], places[last], weight.astype(np.float64))

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from ..errors import AssemblyError
 from ..progress import Progress, tell
 from .frames import as_mesh, as_pose
-from .rim import shadow_rim, within_slab
+from .rim import merged, shadow_rim, within_slab
 from .section import Section, section
 from .winding import region
 
@@ -69,7 +69,7 @@ def slab_silhouette(
         # Where the mesh is torn, a second and third look bridge other gaps.
         sections += [section(points, corners, z) for z in (-half, half)]
     tell(progress, 0.5, "Projecting the surface")
-    pieces = [s.geometry for s in sections] + [region(*shadow_rim(points, corners, half))]
+    pieces = [s.geometry for s in sections] + [region(*merged(shadow_rim(points, corners, half)))]
     tell(progress, 1.0, "Silhouette ready")
     return Silhouette(shapely.union_all([p for p in pieces if not p.is_empty]), _mending(sections))
 
