@@ -5,7 +5,7 @@ background mode it runs straight through; started by a person it runs beside the
 """
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from typing import Any
 
 import bpy
@@ -13,9 +13,11 @@ import bpy
 from ..geometry.errors import Cancelled, FlatwrightError
 from ..geometry.progress import Progress
 
-__all__ = ["LongWork", "Work", "plainly"]
+__all__ = ["LongWork", "Stages", "Work", "plainly"]
 
 Work = Callable[[Progress], Any]
+Stages = Generator[Work, Any, None]
+"""Works one after the other; each gets its result back, or what it raised."""
 
 
 def plainly(method: Callable[..., set[str]]) -> Callable[..., set[str]]:
@@ -60,40 +62,103 @@ class LongWork:
     """Mixin for operators whose computing may take longer than a blink.
 
     ``gather`` runs on the window's thread, reads Blender and returns the work, which must not
-    touch Blender; ``finish`` gets its result on the window's thread and changes the scene.
+    touch Blender; ``finish`` gets its result on the window's thread and changes the scene. What
+    needs more than one stretch of work says so in ``stages``.
     """
 
     bl_label: str
+    bl_idname: str
     report: Callable[..., None]
     gather: Callable[[bpy.types.Context], Work]
     finish: Callable[[bpy.types.Context, Any], None]
 
+    _job: Any = None
+    """What is computed beside the window; None as long as nothing was started by hand."""
     _listening = False
     """Whether Blender already sends this run its events; a second handler would end it twice."""
+    _asking = ""
+    """Which dialog is open, if any: its answer starts the work beside the window."""
+
+    def stages(self, context: bpy.types.Context) -> Stages:
+        """Yield one work after the other and get back its result, or what it raised."""
+        result = yield self.gather(context)
+        self.finish(context, result)
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        work = self.gather(context)
+        asked, self._asking = self._asking, ""
+        if asked:
+            return self._invoke_again() if asked == "file" else self.start(context)
         manager = context.window_manager
         manager.progress_begin(0, 100)
         try:
-            result = work(lambda fraction, _: manager.progress_update(int(100 * fraction)))
+            self._run_through(
+                context, lambda fraction, _: manager.progress_update(int(100 * fraction))
+            )
         finally:
             manager.progress_end()
-        self.finish(context, result)
         return {"FINISHED"}
+
+    def _run_through(self, context: bpy.types.Context, progress: Progress) -> None:
+        stages = self.stages(context)
+        work = next(stages, None)
+        while work is not None:
+            try:
+                result = work(progress)
+            except FlatwrightError as error:
+                work = _thrown(stages, error)
+            else:
+                work = _sent(stages, result)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         return self.start(context)
+
+    def ask_for_file(self, context: bpy.types.Context) -> set[str]:
+        """Open the file dialog; what is chosen there starts the work beside the window."""
+        self._asking = "file"
+        context.window_manager.fileselect_add(self)  # type: ignore[arg-type]
+        return {"RUNNING_MODAL"}
+
+    def ask_for_settings(self, context: bpy.types.Context) -> set[str]:
+        """Open a dialog of the operator's settings; OK starts the work beside the window."""
+        self._asking = "settings"
+        ask: Any = context.window_manager.invoke_props_dialog
+        return set(ask(self))
+
+    def _invoke_again(self) -> set[str]:
+        """Start anew with what was chosen; a dialog's own answer would run on the window's thread.
+
+        It counts as cancelled, so that there is one step to undo and not two.
+        """
+        this: Any = self
+        chosen = {
+            name: value
+            for name, value in this.as_keywords().items()
+            if this.properties.is_property_set(name)
+        }
+        room, name = type(self).bl_idname.split(".")
+        try:
+            getattr(getattr(bpy.ops, room), name)("INVOKE_DEFAULT", **chosen)
+        except RuntimeError as error:
+            # Blender hands on as an exception what the second run has reported.
+            self.report({"ERROR"}, str(error).removeprefix("Error: ").strip())
+        return {"CANCELLED"}
 
     @plainly
     def start(self, context: bpy.types.Context) -> set[str]:
         if bpy.app.background:
             return self.execute(context)
-        self._job = _Job(self.gather(context))
-        self._timer = context.window_manager.event_timer_add(0.05, window=context.window)
+        self._stages = self.stages(context)
+        work = next(self._stages, None)
+        if work is None:
+            return {"FINISHED"}
+        self._begin(context, work)
         self.listen(context)
         return {"RUNNING_MODAL"}
+
+    def _begin(self, context: bpy.types.Context, work: Work) -> None:
+        self._job = _Job(work)
+        self._timer = context.window_manager.event_timer_add(0.05, window=context.window)
 
     def listen(self, context: bpy.types.Context) -> None:
         """Ask Blender for the window's events, once a run."""
@@ -118,10 +183,31 @@ class LongWork:
 
     @plainly
     def _end(self, context: bpy.types.Context, job: _Job) -> set[str]:
-        if isinstance(job.error, Cancelled):
+        try:
+            if job.error is not None:
+                work = _thrown(self._stages, job.error)
+            else:
+                work = _sent(self._stages, job.result)
+        except Cancelled:
             self.report({"INFO"}, f"{self.bl_label} stopped; nothing was changed.")
             return {"CANCELLED"}
-        if job.error is not None:
-            raise job.error
-        self.finish(context, job.result)
-        return {"FINISHED"}
+        if work is None:
+            return {"FINISHED"}
+        self._begin(context, work)
+        return {"RUNNING_MODAL"}
+
+
+def _sent(stages: Stages, result: Any) -> Work | None:
+    """The next work after a result; None at the end."""
+    try:
+        return stages.send(result)
+    except StopIteration:
+        return None
+
+
+def _thrown(stages: Stages, error: BaseException) -> Work | None:
+    """The next work after an error, if the operator goes on in spite of it."""
+    try:
+        return stages.throw(error)
+    except StopIteration:
+        return None

@@ -5,16 +5,16 @@ from bpy.props import FloatProperty, IntProperty
 
 from ..bridge.following import paused
 from ..bridge.joining import (
-    lap_parts,
-    remove_joint,
-    separate_parts,
+    lapping,
+    removing_joint,
+    separating,
     show_joint,
-    swap_joint,
-    tab_parts,
+    swapping,
+    tabbing,
 )
-from ..bridge.parts import part_objects, rebuild_parts, selected_parts
+from ..bridge.parts import part_objects, rebuilding, selected_parts, show_parts
 from ..bridge.units import counted, to_blender, to_mm
-from ..work import plainly
+from ..work import LongWork, Stages, plainly
 
 __all__ = [
     "FLATWRIGHT_OT_cut_to_fixture",
@@ -38,32 +38,28 @@ class Joining:
         return True
 
 
-class FLATWRIGHT_OT_join_parts(Joining, bpy.types.Operator):
+class FLATWRIGHT_OT_join_parts(Joining, LongWork, bpy.types.Operator):
     """Lap the selected parts wherever two of them cross; with fewer than two selected, all parts"""
 
     bl_idname = "flatwright.join_parts"
     bl_label = "Cross-Lap Parts"
     bl_options = {"REGISTER", "UNDO"}
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        made = lap_parts(context)
+    def stages(self, context: bpy.types.Context) -> Stages:
+        made = yield from lapping(context)
         self.report({"INFO"}, f"{counted(made, 'cross-lap')} cut.")
-        return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_tab_parts(Joining, bpy.types.Operator):
+class FLATWRIGHT_OT_tab_parts(Joining, LongWork, bpy.types.Operator):
     """Let selected parts that end at another part's face go through it with tabs"""
 
     bl_idname = "flatwright.tab_parts"
     bl_label = "Tab and Slot Parts"
     bl_options = {"REGISTER", "UNDO"}
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        made = tab_parts(context)
+    def stages(self, context: bpy.types.Context) -> Stages:
+        made = yield from tabbing(context)
         self.report({"INFO"}, f"{counted(made, 'tabbed joint')} cut.")
-        return {"FINISHED"}
 
 
 class Jointed:
@@ -78,30 +74,26 @@ class Jointed:
         return True
 
 
-class FLATWRIGHT_OT_remove_joint(Jointed, bpy.types.Operator):
+class FLATWRIGHT_OT_remove_joint(Jointed, LongWork, bpy.types.Operator):
     """Take back the joint chosen in the list"""
 
     bl_idname = "flatwright.remove_joint"
     bl_label = "Remove Joint"
     bl_options = {"REGISTER", "UNDO"}
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        remove_joint(context)
-        return {"FINISHED"}
+    def stages(self, context: bpy.types.Context) -> Stages:
+        yield from removing_joint(context)
 
 
-class FLATWRIGHT_OT_swap_joint(Jointed, bpy.types.Operator):
+class FLATWRIGHT_OT_swap_joint(Jointed, LongWork, bpy.types.Operator):
     """Let the two parts of the chosen joint change places: who carries tabs, who opens first"""
 
     bl_idname = "flatwright.swap_joint"
     bl_label = "Swap Sides"
     bl_options = {"REGISTER", "UNDO"}
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        swap_joint(context)
-        return {"FINISHED"}
+    def stages(self, context: bpy.types.Context) -> Stages:
+        yield from swapping(context)
 
 
 class FLATWRIGHT_OT_show_joint(Jointed, bpy.types.Operator):
@@ -119,21 +111,19 @@ class FLATWRIGHT_OT_show_joint(Jointed, bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_separate_parts(Jointed, bpy.types.Operator):
+class FLATWRIGHT_OT_separate_parts(Jointed, LongWork, bpy.types.Operator):
     """Take the joints of the selected parts back; with none selected, those of all parts"""
 
     bl_idname = "flatwright.separate_parts"
     bl_label = "Remove Joints"
     bl_options = {"REGISTER", "UNDO"}
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        count = separate_parts(context)
+    def stages(self, context: bpy.types.Context) -> Stages:
+        count = yield from separating(context)
         self.report({"INFO"}, f"{counted(count, 'joint')} removed.")
-        return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_cut_to_fixture(bpy.types.Operator):
+class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
     """Cut the selected parts back so that the fixture passes, and follow when either moves"""
 
     bl_idname = "flatwright.cut_to_fixture"
@@ -160,10 +150,9 @@ class FLATWRIGHT_OT_cut_to_fixture(bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self.clearance = to_blender(0.5, context.scene)
-        return self.execute(context)
+        return self.start(context)
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
+    def stages(self, context: bpy.types.Context) -> Stages:
         chosen = selected_parts(context)
         before = [
             (o.flatwright_fixture_cut.enabled, o.flatwright_fixture_cut.clearance_mm)
@@ -174,12 +163,12 @@ class FLATWRIGHT_OT_cut_to_fixture(bpy.types.Operator):
                 thing.flatwright_fixture_cut.enabled = True
                 thing.flatwright_fixture_cut.clearance_mm = to_mm(self.clearance)
         try:
-            rebuild_parts(context)
+            joinery = yield rebuilding(context)
         except Exception:
             with paused():
                 for thing, (enabled, clearance_mm) in zip(chosen, before, strict=True):
                     thing.flatwright_fixture_cut.enabled = enabled
                     thing.flatwright_fixture_cut.clearance_mm = clearance_mm
             raise
+        show_parts(context, joinery)
         self.report({"INFO"}, f"{counted(len(chosen), 'part')} cut to the fixture.")
-        return {"FINISHED"}

@@ -6,15 +6,15 @@ import bpy
 from bpy.props import EnumProperty, FloatProperty, IntProperty
 
 from ...geometry.errors import AssemblyError
-from ..bridge.assemblies import ring_around, stand_around
+from ..bridge.assemblies import ringing, standing
 from ..bridge.checking import checking, show_check, show_remark
 from ..bridge.fixtures import fixture_mesh, fixtures
-from ..bridge.parts import rebuild_parts
 from ..bridge.sections import toggle_section
 from ..bridge.units import show_length, to_blender, to_mm
 from ..needs import NeedsParts
 from ..part.properties import active_stock
-from ..work import LongWork, Work, plainly
+from ..rebuilding import RebuildsFirst
+from ..work import LongWork, Stages, Work, plainly
 from .properties import is_mesh
 
 __all__ = [
@@ -112,7 +112,7 @@ class FLATWRIGHT_OT_remove_fixture(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_stand_around(bpy.types.Operator):
+class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
     """Stand the part upright on its foot and repeat it around the fixture's axis"""
 
     bl_idname = "flatwright.stand_around"
@@ -148,11 +148,10 @@ class FLATWRIGHT_OT_stand_around(bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self.distance = to_blender(20.0, context.scene)
-        return set(context.window_manager.invoke_props_dialog(self))
+        return self.ask_for_settings(context)
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        stand_around(
+    def stages(self, context: bpy.types.Context) -> Stages:
+        yield from standing(
             context,
             context.object,
             count=self.count,
@@ -161,11 +160,9 @@ class FLATWRIGHT_OT_stand_around(bpy.types.Operator):
             facing=self.facing,
             foot=self.foot,
         )
-        rebuild_parts(context)
-        return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_ring_around_fixture(bpy.types.Operator):
+class FLATWRIGHT_OT_ring_around_fixture(LongWork, bpy.types.Operator):
     """Add a flat ring whose bore fits the fixture at a height"""
 
     bl_idname = "flatwright.ring_around_fixture"
@@ -191,11 +188,10 @@ class FLATWRIGHT_OT_ring_around_fixture(bpy.types.Operator):
         self.clearance = to_blender(0.3, scene)
         fixture = scene.flatwright_assembly.fixture
         self.outer_diameter = max(fixture.dimensions[:2]) * 1.2
-        return set(context.window_manager.invoke_props_dialog(self))
+        return self.ask_for_settings(context)
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        bore_mm = ring_around(
+    def stages(self, context: bpy.types.Context) -> Stages:
+        bore_mm = yield from ringing(
             context,
             active_stock(context.scene),
             height_mm=to_mm(self.height),
@@ -203,10 +199,9 @@ class FLATWRIGHT_OT_ring_around_fixture(bpy.types.Operator):
             clearance_mm=to_mm(self.clearance),
         )
         self.report({"INFO"}, f"Ring with a bore of {show_length(bore_mm)}.")
-        return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_check_assembly(NeedsParts, LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_check_assembly(NeedsParts, RebuildsFirst, bpy.types.Operator):
     """Measure clearance to the fixture, find parts that overlap and an order of assembly"""
 
     bl_idname = "flatwright.check_assembly"
@@ -214,7 +209,6 @@ class FLATWRIGHT_OT_check_assembly(NeedsParts, LongWork, bpy.types.Operator):
     bl_options = {"REGISTER", "UNDO"}
 
     def gather(self, context: bpy.types.Context) -> Work:
-        rebuild_parts(context)
         return checking(context)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:

@@ -15,12 +15,12 @@ from bpy.props import (
 from mathutils import Vector
 
 from ...geometry.errors import AssemblyError, FlatwrightError
-from ..bridge.parts import rebuild_parts, selected_parts
-from ..bridge.placing import array_around, mate_parts, mirror_parts, place_on_face
+from ..bridge.parts import selected_parts
+from ..bridge.placing import arraying, mate_parts, mirroring, place_on_face
 from ..bridge.surfaces import edge_near, surface_under_mouse
 from ..bridge.units import counted, to_mm
 from ..needs import NeedsSelectedParts
-from ..work import plainly
+from ..work import LongWork, Stages, plainly
 
 __all__ = [
     "FLATWRIGHT_OT_array_parts",
@@ -222,7 +222,7 @@ class FLATWRIGHT_OT_mate_edges(Picking, bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_array_parts(NeedsSelectedParts, bpy.types.Operator):
+class FLATWRIGHT_OT_array_parts(NeedsSelectedParts, LongWork, bpy.types.Operator):
     """Repeat the selected parts around an axis, from where they stand; copies share their shape"""
 
     bl_idname = "flatwright.array_parts"
@@ -239,16 +239,12 @@ class FLATWRIGHT_OT_array_parts(NeedsSelectedParts, bpy.types.Operator):
         default="cursor",
     )
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        chosen = selected_parts(context)
-        added = array_around(context, chosen, self.count, self.about)
-        rebuild_parts(context)
+    def stages(self, context: bpy.types.Context) -> Stages:
+        added = yield from arraying(context, selected_parts(context), self.count, self.about)
         self.report({"INFO"}, f"{counted(added, 'more part')} around the axis.")
-        return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_mirror_parts(NeedsSelectedParts, bpy.types.Operator):
+class FLATWRIGHT_OT_mirror_parts(NeedsSelectedParts, LongWork, bpy.types.Operator):
     """Add mirror images of the selected parts; a flat part's image is the same shape turned over"""
 
     bl_idname = "flatwright.mirror_parts"
@@ -261,10 +257,6 @@ class FLATWRIGHT_OT_mirror_parts(NeedsSelectedParts, bpy.types.Operator):
         items=tuple((axis, f"{axis} of the Cursor", "") for axis in "XYZ"),
     )
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        chosen = selected_parts(context)
-        images = mirror_parts(context, chosen, self.side)
-        rebuild_parts(context)
-        self.report({"INFO"}, f"{counted(len(images), 'mirror image')} added.")
-        return {"FINISHED"}
+    def stages(self, context: bpy.types.Context) -> Stages:
+        added = yield from mirroring(context, selected_parts(context), self.side)
+        self.report({"INFO"}, f"{counted(added, 'mirror image')} added.")

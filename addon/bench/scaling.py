@@ -9,6 +9,7 @@ from ...geometry.bench import Bench, BenchReport, straighten
 from ...geometry.bench.marked import Marked
 from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
+from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress, stage
 from ..bridge.benches import place_straightened, write_bench
 from ..bridge.photos import packed_photo
@@ -55,14 +56,16 @@ class Scaling(LongWork):
             photo = read()
             bench, marked = fit(photo, stage(progress, 0.0, 0.7))
             progress(0.7, "Straightening the photo")
-            return bench, marked, straighten(photo, bench, height_mm=height_mm)
+            straightened = straighten(photo, bench, height_mm=height_mm)
+            progress(0.9, "Packing the picture")
+            return bench, marked, straightened, encode_jpeg(straightened.pixels)
 
         return work
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        bench, marked, straightened = result
+        bench, marked, straightened, shown = result
         write_bench(self._photo, bench)
-        place_straightened(self._photo, straightened)
+        place_straightened(self._photo, straightened, shown)
         settings, report = self._photo.flatwright_bench, bench.report
         settings.reference = settings.found_from = self.reference
         if self.reference == "GRID":

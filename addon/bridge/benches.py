@@ -11,7 +11,7 @@ from ...geometry.bench import Bench, Straightened, report_in_words
 from ...geometry.bench.record import bench_from_record, bench_to_record
 from ...geometry.errors import BenchError
 from ...geometry.outline import Profile
-from .photos import image_from_pixels
+from .photos import packed_image
 from .units import blender_per_mm
 
 __all__ = ["full_size", "place_straightened", "read_bench", "write_bench"]
@@ -61,11 +61,11 @@ def full_size(photo: bpy.types.Object) -> Callable[[Profile], Profile]:
     return lambda profile: profile.transformed(np.diag([times, times, 1.0]))
 
 
-def place_straightened(photo: bpy.types.Object, straightened: Straightened) -> None:
-    """Show the straightened photo at true scale with the bench's origin at the object's."""
+def place_straightened(photo: bpy.types.Object, straightened: Straightened, shown: bytes) -> None:
+    """Show the straightened photo, ``shown`` as a JPEG, at true scale with the bench's origin."""
     before: Any = photo.data
     height, width = straightened.pixels.shape[:2]
-    picture: Any = image_from_pixels(f"{photo.name} straightened", straightened.pixels)
+    picture: Any = packed_image(f"{photo.name} straightened", shown)
     photo.data = picture
     if before is not None and before.users == 0:
         bpy.data.images.remove(before)

@@ -1,6 +1,6 @@
 """The fixtures: existing objects that parts go around, as the core wants them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import bpy
@@ -16,7 +16,7 @@ from .units import to_mm
 
 __all__ = [
     "FixtureCuts",
-    "fixture_axis",
+    "axis_finding",
     "fixture_cuts_wanted",
     "fixture_mesh",
     "fixture_objects",
@@ -38,8 +38,10 @@ def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
     return read_mesh(context, fixture)
 
 
-def fixture_axis(context: bpy.types.Context) -> Axis:
-    """Return the axis parts stand around: found in the fixture, or given by cursor or object.
+def axis_finding(context: bpy.types.Context) -> Callable[[], Axis]:
+    """Return what finds, without Blender, the axis parts stand around.
+
+    It is found in the fixture, or given by the cursor or an object.
 
     Raises
     ------
@@ -48,7 +50,8 @@ def fixture_axis(context: bpy.types.Context) -> Axis:
     """
     settings = context.scene.flatwright_assembly
     if settings.axis_from == "found":
-        return find_axis(*fixture_mesh(context))
+        vertices, triangles = fixture_mesh(context)
+        return lambda: find_axis(vertices, triangles)
     if settings.axis_from == "cursor":
         matrix = context.scene.cursor.matrix
     elif settings.axis_object is None:
@@ -57,7 +60,8 @@ def fixture_axis(context: bpy.types.Context) -> Axis:
         matrix = settings.axis_object.matrix_world
     x, y, z = (to_mm(c) for c in matrix.translation)
     dx, dy, dz = (float(c) for c in matrix.to_3x3().col[2].normalized())
-    return Axis((x, y, z), (dx, dy, dz), 0.0, False, "The axis is the one given.")
+    given = Axis((x, y, z), (dx, dy, dz), 0.0, False, "The axis is the one given.")
+    return lambda: given
 
 
 def fixture_objects(context: bpy.types.Context) -> list[tuple[bpy.types.Object, float]]:

@@ -23,12 +23,13 @@ from .parts import Plan, part_objects, plan_parts, rebuild_parts, show_parts
 __all__ = ["catch_up", "follow", "is_paused", "paused", "rebuild_quietly", "stop_following"]
 
 QUIET_S = 0.05
-HEAVY_S = 0.1
+HEAVY_S = 0.06
 """What takes longer is computed on a thread of its own, so that dragging stays smooth."""
 
 _built: dict[str, str] = {}
 """For each scene what its parts were last built from."""
 _seconds: dict[str, float] = {}
+"""For each scene how long its parts took the last time."""
 _busy = False
 
 
@@ -80,7 +81,7 @@ def rebuild_quietly(context: bpy.types.Context) -> bool:
     if _busy or any(o.mode == "EDIT" for o in part_objects(context)):
         return False
     settings = context.scene.flatwright_assembly
-    if _seconds.get(context.scene.name, 0.0) >= HEAVY_S and not bpy.app.background:
+    if not (_is_light(context.scene) or bpy.app.background):
         _built.pop(context.scene.name, None)
         _soon()
         return True
@@ -102,6 +103,11 @@ def rebuild_quietly(context: bpy.types.Context) -> bool:
     return not trouble
 
 
+def _is_light(scene: bpy.types.Scene) -> bool:
+    """Whether rebuilding is known to be quick; without a window it is taken to be."""
+    return _seconds.get(scene.name, 0.0 if bpy.app.background else HEAVY_S) < HEAVY_S
+
+
 def catch_up() -> None:
     """Rebuild if anything that parts are made of is not as it was when they were built."""
     context = bpy.context
@@ -112,7 +118,7 @@ def catch_up() -> None:
     if not settings.follows:
         if not settings.is_stale:
             settings.is_stale = True
-    elif _seconds.get(scene.name, 0.0) < HEAVY_S:
+    elif _is_light(scene):
         rebuild_quietly(context)
     elif _beside is None and not any(o.mode == "EDIT" for o in part_objects(context)):
         _compute_beside(context)
@@ -172,12 +178,18 @@ def _soon() -> None:
 
 @persistent
 def _forget(*_: Any) -> None:
-    """After undo, or in another file, what was built before says nothing."""
+    """After undo what was built before says nothing."""
     global _beside
     _built.clear()
-    _seconds.clear()
     _beside = None
     _soon()
+
+
+@persistent
+def _open_file(*_: Any) -> None:
+    """In another file neither does how long it took."""
+    _seconds.clear()
+    _forget()
 
 
 def _matters(scene: bpy.types.Scene, update: bpy.types.DepsgraphUpdate) -> bool:
@@ -221,7 +233,7 @@ def follow() -> None:
     bpy.app.handlers.depsgraph_update_post.append(_touched)
     bpy.app.handlers.undo_post.append(_forget)
     bpy.app.handlers.redo_post.append(_forget)
-    bpy.app.handlers.load_post.append(_forget)
+    bpy.app.handlers.load_post.append(_open_file)
 
 
 def stop_following() -> None:
@@ -230,7 +242,7 @@ def stop_following() -> None:
         (bpy.app.handlers.depsgraph_update_post, _touched),
         (bpy.app.handlers.undo_post, _forget),
         (bpy.app.handlers.redo_post, _forget),
-        (bpy.app.handlers.load_post, _forget),
+        (bpy.app.handlers.load_post, _open_file),
     ):
         if function in handlers:
             handlers.remove(function)

@@ -1,6 +1,7 @@
 """Add joints where parts meet, take them back, and show where they are."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
+from typing import Any
 
 import bpy
 from mathutils import Vector
@@ -8,19 +9,29 @@ from mathutils import Vector
 from ...geometry.assembly import Part
 from ...geometry.assembly.joinery import meeting_pairs, tabbed_pairs
 from ...geometry.errors import AssemblyError, PartsDoNotMeetError
+from ..work import Work
 from .following import paused
 from .outlines import select_only
-from .parts import core_parts, part_objects, rebuild_parts, selected_parts
+from .parts import (
+    core_parts,
+    part_objects,
+    rebuild_parts,
+    rebuilding,
+    selected_parts,
+    show_parts,
+)
 from .units import to_blender
 
-__all__ = ["lap_parts", "remove_joint", "separate_parts", "show_joint", "swap_joint", "tab_parts"]
+__all__ = ["lapping", "removing_joint", "separating", "show_joint", "swapping", "tabbing"]
 
 AROUND_MM = 120.0
 """So much is seen around a joint."""
 Pairs = Callable[[Sequence[Part]], tuple[tuple[int, int], ...]]
+Joining = Generator[Work, Any, int]
+"""Stretches of work one after the other; in the end how many joints it was about."""
 
 
-def lap_parts(context: bpy.types.Context) -> int:
+def lapping(context: bpy.types.Context) -> Joining:
     """Lap the selected parts, or all if fewer than two are selected; return how many pairs.
 
     Raises
@@ -28,7 +39,7 @@ def lap_parts(context: bpy.types.Context) -> int:
     PartsDoNotMeetError
         If no two of them cross.
     """
-    return _join(
+    return _joining(
         context,
         "lap",
         meeting_pairs,
@@ -37,7 +48,7 @@ def lap_parts(context: bpy.types.Context) -> int:
     )
 
 
-def tab_parts(context: bpy.types.Context) -> int:
+def tabbing(context: bpy.types.Context) -> Joining:
     """Join with tabs the selected parts of which one ends at another's face; return how many.
 
     Raises
@@ -45,7 +56,7 @@ def tab_parts(context: bpy.types.Context) -> int:
     PartsDoNotMeetError
         If no part ends at another's face.
     """
-    return _join(
+    return _joining(
         context,
         "tab",
         tabbed_pairs,
@@ -54,10 +65,11 @@ def tab_parts(context: bpy.types.Context) -> int:
     )
 
 
-def _join(context: bpy.types.Context, kind: str, find: Pairs, otherwise: str) -> int:
+def _joining(context: bpy.types.Context, kind: str, find: Pairs, otherwise: str) -> Joining:
     chosen = selected_parts(context)
     things = chosen if len(chosen) > 1 else part_objects(context)
-    pairs = find(core_parts(context, things, whole=True))
+    parts = core_parts(context, things, whole=True)
+    pairs = yield lambda progress: find(parts)
     if not pairs:
         raise PartsDoNotMeetError(otherwise)
     settings = context.scene.flatwright_assembly
@@ -70,37 +82,56 @@ def _join(context: bpy.types.Context, kind: str, find: Pairs, otherwise: str) ->
                 joint = joints.add()
                 joint.a, joint.b, joint.kind = things[i], things[j], kind
     try:
-        rebuild_parts(context)
-    except AssemblyError:
+        joinery = yield rebuilding(context)
+    except Exception:
         while len(joints) > before:
             joints.remove(len(joints) - 1)
         raise
+    show_parts(context, joinery)
     settings.joint_index = len(joints) - 1
     return len(joints) - before
 
 
-def separate_parts(context: bpy.types.Context) -> int:
+def separating(context: bpy.types.Context) -> Joining:
     """Take back the selected parts' joints, or all if none is selected; return how many."""
     chosen = selected_parts(context) or part_objects(context)
     joints = context.scene.flatwright_assembly.joints
-    before = len(joints)
-    for i in reversed(range(before)):
-        if joints[i].a in chosen or joints[i].b in chosen:
-            joints.remove(i)
-    rebuild_parts(context)
-    return before - len(joints)
+    return _removing(
+        context, [i for i, joint in enumerate(joints) if joint.a in chosen or joint.b in chosen]
+    )
 
 
-def remove_joint(context: bpy.types.Context) -> None:
+def removing_joint(context: bpy.types.Context) -> Joining:
     """Take back the joint chosen in the list."""
+    return _removing(context, [context.scene.flatwright_assembly.joint_index])
+
+
+def _removing(context: bpy.types.Context, numbers: list[int]) -> Joining:
+    """Rebuild the parts as if the joints were gone, and only then take them off the list."""
     settings = context.scene.flatwright_assembly
-    settings.joints.remove(settings.joint_index)
-    settings.joint_index = max(min(settings.joint_index, len(settings.joints) - 1), 0)
-    rebuild_parts(context)
+    joints = settings.joints
+    before = {i: joints[i].enabled for i in numbers}
+    _enable(joints, dict.fromkeys(numbers, False))
+    try:
+        joinery = yield rebuilding(context)
+    except Exception:
+        _enable(joints, before)
+        raise
+    for i in reversed(numbers):
+        joints.remove(i)
+    settings.joint_index = max(min(settings.joint_index, len(joints) - 1), 0)
+    show_parts(context, joinery)
+    return len(numbers)
 
 
-def swap_joint(context: bpy.types.Context) -> None:
-    """Let the two parts of the chosen joint change places.
+def _enable(joints: Any, wanted: dict[int, bool]) -> None:
+    with paused():
+        for i, enabled in wanted.items():
+            joints[i].enabled = enabled
+
+
+def swapping(context: bpy.types.Context) -> Joining:
+    """Let the two parts of the chosen joint change places; return 1.
 
     Raises
     ------
@@ -108,19 +139,28 @@ def swap_joint(context: bpy.types.Context) -> None:
         If the joint cannot be made the other way round; it then stays as it was.
     """
     settings = context.scene.flatwright_assembly
-    joint = settings.joints[settings.joint_index]
-    joint.a, joint.b = joint.b, joint.a
+    number = settings.joint_index
+    _swap(settings.joints[number])
     try:
-        rebuild_parts(context)
+        joinery = yield rebuilding(context)
+        show_parts(context, joinery)
+        joint = settings.joints[number]
         if joint.is_asleep:
             raise AssemblyError(
                 f"“{joint.a.name}” does not end at the face of “{joint.b.name}”, so the tabs "
                 "cannot change sides. The joint is as it was."
             )
-    except AssemblyError:
-        joint.a, joint.b = joint.b, joint.a
+    except Exception:
+        _swap(settings.joints[number])
+        # What was computed of the parts as they were is still known, so this is quick.
         rebuild_parts(context)
         raise
+    return 1
+
+
+def _swap(joint: Any) -> None:
+    with paused():
+        joint.a, joint.b = joint.b, joint.a
 
 
 def show_joint(context: bpy.types.Context, index: int) -> None:

@@ -14,6 +14,7 @@ from ...geometry.assembly.joinery import Joinery, Joint, join_parts
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
 from ...geometry.part import Allowances, Stock, corners_of, smallest_inside_radius
+from ..work import Work
 from .curves import curve_of, draws, new_outline_curve, read_profile, write_profile
 from .fixtures import FixtureCuts, fixture_cuts_wanted
 from .joints import core_joints, note_joints
@@ -35,6 +36,7 @@ __all__ = [
     "part_objects",
     "plan_parts",
     "rebuild_parts",
+    "rebuilding",
     "selected_parts",
     "show_parts",
     "stock_named",
@@ -184,6 +186,12 @@ def rebuild_parts(context: bpy.types.Context) -> int:
     if not part_objects(context):
         return 0
     return show_parts(context, plan_parts(context).joined())
+
+
+def rebuilding(context: bpy.types.Context) -> Work:
+    """Return the work of computing every part anew; its result is for `show_parts`."""
+    plan = plan_parts(context)
+    return lambda progress: plan.joined()
 
 
 def show_parts(context: bpy.types.Context, joinery: Joinery) -> int:

@@ -2,26 +2,53 @@
 
 import tempfile
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 import bpy
-import numpy as np
 
 from ...geometry.photo import Photo, read_photo
 from ...geometry.photo.encode import encode_jpeg
+from ...geometry.progress import Progress
 
-__all__ = ["image_from_pixels", "load_packed", "packed_photo"]
+__all__ = [
+    "ReadPhoto",
+    "pack_original",
+    "packed_image",
+    "packed_photo",
+    "reading",
+]
 
 SOURCE_NAME = "flatwright_file_name"
 
 
-def load_packed(path: Path) -> tuple[bpy.types.Image, Photo]:
-    """Read a photo and keep its file, byte for byte, inside the .blend."""
-    photo = read_photo(path)
-    image = _packed_image(path.name, path.read_bytes())
-    image[SOURCE_NAME] = path.name
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadPhoto:
+    """A photo, its file byte for byte, and the upright picture to show, as a JPEG."""
+
+    photo: Photo
+    original: bytes
+    shown: bytes
+
+
+def reading(path: Path) -> Callable[[Progress], ReadPhoto]:
+    """Return the work of reading a photo, without Blender."""
+
+    def work(progress: Progress) -> ReadPhoto:
+        progress(0.0, "Reading the photo")
+        photo = read_photo(path)
+        progress(0.6, "Turning it upright")
+        return ReadPhoto(photo, path.read_bytes(), encode_jpeg(photo.pixels))
+
+    return work
+
+
+def pack_original(file_name: str, data: bytes) -> bpy.types.Image:
+    """Keep a photo's file, byte for byte, inside the .blend."""
+    image = packed_image(file_name, data)
+    image[SOURCE_NAME] = file_name
     image.use_fake_user = True
-    return image, photo
+    return image
 
 
 def packed_photo(image: bpy.types.Image) -> Callable[[], Photo]:
@@ -39,12 +66,8 @@ def packed_photo(image: bpy.types.Image) -> Callable[[], Photo]:
     return read
 
 
-def image_from_pixels(name: str, pixels: np.ndarray) -> bpy.types.Image:
-    """Return an image, packed, that shows (H, W, 3) uint8 pixels, top row first."""
-    return _packed_image(name, encode_jpeg(pixels))
-
-
-def _packed_image(name: str, data: bytes) -> bpy.types.Image:
+def packed_image(name: str, data: bytes) -> bpy.types.Image:
+    """Return an image that is packed as this file's bytes."""
     image = bpy.data.images.new(name, 1, 1)
     image.pack(data=data, data_len=len(data))
     image.source = "FILE"

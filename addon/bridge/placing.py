@@ -1,5 +1,8 @@
 """Parts placed by what they touch; copies share their curve, so they are one shape to cut."""
 
+from collections.abc import Generator
+from typing import Any
+
 import bpy
 import numpy as np
 from mathutils import Matrix, Vector
@@ -14,13 +17,14 @@ from ...geometry.assembly.mating import (
 )
 from ...geometry.errors import AssemblyError
 from ...geometry.outline import Profile
+from ..work import Work
 from .curves import curve_of, read_profile
-from .fixtures import fixture_axis
+from .fixtures import axis_finding
 from .meshes import pose_mm, set_pose_mm
-from .parts import outline_of, stock_named
+from .parts import outline_of, rebuilding, show_parts, stock_named
 from .units import to_mm
 
-__all__ = ["array_around", "mate_parts", "mirror_parts", "place_on_face"]
+__all__ = ["arraying", "mate_parts", "mirroring", "place_on_face"]
 
 
 def _whole(thing: bpy.types.Object) -> Profile:
@@ -89,36 +93,50 @@ def mate_parts(
     set_pose_mm(thing, pose)
 
 
-def array_around(
+def arraying(
     context: bpy.types.Context, things: list[bpy.types.Object], count: int, about: str
-) -> int:
+) -> Generator[Work, Any, int]:
     """Repeat parts around the fixture's axis or the 3D cursor's z; return how many were added."""
     if about == "fixture":
-        axis = fixture_axis(context)
+        find_axis = axis_finding(context)
+        axis = yield lambda progress: find_axis()
         point, direction = axis.point, axis.direction
     else:
         cursor = context.scene.cursor.matrix
         point, direction = _mm(cursor.translation), np.array(cursor.to_3x3().col[2])
-    added = 0
+    twins = []
     for thing in things:
         for pose in around_axis(pose_mm(thing), count, point, direction)[1:]:
-            set_pose_mm(_twin(context, thing), pose)
-            added += 1
-    return added
+            twins.append(_twin(context, thing))
+            set_pose_mm(twins[-1], pose)
+    return (yield from _rebuilt_with(context, twins))
 
 
-def mirror_parts(
+def mirroring(
     context: bpy.types.Context, things: list[bpy.types.Object], side: str
-) -> list[bpy.types.Object]:
+) -> Generator[Work, Any, int]:
     """Add mirror images of parts in a plane of the 3D cursor; they are the same shapes."""
     cursor: Matrix = context.scene.cursor.matrix
     normal = np.array(cursor.to_3x3().col["XYZ".index(side)])
     images = []
     for thing in things:
-        image = _twin(context, thing)
-        set_pose_mm(image, mirrored(pose_mm(thing), _mm(cursor.translation), normal))
-        images.append(image)
-    return images
+        images.append(_twin(context, thing))
+        set_pose_mm(images[-1], mirrored(pose_mm(thing), _mm(cursor.translation), normal))
+    return (yield from _rebuilt_with(context, images))
+
+
+def _rebuilt_with(
+    context: bpy.types.Context, twins: list[bpy.types.Object]
+) -> Generator[Work, Any, int]:
+    """Rebuild all parts with these new ones; where that cannot be, take them away again."""
+    try:
+        joinery = yield rebuilding(context)
+    except Exception:
+        for twin in twins:
+            bpy.data.objects.remove(twin)
+        raise
+    show_parts(context, joinery)
+    return len(twins)
 
 
 def _twin(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Object:

@@ -2,21 +2,31 @@
 
 import hashlib
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import bpy
 import numpy as np
 
 from ...geometry.errors import OutlineError
+from ...geometry.outline import Profile
 from ...geometry.outline.record import profile_to_record
 from ...geometry.outline.relations import Relation
 from ...geometry.outline.suggestions import Suggestion, apply, suggest
-from ...geometry.progress import Progress
+from ...geometry.progress import Progress, stage
 from .curves import curve_of, read_profile
 from .outlines import rewrite_outline
 from .units import to_mm
 
-__all__ = ["accept", "finding", "keep_found", "measured_doubt", "suggestions_hold"]
+__all__ = [
+    "Accepted",
+    "accepting",
+    "finding",
+    "keep_found",
+    "measured_doubt",
+    "show_accepted",
+    "suggestions_hold",
+]
 
 USUAL_MM = 0.15
 """Doubt of an outline that nothing is known of."""
@@ -68,8 +78,17 @@ def suggestions_hold(thing: bpy.types.Object) -> bool:
         return False
 
 
-def accept(thing: bpy.types.Object, index: int) -> float:
-    """Apply one suggestion, or all for -1, and list what is left; return the movement in mm.
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """The corrected outline, what it still nearly is, and how far anything moved, in mm."""
+
+    profile: Profile
+    left: tuple[Suggestion, ...]
+    moved_mm: float
+
+
+def accepting(thing: bpy.types.Object, index: int) -> Callable[[Progress], Accepted]:
+    """Return the work that applies one suggestion, or all for -1, without Blender.
 
     Raises
     ------
@@ -81,14 +100,26 @@ def accept(thing: bpy.types.Object, index: int) -> float:
         raise OutlineError("The outline has changed since. Ask for suggestions again.")
     if index >= len(kept.items):
         raise OutlineError(f"There is no suggestion {index + 1}. Ask for suggestions again.")
-    chosen = list(kept.items) if index < 0 else [kept.items[index]]
-    before = read_profile(curve_of(thing))
-    after = apply(before, [_suggestion(item) for item in chosen])
-    doubt_mm = round(kept.doubt_mm, 5)
-    rewrite_outline(thing, after)
-    keep_found(thing, suggest(after, doubt_mm), doubt_mm)
-    pairs = zip(before.loops, after.loops, strict=True)
-    return max(float(np.hypot(*(a.nodes() - b.nodes()).T).max()) for a, b in pairs)
+    listed = list(kept.items) if index < 0 else [kept.items[index]]
+    chosen = [_suggestion(item) for item in listed]
+    before, doubt_mm = read_profile(curve_of(thing)), round(kept.doubt_mm, 5)
+
+    def work(progress: Progress) -> Accepted:
+        progress(0.0, "Correcting the outline")
+        after = apply(before, chosen)
+        left = suggest(after, doubt_mm, progress=stage(progress, 0.3, 1.0))
+        pairs = zip(before.loops, after.loops, strict=True)
+        moved_mm = max(float(np.hypot(*(a.nodes() - b.nodes()).T).max()) for a, b in pairs)
+        return Accepted(after, left, moved_mm)
+
+    return work
+
+
+def show_accepted(thing: bpy.types.Object, accepted: Accepted) -> None:
+    """Make the outline the corrected one and list what is left."""
+    doubt_mm = round(thing.flatwright_suggestions.doubt_mm, 5)
+    rewrite_outline(thing, accepted.profile)
+    keep_found(thing, accepted.left, doubt_mm)
 
 
 def _suggestion(item: Any) -> Suggestion:

@@ -128,8 +128,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         if self.directory:
             return self.start(context)
-        context.window_manager.fileselect_add(self)
-        return {"RUNNING_MODAL"}
+        return self.ask_for_file(context)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout

@@ -1,6 +1,7 @@
 """Look at one stage of the job, start with an example, read the manual."""
 
 from pathlib import Path
+from typing import Any
 
 import bpy
 from bpy.props import EnumProperty, StringProperty
@@ -8,10 +9,12 @@ from bpy.props import EnumProperty, StringProperty
 from ...geometry.errors import FileError
 from ..bridge.fixtures import fixture_objects
 from ..bridge.parts import part_objects
+from ..bridge.photos import reading
 from ..bridge.views import frame_from_above, frame_things
+from ..photo.operators import add_photo
 from ..photo.properties import active_photo
 from ..sheet.properties import sheet_objects
-from ..work import plainly
+from ..work import LongWork, Work, plainly
 
 __all__ = ["FLATWRIGHT_OT_add_example", "FLATWRIGHT_OT_look_at", "FLATWRIGHT_OT_read_manual"]
 
@@ -58,20 +61,21 @@ class FLATWRIGHT_OT_look_at(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_add_example(bpy.types.Operator):
+class FLATWRIGHT_OT_add_example(LongWork, bpy.types.Operator):
     """Start with the example: a cardboard rib for a globe's cradle on a 10 mm mat"""
 
     bl_idname = "flatwright.add_example"
     bl_label = "Start with the Example"
     bl_options = {"REGISTER", "UNDO"}
 
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        if bpy.ops.flatwright.add_photo(filepath=str(EXAMPLE)) != {"FINISHED"}:
-            return {"CANCELLED"}
-        bench = active_photo(context).flatwright_bench
+    def gather(self, context: bpy.types.Context) -> Work:
+        return reading(EXAMPLE)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        photo = add_photo(context, EXAMPLE, result, by_hand=self._job is not None)
+        bench = photo.flatwright_bench
         bench.pitch_mm, bench.face_height_mm = EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM
         self.report({"INFO"}, "The mat's lines are 10 mm apart, the card is 5 mm thick. Find Grid.")
-        return {"FINISHED"}
 
 
 class FLATWRIGHT_OT_read_manual(bpy.types.Operator):

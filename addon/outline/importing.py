@@ -49,8 +49,7 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         if self.filepath:
             return self.start(context)
-        context.window_manager.fileselect_add(self)
-        return {"RUNNING_MODAL"}
+        return self.ask_for_file(context)
 
     def draw(self, context: bpy.types.Context) -> None:
         self.layout.use_property_split = True

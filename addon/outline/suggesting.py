@@ -11,10 +11,17 @@ from bpy.props import (
     StringProperty,
 )
 
-from ..bridge.suggesting import accept, finding, keep_found, measured_doubt, suggestions_hold
+from ..bridge.suggesting import (
+    accepting,
+    finding,
+    keep_found,
+    measured_doubt,
+    show_accepted,
+    suggestions_hold,
+)
 from ..bridge.units import counted, given_length, show_length, typed_length
 from ..panels import ListRow
-from ..work import LongWork, Work, plainly
+from ..work import LongWork, Work
 from .properties import active_outline
 
 __all__ = [
@@ -89,7 +96,7 @@ class FLATWRIGHT_OT_suggest(_OnOutline, LongWork, bpy.types.Operator):
         self.report({"INFO"}, f"{found} within {within}, the doubt of the outline.")
 
 
-class FLATWRIGHT_OT_accept_suggestion(_OnOutline, bpy.types.Operator):
+class FLATWRIGHT_OT_accept_suggestion(_OnOutline, LongWork, bpy.types.Operator):
     """Make the outline what is suggested; everything else moves as little as can be"""
 
     bl_idname = "flatwright.accept_suggestion"
@@ -116,11 +123,13 @@ class FLATWRIGHT_OT_accept_suggestion(_OnOutline, bpy.types.Operator):
             return False
         return True
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        moved_mm = accept(active_outline(context), self.index)
-        self.report({"INFO"}, f"Corrected; nothing moved by more than {moved_mm:.3f} mm.")
-        return {"FINISHED"}
+    def gather(self, context: bpy.types.Context) -> Work:
+        self._thing: Any = active_outline(context)
+        return accepting(self._thing, self.index)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        show_accepted(self._thing, result)
+        self.report({"INFO"}, f"Corrected; nothing moved by more than {result.moved_mm:.3f} mm.")
 
 
 class FLATWRIGHT_UL_suggestions(ListRow, bpy.types.UIList):

@@ -40,8 +40,7 @@ class FLATWRIGHT_OT_save_kerf_test(LongWork, bpy.types.Operator):
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         if self.directory:
             return self.start(context)
-        context.window_manager.fileselect_add(self)
-        return {"RUNNING_MODAL"}
+        return self.ask_for_file(context)
 
     def gather(self, context: bpy.types.Context) -> Work:
         if not self.directory:

@@ -1,13 +1,15 @@
 """Keep stock; make parts from outlines; rebuild parts after a change."""
 
+from typing import Any
+
 import bpy
 from bpy.props import EnumProperty, StringProperty
 
 from ..bridge.following import paused
-from ..bridge.parts import add_part, rebuild_parts
+from ..bridge.parts import add_part, rebuilding, show_parts
 from ..bridge.units import prefer_millimetres
 from ..outline.properties import active_outline
-from ..work import plainly
+from ..work import LongWork, Work, plainly
 from .properties import active_stock
 
 __all__ = [
@@ -100,15 +102,15 @@ class FLATWRIGHT_OT_make_part(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_rebuild_parts(bpy.types.Operator):
+class FLATWRIGHT_OT_rebuild_parts(LongWork, bpy.types.Operator):
     """Rebuild every part from its outline, its stock and its joints"""
 
     bl_idname = "flatwright.rebuild_parts"
     bl_label = "Rebuild Parts"
     bl_options = {"REGISTER", "UNDO"}
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        count = rebuild_parts(context)
-        self.report({"INFO"}, f"{count} parts rebuilt.")
-        return {"FINISHED"}
+    def gather(self, context: bpy.types.Context) -> Work:
+        return rebuilding(context)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        self.report({"INFO"}, f"{show_parts(context, result)} parts rebuilt.")

@@ -6,18 +6,18 @@ from typing import Any
 import bpy
 from bpy.props import StringProperty
 
-from ..bridge.photos import image_from_pixels, load_packed
+from ..bridge.photos import ReadPhoto, pack_original, packed_image, reading
 from ..bridge.units import prefer_millimetres, to_blender
 from ..bridge.views import frame_from_above
-from ..work import plainly
+from ..work import LongWork, Work
 
-__all__ = ["FLATWRIGHT_OT_add_photo"]
+__all__ = ["FLATWRIGHT_OT_add_photo", "add_photo"]
 
 ENDINGS = "*.jpg;*.jpeg;*.png;*.tif;*.tiff;*.webp;*.heic;*.heif"
 UNSCALED_WIDTH_MM = 400.0
 
 
-class FLATWRIGHT_OT_add_photo(bpy.types.Operator):
+class FLATWRIGHT_OT_add_photo(LongWork, bpy.types.Operator):
     """Add a photo of a flat mock-up lying on a gridded mat or beside something of known size"""
 
     bl_idname = "flatwright.add_photo"
@@ -27,39 +27,42 @@ class FLATWRIGHT_OT_add_photo(bpy.types.Operator):
     filepath: StringProperty(subtype="FILE_PATH", options={"SKIP_SAVE"})
     filter_glob: StringProperty(default=ENDINGS, options={"HIDDEN"})
 
-    _by_hand = False
-
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        self._by_hand = True
-        if self.filepath:
-            return self.execute(context)
-        context.window_manager.fileselect_add(self)
-        return {"RUNNING_MODAL"}
+        return self.start(context) if self.filepath else self.ask_for_file(context)
 
-    @plainly
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        path = Path(bpy.path.abspath(self.filepath))
-        original, photo = load_packed(path)
-        prefer_millimetres(context.scene)
-        shown: Any = image_from_pixels(f"{path.stem} as taken", photo.pixels)
-        empty = bpy.data.objects.new(path.stem, None)
-        context.collection.objects.link(empty)
-        empty.empty_display_type = "IMAGE"
-        empty.data = shown
-        empty.empty_display_size = to_blender(UNSCALED_WIDTH_MM)
-        empty.empty_image_offset = (0.0, 0.0)
-        empty.location = (0.0, 0.0, 0.0)
-        settings = empty.flatwright_photo
-        settings.is_photo = True
-        settings.file_name = path.name
-        settings.original = original
-        settings.width_px, settings.height_px = photo.size_px
-        settings.focal_35mm = photo.focal_35mm or 0.0
-        for thing in context.selected_objects:
-            thing.select_set(False)
-        empty.select_set(True)
-        context.view_layer.objects.active = empty
-        if self._by_hand:
-            frame_from_above(context, empty)
-        self.report({"INFO"}, f"Added {path.name}, {photo.size_px[0]} × {photo.size_px[1]} px.")
-        return {"FINISHED"}
+    def gather(self, context: bpy.types.Context) -> Work:
+        self._path = Path(bpy.path.abspath(self.filepath))
+        return reading(self._path)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        add_photo(context, self._path, result, by_hand=self._job is not None)
+        width, height = result.photo.size_px
+        self.report({"INFO"}, f"Added {self._path.name}, {width} × {height} px.")
+
+
+def add_photo(
+    context: bpy.types.Context, path: Path, read: ReadPhoto, *, by_hand: bool
+) -> bpy.types.Object:
+    """Add and select an object that shows the photo; added by hand, it comes into view."""
+    prefer_millimetres(context.scene)
+    shown: Any = packed_image(f"{path.stem} as taken", read.shown)
+    empty = bpy.data.objects.new(path.stem, None)
+    context.collection.objects.link(empty)
+    empty.empty_display_type = "IMAGE"
+    empty.data = shown
+    empty.empty_display_size = to_blender(UNSCALED_WIDTH_MM)
+    empty.empty_image_offset = (0.0, 0.0)
+    empty.location = (0.0, 0.0, 0.0)
+    settings = empty.flatwright_photo
+    settings.is_photo = True
+    settings.file_name = path.name
+    settings.original = pack_original(path.name, read.original)
+    settings.width_px, settings.height_px = read.photo.size_px
+    settings.focal_35mm = read.photo.focal_35mm or 0.0
+    for thing in context.selected_objects:
+        thing.select_set(False)
+    empty.select_set(True)
+    context.view_layer.objects.active = empty
+    if by_hand:
+        frame_from_above(context, empty)
+    return empty

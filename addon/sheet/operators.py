@@ -6,12 +6,12 @@ import bpy
 from bpy.props import IntProperty
 
 from ..bridge.drawing import redraw
-from ..bridge.parts import rebuild_parts
 from ..bridge.sheets import improving, laying
 from ..bridge.sheets_shown import show_sheets
 from ..bridge.troubles import selected_pieces, show_trouble, toggle_pins
 from ..needs import NeedsParts
-from ..work import LongWork, Work, plainly
+from ..rebuilding import RebuildsFirst
+from ..work import Work, plainly
 
 __all__ = [
     "FLATWRIGHT_OT_improve_layout",
@@ -21,7 +21,7 @@ __all__ = [
 ]
 
 
-class FLATWRIGHT_OT_lay_out(NeedsParts, LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_lay_out(NeedsParts, RebuildsFirst, bpy.types.Operator):
     """Lay every part out on sheets of its stock, anew but for what is pinned"""
 
     bl_idname = "flatwright.lay_out"
@@ -29,23 +29,23 @@ class FLATWRIGHT_OT_lay_out(NeedsParts, LongWork, bpy.types.Operator):
     bl_options = {"REGISTER", "UNDO"}
 
     def gather(self, context: bpy.types.Context) -> Work:
-        rebuild_parts(context)
         return laying(context)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         self.report({"INFO"}, show_sheets(context, result))
 
 
-class FLATWRIGHT_OT_improve_layout(NeedsParts, LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_improve_layout(NeedsParts, RebuildsFirst, bpy.types.Operator):
     """Push the pieces closer together from where they lie; Esc keeps the best found so far"""
 
     bl_idname = "flatwright.improve_layout"
     bl_label = "Improve Layout"
     bl_options = {"REGISTER", "UNDO"}
 
+    _found: Any = ()
+
     def gather(self, context: bpy.types.Context) -> Work:
-        rebuild_parts(context)
-        self._found: list[Any] = []
+        self._found = []
         return improving(context, self._found.append)
 
     def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:

@@ -38,7 +38,10 @@ def add_photo(driver):
     """Add the demo's photo; only the file dialog is passed by."""
     with driver.viewport():
         bpy.ops.flatwright.add_photo("INVOKE_DEFAULT", filepath=str(DEMO / TRUTH["photo"]))
-    yield 0.5
+    yield from driver.wait_until(
+        lambda: any(o.flatwright_photo.is_photo for o in bpy.data.objects), 30.0, "The photo"
+    )
+    yield 0.3
 
 
 def type_thickness(driver, text):
