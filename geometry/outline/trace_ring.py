@@ -13,10 +13,9 @@ from numpy.typing import NDArray
 from shapely import LinearRing, Point
 
 from ..arrays import FloatArray, Points
-from .circle_fit import fit_line
 from .fitting import fit_ring
 from .segments import Segment
-from .tangency import Support, crossing
+from .trace_corners import with_corners, without_scraps
 from .trace_edge import LightCrop, edge_offsets
 from .trace_evening import (
     bends_towards,
@@ -37,10 +36,6 @@ SPACING_PX = 1.0
 CORNER_RAD = 0.35
 CORNER_GAP_PX = 3.5
 """Cuts nearer to a corner than this see its other side."""
-SCRAP_PX = 26.0
-"""Shorter pieces at a corner are suspect."""
-CORNER_RUN_PX = 14.0
-"""How much of each side is continued into a corner."""
 
 
 def rough_ring(ring_px: Points, step_px: float) -> Points:
@@ -80,7 +75,7 @@ def fine_ring(
     offsets = without_strays(offsets, clear, 4, 1.5, closed=True)
     points = _dropped_crossings(points + offsets[:, None] * outward)
     for search, tolerance in ((4.0, 2.0), (3.0, 0.7)):
-        segments = _without_scraps(
+        segments = without_scraps(
             fit_ring(points, tolerance),
             lambda place, off: (
                 stairs.distance(Point(place))
@@ -92,46 +87,6 @@ def fine_ring(
         )
         points = _along_segments(light, segments, wall, search, material_left=material_left)
     return points
-
-
-def _without_scraps(
-    segments: tuple[Segment, ...], is_near: Callable[[FloatArray, Points], bool], *, side: float
-) -> tuple[Segment, ...]:
-    """Segments without the short ones around a corner that two long ones would make.
-
-    At a corner cuts see both sides and the foot of the wall, so the first ring is ragged there.
-    ``is_near`` tells whether the corner is one of the part and no cut-off one.
-    """
-    count = len(segments)
-    long = [k for k in range(count) if segments[k].length_mm >= SCRAP_PX]
-    if len(long) < 2:
-        return segments
-    kept = []
-    for k, following in zip(long, [*long[1:], long[0] + count], strict=True):
-        one, two = segments[k], segments[following % count]
-        kept.append(one)
-        scraps = [segments[j % count] for j in range(k + 1, following)]
-        if scraps and not _meet_near(one, two, is_near, side):
-            kept.extend(scraps)
-    return tuple(kept)
-
-
-def _meet_near(
-    one: Segment, two: Segment, is_near: Callable[[FloatArray, Points], bool], side: float
-) -> bool:
-    """Whether two segments, continued straight, make a corner close to both their ends."""
-    lines = [
-        Support(np.array(point), np.array(direction), 0.0, 0.0)
-        for point, direction in (
-            (one.end, one.tangent_at(1.0)),
-            (two.start, two.tangent_at(0.0)),
-        )
-    ]
-    place = crossing(lines[0], lines[1], np.array(one.end))
-    if place is None or any(np.hypot(*(place - line.point)) > SCRAP_PX for line in lines):
-        return False
-    off = side * np.array([(line.direction[1], -line.direction[0]) for line in lines])
-    return is_near(place, off)
 
 
 def _dropped_crossings(points: Points) -> Points:
@@ -181,7 +136,7 @@ def _along_segments(
         first += size
     if closed:
         return results[0]
-    return _with_corners(results)
+    return with_corners(results)
 
 
 def _parts(*arrays: NDArray[Any], sizes: list[int]) -> list[tuple[NDArray[Any], ...]]:
@@ -233,31 +188,3 @@ def _samples(run: list[Segment], gap: float) -> tuple[Points, Points]:
     travel = (np.arange(len(at)) + 0.5) * length / len(at)
     keep = (travel >= gap) & (travel <= length - gap)
     return at[keep], direction[keep]
-
-
-def _with_corners(runs: list[Points]) -> Points:
-    """Runs joined by the corners where their ends, continued straight, cross."""
-    joined = []
-    for k, run in enumerate(runs):
-        joined.append(run)
-        following = runs[(k + 1) % len(runs)]
-        corner = _continued(run[::-1], following)
-        if corner is not None:
-            joined.append(corner[None])
-    return np.concatenate(joined)
-
-
-def _continued(back: Points, ahead: Points) -> FloatArray | None:
-    """Crossing of the lines through the first points of two runs, near both."""
-    supports = []
-    for run in (back, ahead):
-        near = run[: max(3, min(int(CORNER_RUN_PX), len(run) // 2))]
-        if len(near) < 2:
-            return None
-        line = fit_line(near)
-        supports.append(Support(np.array(line.point), np.array(line.direction), 0.0, 0.0))
-    middle = (back[0] + ahead[0]) / 2.0
-    place = crossing(supports[0], supports[1], middle)
-    if place is None or np.hypot(*(place - middle)) > 1.5 * SCRAP_PX:
-        return None
-    return place

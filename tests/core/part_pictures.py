@@ -4,10 +4,12 @@ Every pixel is the mean of 3 × 3 places in linear light, blurred and made noisy
 sRGB; colours are linear (red, green, blue) in 0..1. What is true of the edge is the shape drawn.
 """
 
+import io
 import math
 
 import numpy as np
 import shapely
+from PIL import Image
 from scipy import ndimage
 
 from geometry.bench import Bench, Camera
@@ -22,9 +24,13 @@ DARK, DARKER, MAT, TAPE = (
 )
 
 
-def camera_over(size_px, px_per_mm, tilt_deg=0.0, turn_deg=0.0, k1=0.0):
-    """A bench seen by a camera that looks at its origin in the middle of the picture."""
-    focal = 1.2 * max(size_px)
+def camera_over(size_px, px_per_mm, tilt_deg=0.0, turn_deg=0.0, k1=0.0, lens=1.2):
+    """A bench seen by a camera that looks at its origin in the middle of the picture.
+
+    ``lens`` is the focal length over the picture's longer side: 1.2 fills a phone's photo with
+    the part, 6 is the middle of one with much around it.
+    """
+    focal = lens * max(size_px)
     a, b = math.radians(180.0 - tilt_deg), math.radians(turn_deg)
     tilt = np.array([[1, 0, 0], [0, math.cos(a), -math.sin(a)], [0, math.sin(a), math.cos(a)]])
     turn = np.array([[math.cos(b), -math.sin(b), 0], [math.sin(b), math.cos(b), 0], [0, 0, 1]])
@@ -44,17 +50,21 @@ def picture(
     grid=None,
     grain=0.0,
     shadow=None,
+    shadow_blur_mm=0.0,
     patches=(),
     lines=(),
     blur_px=0.9,
     noise=0.004,
     seed=1,
+    vignette=0.0,
+    jpeg=None,
 ):
     """(H, W, 3) uint8 photo of ``shape`` (mm), its face ``height_mm`` over the bed.
 
     ``grid`` is the colour of 0.3 mm lines every 10 mm; ``grain`` streaks the bed; ``shadow`` is
-    where the cast shadow falls from the foot, mm; ``patches`` are (shape, colour) over the part
-    and the bed; ``lines`` are (polyline, width mm, colour) on the face.
+    where the cast shadow falls from the foot, mm, ``shadow_blur_mm`` how soft it is; ``patches`` are (shape, colour) over the part
+    and the bed; ``lines`` are (polyline, width mm, colour) on the face. ``vignette`` is the light
+    lost in the picture's corners; ``jpeg`` the quality it is saved with.
     """
     width, height = bench.size_px
     rng = np.random.default_rng(seed)
@@ -70,8 +80,8 @@ def picture(
         if grid is not None:
             value[np.abs((foot + 5.0) % 10.0 - 5.0).min(axis=1) < 0.15] = grid
         if shadow is not None:
-            value[_within(shape, foot - np.array(shadow))] *= 0.35
-        for share in np.linspace(0.0, 1.0, 8) if height_mm > 0.0 else ():
+            value *= 1.0 - 0.65 * _shade(shape, foot - np.array(shadow), shadow_blur_mm)
+        for share in _shares(foot - top) if height_mm > 0.0 else ():
             value[_within(shape, top + share * (foot - top))] = wall
         on_face = _within(shape, top)
         value[on_face] = np.array(face) * (1.0 + 0.001 * top[on_face, :1])
@@ -81,10 +91,32 @@ def picture(
         for patch, colour in patches:
             value[_within(patch, top)] = colour
         light += value / SUBS**2
+    if vignette:
+        out = ((x - x.mean()) ** 2 + (y - y.mean()) ** 2) / (x.mean() ** 2 + y.mean() ** 2)
+        light *= 1.0 - vignette * out.reshape(-1, 1)
     light = ndimage.gaussian_filter(light.reshape(height, width, 3), (blur_px, blur_px, 0))
     light = np.clip(light + rng.normal(0.0, noise, light.shape), 0.0, 1.0)
     coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
-    return np.round(coded * 255.0).astype(np.uint8)
+    levels = np.round(coded * 255.0).astype(np.uint8)
+    if jpeg is None:
+        return levels
+    file = io.BytesIO()
+    Image.fromarray(levels).save(file, "JPEG", quality=jpeg)
+    return np.asarray(Image.open(file).convert("RGB"))
+
+
+def _shade(shape, places, soft_mm):
+    """(N, 1) share of the light that the shape keeps from each place, fading over its rim."""
+    if soft_mm == 0.0:
+        return _within(shape, places)[:, None].astype(float)
+    rings = [_within(shape.buffer(soft_mm * k), places) for k in np.linspace(-1.0, 1.0, 9)]
+    return np.mean(rings, axis=0)[:, None]
+
+
+def _shares(slant):
+    """Levels between face and foot at which to draw the wall, half a millimetre apart or less."""
+    longest = float(np.hypot(*slant.T).max())
+    return np.linspace(0.0, 1.0, max(8, round(2.0 * longest) + 1))
 
 
 def _within(shape, places):

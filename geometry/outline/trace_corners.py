@@ -1,0 +1,146 @@
+"""Corners of a traced ring: which short pieces are a ragged corner, and where two sides meet."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from ..arrays import FloatArray, Points
+from .circle_fit import fit_line
+from .segments import Arc, Line, Segment
+from .tangency import Support, crossing
+
+__all__ = ["with_corners", "without_scraps"]
+
+SCRAP_PX = 26.0
+"""Shorter pieces at a corner are suspect."""
+CORNER_RUN_PX = 14
+"""How much of each side is continued into a corner."""
+BEND_RUN_PX = 28
+"""The same of a bent side: its bend wants a longer run."""
+BENT_PX = 0.25
+"""How far the middle of a run lies off its chord when it counts as bent."""
+
+IsNear = Callable[[FloatArray, Points], bool]
+"""Whether a corner at a place, with (2, 2) directions off its sides, is one of the part."""
+
+
+def without_scraps(
+    segments: tuple[Segment, ...], is_near: IsNear, *, side: float
+) -> tuple[Segment, ...]:
+    """Segments without the short ones around a corner that two long ones would make.
+
+    At a corner cuts see both sides and the foot of the wall, so the first ring is ragged there.
+    The long ones are continued to the corner, arcs along their circles.
+    """
+    count = len(segments)
+    long = [k for k in range(count) if segments[k].length_mm >= SCRAP_PX]
+    if len(long) < 2:
+        return segments
+    kept = {k: segments[k] for k in range(count)}
+    for k, following in zip(long, [*long[1:], long[0] + count], strict=True):
+        scraps = [j % count for j in range(k + 1, following)]
+        if not scraps:
+            continue
+        one, two = kept[k], kept[following % count]
+        corner = _meeting(one, two, is_near, side)
+        if corner is not None:
+            for scrap in scraps:
+                del kept[scrap]
+            kept[k], kept[following % count] = _continued_to(one, two, corner)
+    return tuple(kept[k] for k in sorted(kept))
+
+
+def _meeting(one: Segment, two: Segment, is_near: IsNear, side: float) -> FloatArray | None:
+    """Where two segments, continued, make a corner close to both their ends."""
+    lines = [
+        Support(np.array(point), np.array(direction), 0.0, 0.0)
+        for point, direction in (
+            (one.end, one.tangent_at(1.0)),
+            (two.start, two.tangent_at(0.0)),
+        )
+    ]
+    place = crossing(lines[0], lines[1], np.array(one.end))
+    if place is None or any(np.hypot(*(place - line.point)) > SCRAP_PX for line in lines):
+        return None
+    off = side * np.array([(line.direction[1], -line.direction[0]) for line in lines])
+    return place if is_near(place, off) else None
+
+
+def _continued_to(one: Segment, two: Segment, corner: FloatArray) -> tuple[Segment, Segment]:
+    """Both segments run on to where they cross near a corner; as they are where they do not."""
+    supports = [_support(one), _support(two)]
+    if supports[0] is None or supports[1] is None:
+        return one, two
+    place = crossing(supports[0], supports[1], corner)
+    if place is None or np.hypot(*(place - corner)) > 0.5 * SCRAP_PX:
+        return one, two
+    end = (float(place[0]), float(place[1]))
+    first = _between(one, one.start, end)
+    second = _between(two, end, two.end)
+    return first, second
+
+
+def _support(segment: Segment) -> Support | None:
+    if isinstance(segment, Line):
+        return Support(np.array(segment.start), np.array(segment.tangent_at(0.0)), 0.0, 0.0)
+    if isinstance(segment, Arc) and not segment.is_circle:
+        turn = float(np.sign(segment.sweep_rad))
+        return Support(np.array(segment.center), np.zeros(2), segment.radius_mm, turn)
+    return None
+
+
+def _between(segment: Segment, start: tuple[float, float], end: tuple[float, float]) -> Segment:
+    """The segment's line or circle from one place on it to another."""
+    if isinstance(segment, Arc):
+        support = _support(segment)
+        assert support is not None
+        return Arc.from_bulge(start, end, support.bulge(np.array(start), np.array(end)))
+    return Line(start, end)
+
+
+def with_corners(runs: list[Points]) -> Points:
+    """Runs of (N, 2) points joined by the corners where their ends, continued, cross."""
+    joined = []
+    for k, run in enumerate(runs):
+        joined.append(run)
+        following = runs[(k + 1) % len(runs)]
+        corner = _crossed(run[::-1], following)
+        if corner is not None:
+            joined.append(corner[None])
+    return np.concatenate(joined)
+
+
+def _crossed(back: Points, ahead: Points) -> FloatArray | None:
+    """Crossing of two runs continued past their first points, near both."""
+    if len(back) < 2 or len(ahead) < 2:
+        return None
+    middle = (back[0] + ahead[0]) / 2.0
+    place: FloatArray | None = middle
+    # A bent run is continued by its tangent where it comes nearest to the corner: look twice.
+    for _ in range(3):
+        assert place is not None
+        place = crossing(_onward(back, place), _onward(ahead, place), middle)
+        if place is None or np.hypot(*(place - middle)) > 1.5 * SCRAP_PX:
+            return None
+    return place
+
+
+def _onward(run: Points, place: FloatArray) -> Support:
+    """The line that continues a run's start where it passes a place."""
+    near = run[: max(3, min(CORNER_RUN_PX, len(run) // 2))]
+    line = fit_line(near)
+    along = np.array(line.direction)
+    far = run[:BEND_RUN_PX]
+    if len(far) == BEND_RUN_PX:
+        line = fit_line(far)
+        along, across = np.array(line.direction), np.array((-line.direction[1], line.direction[0]))
+        u, v = (far - line.point) @ along, (far - line.point) @ across
+        bend, slope, level = np.polyfit(u, v, 2)
+        if abs(bend) * (np.ptp(u) / 2.0) ** 2 > BENT_PX:
+            at = float((place - line.point) @ along)
+            point = line.point + at * along + (bend * at * at + slope * at + level) * across
+            heading = along + (2.0 * bend * at + slope) * across
+            return Support(point, heading / np.hypot(*heading), 0.0, 0.0)
+        line = fit_line(near)
+        along = np.array(line.direction)
+    return Support(np.array(line.point), along, 0.0, 0.0)
