@@ -20,6 +20,8 @@ __all__ = ["assembly", "growth"]
 PLY = Stock("plywood", 2.9, 0.18)
 NEAR_MM = 5.0
 """manifold3d looks for the least gap no farther than this."""
+REQUIRED_MM = 0.5
+"""Gap to be kept, in space too: so ours is asked the same as manifold3d."""
 
 
 def parts_around(ribs: int, rings: int) -> tuple[list[Part], list[int]]:
@@ -69,7 +71,7 @@ def assembly(row: Callable[[str, float, str, float], None]) -> None:
     """
     vertices, triangles = globe(200_000)
     parts, groups = fresh(54, 6)
-    fixture = Fixture(vertices, triangles, "globe")
+    fixture = Fixture(vertices, triangles, "globe", REQUIRED_MM)
     start = time.perf_counter()
     cut = built(parts, groups)
     _without_order(cut, fixture)

@@ -19,6 +19,7 @@ from .interference import Interference, interference
 from .memo import Memo, part_key
 from .order import Order, assembly_order
 from .part import Part
+from .rim import reaching
 from .solid_gap import Near, space_gap
 from .solids import Sheet, near_pairs
 
@@ -195,18 +196,24 @@ def _digest(fixture: Fixture) -> bytes:
 
 
 def _gap(part: Part, fixture: Fixture) -> tuple[Clearance, Near | None]:
-    found = clearance(part, fixture.vertices_mm, fixture.triangles)
-    return found, _above(part, fixture, found)
+    mesh = as_mesh(fixture.vertices_mm, fixture.triangles)
+    reach = 0.5 * part.stock.thickness_mm + max(NEAR_MM, fixture.required_mm)
+    near = reaching(*mesh, as_pose(part.pose), reach)
+    if len(near[1]) == 0:
+        return clearance(part, *mesh), None
+    found = clearance(part, *near)
+    return found, _above(part, near, fixture.required_mm, found)
 
 
-def _above(part: Part, fixture: Fixture, flat: Clearance) -> Near | None:
+def _above(
+    part: Part, mesh: tuple[Points, IntArray], required_mm: float, flat: Clearance
+) -> Near | None:
     """What passes over or under a part, where its plane does not tell."""
-    mesh = (fixture.vertices_mm, fixture.triangles)
     if math.isinf(flat.gap_mm):
-        return space_gap(part, *mesh, bound_mm=max(NEAR_MM, fixture.required_mm), flat=flat)
-    if not 0.0 < flat.gap_mm or fixture.required_mm <= 0.0:
+        return space_gap(part, *mesh, bound_mm=max(NEAR_MM, required_mm), flat=flat)
+    if not 0.0 < flat.gap_mm or required_mm <= 0.0:
         return None
-    near = space_gap(part, *mesh, bound_mm=min(flat.gap_mm, fixture.required_mm), flat=flat)
+    near = space_gap(part, *mesh, bound_mm=min(flat.gap_mm, required_mm), flat=flat)
     if near is None:
         return None
     # Beside a slope the gap in space is always a little less; only what is over the part counts.

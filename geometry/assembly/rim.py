@@ -14,7 +14,7 @@ from ..arrays import FloatArray, Matrix, Points
 from .frames import IntArray, world_to_part
 from .winding import GRID_MM, cancel, snap
 
-__all__ = ["Rim", "crossings", "merged", "shadow_rim", "within_slab"]
+__all__ = ["Rim", "crossings", "is_mixed", "merged", "reaching", "shadow_rim", "within_slab"]
 
 
 class Rim(NamedTuple):
@@ -25,19 +25,27 @@ class Rim(NamedTuple):
     weight: FloatArray
 
 
-def within_slab(
+def reaching(
     vertices_mm: Points, triangles: IntArray, pose: Matrix, half_mm: float
 ) -> tuple[Points, IntArray]:
-    """The triangles that reach a slab, and their corners alone, in the slab's own axes."""
+    """The triangles of a mesh that reach a slab, and only the vertices they use."""
     height = world_to_part(pose, vertices_mm, axes=(2,))[:, 0]
     # Beyond the same face with all three corners is the one way to miss the slab.
     side = (height > half_mm).astype(np.uint8) | ((height < -half_mm).astype(np.uint8) << 1)
     a, b, c = triangles.T
-    reaching = triangles[(side[a] & side[b] & side[c]) == 0]
+    near = triangles[(side[a] & side[b] & side[c]) == 0]
     used = np.zeros(len(vertices_mm), dtype=bool)
-    used[reaching] = True
+    used[near] = True
     number = np.cumsum(used) - 1
-    return world_to_part(pose, vertices_mm[used]), number[reaching]
+    return vertices_mm[used], number[near]
+
+
+def within_slab(
+    vertices_mm: Points, triangles: IntArray, pose: Matrix, half_mm: float
+) -> tuple[Points, IntArray]:
+    """The same in the slab's own axes."""
+    vertices, near = reaching(vertices_mm, triangles, pose, half_mm)
+    return world_to_part(pose, vertices), near
 
 
 def crossings(
@@ -50,16 +58,22 @@ def crossings(
     return np.asarray(start + t * (points[high, :2] - start))
 
 
+def is_mixed(flags: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """(M,) where some but not all of (M, 3) flags are set."""
+    a, b, c = flags.T
+    return np.asarray((a | b | c) & ~(a & b & c))
+
+
 def shadow_rim(points: Points, triangles: IntArray, half_mm: float) -> Rim:
     """Edges that bound the shadow of a mesh's surface between z = −half and half.
 
     All of them lie in the shadow, and its whole rim lies on them. Where seams of the mesh are not
     welded there are some to and fro, that `merged` takes out.
     """
-    corners = points[triangles]
-    a, b = corners[:, 1, :2] - corners[:, 0, :2], corners[:, 2, :2] - corners[:, 0, :2]
-    area = 0.5 * (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
-    span = np.maximum(np.abs(a), np.abs(b)).max(axis=1, initial=0.0)
+    x, y = points[:, 0][triangles.T], points[:, 1][triangles.T]
+    ax, ay, bx, by = x[1] - x[0], y[1] - y[0], x[2] - x[0], y[2] - y[0]
+    area = 0.5 * (ax * by - ay * bx)
+    span = np.maximum(np.hypot(ax, ay), np.hypot(bx, by))
     # What stands square to the plane is seen as a line; its share of rounding is no surface.
     seen = np.abs(area) > 2.0 * GRID_MM * span
     triangles, facing_up = triangles[seen], area[seen] > 0.0
@@ -69,7 +83,7 @@ def shadow_rim(points: Points, triangles: IntArray, half_mm: float) -> Rim:
     cuts = [
         _cuts(points, triangles[cut], beyond[cut], level)
         for level, beyond in ((half_mm, height > half_mm), (-half_mm, height < -half_mm))
-        for cut in [beyond.any(axis=1) & ~beyond.all(axis=1)]
+        for cut in [is_mixed(beyond)]
     ]
     start, end = (np.concatenate([contour[i], *(cut[i] for cut in cuts)]) for i in (0, 1))
     weight = np.concatenate((contour[2], np.ones(len(start) - len(contour[2]), dtype=np.int64)))

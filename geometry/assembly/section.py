@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Points
 from .frames import IntArray
-from .rim import crossings
+from .rim import crossings, is_mixed
 from .winding import region, snap
 
 __all__ = ["Pieces", "Section", "section", "section_pieces"]
@@ -58,7 +58,7 @@ class Pieces(NamedTuple):
 def section_pieces(points: Points, triangles: IntArray, level_mm: float) -> Pieces:
     """Where a plane of constant height cuts a mesh; seams of an unwelded one are joined."""
     above = points[triangles, 2] >= level_mm
-    crossing = above.any(axis=1) & ~above.all(axis=1)
+    crossing = is_mixed(above)
     found = _pieces(points, triangles[crossing], level_mm)
     if found.balance.any():
         found = _pieces(*_weld(points, triangles[crossing]), level_mm)
@@ -68,8 +68,9 @@ def section_pieces(points: Points, triangles: IntArray, level_mm: float) -> Piec
 def _pieces(points: Points, corners: IntArray, level_mm: float) -> Pieces:
     above = points[corners, 2] >= level_mm
     # One corner is alone on its side; the plane crosses the two edges that leave it.
-    alone_above = above.sum(axis=1) == 1
-    alone = np.argmax(above == alone_above[:, None], axis=1)
+    first, second, third = above.T
+    alone_above = ~(first & second | second & third | third & first)
+    alone = np.where(first == alone_above, 0, np.where(second == alone_above, 1, 2))
     row = np.arange(len(corners))
     a, b, c = (corners[row, (alone + i) % 3] for i in range(3))
     count = np.int64(len(points))

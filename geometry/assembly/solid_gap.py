@@ -89,8 +89,8 @@ def _near_plan(corners: FloatArray, profile: Profile, reach: float) -> NDArray[n
     """
     if len(corners) == 0:
         return np.zeros(0, dtype=bool)
-    plan = corners[:, :, :2]
-    low, high = plan.min(axis=1), plan.max(axis=1)
+    a, b, c = (corners[:, k, :2] for k in range(3))
+    low, high = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
     middle, radius = 0.5 * (low + high), 0.5 * np.hypot(*(high - low).T)
     # A few large triangles must not make the belt wide for all the others.
     usual = 2.0 * float(np.median(radius))
