@@ -12,6 +12,7 @@ from ...geometry.assembly.remarks import AssemblyRemark, remarks
 from ...geometry.errors import AssemblyError
 from ...geometry.progress import Progress
 from ..work import Work
+from .changes import kept_until_change
 from .curves import RECORD
 from .fixtures import fixture_objects, fixtures
 from .outlines import select_only
@@ -129,7 +130,10 @@ def show_remark(context: bpy.types.Context, index: int) -> None:
 def check_holds(context: bpy.types.Context) -> bool:
     """Whether the last check speaks of the scene as it now stands."""
     settings = context.scene.flatwright_assembly
-    return bool(settings.checked) and settings.checked_scene == _scene_now(context)
+    if not settings.checked:
+        return False
+    now = kept_until_change("assembly", context.scene, lambda: _scene_now(context))
+    return bool(settings.checked_scene == now)
 
 
 def _scene_now(context: bpy.types.Context) -> str:

@@ -1,5 +1,6 @@
-"""What the tool will do to each part: worked out between two drawings, one part at a time."""
+"""What the tool will do to each part: worked out beside the window, one part at a time."""
 
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -117,23 +118,49 @@ def known_path(
 
 def forget_paths() -> None:
     """Drop everything worked out and stop working."""
+    global _at_work
     if bpy.app.timers.is_registered(_work_one):
         bpy.app.timers.unregister(_work_one)
     for kept in (_known, _wanted, _told):
         kept.clear()
+    _at_work = None
+
+
+class _Working:
+    """One part's path, worked out on a thread of its own."""
+
+    def __init__(self, key: _Key, work: Callable[[], CutPath]) -> None:
+        self.key = key
+        self.found: CutPath = CutPath((), (), ())
+        self._work = work
+        self.thread = threading.Thread(target=self._run, daemon=True)
+        self.thread.start()
+
+    def _run(self) -> None:
+        try:
+            self.found = self._work()
+        except FlatwrightError as error:
+            self.found = CutPath((), (), (), str(error))
+
+
+_at_work: _Working | None = None
 
 
 def _work_one() -> float | None:
     """Work out what was asked for last; older numbers are likely out of date."""
-    if not _wanted:
-        return None
-    key, work = _wanted.popitem()
+    global _at_work
+    if _at_work is None:
+        if not _wanted:
+            return None
+        _at_work = _Working(*_wanted.popitem())
+        if bpy.app.background:
+            _at_work.thread.join()
+    if _at_work.thread.is_alive():
+        return BETWEEN_S
     if len(_known) >= MOST_KEPT:
         _known.pop(next(iter(_known)))
-    try:
-        _known[key] = work()
-    except FlatwrightError as error:
-        _known[key] = CutPath((), (), (), str(error))
+    _known[_at_work.key] = _at_work.found
+    _at_work = None
     for ready in _told:
         ready()
     return BETWEEN_S if _wanted else None

@@ -10,6 +10,7 @@ from mathutils import Vector
 from ...geometry.errors import FileError
 from ...geometry.files import Remark
 from ..sheet.properties import sheet_objects
+from .changes import kept_until_change
 from .curves import points_of
 from .laid import pieces_of
 from .outlines import select_only
@@ -57,7 +58,10 @@ def _piece(sheet: bpy.types.Object, index: int) -> bpy.types.Object:
 def findings_hold(context: bpy.types.Context) -> bool:
     """Whether the findings speak of the scene as it now stands."""
     settings = context.scene.flatwright_readiness
-    return bool(settings.checked) and settings.checked_scene == _scene_now(context)
+    if not settings.checked:
+        return False
+    now = kept_until_change("findings", context.scene, lambda: _scene_now(context))
+    return bool(settings.checked_scene == now)
 
 
 def show_finding(context: bpy.types.Context, index: int) -> None:

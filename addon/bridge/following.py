@@ -16,6 +16,7 @@ from bpy.app.handlers import persistent
 
 from ...geometry.assembly.joinery import Joinery
 from ...geometry.errors import FlatwrightError
+from .changes import listen, stop_listening
 from .curves import points_of
 from .fixtures import fixture_objects
 from .parts import Plan, part_objects, plan_parts, rebuild_parts, show_parts
@@ -230,6 +231,7 @@ def _inputs(context: bpy.types.Context) -> str:
 
 def follow() -> None:
     """Begin to listen for changes."""
+    listen()
     bpy.app.handlers.depsgraph_update_post.append(_touched)
     bpy.app.handlers.undo_post.append(_forget)
     bpy.app.handlers.redo_post.append(_forget)
@@ -238,6 +240,7 @@ def follow() -> None:
 
 def stop_following() -> None:
     """Leave nothing behind that listens."""
+    stop_listening()
     for handlers, function in (
         (bpy.app.handlers.depsgraph_update_post, _touched),
         (bpy.app.handlers.undo_post, _forget),

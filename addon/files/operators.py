@@ -11,7 +11,7 @@ from ...geometry.errors import FileError
 from ...geometry.files import Remark
 from ..bridge.cutfiles import Formats, Saved, checking, saving
 from ..bridge.findings import show_finding, store_findings
-from ..bridge.units import counted, length_property
+from ..bridge.units import counted, given_length, typed_length
 from ..needs import NeedsParts
 from ..sheet.properties import sheet_objects
 from ..work import LongWork, Work, plainly
@@ -85,8 +85,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     dxf_entities: EnumProperty(name="Shapes As", items=ENTITIES)
     use_svg: BoolProperty(name="SVG", default=True)
     hairline_mm: FloatProperty(default=0.1, min=0.001, max=10.0, options={"HIDDEN"})
-    hairline: length_property(
-        "hairline_mm",
+    hairline: typed_length(
         name="Line Width",
         description="Many laser programs cut lines only up to a certain width",
     )
@@ -126,6 +125,8 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         return True
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        # The dialog shows the usual width until another one is typed.
+        given_length(self, "hairline")
         if self.directory:
             return self.start(context)
         return self.ask_for_file(context)
@@ -163,8 +164,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             dxf_version=self.dxf_version,
             dxf_unit=self.dxf_unit,
             dxf_entities=self.dxf_entities,
-            # Blender's single precision ends here.
-            hairline_mm=round(self.hairline_mm, 5),
+            hairline_mm=given_length(self, "hairline"),
             paper=self.paper,
         )
         return saving(

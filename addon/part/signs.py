@@ -25,36 +25,45 @@ def draw_paths(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawin
     chosen = [o for o in part_objects(context) if o.select_get() and o.visible_get()][:MOST_PARTS]
     routes: list[Route] = []
     notes: list[Note] = []
-    for thing in chosen:
+    told: set[str] = set()
+    # Copies are one shape with one path: its words stand at the active one alone.
+    for thing in sorted(chosen, key=lambda o: o != context.object):
         found = known_path(context, thing, redraw)
         if found is None:
             continue
         looked = view.perspective_matrix @ thing.matrix_world
-        _add_part(context.scene, thing, found, looked, region, routes, notes)
+        words = _words(context.scene, thing) if thing.data.name not in told else {}
+        told.add(thing.data.name)
+        _add_part(context.scene, words, found, looked, region, routes, notes)
     return paths_drawing(routes, notes, context.preferences.system.ui_scale)
+
+
+def _words(scene: bpy.types.Scene, thing: bpy.types.Object) -> dict[str, str]:
+    """What is written at a part's path and at its relief."""
+    stock = stock_of(scene, thing)
+    if stock is None:
+        return {}
+    return {
+        "path": f"Kerf {show_length(stock.kerf_mm, scene)}",
+        "relief": f"Relief ⌀ {show_length(stock.cutter_diameter_mm, scene)}",
+    }
 
 
 def _add_part(
     scene: bpy.types.Scene,
-    thing: bpy.types.Object,
+    words: dict[str, str],
     found: CutPath,
     looked: Matrix,
     region: bpy.types.Region,
     routes: list[Route],
     notes: list[Note],
 ) -> None:
-    stock = stock_of(scene, thing)
     for kind, lines in (("path", found.path), ("relief", found.relief)):
         shown = [p for line in lines if (p := _places(line, looked, region)) is not None]
         routes += [Route(kind, places) for places in shown]
-        if shown and stock is not None:
+        if shown and kind in words:
             at = shown[0][np.argmax(shown[0].sum(axis=1))]
-            text = (
-                f"Kerf {show_length(stock.kerf_mm, scene)}"
-                if kind == "path"
-                else f"Relief ⌀ {show_length(stock.cutter_diameter_mm, scene)}"
-            )
-            notes.append(Note(kind, (float(at[0]), float(at[1])), text))
+            notes.append(Note(kind, (float(at[0]), float(at[1])), words[kind]))
     for finding in found.findings:
         place = _places(np.array([finding.place]), looked, region)
         if place is not None:

@@ -52,11 +52,14 @@ def test_r12_is_r12_with_its_square(sheet, tmp_path):
     assert max(xs) - min(xs) == pytest.approx(10.0)
 
 
-def test_line_width_of_svg_is_a_length_in_the_scenes_unit(sheet, tmp_path):
-    save(tmp_path, hairline=0.025 * MM, use_dxf=False)
-    assert set(re.findall(r'stroke-width="([^"]+)"', only(tmp_path, "svg").read_text())) == {
-        "0.025"
-    }
+@pytest.mark.parametrize(
+    ("given", "written"),
+    [({"hairline": 0.025 * MM}, "0.025"), ({"hairline_mm": 0.3}, "0.3"), ({}, "0.1")],
+)
+def test_line_width_of_svg_is_taken_in_the_scenes_unit_or_in_mm(sheet, tmp_path, given, written):
+    save(tmp_path, use_dxf=False, **given)
+    text = only(tmp_path, "svg").read_text()
+    assert set(re.findall(r'stroke-width="([^"]+)"', text)) == {written}
 
 
 @pytest.mark.parametrize(("paper", "sides"), [("A4", (210.0, 297.0)), ("Letter", (215.9, 279.4))])

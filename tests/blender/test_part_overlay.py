@@ -1,10 +1,12 @@
 """What is drawn over parts: the tool's path, relief and findings, to scale and in patterns."""
 
 from importlib import import_module
+from types import SimpleNamespace
 
 import bpy
 import numpy as np
 import pytest
+from mathutils import Matrix
 
 pytestmark = pytest.mark.blender
 
@@ -74,6 +76,23 @@ def test_trouble_becomes_a_finding_at_its_place(core, plate):
     (lost,) = [f for f in found.findings if f.severity == "stop"]
     assert lost.size_mm == pytest.approx(0.1, abs=0.01)
     assert lost.place[0] == pytest.approx(0.0, abs=0.1)
+
+
+def test_copies_say_their_kerf_once(core, plate, monkeypatch):
+    part = plate(4.5)
+    copy = part.copy()
+    bpy.context.collection.objects.link(copy)
+    copy.select_set(True)
+    bpy.context.scene.flatwright_shows_paths = True
+    worked_out(core, part)
+    region = SimpleNamespace(width=800, height=600)
+    view = SimpleNamespace(perspective_matrix=Matrix.Diagonal((10.0, 10.0, 1.0, 1.0)))
+    signs = core("addon.part.signs")
+    # Without a window the interface has no scale to draw with.
+    monkeypatch.setattr(signs, "paths_drawing", lambda routes, notes, _: (routes, notes))
+    routes, notes = signs.draw_paths(region, view)
+    assert [note.text for note in notes] == ["Kerf 0.20 mm"]
+    assert len(routes) == 2
 
 
 def test_paths_are_dashed_and_relief_is_dotted(core):
