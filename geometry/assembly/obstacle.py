@@ -22,7 +22,7 @@ class Obstacle:
 
     def __init__(self, vertices_mm: ArrayLike, triangles: ArrayLike) -> None:
         self.vertices_mm, self.triangles = as_mesh(vertices_mm, triangles)
-        self._shadows: dict[int, tuple[Sheet, BaseGeometry]] = {}
+        self._shadows: dict[tuple[bytes, float], BaseGeometry] = {}
 
     @property
     def middle(self) -> FloatArray:
@@ -50,18 +50,18 @@ class Obstacle:
         if path.thickness_mm == sheet.thickness_mm:
             # In its own plane the sheet's slab, and so the shadow in it, stays the same.
             return _meets(self._shadow(sheet), path.polygon)
-        found = slab_silhouette(self.vertices_mm, self.triangles, path.pose, path.thickness_mm)
-        return _meets(found.geometry, path.polygon)
+        return _meets(self._shadow(path), path.polygon)
 
     def _shadow(self, sheet: Sheet) -> BaseGeometry:
-        kept = self._shadows.get(id(sheet))
+        # The shadow asks only where the slab is, not what of it the sheet fills.
+        key = (sheet.pose.tobytes(), sheet.thickness_mm)
+        kept = self._shadows.get(key)
         if kept is None:
             found = slab_silhouette(
                 self.vertices_mm, self.triangles, sheet.pose, sheet.thickness_mm
             )
-            # The sheet is kept too, so that its id stays its own.
-            kept = self._shadows[id(sheet)] = (sheet, found.geometry)
-        return kept[1]
+            kept = self._shadows[key] = found.geometry
+        return kept
 
 
 def _meets(shadow: BaseGeometry, polygon: BaseGeometry) -> bool:

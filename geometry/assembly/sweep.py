@@ -4,9 +4,11 @@ import math
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from ..arrays import FloatArray
 from .interference import sheet_interference
+from .memo import Memo
 from .solids import Sheet
 
 __all__ = ["can_leave", "shrunk", "swept"]
@@ -15,15 +17,21 @@ SQUARE = 1e-6
 """Cosine below which a push counts as lying in a sheet's plane."""
 CONTACT_MM3 = 1e-3
 """Common volumes below this are contact."""
+KEPT = 512
+KEY_DIGITS = 9
+"""Moves that differ by less than a millionth of a µm are one and the same."""
+
+_known: Memo[BaseGeometry] = Memo(KEPT)
 
 
-def shrunk(sheet: Sheet, give_mm: float) -> Sheet:
+def shrunk(sheet: Sheet, give_mm: float, outline: BaseGeometry | None = None) -> Sheet:
     """Return the sheet with half of ``give_mm`` taken off all its faces.
 
     With it, contact and a press fit up to ``give_mm`` tight do not count as a collision.
+    ``outline`` is what a sheet of the same shape became, where that is known.
     """
     inset = 0.5 * give_mm
-    polygon = sheet.polygon.buffer(-inset, join_style="mitre")
+    polygon = sheet.polygon.buffer(-inset, join_style="mitre") if outline is None else outline
     thickness = max(sheet.thickness_mm - give_mm, 0.1 * sheet.thickness_mm)
     return Sheet(polygon, thickness, sheet.pose, sheet.name)
 
@@ -40,17 +48,36 @@ def swept(sheet: Sheet, direction: FloatArray, length_mm: float) -> Sheet | None
         return Sheet(sheet.polygon, sheet.thickness_mm + length_mm, pose, sheet.name)
     if abs(z) > SQUARE:
         return None
-    move = np.array([x, y]) * length_mm
-    pieces = [sheet.polygon]
-    for ring in shapely.get_rings(shapely.get_parts(sheet.polygon)):
+    return Sheet(
+        _swept(sheet.polygon, x * length_mm, y * length_mm),
+        sheet.thickness_mm,
+        sheet.pose,
+        sheet.name,
+    )
+
+
+def _swept(polygon: BaseGeometry, x: float, y: float) -> BaseGeometry:
+    """An outline with all it passes over on a move; kept, for copies pass over the same."""
+    key = (id(polygon), round(x, KEY_DIGITS), round(y, KEY_DIGITS))
+    return _known.get(key, (polygon,), lambda: _passed_over(polygon, x, y))
+
+
+def _passed_over(polygon: BaseGeometry, x: float, y: float) -> BaseGeometry:
+    move = np.array([x, y])
+    pieces = [polygon]
+    for ring in shapely.get_rings(shapely.get_parts(polygon)):
         corners = shapely.get_coordinates(ring)
-        start, end = corners[:-1], corners[1:]
-        # Minkowski sum with the move: every edge sweeps a parallelogram.
-        area = (end - start)[:, 0] * move[1] - (end - start)[:, 1] * move[0]
-        seen = np.abs(area) > 1e-9
-        boxes = np.stack((start, end, end + move, start + move), axis=1)[seen]
-        pieces.extend(shapely.polygons(boxes))
-    return Sheet(shapely.union_all(pieces), sheet.thickness_mm, sheet.pose, sheet.name)
+        edges = np.diff(corners, axis=0)
+        # Minkowski sum with the move: every edge sweeps a parallelogram, and neighbours on the
+        # same side of the move sweep one simple outline between them.
+        area = edges[:, 0] * y - edges[:, 1] * x
+        side = np.where(np.abs(area) > 1e-9, np.sign(area), 0.0)
+        ends = [*(np.flatnonzero(np.diff(side)) + 1), len(side)]
+        for start, end in zip([0, *ends[:-1]], ends, strict=True):
+            if side[start] != 0.0:
+                chain = corners[start : end + 1]
+                pieces.append(shapely.Polygon(np.concatenate((chain, chain[::-1] + move))))
+    return shapely.union_all(pieces)
 
 
 def _box(sheet: Sheet) -> tuple[FloatArray, FloatArray]:
