@@ -3,6 +3,7 @@
 import bpy
 
 from .bridge.parts import part_objects, selected_parts
+from .translations import translated
 
 __all__ = ["NeedsParts", "NeedsSelectedParts"]
 
@@ -14,7 +15,7 @@ class NeedsParts:
     def poll(cls, context: bpy.types.Context) -> bool:
         """Whether there is a part."""
         if not part_objects(context):
-            cls.poll_message_set("Make a part first")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Make a part first"))  # type: ignore[attr-defined]
             return False
         return True
 
@@ -26,6 +27,6 @@ class NeedsSelectedParts:
     def poll(cls, context: bpy.types.Context) -> bool:
         """Whether a part is selected."""
         if not selected_parts(context):
-            cls.poll_message_set("Select the parts")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Select the parts"))  # type: ignore[attr-defined]
             return False
         return True

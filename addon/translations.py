@@ -11,7 +11,16 @@ import bpy
 
 from .translations_de import GERMAN
 
-__all__ = ["CONTEXT", "LANGUAGES", "register", "translated", "unregister"]
+__all__ = [
+    "CONTEXT",
+    "LANGUAGES",
+    "hinted",
+    "register",
+    "said",
+    "said_of",
+    "translated",
+    "unregister",
+]
 
 CONTEXT = "Flatwright"
 CONTEXTS = (CONTEXT, "*", "Operator")
@@ -48,6 +57,24 @@ def translated(words: str) -> str:
     """What the interface says for these words, for text that is put together before drawing."""
     look_up: Any = bpy.app.translations.pgettext_iface
     return str(look_up(words, CONTEXT))
+
+
+def said(words: str, /, **values: object) -> str:
+    """A report in the interface's language; ``{name}`` in the words stands for a value."""
+    # Blender 4.2 does not know reports as a kind of their own everywhere.
+    words_of: Any = bpy.app.translations
+    look_up = getattr(words_of, "pgettext_rpt", words_of.pgettext_tip)
+    return str(look_up(words, CONTEXT)).format(**values)
+
+
+def said_of(number: int, one: str, more: str, /, **values: object) -> str:
+    """A report about one thing or ``{number}`` things."""
+    return said(one if number == 1 else more, number=number, **values)
+
+
+def hinted(words: str, /, **values: object) -> str:
+    """A line of the status bar in the interface's language."""
+    return translated(words).format(**values)
 
 
 def _ours(base: Any) -> Iterator[Any]:

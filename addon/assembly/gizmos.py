@@ -5,6 +5,7 @@ from bpy.props import FloatProperty
 from mathutils import Vector
 
 from ..bridge.surfaces import share_along
+from ..translations import translated
 
 __all__ = ["FLATWRIGHT_GGT_split", "FLATWRIGHT_OT_drag_split"]
 
@@ -66,7 +67,7 @@ class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if chosen_lap(context) is None:
-            cls.poll_message_set("Choose a cross-lap of the active part in the list")
+            cls.poll_message_set(translated("Choose a cross-lap of the active part in the list"))
             return False
         return True
 

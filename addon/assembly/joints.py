@@ -14,6 +14,7 @@ from ..bridge.joining import (
 )
 from ..bridge.parts import part_objects, rebuilding, selected_parts, show_parts
 from ..bridge.units import counted, to_blender, to_mm
+from ..translations import translated
 from ..work import LongWork, Stages, plainly
 
 __all__ = [
@@ -33,7 +34,7 @@ class Joining:
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if len(part_objects(context)) < 2:
-            cls.poll_message_set("Make at least two parts that meet")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Make at least two parts that meet"))  # type: ignore[attr-defined]
             return False
         return True
 
@@ -69,7 +70,7 @@ class Jointed:
     def poll(cls, context: bpy.types.Context) -> bool:
         settings = context.scene.flatwright_assembly
         if not 0 <= settings.joint_index < len(settings.joints):
-            cls.poll_message_set("There are no joints")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("There are no joints"))  # type: ignore[attr-defined]
             return False
         return True
 
@@ -141,10 +142,12 @@ class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.scene.flatwright_assembly.fixture is None:
-            cls.poll_message_set("Choose the fixture first: the object your parts must fit")
+            cls.poll_message_set(
+                translated("Choose the fixture first: the object your parts must fit")
+            )
             return False
         if not selected_parts(context):
-            cls.poll_message_set("Select the parts to cut back")
+            cls.poll_message_set(translated("Select the parts to cut back"))
             return False
         return True
 

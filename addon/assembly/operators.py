@@ -14,6 +14,7 @@ from ..bridge.units import show_length, to_blender, to_mm
 from ..needs import NeedsParts
 from ..part.properties import active_stock
 from ..rebuilding import RebuildsFirst
+from ..translations import translated
 from ..work import LongWork, Stages, Work, plainly
 from .properties import is_mesh
 
@@ -34,7 +35,7 @@ LENGTH = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
 def has_fixture(cls: type, context: bpy.types.Context) -> bool:
     """Poll: a fixture is chosen."""
     if context.scene.flatwright_assembly.fixture is None:
-        cls.poll_message_set("Choose the fixture first: the object your parts must fit")
+        cls.poll_message_set(translated("Choose the fixture first: the object your parts must fit"))
         return False
     return True
 
@@ -49,7 +50,7 @@ class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not is_mesh(context.object):
-            cls.poll_message_set("Select a mesh object")
+            cls.poll_message_set(translated("Select a mesh object"))
             return False
         return True
 
@@ -75,7 +76,7 @@ class FLATWRIGHT_OT_add_fixture(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not is_mesh(context.object):
-            cls.poll_message_set("Select a mesh object")
+            cls.poll_message_set(translated("Select a mesh object"))
             return False
         return has_fixture(cls, context)
 
@@ -142,7 +143,7 @@ class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.object is None or not context.object.flatwright_part.is_part:
-            cls.poll_message_set("Select a part")
+            cls.poll_message_set(translated("Select a part"))
             return False
         return has_fixture(cls, context)
 
@@ -178,7 +179,7 @@ class FLATWRIGHT_OT_ring_around_fixture(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_stock(context.scene) is None:
-            cls.poll_message_set("Add a stock first")
+            cls.poll_message_set(translated("Add a stock first"))
             return False
         return has_fixture(cls, context)
 
@@ -241,11 +242,11 @@ class FLATWRIGHT_OT_section_view(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         view = getattr(context, "region_data", None)
         if view is None:
-            cls.poll_message_set("Use it in a 3D viewport")
+            cls.poll_message_set(translated("Use it in a 3D viewport"))
             return False
         is_part = context.object is not None and context.object.flatwright_part.is_part
         if not (is_part or view.use_clip_planes):
-            cls.poll_message_set("Select the part at whose plane to cut")
+            cls.poll_message_set(translated("Select the part at whose plane to cut"))
             return False
         return True
 

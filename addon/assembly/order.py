@@ -6,6 +6,7 @@ from bpy.props import BoolProperty, StringProperty
 
 from ...geometry.files.steps_sheet import write_steps_sheet
 from ..bridge.steps import remove_steps, show_steps, step_pictures, steps_shown
+from ..translations import translated
 from ..work import plainly
 
 __all__ = [
@@ -22,7 +23,7 @@ class Ordered:
     def poll(cls, context: bpy.types.Context) -> bool:
         settings = context.scene.flatwright_assembly
         if not settings.steps or not settings.order_found:
-            cls.poll_message_set("Check the assembly first")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Check the assembly first"))  # type: ignore[attr-defined]
             return False
         return True
 
@@ -51,7 +52,7 @@ class FLATWRIGHT_OT_hide_steps(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if steps_shown() is None:
-            cls.poll_message_set("No steps are shown")
+            cls.poll_message_set(translated("No steps are shown"))
             return False
         return True
 

@@ -20,6 +20,7 @@ from ..bridge.placing import arraying, mate_parts, mirroring, place_on_face
 from ..bridge.surfaces import edge_near, surface_under_mouse
 from ..bridge.units import counted, to_mm
 from ..needs import NeedsSelectedParts
+from ..translations import translated
 from ..work import LongWork, Stages, plainly
 
 __all__ = [
@@ -39,7 +40,7 @@ class OnPart:
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.object is None or not context.object.flatwright_part.is_part:
-            cls.poll_message_set("Select a part")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Select a part"))  # type: ignore[attr-defined]
             return False
         return True
 

@@ -12,6 +12,7 @@ from ...geometry.progress import Progress
 from ..bridge.photos import packed_photo
 from ..bridge.references import keep_references, kept_references, references_giving_scale
 from ..photo.properties import active_photo
+from ..translations import translated
 from ..work import Work
 from .operators import LengthMarks, fit_of
 from .scaling import Fit, Scaling
@@ -33,7 +34,7 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         photo = active_photo(context)
         if photo is None or not photo.flatwright_bench.record:
-            cls.poll_message_set("Find the photo's scale first")
+            cls.poll_message_set(translated("Find the photo's scale first"))
             return False
         return True
 

@@ -16,6 +16,7 @@ from ..bridge.photos import packed_photo
 from ..bridge.references import keep_references, kept_references
 from ..bridge.views import frame_from_above
 from ..photo.properties import active_photo
+from ..translations import translated
 from ..work import LongWork, Work
 
 __all__ = ["Fit", "Scaling"]
@@ -39,7 +40,7 @@ class Scaling(LongWork):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_photo(context) is None:
-            cls.poll_message_set("Add a photo first")
+            cls.poll_message_set(translated("Add a photo first"))
             return False
         return True
 

@@ -36,8 +36,8 @@ def standing(
     AssemblyError
         If the part cannot stand so; the scene is then as it was.
     """
-    vertices, triangles = fixture_mesh(context)
-    find_axis = axis_finding(context)
+    vertices, triangles = mesh = fixture_mesh(context)
+    find_axis = axis_finding(context, mesh)
     stock = stock_named(context.scene, thing.flatwright_part.stock)
     outline = read_profile(curve_of(thing.flatwright_part.outline))
 
@@ -90,8 +90,8 @@ def ringing(
     clearance_mm: float,
 ) -> Generator[Work, tuple[np.ndarray, float], float]:
     """Add a ring whose bore clears the fixture at a height; return the bore's diameter in mm."""
-    vertices, triangles = fixture_mesh(context)
-    find_axis = axis_finding(context)
+    vertices, triangles = mesh = fixture_mesh(context)
+    find_axis = axis_finding(context, mesh)
     thickness_mm = stock_named(context.scene, stock.name).thickness_mm
 
     def work(progress: Progress) -> tuple[np.ndarray, float]:

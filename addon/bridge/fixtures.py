@@ -38,10 +38,13 @@ def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
     return read_mesh(context, fixture)
 
 
-def axis_finding(context: bpy.types.Context) -> Callable[[], Axis]:
+def axis_finding(
+    context: bpy.types.Context, mesh: tuple[np.ndarray, np.ndarray] | None = None
+) -> Callable[[], Axis]:
     """Return what finds, without Blender, the axis parts stand around.
 
-    It is found in the fixture, or given by the cursor or an object.
+    It is found in the fixture, whose ``mesh`` is read unless it was, or given by the cursor or an
+    object.
 
     Raises
     ------
@@ -50,7 +53,7 @@ def axis_finding(context: bpy.types.Context) -> Callable[[], Axis]:
     """
     settings = context.scene.flatwright_assembly
     if settings.axis_from == "found":
-        vertices, triangles = fixture_mesh(context)
+        vertices, triangles = mesh or fixture_mesh(context)
         return lambda: find_axis(vertices, triangles)
     if settings.axis_from == "cursor":
         matrix = context.scene.cursor.matrix

@@ -14,6 +14,7 @@ from ..bridge.findings import show_finding, store_findings
 from ..bridge.units import counted, given_length, typed_length
 from ..needs import NeedsParts
 from ..sheet.properties import sheet_objects
+from ..translations import translated
 from ..work import LongWork, Work, plainly
 
 __all__ = [
@@ -120,7 +121,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not sheet_objects(context):
-            cls.poll_message_set("Lay out the sheets first")
+            cls.poll_message_set(translated("Lay out the sheets first"))
             return False
         return True
 

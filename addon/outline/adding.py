@@ -19,6 +19,7 @@ from ...geometry.outline import (
 from ..bridge.outlines import add_at_cursor
 from ..bridge.units import given_length, typed_length
 from ..photo.properties import active_photo
+from ..translations import translated
 from ..work import plainly
 
 __all__ = ["ADDING", "FLATWRIGHT_MT_add", "draw_add"]
@@ -34,7 +35,7 @@ class _AddShape:
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.mode != "OBJECT":
-            cls.poll_message_set("Go back to Object Mode first")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Go back to Object Mode first"))  # type: ignore[attr-defined]
             return False
         return True
 

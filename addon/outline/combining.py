@@ -4,6 +4,7 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty
 
 from ..bridge.combining import combine_outlines, other_outlines
+from ..translations import translated
 from ..work import plainly
 from .properties import active_outline
 
@@ -38,11 +39,13 @@ class FLATWRIGHT_OT_combine_outlines(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.mode != "OBJECT":
-            cls.poll_message_set("Go back to Object Mode first")
+            cls.poll_message_set(translated("Go back to Object Mode first"))
             return False
         outline = active_outline(context)
         if outline is None or not other_outlines(context, outline):
-            cls.poll_message_set("Select two outlines or more; the last one selected is changed")
+            cls.poll_message_set(
+                translated("Select two outlines or more; the last one selected is changed")
+            )
             return False
         return True
 

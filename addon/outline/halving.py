@@ -3,6 +3,7 @@
 import bpy
 
 from ..bridge.halves import half_of, make_whole
+from ..translations import translated
 from ..work import plainly
 
 __all__ = ["FLATWRIGHT_OT_make_whole"]
@@ -18,10 +19,10 @@ class FLATWRIGHT_OT_make_whole(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.mode != "OBJECT":
-            cls.poll_message_set("Go back to Object Mode first")
+            cls.poll_message_set(translated("Go back to Object Mode first"))
             return False
         if half_of(context.object) is None:
-            cls.poll_message_set("Select an open curve that draws half of a shape")
+            cls.poll_message_set(translated("Select an open curve that draws half of a shape"))
             return False
         return True
 

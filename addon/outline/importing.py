@@ -11,6 +11,7 @@ from ...geometry.files import Imported, outlines_from
 from ...geometry.progress import Progress
 from ..bridge.outlines import add_outline
 from ..bridge.units import counted, given_length, typed_length
+from ..translations import translated
 from ..work import LongWork, Work
 
 __all__ = ["FLATWRIGHT_OT_import_outline", "draw_import_outline"]
@@ -42,7 +43,7 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.mode != "OBJECT":
-            cls.poll_message_set("Go back to Object Mode first")
+            cls.poll_message_set(translated("Go back to Object Mode first"))
             return False
         return True
 

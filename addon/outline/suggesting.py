@@ -21,6 +21,7 @@ from ..bridge.suggesting import (
 )
 from ..bridge.units import counted, given_length, show_length, typed_length
 from ..panels import ListRow
+from ..translations import translated
 from ..work import LongWork, Work
 from .properties import active_outline
 
@@ -58,10 +59,10 @@ class _OnOutline:
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.mode != "OBJECT":
-            cls.poll_message_set("Go back to Object Mode first")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Go back to Object Mode first"))  # type: ignore[attr-defined]
             return False
         if active_outline(context) is None:
-            cls.poll_message_set("Select an outline")  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Select an outline"))  # type: ignore[attr-defined]
             return False
         return True
 
@@ -116,10 +117,12 @@ class FLATWRIGHT_OT_accept_suggestion(_OnOutline, LongWork, bpy.types.Operator):
             return False
         outline = active_outline(context)
         if not outline.flatwright_suggestions.items:
-            cls.poll_message_set("Ask for suggestions first")
+            cls.poll_message_set(translated("Ask for suggestions first"))
             return False
         if not suggestions_hold(outline):
-            cls.poll_message_set("The outline has changed since; ask for suggestions again")
+            cls.poll_message_set(
+                translated("The outline has changed since; ask for suggestions again")
+            )
             return False
         return True
 

@@ -14,6 +14,7 @@ from ..bridge.outlines import add_outline
 from ..bridge.tracing import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
 from ..bridge.units import counted, given_length, typed_length
 from ..photo.properties import active_photo
+from ..translations import translated
 from ..work import Work
 from .clicking import PhotoClick, Seek
 from .properties import outline_itself
@@ -59,7 +60,7 @@ class _FirstTrace(PhotoClick):
         photo = active_photo(context)
         if photo is None or not photo.flatwright_bench.record:
             said: Any = cls
-            said.poll_message_set("Find the grid in a photo first")
+            said.poll_message_set(translated("Find the grid in a photo first"))
             return False
         return True
 
@@ -167,10 +168,10 @@ class _OneMore(PhotoClick):
     def poll(cls, context: bpy.types.Context) -> bool:
         said: Any = cls
         if context.mode != "OBJECT":
-            said.poll_message_set("Go back to Object Mode first")
+            said.poll_message_set(translated("Go back to Object Mode first"))
             return False
         if not is_traced(outline_itself(context)):
-            said.poll_message_set("Select an outline that was traced in the photo")
+            said.poll_message_set(translated("Select an outline that was traced in the photo"))
             return False
         return True
 

@@ -9,6 +9,7 @@ from bpy.props import BoolProperty, StringProperty
 from ...geometry.errors import FileError, PartError
 from ..bridge.kerf_test import keep_measured_kerf, writing_kerf_test
 from ..bridge.units import counted, show_length
+from ..translations import translated
 from ..work import LongWork, Work, plainly
 from .properties import active_stock
 
@@ -33,7 +34,7 @@ class FLATWRIGHT_OT_save_kerf_test(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_stock(context.scene) is None:
-            cls.poll_message_set("Add a stock first")
+            cls.poll_message_set(translated("Add a stock first"))
             return False
         return True
 
@@ -64,7 +65,7 @@ class FLATWRIGHT_OT_keep_kerf(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_stock(context.scene) is None:
-            cls.poll_message_set("Add a stock first")
+            cls.poll_message_set(translated("Add a stock first"))
             return False
         return True
 

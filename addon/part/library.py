@@ -5,6 +5,7 @@ from bpy.props import StringProperty
 
 from ..bridge.library import add_from_library, library, remove_from_library, save_to_library
 from ..bridge.units import prefer_millimetres
+from ..translations import translated
 from ..work import plainly
 from .properties import active_stock
 
@@ -34,7 +35,7 @@ class FLATWRIGHT_OT_save_to_library(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_stock(context.scene) is None:
-            cls.poll_message_set("Add a stock first")
+            cls.poll_message_set(translated("Add a stock first"))
             return False
         return True
 
@@ -87,6 +88,6 @@ class FLATWRIGHT_OT_remove_from_library(bpy.types.Operator):
 
 def _chosen(cls: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
     if not library_choice(context):
-        cls.poll_message_set("The library is empty")
+        cls.poll_message_set(translated("The library is empty"))
         return False
     return True

@@ -9,6 +9,7 @@ from ..bridge.following import paused
 from ..bridge.parts import add_part, rebuilding, show_parts
 from ..bridge.units import prefer_millimetres
 from ..outline.properties import active_outline
+from ..translations import translated
 from ..work import LongWork, Work, plainly
 from .properties import active_stock
 
@@ -65,10 +66,10 @@ class FLATWRIGHT_OT_remove_stock(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         stock = active_stock(context.scene)
         if stock is None:
-            cls.poll_message_set("There is no stock to remove")
+            cls.poll_message_set(translated("There is no stock to remove"))
             return False
         if any(o.flatwright_part.stock == stock.name for o in context.scene.objects):
-            cls.poll_message_set("A part is made of this stock")
+            cls.poll_message_set(translated("A part is made of this stock"))
             return False
         return True
 
@@ -89,10 +90,10 @@ class FLATWRIGHT_OT_make_part(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_outline(context) is None:
-            cls.poll_message_set("Select an outline")
+            cls.poll_message_set(translated("Select an outline"))
             return False
         if active_stock(context.scene) is None:
-            cls.poll_message_set("Add a stock first")
+            cls.poll_message_set(translated("Add a stock first"))
             return False
         return True
 

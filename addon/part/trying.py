@@ -4,6 +4,7 @@ import bpy
 
 from ..bridge.trials import learn, make_series, proposed, read_feature, remove_series, trials
 from ..bridge.units import counted, show_length
+from ..translations import translated
 from ..work import plainly
 from .properties import active_stock
 
@@ -34,7 +35,7 @@ class FLATWRIGHT_OT_read_feature(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if _part(context) is None:
-            cls.poll_message_set("Select the part that has the feature")
+            cls.poll_message_set(translated("Select the part that has the feature"))
             return False
         return True
 
@@ -99,7 +100,7 @@ class FLATWRIGHT_OT_remove_fit_series(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not trials(context):
-            cls.poll_message_set("There are no test pieces")
+            cls.poll_message_set(translated("There are no test pieces"))
             return False
         return True
 
@@ -120,7 +121,7 @@ class FLATWRIGHT_OT_this_one_fitted(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         thing = context.object
         if thing is None or not thing.flatwright_part.trial:
-            cls.poll_message_set("Select the test piece that fitted")
+            cls.poll_message_set(translated("Select the test piece that fitted"))
             return False
         return True
 
@@ -136,6 +137,6 @@ class FLATWRIGHT_OT_this_one_fitted(bpy.types.Operator):
 
 def _has_stock(cls: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
     if active_stock(context.scene) is None:
-        cls.poll_message_set("Add a stock first")
+        cls.poll_message_set(translated("Add a stock first"))
         return False
     return True

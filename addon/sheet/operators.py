@@ -11,6 +11,7 @@ from ..bridge.sheets_shown import show_sheets
 from ..bridge.troubles import selected_pieces, show_trouble, toggle_pins
 from ..needs import NeedsParts
 from ..rebuilding import RebuildsFirst
+from ..translations import translated
 from ..work import Work, plainly
 
 __all__ = [
@@ -71,7 +72,7 @@ class FLATWRIGHT_OT_pin_pieces(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not selected_pieces(context):
-            cls.poll_message_set("Select pieces on a sheet, or a sheet")
+            cls.poll_message_set(translated("Select pieces on a sheet, or a sheet"))
             return False
         return True
 
