@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..bridge.units import show_length
+from ..bridge.units import show_length, show_sides
 from ..panels import StagePanel
 from ..photo.properties import active_photo
 
@@ -42,12 +42,6 @@ def _fields(layout: bpy.types.UILayout, owner: Any, *names: str) -> None:
     column.use_property_decorate = False
     for name in names:
         column.prop(owner, name)
-
-
-def _short(side_mm: float) -> str:
-    """Length as the scene writes it, without zeros that say nothing."""
-    number, *unit = show_length(side_mm, digits=4).split(" ")
-    return " ".join((number.removesuffix(".0"), *unit))
 
 
 class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
@@ -99,9 +93,8 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         if bench.grid_record and bench.found_from != "GRID":
             self._draw_reference("Grid", "", -1)
         for index, one in enumerate(bench.references):
-            sides = [_short(side) for side in one.size_mm if side > 0.0]
-            name = " × ".join((*(side.removesuffix(" mm") for side in sides[:-1]), *sides[-1:]))
-            self._draw_reference(name, f"{one.misfit_mm:+.2f} mm", index)
+            name = show_sides((side for side in one.size_mm if side > 0.0), short=True)
+            self._draw_reference(name, show_length(one.misfit_mm, signed=True), index)
         # One below the other: side by side their words are cut off in a narrow sidebar.
         column = self.layout.column(align=True)
         column.operator("flatwright.add_length", icon="ADD")

@@ -12,6 +12,7 @@ from ...geometry.bench.record import bench_from_record
 from ...geometry.errors import FlatwrightError
 from ..bridge.drawing import Drawing, Label, Overlay, Place, Stroke
 from ..bridge.picking import region_places
+from ..bridge.units import show_length
 from ..photo.properties import active_photo
 
 __all__ = ["exaggeration", "residual_drawing", "start_residuals", "stop_residuals"]
@@ -65,7 +66,8 @@ def residual_drawing(
         for _, (x, y) in pairs
         for dx, dy in ((1, 1), (1, -1))
     ]
-    note = f"Misses of the grid, {times} times as long; the largest is {worst_mm:.3f} mm"
+    largest = show_length(worst_mm, digits=6)
+    note = f"Misses of the grid, {times} times as long; the largest is {largest}"
     at = (LABEL_AT[0] * ui_scale, top_px - LABEL_AT[1] * ui_scale)
     strokes = (
         Stroke(tuple(pairs), ARROW, 1.5 * ui_scale),

@@ -19,7 +19,7 @@ from .drawing import redraw
 from .laid import pieces_of, placements_on
 from .outlines import select_only
 from .parts import stock_named
-from .units import show_length, to_blender
+from .units import show_length, show_sides, to_blender
 
 __all__ = ["Trouble", "place_of", "selected_pieces", "show_trouble", "toggle_pins", "troubles"]
 
@@ -181,7 +181,7 @@ def _found(context: bpy.types.Context, sheet: bpy.types.Object) -> tuple[Trouble
 
 def _label(word: str, at_mm: tuple[float, float]) -> str:
     """Short enough for a row of the sidebar; names are in the sentence."""
-    return f"{word} at {at_mm[0]:.0f}, {at_mm[1]:.0f} mm"
+    return f"{word} at {show_sides(at_mm, digits=3, between=', ')}"
 
 
 def _measure_later(name: str, key: int) -> None:

@@ -1,6 +1,7 @@
 """Millimetres of the core and the scene's own units: the one converter."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any
 
 import bpy
@@ -12,6 +13,7 @@ __all__ = [
     "length_property",
     "prefer_millimetres",
     "show_length",
+    "show_sides",
     "show_size",
     "to_blender",
     "to_mm",
@@ -20,6 +22,27 @@ __all__ = [
 
 
 Changed = Callable[[Any, bpy.types.Context], None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """How lengths are written in a unit: its sign and how many decimals beside millimetres."""
+
+    mm: float
+    sign: str
+    more_decimals: int
+    least_decimals: int = 0
+
+
+MILLIMETRES, INCHES = _Unit(1.0, " mm", 0), _Unit(25.4, "″", 1, 1)
+METRIC = {
+    "MICROMETERS": _Unit(1e-3, " µm", -3),
+    "CENTIMETERS": _Unit(10.0, " cm", 1),
+    "METERS": _Unit(1000.0, " m", 3),
+    "KILOMETERS": _Unit(1000.0, " m", 3),
+}
+IMPERIAL = {"THOU": _Unit(0.0254, " thou", -2)}
+"""A workshop writes inches where Blender would write feet or miles."""
 
 
 def blender_per_mm(scene: bpy.types.Scene | None = None) -> float:
@@ -54,18 +77,56 @@ def to_blender(value_mm: float, scene: bpy.types.Scene | None = None) -> float:
     return value_mm * blender_per_mm(scene)
 
 
-def show_length(value_mm: float, scene: bpy.types.Scene | None = None, digits: int = 5) -> str:
-    """Length as the scene writes it, such as "12.3 mm" or '0.484"'."""
-    settings = (scene or bpy.context.scene).unit_settings
-    if settings.system == "IMPERIAL":
-        return f"{value_mm / 25.4:.{max(digits - 2, 1)}f}″"
-    return f"{value_mm:.{max(digits - 3, 0)}f} mm"
+def show_length(
+    value_mm: float,
+    scene: bpy.types.Scene | None = None,
+    digits: int = 5,
+    *,
+    signed: bool = False,
+) -> str:
+    """Length in the scene's own unit, such as "12.30 mm", "1.230 cm" or '0.484″'.
+
+    Parameters
+    ----------
+    digits
+        Three more than a millimetre gets decimals; other units are written as finely, inches with
+        one decimal more than millimetres.
+    """
+    unit = _unit(scene)
+    decimals = max(digits - 3 + unit.more_decimals, unit.least_decimals)
+    value = round(value_mm / unit.mm, decimals) + 0.0
+    return f"{value:{'+' if signed else ''}.{decimals}f}{unit.sign}"
+
+
+def show_sides(
+    sides_mm: Iterable[float],
+    scene: bpy.types.Scene | None = None,
+    digits: int = 4,
+    *,
+    between: str = " × ",
+    short: bool = False,
+) -> str:
+    """Several lengths with the unit said once, such as "210.0 × 297.0 mm".
+
+    ``short`` leaves out the zeros of whole numbers.
+    """
+    sign = _unit(scene).sign
+    numbers = [show_length(side, scene, digits).removesuffix(sign) for side in sides_mm]
+    if short:
+        numbers = [n.rstrip("0").rstrip(".") if "." in n else n for n in numbers]
+    return between.join(numbers) + sign
 
 
 def show_size(thing: bpy.types.Object) -> str:
     """Width and height of a flat object as the scene writes lengths."""
-    width, height = (show_length(to_mm(side), digits=4) for side in thing.dimensions[:2])
-    return f"{width.removesuffix(' mm')} × {height}"
+    return show_sides(to_mm(side) for side in thing.dimensions[:2])
+
+
+def _unit(scene: bpy.types.Scene | None) -> _Unit:
+    settings = (scene or bpy.context.scene).unit_settings
+    if settings.system == "IMPERIAL":
+        return IMPERIAL.get(settings.length_unit, INCHES)
+    return METRIC.get(settings.length_unit, MILLIMETRES)
 
 
 def length_property(stored: str, changed: Changed | None = None, **keywords: Any) -> Any:

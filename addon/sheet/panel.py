@@ -5,7 +5,7 @@ from typing import Any
 import bpy
 
 from ..bridge.troubles import troubles
-from ..bridge.units import show_length
+from ..bridge.units import show_sides
 from ..panels import StagePanel
 from .properties import sheet_objects
 
@@ -55,7 +55,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
                 (f"Sheet {data.number}", data.stock),
                 ("Pieces", str(data.pieces)),
                 ("Used", f"{100 * data.used:.0f} %"),
-                ("Offcut", " × ".join(show_length(side, digits=4) for side in data.offcut_mm)),
+                ("Offcut", show_sides(data.offcut_mm)),
                 ("Lines", state),
             )
 
