@@ -5,6 +5,7 @@ import bpy
 from ..bridge.drawing import remove_overlays
 from ..rooms import room
 from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
+from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark
 from .handles import start_handles, stop_handles
 from .moving import FLATWRIGHT_OT_move_marks
 from .operators import (
@@ -26,6 +27,8 @@ _register, _unregister = room(
         FLATWRIGHT_OT_find_grid,
         FLATWRIGHT_OT_mark_length,
         FLATWRIGHT_OT_mark_rectangle,
+        FLATWRIGHT_GT_mark,
+        FLATWRIGHT_GGT_marks,
         FLATWRIGHT_PT_bench,
     ),
     [

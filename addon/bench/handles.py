@@ -14,8 +14,10 @@ from .overlay import joined, marks_drawing
 __all__ = [
     "flat_marks",
     "hide_while_moving",
+    "is_moving",
     "nearest_mark",
     "references_drawing",
+    "shows_marks",
     "start_handles",
     "stop_handles",
 ]
@@ -41,6 +43,19 @@ def stop_handles() -> None:
 def hide_while_moving(moving: bool) -> None:
     """Leave the drawing to the operator that moves a mark, which draws them where they go."""
     _moving[:] = [True] if moving else []
+
+
+def is_moving() -> bool:
+    """Whether that operator runs."""
+    return bool(_moving)
+
+
+def shows_marks(photo: Any) -> bool:
+    """Whether an object is a photo in sight whose marks are wanted in sight too."""
+    if photo is None or not photo.flatwright_photo.is_photo or not photo.visible_get():
+        return False
+    settings = photo.flatwright_bench
+    return bool(settings.show_marks and settings.references)
 
 
 def flat_marks(references: list[Marked]) -> list[tuple[float, float]]:
@@ -79,10 +94,7 @@ def references_drawing(
 
 def _drawing(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
     photo: Any = bpy.context.object
-    if _moving or photo is None or not photo.flatwright_photo.is_photo or not photo.visible_get():
-        return Drawing()
-    settings = photo.flatwright_bench
-    if not settings.show_marks or not settings.references:
+    if _moving or not shows_marks(photo):
         return Drawing()
     try:
         return references_drawing(region, view, photo, kept_references(photo))

@@ -20,6 +20,7 @@ from ..bridge.picking import (
     viewport_under_mouse,
 )
 from ..bridge.references import keep_references, kept_references
+from ..bridge.units import show_length
 from ..photo.properties import active_photo
 from ..work import Work
 from .adding import TOLD
@@ -102,7 +103,8 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         moved[self._which] = result
         told = keep_references(self._photo, moved)
         away = self._photo.flatwright_bench.references[self._which].misfit_mm
-        words = f"Mark moved: {away:+.3f} mm off by the scale found."
+        off = show_length(away, digits=6, signed=True)
+        words = f"Mark moved: {off} off by the scale found."
         self.report({"WARNING"} if told else {"INFO"}, " ".join((words, *TOLD[: len(told)])))
 
     def settled(self, context: bpy.types.Context) -> None:
@@ -136,8 +138,15 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         hide_while_moving(True)
         self._overlay = Overlay(self._drawing)
         context.window.cursor_modal_set("CROSSHAIR")
+        if self.properties.is_property_set("mark"):
+            # Started by pressing on the mark's own handle, so it is in hand already.
+            self._mouse = (event.mouse_x, event.mouse_y)
+            self._grip(context, event, self.mark)
+        held = self._dragged is not None
         context.workspace.status_text_set(
-            "Press on a mark and drag it to its place   (Esc: As Before)"
+            "Drag the mark to its place   (Release: Done, Esc: As Before)"
+            if held
+            else "Press on a mark and drag it to its place   (Esc: As Before)"
         )
         self.listen(context)
         return {"RUNNING_MODAL"}
@@ -167,7 +176,10 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         if self._job is None:
             self._leave(context)
 
-    def _grip(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
+    def _grip(
+        self, context: bpy.types.Context, event: bpy.types.Event, mark: int | None = None
+    ) -> None:
+        """Take hold of a mark: the one asked for, else the one under the mouse."""
         try:
             region, view, x, y = viewport_under_mouse(context, event)
             places = region_places(region, view, self._thing(), flat_marks(self._shown))
@@ -175,7 +187,9 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
             self.report({"WARNING"}, str(error))
             return
         ui_scale = bpy.context.preferences.system.ui_scale
-        self._dragged = nearest_mark(places, (x, y), ui_scale)
+        if mark is None or not 0 <= mark < len(places):
+            mark = nearest_mark(places, (x, y), ui_scale)
+        self._dragged = mark
         if self._dragged is None:
             self.report({"WARNING"}, "There is no mark here. Press on one of the crosses.")
             return

@@ -15,9 +15,11 @@ from .drawing import Place
 from .picking import viewport_under_mouse
 from .units import blender_per_mm, to_mm
 
-__all__ = ["Lines", "dashes", "joined", "place_under_mouse", "region_points"]
+__all__ = ["Lines", "chain_line", "dashes", "joined", "place_under_mouse", "region_points"]
 
 Lines = tuple[tuple[Place, Place], ...]
+LONG_PX, GAP_PX, SHORT_PX = 22.0, 5.0, 4.0
+"""A chain line, long and short dashes in turn, as drawings draw an axis (common practice)."""
 
 
 def region_points(
@@ -60,6 +62,25 @@ def dashes(points: Points, on_px: float, off_px: float) -> Lines:
         for i in range(count)
         for j in (0, 1)
     )
+
+
+def chain_line(ends: Points, scale: float) -> Lines:
+    """Return two places, (2, 2), as a chain line that begins and ends with a long dash."""
+    if not np.isfinite(ends).all():
+        return ()
+    step = ends[1] - ends[0]
+    length = float(np.hypot(*step))
+    period = (LONG_PX + GAP_PX + SHORT_PX + GAP_PX) * scale
+    # Zoomed far in, an axis is longer than anybody sees.
+    count = min(max(round((length - LONG_PX * scale) / period), 0), 500)
+    unit = length / (count * (LONG_PX + SHORT_PX + 2.0 * GAP_PX) + LONG_PX)
+    starts = np.arange(count + 1) * (LONG_PX + SHORT_PX + 2.0 * GAP_PX) * unit
+    pieces = [(t, t + LONG_PX * unit) for t in starts]
+    short = (LONG_PX + GAP_PX) * unit
+    pieces += [(t + short, t + short + SHORT_PX * unit) for t in starts[:-1]]
+    way = step / max(length, 1e-9)
+    at = ends[0] + np.array(pieces)[:, :, None] * way
+    return tuple(((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))) for a, b in at)
 
 
 def place_under_mouse(

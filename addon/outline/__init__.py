@@ -5,7 +5,13 @@ import bpy
 from ..bridge.drawing import Overlay
 from ..rooms import room
 from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
+from .axis import FLATWRIGHT_OT_move_axis
 from .combining import FLATWRIGHT_OT_combine_outlines
+from .gizmos import (
+    FLATWRIGHT_GGT_axis,
+    FLATWRIGHT_GT_axis_end,
+    FLATWRIGHT_GT_axis_middle,
+)
 from .halving import FLATWRIGHT_OT_make_whole
 from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
 from .overlay import draw_outline
@@ -35,6 +41,10 @@ _register, _unregister = room(
         FLATWRIGHT_OT_remove_from_trace,
         FLATWRIGHT_OT_trace_drawn,
         FLATWRIGHT_OT_make_symmetric,
+        FLATWRIGHT_OT_move_axis,
+        FLATWRIGHT_GT_axis_end,
+        FLATWRIGHT_GT_axis_middle,
+        FLATWRIGHT_GGT_axis,
         *ADDING,
         FLATWRIGHT_MT_add,
         FLATWRIGHT_OT_combine_outlines,

@@ -6,12 +6,13 @@ from typing import Any
 
 import bpy
 
+from ..bridge.axes import axis_drawing, axis_handles
 from ..bridge.deviations import hand_drawing, outline_strokes
 from ..bridge.drawing import Colour, Drawing, Label, Stroke
 from ..bridge.sizing import chosen_edges, outline_spots, size_text, whole_edges
-from .properties import active_outline
+from .properties import active_outline, outline_itself
 
-__all__ = ["AXIS", "FOUND", "draw_outline"]
+__all__ = ["AXIS", "FOUND", "HAND", "draw_outline", "hide_while_dragging", "is_dragging"]
 
 # Okabe and Ito's palette, which people see apart whatever colours they see.
 SIZE: Colour = (0.94, 0.89, 0.26)
@@ -27,6 +28,19 @@ OFF_PX = {"width": (-20.0, -22.0), "height": (10.0, 0.0), "length": (8.0, 8.0)}
 BELOW_PX = (8.0, -12.0)
 RING_PX = 9.0
 """Radius of the ring around the worst place."""
+
+
+_dragging: list[bool] = []
+
+
+def hide_while_dragging(dragging: bool) -> None:
+    """Leave axis and error to the operator that drags the axis, which draws them as they go."""
+    _dragging[:] = [True] if dragging else []
+
+
+def is_dragging() -> bool:
+    """Whether that operator waits for the mouse."""
+    return bool(_dragging)
 
 
 def draw_outline(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
@@ -48,7 +62,13 @@ def draw_outline(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Draw
         if whole:
             strokes.append(Stroke(tuple(whole), WHOLE, 1.5 * scale))
     labels = []
-    if settings.show_deviation and outline.mode != "EDIT":
+    own = outline_itself(bpy.context) is not None and outline.mode != "EDIT"
+    if own and settings.show_axis and not _dragging:
+        handles = axis_handles(outline)
+        if handles is not None:
+            lines = axis_drawing(outline, handles, region, view, scale).axis
+            strokes.extend([Stroke(lines, AXIS, 1.5 * scale)] if lines else [])
+    if settings.show_deviation and outline.mode != "EDIT" and not _dragging:
         for stroke, label in _off(outline, region, view, scale):
             strokes.append(stroke)
             labels.extend(label)

@@ -56,7 +56,9 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
                 ("Hand Was Off", f"≤ {show_length(settings.deviation_max_mm)}"),
                 ("", f"{show_length(settings.deviation_rms_mm)} rms"),
             )
-            self.layout.prop(settings, "show_deviation")
+            column = self.layout.column(align=True)
+            column.prop(settings, "show_deviation")
+            column.prop(settings, "show_axis")
 
     def draw_suggestions(self, context: bpy.types.Context) -> None:
         """List what the outline nearly is, the chosen suggestion in full."""

@@ -40,6 +40,7 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     origin_mm: FloatVectorProperty(size=2)
     traced_record: StringProperty()
     symmetry: StringProperty()
+    symmetry_record: StringProperty(description="The axis or centre, for the computing core")
     deviation_max_mm: FloatProperty()
     deviation_rms_mm: FloatProperty()
     made_of: StringProperty()
@@ -51,6 +52,11 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     show_deviation: BoolProperty(
         name="Show How Far Off",
         description="Draw the hand-cut outline dashed, and how far it is off many times enlarged",
+        default=True,
+    )
+    show_axis: BoolProperty(
+        name="Show Axis",
+        description="Draw the axis or centre with handles that move and turn it",
         default=True,
     )
     show_sizes: BoolProperty(

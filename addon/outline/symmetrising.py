@@ -9,9 +9,10 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, IntPrope
 from ...geometry.errors import FlatwrightError, OutlineError, SymmetryError
 from ...geometry.outline import Axis, Profile, symmetrise
 from ...geometry.progress import Progress
+from ..bridge.axes import keep_symmetry
 from ..bridge.curves import curve_of, read_profile
 from ..bridge.drawing import Drawing, Overlay, Stroke, redraw
-from ..bridge.outlines import add_outline, describe_symmetry
+from ..bridge.outlines import add_outline
 from ..bridge.screen import joined, place_under_mouse, region_points
 from ..bridge.symmetries import (
     axis_by_object,
@@ -25,7 +26,7 @@ from ..work import LongWork, Work
 from .overlay import AXIS
 from .properties import active_outline
 
-__all__ = ["FLATWRIGHT_OT_make_symmetric"]
+__all__ = ["FLATWRIGHT_OT_make_symmetric", "hand_was_off"]
 
 NOWHERE = (0.0, 0.0, 0.0, 0.0)
 NAVIGATION = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "NDOF", "NUMPAD", "HOME")
@@ -213,14 +214,14 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         )
         # Two thin lines on top of each other would only confuse; the hand-cut one is kept.
         source.hide_set(True)
-        settings = thing.flatwright_outline
-        settings.traced = source
-        settings.symmetry = describe_symmetry(result)
-        settings.deviation_max_mm = result.deviation_mm.max_mm
-        settings.deviation_rms_mm = result.deviation_mm.rms_mm
-        self.report(
-            {"INFO"},
-            f"{settings.symmetry}. The hand was off by up to "
-            f"{show_length(settings.deviation_max_mm)}, "
-            f"{show_length(settings.deviation_rms_mm)} rms.",
-        )
+        keep_symmetry(thing, result, source, self.keep)
+        self.report({"INFO"}, hand_was_off(thing))
+
+
+def hand_was_off(thing: bpy.types.Object) -> str:
+    """Say which symmetry an outline has and how far off it the hand was."""
+    settings = thing.flatwright_outline
+    return (
+        f"{settings.symmetry}. The hand was off by up to "
+        f"{show_length(settings.deviation_max_mm)}, {show_length(settings.deviation_rms_mm)} rms."
+    )

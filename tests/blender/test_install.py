@@ -43,6 +43,24 @@ def ours():
     return classes, properties, handlers, keys, menus
 
 
+HANDLES = {
+    "FLATWRIGHT_GGT_split",
+    "FLATWRIGHT_GGT_marks",
+    "FLATWRIGHT_GGT_axis",
+    "FLATWRIGHT_GT_mark",
+    "FLATWRIGHT_GT_axis_end",
+    "FLATWRIGHT_GT_axis_middle",
+}
+
+
+def handles(package):
+    """Groups of handles in the viewport, and their kinds, that Blender still knows."""
+    kinds = (k for base in (bpy.types.GizmoGroup, bpy.types.Gizmo) for k in base.__subclasses__())
+    ours = (kind for kind in kinds if kind.__module__.startswith(f"{package}."))
+    # Blender hands a class its description when it is registered and takes it back after.
+    return {kind.__name__ for kind in ours if "bl_rna" in vars(kind)}
+
+
 def test_it_is_enabled(package):
     assert package in bpy.context.preferences.addons
     assert bpy.ops.flatwright.add_photo.get_rna_type().name == "Add Photo"
@@ -51,6 +69,7 @@ def test_it_is_enabled(package):
 def test_switching_off_and_on_again_leaves_nothing(package):
     before = ours()
     assert before[0]
+    assert handles(package) == HANDLES
     assert before[1]
     assert before[4] >= {"TOPBAR_MT_file_import", "VIEW3D_MT_object_context_menu"}
     for _ in range(3):
@@ -63,6 +82,7 @@ def test_switching_off_and_on_again_leaves_nothing(package):
     for _ in range(50):
         module.unregister()
         assert ours() == (set(),) * 5
+        assert handles(package) == set()
         module.register()
         assert ours() == before
 
