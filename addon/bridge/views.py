@@ -12,7 +12,13 @@ from mathutils import Euler, Quaternion, Vector
 from .extents import box_of
 from .units import to_blender
 
-__all__ = ["LookDown", "frame_from_above", "frame_things", "look_down_on"]
+__all__ = [
+    "LookDown",
+    "frame_from_above",
+    "frame_things",
+    "look_down_on",
+    "show_relations",
+]
 
 SENSOR_MM = 36.0
 """Blender's viewports have the sensor of 35 mm film and show twice its angle."""
@@ -104,6 +110,19 @@ def frame_things(
     largest = max(region.width, region.height)
     distance_mm = per_px * largest * space.lens / (2.0 * SENSOR_MM)
     view.view_distance = to_blender(distance_mm, context.scene)
+
+
+def show_relations(context: bpy.types.Context, shown: bool) -> bool:
+    """Draw dashed lines from children to parents, or not; return whether that changed anything.
+
+    A sheet is the parent of its pieces, and a line to every one of them would hide what is on it.
+    """
+    areas = context.screen.areas if context.screen is not None else ()
+    overlays: list[Any] = [a.spaces.active.overlay for a in areas if a.type == "VIEW_3D"]
+    changed = [one for one in overlays if one.show_relationship_lines != shown]
+    for one in changed:
+        one.show_relationship_lines = shown
+    return bool(changed)
 
 
 def _covered(area: bpy.types.Area) -> tuple[int, int]:

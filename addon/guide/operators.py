@@ -7,10 +7,11 @@ import bpy
 from bpy.props import EnumProperty, StringProperty
 
 from ...geometry.errors import FileError
+from ..bridge.covering import uncover
 from ..bridge.fixtures import fixture_objects
 from ..bridge.parts import part_objects
 from ..bridge.photos import reading
-from ..bridge.views import frame_from_above, frame_things
+from ..bridge.views import frame_from_above, frame_things, show_relations
 from ..photo.operators import add_photo
 from ..photo.properties import active_photo
 from ..sheet.properties import sheet_objects
@@ -42,6 +43,11 @@ class FLATWRIGHT_OT_look_at(bpy.types.Operator):
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
+        self._show(context)
+        _show_lines(context, self.what != "SHEET")
+        return {"FINISHED"}
+
+    def _show(self, context: bpy.types.Context) -> None:
         if self.what == "BENCH":
             photo = active_photo(context)
             if photo is None:
@@ -58,7 +64,16 @@ class FLATWRIGHT_OT_look_at(bpy.types.Operator):
             if not sheets:
                 raise FileError("There are no sheets to look at. Lay them out first.")
             frame_things(context, sheets, from_above=True)
-        return {"FINISHED"}
+
+
+def _show_lines(context: bpy.types.Context, shown: bool) -> None:
+    """Take lines between sheets and their pieces away; bring back only what was taken away."""
+    guide = context.scene.flatwright_guide
+    if not shown and show_relations(context, False):
+        guide.hides_relations = True
+    elif shown and guide.hides_relations:
+        show_relations(context, True)
+        guide.hides_relations = False
 
 
 class FLATWRIGHT_OT_add_example(LongWork, bpy.types.Operator):
@@ -72,10 +87,13 @@ class FLATWRIGHT_OT_add_example(LongWork, bpy.types.Operator):
         return reading(EXAMPLE)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        photo = add_photo(context, EXAMPLE, result, by_hand=self._job is not None)
+        by_hand = self._job is not None
+        photo = add_photo(context, EXAMPLE, result, by_hand=by_hand)
+        over = uncover(context, photo) if by_hand else ""
         bench = photo.flatwright_bench
         bench.pitch_mm, bench.face_height_mm = EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM
-        self.report({"INFO"}, "The mat's lines are 10 mm apart, the card is 5 mm thick. Find Grid.")
+        told = "The mat's lines are 10 mm apart, the card is 5 mm thick. Find Grid."
+        self.report({"INFO"}, f"{told} {over}".strip())
 
 
 class FLATWRIGHT_OT_read_manual(bpy.types.Operator):

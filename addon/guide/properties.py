@@ -14,3 +14,4 @@ class FLATWRIGHT_PG_guide(bpy.types.PropertyGroup):
         description="Hide the list of steps; the tab's first button shows it again",
     )
     is_saved: BoolProperty()
+    hides_relations: BoolProperty(description="Whether looking at sheets took the lines away")

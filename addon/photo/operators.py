@@ -6,6 +6,7 @@ from typing import Any
 import bpy
 from bpy.props import StringProperty
 
+from ..bridge.covering import uncover
 from ..bridge.photos import ReadPhoto, pack_original, packed_image, reading
 from ..bridge.units import prefer_millimetres, to_blender
 from ..bridge.views import frame_from_above
@@ -35,9 +36,12 @@ class FLATWRIGHT_OT_add_photo(LongWork, bpy.types.Operator):
         return reading(self._path)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        add_photo(context, self._path, result, by_hand=self._job is not None)
+        by_hand = self._job is not None
+        photo = add_photo(context, self._path, result, by_hand=by_hand)
         width, height = result.photo.size_px
-        self.report({"INFO"}, f"Added {self._path.name}, {width} × {height} px.")
+        told = f"Added {self._path.name}, {width} × {height} px."
+        over = uncover(context, photo) if by_hand else ""
+        self.report({"INFO"}, f"{told} {over}".strip())
 
 
 def add_photo(
