@@ -16,8 +16,8 @@ __all__ = [
     "LANGUAGES",
     "hinted",
     "register",
-    "said",
-    "said_of",
+    "reported",
+    "reported_of",
     "translated",
     "unregister",
 ]
@@ -59,7 +59,7 @@ def translated(words: str) -> str:
     return str(look_up(words, CONTEXT))
 
 
-def said(words: str, /, **values: object) -> str:
+def reported(words: str, /, **values: object) -> str:
     """A report in the interface's language; ``{name}`` in the words stands for a value."""
     # Blender 4.2 does not know reports as a kind of their own everywhere.
     words_of: Any = bpy.app.translations
@@ -67,9 +67,9 @@ def said(words: str, /, **values: object) -> str:
     return str(look_up(words, CONTEXT)).format(**values)
 
 
-def said_of(number: int, one: str, more: str, /, **values: object) -> str:
+def reported_of(number: int, one: str, more: str, /, **values: object) -> str:
     """A report about one thing or ``{number}`` things."""
-    return said(one if number == 1 else more, number=number, **values)
+    return reported(one if number == 1 else more, number=number, **values)
 
 
 def hinted(words: str, /, **values: object) -> str:

@@ -1,6 +1,11 @@
 """The interface in German, as spoken in a workshop: what is read in the sidebar and in menus."""
 
+from .translations_de_assembly import ASSEMBLY, JOINTS
 from .translations_de_outline import OUTLINE
+from .translations_de_tips import TIPS
+from .translations_de_tips_assembly import TIPS_ASSEMBLY
+from .translations_de_tips_part import TIPS_PART
+from .translations_de_told import SAID
 
 __all__ = ["GERMAN"]
 
@@ -178,104 +183,6 @@ TRIALS = {
     ),
 }
 
-ASSEMBLY = {
-    "Fixture": "Gegenstand",
-    "Use as Fixture": "Als Gegenstand nehmen",
-    "Add to Fixtures": "Zu den Gegenständen nehmen",
-    "Remove from Fixtures": "Von den Gegenständen nehmen",
-    "Required Gap": "Verlangter Abstand",
-    "Axis": "Achse",
-    "Axis Object": "Achsenobjekt",
-    "Found": "Gefunden",
-    "Object": "Objekt",
-    "Check Assembly": "Zusammenbau prüfen",
-    "Show Assembly Finding": "Befund des Zusammenbaus zeigen",
-    "Show in Viewport": "In der Ansicht zeigen",
-    "Overlaps": "Überschneidungen",
-    "Least Gap": "Kleinster Abstand",
-    "No fixture near": "Kein Gegenstand nahe",
-    "Isolate": "Allein zeigen",
-    "Finding": "Befund",
-    "Something has changed since. Check again.": (
-        "Seither hat sich etwas geändert. Prüfen Sie noch einmal."
-    ),
-    "Rebuilding parts …": "Teile werden neu gebaut …",
-    "Parts are out of date.": "Die Teile sind veraltet.",
-    "Parts": "Teile",
-    "Different Shapes": "Verschiedene Formen",
-    "Placing": "Aufstellen",
-    "Place on Face": "Auf Fläche stellen",
-    "Place at Cursor": "Am Cursor aufstellen",
-    "Mate Edges": "Kanten anlegen",
-    "Array Around": "Ringsum verteilen",
-    "Mirror Parts": "Teile spiegeln",
-    "Stand Around Fixture": "Um den Gegenstand stellen",
-    "Ring Around Fixture": "Ring um den Gegenstand",
-    "How": "Wie",
-    "Stand": "Stehend",
-    "Lie": "Liegend",
-    "About": "Um",
-    "Across": "Über",
-    "Fixture's Axis": "Achse des Gegenstands",
-    "Cursor's Z": "Z des Cursors",
-    "X of the Cursor": "X des Cursors",
-    "Y of the Cursor": "Y des Cursors",
-    "Z of the Cursor": "Z des Cursors",
-    "Turn": "Drehen",
-    "Angle": "Winkel",
-    "Inset": "Einzug",
-    "Foot Edge": "Standkante",
-    "Edge": "Kante",
-    "Other Edge": "Andere Kante",
-    "Other Part": "Anderes Teil",
-    "Count": "Anzahl",
-    "Place": "Ort",
-    "Normal": "Normale",
-    "Below": "Darunter",
-    "From Axis": "Von der Achse",
-    "Floor": "Boden",
-    "Outside Diameter": "Außendurchmesser",
-    "Clearance": "Spiel",
-    "Facing": "Ausrichtung",
-    "Automatic": "Automatisch",
-    "As Drawn": "Wie gezeichnet",
-    "Turned": "Gewendet",
-}
-
-JOINTS = {
-    "Joints": "Verbindungen",
-    "Joint": "Verbindung",
-    "Cross-Lap": "Überblattung",
-    "Tab and Slot": "Zapfen und Schlitz",
-    "Cross-Lap Parts": "Teile überblatten",
-    "Tab and Slot Parts": "Teile mit Zapfen und Schlitz verbinden",
-    "Remove Joint": "Verbindung entfernen",
-    "Remove Joints": "Verbindungen entfernen",
-    "Swap Sides": "Seiten tauschen",
-    "Show Joint": "Verbindung zeigen",
-    "Cut to Fixture": "Am Gegenstand ausschneiden",
-    "Cut, Clearance": "Ausschneiden, Spiel",
-    "Follow Changes": "Änderungen folgen",
-    "Fixture Can Be Set In": "Gegenstand ist einsetzbar",
-    "As All": "Wie alle",
-    "Typed": "Eingetippt",
-    "Opens": "Öffnet sich",
-    "Shortest": "Am kürzesten",
-    "One Way": "Eine Seite",
-    "Other Way": "Andere Seite",
-    "Split": "Teilung",
-    "Drag Split": "Teilung ziehen",
-    "Tabs": "Zapfen",
-    "Tab Width": "Zapfenbreite",
-    "End Margin": "Randabstand",
-    "Slot Clearance": "Schlitzspiel",
-    "The two parts do not meet so where they stand.": (
-        "Die beiden Teile treffen sich so nicht, wo sie stehen."
-    ),
-    "Remove Steps": "Schritte entfernen",
-    "Save Step Pictures": "Bilder der Schritte speichern",
-}
-
 SHEET = {
     "Sheet": "Platte",
     "Lay Out Sheets": "Platten belegen",
@@ -340,4 +247,8 @@ GERMAN = {
     **JOINTS,
     **SHEET,
     **FILES,
+    **TIPS,
+    **TIPS_PART,
+    **TIPS_ASSEMBLY,
+    **SAID,
 }

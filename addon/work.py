@@ -12,6 +12,7 @@ import bpy
 
 from ..geometry.errors import Cancelled, FlatwrightError
 from ..geometry.progress import Progress
+from .translations import hinted, reported, translated
 
 __all__ = ["LongWork", "Stages", "Work", "plainly"]
 
@@ -141,7 +142,8 @@ class LongWork:
             getattr(getattr(bpy.ops, room), name)("INVOKE_DEFAULT", **chosen)
         except RuntimeError as error:
             # Blender hands on as an exception what the second run has reported.
-            self.report({"ERROR"}, str(error).removeprefix("Error: ").strip())
+            told = str(error).removeprefix("Error: ").strip()
+            self.report({"ERROR"}, told)
         return {"CANCELLED"}
 
     @plainly
@@ -174,7 +176,12 @@ class LongWork:
         job = self._job
         if job.thread.is_alive():
             context.workspace.status_text_set(
-                f"{self.bl_label}: {job.message} {100 * job.fraction:.0f} %   (Esc: Stop)"
+                hinted(
+                    "{what}: {doing} {percent} %   (Esc: Stop)",
+                    what=translated(self.bl_label),
+                    doing=translated(job.message),
+                    percent=round(100 * job.fraction),
+                )
             )
             return {"RUNNING_MODAL"}
         context.window_manager.event_timer_remove(self._timer)
@@ -189,7 +196,10 @@ class LongWork:
             else:
                 work = _sent(self._stages, job.result)
         except Cancelled:
-            self.report({"INFO"}, f"{self.bl_label} stopped; nothing was changed.")
+            self.report(
+                {"INFO"},
+                reported("{what} stopped; nothing was changed.", what=translated(self.bl_label)),
+            )
             return {"CANCELLED"}
         if work is None:
             return {"FINISHED"}

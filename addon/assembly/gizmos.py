@@ -75,7 +75,7 @@ class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
         joint = chosen_lap(context)
         self._before = joint.split
         self._held = share_along(context, event, joint) - joint.split
-        context.workspace.status_text_set("Move: Split   (Release: Done, Esc: Cancel)")
+        context.workspace.status_text_set(translated("Move: Split   (Release: Done, Esc: Cancel)"))
         context.window_manager.modal_handler_add(self)
         return {"RUNNING_MODAL"}
 

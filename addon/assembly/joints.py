@@ -13,8 +13,8 @@ from ..bridge.joining import (
     tabbing,
 )
 from ..bridge.parts import part_objects, rebuilding, selected_parts, show_parts
-from ..bridge.units import counted, to_blender, to_mm
-from ..translations import translated
+from ..bridge.units import to_blender, to_mm
+from ..translations import reported_of, translated
 from ..work import LongWork, Stages, plainly
 
 __all__ = [
@@ -48,7 +48,9 @@ class FLATWRIGHT_OT_join_parts(Joining, LongWork, bpy.types.Operator):
 
     def stages(self, context: bpy.types.Context) -> Stages:
         made = yield from lapping(context)
-        self.report({"INFO"}, f"{counted(made, 'cross-lap')} cut.")
+        self.report(
+            {"INFO"}, reported_of(made, "{number} cross-lap cut.", "{number} cross-laps cut.")
+        )
 
 
 class FLATWRIGHT_OT_tab_parts(Joining, LongWork, bpy.types.Operator):
@@ -60,7 +62,9 @@ class FLATWRIGHT_OT_tab_parts(Joining, LongWork, bpy.types.Operator):
 
     def stages(self, context: bpy.types.Context) -> Stages:
         made = yield from tabbing(context)
-        self.report({"INFO"}, f"{counted(made, 'tabbed joint')} cut.")
+        self.report(
+            {"INFO"}, reported_of(made, "{number} tabbed joint cut.", "{number} tabbed joints cut.")
+        )
 
 
 class Jointed:
@@ -121,7 +125,9 @@ class FLATWRIGHT_OT_separate_parts(Jointed, LongWork, bpy.types.Operator):
 
     def stages(self, context: bpy.types.Context) -> Stages:
         count = yield from separating(context)
-        self.report({"INFO"}, f"{counted(count, 'joint')} removed.")
+        self.report(
+            {"INFO"}, reported_of(count, "{number} joint removed.", "{number} joints removed.")
+        )
 
 
 class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
@@ -174,4 +180,11 @@ class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
                     thing.flatwright_fixture_cut.clearance_mm = clearance_mm
             raise
         show_parts(context, joinery)
-        self.report({"INFO"}, f"{counted(len(chosen), 'part')} cut to the fixture.")
+        self.report(
+            {"INFO"},
+            reported_of(
+                len(chosen),
+                "{number} part cut to the fixture.",
+                "{number} parts cut to the fixture.",
+            ),
+        )

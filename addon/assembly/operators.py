@@ -14,7 +14,7 @@ from ..bridge.units import show_length, to_blender, to_mm
 from ..needs import NeedsParts
 from ..part.properties import active_stock
 from ..rebuilding import RebuildsFirst
-from ..translations import translated
+from ..translations import reported, translated
 from ..work import LongWork, Stages, Work, plainly
 from .properties import is_mesh
 
@@ -85,7 +85,9 @@ class FLATWRIGHT_OT_add_fixture(bpy.types.Operator):
         settings = context.scene.flatwright_assembly
         known = [settings.fixture, *(more.thing for more in settings.more_fixtures)]
         if context.object in known:
-            self.report({"INFO"}, f"{context.object.name} is a fixture already.")
+            self.report(
+                {"INFO"}, reported("“{name}” is a fixture already.", name=context.object.name)
+            )
             return {"CANCELLED"}
         settings.more_fixtures.add().thing = context.object
         try:
@@ -199,7 +201,7 @@ class FLATWRIGHT_OT_ring_around_fixture(LongWork, bpy.types.Operator):
             outer_diameter_mm=to_mm(self.outer_diameter),
             clearance_mm=to_mm(self.clearance),
         )
-        self.report({"INFO"}, f"Ring with a bore of {show_length(bore_mm)}.")
+        self.report({"INFO"}, reported("Ring with a bore of {size}.", size=show_length(bore_mm)))
 
 
 class FLATWRIGHT_OT_check_assembly(NeedsParts, RebuildsFirst, bpy.types.Operator):

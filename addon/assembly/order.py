@@ -6,7 +6,7 @@ from bpy.props import BoolProperty, StringProperty
 
 from ...geometry.files.steps_sheet import write_steps_sheet
 from ..bridge.steps import remove_steps, show_steps, step_pictures, steps_shown
-from ..translations import translated
+from ..translations import reported, reported_of, translated
 from ..work import plainly
 
 __all__ = [
@@ -38,7 +38,9 @@ class FLATWRIGHT_OT_show_steps(Ordered, bpy.types.Operator):
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         last = show_steps(context)
-        self.report({"INFO"}, f"Frames 1 to {last} on the timeline. Press Play.")
+        self.report(
+            {"INFO"}, reported("Frames 1 to {last} on the timeline. Press Play.", last=last)
+        )
         return {"FINISHED"}
 
 
@@ -93,5 +95,13 @@ class FLATWRIGHT_OT_save_step_pictures(Ordered, bpy.types.Operator):
         target = bpy.path.ensure_ext(bpy.path.abspath(self.filepath), ".png")
         # The file browser has asked before an older file is replaced.
         path = write_steps_sheet(target, pictures, captions, overwrite=True)
-        self.report({"INFO"}, f"“{path.name}” saved: {count} steps.")
+        self.report(
+            {"INFO"},
+            reported_of(
+                count,
+                "“{name}” saved: {number} step.",
+                "“{name}” saved: {number} steps.",
+                name=path.name,
+            ),
+        )
         return {"FINISHED"}

@@ -18,9 +18,9 @@ from ...geometry.errors import AssemblyError, FlatwrightError
 from ..bridge.parts import selected_parts
 from ..bridge.placing import arraying, mate_parts, mirroring, place_on_face
 from ..bridge.surfaces import edge_near, surface_under_mouse
-from ..bridge.units import counted, to_mm
+from ..bridge.units import to_mm
 from ..needs import NeedsSelectedParts
-from ..translations import translated
+from ..translations import hinted, reported_of, translated
 from ..work import LongWork, Stages, plainly
 
 __all__ = [
@@ -53,7 +53,9 @@ class Picking(OnPart):
     def begin(self, context: bpy.types.Context) -> set[str]:
         self._clicks = 0
         context.window.cursor_modal_set("CROSSHAIR")
-        context.workspace.status_text_set(f"{self.prompts[0]}   (Esc: Cancel)")
+        context.workspace.status_text_set(
+            hinted("{what}   (Esc: Cancel)", what=translated(self.prompts[0]))
+        )
         context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
         return {"RUNNING_MODAL"}
 
@@ -79,7 +81,9 @@ class Picking(OnPart):
             return {"RUNNING_MODAL"}
         self._clicks += 1
         if self._clicks < len(self.prompts):
-            context.workspace.status_text_set(f"{self.prompts[self._clicks]}   (Esc: Cancel)")
+            context.workspace.status_text_set(
+                hinted("{what}   (Esc: Cancel)", what=translated(self.prompts[self._clicks]))
+            )
             return {"RUNNING_MODAL"}
         self._leave(context)
         return self.execute(context)
@@ -242,7 +246,14 @@ class FLATWRIGHT_OT_array_parts(NeedsSelectedParts, LongWork, bpy.types.Operator
 
     def stages(self, context: bpy.types.Context) -> Stages:
         added = yield from arraying(context, selected_parts(context), self.count, self.about)
-        self.report({"INFO"}, f"{counted(added, 'more part')} around the axis.")
+        self.report(
+            {"INFO"},
+            reported_of(
+                added,
+                "{number} more part around the axis.",
+                "{number} more parts around the axis.",
+            ),
+        )
 
 
 class FLATWRIGHT_OT_mirror_parts(NeedsSelectedParts, LongWork, bpy.types.Operator):
@@ -260,4 +271,7 @@ class FLATWRIGHT_OT_mirror_parts(NeedsSelectedParts, LongWork, bpy.types.Operato
 
     def stages(self, context: bpy.types.Context) -> Stages:
         added = yield from mirroring(context, selected_parts(context), self.side)
-        self.report({"INFO"}, f"{counted(added, 'mirror image')} added.")
+        self.report(
+            {"INFO"},
+            reported_of(added, "{number} mirror image added.", "{number} mirror images added."),
+        )

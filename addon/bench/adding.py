@@ -12,7 +12,7 @@ from ...geometry.progress import Progress
 from ..bridge.photos import packed_photo
 from ..bridge.references import keep_references, kept_references, references_giving_scale
 from ..photo.properties import active_photo
-from ..translations import translated
+from ..translations import reported, translated
 from ..work import Work
 from .operators import LengthMarks, fit_of
 from .scaling import Fit, Scaling
@@ -65,12 +65,18 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
         told = keep_references(self._photo, (*kept_references(self._photo), result))
         self.keep_settings(self._photo)
         away = self._photo.flatwright_bench.references[-1].misfit_mm
-        words = f"The length is {away:+.3f} mm off by the scale found."
-        self.report({"WARNING"} if told else {"INFO"}, " ".join((words, *TOLD[: len(told)])))
+        words = reported("The length is {off} mm off by the scale found.", off=f"{away:+.3f}")
+        self.report(
+            {"WARNING"} if told else {"INFO"}, " ".join((words, *map(reported, TOLD[: len(told)])))
+        )
 
     def found(self, report: BenchReport) -> str:
         count = report.nodes_used // 2
-        return f"{count} lengths taken together: {report.mm_per_px:.3f} mm in a pixel."
+        return reported(
+            "{number} lengths taken together: {size} mm in a pixel.",
+            number=count,
+            size=f"{report.mm_per_px:.3f}",
+        )
 
 
 class FLATWRIGHT_OT_remove_reference(Scaling, bpy.types.Operator):
@@ -112,10 +118,10 @@ class FLATWRIGHT_OT_remove_reference(Scaling, bpy.types.Operator):
         if self.index < 0:
             self._photo.flatwright_bench.grid_record = ""
         keep_references(self._photo, self._left)
-        self.report({"INFO"}, "Reference removed.")
+        self.report({"INFO"}, reported("Reference removed."))
 
     def settled(self, context: bpy.types.Context) -> None:
         """Leave the view as it is."""
 
     def found(self, report: BenchReport) -> str:
-        return f"Reference removed: {report.mm_per_px:.3f} mm in a pixel."
+        return reported("Reference removed: {size} mm in a pixel.", size=f"{report.mm_per_px:.3f}")

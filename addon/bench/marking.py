@@ -11,6 +11,7 @@ from ...geometry.errors import FlatwrightError
 from ..bridge.drawing import Drawing, Overlay, redraw
 from ..bridge.picking import image_px_under_mouse, photo_px_in_step, region_places
 from ..photo.properties import active_photo
+from ..translations import hinted, translated
 from .magnifier import Magnifier
 from .overlay import marks_drawing
 from .scaling import Scaling
@@ -144,8 +145,12 @@ class Marking(Scaling):
     def _tell(self, context: bpy.types.Context) -> None:
         redraw()
         context.workspace.status_text_set(
-            f"{self.hint}   {len(self._picked)} of {self.wanted} marked   "
-            "(Backspace: Take Back, Esc: Cancel)"
+            hinted(
+                "{what}   {done} of {wanted} marked   (Backspace: Take Back, Esc: Cancel)",
+                what=translated(self.hint),
+                done=len(self._picked),
+                wanted=self.wanted,
+            )
         )
 
     def _drawing(self, region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:

@@ -22,6 +22,7 @@ from ..bridge.picking import (
 from ..bridge.references import keep_references, kept_references
 from ..bridge.units import show_length
 from ..photo.properties import active_photo
+from ..translations import reported, translated
 from ..work import Work
 from .adding import TOLD
 from .handles import (
@@ -60,7 +61,7 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         photo = active_photo(context)
         if photo is None or not photo.flatwright_bench.references:
-            cls.poll_message_set("Mark a length or rectangle first")
+            cls.poll_message_set(translated("Mark a length or rectangle first"))
             return False
         return True
 
@@ -104,8 +105,10 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         told = keep_references(self._photo, moved)
         away = self._photo.flatwright_bench.references[self._which].misfit_mm
         off = show_length(away, digits=6, signed=True)
-        words = f"Mark moved: {off} off by the scale found."
-        self.report({"WARNING"} if told else {"INFO"}, " ".join((words, *TOLD[: len(told)])))
+        words = reported("Mark moved: {off} off by the scale found.", off=off)
+        self.report(
+            {"WARNING"} if told else {"INFO"}, " ".join((words, *map(reported, TOLD[: len(told)])))
+        )
 
     def settled(self, context: bpy.types.Context) -> None:
         """Keep the mark under the mouse: the picture moves by what the scale has changed."""
@@ -144,9 +147,11 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
             self._grip(context, event, self.mark)
         held = self._dragged is not None
         context.workspace.status_text_set(
-            "Drag the mark to its place   (Release: Done, Esc: As Before)"
-            if held
-            else "Press on a mark and drag it to its place   (Esc: As Before)"
+            translated(
+                "Drag the mark to its place   (Release: Done, Esc: As Before)"
+                if held
+                else "Press on a mark and drag it to its place   (Esc: As Before)"
+            )
         )
         self.listen(context)
         return {"RUNNING_MODAL"}
@@ -191,7 +196,9 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
             mark = nearest_mark(places, (x, y), ui_scale)
         self._dragged = mark
         if self._dragged is None:
-            self.report({"WARNING"}, "There is no mark here. Press on one of the crosses.")
+            self.report(
+                {"WARNING"}, reported("There is no mark here. Press on one of the crosses.")
+            )
             return
         at = places[self._dragged] or (x, y)
         self._off = (at[0] - x, at[1] - y)

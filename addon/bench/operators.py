@@ -12,6 +12,7 @@ from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
 from ...geometry.progress import Progress
 from ..bridge.units import to_mm
+from ..translations import reported
 from .marking import Marking
 from .panel import draw_length, draw_rectangle
 from .properties import LOCK_ON, REFERENCE_HEIGHT, SHEETS, SNAP, count_property
@@ -69,7 +70,11 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
         return fit
 
     def found(self, report: BenchReport) -> str:
-        return f"Grid found: {report.nodes_used} crossings, tilt {report.tilt_deg:.1f}°."
+        return reported(
+            "Grid found: {number} crossings, tilt {tilt}°.",
+            number=report.nodes_used,
+            tilt=f"{report.tilt_deg:.1f}",
+        )
 
 
 class LengthMarks(Marking):
@@ -129,8 +134,13 @@ class LengthMarks(Marking):
         return fit_of([self.marked(photo)], photo.flatwright_photo.focal_35mm)
 
     def found(self, report: BenchReport) -> str:
-        by = f" by {report.nodes_used} ticks" if report.nodes_used > 2 else ""
-        return f"Length taken{by}: {report.mm_per_px:.3f} mm in a pixel."
+        return reported(
+            "Length taken by {number} ticks: {size} mm in a pixel."
+            if report.nodes_used > 2
+            else "Length taken: {size} mm in a pixel.",
+            number=report.nodes_used,
+            size=f"{report.mm_per_px:.3f}",
+        )
 
 
 class FLATWRIGHT_OT_mark_length(LengthMarks, bpy.types.Operator):
@@ -212,4 +222,4 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
         return (to_mm(self.width), to_mm(self.height))
 
     def found(self, report: BenchReport) -> str:
-        return f"Rectangle taken: tilt {report.tilt_deg:.1f}°."
+        return reported("Rectangle taken: tilt {tilt}°.", tilt=f"{report.tilt_deg:.1f}")

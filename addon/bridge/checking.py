@@ -11,13 +11,14 @@ from ...geometry.assembly.order import Step
 from ...geometry.assembly.remarks import AssemblyRemark, remarks
 from ...geometry.errors import AssemblyError
 from ...geometry.progress import Progress
+from ..translations import reported, reported_of
 from ..work import Work
 from .changes import kept_until_change
 from .curves import RECORD
 from .fixtures import fixture_objects, fixtures
 from .outlines import select_only
 from .parts import core_parts, part_objects, plan_parts
-from .units import counted, show_length, to_blender
+from .units import show_length, to_blender
 
 __all__ = ["check_holds", "checking", "show_check", "show_remark"]
 
@@ -164,8 +165,18 @@ def _compass(x: float, y: float) -> str:
 
 def _verdict(check: AssemblyCheck, said: tuple[AssemblyRemark, ...]) -> tuple[str, str]:
     if said and not check.is_clear:
-        more = f" {counted(len(said) - 1, 'more finding')} in the list." if len(said) > 1 else ""
-        return "WARNING", said[0].sentence + more
-    gap = check.least_gap_mm
-    clear = f"Least gap to the fixture {show_length(gap)}. " if math.isfinite(gap) else ""
-    return "INFO", f"{clear}No overlaps. {check.order.message}"
+        words = [said[0].sentence]
+        if len(said) > 1:
+            words.append(
+                reported_of(
+                    len(said) - 1,
+                    "{number} more finding in the list.",
+                    "{number} more findings in the list.",
+                )
+            )
+        return "WARNING", " ".join(words)
+    words = [reported("No overlaps."), check.order.message]
+    if math.isfinite(check.least_gap_mm):
+        gap = show_length(check.least_gap_mm)
+        words.insert(0, reported("Least gap to the fixture {size}.", size=gap))
+    return "INFO", " ".join(words)

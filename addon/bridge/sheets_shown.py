@@ -7,9 +7,10 @@ from mathutils import Matrix
 
 from ...geometry.outline import rectangle
 from ...geometry.sheet import Layout, Placement, Sheet, offcut_mm
+from ..translations import reported_of
 from .curves import curve_of, new_outline_curve
 from .marks import carry_marks
-from .units import counted, to_blender
+from .units import to_blender
 
 __all__ = ["show_sheets"]
 
@@ -30,7 +31,10 @@ def show_sheets(context: bpy.types.Context, layouts: Sequence[Layout]) -> str:
             _show_sheet(context, collection, layout, sheet, number, (left_mm, -below_mm))
             count += 1
     pieces = sum(len(sheet.placements) for layout in layouts for sheet in layout.sheets)
-    return f"{counted(pieces, 'piece')} on {counted(count, 'sheet')}."
+    on = reported_of(count, "{number} sheet", "{number} sheets")
+    return reported_of(
+        pieces, "{number} piece on {sheets}.", "{number} pieces on {sheets}.", sheets=on
+    )
 
 
 def _emptied(context: bpy.types.Context) -> bpy.types.Collection:

@@ -14,6 +14,7 @@ from ...geometry.errors import FlatwrightError, SheetError
 from ...geometry.sheet import Layout, Sheet, outside_sheet, too_close
 from ...geometry.sheet.resume import SLACK_MM
 from ..sheet.properties import sheet_objects
+from ..translations import reported_of
 from .curves import points_of
 from .drawing import redraw
 from .laid import pieces_of, placements_on
@@ -97,11 +98,15 @@ def toggle_pins(context: bpy.types.Context) -> str:
     pin = not all(thing.flatwright_sheet.pinned for thing in pieces)
     for thing in pieces:
         thing.flatwright_sheet.pinned = pin
-    count = f"{len(pieces)} {'piece' if len(pieces) == 1 else 'pieces'}"
-    if pin:
-        them, they = ("it", "it lies") if len(pieces) == 1 else ("them", "they lie")
-        return f"{count} pinned: laying out and improving leave {them} where {they}."
-    return f"{count} free to move."
+    if not pin:
+        return reported_of(
+            len(pieces), "{number} piece free to move.", "{number} pieces free to move."
+        )
+    return reported_of(
+        len(pieces),
+        "{number} piece pinned: laying out and improving leave it where it lies.",
+        "{number} pieces pinned: laying out and improving leave them where they lie.",
+    )
 
 
 def selected_pieces(context: bpy.types.Context) -> list[bpy.types.Object]:

@@ -11,10 +11,10 @@ from ...geometry.errors import FileError
 from ...geometry.files import Remark
 from ..bridge.cutfiles import Formats, Saved, checking, saving
 from ..bridge.findings import show_finding, store_findings
-from ..bridge.units import counted, given_length, typed_length
+from ..bridge.units import given_length, typed_length
 from ..needs import NeedsParts
 from ..sheet.properties import sheet_objects
-from ..translations import translated
+from ..translations import reported, reported_of, translated
 from ..work import LongWork, Work, plainly
 
 __all__ = [
@@ -51,8 +51,10 @@ class FLATWRIGHT_OT_check_readiness(NeedsParts, LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         store_findings(context, result)
         level = "WARNING" if result else "INFO"
-        nothing = "Nothing was found that speaks against cutting."
-        self.report({level}, f"{_counted(result)}: {result[0].sentence}" if result else nothing)
+        words = reported("Nothing was found that speaks against cutting.")
+        if result:
+            words = f"{_counted(result)}: {result[0].sentence}"
+        self.report({level}, words)
 
 
 class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
@@ -195,18 +197,36 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     remarks, paths = result.remarks, result.paths
     if not paths:
         raise FileError(
-            f"Nothing was saved. {_counted(remarks)}, first: {remarks[0].sentence} "
-            "The File panel lists them; Save Anyway saves all the same."
+            reported(
+                "Nothing was saved. {counts}, first: {sentence} The File panel lists them; "
+                "Save Anyway saves all the same.",
+                counts=_counted(remarks),
+                sentence=remarks[0].sentence,
+            )
         )
     old = settings.use_dxf and settings.dxf_version == "R12"
-    unit = f" R12 names no unit: it is {settings.dxf_unit}; measure its square." if old else ""
-    mind = f" {_counted(remarks)}, see the File panel." if remarks else ""
-    where = f"{counted(len(paths), 'file')} saved in “{paths[0].parent.name}”"
-    return ("WARNING" if remarks else "INFO", f"{where}, read back and measured.{unit}{mind}")
+    words = [
+        reported_of(
+            len(paths),
+            "{number} file saved in “{folder}”, read back and measured.",
+            "{number} files saved in “{folder}”, read back and measured.",
+            folder=paths[0].parent.name,
+        )
+    ]
+    if old:
+        unit = settings.dxf_unit
+        words.append(reported("R12 names no unit: it is {unit}; measure its square.", unit=unit))
+    if remarks:
+        words.append(reported("{counts}, see the File panel.", counts=_counted(remarks)))
+    return ("WARNING" if remarks else "INFO", " ".join(words))
 
 
 def _counted(remarks: Sequence[Remark]) -> str:
     """Say how many there are, such as "1 stop, 2 cautions"."""
     stops = sum(remark.severity == "stop" for remark in remarks)
-    counts = ((stops, "stop"), (len(remarks) - stops, "caution"))
-    return ", ".join(f"{n} {name}{'' if n == 1 else 's'}" for n, name in counts if n)
+    cautions = len(remarks) - stops
+    counts = (
+        reported_of(stops, "{number} stop", "{number} stops") if stops else "",
+        reported_of(cautions, "{number} caution", "{number} cautions") if cautions else "",
+    )
+    return ", ".join(filter(None, counts))

@@ -15,6 +15,7 @@ from ..bridge.views import frame_from_above, frame_things, show_relations
 from ..photo.operators import add_photo
 from ..photo.properties import active_photo
 from ..sheet.properties import sheet_objects
+from ..translations import reported
 from ..work import LongWork, Work, plainly
 
 __all__ = ["FLATWRIGHT_OT_add_example", "FLATWRIGHT_OT_look_at", "FLATWRIGHT_OT_read_manual"]
@@ -92,7 +93,7 @@ class FLATWRIGHT_OT_add_example(LongWork, bpy.types.Operator):
         over = uncover(context, photo) if by_hand else ""
         bench = photo.flatwright_bench
         bench.pitch_mm, bench.face_height_mm = EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM
-        told = "The mat's lines are 10 mm apart, the card is 5 mm thick. Find Grid."
+        told = reported("The mat's lines are 10 mm apart, the card is 5 mm thick. Find Grid.")
         self.report({"INFO"}, f"{told} {over}".strip())
 
 

@@ -20,6 +20,7 @@ from ..bridge.curves import curve_of, read_profile
 from ..bridge.drawing import Drawing, Label, Overlay, Stroke, redraw
 from ..bridge.outlines import rewrite_outline
 from ..bridge.screen import place_under_mouse, region_points
+from ..translations import reported, translated
 from ..work import LongWork, Work
 from .overlay import AXIS, HAND, hide_while_dragging
 from .properties import outline_itself
@@ -69,10 +70,10 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.mode != "OBJECT":
-            cls.poll_message_set("Go back to Object Mode first")
+            cls.poll_message_set(translated("Go back to Object Mode first"))
             return False
         if kept_axis(outline_itself(context)) is None:
-            cls.poll_message_set("Select an outline that Make Symmetric made")
+            cls.poll_message_set(translated("Select an outline that Make Symmetric made"))
             return False
         return True
 
@@ -110,7 +111,9 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         keep_symmetry(thing, result, source, self._kept.keep)
         told = hand_was_off(thing)
         if edited:
-            told += " What you had changed on it by hand was replaced; Undo brings it back."
+            told += " " + reported(
+                "What you had changed on it by hand was replaced; Undo brings it back."
+            )
         self.report({"WARNING" if edited else "INFO"}, told)
 
     # Mouse ---------------------------------------------------------------------------------
@@ -122,7 +125,7 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         self._thing = outline_itself(context)
         handles = axis_handles(self._thing)
         if handles is None:
-            self.report({"ERROR"}, "The outline cannot be read. Look at it in Edit Mode.")
+            self.report({"ERROR"}, reported("The outline cannot be read. Look at it in Edit Mode."))
             return {"CANCELLED"}
         self._before = self._now = handles
         # Started by pressing on a handle it ends with the release, else with a click.
@@ -132,7 +135,7 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         hide_while_dragging(True)
         self._overlay = Overlay(self._drawing)
         context.window.cursor_modal_set("SCROLL_XY")
-        context.workspace.status_text_set(HINTS[self.handle])
+        context.workspace.status_text_set(translated(HINTS[self.handle]))
         self.listen(context)
         return {"RUNNING_MODAL"}
 

@@ -17,6 +17,7 @@ from ..bridge.photos import packed_photo
 from ..bridge.picking import image_px_under_mouse
 from ..bridge.screen import joined, region_points
 from ..photo.properties import active_photo
+from ..translations import hinted, translated
 from ..work import LongWork, Work, plainly
 from .overlay import FOUND
 
@@ -54,7 +55,9 @@ class PhotoClick(LongWork):
         if self.picked() is not None or bpy.app.background:
             return self.start(context)
         context.window.cursor_modal_set("CROSSHAIR")
-        context.workspace.status_text_set(f"{self.hint}   (Esc: Cancel)")
+        context.workspace.status_text_set(
+            hinted("{what}   (Esc: Cancel)", what=translated(self.hint))
+        )
         self.listen(context)
         return {"RUNNING_MODAL"}
 

@@ -4,7 +4,7 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty
 
 from ..bridge.combining import combine_outlines, other_outlines
-from ..translations import translated
+from ..translations import reported, translated
 from ..work import plainly
 from .properties import active_outline
 
@@ -52,5 +52,5 @@ class FLATWRIGHT_OT_combine_outlines(bpy.types.Operator):
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         made_of = combine_outlines(context, self.kind, active_outline(context), self.keep_others)
-        self.report({"INFO"}, f"Now {made_of}.")
+        self.report({"INFO"}, reported("Now {what}.", what=made_of))
         return {"FINISHED"}

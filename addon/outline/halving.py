@@ -3,7 +3,7 @@
 import bpy
 
 from ..bridge.halves import half_of, make_whole
-from ..translations import translated
+from ..translations import reported, translated
 from ..work import plainly
 
 __all__ = ["FLATWRIGHT_OT_make_whole"]
@@ -28,5 +28,5 @@ class FLATWRIGHT_OT_make_whole(bpy.types.Operator):
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        self.report({"INFO"}, f"Whole: {make_whole(context.object)}.")
+        self.report({"INFO"}, reported("Whole: {what}.", what=make_whole(context.object)))
         return {"FINISHED"}

@@ -10,8 +10,8 @@ from ...geometry.errors import FileError
 from ...geometry.files import Imported, outlines_from
 from ...geometry.progress import Progress
 from ..bridge.outlines import add_outline
-from ..bridge.units import counted, given_length, typed_length
-from ..translations import translated
+from ..bridge.units import given_length, typed_length
+from ..translations import reported_of, translated
 from ..work import LongWork, Work
 
 __all__ = ["FLATWRIGHT_OT_import_outline", "draw_import_outline"]
@@ -75,8 +75,10 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
         for layer, profile in result.outlines:
             add_outline(context, f"{stem} {layer}".strip(), profile)
         told = " ".join(result.sentences())
-        counts = counted(len(result.outlines), "outline")
-        self.report({"WARNING" if told else "INFO"}, f"{counts} read. {told}".strip())
+        counts = reported_of(
+            len(result.outlines), "{number} outline read.", "{number} outlines read."
+        )
+        self.report({"WARNING" if told else "INFO"}, f"{counts} {told}".strip())
 
 
 def draw_import_outline(self: bpy.types.Menu, context: bpy.types.Context) -> None:

@@ -19,9 +19,9 @@ from ..bridge.suggesting import (
     show_accepted,
     suggestions_hold,
 )
-from ..bridge.units import counted, given_length, show_length, typed_length
+from ..bridge.units import given_length, show_length, typed_length
 from ..panels import ListRow
-from ..translations import translated
+from ..translations import reported, reported_of, translated
 from ..work import LongWork, Work
 from .properties import active_outline
 
@@ -92,9 +92,16 @@ class FLATWRIGHT_OT_suggest(_OnOutline, LongWork, bpy.types.Operator):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         count = keep_found(self._thing, result, self._doubt_mm)
-        found = f"{counted(count, 'suggestion')}" if count else "Nothing to suggest"
         within = show_length(self._doubt_mm)
-        self.report({"INFO"}, f"{found} within {within}, the doubt of the outline.")
+        words = reported("Nothing to suggest within {within}, the outline's doubt.", within=within)
+        if count:
+            words = reported_of(
+                count,
+                "{number} suggestion within {within}, the outline's doubt.",
+                "{number} suggestions within {within}, the outline's doubt.",
+                within=within,
+            )
+        self.report({"INFO"}, words)
 
 
 class FLATWRIGHT_OT_accept_suggestion(_OnOutline, LongWork, bpy.types.Operator):
@@ -132,7 +139,13 @@ class FLATWRIGHT_OT_accept_suggestion(_OnOutline, LongWork, bpy.types.Operator):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         show_accepted(self._thing, result)
-        self.report({"INFO"}, f"Corrected; nothing moved by more than {result.moved_mm:.3f} mm.")
+        self.report(
+            {"INFO"},
+            reported(
+                "Corrected; nothing moved by more than {size}.",
+                size=show_length(result.moved_mm, digits=6),
+            ),
+        )
 
 
 class FLATWRIGHT_UL_suggestions(ListRow, bpy.types.UIList):

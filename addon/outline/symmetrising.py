@@ -22,6 +22,7 @@ from ..bridge.symmetries import (
     guide_object,
 )
 from ..bridge.units import show_length
+from ..translations import hinted, reported, translated
 from ..work import LongWork, Work
 from .overlay import AXIS
 from .properties import active_outline
@@ -82,7 +83,7 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_outline(context) is None:
-            cls.poll_message_set("Select an outline")
+            cls.poll_message_set(translated("Select an outline"))
             return False
         return True
 
@@ -140,13 +141,20 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         return 1 if self.kind == "rotational" else 2
 
     def _tell(self, context: bpy.types.Context) -> None:
-        what = {
-            "mirror": "Click two places on the axis",
-            "rotational": "Click the centre",
-            "dihedral": "Click the centre, then a place on a mirror axis",
-        }[self.kind]
+        what = translated(
+            {
+                "mirror": "Click two places on the axis",
+                "rotational": "Click the centre",
+                "dihedral": "Click the centre, then a place on a mirror axis",
+            }[self.kind]
+        )
         context.workspace.status_text_set(
-            f"{what}   {len(self._places)} of {self._wanted()}   (Esc: Cancel)"
+            hinted(
+                "{what}   {done} of {wanted}   (Esc: Cancel)",
+                what=what,
+                done=len(self._places),
+                wanted=self._wanted(),
+            )
         )
 
     def _leave(self, context: bpy.types.Context) -> None:
@@ -221,7 +229,9 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
 def hand_was_off(thing: bpy.types.Object) -> str:
     """Say which symmetry an outline has and how far off it the hand was."""
     settings = thing.flatwright_outline
-    return (
-        f"{settings.symmetry}. The hand was off by up to "
-        f"{show_length(settings.deviation_max_mm)}, {show_length(settings.deviation_rms_mm)} rms."
+    return reported(
+        "{symmetry}. The hand was off by up to {most}, {rms} rms.",
+        symmetry=settings.symmetry,
+        most=show_length(settings.deviation_max_mm),
+        rms=show_length(settings.deviation_rms_mm),
     )

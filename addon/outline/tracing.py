@@ -12,9 +12,9 @@ from ...geometry.outline import Profile, trace, trace_drawn
 from ...geometry.progress import Progress
 from ..bridge.outlines import add_outline
 from ..bridge.tracing import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
-from ..bridge.units import counted, given_length, typed_length
+from ..bridge.units import given_length, typed_length
 from ..photo.properties import active_photo
-from ..translations import translated
+from ..translations import reported, reported_of, translated
 from ..work import Work
 from .clicking import PhotoClick, Seek
 from .properties import outline_itself
@@ -108,7 +108,7 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
         keep_clicks(thing, result, self._clicks)
-        self.report({"INFO"}, f"Traced: {_told(thing, result)}.")
+        self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
 
 
 class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
@@ -155,7 +155,7 @@ class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         thing = add_outline(context, f"{self._photo.name} sketch", result, self._photo)
         thing.flatwright_outline.tolerance_mm = self.tolerance_mm
-        self.report({"INFO"}, f"Traced: {_told(thing, result)}.")
+        self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
 
 
 class _OneMore(PhotoClick):
@@ -194,9 +194,11 @@ class _OneMore(PhotoClick):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         edited = retrace(self._thing, result, self._clicks)
-        told = f"Traced again: {_told(self._thing, result)}."
+        told = reported("Traced again: {what}.", what=_told(self._thing, result))
         if edited:
-            told += " What you had changed on it by hand was replaced; Undo brings it back."
+            told += " " + reported(
+                "What you had changed on it by hand was replaced; Undo brings it back."
+            )
         self.report({"WARNING" if edited else "INFO"}, told)
 
 
@@ -245,4 +247,5 @@ def seeking(asked: TraceClicks) -> Seek:
 
 
 def _told(thing: bpy.types.Object, profile: Profile) -> str:
-    return f"{thing.flatwright_outline.made_of}; {counted(len(profile.holes), 'hole')}"
+    holes = reported_of(len(profile.holes), "{number} hole", "{number} holes")
+    return f"{thing.flatwright_outline.made_of}; {holes}"

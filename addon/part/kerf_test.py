@@ -8,8 +8,8 @@ from bpy.props import BoolProperty, StringProperty
 
 from ...geometry.errors import FileError, PartError
 from ..bridge.kerf_test import keep_measured_kerf, writing_kerf_test
-from ..bridge.units import counted, show_length
-from ..translations import translated
+from ..bridge.units import show_length
+from ..translations import reported, reported_of, translated
 from ..work import LongWork, Work, plainly
 from .properties import active_stock
 
@@ -52,7 +52,13 @@ class FLATWRIGHT_OT_save_kerf_test(LongWork, bpy.types.Operator):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         folder = result[0].parent.name
-        self.report({"INFO"}, f"{counted(len(result), 'file')} of the test piece in “{folder}”.")
+        words = reported_of(
+            len(result),
+            "{number} file of the test piece in “{folder}”.",
+            "{number} files of the test piece in “{folder}”.",
+            folder=folder,
+        )
+        self.report({"INFO"}, words)
 
 
 class FLATWRIGHT_OT_keep_kerf(bpy.types.Operator):
@@ -75,5 +81,5 @@ class FLATWRIGHT_OT_keep_kerf(bpy.types.Operator):
             raise PartError("Push the strips together, measure the gap they leave and type it.")
         found = keep_measured_kerf(context.scene, active_stock(context.scene))
         kerf, doubt = show_length(found.kerf_mm, digits=6), show_length(found.doubt_mm, digits=6)
-        self.report({"INFO"}, f"The kerf is {kerf} ±{doubt}.")
+        self.report({"INFO"}, reported("The kerf is {kerf} ±{doubt}.", kerf=kerf, doubt=doubt))
         return {"FINISHED"}

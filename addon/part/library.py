@@ -5,7 +5,7 @@ from bpy.props import StringProperty
 
 from ..bridge.library import add_from_library, library, remove_from_library, save_to_library
 from ..bridge.units import prefer_millimetres
-from ..translations import translated
+from ..translations import reported, translated
 from ..work import plainly
 from .properties import active_stock
 
@@ -43,7 +43,13 @@ class FLATWRIGHT_OT_save_to_library(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         stock = active_stock(context.scene)
         was = save_to_library(context, stock)
-        self.report({"INFO"}, f"“{stock.name}” {'replaced' if was else 'saved'} in the library.")
+        self.report(
+            {"INFO"},
+            reported(
+                "“{name}” replaced in the library." if was else "“{name}” saved in the library.",
+                name=stock.name,
+            ),
+        )
         return {"FINISHED"}
 
 
@@ -65,7 +71,7 @@ class FLATWRIGHT_OT_add_from_library(bpy.types.Operator):
         prefer_millimetres(context.scene)
         self.name = self.name or library_choice(context)
         stock = add_from_library(context, self.name)
-        self.report({"INFO"}, f"“{stock.name}” added.")
+        self.report({"INFO"}, reported("“{name}” added.", name=stock.name))
         return {"FINISHED"}
 
 

@@ -9,7 +9,7 @@ from ..bridge.following import paused
 from ..bridge.parts import add_part, rebuilding, show_parts
 from ..bridge.units import prefer_millimetres
 from ..outline.properties import active_outline
-from ..translations import translated
+from ..translations import reported_of, translated
 from ..work import LongWork, Work, plainly
 from .properties import active_stock
 
@@ -114,4 +114,9 @@ class FLATWRIGHT_OT_rebuild_parts(LongWork, bpy.types.Operator):
         return rebuilding(context)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        self.report({"INFO"}, f"{show_parts(context, result)} parts rebuilt.")
+        self.report(
+            {"INFO"},
+            reported_of(
+                show_parts(context, result), "{number} part rebuilt.", "{number} parts rebuilt."
+            ),
+        )

@@ -3,10 +3,11 @@
 import bpy
 
 from ..bridge.trials import learn, make_series, proposed, read_feature, remove_series, trials
-from ..bridge.units import counted, show_length
-from ..translations import translated
+from ..bridge.units import show_length
+from ..translations import reported, reported_of, translated
 from ..work import plainly
 from .properties import active_stock
+from .trial_properties import FEATURES
 
 __all__ = [
     "FLATWRIGHT_OT_make_fit_series",
@@ -15,6 +16,8 @@ __all__ = [
     "FLATWRIGHT_OT_remove_fit_series",
     "FLATWRIGHT_OT_this_one_fitted",
 ]
+
+FEATURE_NAMES = {key: name for key, name, _ in FEATURES}
 
 
 def _part(context: bpy.types.Context) -> bpy.types.Object | None:
@@ -44,7 +47,14 @@ class FLATWRIGHT_OT_read_feature(bpy.types.Operator):
         settings = context.scene.flatwright_fit_series
         size_mm = read_feature(context, _part(context))
         settings.nominal_mm = size_mm
-        self.report({"INFO"}, f"The {settings.feature} is drawn at {show_length(size_mm)}.")
+        self.report(
+            {"INFO"},
+            reported(
+                "{feature}: drawn at {size}.",
+                feature=translated(FEATURE_NAMES[settings.feature]),
+                size=show_length(size_mm),
+            ),
+        )
         return {"FINISHED"}
 
 
@@ -67,7 +77,12 @@ class FLATWRIGHT_OT_propose_series(bpy.types.Operator):
         settings.step_mm = plan.step_mm
         self.report(
             {"INFO"},
-            f"{counted(plan.count, 'piece')} cover a doubt of ±{show_length(plan.doubt_mm)}.",
+            reported_of(
+                plan.count,
+                "{number} piece covers a doubt of ±{doubt}.",
+                "{number} pieces cover a doubt of ±{doubt}.",
+                doubt=show_length(plan.doubt_mm),
+            ),
         )
         return {"FINISHED"}
 
@@ -86,7 +101,12 @@ class FLATWRIGHT_OT_make_fit_series(bpy.types.Operator):
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         count = make_series(context, _part(context))
-        self.report({"INFO"}, f"{counted(count, 'test piece')}. Lay out the sheets and cut them.")
+        words = reported_of(
+            count,
+            "{number} test piece. Lay out the sheets and cut it.",
+            "{number} test pieces. Lay out the sheets and cut them.",
+        )
+        self.report({"INFO"}, words)
         return {"FINISHED"}
 
 
@@ -106,7 +126,10 @@ class FLATWRIGHT_OT_remove_fit_series(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         count = remove_series(context)
-        self.report({"INFO"}, f"{counted(count, 'test piece')} removed.")
+        self.report(
+            {"INFO"},
+            reported_of(count, "{number} test piece removed.", "{number} test pieces removed."),
+        )
         return {"FINISHED"}
 
 
@@ -130,7 +153,13 @@ class FLATWRIGHT_OT_this_one_fitted(bpy.types.Operator):
         fit = context.scene.flatwright_fit_series.fit
         stock, allowance_mm = learn(context, context.object)
         self.report(
-            {"INFO"}, f"{stock}: a {fit} fit now allows {show_length(allowance_mm, digits=6)}."
+            {"INFO"},
+            reported(
+                "{stock}: its {fit} fit now allows {size}.",
+                stock=stock,
+                fit=translated(fit.capitalize()),
+                size=show_length(allowance_mm, digits=6),
+            ),
         )
         return {"FINISHED"}
 

@@ -10,6 +10,7 @@ from ..bridge.covering import uncover
 from ..bridge.photos import ReadPhoto, pack_original, packed_image, reading
 from ..bridge.units import prefer_millimetres, to_blender
 from ..bridge.views import frame_from_above
+from ..translations import reported
 from ..work import LongWork, Work
 
 __all__ = ["FLATWRIGHT_OT_add_photo", "add_photo"]
@@ -39,7 +40,12 @@ class FLATWRIGHT_OT_add_photo(LongWork, bpy.types.Operator):
         by_hand = self._job is not None
         photo = add_photo(context, self._path, result, by_hand=by_hand)
         width, height = result.photo.size_px
-        told = f"Added {self._path.name}, {width} × {height} px."
+        told = reported(
+            "Added {name}, {width} × {height} px.",
+            name=self._path.name,
+            width=width,
+            height=height,
+        )
         over = uncover(context, photo) if by_hand else ""
         self.report({"INFO"}, f"{told} {over}".strip())
 

@@ -11,7 +11,7 @@ from ..bridge.sheets_shown import show_sheets
 from ..bridge.troubles import selected_pieces, show_trouble, toggle_pins
 from ..needs import NeedsParts
 from ..rebuilding import RebuildsFirst
-from ..translations import translated
+from ..translations import reported, translated
 from ..work import Work, plainly
 
 __all__ = [
@@ -57,7 +57,9 @@ class FLATWRIGHT_OT_improve_layout(NeedsParts, RebuildsFirst, bpy.types.Operator
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         if result is None:
-            self.report({"INFO"}, "Nothing better was found; every piece stays where it lies.")
+            self.report(
+                {"INFO"}, reported("Nothing better was found; every piece stays where it lies.")
+            )
         else:
             self.report({"INFO"}, show_sheets(context, result))
 

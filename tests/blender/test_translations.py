@@ -14,8 +14,9 @@ DRAWN = {"label", "prop", "operator", "menu", "operator_menu_enum", "prop_search
 """What draws the words of ``text=`` as they stand, once translated."""
 
 
-DESIGNATION = re.compile(r"([A-Za-z]{1,2}\d+|mm|)")
-"""What is no word in any language, such as H7 or A4, and nothing at all."""
+DESIGNATION = re.compile(r"([A-Za-z]{1,2}\d+|mm|[\d.]+ × [\d.]+ mm|)")
+"""What is no word in any language, such as H7, A4 or a size, and nothing at all."""
+PUT_IN = re.compile(r"\{\w*\}")
 
 
 def every(kind, package):
@@ -27,13 +28,15 @@ def every(kind, package):
 
 
 def shown(properties):
-    """Names and choices of the properties that people see; the others keep their identifier."""
+    """Names, choices and tooltips of the properties that people see."""
     for prop in properties:
+        # What is never shown keeps its identifier for a name.
         if prop.is_hidden or prop.identifier in ("rna_type", prop.name):
             continue
-        yield prop.name
+        yield from (prop.name, prop.description)
         if prop.type == "ENUM":
-            yield from (item.name for item in prop.enum_items)
+            for item in prop.enum_items:
+                yield from (item.name, item.description)
 
 
 def operators(package):
@@ -44,10 +47,9 @@ def operators(package):
 
 def declared(package):
     """The words of operators, panels, menus and properties, as Blender knows them."""
-    inherited = set(bpy.types.Operator.bl_rna.properties.keys())
     for operator in operators(package):
-        yield operator.name
-        own = (p for p in operator.properties if p.identifier not in inherited | FILE_DIALOG)
+        yield from (operator.name, operator.description)
+        own = (p for p in operator.properties if p.identifier not in FILE_DIALOG)
         yield from shown(own)
     for kind in (*every(bpy.types.Panel, package), *every(bpy.types.Menu, package)):
         yield kind.bl_label
@@ -58,6 +60,10 @@ def declared(package):
 
 
 FILE_DIALOG = {"filepath", "directory", "filename", "files", "filter_glob", "check_existing"}
+LOOKED_UP = {"figures", "sentence", "translated", "reported", "reported_of", "hinted"}
+"""What looks its words up and then draws or tells them."""
+HELD = {"hint", "prompts", "HINTS", "TOLD"}
+"""Names of what keeps words until they are looked up."""
 
 
 def literals(node):
@@ -69,20 +75,38 @@ def literals(node):
     elif isinstance(node, ast.Tuple):
         for element in node.elts:
             yield from literals(element)
+    elif isinstance(node, ast.Dict):
+        for element in node.values:
+            yield from literals(element)
+    elif isinstance(node, ast.Subscript):
+        yield from literals(node.value)
+
+
+def parsed(package, folder):
+    """Every module of a folder of the extension, with its name."""
+    for path in Path(import_module(f"{package}.{folder}").__path__[0]).rglob("*.py"):
+        yield path.name, ast.parse(path.read_text(encoding="utf-8"))
+
+
+def called(call):
+    """The name of what is called."""
+    return call.func.attr if isinstance(call.func, ast.Attribute) else getattr(call.func, "id", "")
 
 
 def written(package):
-    """The words that panels and menus write themselves, and the names of properties."""
-    for path in Path(import_module(f"{package}.addon").__path__[0]).rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    """The words that panels, menus and reports write themselves, and the names of properties."""
+    for _, tree in parsed(package, "addon"):
+        for node in ast.walk(tree):
             if isinstance(node, ast.Call):
                 yield from written_by(node)
+            elif isinstance(node, ast.Assign) and getattr(node.targets[0], "id", "") in HELD:
+                yield from literals(node.value)
 
 
 def written_by(call):
     """The words among a call's arguments that people get to see."""
-    name = call.func.attr if isinstance(call.func, ast.Attribute) else getattr(call.func, "id", "")
-    if name in ("figures", "sentence", "translated"):
+    name = called(call)
+    if name in LOOKED_UP:
         for argument in call.args:
             yield from literals(argument)
     seen = "text" if name in DRAWN else "name" if name.lower().endswith("property") else None
@@ -91,9 +115,20 @@ def written_by(call):
             yield from literals(keyword.value)
 
 
+def told_while_working(package):
+    """What the core says it is doing, as the status bar shows it."""
+    for folder in ("addon", "geometry"):
+        for _, tree in parsed(package, folder):
+            for node in ast.walk(tree):
+                if isinstance(node, ast.Call) and called(node) in ("tell", "progress"):
+                    for argument in node.args[1:]:
+                        yield from literals(argument)
+
+
 def words_of(package):
     steps = import_module(f"{package}.addon.bridge.job").STEPS
     words = {*declared(package), *written(package), *(step.label for step in steps)}
+    words |= {*told_while_working(package)}
     return {word for word in words if not DESIGNATION.fullmatch(word)}
 
 
@@ -115,7 +150,16 @@ def test_the_words_are_found(package):
         "Find its true scale",
         "Outside Diameter",
     } <= words
-    assert len(words) > 250
+    # And a tooltip, a setting's tooltip, why a button is grey, a report, keys, work going on.
+    assert {
+        "Give the selected outline the thickness of the chosen stock",
+        "Full width of material the tool removes",
+        "Make a part first",
+        "{number} parts cut to the fixture.",
+        "{what}   (Esc: Cancel)",
+        "Looking for the grid",
+    } <= words
+    assert len(words) > 500
 
 
 def test_every_word_of_the_interface_is_known_in_german(package, german):
@@ -133,6 +177,41 @@ def test_the_german_is_written_out(german):
         assert said == said.strip() != "", english
         # A sentence stays a sentence, and a label does not become one.
         assert english.endswith(".") == said.endswith("."), english
+        # What is put in is put in under the same names.
+        assert set(PUT_IN.findall(english)) == set(PUT_IN.findall(said)), english
+
+
+def loose(node):
+    """Words in an expression that are not looked up in the dictionary."""
+    if isinstance(node, ast.Call) and called(node) in LOOKED_UP:
+        return
+    if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.strip():
+        yield node.value
+    if isinstance(node, ast.JoinedStr):
+        # Only what stands between the values may be a word.
+        texts = [v.value for v in node.values if isinstance(v, ast.Constant)]
+        yield from (text for text in texts if re.search("[A-Za-z]", text))
+        return
+    for child in ast.iter_child_nodes(node):
+        yield from loose(child)
+
+
+def test_reports_reasons_and_key_hints_are_looked_up_before_they_are_told(package):
+    wrong, seen = [], 0
+    for module, tree in parsed(package, "addon"):
+        for node in ast.walk(tree):
+            if not isinstance(node, ast.Call) or called(node) not in TELLING:
+                continue
+            seen += 1
+            which = TELLING[called(node)]
+            words = [w for argument in node.args[which:] for w in loose(argument)]
+            wrong += [(module, node.lineno, *words)] if words else []
+    assert seen > 80
+    assert wrong == []
+
+
+TELLING = {"report": 1, "poll_message_set": 0, "status_text_set": 0}
+"""What tells a person something, and from which argument on."""
 
 
 def test_everything_asks_for_its_words_in_the_extension_s_own_context(package):
