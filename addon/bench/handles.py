@@ -9,7 +9,8 @@ from ...geometry.errors import FlatwrightError
 from ..bridge.drawing import Drawing, Overlay, Place
 from ..bridge.picking import region_places
 from ..bridge.references import kept_references
-from .overlay import joined, marks_drawing
+from ..bridge.units import show_sides
+from .overlay import joined, marks_drawing, sizes_drawing
 
 __all__ = [
     "flat_marks",
@@ -81,13 +82,16 @@ def references_drawing(
     photo: bpy.types.Object,
     references: list[Marked],
 ) -> Drawing:
-    """Draw every reference as numbered crosses joined in turn."""
+    """Draw every reference as numbered crosses joined in turn, with its sizes."""
     ui_scale = bpy.context.preferences.system.ui_scale
     places = region_places(region, view, photo, flat_marks(references)) if references else []
     drawn, start = [], 0
     for one in references:
         count = len(one.marks_px)
-        drawn.append(marks_drawing(places[start : start + count], count, None, ui_scale))
+        seen = places[start : start + count]
+        drawn.append(marks_drawing(seen, count, None, ui_scale))
+        words = [show_sides((size,), digits=5, short=True) for size in one.size_mm]
+        drawn.append(sizes_drawing(seen, words, ui_scale))
         start += count
     return joined(drawn)
 

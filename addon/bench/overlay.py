@@ -1,11 +1,12 @@
 """What is drawn over the photo while marks are set: strokes and numbers, without Blender."""
 
 import itertools
+import math
 from collections.abc import Sequence
 
 from ..bridge.drawing import Drawing, Label, Place, Stroke
 
-__all__ = ["joined", "marks_drawing"]
+__all__ = ["joined", "marks_drawing", "sizes_drawing"]
 
 MARK = (0.90, 0.62, 0.00)
 """Orange of Okabe and Ito's palette, which people see apart whatever colours they see."""
@@ -13,6 +14,9 @@ NEXT = (0.34, 0.71, 0.91)
 """Sky blue of the same."""
 ARM_PX, GAP_PX = 11.0, 3.0
 NUMBER_AT_PX = (8.0, 8.0)
+SIZE_AT_PX = (6.0, -18.0)
+LEAST_SIDE_PX = 70.0
+"""A side seen shorter than this has no room for its size."""
 
 
 def marks_drawing(
@@ -49,6 +53,19 @@ def marks_drawing(
     if last is not None and mouse is not None and len(places) < wanted:
         strokes.append(Stroke(((last, mouse),), NEXT, 1.5 * ui_scale))
     return Drawing(tuple(s for s in strokes if s.lines), tuple(labels))
+
+
+def sizes_drawing(
+    places: Sequence[Place | None], sizes: Sequence[str], ui_scale: float = 1.0
+) -> Drawing:
+    """Write sizes at the middles of the first sides between marks, where there is room."""
+    labels = []
+    for (a, b), words in zip(itertools.pairwise(places), sizes, strict=False):
+        if a is None or b is None or math.dist(a, b) < LEAST_SIDE_PX * ui_scale:
+            continue
+        x, y = ((p + q) / 2.0 + ui_scale * off for p, q, off in zip(a, b, SIZE_AT_PX, strict=True))
+        labels.append(Label(words, (x, y), MARK))
+    return Drawing((), tuple(labels))
 
 
 def joined(drawings: Sequence[Drawing]) -> Drawing:

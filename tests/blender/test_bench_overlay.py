@@ -56,6 +56,16 @@ def test_marks_out_of_view_are_left_out_and_keep_their_numbers(overlay):
     assert len(lines(drawn)) == 4
 
 
+def test_sizes_are_written_at_the_sides_with_room_for_them(overlay):
+    corners = [(0.0, 0.0), (200.0, 0.0), (200.0, 40.0), None]
+    drawn = overlay.sizes_drawing(corners, ["210 mm", "297 mm"])
+    assert [label.text for label in drawn.labels] == ["210 mm"]
+    x, y = drawn.labels[0].at
+    assert 90.0 < x < 120.0
+    assert y < 0.0
+    assert overlay.sizes_drawing(corners, ["210 mm"], 4.0).labels == ()
+
+
 def test_size_follows_the_interfaces_scale(overlay):
     def reach(scale):
         drawn = overlay.marks_drawing([(0.0, 0.0)], 2, ui_scale=scale)
