@@ -146,6 +146,12 @@ WORKING = {
 
 REPORTS = {
     "Added {name}, {width} × {height} px.": "{name} hinzugefügt, {width} × {height} px.",
+    "The start-up cube stood over it and is hidden; Alt H shows it again.": (
+        "Der Startwürfel stand darüber und ist ausgeblendet; Alt H zeigt ihn wieder."
+    ),
+    "{names} stands over it: move the photo, or hide that with H.": (
+        "{names} steht darüber: das Foto verschieben oder jenes mit H ausblenden."
+    ),
     "Corrected; nothing moved by more than {size}.": (
         "Berichtigt; nichts hat sich um mehr als {size} verschoben."
     ),

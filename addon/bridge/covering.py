@@ -7,6 +7,7 @@ import bpy
 import numpy as np
 from mathutils import Vector
 
+from ..translations import reported
 from .extents import box_of
 from .units import to_mm
 
@@ -27,13 +28,13 @@ def uncover(context: bpy.types.Context, photo: bpy.types.Object) -> str:
     cube = _start_up_cube(others)
     if cube is not None and cube.visible_get():
         cube.hide_set(True)
-        return "The start-up cube stood over it and is hidden; Alt H shows it again."
+        return reported("The start-up cube stood over it and is hidden; Alt H shows it again.")
     over = [thing for thing in others if thing.type == "MESH" and thing.visible_get()]
     over = [thing for thing in over if _share_covered(photo, thing) > COVERED]
     if not over:
         return ""
     names = ", ".join(f"“{thing.name}”" for thing in over)
-    return f"{names} stands over it: move the photo beside, or hide what is in the way with H."
+    return reported("{names} stands over it: move the photo, or hide that with H.", names=names)
 
 
 def _start_up_cube(things: Iterable[bpy.types.Object]) -> bpy.types.Object | None:
