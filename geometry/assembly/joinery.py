@@ -29,6 +29,7 @@ __all__ = [
     "Lap",
     "Tabbed",
     "join_parts",
+    "laps_of",
     "meeting_pairs",
     "tabbed_pairs",
 ]
@@ -186,7 +187,7 @@ def join_parts(
                 gains[a].add(found.tabs)
                 losses[b].add(found.slots)
                 continue
-            for lap in _laps(parts, joint):
+            for lap in laps_of(parts, joint):
                 laps.append(Lap(joint.a, joint.b, lap))
                 losses[a].add([lap.cut_a])
                 losses[b].add([lap.cut_b])
@@ -207,7 +208,8 @@ def join_parts(
     return Joinery(tuple(joints), tuple(laps), tuple(tabbed), profiles, mating, tuple(asleep))
 
 
-def _laps(parts: Sequence[Part], joint: Joint) -> tuple[CrossLap, ...]:
+def laps_of(parts: Sequence[Part], joint: Joint) -> tuple[CrossLap, ...]:
+    """Every cross-lap of one joint, in the order of their line; kept while its parts stay."""
     a, b = parts[joint.a], parts[joint.b]
     settings = (joint.clearance_mm, joint.split, joint.a_opens)
     return _known_laps.get(

@@ -17,7 +17,7 @@ from .obstacle import Obstacle
 from .part import Part
 from .puzzle import Step, puzzle_of, taken_apart
 
-__all__ = ["Order", "Step", "assembly_order"]
+__all__ = ["Order", "Step", "assembly_order", "order_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +73,18 @@ def assembly_order(
         return Order((), (), (), "There are no parts to put together.")
     obstacle = None if fixture is None else Obstacle(*fixture)
     puzzle, overlapping = puzzle_of(parts, give_mm, obstacle, fixture_moves)
-    bodies = list(range(len(parts) + (obstacle is not None)))
-    steps, locked = taken_apart(puzzle, bodies, progress)
+    steps, locked = taken_apart(puzzle, puzzle.bodies, progress)
     tell(progress, 1.0, "Order found")
+    return order_of(parts, steps, locked, overlapping)
+
+
+def order_of(
+    parts: Sequence[Part],
+    steps: Sequence[Step],
+    locked: Sequence[int],
+    overlapping: Sequence[tuple[int, int]],
+) -> Order:
+    """Say in a sentence what was found out about these parts."""
     message = _told(parts, steps, locked, overlapping)
     return Order(tuple(steps), tuple(locked), tuple(overlapping), message)
 

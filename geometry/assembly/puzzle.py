@@ -83,6 +83,11 @@ class Puzzle:
             return self.fixture.stops(sheets[mover], direction, length)
         return not can_leave(sheets[mover], sheets[other], direction, length)
 
+    @property
+    def bodies(self) -> list[int]:
+        """Numbers of all parts, and after them the fixture's."""
+        return list(range(len(self.sheets) + (self.fixture is not None)))
+
     def movable(self, body: int) -> bool:
         """Whether a body may be pushed at all."""
         return body < len(self.sheets) or self.fixture_moves
