@@ -1,18 +1,19 @@
 """How often Blender has told of a change: what was worked out since holds until the next one."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
 
 import bpy
 from bpy.app.handlers import persistent
 
 __all__ = ["kept_until_change", "listen", "stop_listening"]
 
+T = TypeVar("T")
 _count = 0
-_kept: dict[tuple[str, str], tuple[int, str]] = {}
+_kept: dict[tuple[str, str], tuple[int, Any]] = {}
 
 
-def kept_until_change(what: str, scene: bpy.types.Scene, work_out: Callable[[], str]) -> str:
+def kept_until_change(what: str, scene: bpy.types.Scene, work_out: Callable[[], T]) -> T:
     """Return a scene's ``what``, worked out once between two changes: panels ask at every drawing.
 
     Scripts change things without Blender telling at once, so without a window it is always
@@ -24,7 +25,8 @@ def kept_until_change(what: str, scene: bpy.types.Scene, work_out: Callable[[], 
     kept = _kept.get(key)
     if kept is None or kept[0] != _count:
         kept = _kept[key] = (_count, work_out())
-    return kept[1]
+    found: T = kept[1]
+    return found
 
 
 @persistent

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import bpy
 
+from .changes import kept_until_change
 from .checking import check_holds
 from .parts import part_objects
 
@@ -91,4 +92,9 @@ STEPS = (
 
 def next_step(context: bpy.types.Context) -> Step | None:
     """The first step that is not done and has to be; None when the job is finished."""
-    return next((s for s in STEPS if not s.optional and not s.done(context)), None)
+
+    def look() -> Step | None:
+        return next((s for s in STEPS if not s.optional and not s.done(context)), None)
+
+    # Every panel's header asks, and each step looks through all objects.
+    return kept_until_change("next step", context.scene, look)

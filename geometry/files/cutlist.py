@@ -31,7 +31,8 @@ h1 { font-size: 1.6em; margin: 0 0 .4em; }
 h2 { font-size: 1.1em; margin: .8em 0 .2em; }
 table { border-collapse: collapse; }
 th, td { border-bottom: 1px solid #bbb; padding: .15em .7em; text-align: right; }
-th:first-child, td:first-child, .left td { text-align: left; }
+th:first-child, td:first-child, .left td, .facts td { text-align: left; }
+#pieces th:nth-child(2), #pieces td:nth-child(2) { text-align: center; }
 .facts { display: flex; flex-wrap: wrap; gap: 0 3em; }
 svg { overflow: visible; }
 svg path, svg circle { vector-effect: non-scaling-stroke; stroke-width: 1px; }
@@ -40,6 +41,7 @@ figure { display: inline-block; margin: .3em 1em .3em 0; vertical-align: top; }
 figure svg { width: 29em; height: 16em; padding: 4px; border: 1px solid #ddd; }
 .mind { border-left: 4px solid #d55e00; padding-left: 1em; font-size: .85em; }
 .mind ul { columns: 2; column-gap: 2.5em; margin: 0; padding-left: 1.2em; }
+.mind li { break-inside: avoid; }
 #measured { font-size: .85em; }
 .key span { border-bottom: 3px solid; margin-right: 1.5em; }
 @media print {
