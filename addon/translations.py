@@ -15,6 +15,7 @@ __all__ = [
     "CONTEXT",
     "LANGUAGES",
     "hinted",
+    "in_words",
     "register",
     "reported",
     "reported_of",
@@ -61,10 +62,12 @@ def translated(words: str) -> str:
 
 def reported(words: str, /, **values: object) -> str:
     """A report in the interface's language; ``{name}`` in the words stands for a value."""
-    # Blender 4.2 does not know reports as a kind of their own everywhere.
-    words_of: Any = bpy.app.translations
-    look_up = getattr(words_of, "pgettext_rpt", words_of.pgettext_tip)
-    return str(look_up(words, CONTEXT)).format(**values)
+    return _report(words).format(**values)
+
+
+def in_words(error: Exception) -> str:
+    """What a mistake says, in the interface's language where the sentence is known whole."""
+    return _report(str(error))
 
 
 def reported_of(number: int, one: str, more: str, /, **values: object) -> str:
@@ -75,6 +78,13 @@ def reported_of(number: int, one: str, more: str, /, **values: object) -> str:
 def hinted(words: str, /, **values: object) -> str:
     """A line of the status bar in the interface's language."""
     return translated(words).format(**values)
+
+
+def _report(words: str) -> str:
+    # Not every Blender knows reports as a kind of their own.
+    words_of: Any = bpy.app.translations
+    look_up = getattr(words_of, "pgettext_rpt", words_of.pgettext_tip)
+    return str(look_up(words, CONTEXT))
 
 
 def _ours(base: Any) -> Iterator[Any]:

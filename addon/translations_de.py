@@ -1,6 +1,8 @@
 """The interface in German, as spoken in a workshop: what is read in the sidebar and in menus."""
 
 from .translations_de_assembly import ASSEMBLY, JOINTS
+from .translations_de_core import REFUSED_BY_CORE
+from .translations_de_errors import REFUSED
 from .translations_de_outline import OUTLINE
 from .translations_de_tips import TIPS
 from .translations_de_tips_assembly import TIPS_ASSEMBLY
@@ -251,4 +253,6 @@ GERMAN = {
     **TIPS_PART,
     **TIPS_ASSEMBLY,
     **SAID,
+    **REFUSED,
+    **REFUSED_BY_CORE,
 }

@@ -12,7 +12,7 @@ import bpy
 
 from ..geometry.errors import Cancelled, FlatwrightError
 from ..geometry.progress import Progress
-from .translations import hinted, reported, translated
+from .translations import hinted, in_words, reported, translated
 
 __all__ = ["LongWork", "Stages", "Work", "plainly"]
 
@@ -28,7 +28,7 @@ def plainly(method: Callable[..., set[str]]) -> Callable[..., set[str]]:
         try:
             return method(self, context, *rest)
         except FlatwrightError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, in_words(error))
             return {"CANCELLED"}
 
     call.__name__, call.__doc__ = method.__name__, method.__doc__

@@ -20,7 +20,7 @@ from ..bridge.placing import arraying, mate_parts, mirroring, place_on_face
 from ..bridge.surfaces import edge_near, surface_under_mouse
 from ..bridge.units import to_mm
 from ..needs import NeedsSelectedParts
-from ..translations import hinted, reported_of, translated
+from ..translations import hinted, in_words, reported_of, translated
 from ..work import LongWork, Stages, plainly
 
 __all__ = [
@@ -77,7 +77,7 @@ class Picking(OnPart):
             self.picked(context, event, self._clicks)
         except FlatwrightError as error:
             # A click beside what was meant costs nothing: the next one counts.
-            self.report({"WARNING"}, str(error))
+            self.report({"WARNING"}, in_words(error))
             return {"RUNNING_MODAL"}
         self._clicks += 1
         if self._clicks < len(self.prompts):

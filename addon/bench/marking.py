@@ -11,7 +11,7 @@ from ...geometry.errors import FlatwrightError
 from ..bridge.drawing import Drawing, Overlay, redraw
 from ..bridge.picking import image_px_under_mouse, photo_px_in_step, region_places
 from ..photo.properties import active_photo
-from ..translations import hinted, translated
+from ..translations import hinted, in_words, translated
 from .magnifier import Magnifier
 from .overlay import marks_drawing
 from .scaling import Scaling
@@ -140,7 +140,7 @@ class Marking(Scaling):
             self._picked.append(image_px_under_mouse(context, event, photo))
             self._step_px = max(self._step_px, photo_px_in_step(context, event, photo))
         except FlatwrightError as error:
-            self.report({"WARNING"}, str(error))
+            self.report({"WARNING"}, in_words(error))
 
     def _tell(self, context: bpy.types.Context) -> None:
         redraw()

@@ -22,7 +22,7 @@ from ..bridge.picking import (
 from ..bridge.references import keep_references, kept_references
 from ..bridge.units import show_length
 from ..photo.properties import active_photo
-from ..translations import reported, translated
+from ..translations import in_words, reported, translated
 from ..work import Work
 from .adding import TOLD
 from .handles import (
@@ -133,7 +133,7 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         try:
             self._shown = kept_references(photo)
         except FlatwrightError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, in_words(error))
             return {"CANCELLED"}
         self._mouse: tuple[int, int] | None = None
         self._dragged: int | None = None
@@ -189,7 +189,7 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
             region, view, x, y = viewport_under_mouse(context, event)
             places = region_places(region, view, self._thing(), flat_marks(self._shown))
         except FlatwrightError as error:
-            self.report({"WARNING"}, str(error))
+            self.report({"WARNING"}, in_words(error))
             return
         ui_scale = bpy.context.preferences.system.ui_scale
         if mark is None or not 0 <= mark < len(places):

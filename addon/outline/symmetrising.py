@@ -22,7 +22,7 @@ from ..bridge.symmetries import (
     guide_object,
 )
 from ..bridge.units import show_length
-from ..translations import hinted, reported, translated
+from ..translations import hinted, in_words, reported, translated
 from ..work import LongWork, Work
 from .overlay import AXIS
 from .properties import active_outline
@@ -122,7 +122,7 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
                 at = place_under_mouse(context, event, active_outline(context))
             except FlatwrightError as error:
                 if event.type == "LEFTMOUSE":
-                    self.report({"WARNING"}, str(error))
+                    self.report({"WARNING"}, in_words(error))
                 return {"PASS_THROUGH"}
             self._mouse = at
             redraw()
