@@ -5,22 +5,20 @@ and the same slot found from six copies must be cut once.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Literal
+from dataclasses import dataclass
 
-import numpy as np
 from shapely import Polygon
 
-from ..arrays import FloatArray
 from ..errors import AssemblyError, PartsDoNotMeetError
 from ..outline.profile import Profile
-from .crosslap import CrossLap, Opens, cross_laps
+from .bundles import bundled_laps
+from .crosslap import CrossLap
 from .cuts import apply_cuts, apply_tabs
+from .joint import Joint, JointKind, laps_of, tabs_of
 from .meeting import cross_sheets
-from .memo import Memo, part_key
 from .part import Part
 from .solids import Sheet, near_pairs
-from .tabslot import TabRule, TabSlot, tab_slot
+from .tabslot import TabSlot, tab_slot
 
 __all__ = [
     "Joinery",
@@ -34,31 +32,8 @@ __all__ = [
     "tabbed_pairs",
 ]
 
-JointKind = Literal["lap", "tab"]
 SAME_CUT_MM2 = 0.05
 """Two cuts that differ by less than this are one and the same slot."""
-SAME_LINE_MM = 0.5
-"""Laps of one part whose lines are nearer than this run along one line."""
-KEPT = 4096
-_known_laps: Memo[tuple[CrossLap, ...]] = Memo(KEPT)
-_known_tabs: Memo[TabSlot] = Memo(KEPT)
-
-
-@dataclass(frozen=True, slots=True)
-class Joint:
-    """Two parts, by their indices, and how they are to be joined.
-
-    In a joint with tabs, ``a`` carries them and ``b`` is slotted. ``clearance_mm`` is what slots
-    are wider than what goes into them.
-    """
-
-    a: int
-    b: int
-    kind: JointKind = "lap"
-    clearance_mm: float = 0.0
-    split: float = 0.5
-    a_opens: Opens = "auto"
-    tabs: TabRule = field(default_factory=TabRule)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,8 +143,8 @@ def join_parts(
     Raises
     ------
     AssemblyError
-        If a slot would cut a part apart, three sheets cross along one line, or a joint's numbers
-        make no joint.
+        If a slot would cut a part apart, sheets that cross along one line cannot share it, or a
+        joint's numbers make no joint.
     """
     groups = range(len(parts)) if groups is None else groups
     laps: list[Lap] = []
@@ -177,23 +152,28 @@ def join_parts(
     asleep: list[int] = []
     gains = {group: _Cuts() for group in groups}
     losses = {group: _Cuts() for group in groups}
+    crossing: dict[int, tuple[CrossLap, ...]] = {}
     for number, joint in enumerate(joints):
-        a, b = groups[joint.a], groups[joint.b]
         try:
-            if joint.kind == "tab":
-                found = _tabs(parts, joint)
-                tabbed.append(Tabbed(joint.a, joint.b, found))
-                losses[a].add(found.shoulders)
-                gains[a].add(found.tabs)
-                losses[b].add(found.slots)
+            if joint.kind == "lap":
+                crossing[number] = laps_of(parts, joint)
                 continue
-            for lap in laps_of(parts, joint):
-                laps.append(Lap(joint.a, joint.b, lap))
-                losses[a].add([lap.cut_a])
-                losses[b].add([lap.cut_b])
+            found = tabs_of(parts, joint)
         except PartsDoNotMeetError:
             asleep.append(number)
-    _refuse_three_along_one_line(parts, laps)
+            continue
+        tabbed.append(Tabbed(joint.a, joint.b, found))
+        losses[groups[joint.a]].add(found.shoulders)
+        gains[groups[joint.a]].add(found.tabs)
+        losses[groups[joint.b]].add(found.slots)
+    # Where several sheets cross along one line, their slots have to do with each other.
+    crossing |= bundled_laps(parts, joints, groups, crossing)
+    for number, cross_laps in crossing.items():
+        joint = joints[number]
+        for lap in cross_laps:
+            laps.append(Lap(joint.a, joint.b, lap))
+            losses[groups[joint.a]].add([lap.cut_a])
+            losses[groups[joint.b]].add([lap.cut_b])
     slots = {group: tuple(cuts.profiles) for group, cuts in losses.items()}
     for index, cuts in (other_cuts or {}).items():
         losses[groups[index]].add(cuts)
@@ -206,51 +186,3 @@ def join_parts(
     # A tab's root has inside corners too, and the other sheet's face must reach into them.
     mating = tuple((*slots[g], *gains[g].profiles) for g in sorted(shapes))
     return Joinery(tuple(joints), tuple(laps), tuple(tabbed), profiles, mating, tuple(asleep))
-
-
-def laps_of(parts: Sequence[Part], joint: Joint) -> tuple[CrossLap, ...]:
-    """Every cross-lap of one joint, in the order of their line; kept while its parts stay."""
-    a, b = parts[joint.a], parts[joint.b]
-    settings = (joint.clearance_mm, joint.split, joint.a_opens)
-    return _known_laps.get(
-        (part_key(a), part_key(b), settings),
-        (a.profile, b.profile),
-        lambda: cross_laps(a, b, joint.clearance_mm, split=joint.split, a_opens=joint.a_opens),
-    )
-
-
-def _tabs(parts: Sequence[Part], joint: Joint) -> TabSlot:
-    a, b = parts[joint.a], parts[joint.b]
-    return _known_tabs.get(
-        (part_key(a), part_key(b), joint.clearance_mm, joint.tabs),
-        (a.profile, b.profile),
-        lambda: tab_slot(a, b, joint.clearance_mm, rule=joint.tabs),
-    )
-
-
-def _refuse_three_along_one_line(parts: Sequence[Part], laps: Sequence[Lap]) -> None:
-    """Two laps of one part on one line would leave nothing between their slots."""
-    lines: dict[int, list[tuple[Lap, FloatArray]]] = {}
-    for lap in laps:
-        line = np.array(lap.cross_lap.line)
-        for part in (lap.a, lap.b):
-            for other, known in lines.get(part, []):
-                if _same_line(line, known) and {lap.a, lap.b} != {other.a, other.b}:
-                    names = sorted({lap.a, lap.b, other.a, other.b})
-                    listed = ", ".join(f"“{parts[i].name or i + 1}”" for i in names)
-                    raise AssemblyError(
-                        f"{listed} cross along one and the same line, where only two sheets can "
-                        "be halved into each other. Move one of them aside by more than its "
-                        "thickness, or remove one of the joints."
-                    )
-            lines.setdefault(part, []).append((lap, line))
-
-
-def _same_line(line: FloatArray, other: FloatArray) -> bool:
-    """Whether two stretches (2, 3) lie on one line and overlap."""
-    along = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0])
-    offset = other - line[0]
-    away = np.linalg.norm(offset - np.outer(offset @ along, along), axis=1)
-    low, high = sorted(offset @ along)
-    overlap = min(high, float(np.linalg.norm(line[1] - line[0]))) - max(low, 0.0)
-    return bool(away.max() < SAME_LINE_MM and overlap > SAME_LINE_MM)

@@ -1,17 +1,19 @@
 """The fixture as something in the way of pushes; exact along a part's normal and in its plane."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from ..arrays import FloatArray
-from .frames import as_mesh
+from ..arrays import FloatArray, Points
+from .frames import IntArray, as_mesh
 from .silhouette import slab_silhouette
 from .solids import Sheet
 from .sweep import swept
 
-__all__ = ["Obstacle"]
+__all__ = ["Obstacle", "one_mesh"]
 
 TOUCH_MM2 = 1e-2
 """Overlaps seen in a part's plane that are smaller are a touch."""
@@ -62,6 +64,13 @@ class Obstacle:
             )
             kept = self._shadows[key] = found.geometry
         return kept
+
+
+def one_mesh(meshes: Sequence[tuple[Points, IntArray]]) -> tuple[Points, IntArray]:
+    """Several meshes as one: (N, 3) vertices and (M, 3) triangles."""
+    starts = np.cumsum([0, *(len(vertices) for vertices, _ in meshes[:-1])])
+    triangles = [corners + start for (_, corners), start in zip(meshes, starts, strict=True)]
+    return np.concatenate([vertices for vertices, _ in meshes]), np.concatenate(triangles)
 
 
 def _meets(shadow: BaseGeometry, polygon: BaseGeometry) -> bool:

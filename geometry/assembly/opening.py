@@ -18,7 +18,7 @@ from ..arrays import FloatArray
 from ..outline.profile import Profile
 from ..progress import Progress, tell
 from .crosslap import Opens
-from .joinery import Joint
+from .joint import Joint
 from .obstacle import Obstacle
 from .order import Order, order_of
 from .part import Part
@@ -87,7 +87,7 @@ def _freed(
     """The state in which one more part can leave, and what was turned for it."""
     done = 1.0 - len(state.locked) / len(state.puzzle.bodies)
     for mover in reversed([m for m in state.locked if m < len(search.parts)]):
-        tell(progress, done, f"Turning the joints of {search.parts[mover].name or mover + 1}")
+        tell(progress, done, "Turning joints")
         others = [o for o in state.locked if o != mover]
         joined = {lap.other for lap in search.own(mover, set(state.locked))}
         apart = [o for o in others if o not in joined]
@@ -132,7 +132,7 @@ def _by_trial(
     search: Sided, state: State, progress: Progress | None
 ) -> tuple[State, Turning] | None:
     for number, turns in enumerate(_ways(search, state)):
-        tell(progress, number / TRIES, "Turning joints by trial")
+        tell(progress, number / TRIES, "Turning joints")
         tried = restated(search, state, state.turned ^ turns)
         if tried is None:
             continue

@@ -9,7 +9,8 @@ from ..arrays import FloatArray
 from ..errors import AssemblyError
 from ..outline.profile import Profile
 from .crosslap import Opens
-from .joinery import Joint, join_parts, laps_of
+from .joinery import join_parts
+from .joint import Joint, laps_of
 from .part import Part
 from .puzzle import Puzzle, Step, shrunk_sheets
 from .ties import Side, tied_laps

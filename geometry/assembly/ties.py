@@ -8,8 +8,10 @@ import numpy as np
 
 from ..arrays import FloatArray
 from ..errors import PartsDoNotMeetError
+from .bundles import bundles
+from .crosslap import CrossLap
 from .frames import as_pose, world_to_part
-from .joinery import Joint, laps_of
+from .joint import Joint, laps_of
 from .part import Part
 
 __all__ = ["Side", "Tie", "tied_laps"]
@@ -53,16 +55,22 @@ def tied_laps(
     parts: Sequence[Part], joints: Sequence[Joint], groups: Sequence[int]
 ) -> tuple[Tie, ...]:
     """Gather the laps of parts that meet into ties, in the order of their first joints."""
+    crossing: dict[int, tuple[CrossLap, ...]] = {}
+    for number, joint in enumerate(joints):
+        if joint.kind == "lap":
+            try:
+                crossing[number] = laps_of(parts, joint)
+            except PartsDoNotMeetError:
+                continue
+    # Sheets through one line are ordered along it; turning one of their joints alone says nothing.
+    for shared in bundles(joints, crossing):
+        for number in shared:
+            del crossing[number]
     sides: dict[int, Side] = {}
     lines: dict[int, tuple[float, float, float]] = {}
     slots: list[_Slot] = []
-    for number, joint in enumerate(joints):
-        if joint.kind != "lap":
-            continue
-        try:
-            laps = laps_of(parts, joint)
-        except PartsDoNotMeetError:
-            continue
+    for number, laps in crossing.items():
+        joint = joints[number]
         sides[number], lines[number] = laps[0].a_opens, laps[0].direction
         ends = np.array((laps[0].line[0], laps[-1].line[1]))
         for part, order in ((joint.a, (0, 1)), (joint.b, (1, 0))):

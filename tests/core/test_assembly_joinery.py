@@ -10,7 +10,6 @@ import pytest
 from geometry.assembly import Part, around_axis, lie_across_axis, stand_on_axis
 from geometry.assembly.check import Fixture, check_assembly
 from geometry.assembly.joinery import Joint, join_parts, meeting_pairs
-from geometry.errors import AssemblyError
 from geometry.outline import Arc, Line, rectangle, ring
 from geometry.part import Stock
 
@@ -129,15 +128,6 @@ def test_a_box_of_tabs_and_laps_fits_together():
     assert check.clashes == ()
     assert check.order.can_be_built
     assert [lap.cross_lap.width_a_mm for lap in joinery.laps] == pytest.approx([3.0, 3.1])
-
-
-def test_three_sheets_along_one_line_are_refused_by_name():
-    parts = [
-        Part(rectangle(80.0, 40.0), THREE, pose, name)
-        for name, pose in zip("ABC", around_axis(stand_on_axis(0.0), 3), strict=True)
-    ]
-    with pytest.raises(AssemblyError, match="“A”, “B”, “C” cross along one"):
-        join_parts(parts, [Joint(0, 1), Joint(1, 2), Joint(0, 2)])
 
 
 def test_other_cuts_reach_every_copy_of_a_shape():
