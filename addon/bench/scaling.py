@@ -11,7 +11,7 @@ from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
 from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress, stage
-from ..bridge.benches import place_straightened, write_bench
+from ..bridge.benches import figures_of, place_straightened, write_bench
 from ..bridge.photos import packed_photo
 from ..bridge.references import keep_references, kept_references
 from ..bridge.views import frame_from_above
@@ -59,13 +59,14 @@ class Scaling(LongWork):
             progress(0.7, "Straightening the photo")
             straightened = straighten(photo, bench, height_mm=height_mm)
             progress(0.9, "Packing the picture")
-            return bench, marked, straightened, encode_jpeg(straightened.pixels)
+            figures = figures_of(bench, height_mm)
+            return bench, marked, figures, straightened, encode_jpeg(straightened.pixels)
 
         return work
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        bench, marked, straightened, shown = result
-        write_bench(self._photo, bench)
+        bench, marked, figures, straightened, shown = result
+        write_bench(self._photo, bench, figures)
         place_straightened(self._photo, straightened, shown)
         settings, report = self._photo.flatwright_bench, bench.report
         settings.reference = settings.found_from = self.reference

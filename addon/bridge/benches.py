@@ -2,6 +2,7 @@
 
 import functools
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import bpy
@@ -14,21 +15,36 @@ from ...geometry.outline import Profile
 from .photos import packed_image
 from .units import blender_per_mm
 
-__all__ = ["full_size", "place_straightened", "read_bench", "write_bench"]
+__all__ = ["Figures", "figures_of", "full_size", "place_straightened", "read_bench", "write_bench"]
 
 
-def write_bench(photo: bpy.types.Object, bench: Bench) -> None:
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """A bench as text, and the figures people judge it by."""
+
+    record: str
+    doubt_per_100_mm: float
+    told: str
+
+
+def figures_of(bench: Bench, face_height_mm: float) -> Figures:
+    """Work the figures out, without Blender: the doubt asks the camera many times."""
+    warnings = bench.report.warnings
+    told = (line for line in report_in_words(bench, face_height_mm) if line not in warnings)
+    return Figures(bench_to_record(bench), bench.doubt_per_100_mm(), "\n".join(told))
+
+
+def write_bench(photo: bpy.types.Object, bench: Bench, figures: Figures) -> None:
     """Store a bench and the figures people judge it by."""
     settings, report = photo.flatwright_bench, bench.report
-    settings.record = bench_to_record(bench)
+    settings.record = figures.record
     settings.tilt_deg = report.tilt_deg
     settings.rms_px = report.rms_px
     settings.nodes_used = report.nodes_used
     settings.squares_seen = report.squares_seen
-    settings.doubt_per_100_mm = bench.doubt_per_100_mm()
+    settings.doubt_per_100_mm = figures.doubt_per_100_mm
     settings.warnings = "\n".join(report.warnings)
-    told = report_in_words(bench, settings.face_height_mm)
-    settings.told = "\n".join(line for line in told if line not in report.warnings)
+    settings.told = figures.told
 
 
 def read_bench(photo: bpy.types.Object | None) -> Bench:
