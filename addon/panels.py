@@ -6,13 +6,12 @@ from typing import Any
 import blf
 import bpy
 
+from .bridge.drawing import text_points
 from .bridge.job import next_step
 from .translations import CONTEXT, translated
 
 __all__ = ["ListRow", "StagePanel"]
 
-TEXT_PT = 11.0
-"""Size of Blender's own labels before the interface's scale."""
 BESIDE_TEXT_PX, LEAST_TEXT_PX = 84.0, 120.0
 """Width of icon, margins and tabs beside a sentence; and how narrow it may get."""
 
@@ -69,7 +68,7 @@ def _lines(text: str) -> list[str]:
     """Break a sentence where the sidebar ends, as wide as its letters really are."""
     region, system = bpy.context.region, bpy.context.preferences.system
     room = region.width / system.ui_scale - BESIDE_TEXT_PX if region is not None else 0.0
-    blf.size(0, TEXT_PT)
+    blf.size(0, text_points())
     lines = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()

@@ -21,12 +21,14 @@ __all__ = [
     "Stroke",
     "redraw",
     "remove_overlays",
+    "text_points",
 ]
 
 Place = tuple[float, float]
 Colour = tuple[float, float, float]
 FONT = 0
-TEXT_PT = 13.0
+LARGER = 13.0 / 11.0
+"""Words over a picture, beside the interface's own."""
 HALO_PX = 2.0
 """Dark edge around every stroke, so that it shows on pale and dark mats alike."""
 
@@ -115,7 +117,7 @@ class Overlay:
         for stroke in drawing.strokes:
             _draw_stroke(stroke, region, HALO_PX * ui_scale)
         for label in drawing.labels:
-            _draw_label(label, TEXT_PT * ui_scale)
+            _draw_label(label, LARGER * text_points() * ui_scale)
         for inset in drawing.insets:
             _draw_inset(inset)
             for stroke in inset.strokes:
@@ -130,6 +132,11 @@ def remove_overlays(*_: Any) -> None:
     """Take every overlay away: another file is opened, or the extension is switched off."""
     for overlay in list(LIVE):
         overlay.remove()
+
+
+def text_points() -> float:
+    """Size of the interface's labels, as chosen in the preferences, before its scale."""
+    return float(bpy.context.preferences.ui_styles[0].widget.points)
 
 
 def redraw() -> None:

@@ -114,3 +114,13 @@ def test_stops_have_crosses_cautions_triangles_and_words_keep_apart(core):
     assert [len(stroke.lines) for stroke in drawn.strokes] == [2, 3]
     assert [label.text for label in drawn.labels] == ["stop", "caution"]
     assert drawn.labels[0].at[1] - drawn.labels[1].at[1] >= 16.0
+
+
+def test_words_are_as_large_as_the_preferences_want_them(core):
+    style = bpy.context.preferences.ui_styles[0].widget
+    before = style.points
+    try:
+        style.points = 16
+        assert core("addon.bridge.drawing").text_points() == 16.0
+    finally:
+        style.points = before
