@@ -19,8 +19,9 @@ from ..bridge.parts import selected_parts
 from ..bridge.placing import arraying, mate_parts, mirroring, place_on_face
 from ..bridge.surfaces import edge_near, surface_under_mouse
 from ..bridge.units import to_mm
+from ..clicking import ask_for_click, meaning, stop_asking
 from ..needs import NeedsSelectedParts
-from ..translations import hinted, in_words, reported_of, translated
+from ..translations import in_words, reported_of, translated
 from ..work import LongWork, Stages, plainly
 
 __all__ = [
@@ -52,25 +53,16 @@ class Picking(OnPart):
 
     def begin(self, context: bpy.types.Context) -> set[str]:
         self._clicks = 0
-        context.window.cursor_modal_set("CROSSHAIR")
-        context.workspace.status_text_set(
-            hinted("{what}   (Esc: Cancel)", what=translated(self.prompts[0]))
-        )
+        ask_for_click(context, self.prompts[0])
         context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
         return {"RUNNING_MODAL"}
 
     def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        if event.type in {"ESC", "RIGHTMOUSE"} and event.value == "PRESS":
-            self._leave(context)
+        meant = meaning(event)
+        if meant == "cancel":
+            stop_asking(context)
             return {"CANCELLED"}
-        if event.type == "LEFTMOUSE" and event.value == "PRESS":
-            return self._click(context, event)
-        # Zooming and panning go on while choosing where to click.
-        return {"PASS_THROUGH"}
-
-    def _leave(self, context: bpy.types.Context) -> None:
-        context.window.cursor_modal_restore()
-        context.workspace.status_text_set(None)
+        return self._click(context, event) if meant == "click" else {"PASS_THROUGH"}
 
     def _click(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         try:
@@ -81,11 +73,9 @@ class Picking(OnPart):
             return {"RUNNING_MODAL"}
         self._clicks += 1
         if self._clicks < len(self.prompts):
-            context.workspace.status_text_set(
-                hinted("{what}   (Esc: Cancel)", what=translated(self.prompts[self._clicks]))
-            )
+            ask_for_click(context, self.prompts[self._clicks])
             return {"RUNNING_MODAL"}
-        self._leave(context)
+        stop_asking(context)
         return self.execute(context)
 
 

@@ -16,8 +16,8 @@ from ..bridge.drawing import Drawing, Overlay, Stroke, redraw
 from ..bridge.photos import packed_photo
 from ..bridge.picking import image_px_under_mouse
 from ..bridge.screen import joined, region_points
+from ..clicking import ask_for_click, meaning, stop_asking
 from ..photo.properties import active_photo
-from ..translations import hinted, translated
 from ..work import LongWork, Work, plainly
 from .overlay import FOUND
 
@@ -54,10 +54,7 @@ class PhotoClick(LongWork):
         self._job = None
         if self.picked() is not None or bpy.app.background:
             return self.start(context)
-        context.window.cursor_modal_set("CROSSHAIR")
-        context.workspace.status_text_set(
-            hinted("{what}   (Esc: Cancel)", what=translated(self.hint))
-        )
+        ask_for_click(context, self.hint)
         self.listen(context)
         return {"RUNNING_MODAL"}
 
@@ -67,18 +64,11 @@ class PhotoClick(LongWork):
                 self._shown = True
                 redraw()
             return super().modal(context, event)
-        if event.type in {"ESC", "RIGHTMOUSE"}:
-            self._leave_picking(context)
-            return {"CANCELLED"}
-        if event.type == "LEFTMOUSE" and event.value == "PRESS":
-            self._leave_picking(context)
-            return self._click(context, event)
-        # Zooming and panning go on while choosing where to click.
-        return {"PASS_THROUGH"}
-
-    def _leave_picking(self, context: bpy.types.Context) -> None:
-        context.window.cursor_modal_restore()
-        context.workspace.status_text_set(None)
+        meant = meaning(event)
+        if not meant:
+            return {"PASS_THROUGH"}
+        stop_asking(context)
+        return self._click(context, event) if meant == "click" else {"CANCELLED"}
 
     @plainly
     def _click(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
