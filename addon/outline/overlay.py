@@ -24,7 +24,8 @@ SYMMETRIC: Colour = (0.0, 0.62, 0.45)
 HAND: Colour = (0.34, 0.71, 0.91)
 OFF: Colour = (0.80, 0.47, 0.65)
 AXIS: Colour = (0.80, 0.47, 0.65)
-OFF_PX = {"width": (-20.0, -22.0), "height": (10.0, 0.0), "length": (8.0, 8.0)}
+# The width beside the middle, where an upright axis has its end.
+OFF_PX = {"width": (18.0, -22.0), "height": (10.0, 0.0), "length": (8.0, 8.0)}
 BELOW_PX = (8.0, -12.0)
 RING_PX = 9.0
 """Radius of the ring around the worst place."""
