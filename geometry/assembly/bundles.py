@@ -13,12 +13,12 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from ..arrays import FloatArray
-from ..errors import AssemblyError
+from ..errors import AssemblyError, PartsDoNotMeetError
 from .crosslap import CrossLap, cross_laps
-from .joint import Joint
+from .joint import Joint, laps_of
 from .part import Part
 
-__all__ = ["bundled_laps", "bundles"]
+__all__ = ["bundled_laps", "bundles", "copies_along_lines"]
 
 SAME_LINE_MM = 0.5
 """Laps of one part whose lines are nearer than this run along one line."""
@@ -67,6 +67,27 @@ def _along(line: FloatArray, known: Sequence[tuple[int, FloatArray]]) -> list[in
     overlap = np.minimum(at.max(axis=1), length) - np.maximum(at.min(axis=1), 0.0)
     hit = np.flatnonzero((away < SAME_LINE_MM) & (overlap > SAME_LINE_MM))
     return [known[i][0] for i in hit]
+
+
+def copies_along_lines(
+    parts: Sequence[Part], joints: Sequence[Joint], groups: Sequence[int]
+) -> tuple[int, ...]:
+    """Parts that need a shape of their own, because a copy of theirs goes through the same line."""
+    crossing = {}
+    for number, joint in enumerate(joints):
+        if joint.kind == "lap":
+            try:
+                crossing[number] = laps_of(parts, joint)
+            except PartsDoNotMeetError:
+                continue
+    apart: set[int] = set()
+    for numbers in bundles(joints, crossing):
+        seen: set[int] = set()
+        for sheet in sorted({part for n in numbers for part in (joints[n].a, joints[n].b)}):
+            if groups[sheet] in seen:
+                apart.add(sheet)
+            seen.add(groups[sheet])
+    return tuple(sorted(apart))
 
 
 def bundled_laps(
@@ -134,7 +155,7 @@ def _check(
             if groups[i] == groups[j]:
                 raise AssemblyError(
                     f"{told}, and each needs slots of its own, but {named(i)} and {named(j)} are "
-                    "copies of one shape. Make one a single user of its data, then lap them."
+                    "copies of one shape. Make each a single user of its data, then lap them."
                 )
     if any(len(crossing[n]) > 1 for n in numbers):
         raise AssemblyError(

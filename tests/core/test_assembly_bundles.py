@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.assembly import Part, around_axis, stand_on_axis, turn_about_axis
+from geometry.assembly.bundles import copies_along_lines
 from geometry.assembly.check import check_assembly
 from geometry.assembly.joinery import Joint, join_parts
 from geometry.assembly.opening import open_for_assembly
@@ -126,6 +127,15 @@ def test_what_cannot_be_divided_is_refused_with_its_reason():
     holed = [replace(p, profile=Profile(p.profile.outer, (window,))) for p in parts]
     with pytest.raises(AssemblyError, match="in several stretches"):
         join_parts(holed, every_lap(holed))
+
+
+def test_copies_through_one_line_need_shapes_of_their_own():
+    parts = star(3)
+    aside = replace(parts[0], pose=turn_about_axis((500, 0, 0), (0, 0, 1), math.pi) @ parts[0].pose)
+    joints = every_lap([*parts, aside])
+    assert copies_along_lines([*parts, aside], joints, [0, 0, 0, 0]) == (1, 2)
+    assert copies_along_lines([*parts, aside], joints, [0, 1, 0, 1]) == (2,)
+    assert copies_along_lines(parts[:2], every_lap(parts[:2]), [0, 0]) == ()
 
 
 def test_opening_leaves_shared_lines_to_their_order():
