@@ -38,7 +38,7 @@ WORKING = {
     "Taking the parts apart on paper": "Teile werden auf dem Papier zerlegt",
     "Traced": "Abgezeichnet",
     "Turning it upright": "Es wird aufrecht gestellt",
-    "Turning joints by trial": "Verbindungen werden probeweise gedreht",
+    "Turning joints": "Verbindungen werden gedreht",
     "Turning the fixture into the part's plane": ("Gegenstand wird in die Ebene des Teils gedreht"),
 }
 
