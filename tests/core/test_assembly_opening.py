@@ -96,6 +96,15 @@ def test_sides_a_person_chose_stay():
     assert "“near”, “far”, “left”, “right” lock each other" in opening.message
 
 
+def test_copies_whose_shortest_slots_contradict_each_other_are_made_to_agree():
+    parts = trellis()
+    # Both rails are one shape: cut the shortest way, one would be slotted from both its edges.
+    opening = open_for_assembly(parts, CROSSINGS, groups=[0, 1, 2, 2])
+    assert opening.order.can_be_built
+    assert check_assembly(as_opened(parts, CROSSINGS, opening, [0, 1, 2, 2]), []).clashes == ()
+    assert "copies cut from one shape have their slots in common" in opening.message
+
+
 def box_mesh(low, high):
     ends = np.array((low, high), dtype=float)
     vertices = np.array(
