@@ -20,7 +20,7 @@ import bpy
 
 MODULE = "bl_ext.user_default.flatwright"
 TICK_S = 0.02
-KEYS = {" ": "SPACE", ".": "PERIOD", "-": "MINUS"} | dict(
+KEYS = {" ": "SPACE", ".": "PERIOD", "-": "MINUS", "_": "MINUS", "/": "SLASH"} | dict(
     zip("0123456789", "ZERO ONE TWO THREE FOUR FIVE SIX SEVEN EIGHT NINE".split(), strict=True)
 )
 Steps = Generator[float | None, None, Any]
@@ -100,9 +100,14 @@ class Driver:
         self._event(kind, "RELEASE", self.mouse, **modifiers)
         yield 0.08
 
+    @staticmethod
+    def key_of(letter: str) -> str:
+        """Blender's name of the key that writes a letter."""
+        return KEYS.get(letter, letter.upper())
+
     def type_text(self, text: str) -> Steps:
         for letter in text:
-            kind = KEYS.get(letter, letter.upper())
+            kind = self.key_of(letter)
             self._event(kind, "PRESS", self.mouse, unicode=letter)
             yield
             self._event(kind, "RELEASE", self.mouse)
