@@ -5,7 +5,7 @@ and the same slot found from six copies must be cut once.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely import Polygon
 
@@ -19,6 +19,7 @@ from .meeting import cross_sheets
 from .part import Part
 from .solids import Sheet, near_pairs
 from .tabslot import TabSlot, tab_slot
+from .ties import tied_laps
 
 __all__ = [
     "Joinery",
@@ -166,6 +167,8 @@ def join_parts(
         losses[groups[joint.a]].add(found.shoulders)
         gains[groups[joint.a]].add(found.tabs)
         losses[groups[joint.b]].add(found.slots)
+    if len(set(groups)) < len(parts):
+        crossing |= _agreed(parts, joints, groups, crossing)
     # Where several sheets cross along one line, their slots have to do with each other.
     crossing |= bundled_laps(parts, joints, groups, crossing)
     for number, cross_laps in crossing.items():
@@ -186,3 +189,18 @@ def join_parts(
     # A tab's root has inside corners too, and the other sheet's face must reach into them.
     mating = tuple((*slots[g], *gains[g].profiles) for g in sorted(shapes))
     return Joinery(tuple(joints), tuple(laps), tuple(tabbed), profiles, mating, tuple(asleep))
+
+
+def _agreed(
+    parts: Sequence[Part],
+    joints: Sequence[Joint],
+    groups: Sequence[int],
+    crossing: Mapping[int, tuple[CrossLap, ...]],
+) -> dict[int, tuple[CrossLap, ...]]:
+    """Laps of copies whose shortest sides contradict each other, opened as the first one's."""
+    agreed = {}
+    for tie in tied_laps(parts, joints, groups):
+        for number, side in tie.sides(turned=False).items():
+            if tie.is_free and side != crossing[number][0].a_opens:
+                agreed[number] = laps_of(parts, replace(joints[number], a_opens=side))
+    return agreed

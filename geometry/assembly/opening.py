@@ -218,8 +218,6 @@ def _told(
         freed = [t.part for t in turnings if t.part is not None]
         names = ", ".join(f"“{search.parts[i].name or i + 1}”" for i in dict.fromkeys(freed))
         why = f", so that {names} can be pushed in" if names else ""
-        if not turnings:
-            why = ", as copies cut from one shape have their slots in common"
         are = "1 joint opens" if count == 1 else f"{count} joints open"
         told = f"{are} the other way{why}: {order.message}"
     return Opening(tuple(opens), tuple(turnings), order, told)

@@ -10,7 +10,7 @@ from ..errors import AssemblyError
 from ..outline.profile import Profile
 from .crosslap import Opens
 from .joinery import join_parts
-from .joint import Joint, laps_of
+from .joint import Joint
 from .part import Part
 from .puzzle import Puzzle, Step, shrunk_sheets
 from .ties import Side, tied_laps
@@ -95,13 +95,13 @@ class Sided:
 
     def chosen(self, turned: frozenset[int]) -> list[Opens]:
         """What to ask of each joint: as it was asked for, or the other way than by itself."""
-        sides = self.sides(turned)
+        sides, untouched = self.sides(turned), self.sides(frozenset())
         opens: list[Opens] = []
         for number, joint in enumerate(self.joints):
             side = sides.get(number)
             if joint.a_opens != "auto" or side is None:
                 opens.append(joint.a_opens)
-            elif side == laps_of(self.parts, joint)[0].a_opens:
+            elif side == untouched[number]:
                 opens.append("auto")
             else:
                 opens.append(side)

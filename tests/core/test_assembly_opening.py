@@ -12,7 +12,7 @@ from geometry.assembly import Part, assembly_order, turn_about_axis
 from geometry.assembly.check import check_assembly
 from geometry.assembly.joinery import Joint, join_parts
 from geometry.assembly.opening import open_for_assembly
-from geometry.errors import Cancelled
+from geometry.errors import AssemblyError, Cancelled
 from geometry.outline import Loop, Profile, rectangle
 from geometry.part import Stock
 
@@ -97,12 +97,18 @@ def test_sides_a_person_chose_stay():
 
 
 def test_copies_whose_shortest_slots_contradict_each_other_are_made_to_agree():
-    parts = trellis()
-    # Both rails are one shape: cut the shortest way, one would be slotted from both its edges.
-    opening = open_for_assembly(parts, CROSSINGS, groups=[0, 1, 2, 2])
-    assert opening.order.can_be_built
-    assert check_assembly(as_opened(parts, CROSSINGS, opening, [0, 1, 2, 2]), []).clashes == ()
-    assert "copies cut from one shape have their slots in common" in opening.message
+    parts, groups = trellis(), [0, 1, 2, 2]
+    # Both rails are one shape: cut the shortest way, it would be slotted from both its edges.
+    shapes = join_parts(parts, CROSSINGS, groups=groups).profiles
+    built = [replace(p, profile=shapes[g]) for p, g in zip(parts, groups, strict=True)]
+    check = check_assembly(built, [])
+    assert check.clashes == ()
+    assert check.order.can_be_built
+    assert open_for_assembly(parts, CROSSINGS, groups=groups).opens == ("auto",) * 4
+    # Sides chosen by hand stay, and then it is said that they cut the rail apart.
+    typed = [replace(CROSSINGS[0], a_opens="start"), *CROSSINGS[1:]]
+    with pytest.raises(AssemblyError, match="would sever"):
+        join_parts(parts, typed, groups=groups)
 
 
 def box_mesh(low, high):
