@@ -9,13 +9,14 @@ import manifold3d
 import numpy as np
 import trimesh
 
-from geometry.assembly import Part, around_axis, lie_across_axis, stand_on_axis
+from geometry.assembly import Part, around_axis, assembly_order, lie_across_axis, stand_on_axis
 from geometry.assembly.check import Fixture, check_assembly
 from geometry.assembly.joinery import Joint, join_parts, meeting_pairs
+from geometry.assembly.opening import open_for_assembly
 from geometry.outline import ring
 from geometry.part import Stock
 
-__all__ = ["assembly", "growth"]
+__all__ = ["assembly", "growth", "ordering"]
 
 PLY = Stock("plywood", 2.9, 0.18)
 NEAR_MM = 5.0
@@ -102,6 +103,23 @@ def growth() -> None:
     slope = np.polyfit(np.log(counts), np.log(times), 1)[0]
     wanted = np.polyfit(np.log(counts), np.log([n * math.log(n) for n in counts]), 1)[0]
     print(f"parts, growth: {told}; power {slope:.2f}, n·log n would be {wanted:.2f}")
+
+
+def ordering() -> None:
+    """Print how long an order, and the sides of all slots for it, take around the same globe."""
+    vertices, triangles = globe(200_000)
+    parts, groups = fresh(54, 6)
+    joints = [Joint(a, b) for a, b in meeting_pairs(parts)]
+    cut = built(parts, groups)
+    start = time.perf_counter()
+    order = assembly_order(cut, fixture=(vertices, triangles))
+    middle = time.perf_counter()
+    opening = open_for_assembly(parts, joints, groups=groups, fixture=(vertices, triangles))
+    end = time.perf_counter()
+    print(
+        f"order of {len(parts)} parts around the globe: {middle - start:.1f} s, {order.message} "
+        f"Sides of {len(joints)} joints for it: {end - middle:.1f} s, {opening.message}"
+    )
 
 
 def _cradles(count: int) -> tuple[list[Part], list[int]]:
