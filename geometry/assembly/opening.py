@@ -20,7 +20,7 @@ from ..progress import Progress, tell
 from .crosslap import Opens
 from .joint import Joint
 from .obstacle import Obstacle
-from .order import Order, order_of
+from .order import Order, assembly_order, order_of
 from .part import Part
 from .puzzle import puzzle_of, taken_apart
 from .sided import GIVE_MM, Sided, State, restated
@@ -184,6 +184,9 @@ def open_for_assembly(
     AssemblyError
         If the joints as they are cannot be cut.
     """
+    if not parts:
+        empty = assembly_order(parts)
+        return Opening((), (), empty, empty.message)
     groups = range(len(parts)) if groups is None else groups
     search = Sided(parts, joints, groups, other_cuts)
     start = frozenset[int]()

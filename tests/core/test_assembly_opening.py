@@ -173,6 +173,10 @@ def test_windowed_boards_in_three_planes_stay_locked_whatever_is_turned():
     assert "lock each other" in opening.message
 
 
+def test_no_parts_need_no_sides():
+    assert open_for_assembly([], []).opens == ()
+
+
 def test_the_search_can_be_stopped():
     def stop(fraction, message):
         if message.startswith("Turning"):
