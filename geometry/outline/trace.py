@@ -17,6 +17,7 @@ from .fitting import Character, fit_ring
 from .profile import Loop, Profile
 from .trace_clicks import clicked_region
 from .trace_edge import LightCrop, linear_light
+from .trace_foot import SideWall
 from .trace_mask import grown
 from .trace_region import Region, find_region
 from .trace_ring import fine_ring
@@ -79,24 +80,24 @@ def trace(
     tell(progress, 0.0, "Looking for the part")
     check_photo(pixels, bench, inside_px)
     mm_per_px = _mm_per_px(bench, inside_px, height_mm)
+
+    def foot_of(places: Points) -> Points:
+        return bench.to_photo(bench.to_plane(places, height_mm), 0.0) - places
+
+    foot = foot_of if height_mm > 0.0 else None
     region = clicked_region(
-        pixels, inside_px, add_px, remove_px, smallest_hole_mm / mm_per_px, NECK_MM / mm_per_px
+        pixels,
+        inside_px,
+        add_px,
+        remove_px,
+        smallest_hole_mm / mm_per_px,
+        NECK_MM / mm_per_px,
+        foot,
     )
     tell(progress, 0.3, "Reading the edge")
     rings = [region.polygon.exterior, *region.polygon.interiors]
     light = _light(pixels, region)
-
-    def wall_width(
-        places: Points, outward: Points, bend: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        if height_mm <= 0.0:
-            return np.zeros(len(places)), np.zeros(len(places))
-        foot = bench.to_photo(bench.to_plane(places, height_mm), 0.0) - places
-        across = np.einsum("ij,ij->i", foot, outward)
-        aside = np.einsum("ij,ij->i", foot, foot) - across**2
-        # The foot is the edge's own curve set off by ``foot``: a bent one comes nearer.
-        return across + 0.5 * bend * aside, np.sqrt(np.maximum(aside, 0.0))
-
+    wall = SideWall.of(foot, light, region.polygon, shows=region.wall_shows)
     loops = []
     for k, ring in enumerate(rings):
         report = stage(progress, 0.3 + 0.65 * k / len(rings), 0.3 + 0.65 * (k + 1) / len(rings))
@@ -106,7 +107,7 @@ def trace(
             light,
             corners,
             region.step_px,
-            wall_width,
+            wall,
             is_hole=k > 0,
         )
         tell(report, 0.7, "Fitting lines and arcs")

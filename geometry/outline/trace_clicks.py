@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from ..errors import TraceError
 from .trace_patch import find_patch
 from .trace_region import Region, find_region
+from .trace_wall import FootOf
 
 __all__ = ["clicked_region"]
 
@@ -23,6 +24,7 @@ def clicked_region(
     remove_px: Sequence[Place],
     hole_px: float,
     neck_px: float,
+    foot: FootOf | None = None,
 ) -> Region:
     """Rough outline of the part in photo pixels after all clicks.
 
@@ -34,7 +36,7 @@ def clicked_region(
     TraceError
         If no region is found at a click, an added one does not touch the part, or nothing is left.
     """
-    region = find_region(pixels, inside_px, hole_px, neck_px)
+    region = find_region(pixels, inside_px, hole_px, neck_px, foot=foot)
     shape: BaseGeometry = region.polygon
     for place in add_px:
         if not _whole(shape, inside_px, place).covers(Point(place)):
@@ -54,7 +56,7 @@ def clicked_region(
                 "colour of the part itself. Move the curve's points there by hand instead."
             )
         shape = shape.difference(other.polygon.buffer(region.step_px, join_style="mitre"))
-    return Region(_whole(shape, inside_px, inside_px), region.step_px)
+    return Region(_whole(shape, inside_px, inside_px), region.step_px, region.wall_shows)
 
 
 def _whole(

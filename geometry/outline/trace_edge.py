@@ -6,6 +6,7 @@ so the top edge and the foot of the wall are told apart even where the wall is a
 face. Steps are fitted in linear light, where blur happens, so that blur moves no edge.
 """
 
+import math
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,8 @@ PLACE_STEP_PX = 0.25
 BLURS_PX = (0.5, 0.75, 1.1, 1.6, 2.3)
 TAIL_PX = 4.5
 """How far beyond the last step light still counts."""
+SHARP_PX = 2.0
+"""How far from a step light may still be mixed with what lies beyond it."""
 
 
 def linear_light(levels: NDArray[Any]) -> FloatArray:
@@ -59,7 +62,12 @@ class LightCrop:
 
 
 def edge_offsets(
-    light: LightCrop, places_px: Points, outward_px: Points, wall_px: FloatArray, search_px: float
+    light: LightCrop,
+    places_px: Points,
+    outward_px: Points,
+    wall_px: FloatArray,
+    search_px: float,
+    clear_px: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
     """Offset of the top edge along each outward direction, and how clear it is.
 
@@ -75,6 +83,9 @@ def edge_offsets(
         Width of the visible wall along the direction; not positive where it is hidden.
     search_px : float
         How far off the rough points may be.
+    clear_px : (N,) float
+        Width of a wall that shows by itself, so that the rough points are not at its foot; beyond
+        it light counts for nothing where ``wall_px`` does not tell of it. Else infinite.
 
     Returns
     -------
@@ -84,42 +95,43 @@ def edge_offsets(
         Share of the light's change that the steps explain, 0..1.
     """
     wall = np.where(wall_px > 0.6, np.round(wall_px * 2.0) / 2.0, 0.0)
-    blur = _best_blur(light, places_px, outward_px, wall, search_px)
+    clear_px = np.where(clear_px < 3.0 * TAIL_PX, np.maximum(np.round(clear_px), 1.0), np.inf)
+    kinds, kind = np.unique(np.column_stack((wall, clear_px)), axis=0, return_inverse=True)
+    groups = [np.flatnonzero(kind.ravel() == k) for k in range(len(kinds))]
+    ways = [(light, float(width), search_px, float(clear)) for width, clear in kinds]
+    blur = _best_blur(ways, groups, places_px, outward_px)
     offsets, clear = np.zeros(len(places_px)), np.zeros(len(places_px))
-    for width in np.unique(wall):
-        mine = np.flatnonzero(wall == width)
-        offsets[mine], clear[mine], _ = _fit(
-            light, places_px[mine], outward_px[mine], float(width), search_px, blur
-        )
+    for way, mine in zip(ways, groups, strict=True):
+        offsets[mine], clear[mine] = _fit(way, places_px[mine], outward_px[mine], blur)
     return offsets, clear
 
 
+Way = tuple["LightCrop", float, float, float]
+"""The picture, the wall's width, how far to search, and how far nothing else comes."""
+
+
 def _best_blur(
-    light: LightCrop, places: Points, outward: Points, wall: FloatArray, search: float
+    ways: list[Way], groups: list[NDArray[np.int64]], places: Points, outward: Points
 ) -> float:
     """The blur that explains a sample of the cuts best."""
-    widths, count = np.unique(wall, return_counts=True)
+    most = sorted(range(len(groups)), key=lambda k: -len(groups[k]))[:2]
     rests = []
     for blur in BLURS_PX:
         rest = []
-        for width in widths[np.argsort(-count)[:2]]:
-            mine = np.flatnonzero(wall == width)
-            mine = mine[:: max(1, len(mine) // 150)]
-            rest.append(_fit(light, places[mine], outward[mine], float(width), search, blur)[2])
+        for k in most:
+            mine = groups[k][:: max(1, len(groups[k]) // 150)]
+            rest.append(1.0 - _fit(ways[k], places[mine], outward[mine], blur)[1])
         rests.append(float(np.median(np.concatenate(rest))))
     return BLURS_PX[int(np.argmin(rests))]
 
 
-def _fit(
-    light: LightCrop, places: Points, outward: Points, wall: float, search: float, blur: float
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Offsets, clearness and rest of cuts that share one wall width."""
-    rough = _strongest(light, places, outward, wall, search, blur)
-    offsets = rough
+def _fit(way: Way, places: Points, outward: Points, blur: float) -> tuple[FloatArray, FloatArray]:
+    """Offsets and clearness of cuts that share a way of reading them."""
+    offsets = _strongest(way, places, outward, blur)
     for _ in range(2):
-        shift, clear = _nearest_fit(light, places + offsets[:, None] * outward, outward, wall, blur)
+        shift, clear = _nearest_fit(way, places + offsets[:, None] * outward, outward, blur)
         offsets = offsets + shift
-    return offsets, clear, 1.0 - clear
+    return offsets, clear
 
 
 def _cuts(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> FloatArray:
@@ -129,28 +141,30 @@ def _cuts(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> F
     return cuts - cuts.mean(axis=1, keepdims=True)
 
 
-def _strongest(
-    light: LightCrop, places: Points, outward: Points, wall: float, search: float, blur: float
-) -> FloatArray:
+def _strongest(way: Way, places: Points, outward: Points, blur: float) -> FloatArray:
     """Offsets at which the steps draw most of the light nearby; good to about a pixel."""
+    light, wall, search, clear = way
     reach = search + TAIL_PX
     # Where the wall shows, the rough edge may be the wall's foot: look that much farther in.
     t = np.arange(-reach - wall, reach + wall + STEP_PX / 2.0, STEP_PX)
-    candidates = np.arange(-search - wall, search + 0.25, 0.5)
+    known = math.isfinite(clear)
+    inwards = search if known else search + wall
+    candidates = np.arange(-inwards, min(search, 0.5 * clear + (wall > 0.0)) + 0.25, 0.5)
     cuts = _cuts(light, places, outward, t)
-    weight = _weight(t, candidates[:, None], wall)
+    weight = _weight(t, candidates[:, None], wall) * _unmixed(t, wall, clear)
     even = (cuts @ (weight**2).T) ** 2 / np.sum(weight**2, axis=1)
     explained = _drawn(cuts, _bases(t, candidates, wall, blur, weight) * weight[..., None]) - even
     return candidates[np.argmax(explained, axis=1)]
 
 
 def _nearest_fit(
-    light: LightCrop, places: Points, outward: Points, wall: float, blur: float
+    way: Way, places: Points, outward: Points, blur: float
 ) -> tuple[FloatArray, FloatArray]:
     """Small shifts that leave least of the light unexplained in one fixed window."""
+    light, wall, _, clear_px = way
     t = np.arange(-TAIL_PX - 1.5, TAIL_PX + wall + 1.5 + STEP_PX / 2.0, STEP_PX)
     candidates = np.arange(-1.5, 1.5 + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
-    weight = _weight(t, 0.0, wall)
+    weight = _weight(t, 0.0, wall) * _unmixed(t, wall, clear_px)
     seen = _cuts(light, places, outward, t) * weight
     power = np.einsum("ij,ij->i", seen, seen)
     even = (seen @ weight) ** 2 / (weight @ weight)
@@ -171,6 +185,13 @@ def _weight(t: FloatArray, place: FloatArray | float, wall: float) -> FloatArray
     """Weights of the light: only near the steps; farther out lie other lines and shadows."""
     beyond = np.maximum(np.maximum(place - t, t - (place + wall)), 0.0)
     return np.asarray(np.exp(-0.5 * (beyond / (TAIL_PX / 1.5)) ** 2))
+
+
+def _unmixed(t: FloatArray, wall: float, clear: float) -> FloatArray:
+    """Weights that leave out light mixed with what comes after a clear stretch, unfitted."""
+    if wall > 0.0 or not math.isfinite(clear):
+        return np.ones(len(t))
+    return np.asarray(1.0 / (1.0 + np.exp(np.clip(4.0 * (t - clear + SHARP_PX), -60.0, 60.0))))
 
 
 def _drawn(cuts: FloatArray, bases: FloatArray) -> FloatArray:

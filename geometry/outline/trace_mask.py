@@ -9,6 +9,7 @@ __all__ = [
     "Mask",
     "closed",
     "component_at",
+    "component_at_any",
     "grown",
     "opened",
     "outline_of",
@@ -106,6 +107,15 @@ def component_at(mask: Mask, row: int, column: int) -> Mask:
     mine = labels[np.searchsorted(starts, place, side="right") - 1]
     chosen = labels == mine
     return painted(mask.shape, starts[chosen], ends[chosen])
+
+
+def component_at_any(mask: Mask, core: Mask) -> Mask:
+    """The region of ``mask`` that holds the first pixel of ``core``."""
+    places = np.flatnonzero(core & mask)
+    if len(places) == 0:
+        return np.zeros_like(mask)
+    row, column = divmod(int(places[len(places) // 2]), mask.shape[1])
+    return component_at(mask, row, column)
 
 
 def without_small_gaps(mask: Mask, least_pixels: float) -> Mask:

@@ -10,10 +10,13 @@ from shapely import Polygon, affinity
 
 from ..arrays import FloatArray
 from ..errors import TraceError
+from .trace_colour import away_from, face_colour
+from .trace_marks import with_marks
 from .trace_mask import (
     Mask,
     closed,
     component_at,
+    component_at_any,
     grown,
     opened,
     outline_of,
@@ -21,6 +24,7 @@ from .trace_mask import (
     without_small_gaps,
 )
 from .trace_touching import refuse_touching
+from .trace_wall import FootOf, Slant, face_only
 
 __all__ = ["WORK_PX", "Region", "find_region", "reduced"]
 
@@ -35,10 +39,14 @@ Pixels = NDArray[Any]
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """The part's rough outline in photo pixels, and how rough it is."""
+    """The part's rough outline in photo pixels, and how rough it is.
+
+    ``wall_shows`` tells that the wall was seen beside the face and left out.
+    """
 
     polygon: Polygon
     step_px: int
+    wall_shows: bool = False
 
 
 def find_region(
@@ -48,6 +56,7 @@ def find_region(
     neck_px: float = 0.0,
     *,
     coarse: bool = False,
+    foot: FootOf | None = None,
 ) -> Region:
     """Rough outline of the part that holds ``inside_px``.
 
@@ -64,6 +73,8 @@ def find_region(
         between them tells two parts that touch from one with a thin neck.
     coarse : bool
         Stop after the first look at the whole photo.
+    foot : callable, optional
+        Where the foot of a thick part's wall is seen; without it no wall is told apart.
 
     Raises
     ------
@@ -80,7 +91,7 @@ def find_region(
             f"{width} × {height} px. Click on the part."
         )
     step = max(1, -(-max(width, height) // WORK_PX))
-    region = _grow(pixels, (0, 0), inside_px, step, min_hole_px, neck_px)
+    region = _grow(pixels, (0, 0), inside_px, step, min_hole_px, neck_px, None if coarse else foot)
     if coarse:
         return region
     x0, y0, x1, y1 = region.polygon.bounds
@@ -90,7 +101,7 @@ def find_region(
         left, top = max(int(x0 - margin), 0), max(int(y0 - margin), 0)
         right, bottom = min(int(x1 + margin), width), min(int(y1 + margin), height)
         crop = pixels[top:bottom, left:right]
-        region = _grow(crop, (left, top), inside_px, fine, min_hole_px, neck_px)
+        region = _grow(crop, (left, top), inside_px, fine, min_hole_px, neck_px, foot)
     return region
 
 
@@ -101,6 +112,7 @@ def _grow(
     step: int,
     hole: float,
     neck: float,
+    foot: FootOf | None,
 ) -> Region:
     small = reduced(pixels, step)
     if float(np.ptp(small, axis=(0, 1)).max()) < LEAST_CONTRAST:
@@ -111,7 +123,16 @@ def _grow(
     height, width = small.shape[:2]
     column = min(max(int((inside_px[0] - corner[0] + 0.5) / step), 0), width - 1)
     row = min(max(int((inside_px[1] - corner[1] + 0.5) / step), 0), height - 1)
-    mask = _alike(small, row, column)
+    mask, alike = _alike(small, row, column)
+    shows, wall, skirt = False, None, 0
+    if foot is not None:
+        slant = Slant.of(foot, corner, step, small.shape)
+        face = face_only(small, mask, alike, slant)
+        mask, alike, shows = face.mask, face.alike, face.shows
+        wall, skirt = face.wall, face.skirt
+    if neck > 0.0:
+        reach = max(2, math.ceil(0.5 * neck / step))
+        mask = with_marks(small, alike, mask, reach, wall, skirt)
     mask = _tidy(mask, row, column, hole / step)
     _check(mask, small, inside_px)
     refuse_touching(small, mask, neck / step, corner, step)
@@ -121,7 +142,7 @@ def _grow(
     polygon = affinity.affine_transform(
         polygon, [step, 0.0, 0.0, step, corner[0] + half, corner[1] + half]
     )
-    return Region(polygon, step)
+    return Region(polygon, step, shows)
 
 
 def reduced(pixels: Pixels, step: int) -> FloatArray:
@@ -140,25 +161,54 @@ def reduced(pixels: Pixels, step: int) -> FloatArray:
     ).astype(np.float64)
 
 
-def _alike(small: FloatArray, row: int, column: int) -> Mask:
-    """Pixels coloured like the clicked face, allowing for a slow change of light across it."""
+def _alike(small: FloatArray, row: int, column: int) -> tuple[Mask, Mask]:
+    """The clicked face, allowing for a slow change of light across it; and all of its colour."""
     near = small[max(row - 4, 0) : row + 5, max(column - 4, 0) : column + 5].reshape(-1, 3)
     model = np.broadcast_to(np.median(near, axis=0), small.shape)
     mask = np.zeros(small.shape[:2], dtype=bool)
-    for _ in range(4):
-        away = np.sqrt(np.einsum("ijk,k->ij", (small - model) ** 2, [1.0, 2.0, 2.0]))
+    least = 3.0 * float(np.percentile(np.abs(near - np.median(near, axis=0)), 90.0)) + 3.0
+    for turn in range(4):
+        away = away_from(small, model)
         limit = _valley(away, mask)
-        fresh = component_at(
-            opened(closed(away < limit, 2), 2), *_nearest_set(away < limit, row, column)
-        )
+        fresh = _piece(away < limit, row, column)
+        if turn == 0 and _on_frame(fresh):
+            fresh, limit = _off_frame(away, limit, least, fresh, row, column)
         if fresh.sum() < 25:
-            return fresh
+            return fresh, fresh
         settled = np.mean(fresh != mask) < 1e-4
         mask = fresh
         if settled:
             break
-        model = _surface(small, shrunk(mask, 2) if shrunk(mask, 2).sum() > 50 else mask)
-    return closed(away < limit, 1) & grown(mask, 2)
+        model = face_colour(small, shrunk(mask, 2) if shrunk(mask, 2).sum() > 50 else mask)
+    alike = closed(away < limit, 1)
+    return alike & grown(mask, 2), opened(alike, 2)
+
+
+def _piece(alike: Mask, row: int, column: int) -> Mask:
+    """The clicked piece, freed of hairs and hair cracks."""
+    return component_at(opened(closed(alike, 2), 2), *_nearest_set(alike, row, column))
+
+
+def _on_frame(mask: Mask) -> bool:
+    return int(mask[0].sum() + mask[-1].sum() + mask[:, 0].sum() + mask[:, -1].sum()) > 3
+
+
+def _off_frame(
+    away: FloatArray, limit: float, least: float, mask: Mask, row: int, column: int
+) -> tuple[Mask, float]:
+    """The piece for a closer limit that parts the face from a bench of nearly its colour.
+
+    A dark mark may be what the picture differs by most; what is left is parted once more.
+    """
+    closer = limit
+    for _ in range(4):
+        closer = _otsu(away[away < closer])
+        if closer < least:
+            break
+        piece = _piece(away < closer, row, column)
+        if piece.sum() >= 60 and not _on_frame(piece):
+            return piece, closer
+    return mask, limit
 
 
 def _nearest_set(mask: Mask, row: int, column: int) -> tuple[int, int]:
@@ -174,7 +224,7 @@ def _nearest_set(mask: Mask, row: int, column: int) -> tuple[int, int]:
 
 
 def _valley(away: FloatArray, mask: Mask) -> float:
-    """Colour distance that parts the face from what lies around it (Otsu 1979)."""
+    """Colour distance that parts the face from what lies around it."""
     if mask.any():
         around = grown(mask, 14) & ~grown(mask, 4)
         inside = float(np.median(away[mask]))
@@ -184,6 +234,11 @@ def _valley(away: FloatArray, mask: Mask) -> float:
             # unevenness allows.
             uneven = 2.5 * float(np.percentile(away[shrunk(mask, 3)], 90)) + 4.0
             return min(max(uneven, 0.12 * outside), inside + 0.5 * (outside - inside))
+    return _otsu(away)
+
+
+def _otsu(away: FloatArray) -> float:
+    """The value that parts most evenly (Otsu 1979)."""
     counts, edges = np.histogram(away, bins=256, range=(0.0, 256.0))
     weight = np.cumsum(counts)
     total = np.cumsum(counts * (edges[:-1] + 0.5))
@@ -193,30 +248,6 @@ def _valley(away: FloatArray, mask: Mask) -> float:
     return float(edges[int(np.nanargmax(np.where(rest > 0, between, np.nan))) + 1])
 
 
-def _surface(small: FloatArray, mask: Mask) -> FloatArray:
-    """Colour as a quadratic of the place, fitted to the masked pixels without the odd ones."""
-    rows, columns = np.nonzero(mask)
-    pick = slice(None, None, max(1, len(rows) // 4000))
-    rows, columns = rows[pick], columns[pick]
-    height, width = mask.shape
-    terms = _terms(columns / width, rows / height)
-    values = small[rows, columns]
-    keep = np.ones(len(rows), dtype=bool)
-    for _ in range(3):
-        solution = np.linalg.lstsq(terms[keep], values[keep], rcond=1e-6)[0]
-        off = np.abs(values - terms @ solution).max(axis=1)
-        keep = off <= max(3.0 * float(np.median(off)), 1.0)
-    y, x = np.mgrid[0:height, 0:width]
-    model = (_terms(x.ravel() / width, y.ravel() / height) @ solution).reshape(small.shape)
-    low, high = np.percentile(values[keep], [1.0, 99.0], axis=0)
-    # Off the part the quadratic would run away; nothing on the face is beyond these.
-    return np.clip(model, low - 4.0, high + 4.0)
-
-
-def _terms(x: FloatArray, y: FloatArray) -> FloatArray:
-    return np.column_stack((np.ones_like(x), x, y, x * x, x * y, y * y))
-
-
 def _tidy(mask: Mask, row: int, column: int, hole: float) -> Mask:
     """The clicked region without hairs on its rim and without gaps too small to be holes."""
     least = 0.785 * hole * hole
@@ -224,15 +255,6 @@ def _tidy(mask: Mask, row: int, column: int, hole: float) -> Mask:
     core = opened(mask, 2)
     core = component_at(core, *_nearest_set(core, row, column))
     return without_small_gaps(component_at_any(mask & grown(core, 1), core), least)
-
-
-def component_at_any(mask: Mask, core: Mask) -> Mask:
-    """The region of ``mask`` that holds the first pixel of ``core``."""
-    places = np.flatnonzero(core & mask)
-    if len(places) == 0:
-        return np.zeros_like(mask)
-    row, column = divmod(int(places[len(places) // 2]), mask.shape[1])
-    return component_at(mask, row, column)
 
 
 def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> None:
@@ -260,8 +282,8 @@ def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> Non
         )
     around = grown(mask, 9) & ~grown(mask, 5)
     inside = np.median(small[shrunk(mask, 1)] if shrunk(mask, 1).any() else small[mask], axis=0)
-    spread = np.median(np.abs(small[mask] - inside)) + 3.0
-    same = np.abs(small[around] - inside).max(axis=1) < 4.0 * spread
+    spread = np.median(np.abs(small[mask] - inside))
+    same = np.abs(small[around] - inside).max(axis=1) < 4.0 * spread + 6.0
     if around.any() and same.mean() > 0.6:
         raise TraceError(
             "What surrounds the place you clicked has the same colour, with only a printed line "

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely import LinearRing, Point
 
@@ -25,12 +26,9 @@ from .trace_evening import (
     smoothed,
     without_strays,
 )
+from .trace_foot import SideWall
 
 __all__ = ["fine_ring"]
-
-WallWidth = Callable[[Points, Points, FloatArray], tuple[FloatArray, FloatArray]]
-"""Visible wall width in px at (N, 2) photo points along (N, 2) unit directions off the part,
-the edge bending towards the direction by (N,) 1/px; and how far aside the foot is seen."""
 
 SPACING_PX = 1.0
 CORNER_RAD = 0.35
@@ -55,7 +53,7 @@ def _outward(points: Points, *, material_left: bool) -> Points:
 
 
 def fine_ring(
-    light: LightCrop, stairs_px: Points, step_px: float, wall: WallWidth, *, is_hole: bool
+    light: LightCrop, stairs_px: Points, step_px: float, wall: SideWall, *, is_hole: bool
 ) -> Points:
     """(N, 2) px edge points of a ring of pixel stairs, corners set in, about 1 px apart."""
     ring_px = rough_ring(stairs_px, step_px)
@@ -70,8 +68,11 @@ def fine_ring(
     calm = evened_ring(points, 5.0)
     calm_outward = _outward(calm, material_left=material_left)
     bends = bends_towards(calm, calm_outward, closed=True)
-    width, _ = wall(points, calm_outward, bends)
-    offsets, clear = edge_offsets(light, points, outward, width, search)
+    width, room = wall.read(light, points, outward, wall.across(points, calm_outward, bends)[0])
+    offsets, clear = edge_offsets(light, points, outward, width, search, room)
+    # Where the wall shows by itself the rough ring is at the top edge, the foot a stray.
+    limit = 1.5 * step_px + 2.0 if wall.level is not None else math.inf
+    clear *= _is_near(stairs, points + offsets[:, None] * outward, limit)
     offsets = without_strays(offsets, clear, 4, 1.5, closed=True)
     points = _dropped_crossings(points + offsets[:, None] * outward)
     for search, tolerance in ((4.0, 2.0), (3.0, 0.7)):
@@ -81,12 +82,27 @@ def fine_ring(
                 stairs.distance(Point(place))
                 < 3.0
                 + 1.5 * step_px
-                + max(float(wall(np.vstack((place, place)), off, np.zeros(2))[0].max()), 0.0)
+                + max(float(wall.across(np.vstack((place, place)), off, np.zeros(2))[0].max()), 0.0)
             ),
             side=1.0 if material_left else -1.0,
         )
-        points = _along_segments(light, segments, wall, search, material_left=material_left)
+        points = _along_segments(
+            light,
+            segments,
+            wall,
+            search,
+            lambda places: _is_near(stairs, places, limit),
+            material_left=material_left,
+        )
     return points
+
+
+def _is_near(ring: LinearRing, places: Points, limit_px: float) -> NDArray[np.bool_]:
+    """(N,) whether places lie within a distance of a ring."""
+    if math.isinf(limit_px):
+        return np.ones(len(places), dtype=bool)
+    shapely.prepare(ring)
+    return np.asarray(shapely.dwithin(ring, shapely.points(places), limit_px))
 
 
 def _dropped_crossings(points: Points) -> Points:
@@ -99,8 +115,9 @@ def _dropped_crossings(points: Points) -> Points:
 def _along_segments(
     light: LightCrop,
     segments: tuple[Segment, ...],
-    wall: WallWidth,
+    wall: SideWall,
     search: float,
+    is_near: Callable[[Points], NDArray[np.bool_]],
     *,
     material_left: bool,
 ) -> Points:
@@ -119,12 +136,18 @@ def _along_segments(
         bends.append(bends_towards(at, calm, closed=closed))
         sizes.append(len(at))
     every, off = np.concatenate(places), np.concatenate(outward)
-    width, aside = wall(every, np.concatenate(calms), np.concatenate(bends))
-    if not closed:
-        keep = np.concatenate([_clear_of_ends(a, w) for a, w in _parts(aside, width, sizes=sizes)])
+    width, aside = wall.across(every, np.concatenate(calms), np.concatenate(bends))
+    if not closed and wall.level is not None:
+        pairs = _parts(side * aside, width, sizes=sizes)
+        width = np.concatenate([_tapered(a, w) for a, w in pairs])
+    width, room = wall.read(light, every, off, width)
+    if not closed and wall.level is None:
+        pairs = _parts(np.abs(aside), width, sizes=sizes)
+        keep = np.concatenate([_clear_of_ends(a, w) for a, w in pairs])
         sizes = [int(k.sum()) for (k,) in _parts(keep, sizes=sizes)]
-        every, off, width = every[keep], off[keep], width[keep]
-    offsets, clear = edge_offsets(light, every, off, width, search)
+        every, off, width, room = every[keep], off[keep], width[keep], room[keep]
+    offsets, clear = edge_offsets(light, every, off, width, search, room)
+    clear *= is_near(every + offsets[:, None] * off)
     results, first = [], 0
     for size in sizes:
         part = slice(first, first + size)
@@ -151,6 +174,16 @@ def _clear_of_ends(aside: FloatArray, width: FloatArray) -> NDArray[np.bool_]:
     travel = np.arange(count) * SPACING_PX
     gap = np.where(width > 0.6, np.minimum(aside, 0.3 * count * SPACING_PX), 0.0)
     return (travel >= gap) & (travel[::-1] >= gap)
+
+
+def _tapered(aside: FloatArray, width: FloatArray) -> FloatArray:
+    """(N,) widths of a run's wall, which begins at the corner that its foot is seen away from.
+
+    Aside is positive along the run's travel.
+    """
+    travel = np.arange(len(aside)) * SPACING_PX + CORNER_GAP_PX
+    run = np.where(aside > 0.0, travel, travel[::-1])
+    return width * np.minimum(run / np.maximum(np.abs(aside), 1e-9), 1.0)
 
 
 def _is_corner(before: Segment, after: Segment) -> bool:

@@ -1,0 +1,50 @@
+"""The colour of a part's face as it changes slowly across it, and how far places are off it."""
+
+import numpy as np
+
+from ..arrays import FloatArray
+from .trace_mask import Mask
+
+__all__ = ["away_from", "evened", "face_colour"]
+
+MOST_PLACES = 4000
+"""How many places the colour is fitted to."""
+
+
+def face_colour(small: FloatArray, mask: Mask) -> FloatArray:
+    """(h, w, 3) colour as a quadratic of the place, fitted to the masked blocks without odd ones.
+
+    Off the mask it runs on no farther than the colours on it.
+    """
+    rows, columns = np.nonzero(mask)
+    pick = slice(None, None, max(1, len(rows) // MOST_PLACES))
+    rows, columns = rows[pick], columns[pick]
+    height, width = mask.shape
+    terms = _terms(columns / width, rows / height)
+    values = small[rows, columns]
+    keep = np.ones(len(rows), dtype=bool)
+    for _ in range(3):
+        solution = np.linalg.lstsq(terms[keep], values[keep], rcond=1e-6)[0]
+        off = np.abs(values - terms @ solution).max(axis=1)
+        keep = off <= max(3.0 * float(np.median(off)), 1.0)
+    y, x = np.mgrid[0:height, 0:width]
+    model = (_terms(x.ravel() / width, y.ravel() / height) @ solution).reshape(small.shape)
+    low, high = np.percentile(values[keep], [1.0, 99.0], axis=0)
+    # Off the part the quadratic would run away; nothing on the face is beyond these.
+    return np.clip(model, low - 4.0, high + 4.0)
+
+
+def away_from(small: FloatArray, model: FloatArray) -> FloatArray:
+    """(h, w) distance of opponent colours, colour counting for more than lightness."""
+    return np.sqrt(np.einsum("ijk,k->ij", (small - model) ** 2, [1.0, 2.0, 2.0]))
+
+
+def evened(small: FloatArray) -> FloatArray:
+    """Mean of every block and its eight neighbours."""
+    wide = np.pad(small, ((1, 1), (1, 1), (0, 0)), mode="edge")
+    rows = wide[:-2] + wide[1:-1] + wide[2:]
+    return np.asarray((rows[:, :-2] + rows[:, 1:-1] + rows[:, 2:]) / 9.0)
+
+
+def _terms(x: FloatArray, y: FloatArray) -> FloatArray:
+    return np.column_stack((np.ones_like(x), x, y, x * x, x * y, y * y))
