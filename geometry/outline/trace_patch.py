@@ -7,8 +7,9 @@ from numpy.typing import NDArray
 from shapely import affinity
 
 from ..errors import TraceError
+from .trace_blocks import reduced
 from .trace_mask import component_at, outline_of, without_small_gaps
-from .trace_region import WORK_PX, Region, reduced
+from .trace_region import WORK_PX, Region
 
 __all__ = ["find_patch"]
 

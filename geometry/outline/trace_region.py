@@ -10,6 +10,7 @@ from shapely import Polygon, affinity
 
 from ..arrays import FloatArray
 from ..errors import TraceError
+from .trace_blocks import reduced
 from .trace_colour import away_from, face_colour
 from .trace_marks import with_marks
 from .trace_mask import (
@@ -26,7 +27,7 @@ from .trace_mask import (
 from .trace_touching import refuse_touching
 from .trace_wall import FootOf, Slant, face_only
 
-__all__ = ["WORK_PX", "Region", "find_region", "reduced"]
+__all__ = ["WORK_PX", "Region", "find_region"]
 
 WORK_PX = 900
 """Longest side of the picture in which the part is looked for."""
@@ -143,22 +144,6 @@ def _grow(
         polygon, [step, 0.0, 0.0, step, corner[0] + half, corner[1] + half]
     )
     return Region(polygon, step, shows)
-
-
-def reduced(pixels: Pixels, step: int) -> FloatArray:
-    """Opponent colours of the picture averaged over blocks: lightness, red-green, yellow-blue."""
-    height, width = (n // step * step for n in pixels.shape[:2])
-    # Rows first: they lie whole in memory, and leave a step-th of the work for the columns.
-    rows = np.zeros((height // step, width, 3), dtype=np.uint32)
-    for dy in range(step):
-        np.add(rows, pixels[dy:height:step, :width, :3], out=rows)
-    small = np.zeros((height // step, width // step, 3), dtype=np.float32)
-    for dx in range(step):
-        np.add(small, rows[:, dx::step], out=small, casting="unsafe")
-    red, green, blue = np.moveaxis(small / (step * step), -1, 0)
-    return np.stack(
-        ((red + green + blue) / 3.0, red - green, (red + green) / 2.0 - blue), axis=-1
-    ).astype(np.float64)
 
 
 def _alike(small: FloatArray, row: int, column: int) -> tuple[Mask, Mask]:
