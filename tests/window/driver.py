@@ -123,11 +123,14 @@ class Driver:
         TimeoutError
             If it does not hold in time.
         """
-        end = time.monotonic() + seconds
+        end, looks = time.monotonic() + seconds, 0
         while not predicate():
             if time.monotonic() > end:
                 raise TimeoutError(f"{what or 'It'} did not happen within {seconds} s.")
-            self.redraw()
+            # Drawn by software, a window takes longer to draw than to look at.
+            if looks % 4 == 0:
+                self.redraw()
+            looks += 1
             yield 0.1
 
     def shot(self, name: str) -> Steps:

@@ -1,9 +1,10 @@
-"""Every tool that waits for the mouse, given up with Esc and with the right button."""
+"""Every tool that waits for the mouse, given up; a stretch of the scenario of clicks."""
 
 import json
 from importlib import import_module
 
 import bpy
+import scenario_outline
 import steps
 
 TOOLS = (
@@ -14,23 +15,32 @@ TOOLS = (
     ("move_marks", "photo", {}, False),
     ("trace_outline", "photo", {}, False),
     ("trace_drawn", "photo", {}, False),
-    ("add_to_trace", "photo outline", {}, False),
-    ("remove_from_trace", "photo outline", {}, False),
-    ("make_symmetric", "photo outline", {"place": "points"}, True),
-    ("move_axis", "photo outline symmetric", {}, False),
+    ("add_to_trace", "outline", {}, False),
+    ("remove_from_trace", "outline", {}, False),
+    ("make_symmetric", "outline", {"place": "points"}, True),
+    ("move_axis", "Plate symmetric", {}, False),
     ("place_on_face", "Rib", {}, False),
     ("mate_edges", "Rib", {}, False),
 )
 
+BOTH_WAYS = (
+    "mark_length",
+    "move_marks",
+    "trace_outline",
+    "make_symmetric",
+    "move_axis",
+    "mate_edges",
+)
+"""One of each kind; the others are of a kind with one of them."""
 
-def scenario(driver):
-    yield 1.0
-    yield from steps.outline_without_clicks(driver)
+
+def give_up_tools(driver):
+    """From a photo with its bench and one traced outline."""
     prepare(driver)
     yield 0.5
     before = state()
     for name, active, settings, clicked in TOOLS:
-        for way in ("ESC", "RIGHTMOUSE"):
+        for way in ("ESC", "RIGHTMOUSE") if name in BOTH_WAYS else ("ESC",):
             said = yield from give_up(driver, name, active, settings, clicked, way)
             driver.check(f"{name} {way}", [said, state() == before])
         yield from away(driver)
@@ -43,11 +53,14 @@ def scenario(driver):
 
 def prepare(driver):
     """A part beside the photo, a length marked, and all in sight from above."""
+    scenario_outline.hand_cut(driver)
     px = [steps.seen_px(place) for place in ((60.0, 60.0), (260.0, 60.0))]
     with driver.viewport():
+        bpy.ops.flatwright.make_symmetric()
+        bpy.ops.flatwright.add_stock(kind="PLYWOOD")
         bpy.ops.flatwright.make_part()
         bpy.context.object.name = "Rib"
-        select("photo")
+        select(steps.photo().name)
         bpy.ops.flatwright.add_length(a_px=px[0], b_px=px[1], length=0.2)
         bpy.ops.flatwright.look_at(what="BENCH")
         bpy.ops.ed.undo_push(message="Prepared")
@@ -97,7 +110,8 @@ def away(driver):
 
 def give_up(driver, name, active, settings, clicked, way):
     """Start a tool over the photo, move about, give it up; return whether it ran and ended."""
-    select(active)
+    photo = steps.photo().name
+    select({"photo": photo, "outline": f"{photo} outline"}.get(active, active))
     inside = steps.place_of_px(driver, steps.TRUTH["inside_px"])
     yield from driver.move(*inside)
     with driver.viewport():
