@@ -84,7 +84,7 @@ JOINTS = {
     "As All": "Wie alle",
     "Typed": "Eingetippt",
     "Opens": "Öffnet sich",
-    "Shortest": "Am kürzesten",
+    "Open Slots for Assembly": "Schlitze zum Zusammenbau öffnen",
     "One Way": "Eine Seite",
     "Other Way": "Andere Seite",
     "Split": "Teilung",

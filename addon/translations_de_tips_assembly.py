@@ -163,7 +163,12 @@ ASSEMBLY = {
     "The plane through the 3D cursor, square to this axis of it": (
         "Die Ebene durch den 3D-Cursor, senkrecht zu dieser seiner Achsen"
     ),
-    "The way that needs the shortest slots": "Die Art, die die kürzesten Schlitze braucht",
+    "The shortest slots, or the side found to let it go together": (
+        "Die kürzesten Schlitze, oder die Seite, mit der es zusammengeht"
+    ),
+    "Let slots open from the side from which straight pushes can put everything together": (
+        "Schlitze auf der Seite öffnen, von der sich alles gerade zusammenschieben lässt"
+    ),
     "The way that overlaps the fixture least": (
         "Die Art, die den Gegenstand am wenigsten überlappt"
     ),

@@ -4,11 +4,13 @@ import bpy
 
 from ..bridge.drawing import Overlay
 from ..bridge.following import follow, stop_following
+from ..bridge.sections import stop_cutting
 from ..rooms import room
 from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
     FLATWRIGHT_OT_join_parts,
+    FLATWRIGHT_OT_open_slots,
     FLATWRIGHT_OT_remove_joint,
     FLATWRIGHT_OT_separate_parts,
     FLATWRIGHT_OT_show_joint,
@@ -55,6 +57,7 @@ from .properties import (
     FLATWRIGHT_PG_step,
     FLATWRIGHT_PG_thing,
 )
+from .section_view import draw_cut
 from .signs import draw_signs
 
 _register, _unregister = room(
@@ -80,6 +83,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_cut_to_fixture,
         FLATWRIGHT_OT_join_parts,
         FLATWRIGHT_OT_tab_parts,
+        FLATWRIGHT_OT_open_slots,
         FLATWRIGHT_OT_remove_joint,
         FLATWRIGHT_OT_separate_parts,
         FLATWRIGHT_OT_show_joint,
@@ -131,6 +135,7 @@ def register() -> None:
     """Register the room; let parts follow what they are made of, and show what a check found."""
     _register()
     follow()
+    signs.append(Overlay(draw_cut, lasting=True))
     signs.append(Overlay(draw_signs, lasting=True))
 
 
@@ -138,5 +143,6 @@ def unregister() -> None:
     """Take back the room, what listens for changes, and what is drawn."""
     while signs:
         signs.pop().remove()
+    stop_cutting()
     stop_following()
     _unregister()

@@ -12,6 +12,7 @@ from ..bridge.joining import (
     swapping,
     tabbing,
 )
+from ..bridge.opening import opening_slots
 from ..bridge.parts import part_objects, rebuilding, selected_parts, show_parts
 from ..bridge.units import to_blender, to_mm
 from ..translations import reported_of, translated
@@ -20,6 +21,7 @@ from ..work import LongWork, Stages, plainly
 __all__ = [
     "FLATWRIGHT_OT_cut_to_fixture",
     "FLATWRIGHT_OT_join_parts",
+    "FLATWRIGHT_OT_open_slots",
     "FLATWRIGHT_OT_remove_joint",
     "FLATWRIGHT_OT_separate_parts",
     "FLATWRIGHT_OT_show_joint",
@@ -77,6 +79,18 @@ class Jointed:
             cls.poll_message_set(translated("There are no joints"))  # type: ignore[attr-defined]
             return False
         return True
+
+
+class FLATWRIGHT_OT_open_slots(Jointed, LongWork, bpy.types.Operator):
+    """Let slots open from the side from which straight pushes can put everything together"""
+
+    bl_idname = "flatwright.open_slots"
+    bl_label = "Open Slots for Assembly"
+    bl_options = {"REGISTER", "UNDO"}
+
+    def stages(self, context: bpy.types.Context) -> Stages:
+        found = yield from opening_slots(context)
+        self.report({"INFO"}, found.message)
 
 
 class FLATWRIGHT_OT_remove_joint(Jointed, LongWork, bpy.types.Operator):

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from ..bridge.drawing import Colour, Drawing, Label, Place, Stroke
 
-__all__ = ["Sign", "signs_drawing"]
+__all__ = ["Box", "Sign", "free_place", "signs_drawing"]
 
 # Okabe and Ito's palette, which people see apart whatever colours they see; the shape of the
 # sign says the same again.
@@ -46,7 +46,7 @@ def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
         if sign.state != "clear" and len(sign.around) > 1:
             edge = tuple(zip(sign.around, (*sign.around[1:], sign.around[0]), strict=True))
             strokes.append(Stroke(edge, colour, 1.5 * ui_scale))
-        at = _room(sign, taken, ui_scale)
+        at = free_place(sign.text, sign.at, taken, ui_scale, must=sign.state != "clear")
         if at is not None:
             labels.append(Label(sign.text, at, colour))
     return Drawing(tuple(strokes), tuple(labels))
@@ -57,13 +57,15 @@ Box = tuple[float, float, float, float]
 """Left, bottom, right, top in pixels."""
 
 
-def _room(sign: Sign, taken: list[Box], ui_scale: float) -> Place | None:
-    """Where the sign's words run over no others: right of it, left, above or below; and take it.
+def free_place(
+    text: str, at: Place, taken: list[Box], ui_scale: float, *, must: bool = False
+) -> Place | None:
+    """Where words run over no others: right of a place, left, above or below; and take it.
 
-    None if there is no such place for a sign that only says all is well.
+    None if there is no such room, unless it ``must`` be written.
     """
-    x, y = sign.at
-    wide, high = LETTER_PX * len(sign.text) * ui_scale, LINE_PX * ui_scale
+    x, y = at
+    wide, high = LETTER_PX * len(text) * ui_scale, LINE_PX * ui_scale
     beside, low = TEXT_PX * ui_scale, y - 4.0 * ui_scale
     places = [
         (x + beside, low),
@@ -76,7 +78,7 @@ def _room(sign: Sign, taken: list[Box], ui_scale: float) -> Place | None:
         if not any(_overlap(box, other) for other in taken):
             taken.append(box)
             return left, bottom
-    return None if sign.state == "clear" else places[0]
+    return places[0] if must else None
 
 
 def _overlap(a: Box, b: Box) -> bool:

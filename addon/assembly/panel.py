@@ -175,6 +175,9 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
         side.operator("flatwright.remove_joint", text="", icon="REMOVE")
         side.operator("flatwright.swap_joint", text="", icon="ARROW_LEFTRIGHT")
         side.operator("flatwright.separate_parts", text="", icon="X")
+        layout.operator("flatwright.open_slots", icon="MOD_EXPLODE")
+        if settings.opening:
+            self.sentence(settings.opening)
         if 0 <= settings.joint_index < len(settings.joints):
             self.draw_joint(settings.joints[settings.joint_index])
 

@@ -84,7 +84,7 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
     opens: EnumProperty(
         name="Opens",
         items=(
-            ("auto", "Shortest", "The way that needs the shortest slots"),
+            ("auto", "Automatic", "The shortest slots, or the side found to let it go together"),
             ("start", "One Way", "The first part's slot opens at the lower end of the line"),
             ("end", "Other Way", "The first part's slot opens at the upper end of the line"),
         ),
@@ -107,6 +107,8 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         name="End Margin",
         description="Kept free of tabs at both ends; zero keeps one thickness",
     )
+    needed: StringProperty()
+    """The side found for an automatic joint: "start" or "end"; empty for the shortest."""
     is_asleep: BoolProperty()
     figures: StringProperty()
     place: FloatVectorProperty(size=3)
@@ -208,6 +210,8 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     )
     joints: CollectionProperty(type=FLATWRIGHT_PG_joint)
     joint_index: IntProperty(name="Joint")
+    opening: StringProperty()
+    """What was said when sides were last sought."""
     laps: IntProperty()
     tabbed: IntProperty()
     steps: CollectionProperty(type=FLATWRIGHT_PG_step)

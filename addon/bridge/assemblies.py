@@ -12,7 +12,7 @@ from ...geometry.progress import Progress
 from ..work import Work
 from .curves import curve_of, read_profile
 from .fixtures import axis_finding, fixture_mesh
-from .meshes import pose_mm, set_pose_mm
+from .meshes import pose_mm, refuse_to_move, set_pose_mm
 from .outlines import add_outline
 from .parts import add_part, rebuilding, show_parts, stock_named
 
@@ -36,6 +36,7 @@ def standing(
     AssemblyError
         If the part cannot stand so; the scene is then as it was.
     """
+    refuse_to_move(thing)
     vertices, triangles = mesh = fixture_mesh(context)
     find_axis = axis_finding(context, mesh)
     stock = stock_named(context.scene, thing.flatwright_part.stock)

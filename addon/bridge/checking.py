@@ -4,7 +4,6 @@ import hashlib
 import math
 
 import bpy
-from mathutils import Vector
 
 from ...geometry.assembly.check import AssemblyCheck, check_assembly
 from ...geometry.assembly.order import Step
@@ -19,8 +18,9 @@ from .fixtures import fixture_objects, fixtures
 from .outlines import select_only
 from .parts import core_parts, part_objects, plan_parts
 from .units import show_length, to_blender
+from .views import look_at
 
-__all__ = ["check_holds", "checking", "show_check", "show_remark"]
+__all__ = ["check_holds", "checking", "scene_now", "show_check", "show_remark"]
 
 AROUND_MM = 80.0
 """So much is seen around a finding."""
@@ -49,7 +49,7 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
     settings = context.scene.flatwright_assembly
     for number, thing in enumerate(things):
         _store_gap(thing.flatwright_check, check, number)
-    settings.checked = True
+    settings.checked, settings.opening = True, ""
     settings.checked_scene = _scene_now(context)
     settings.interferences = len(check.clashes)
     settings.is_reached = math.isfinite(check.least_gap_mm)
@@ -122,10 +122,7 @@ def show_remark(context: bpy.types.Context, index: int) -> None:
     if not remark.has_place:
         return
     context.scene.cursor.location = remark.place
-    view = getattr(context.space_data, "region_3d", None)
-    if view is not None:
-        view.view_location = Vector(remark.place)
-        view.view_distance = to_blender(AROUND_MM, context.scene)
+    look_at(context, remark.place, AROUND_MM)
 
 
 def check_holds(context: bpy.types.Context) -> bool:
@@ -133,8 +130,12 @@ def check_holds(context: bpy.types.Context) -> bool:
     settings = context.scene.flatwright_assembly
     if not settings.checked:
         return False
-    now = kept_until_change("assembly", context.scene, lambda: _scene_now(context))
-    return bool(settings.checked_scene == now)
+    return bool(settings.checked_scene == scene_now(context))
+
+
+def scene_now(context: bpy.types.Context) -> str:
+    """What parts and fixtures are and where, shortened to compare; quick to ask for again."""
+    return kept_until_change("assembly", context.scene, lambda: _scene_now(context))
 
 
 def _scene_now(context: bpy.types.Context) -> str:

@@ -17,6 +17,7 @@ from .outlines import select_only
 from .parts import part_objects
 from .sheets import finished_pieces
 from .units import to_blender
+from .views import look_at
 
 __all__ = ["findings_hold", "show_finding", "store_findings"]
 
@@ -84,10 +85,7 @@ def show_finding(context: bpy.types.Context, index: int) -> None:
     x, y = (to_blender(c, context.scene) for c in finding.place_mm)
     place = frame.matrix_world @ Vector((x, y, 0.0))
     context.scene.cursor.location = place
-    view = getattr(context.space_data, "region_3d", None)
-    if view is not None:
-        view.view_location = place
-        view.view_distance = to_blender(AROUND_MM, context.scene)
+    look_at(context, place, AROUND_MM)
 
 
 def _scene_now(context: bpy.types.Context) -> str:

@@ -21,6 +21,7 @@ __all__ = [
     "fixture_mesh",
     "fixture_objects",
     "fixtures",
+    "one_fixture",
 ]
 
 
@@ -88,10 +89,20 @@ def fixtures(context: bpy.types.Context) -> list[Fixture]:
     AssemblyError
         If one has no faces.
     """
-    return [
-        Fixture(*read_mesh(context, thing), thing.name, required_mm)
-        for thing, required_mm in fixture_objects(context)
-    ]
+    return [one_fixture(context, *found) for found in fixture_objects(context)]
+
+
+def one_fixture(
+    context: bpy.types.Context, thing: bpy.types.Object, required_mm: float = 0.0
+) -> Fixture:
+    """One fixture as the core wants it.
+
+    Raises
+    ------
+    AssemblyError
+        If it has no faces.
+    """
+    return Fixture(*read_mesh(context, thing), thing.name, required_mm)
 
 
 @dataclass(frozen=True, slots=True)

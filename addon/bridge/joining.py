@@ -4,10 +4,10 @@ from collections.abc import Callable, Generator, Sequence
 from typing import Any
 
 import bpy
-from mathutils import Vector
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joinery import meeting_pairs, tabbed_pairs
+from ...geometry.assembly.bundles import copies_along_lines
+from ...geometry.assembly.joinery import Joinery, meeting_pairs, tabbed_pairs
 from ...geometry.errors import AssemblyError, PartsDoNotMeetError
 from ..work import Work
 from .following import paused
@@ -15,12 +15,13 @@ from .outlines import select_only
 from .parts import (
     core_parts,
     part_objects,
+    plan_parts,
     rebuild_parts,
     rebuilding,
     selected_parts,
     show_parts,
 )
-from .units import to_blender
+from .views import look_at
 
 __all__ = ["lapping", "removing_joint", "separating", "show_joint", "swapping", "tabbing"]
 
@@ -82,14 +83,37 @@ def _joining(context: bpy.types.Context, kind: str, find: Pairs, otherwise: str)
                 joint = joints.add()
                 joint.a, joint.b, joint.kind = things[i], things[j], kind
     try:
-        joinery = yield rebuilding(context)
+        joinery = yield from _cutting(context)
     except Exception:
         while len(joints) > before:
             joints.remove(len(joints) - 1)
         raise
     show_parts(context, joinery)
+    settings.opening = ""
     settings.joint_index = len(joints) - 1
     return len(joints) - before
+
+
+def _cutting(context: bpy.types.Context) -> Generator[Work, Any, Joinery]:
+    """Compute the parts with their joints; copies through one line get shapes of their own first.
+
+    Each of them keeps another stretch of the line, so they cannot be cut from one shape.
+    """
+    plan = plan_parts(context)
+    apart = yield lambda progress: copies_along_lines(plan.parts, plan.joints, plan.groups)
+    things = part_objects(context)
+    shared = {things[i]: things[i].data for i in apart}
+    for thing, curve in shared.items():
+        thing.data = curve.copy()
+    try:
+        joinery: Joinery = yield rebuilding(context)
+    except Exception:
+        for thing, curve in shared.items():
+            own: Any = thing.data
+            thing.data = curve
+            bpy.data.curves.remove(own)
+        raise
+    return joinery
 
 
 def separating(context: bpy.types.Context) -> Joining:
@@ -119,6 +143,7 @@ def _removing(context: bpy.types.Context, numbers: list[int]) -> Joining:
         raise
     for i in reversed(numbers):
         joints.remove(i)
+    settings.opening = ""
     settings.joint_index = max(min(settings.joint_index, len(joints) - 1), 0)
     show_parts(context, joinery)
     return len(numbers)
@@ -161,6 +186,8 @@ def swapping(context: bpy.types.Context) -> Joining:
 def _swap(joint: Any) -> None:
     with paused():
         joint.a, joint.b = joint.b, joint.a
+        # The same slots as before: what opened at one end of the first part opens at the other.
+        joint.needed = {"start": "end", "end": "start"}.get(joint.needed, "")
 
 
 def show_joint(context: bpy.types.Context, index: int) -> None:
@@ -182,7 +209,4 @@ def show_joint(context: bpy.types.Context, index: int) -> None:
     select_only(context, joint.b)
     joint.a.select_set(True)
     settings.joint_index = index
-    view = getattr(context.space_data, "region_3d", None)
-    if view is not None:
-        view.view_location = Vector(joint.place)
-        view.view_distance = to_blender(AROUND_MM, context.scene)
+    look_at(context, joint.place, AROUND_MM)

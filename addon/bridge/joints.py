@@ -10,12 +10,12 @@ from ...geometry.assembly.joinery import Joinery, Joint
 from ...geometry.assembly.tabslot import TabRule
 from .units import show_length, to_blender
 
-__all__ = ["core_joints", "note_joints"]
+__all__ = ["core_joints", "live_joints", "note_joints"]
 
 Line = tuple[tuple[float, float, float], tuple[float, float, float]]
 
 
-def _live(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> list[int]:
+def live_joints(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> list[int]:
     """Places in the scene's list of the joints that are to be cut."""
     here = set(things)
     return [
@@ -32,14 +32,13 @@ def core_joints(
     settings = scene.flatwright_assembly
     index = {thing: i for i, thing in enumerate(things)}
     joints = []
-    for number in _live(scene, things):
+    for number in live_joints(scene, things):
         joint = settings.joints[number]
         a, b = index[joint.a], index[joint.b]
         clearance_mm = _clearance_mm(settings, joint, parts[b if joint.kind == "tab" else a])
         rule = TabRule(joint.tab_count, round(joint.tab_width_mm, 4), round(joint.tab_margin_mm, 4))
-        joints.append(
-            Joint(a, b, joint.kind, clearance_mm, round(joint.split, 4), joint.opens, rule)
-        )
+        opens = joint.needed if joint.opens == "auto" and joint.needed else joint.opens
+        joints.append(Joint(a, b, joint.kind, clearance_mm, round(joint.split, 4), opens, rule))
     return joints
 
 
@@ -60,11 +59,18 @@ def note_joints(
 ) -> None:
     """Write beside every joint what became of it."""
     settings = scene.flatwright_assembly
-    numbers = _live(scene, things)
+    numbers = live_joints(scene, things)
+    turned = {
+        (joint.a, joint.b)
+        for number, joint in zip(numbers, joinery.joints, strict=True)
+        if settings.joints[number].opens == "auto" and settings.joints[number].needed
+    }
     told: dict[tuple[int, int], tuple[str, Line]] = {}
     for lap in joinery.laps:
         cross = lap.cross_lap
         text = f"{math.degrees(cross.angle_rad):.0f}°, slots {show_length(cross.width_a_mm, scene)}"
+        if (lap.a, lap.b) in turned:
+            text += "; opens the way the assembly needs"
         if cross.is_loose:
             text += f"; askew, plays {show_length(cross.slack_mm, scene)}"
         # From the end where the first part's slot opens, as its share of the line is counted.

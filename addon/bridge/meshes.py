@@ -7,7 +7,7 @@ from mathutils import Matrix
 from ...geometry.errors import AssemblyError
 from .units import blender_per_mm
 
-__all__ = ["pose_mm", "read_mesh", "set_pose_mm"]
+__all__ = ["pose_mm", "read_mesh", "refuse_to_move", "set_pose_mm"]
 
 
 def read_mesh(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[np.ndarray, np.ndarray]:
@@ -59,8 +59,30 @@ def pose_mm(thing: bpy.types.Object) -> np.ndarray:
     return matrix
 
 
+def refuse_to_move(thing: bpy.types.Object) -> None:
+    """Say so if an object lives in another file: opened again it would be back where it was.
+
+    Raises
+    ------
+    AssemblyError
+        If it is linked.
+    """
+    if thing.library is not None:
+        raise AssemblyError(
+            f"“{thing.name}” is linked from another file and cannot be moved here. Make it local "
+            "first: Object ▸ Relations ▸ Make Local."
+        )
+
+
 def set_pose_mm(thing: bpy.types.Object, pose: np.ndarray) -> None:
-    """Place an object by a rigid 4×4 pose in mm."""
+    """Place an object by a rigid 4×4 pose in mm.
+
+    Raises
+    ------
+    AssemblyError
+        If it is linked, see `refuse_to_move`.
+    """
+    refuse_to_move(thing)
     matrix = np.array(pose, dtype=np.float64)
     matrix[:3, 3] *= blender_per_mm()
     thing.matrix_world = Matrix(matrix.tolist())

@@ -3,7 +3,7 @@
 Copies of a part share one curve, so they are one shape to cut and to count.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import bpy
@@ -11,7 +11,7 @@ from mathutils import Matrix
 
 from ...geometry.assembly import Part
 from ...geometry.assembly.joinery import Joinery, Joint, join_parts
-from ...geometry.errors import PartError
+from ...geometry.errors import AssemblyError, PartError
 from ...geometry.outline import Profile
 from ...geometry.part import Allowances, Stock, corners_of, smallest_inside_radius
 from ..work import Work
@@ -31,12 +31,14 @@ __all__ = [
     "core_parts",
     "groups_of",
     "inside_radius",
+    "is_linked",
     "joint_corners",
     "outline_of",
     "part_objects",
     "plan_parts",
     "rebuild_parts",
     "rebuilding",
+    "refuse_linked",
     "selected_parts",
     "show_parts",
     "stock_named",
@@ -131,7 +133,8 @@ def core_parts(
     parts = []
     for thing in things:
         outline = outline_of(thing)
-        source = curve_of(outline if whole else thing)
+        # What is linked cannot be cut anew here: it counts as it comes.
+        source = curve_of(outline if whole and not is_linked(thing) else thing)
         if source.name not in shapes:
             shapes[source.name] = read_profile(source)
         stock = stock_named(context.scene, thing.flatwright_part.stock)
@@ -170,12 +173,32 @@ def plan_parts(context: bpy.types.Context) -> Plan:
     """Read what every part of the scene is built from."""
     things = part_objects(context)
     parts = core_parts(context, things, whole=True)
-    return Plan(
-        parts,
-        tuple(core_joints(context.scene, things, parts)),
-        tuple(groups_of(things)),
-        fixture_cuts_wanted(context, things),
-    )
+    joints = tuple(core_joints(context.scene, things, parts))
+    cuts = fixture_cuts_wanted(context, things)
+    refuse_linked(things[i] for joint in joints for i in (joint.a, joint.b))
+    refuse_linked(things[i] for i in cuts.clearances_mm)
+    return Plan(parts, joints, tuple(groups_of(things)), cuts)
+
+
+def is_linked(thing: bpy.types.Object) -> bool:
+    """Whether a part's shape lives in another file; what is written to it here is not saved."""
+    return thing.data.library is not None
+
+
+def refuse_linked(things: Iterable[bpy.types.Object]) -> None:
+    """Say so if one of the parts that are to be cut lives in another file.
+
+    Raises
+    ------
+    AssemblyError
+        If a part is linked.
+    """
+    for thing in things:
+        if is_linked(thing):
+            raise AssemblyError(
+                f"“{thing.name}” is linked from another file and cannot be cut here. Make it "
+                "local first: Object ▸ Relations ▸ Make Local ▸ Selected Objects and Data."
+            )
 
 
 def rebuild_parts(context: bpy.types.Context) -> int:
@@ -201,6 +224,8 @@ def show_parts(context: bpy.types.Context, joinery: Joinery) -> int:
     if context.scene.flatwright_assembly.is_stale:
         context.scene.flatwright_assembly.is_stale = False
     for number, thing in {n: t for n, t in zip(groups_of(things), things, strict=True)}.items():
+        if is_linked(thing):
+            continue
         curve = curve_of(thing)
         thickness_mm = stock_named(context.scene, thing.flatwright_part.stock).thickness_mm
         extrude = to_blender(thickness_mm, context.scene) / 2.0

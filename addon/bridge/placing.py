@@ -1,6 +1,6 @@
 """Parts placed by what they touch; copies share their curve, so they are one shape to cut."""
 
-from collections.abc import Generator
+from collections.abc import Generator, Sequence
 from typing import Any
 
 import bpy
@@ -104,12 +104,13 @@ def arraying(
     else:
         cursor = context.scene.cursor.matrix
         point, direction = _mm(cursor.translation), np.array(cursor.to_3x3().col[2])
-    twins = []
-    for thing in things:
-        for pose in around_axis(pose_mm(thing), count, point, direction)[1:]:
-            twins.append(_twin(context, thing))
-            set_pose_mm(twins[-1], pose)
-    return (yield from _rebuilt_with(context, twins))
+    # All poses first: a part that cannot be read is told of before anything is added.
+    wanted = [
+        (thing, pose)
+        for thing in things
+        for pose in around_axis(pose_mm(thing), count, point, direction)[1:]
+    ]
+    return (yield from _rebuilt_with(context, _twins(context, wanted)))
 
 
 def mirroring(
@@ -118,11 +119,21 @@ def mirroring(
     """Add mirror images of parts in a plane of the 3D cursor; they are the same shapes."""
     cursor: Matrix = context.scene.cursor.matrix
     normal = np.array(cursor.to_3x3().col["XYZ".index(side)])
-    images = []
-    for thing in things:
-        images.append(_twin(context, thing))
-        set_pose_mm(images[-1], mirrored(pose_mm(thing), _mm(cursor.translation), normal))
-    return (yield from _rebuilt_with(context, images))
+    wanted = [
+        (thing, mirrored(pose_mm(thing), _mm(cursor.translation), normal)) for thing in things
+    ]
+    return (yield from _rebuilt_with(context, _twins(context, wanted)))
+
+
+def _twins(
+    context: bpy.types.Context, wanted: Sequence[tuple[bpy.types.Object, np.ndarray]]
+) -> list[bpy.types.Object]:
+    """Copies that share their shape, each where it is wanted."""
+    twins = []
+    for thing, pose in wanted:
+        twins.append(_twin(context, thing))
+        set_pose_mm(twins[-1], pose)
+    return twins
 
 
 def _rebuilt_with(

@@ -21,11 +21,12 @@ from .laid import pieces_of, placements_on
 from .outlines import select_only
 from .parts import stock_named
 from .units import show_length, show_sides, to_blender
+from .views import look_at
 
 __all__ = ["Trouble", "place_of", "selected_pieces", "show_trouble", "toggle_pins", "troubles"]
 
 QUICK_S, QUIET_S = 0.03, 0.3
-AROUND_MM = 60.0
+AROUND_MM = 240.0
 """So much is seen around what is shown."""
 
 
@@ -87,9 +88,7 @@ def show_trouble(context: bpy.types.Context, index: int) -> None:
         thing.select_set(True)
     place = place_of(context, trouble)
     context.scene.cursor.location = place
-    view = getattr(context.space_data, "region_3d", None)
-    if view is not None:
-        view.view_location, view.view_distance = place, to_blender(AROUND_MM, context.scene) * 4.0
+    look_at(context, place[:], AROUND_MM)
 
 
 def toggle_pins(context: bpy.types.Context) -> str:

@@ -16,6 +16,7 @@ __all__ = [
     "LookDown",
     "frame_from_above",
     "frame_things",
+    "look_at",
     "look_down_on",
     "show_relations",
 ]
@@ -123,6 +124,14 @@ def show_relations(context: bpy.types.Context, shown: bool) -> bool:
     for one in changed:
         one.show_relationship_lines = shown
     return bool(changed)
+
+
+def look_at(context: bpy.types.Context, place: Sequence[float], around_mm: float) -> None:
+    """Move the view at hand to a place, in Blender's units, and so near; its turn stays."""
+    view = getattr(context.space_data, "region_3d", None)
+    if view is not None:
+        view.view_location = Vector(place)
+        view.view_distance = to_blender(around_mm, context.scene)
 
 
 def _covered(area: bpy.types.Area) -> tuple[int, int]:

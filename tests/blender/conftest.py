@@ -39,6 +39,38 @@ def empty_scene(package):
 
 
 @pytest.fixture
+def plate(package):
+    """Make parts of plywood: a rectangle in mm or another shape, lying or upright, or posed."""
+    import math
+    from importlib import import_module
+
+    import bpy
+    from mathutils import Matrix
+
+    shapes = import_module(f"{package}.geometry.outline")
+    outlines = import_module(f"{package}.addon.bridge.outlines")
+
+    def make(
+        name, width=100.0, height=60.0, *, y=0.0, lift=0.0, upright=False, pose=None, shape=None
+    ):
+        profile = shapes.rectangle(width, height) if shape is None else shape
+        outlines.add_outline(bpy.context, f"{name} outline", profile)
+        if not bpy.context.scene.flatwright_stocks:
+            bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+        bpy.ops.flatwright.make_part()
+        thing = bpy.context.object
+        thing.name = name
+        if pose is None:
+            turn = Matrix.Rotation(math.pi / 2, 4, "X") if upright else Matrix()
+            pose = Matrix.Translation((0.0, y * 1e-3, lift * 1e-3)) @ turn
+        thing.matrix_world = pose
+        bpy.context.view_layer.update()
+        return thing
+
+    return make
+
+
+@pytest.fixture
 def demo():
     """The demo's photo and the truth of it."""
     import json

@@ -1,8 +1,5 @@
 """What the assembly makes of objects it cannot use: a sentence, and nothing lost."""
 
-import math
-from importlib import import_module
-
 import bpy
 import pytest
 from mathutils import Matrix
@@ -10,30 +7,6 @@ from mathutils import Matrix
 pytestmark = pytest.mark.blender
 
 MM = 1e-3
-
-
-@pytest.fixture
-def plate(package):
-    """Make lying parts of rectangles."""
-    shapes = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
-
-    def make(name, width=100.0, height=60.0, pose=None):
-        outlines.add_outline(bpy.context, f"{name} outline", shapes.rectangle(width, height))
-        if not bpy.context.scene.flatwright_stocks:
-            bpy.ops.flatwright.add_stock(kind="PLYWOOD")
-        bpy.ops.flatwright.make_part()
-        thing = bpy.context.object
-        thing.name = name
-        thing.matrix_world = Matrix() if pose is None else pose
-        bpy.context.view_layer.update()
-        return thing
-
-    return make
-
-
-def upright(lift=0.0):
-    return Matrix.Translation((0.0, 0.0, lift * MM)) @ Matrix.Rotation(math.pi / 2, 4, "X")
 
 
 def settings():
@@ -58,7 +31,7 @@ def test_coplanar_and_parallel_parts_are_not_lapped_but_found_overlapping(plate)
 @pytest.mark.parametrize("scale", [(-1.0, 1.0, 1.0), (1.0, 2.0, 1.0)])
 def test_scaled_and_mirrored_parts_are_refused(plate, scale):
     plate("A")
-    wall = plate("Wall", pose=upright())
+    wall = plate("Wall", upright=True)
     wall.scale = scale
     bpy.context.view_layer.update()
     with pytest.raises(RuntimeError, match=r"scaled|mirrored"):
@@ -118,7 +91,7 @@ def test_a_part_that_the_fixture_swallows_cannot_be_cut_back(plate):
 
 def test_a_part_whose_outline_was_deleted_says_so(plate):
     part = plate("A")
-    plate("Wall", pose=upright())
+    plate("Wall", upright=True)
     bpy.data.objects.remove(part.flatwright_part.outline)
     with pytest.raises(RuntimeError, match="outline of part “A” was deleted"):
         bpy.ops.flatwright.join_parts()
@@ -126,7 +99,7 @@ def test_a_part_whose_outline_was_deleted_says_so(plate):
 
 def test_a_part_turned_into_a_mesh_is_left_alone(plate):
     plate("A")
-    wall = plate("Wall", pose=upright())
+    wall = plate("Wall", upright=True)
     bpy.ops.object.select_all(action="DESELECT")
     wall.select_set(True)
     bpy.context.view_layer.objects.active = wall
@@ -169,3 +142,29 @@ def test_the_axis_can_be_given_by_cursor_or_object(plate):
     places = [o.matrix_world.translation for o in bpy.data.objects if o.flatwright_part.is_part]
     middle = sum(p.x for p in places) / len(places)
     assert middle == pytest.approx(0.1, abs=1e-5)
+
+
+@pytest.mark.parametrize("button", ["array_parts", "mirror_parts"])
+def test_nothing_is_copied_if_one_of_the_parts_is_scaled(plate, button):
+    plate("A").select_set(True)
+    scaled = plate("B")
+    scaled.scale = (1.0, 2.0, 1.0)
+    bpy.ops.object.select_all(action="SELECT")
+    bpy.context.view_layer.update()
+    before = len(bpy.data.objects)
+    with pytest.raises(RuntimeError, match="is scaled in the scene"):
+        getattr(bpy.ops.flatwright, button)()
+    assert len(bpy.data.objects) == before
+
+
+def test_a_check_of_a_joint_whose_partner_was_deleted_goes_on(plate):
+    plate("A")
+    wall = plate("Wall", upright=True)
+    bpy.ops.flatwright.join_parts()
+    assert len(settings().joints) == 1
+    bpy.data.objects.remove(wall)
+    assert bpy.ops.flatwright.check_assembly() == {"FINISHED"}
+    assert settings().joints[0].figures == "one of its parts was deleted"
+    assert bpy.ops.flatwright.open_slots() == {"FINISHED"}
+    with pytest.raises(RuntimeError, match="was deleted"):
+        bpy.ops.flatwright.show_joint(index=0)

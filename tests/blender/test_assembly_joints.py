@@ -1,11 +1,9 @@
 """Joints in Blender: laps and tabs, their fit, cuts to the fixture, and following changes."""
 
-import math
 from importlib import import_module
 
 import bpy
 import pytest
-from mathutils import Matrix
 
 pytestmark = pytest.mark.blender
 
@@ -23,31 +21,10 @@ def core(package):
 
 
 @pytest.fixture
-def make(core):
-    """A part made of a rectangle, standing or lying."""
-
-    def part(name, width, height, *, y=0.0, lift=0.0, upright=False):
-        outline = core("addon.bridge.outlines").add_outline(
-            bpy.context, f"{name} outline", core("geometry.outline").rectangle(width, height)
-        )
-        if not bpy.context.scene.flatwright_stocks:
-            bpy.ops.flatwright.add_stock(kind="PLYWOOD")
-        bpy.context.view_layer.objects.active = outline
-        bpy.ops.flatwright.make_part()
-        thing = bpy.context.object
-        thing.name = name
-        turn = Matrix.Rotation(math.pi / 2, 4, "X") if upright else Matrix()
-        thing.matrix_world = Matrix.Translation((0.0, y * MM, lift * MM)) @ turn
-        return thing
-
-    return part
-
-
-@pytest.fixture
-def corner(make):
+def corner(plate):
     """A base, and a wall that ends at its upper face."""
-    base = make("Base", 120.0, 80.0)
-    wall = make("Wall", 100.0, 40.0, upright=True, lift=21.5)
+    base = plate("Base", 120.0, 80.0)
+    wall = plate("Wall", 100.0, 40.0, upright=True, lift=21.5)
     for thing in (base, wall):
         thing.select_set(True)
     return base, wall
@@ -152,16 +129,16 @@ def test_a_joint_is_swapped_shown_and_removed(core, corner):
     assert not bpy.ops.flatwright.remove_joint.poll()
 
 
-def test_parts_that_do_not_meet_are_not_tabbed(make):
-    make("Base", 120.0, 80.0)
-    make("Wall", 100.0, 40.0, upright=True, lift=60.0)
+def test_parts_that_do_not_meet_are_not_tabbed(plate):
+    plate("Base", 120.0, 80.0)
+    plate("Wall", 100.0, 40.0, upright=True, lift=60.0)
     with pytest.raises(RuntimeError, match="None of these parts ends at another"):
         bpy.ops.flatwright.tab_parts()
     assert len(settings().joints) == 0
 
 
-def test_a_part_is_cut_to_the_fixture_and_follows_it(core, make):
-    base = make("Base", 120.0, 80.0)
+def test_a_part_is_cut_to_the_fixture_and_follows_it(core, plate):
+    base = plate("Base", 120.0, 80.0)
     bpy.ops.mesh.primitive_cylinder_add(vertices=128, radius=0.02, depth=0.1)
     post = bpy.context.object
     bpy.ops.flatwright.set_fixture()
@@ -276,3 +253,19 @@ def test_a_heavy_scene_is_computed_beside_the_window(core, corner, monkeypatch):
             pass
     assert not settings().is_computing
     assert not profile_of(core, base).holes
+
+
+def test_three_copies_through_one_line_each_get_a_shape_and_go_together(core, plate):
+    first = plate("Disc", shape=core("geometry.outline").circle(100.0), upright=True)
+    bpy.ops.flatwright.array_parts(count=3, about="cursor")
+    # About the upright axis three sheets a third of a turn apart cross along the whole axis.
+    discs = [o for o in bpy.data.objects if o.flatwright_part.is_part]
+    assert len({o.data.name for o in discs}) == 1
+    assert bpy.ops.flatwright.join_parts() == {"FINISHED"}
+    assert len(settings().joints) == 3
+    assert len({o.data.name for o in discs}) == 3
+    assert first.data.name in {o.data.name for o in discs}
+    bpy.ops.flatwright.check_assembly()
+    assert settings().interferences == 0
+    assert settings().order_found
+    assert len(settings().steps) == 3

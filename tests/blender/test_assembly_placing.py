@@ -1,7 +1,6 @@
 """Parts placed at the cursor, edge to edge, around an axis and mirrored; shapes stay shared."""
 
 import math
-from importlib import import_module
 
 import bpy
 import pytest
@@ -9,23 +8,6 @@ import pytest
 pytestmark = pytest.mark.blender
 
 MM = 1e-3
-
-
-@pytest.fixture
-def make(package):
-    """A lying part made of a rectangle."""
-    shapes = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
-
-    def part(name, width, height):
-        outlines.add_outline(bpy.context, f"{name} outline", shapes.rectangle(width, height))
-        if not bpy.context.scene.flatwright_stocks:
-            bpy.ops.flatwright.add_stock(kind="PLYWOOD")
-        bpy.ops.flatwright.make_part()
-        bpy.context.object.name = name
-        return bpy.context.object
-
-    return part
 
 
 def extent(thing):
@@ -43,8 +25,8 @@ def near(found, wanted):
         assert (low, high) == pytest.approx((want_low, want_high), abs=1e-3)
 
 
-def test_a_part_stands_and_lies_at_the_cursor(make):
-    wall = make("Wall", 100.0, 40.0)
+def test_a_part_stands_and_lies_at_the_cursor(plate):
+    wall = plate("Wall", 100.0, 40.0)
     bpy.context.scene.cursor.location = (0.01, 0.02, 0.03)
     bpy.ops.flatwright.place_at_cursor()
     bpy.context.view_layer.update()
@@ -57,21 +39,22 @@ def test_a_part_stands_and_lies_at_the_cursor(make):
     near(extent(wall), [(-10.0, 30.0), (-30.0, 70.0), (30.0, 33.0)])
 
 
-def test_a_part_is_placed_on_a_given_face(make):
-    wall = make("Wall", 100.0, 40.0)
+def test_a_part_is_placed_on_a_given_face(plate):
+    wall = plate("Wall", 100.0, 40.0)
     bpy.ops.flatwright.place_on_face(place=(0.0, 0.0, 0.05), normal=(1.0, 0.0, 0.0))
     bpy.context.view_layer.update()
     (low, high), _, _ = extent(wall)
     assert (low, high) == pytest.approx((0.0, 40.0), abs=1e-3)
 
 
-def test_mated_edges_make_a_corner_that_takes_tabs(make):
-    make("Base", 100.0, 60.0)
-    wall = make("Wall", 100.0, 40.0)
+def test_mated_edges_make_a_corner_that_takes_tabs(plate):
+    plate("Base", 100.0, 60.0)
+    wall = plate("Wall", 100.0, 40.0)
     assert bpy.ops.flatwright.mate_edges(edge=0, other="Base", other_edge=0) == {"FINISHED"}
     bpy.context.view_layer.update()
     _, (y0, _), (z0, _) = extent(wall)
-    assert (y0, z0) == pytest.approx((-30.0, 3.0), abs=1e-3)
+    # At the base's edge, on its upper face half a sheet over its middle.
+    assert (y0, z0) == pytest.approx((-30.0, 1.5), abs=1e-3)
     bpy.ops.flatwright.tab_parts()
     assert len(bpy.context.scene.flatwright_assembly.joints) == 1
     with pytest.raises(RuntimeError, match="is gone"):
@@ -80,8 +63,8 @@ def test_mated_edges_make_a_corner_that_takes_tabs(make):
         bpy.ops.flatwright.mate_edges(edge=7, other="Base", other_edge=0)
 
 
-def test_copies_around_and_mirrored_share_their_shape(make):
-    wall = make("Wall", 100.0, 40.0)
+def test_copies_around_and_mirrored_share_their_shape(plate):
+    wall = plate("Wall", 100.0, 40.0)
     wall.location.x = 0.2
     bpy.context.view_layer.update()
     bpy.ops.flatwright.array_parts(count=3)

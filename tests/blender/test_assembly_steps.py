@@ -1,12 +1,9 @@
 """The order of assembly on the timeline and as pictures; the parts themselves stay."""
 
-import math
-from importlib import import_module
 
 import bpy
 import numpy as np
 import pytest
-from mathutils import Matrix
 from PIL import Image
 
 pytestmark = pytest.mark.blender
@@ -15,24 +12,10 @@ MM = 1e-3
 
 
 @pytest.fixture
-def checked(package):
+def checked(plate):
     """A wall with tabs through a base, beside a fixture, and checked."""
-    shapes = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
-    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
-    for name, width, height, pose in (
-        ("Base", 120.0, 80.0, Matrix()),
-        (
-            "Wall",
-            100.0,
-            40.0,
-            Matrix.Translation((0.0, 0.0, 21.5 * MM)) @ Matrix.Rotation(math.pi / 2, 4, "X"),
-        ),
-    ):
-        outlines.add_outline(bpy.context, f"{name} outline", shapes.rectangle(width, height))
-        bpy.ops.flatwright.make_part()
-        bpy.context.object.name = name
-        bpy.context.object.matrix_world = pose
+    plate("Base", 120.0, 80.0)
+    plate("Wall", 100.0, 40.0, upright=True, lift=21.5)
     bpy.ops.flatwright.tab_parts()
     bpy.ops.mesh.primitive_cube_add(size=0.02, location=(0.1, 0.0, 0.0))
     bpy.ops.flatwright.set_fixture()
