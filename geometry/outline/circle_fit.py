@@ -33,8 +33,10 @@ class StraightLine:
     rms_mm: float
 
 
-def fit_line(points_mm: Points) -> StraightLine:
+def fit_line(points_mm: Points, weights: FloatArray | None = None) -> StraightLine:
     """Line with the least sum of squared distances to (N, 2) points, N ≥ 2.
+
+    ``weights`` (N,) tell how much each point counts; all the same where not given.
 
     Raises
     ------
@@ -44,13 +46,14 @@ def fit_line(points_mm: Points) -> StraightLine:
     points = as_points(points_mm)
     if len(points) < 2 or not np.ptp(points, axis=0).any():
         raise OutlineError("A line needs two different points. Add a point.")
-    mean = points.mean(axis=0)
+    share = np.full(len(points), 1.0 / len(points)) if weights is None else weights / weights.sum()
+    mean = share @ points
     rest = points - mean
-    values, axes = np.linalg.eigh(rest.T @ rest)
+    values, axes = np.linalg.eigh((share[:, None] * rest).T @ rest)
     direction = axes[:, 1]
     if direction @ (points[-1] - points[0]) < 0.0:
         direction = -direction
-    rms = math.sqrt(max(float(values[0]), 0.0) / len(points))
+    rms = math.sqrt(max(float(values[0]), 0.0))
     return StraightLine(
         (float(mean[0]), float(mean[1])), (float(direction[0]), float(direction[1])), rms
     )

@@ -1,16 +1,18 @@
 """Fit lines, arcs and cubics to a ring or an open chain of points."""
 
+import itertools
 import math
 from typing import Literal
 
 import numpy as np
-import shapely
 
 from ..arrays import FloatArray, Points, as_points
 from ..errors import OutlineError
-from .chain_search import make_chain, search
+from .chain import Chain, make_chain
+from .chain_search import search
 from .circle_fit import fit_circle
 from .joints import join_pieces
+from .keeping import keeps, mended, simple_lines
 from .segments import Arc, Line, Segment
 from .spans import as_pair
 
@@ -21,11 +23,6 @@ CHARACTERS: tuple[Character, ...] = ("precise", "organic")
 
 MARGIN = 0.96
 """Share of the tolerance used at the checks; between them a curve may stray a little more."""
-
-MOST_BULGE = 1.25
-"""Shares of the tolerance that the fitted curve may bulge away from the ring between places."""
-SHARES = (1.0, 0.6, 0.3)
-"""Tolerances to try, as shares, until it does not."""
 
 
 def fit_ring(
@@ -67,37 +64,28 @@ def fit_ring(
         return (whole,)
     if len(ring) == 3:
         return _lines(ring)
-    for share in SHARES:
-        fitted = _fit(ring, share * tolerance_mm, organic=character == "organic")
-        # The search looks at places on the ring; a curve could still bulge between them.
-        if _bulge(fitted, ring) <= MOST_BULGE * tolerance_mm:
-            return fitted
-    return _lines(ring)
+    return _fit(ring, tolerance_mm, organic=character == "organic")
 
 
 def _fit(ring: Points, tolerance_mm: float, *, organic: bool) -> tuple[Segment, ...]:
     """Cut the ring where it is sharpest and search it as a chain."""
     ring = np.roll(ring, -_sharpest(ring, tolerance_mm), axis=0)
-    chain = make_chain(
-        np.vstack((ring, ring[:1])), MARGIN * tolerance_mm, closed=True, organic=organic
-    )
-    pieces = search(chain)
-    if chain.smooth[0] and len(pieces) > 2:
-        # A smooth ring was cut at a chance place: cut it again at a place the search chose.
-        share = (len(chain.checks) - 1) // len(ring)
-        ring = np.roll(ring, -(pieces[len(pieces) // 2].first // share), axis=0)
-        chain = make_chain(
-            np.vstack((ring, ring[:1])), MARGIN * tolerance_mm, closed=True, organic=organic
-        )
-        pieces = search(chain)
-    return tuple(join_pieces(pieces, chain))
+    round_mm = np.vstack((ring, ring[:1]))
+    chain = make_chain(round_mm, MARGIN * tolerance_mm, closed=True, organic=organic)
+    fitted = _best(chain, ring, tolerance_mm)
+    return fitted or simple_lines(ring, 0.99 * tolerance_mm)
 
 
-def _bulge(segments: tuple[Segment, ...], ring: Points) -> float:
-    """Largest distance of the fitted curve from the ring."""
-    curve = np.concatenate([s.flatten(0.01 * max(s.length_mm, 1.0)) for s in segments])
-    edge = shapely.LinearRing(ring)
-    return float(shapely.distance(shapely.points(curve), edge).max())
+def _best(chain: Chain, points: Points, tolerance_mm: float) -> tuple[Segment, ...] | None:
+    """Segments that keep to the points both ways, the least bound search first."""
+    for free in (True, False):
+        found, pieces = search(chain, free=free)
+        pieces = join_pieces(pieces, found)
+        segments = tuple(piece.segment for piece in pieces)
+        if keeps(segments, points, tolerance_mm, closed=chain.closed):
+            return segments
+    segments = mended(pieces, found, tolerance_mm)
+    return segments if keeps(segments, points, tolerance_mm, closed=chain.closed) else None
 
 
 def fit_chain(
@@ -129,7 +117,8 @@ def fit_chain(
         start_direction=start_direction,
         end_direction=end_direction,
     )
-    return tuple(join_pieces(search(chain), chain))
+    lines = [Line(as_pair(a), as_pair(b)) for a, b in itertools.pairwise(points)]
+    return _best(chain, points, tolerance_mm) or tuple(lines)
 
 
 def _clean(points_mm: Points, tolerance_mm: float, *, closed: bool) -> Points:

@@ -11,27 +11,29 @@ import numpy as np
 
 from ..arrays import FloatArray, Points
 from ..errors import OutlineError
-from .chain_search import Chain, Piece, strays
+from .chain import Chain, Piece
 from .circle_fit import fit_circle, fit_line
 from .segments import Arc, Cubic, Line, Segment
 from .spans import as_pair, cubic_through_run, distances
-from .tangency import Support, crossing, make_tangent, touch_point
+from .tangency import Support, crossing, doubt_of, make_tangent, touch_gap, touch_point
 
 __all__ = ["join_pieces"]
 
-MOST_PIECES = 500
+MOST_EASED = 8
+"""Joints given up one by one before all are."""
+MOST_PIECES = 200
 """Beyond this an outline is all noise, and there are no joints worth making better."""
 
 
-def join_pieces(pieces: list[Piece], chain: Chain) -> list[Segment]:
-    """Segments that meet exactly, every check within the chain's tolerance."""
+def join_pieces(pieces: list[Piece], chain: Chain) -> list[Piece]:
+    """Pieces that meet exactly, every check within the chain's tolerance."""
     if len(pieces) > MOST_PIECES:
-        return [piece.segment for piece in pieces]
+        return pieces
     for tried in (_unchamfered(_merged(pieces, chain), chain), pieces):
         built = _joined(tried, chain)
         if built is not None:
             break
-    return [piece.segment for piece in _smooth_cubics(built or pieces, chain)]
+    return _smooth_cubics(built or pieces, chain)
 
 
 def _merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
@@ -103,7 +105,10 @@ def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
         assert isinstance(second, Arc)
         if first.sweep_rad * second.sweep_rad < 0.0 or abs(first.sweep_rad + second.sweep_rad) > 5:
             return None
-        circle = fit_circle(run)
+        try:
+            circle = fit_circle(run)
+        except OutlineError:
+            return None
         turn = math.copysign(1.0, first.sweep_rad)
         support = Support(np.array(circle.center), np.zeros(2), circle.radius_mm, turn)
         a, b = support.nearest(one.start), support.nearest(two.end)
@@ -121,31 +126,75 @@ def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
 
 
 def _joined(pieces: list[Piece], chain: Chain) -> list[Piece] | None:
-    """Pieces between joints, or None where some checks stray."""
+    """Pieces between joints, or None where some checks stray.
+
+    Where a piece strays its joints are no longer held tangent, then it is held to its nodes.
+    """
     count = len(pieces)
     supports = [_support(piece, chain) for piece in pieces]
     tangent = [_is_tangent(pieces, k, chain) for k in range(count)]
-    make_tangent(supports, tangent)
+    given_up = np.zeros(count, dtype=bool)
+    for _ in range(min(2 * count + 2, 16)):
+        touching = _touching(supports, tangent)
+        joints = _joints(pieces, touching, tangent, given_up, chain)
+        built = _build(pieces, touching, joints, given_up, chain)
+        bad = _strays(built, chain) > chain.tolerance_mm
+        if not bad.any():
+            return built
+        eased = False
+        for k in np.flatnonzero(bad):
+            for joint in (int(k), (int(k) + 1) % count):
+                eased |= tangent[joint]
+                tangent[joint] = False
+        if not eased:
+            if given_up[bad].all():
+                return None
+            given_up |= bad
+    return None
+
+
+def _touching(supports: list[Support | None], tangent: list[bool]) -> list[Support | None]:
+    """Supports that touch where marked; unmarks those that cannot all be made to."""
+    for _ in range(MOST_EASED):
+        moved = list(supports)
+        if make_tangent(moved, tangent):
+            return moved
+        worst, most = 0, -1.0
+        for k in range(len(supports)):
+            one, two = supports[k - 1], supports[k]
+            if tangent[k] and one is not None and two is not None:
+                miss = touch_gap(one, two)
+                worst, most = (k, miss) if miss > most else (worst, most)
+        tangent[worst] = False
+    tangent[:] = [False] * len(tangent)
+    return list(supports)
+
+
+def _joints(
+    pieces: list[Piece],
+    supports: list[Support | None],
+    tangent: list[bool],
+    given_up: FloatArray,
+    chain: Chain,
+) -> Points:
+    """(P + 1, 2) places where pieces meet: where they touch or cross, else their nodes."""
+    count = len(pieces)
     nodes = np.array([p.start for p in pieces] + [pieces[-1].end])
     joints = nodes.copy()
     for k in range(0 if chain.closed else 1, count):
+        if given_up[k - 1] or given_up[k]:
+            continue
         place = _joint(supports[k - 1], supports[k], tangent[k], nodes[k])
         if np.hypot(*(place - nodes[k])) <= 4.0 * chain.tolerance_mm or tangent[k]:
             joints[k] = place
     if chain.closed:
         joints[-1] = joints[0]
-    given_up = np.zeros(count, dtype=bool)
-    for _ in range(min(count + 1, 12)):
-        built = _build(pieces, supports, joints, given_up, chain)
-        bad = (strays(built, chain) > chain.tolerance_mm) & ~given_up
-        if not bad.any():
-            break
-        for k in np.flatnonzero(bad):
-            given_up[k] = True
-            joints[k], joints[k + 1] = nodes[k], nodes[k + 1]
-            if chain.closed and (k == 0 or k == count - 1):
-                joints[0] = joints[-1] = nodes[0]
-    return None if (strays(built, chain) > chain.tolerance_mm).any() else built
+    # Two joints in one place would leave no piece between them.
+    for k in np.flatnonzero(np.hypot(*np.diff(joints, axis=0).T) < 1e-6):
+        joints[k], joints[k + 1] = nodes[k], nodes[k + 1]
+    if chain.closed:
+        joints[-1] = joints[0]
+    return joints
 
 
 def _support(piece: Piece, chain: Chain) -> Support | None:
@@ -154,18 +203,28 @@ def _support(piece: Piece, chain: Chain) -> Support | None:
     trim = int(0.12 * len(run))
     inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
     try:
-        if isinstance(piece.segment, Line):
-            line = fit_line(inner)
-            return Support(np.array(line.point), np.array(line.direction), 0.0, 0.0)
-        if isinstance(piece.segment, Arc):
-            arc = piece.segment
-            center, radius = arc.center, arc.radius_mm
-            if len(inner) > 5 and abs(arc.sweep_rad) > 0.2:
-                circle = fit_circle(inner)
-                center, radius = circle.center, circle.radius_mm
-            return Support(np.array(center), np.zeros(2), radius, math.copysign(1.0, arc.sweep_rad))
+        support = _laid(piece.segment, inner)
     except OutlineError:
         return None
+    if support is not None:
+        # Points close together say no more than as many farther apart: the way counts.
+        way = float(np.hypot(*np.diff(inner, axis=0).T).sum())
+        support.doubt = doubt_of(support, inner) * (len(inner) / max(way, 1e-9))
+    return support
+
+
+def _laid(segment: Segment, places: Points) -> Support | None:
+    if isinstance(segment, Line):
+        # Of many places at one end and few along the rest, each counts by its way.
+        steps = np.hypot(*np.diff(places, axis=0).T)
+        line = fit_line(places, np.append(steps, 0.0) + np.append(0.0, steps))
+        return Support(np.array(line.point), np.array(line.direction), 0.0, 0.0)
+    if isinstance(segment, Arc):
+        center, radius = segment.center, segment.radius_mm
+        if len(places) > 5 and abs(segment.sweep_rad) > 0.2:
+            circle = fit_circle(places)
+            center, radius = circle.center, circle.radius_mm
+        return Support(np.array(center), np.zeros(2), radius, math.copysign(1.0, segment.sweep_rad))
     return None
 
 
@@ -226,6 +285,24 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
         as_pair(np.asarray(old.control2) + move1),
         b,
     )
+
+
+def _strays(pieces: list[Piece], chain: Chain) -> FloatArray:
+    """(P,) largest distance of each piece's checks to it or its neighbours."""
+    worst = np.zeros(len(pieces))
+    slack = 8.0 * chain.tolerance_mm
+    for k, piece in enumerate(pieces):
+        run = chain.checks[piece.first : piece.last + 1]
+        near = distances(piece.segment, run)
+        late = near > chain.tolerance_mm
+        for step in (-1, 1):
+            if late.any() and (chain.closed or 0 <= k + step < len(pieces)):
+                other = pieces[(k + step) % len(pieces)].segment
+                near[late] = np.minimum(near[late], distances(other, run[late]))
+        way = float(np.hypot(*np.diff(run, axis=0).T).sum())
+        # A piece much longer than its points wanders off between them.
+        worst[k] = near.max() if piece.segment.length_mm < 1.2 * way + slack else np.inf
+    return worst
 
 
 def _smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:

@@ -15,6 +15,7 @@ from ..arrays import Matrix, Point, Points
 __all__ = ["Arc", "Cubic", "Line", "Segment", "transform_points"]
 
 FULL_TURN = 2.0 * math.pi
+GAUSS_NODES, GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 
 def transform_points(matrix: Matrix, points: Points) -> Points:
@@ -227,9 +228,8 @@ class Cubic:
     @property
     def length_mm(self) -> float:
         """Length along the curve, by 16-point Gauss-Legendre quadrature."""
-        nodes, weights = np.polynomial.legendre.leggauss(16)
-        speed = np.hypot(*self._derivative((nodes + 1.0) / 2.0).T)
-        return float(speed @ weights / 2.0)
+        speed = np.hypot(*self._derivative((GAUSS_NODES + 1.0) / 2.0).T)
+        return float(speed @ GAUSS_WEIGHTS / 2.0)
 
     @property
     def area_term(self) -> float:

@@ -5,15 +5,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import shapely
 
-from ..arrays import Matrix, Point, Points
+from ..arrays import FloatArray, Matrix, Point, Points
 from ..errors import SymmetryError
 from .moments import moments_of
 from .profile import Profile, mirror_matrix, move_matrix, rotation_matrix
+from .spans import places_on
 from .symmetry_build import build
 from .symmetry_dihedral import build_dihedral, dihedral_copies, find_direction
-from .symmetry_search import find_axis, find_center, overlap, polish_axis
+from .symmetry_search import Boundary, find_axis, find_center, overlap, polish_axis
 
 __all__ = ["Axis", "Deviation", "Symmetry", "symmetrise"]
 
@@ -260,15 +260,8 @@ def _maps_onto_itself(profile: Profile, matrix: Matrix) -> bool:
 
 def _deviation(profile: Profile, result: Profile) -> Deviation:
     """Distance of the drawn outline from the symmetric one."""
-    drawn = np.concatenate(
-        [
-            s.transformed(np.eye(3)).flatten(0.002)
-            if s.length_mm < 0.4
-            else np.array([s.point_at(float(t)) for t in _shares(s.length_mm)])
-            for s in profile.segments()
-        ]
-    )
-    gaps = shapely.distance(shapely.points(drawn), result.polygon(0.001).boundary)
+    drawn = np.concatenate([places_on(s, _shares(s.length_mm)) for s in profile.segments()])
+    gaps = Boundary(result.polygon(0.001)).distances(drawn)
     if result is profile:
         gaps = np.zeros_like(gaps)
     worst = int(np.argmax(gaps))
@@ -279,6 +272,6 @@ def _deviation(profile: Profile, result: Profile) -> Deviation:
     )
 
 
-def _shares(length_mm: float) -> list[float]:
+def _shares(length_mm: float) -> FloatArray:
     count = max(2, math.ceil(length_mm / 0.2))
-    return [k / count for k in range(count)]
+    return np.arange(count) / count

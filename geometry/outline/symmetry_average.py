@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .profile import Loop
+from .spans import places_on
 
 __all__ = ["SampledRing", "average_rings", "sample_loop"]
 
@@ -56,7 +57,8 @@ class SampledRing:
 
 def sample_loop(loop: Loop, spacing_mm: float) -> SampledRing:
     """Points of a loop no farther apart than ``spacing_mm``; every node is one of them."""
-    points: list[tuple[float, float]] = []
+    points: list[Points] = []
+    size = 0
     corners = []
     count = len(loop.segments)
     for k, segment in enumerate(loop.segments):
@@ -64,10 +66,11 @@ def sample_loop(loop: Loop, spacing_mm: float) -> SampledRing:
         (bx, by) = segment.tangent_at(0.0)
         turn = abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
         if turn > CORNER_RAD and (count > 1):
-            corners.append(len(points))
+            corners.append(size)
         steps = max(1, math.ceil(segment.length_mm / spacing_mm))
-        points.extend(segment.point_at(i / steps) for i in range(steps))
-    return SampledRing(np.array(points), np.array(corners, dtype=np.int64))
+        points.append(places_on(segment, np.arange(steps) / steps))
+        size += steps
+    return SampledRing(np.concatenate(points), np.array(corners, dtype=np.int64))
 
 
 def average_rings(rings: list[SampledRing], weights: FloatArray) -> tuple[SampledRing, float]:

@@ -122,8 +122,9 @@ def _symmetric_loops(
     if all(loops[partner].is_circle for partner in partners):
         return _circles(loops, partners, copies, weights)
     rings = []
+    sampled = {partner: sample_loop(loops[partner], SPACING_MM) for partner in set(partners)}
     for copy, partner in zip(copies, partners, strict=True):
-        ring = sample_loop(loops[partner], SPACING_MM)
+        ring = sampled[partner]
         turned = bool(np.linalg.det(copy[:2, :2]) < 0.0)
         moved = transform_points(np.linalg.inv(copy), ring.points)
         rings.append(ring.mapped(moved, turned_over=turned))

@@ -6,7 +6,6 @@ A wedge reaches from one mirror axis to the next, half of what repeats in a turn
 import math
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Matrix, Point, Points
@@ -26,7 +25,7 @@ from .symmetry_build import (
     orbits,
     square_on,
 )
-from .symmetry_search import boundary_points
+from .symmetry_search import Boundary, boundary_points
 
 __all__ = ["build_dihedral", "dihedral_copies", "find_direction"]
 
@@ -47,20 +46,17 @@ def find_direction(profile: Profile, center: Point, order: int) -> float:
     """
     shape = profile.polygon(0.02)
     points = boundary_points(shape, 500)
-    boundary = shape.boundary
+    boundary = Boundary(shape)
     step = math.pi / order
-
-    def nearest(angle: float) -> FloatArray:
-        moved = shapely.points(transform_points(mirror_matrix(center, angle), points))
-        lines = shapely.get_coordinates(shapely.shortest_line(moved, boundary))
-        return lines.reshape(-1, 2, 2)
-
     tried = np.arange(DIRECTIONS) * step / DIRECTIONS
-    misses = [float(np.mean((np.diff(nearest(float(a)), axis=1)) ** 2)) for a in tried]
+    misses = [
+        np.mean(boundary.distances(transform_points(mirror_matrix(center, a), points)) ** 2)
+        for a in tried.tolist()
+    ]
     angle = float(tried[int(np.argmin(misses))])
     p = points - center
     for _ in range(40):
-        q = nearest(angle)[:, 1] - center
+        q = boundary.nearest(transform_points(mirror_matrix(center, angle), points)) - center
         across = float(np.sum(p[:, 0] * q[:, 1] + p[:, 1] * q[:, 0]))
         along = float(np.sum(p[:, 0] * q[:, 0] - p[:, 1] * q[:, 1]))
         fresh = 0.5 * math.atan2(across, along)
@@ -186,8 +182,9 @@ def _noncircle(
     tolerance_mm: float,
 ) -> Loop:
     rings = []
+    sampled = {partner: sample_loop(loops[partner], SPACING_MM) for partner in set(partners)}
     for copy, partner in zip(copies, partners, strict=True):
-        ring = sample_loop(loops[partner], SPACING_MM)
+        ring = sampled[partner]
         moved = transform_points(turn @ np.linalg.inv(copy), ring.points)
         flips = bool(np.linalg.det(copy[:2, :2]) < 0.0)
         rings.append(ring.mapped(moved, turned_over=flips))

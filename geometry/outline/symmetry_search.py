@@ -12,6 +12,7 @@ from .profile import Profile, mirror_matrix, rotation_matrix
 from .segments import transform_points
 
 __all__ = [
+    "Boundary",
     "best_axis",
     "best_center",
     "find_axis",
@@ -41,11 +42,28 @@ def boundary_points(shape: Polygon, count: int) -> Points:
     return np.concatenate(points)
 
 
-def _nearest(shape: Polygon, points: Points) -> Points:
-    """(N, 2) places of the boundary nearest to points."""
-    boundary = shape.boundary
-    lines = shapely.shortest_line(shapely.points(points), boundary)
-    return shapely.get_coordinates(lines).reshape(-1, 2, 2)[:, 1]
+class Boundary:
+    """A shape's boundary, quick to ask for its nearest places."""
+
+    def __init__(self, shape: Polygon) -> None:
+        rings = [shapely.get_coordinates(ring) for ring in (shape.exterior, *shape.interiors)]
+        self._start = np.concatenate([ring[:-1] for ring in rings])
+        self._along = np.concatenate([np.diff(ring, axis=0) for ring in rings])
+        ends = np.stack((self._start, self._start + self._along), axis=1)
+        self._tree = shapely.STRtree(shapely.linestrings(ends))
+        self._squared = np.maximum(np.einsum("ij,ij->i", self._along, self._along), 1e-300)
+
+    def nearest(self, points: Points) -> Points:
+        """(N, 2) places of the boundary nearest to points."""
+        edge = self._tree.nearest(shapely.points(points))
+        start, along = self._start[edge], self._along[edge]
+        share = np.einsum("ij,ij->i", points - start, along) / self._squared[edge]
+        return start + np.clip(share, 0.0, 1.0)[:, None] * along
+
+    def distances(self, points: Points) -> FloatArray:
+        """(N,) distances of points from the boundary."""
+        gap = self.nearest(points) - points
+        return np.hypot(gap[:, 0], gap[:, 1])
 
 
 def find_axis(profile: Profile) -> tuple[Point, float]:
@@ -57,42 +75,33 @@ def find_axis(profile: Profile) -> tuple[Point, float]:
     shape = profile.polygon(0.05)
     center = (float(shape.centroid.x), float(shape.centroid.y))
     points = boundary_points(shape, 160)
-    boundary = shape.boundary
+    boundary = Boundary(shape)
     angles = np.arange(COARSE_STEPS) * math.pi / COARSE_STEPS
-    misses = np.array(
-        [
-            float(
-                np.mean(
-                    shapely.distance(
-                        shapely.points(transform_points(mirror_matrix(center, float(a)), points)),
-                        boundary,
-                    )
-                    ** 2
-                )
-            )
-            for a in angles
-        ]
-    )
+    copies = (transform_points(mirror_matrix(center, a), points) for a in angles.tolist())
+    misses = np.array([np.mean(boundary.distances(copy) ** 2) for copy in copies])
     lowest = (misses <= np.roll(misses, 1)) & (misses <= np.roll(misses, -1))
     starts = np.flatnonzero(lowest)
     starts = starts[np.argsort(misses[starts])][:6]
-    found = [_draw_axis(shape, center, float(angles[k])) for k in starts]
+    found = [_drawn_axis(shape, boundary, points, (center, float(angles[k]))) for k in starts]
     scores = [
         overlap(shape, shapely.transform(shape, partial(_mirrored, axis=axis))) for axis in found
     ]
-    return found[int(np.argmax(np.round(scores, 9)))]
+    best = found[int(np.argmax(np.round(scores, 9)))]
+    return _drawn_axis(shape, boundary, boundary_points(shape, 500), best)
 
 
 def _mirrored(points: Points, axis: tuple[Point, float]) -> Points:
     return transform_points(mirror_matrix(*axis), points)
 
 
-def _draw_axis(shape: Polygon, center: Point, angle_rad: float) -> tuple[Point, float]:
+def _drawn_axis(
+    shape: Polygon, boundary: Boundary, points: Points, axis: tuple[Point, float]
+) -> tuple[Point, float]:
     """Axis for which mirrored boundary points lie nearest to the boundary."""
-    points = boundary_points(shape, 500)
+    center, angle_rad = axis
     for _ in range(40):
         matrix = mirror_matrix(center, angle_rad)
-        targets = _nearest(shape, transform_points(matrix, points))
+        targets = boundary.nearest(transform_points(matrix, points))
         fresh, angle = best_axis(points, targets)
         moved = abs(math.sin(angle - angle_rad)) * math.sqrt(shape.area) + abs(
             (fresh[0] - center[0]) * math.sin(angle) - (fresh[1] - center[1]) * math.cos(angle)
@@ -118,10 +127,11 @@ def find_center(profile: Profile, order: int) -> Point:
     shape = profile.polygon(0.02)
     center = np.array([shape.centroid.x, shape.centroid.y])
     points = boundary_points(shape, 500)
+    boundary = Boundary(shape)
     angle = 2.0 * math.pi / order
     for _ in range(40):
         turn = rotation_matrix(angle, (float(center[0]), float(center[1])))
-        fresh = best_center(points, _nearest(shape, transform_points(turn, points)), angle)
+        fresh = best_center(points, boundary.nearest(transform_points(turn, points)), angle)
         moved = float(np.hypot(*(fresh - center)))
         center = fresh
         if moved < 1e-10:

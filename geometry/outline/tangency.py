@@ -1,13 +1,13 @@
 """Whole lines and circles that carry segments: where they cross, and how to make them touch."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ..arrays import FloatArray
+from ..arrays import FloatArray, Points
 
-__all__ = ["Support", "crossing", "make_tangent", "touch_point"]
+__all__ = ["Support", "crossing", "doubt_of", "make_tangent", "touch_gap", "touch_point"]
 
 
 @dataclass(slots=True)
@@ -15,12 +15,15 @@ class Support:
     """A line through ``point`` along ``direction`` (radius 0), or a circle about ``point``.
 
     ``turn`` is +1 for a circle travelled counter-clockwise, -1 for clockwise, 0 for a line.
+    ``doubt`` (3, 3) is how freely the points it was laid through let it move, up to a factor: a
+    circle's centre and radius, or a line's shift to the left and turn about ``point``.
     """
 
     point: FloatArray
     direction: FloatArray
     radius: float
     turn: float
+    doubt: FloatArray = field(default_factory=lambda: np.eye(3))
 
     def nearest(self, place: FloatArray) -> FloatArray:
         """The support's point nearest to a place."""
@@ -84,62 +87,89 @@ def touch_point(one: Support, two: Support) -> FloatArray | None:
     return one.point + gap * (outward * one.radius / d)
 
 
-def make_tangent(supports: list[Support | None], tangent: list[bool]) -> None:
-    """Move circles as little as possible until marked neighbours touch; lines stay.
+def doubt_of(support: Support, places: Points) -> FloatArray:
+    """(3, 3) covariance of a support laid through (N, 2) places by least squares, unit noise."""
+    arm = places - support.point
+    if support.radius == 0.0:
+        along = arm @ support.direction
+        spread = float(along @ along)
+        return np.diag([1.0 / len(places), 1.0 / max(spread, 1e-12), 0.0])
+    away = arm / np.maximum(np.hypot(arm[:, 0], arm[:, 1]), 1e-300)[:, None]
+    rows = np.column_stack((away, np.ones(len(arm))))
+    normal = rows.T @ rows
+    covariance: FloatArray = np.linalg.inv(normal + 1e-10 * len(places) * np.eye(3))
+    return covariance
 
-    Newton steps of least norm on the touching conditions, linear in centres and radii.
+
+def make_tangent(supports: list[Support | None], tangent: list[bool]) -> bool:
+    """Move supports until marked neighbours touch, each as its points leave it room; or not at all.
+
+    Newton steps of least norm, measured by the supports' doubts, on the touching conditions.
     """
-    arcs = [k for k, s in enumerate(supports) if s is not None and s.radius > 0.0]
-    column = {k: 3 * n for n, k in enumerate(arcs)}
-    pairs = [
-        ((k - 1) % len(supports), k)
-        for k in range(len(supports))
-        if tangent[k] and (k in column or (k - 1) % len(supports) in column)
+    pairs = [((k - 1) % len(supports), k) for k in range(len(supports)) if tangent[k]]
+    chosen = [
+        (i, k, one, two)
+        for i, k in pairs
+        if (one := supports[i]) is not None
+        and (two := supports[k]) is not None
+        and one.radius + two.radius > 0.0
     ]
-    pairs = [(i, k) for i, k in pairs if supports[i] is not None and supports[k] is not None]
-    if not pairs:
-        return
-    saved = {k: (s.point.copy(), s.radius) for k in arcs if (s := supports[k]) is not None}
-    for _ in range(8):
-        rows = np.zeros((len(pairs), 3 * len(arcs)))
-        misses = np.zeros(len(pairs))
-        for row, (i, k) in enumerate(pairs):
-            one, two = supports[i], supports[k]
-            assert one is not None
-            assert two is not None
-            misses[row] = _miss(one, two, rows[row], column.get(i), column.get(k))
+    if not chosen:
+        return True
+    used = sorted({n for i, k, _, _ in chosen for n in (i, k)})
+    column = {k: 3 * n for n, k in enumerate(used)}
+    moved = {k: replace(s) for k in used if (s := supports[k]) is not None}
+    doubt = np.zeros((3 * len(used), 3 * len(used)))
+    for k, at in column.items():
+        doubt[at : at + 3, at : at + 3] = moved[k].doubt
+    for _ in range(15):
+        rows = np.zeros((len(chosen), len(doubt)))
+        misses = np.zeros(len(chosen))
+        for row, (i, k, _, _) in enumerate(chosen):
+            misses[row] = _miss(moved[i], moved[k], rows[row], column[i], column[k])
         if np.abs(misses).max() < 1e-11:
-            return
-        step = np.linalg.lstsq(rows, -misses, rcond=1e-9)[0]
-        for k in arcs:
-            support = supports[k]
-            assert support is not None
-            support.point = support.point + step[column[k] : column[k] + 2]
-            support.radius += float(step[column[k] + 2])
-            if not 0.2 * saved[k][1] < support.radius < 5.0 * saved[k][1]:
-                _restore(supports, saved)
-                return
+            for k, support in moved.items():
+                supports[k] = support
+            return True
+        spread = doubt @ rows.T
+        step = spread @ np.linalg.lstsq(rows @ spread, -misses, rcond=1e-12)[0]
+        for k, at in column.items():
+            _move(moved[k], step[at : at + 3])
+            before = supports[k]
+            assert before is not None
+            if not 0.2 * before.radius <= moved[k].radius <= 5.0 * before.radius:
+                return False
+    return False
 
 
-def _restore(supports: list[Support | None], saved: dict[int, tuple[FloatArray, float]]) -> None:
-    for k, (point, radius) in saved.items():
-        support = supports[k]
-        assert support is not None
-        support.point, support.radius = point, radius
+def touch_gap(one: Support, two: Support) -> float:
+    """How far two supports are from touching, mm."""
+    return abs(_miss(one, two, np.zeros(6), 0, 3)) if one.radius + two.radius > 0.0 else 0.0
 
 
-def _miss(
-    one: Support, two: Support, row: FloatArray, first: int | None, second: int | None
-) -> float:
+def _move(support: Support, step: FloatArray) -> None:
+    if support.radius > 0.0:
+        support.point = support.point + step[:2]
+        support.radius += float(step[2])
+        return
+    (x, y), turn = support.direction, float(step[1])
+    support.point = support.point + float(step[0]) * np.array([-y, x])
+    c, s = math.cos(turn), math.sin(turn)
+    support.direction = np.array([c * x - s * y, s * x + c * y])
+
+
+def _miss(one: Support, two: Support, row: FloatArray, first: int, second: int) -> float:
     """How far two supports are from touching; fills the condition's derivatives."""
-    if first is None or second is None:
-        line, circle, at = (one, two, second) if first is None else (two, one, first)
-        assert at is not None
+    if one.radius == 0.0 or two.radius == 0.0:
+        line, circle = (one, two) if one.radius == 0.0 else (two, one)
+        at, own = (second, first) if one.radius == 0.0 else (first, second)
         # A counter-clockwise circle has its centre on the left of a line it continues.
         normal = np.array([-line.direction[1], line.direction[0]])
+        arm = circle.point - line.point
         row[at : at + 2] = normal
         row[at + 2] = -circle.turn
-        return float((circle.point - line.point) @ normal - circle.turn * circle.radius)
+        row[own : own + 2] = -1.0, -float(arm @ line.direction)
+        return float(arm @ normal - circle.turn * circle.radius)
     gap = two.point - one.point
     d = max(math.hypot(*gap), 1e-9)
     row[first : first + 2] = -gap / d
