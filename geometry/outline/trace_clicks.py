@@ -8,6 +8,7 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..errors import TraceError
+from .trace_cut import cut_between
 from .trace_patch import find_patch
 from .trace_region import Region, find_region
 from .trace_wall import FootOf
@@ -29,7 +30,8 @@ def clicked_region(
     """Rough outline of the part in photo pixels after all clicks.
 
     Each further click finds its own region by colour, as the first does; regions that belong to
-    the part are joined where they lie within a few blocks of each other.
+    the part are joined where they lie within a few blocks of each other. What is removed and has
+    the part's own colour is cut off at the seam or neck between the clicks.
 
     Raises
     ------
@@ -51,10 +53,15 @@ def clicked_region(
             continue
         other = find_patch(pixels, place)
         if other.polygon.covers(Point(inside_px)):
-            raise TraceError(
-                f"What you clicked on at ({place[0]:.0f}, {place[1]:.0f}) px to remove has the "
-                "colour of the part itself. Move the curve's points there by hand instead."
-            )
+            piece = cut_between(pixels, _whole(shape, inside_px, place), inside_px, place)
+            if piece is None:
+                raise TraceError(
+                    f"What you clicked on at ({place[0]:.0f}, {place[1]:.0f}) px to remove has the "
+                    "colour of the part itself, and neither a seam nor a neck lies between. Move "
+                    "the curve's points there by hand instead."
+                )
+            shape = piece
+            continue
         shape = shape.difference(other.polygon.buffer(region.step_px, join_style="mitre"))
     return Region(_whole(shape, inside_px, inside_px), region.step_px, region.wall_shows)
 

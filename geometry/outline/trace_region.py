@@ -24,7 +24,7 @@ from .trace_mask import (
     shrunk,
     without_small_gaps,
 )
-from .trace_touching import refuse_touching
+from .trace_touching import without_touching
 from .trace_wall import FootOf, Slant, face_only
 
 __all__ = ["WORK_PX", "Region", "find_region"]
@@ -136,7 +136,7 @@ def _grow(
         mask = with_marks(small, alike, mask, reach, wall, skirt)
     mask = _tidy(mask, row, column, hole / step)
     _check(mask, small, inside_px)
-    refuse_touching(small, mask, neck / step, corner, step)
+    mask = without_touching(small, mask, neck / step, row, column)
     polygon = outline_of(mask)
     # A block's centre sits (step - 1) / 2 after its first pixel.
     half = (step - 1) / 2.0

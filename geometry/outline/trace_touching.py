@@ -3,10 +3,9 @@
 import numpy as np
 
 from ..arrays import FloatArray
-from ..errors import TraceError
 from .trace_mask import Mask, grown, painted, regions, shrunk
 
-__all__ = ["refuse_touching"]
+__all__ = ["without_touching"]
 
 LARGE = 0.15
 """Share of the whole from which a piece may be a part of its own."""
@@ -14,45 +13,59 @@ SEAM_LEVELS = 8.0
 """Levels of 0..255 beyond its own unevenness by which a seam or another face differs."""
 
 
-def refuse_touching(
-    small: FloatArray, mask: Mask, neck: float, corner: tuple[int, int], step: int
-) -> None:
-    """Refuse two large pieces with a seam or a change of colour in the neck between them.
+def without_touching(small: FloatArray, mask: Mask, neck: float, row: int, column: int) -> Mask:
+    """The clicked one of two large pieces with a seam or a change of colour in their neck.
 
     Parameters
     ----------
     small : (h, w, 3) float
-        Opponent colours of the picture's blocks, of ``step`` px, the first at ``corner``.
+        Opponent colours of the picture's blocks.
     mask : (h, w) bool
         The part found.
     neck : float
         Width in blocks below which what joins two pieces is looked at.
+    row, column : int
+        The clicked block.
 
-    Raises
-    ------
-    TraceError
-        If they are two parts.
+    Returns
+    -------
+    (h, w) bool
+        The mask as it is where one part has a thin neck.
     """
     radius = int(neck / 2.0)
     if radius < 3:
-        return  # thinner ones were cut off already
+        return mask  # thinner ones were cut off already
     starts, ends, labels = regions(shrunk(mask, radius))
     if len(starts) == 0:
-        return
+        return mask
     size = np.bincount(labels, weights=(ends - starts).astype(np.float64))
     large = np.flatnonzero(size > LARGE * size.sum())
     cores = [painted(mask.shape, starts[labels == k], ends[labels == k]) for k in large]
-    for k, one in enumerate(cores):
-        for two in cores[k + 1 :]:
-            joint = _joint(mask, one, two, radius)
-            if joint.any() and _parted(small, mask, joint, one, two):
-                rows, columns = np.nonzero(joint)
-                x = step * float(columns.mean()) + corner[0]
-                y = step * float(rows.mean()) + corner[1]
-                raise TraceError(
-                    f"Two parts seem to touch near ({x:.0f}, {y:.0f}) px. Move them apart by a "
-                    "few millimetres and take the photo again."
-                )
+    if len(cores) < 2:
+        return mask
+    mine = min(range(len(cores)), key=lambda k: _away(cores[k], row, column))
+    for k, other in enumerate(cores):
+        if k == mine:
+            continue
+        joint = _joint(mask, cores[mine], other, radius)
+        if joint.any() and _parted(small, mask, joint, cores[mine], other):
+            mask = _nearer(mask, cores[mine], other, 2 * radius)
+    return mask
+
+
+def _away(core: Mask, row: int, column: int) -> float:
+    """Squared distance of a block from the nearest of a piece."""
+    rows, columns = np.nonzero(core)
+    return float(((rows - row) ** 2 + (columns - column) ** 2).min())
+
+
+def _nearer(mask: Mask, one: Mask, two: Mask, reach: int) -> Mask:
+    """What of the mask lies nearer to one piece of it than to another, within a reach."""
+    first, second = one.copy(), two.copy()
+    for _ in range(reach):
+        first |= grown(first, 1) & mask & ~second
+        second |= grown(second, 1) & mask & ~first
+    return first
 
 
 def _joint(mask: Mask, one: Mask, two: Mask, radius: int) -> Mask:

@@ -1,0 +1,116 @@
+"""Walls of thick foam, lines and prints on the part, and light that differs by little."""
+
+import numpy as np
+import pytest
+from shapely import Point, box
+
+from geometry.errors import TraceError
+from geometry.outline.trace import trace
+from tests.core.part_pictures import (
+    DARK,
+    KRAFT,
+    MAT,
+    PALE,
+    WHITE,
+    WOOD,
+    camera_over,
+    gaps,
+    picture,
+)
+
+SIZE, SCALE = (330, 290), 8.0
+NOTCHED = (
+    box(-13, -9, 13, 9)
+    - Point(4, 10).buffer(5.0, quad_segs=90)
+    - box(-8, -10, -5.5, -3)
+    - box(4, -10, 9, -5)
+    - Point(-7, 3).buffer(2.0, quad_segs=90)
+)
+CLICK = (0.0, -3.0)
+RED, BLUE, BLACK = (0.5, 0.03, 0.03), (0.03, 0.05, 0.35), (0.02, 0.02, 0.02)
+
+
+def errors_of(height_mm=0.0, tilt_deg=4.0, turn_deg=17.0, **look):
+    """(95 %, worst) error in mm, and the outline found."""
+    bench = camera_over(SIZE, SCALE, tilt_deg=tilt_deg, turn_deg=turn_deg, lens=6.0)
+    photo = picture(bench, NOTCHED, height_mm=height_mm, **look)
+    click = tuple(bench.to_photo(np.array([CLICK]), height_mm)[0])
+    found = trace(photo, bench, click, height_mm=height_mm)
+    away = gaps(found.polygon(0.005), NOTCHED)
+    return np.percentile(away, 95), away.max(), found
+
+
+@pytest.mark.parametrize(
+    ("height_mm", "tilt_deg", "turn_deg", "look"),
+    [
+        (5.0, 22.0, 35.0, {"wall": (0.5, 0.5, 0.48)}),
+        (5.0, 30.0, 200.0, {"wall": (0.12, 0.12, 0.12)}),
+        (5.0, 20.0, 120.0, {"wall": (0.47, 0.47, 0.45), "bed": PALE}),
+    ],
+    ids=["paler than the mat", "darker", "of the bench's colour"],
+)
+def test_a_broad_wall_is_told_from_the_face(height_mm, tilt_deg, turn_deg, look):
+    most, worst, found = errors_of(height_mm, tilt_deg, turn_deg, **look)
+    assert most <= 0.10
+    assert worst <= 0.3
+    assert len(found.holes) == 1
+
+
+LINE = [(-20.0, -2.0), (20.0, 1.0)]
+DOWN = [(2.0, -20.0), (1.0, 20.0)]
+PRINT = box(-3, -1, 2, 3)
+
+
+@pytest.mark.parametrize(
+    "look",
+    [
+        {"lines": [(LINE, 0.5, (0.3, 0.3, 0.3))]},
+        {"lines": [(LINE, 0.7, BLUE), (DOWN, 0.7, BLUE)]},
+        {"lines": [(LINE, 2.0, RED)]},
+        {"lines": [(LINE, 0.7, BLACK)], "bed": PALE},
+        {"patches": [(PRINT, RED)]},
+        {"patches": [(PRINT, BLACK)], "bed": MAT},
+        {"patches": [(PRINT, (0.1, 0.04, 0.02))], "face": KRAFT},
+    ],
+    ids=["pencil", "cross", "marker", "pen on pale", "print", "black print", "print on kraft"],
+)
+def test_what_is_drawn_on_a_part_leaves_it_whole(look):
+    most, worst, found = errors_of(**look)
+    assert most <= 0.10
+    assert worst <= 0.3
+    assert len(found.holes) == 1
+
+
+@pytest.mark.parametrize(
+    "look",
+    [
+        {"face": KRAFT, "bed": WOOD, "grain": 0.35},
+        {"face": (0.815, 0.815, 0.8), "bed": (0.73, 0.73, 0.715)},  # 12 levels of 255 apart
+        {"face": (0.032, 0.032, 0.032), "bed": (0.016, 0.016, 0.016), "noise": 0.0005},
+        {"face": DARK, "bed": WOOD, "shadow": (1.4, -1.2), "shadow_blur_mm": 0.6},
+        {"face": WHITE, "bed": PALE, "vignette": 0.4, "jpeg": 60, "noise": 0.01},
+    ],
+    ids=["grain", "pale on pale", "dark on dark", "soft shadow", "worn photo"],
+)
+def test_poor_light_leaves_the_edge_where_it_is(look):
+    most, worst, _ = errors_of(**look)
+    assert most <= 0.10
+    assert worst <= 0.3
+
+
+@pytest.mark.parametrize(("blur_px", "jpeg"), [(0.5, None), (1.5, 60), (3.0, 60)])
+def test_neither_blur_nor_compression_moves_a_disk(blur_px, jpeg):
+    bench = camera_over((220, 210), SCALE, lens=6.0)
+    disk = Point(0.2, 0.1).buffer(9.0, quad_segs=180)
+    photo = picture(bench, disk, blur_px=blur_px, jpeg=jpeg, vignette=0.3, noise=0.008)
+    found = trace(photo, bench, tuple(bench.to_photo(np.zeros((1, 2)))[0]))
+    assert found.outer.is_circle
+    assert found.outer.segments[0].radius_mm == pytest.approx(9.0, abs=0.02)
+
+
+@pytest.mark.parametrize("place", [(4.0, 4.0), (0.0, 100.0), (325.0, 286.0)])
+def test_a_click_on_the_mat_is_told(place):
+    bench = camera_over(SIZE, SCALE, lens=6.0)
+    photo = picture(bench, NOTCHED, grid=(0.4, 0.45, 0.4))
+    with pytest.raises(TraceError, match="Click on the part"):
+        trace(photo, bench, place)
