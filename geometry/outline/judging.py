@@ -3,13 +3,12 @@
 A few places of each stretch are looked at first, all of them where those pass.
 """
 
-import math
-
 import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray
 from .chain import Chain, Indices, stretches
+from .chord_circles import ChordCircles, chord_sums
 from .cubics import Complexes, cubics_through, nearer, powers
 
 __all__ = ["Judged", "Round", "judge_arcs", "judge_cubics", "judge_lines"]
@@ -27,8 +26,6 @@ SAMPLES = 32
 FREE_REACH, FREE_PLACES = 2.0, 4
 """Tolerances a segment held to its nodes may stray for it to be tried free of them, and how many
 places it takes for each of its freedoms."""
-LONGEST_RADIUS = 1e5
-"""In chords of the run: a flatter arc is a line."""
 
 
 class Round:
@@ -140,8 +137,8 @@ def judge_arcs(whole: Round, start: Indices, step: Indices, base: float) -> Judg
     # The arc runs on the side of the chord where the points are.
     side = np.where(w.imag[:, w.shape[1] // 2] < 0.0, -1.0, 1.0)
     rows = np.arange(len(start))
-    sums = _products(w.ravel(), _shares(along), w.shape[1] * rows, chord)
-    circles = _Circles(chord, side, travel, sums)
+    sums = chord_sums(w.ravel(), _shares(along), w.shape[1] * rows, chord)
+    circles = ChordCircles(chord, side, travel, sums)
     possible = circles.possible & (whole.breaks[start + step] - whole.breaks[start] >= 2)
     stray = np.where(possible, circles.off(w, rows[:, None]).max(axis=1), np.inf)
     hopeful = (stray < 4.0 * tolerance) | (step == 1) | ~possible
@@ -150,8 +147,8 @@ def judge_arcs(whole: Round, start: Indices, step: Indices, base: float) -> Judg
     if len(passed):
         places, mine, begin = _inner(whole, start[passed], step[passed])
         w = (whole.checks[places] - middle[passed][mine]) * unit[passed][mine].conj()
-        sums = _products(w, whole.share[places], begin, chord[passed])
-        circles = _Circles(chord[passed], side[passed], travel[passed], sums)
+        sums = chord_sums(w, whole.share[places], begin, chord[passed])
+        circles = ChordCircles(chord[passed], side[passed], travel[passed], sums)
         worst = np.maximum.reduceat(circles.off(w, mine), begin)
         if whole.free:
             bent = circles.bent(w, mine)
@@ -199,86 +196,6 @@ def _shares(travel: FloatArray) -> FloatArray:
     """Flat (P S,) way that each of (P, S) places stands for: half the way to either side."""
     wide = np.concatenate((travel[:, :1], travel, travel[:, -1:]), axis=1)
     return (wide[:, 2:] - wide[:, :-2]).ravel()
-
-
-def _products(
-    w: Complexes, share: FloatArray, begin: Indices, chord: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Sums over stretches of (u² + v² - h²) v and of v², each place by the way it stands for."""
-    v = w.imag
-    power = np.add.reduceat((w.real**2 + v * v) * v * share, begin)
-    across = np.add.reduceat(v * share, begin)
-    return power - (chord / 2.0) ** 2 * across, np.add.reduceat(v * v * share, begin)
-
-
-class _Circles:
-    """P arcs over chords.
-
-    In the chord's frame (u along, v across, half chord h) a circle through both ends obeys
-    u² + v² - h² = 2 s v with the centre at v = s: linear in s.
-    """
-
-    def __init__(
-        self,
-        chord: FloatArray,
-        side: FloatArray,
-        travel: FloatArray,
-        sums: tuple[FloatArray, FloatArray],
-    ) -> None:
-        power, vv = sums
-        self.half, self.side = chord / 2.0, side
-        self.s = power / np.maximum(2.0 * vv, 1e-300)
-        self.radius = np.hypot(self.s, self.half)
-        sagitta = self.s + side * self.radius
-        self.bulge: FloatArray = -sagitta / self.half
-        length = 4.0 * self.radius * np.abs(np.arctan(self.bulge))
-        self.possible: NDArray[np.bool_] = (
-            (chord > 1e-9)
-            & (vv > 1e-24 * chord**2)
-            & (self.radius < LONGEST_RADIUS * chord)
-            & (sagitta * side > 0.0)
-            # Points that go there and back also lie on a huge circle, the long way round.
-            & (length <= 1.2 * np.maximum(chord, travel))
-        )
-
-    def off(self, w: Complexes, mine: Indices) -> FloatArray:
-        """Distance of places, in the chord's frame, to the arcs they belong to."""
-        s, radius = self.s[mine], self.radius[mine]
-        across = w.imag - s
-        far = np.maximum(np.hypot(w.real, across), 1e-300)
-        # A point whose foot on the circle lies across the chord is nearest to an end.
-        beyond = (s + radius * across / far) * self.side[mine] < 0.0
-        ends = np.hypot(np.abs(w.real) - self.half[mine], w.imag)
-        return np.where(beyond, ends, np.abs(far - radius))
-
-    def bent(self, w: Complexes, mine: Indices) -> tuple[FloatArray, FloatArray]:
-        """Signed distances from the circles, and what moving and growing these adds to them."""
-        arm = w - 1j * self.s[mine]
-        gap = np.abs(arm) - self.radius[mine]
-        return gap, self._basis(np.angle(arm * self._home[mine]), mine)
-
-    @property
-    def ends(self) -> FloatArray:
-        """(P, 2, 3) what moving and growing the circles adds at the arcs' ends."""
-        rows = np.arange(len(self.half))
-        theta = self._theta
-        return np.stack((self._basis(-theta, rows), self._basis(theta, rows)), axis=1)
-
-    @property
-    def _theta(self) -> FloatArray:
-        return np.clip(2.0 * np.abs(np.arctan(self.bulge)), 1e-6, math.pi)
-
-    @property
-    def _home(self) -> Complexes:
-        """Turns the direction of an arc's middle onto the x axis."""
-        return np.where(self.side > 0.0, -1j, 1j)
-
-    def _basis(self, angle: FloatArray, mine: Indices) -> FloatArray:
-        """A circle's moves and growth, told apart even on a flat arc."""
-        theta = self._theta[mine]
-        across = np.sin(angle) / np.sin(np.minimum(theta, math.pi / 2.0))
-        bend = (1.0 - np.cos(angle)) / (1.0 - np.cos(theta))
-        return np.column_stack((np.ones(len(angle)), across, bend))
 
 
 def judge_cubics(whole: Round, start: Indices, step: Indices, base: float) -> Judged:

@@ -1,0 +1,136 @@
+"""Pieces that more of their points together allow: two made one, a cut corner made whole."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from ..arrays import Points
+from ..errors import OutlineError
+from .chain import Chain, Piece
+from .circle_fit import fit_circle, fit_line
+from .segments import Arc, Cubic, Line, Segment
+from .spans import as_pair, distances
+from .tangency import Support, crossing, doubt_of
+
+__all__ = ["merged", "support_of", "unchamfered"]
+
+
+def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
+    """Pieces with neighbours of one kind made one where all their points allow it.
+
+    The search holds every segment to its end points, which carry noise; together they may not.
+    """
+    result = [pieces[0]]
+    for piece in pieces[1:]:
+        before = result[-1]
+        kind = type(before.segment)
+        both = None
+        if kind is type(piece.segment) and kind is not Cubic and piece.smooth_start:
+            both = _as_one(before, piece, chain)
+        if both is None:
+            result.append(piece)
+        else:
+            result[-1] = both
+    return result if len(result) > 1 or not chain.closed else pieces
+
+
+def unchamfered(pieces: list[Piece], chain: Chain) -> list[Piece]:
+    """Pieces without the short ones that only cut a corner two longer ones would make."""
+    result = list(pieces)
+    k = 0
+    while k < len(result) and len(result) > 3:
+        before, piece, after = result[k - 1], result[k], result[(k + 1) % len(result)]
+        inside = chain.closed or 0 < k < len(result) - 1
+        short = piece.segment.length_mm < 8.0 * chain.tolerance_mm
+        if inside and short and _corner_replaces(before, piece, after, chain):
+            if k < len(result) - 1:
+                result[k + 1] = replace(after, first=piece.first, smooth_start=False)
+            else:
+                result[k - 1] = replace(before, last=piece.last, smooth_end=False)
+            del result[k]
+        else:
+            k += 1
+    return result
+
+
+def _corner_replaces(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
+    """Whether the crossing of two neighbours is as near to a short piece's points as it is."""
+    (ax, ay), (bx, by) = before.segment.tangent_at(1.0), after.segment.tangent_at(0.0)
+    turn = abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+    one, two = support_of(before, chain), support_of(after, chain)
+    if turn < 0.5 or one is None or two is None:
+        return False
+    run = chain.checks[piece.first : piece.last + 1]
+    place = crossing(one, two, run[len(run) // 2])
+    if place is None:
+        return False
+    near = np.hypot(*(run - place).T)
+    for support in (one, two):
+        feet = np.array([support.nearest(p) for p in run])
+        near = np.minimum(near, np.hypot(*(run - feet).T))
+    return bool(np.hypot(*(run - place).T).min() < chain.tolerance_mm > near.max())
+
+
+def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
+    run = chain.checks[one.first : two.last + 1]
+    segment: Segment
+    if isinstance(one.segment, Line):
+        line = fit_line(run)
+        support = Support(np.array(line.point), np.array(line.direction), 0.0, 0.0)
+        segment = Line(as_pair(support.nearest(one.start)), as_pair(support.nearest(two.end)))
+    else:
+        first, second = one.segment, two.segment
+        assert isinstance(first, Arc)
+        assert isinstance(second, Arc)
+        if first.sweep_rad * second.sweep_rad < 0.0 or abs(first.sweep_rad + second.sweep_rad) > 5:
+            return None
+        try:
+            circle = fit_circle(run)
+        except OutlineError:
+            return None
+        turn = math.copysign(1.0, first.sweep_rad)
+        support = Support(np.array(circle.center), np.zeros(2), circle.radius_mm, turn)
+        a, b = support.nearest(one.start), support.nearest(two.end)
+        segment = Arc.from_bulge(as_pair(a), as_pair(b), support.bulge(a, b))
+    if float(distances(segment, run).max()) > 0.9 * chain.tolerance_mm:
+        return None
+    return replace(
+        one,
+        segment=segment,
+        last=two.last,
+        end=two.end,
+        smooth_end=two.smooth_end,
+        end_direction=two.end_direction,
+    )
+
+
+def support_of(piece: Piece, chain: Chain) -> Support | None:
+    """The whole line or circle a piece lies on, from the points inside it."""
+    run = chain.checks[piece.first : piece.last + 1]
+    trim = int(0.12 * len(run))
+    inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
+    try:
+        support = _laid(piece.segment, inner)
+    except OutlineError:
+        return None
+    if support is not None:
+        # Points close together say no more than as many farther apart: the way counts.
+        way = float(np.hypot(*np.diff(inner, axis=0).T).sum())
+        support.doubt = doubt_of(support, inner) * (len(inner) / max(way, 1e-9))
+    return support
+
+
+def _laid(segment: Segment, places: Points) -> Support | None:
+    if isinstance(segment, Line):
+        # Of many places at one end and few along the rest, each counts by its way.
+        steps = np.hypot(*np.diff(places, axis=0).T)
+        line = fit_line(places, np.append(steps, 0.0) + np.append(0.0, steps))
+        return Support(np.array(line.point), np.array(line.direction), 0.0, 0.0)
+    if isinstance(segment, Arc):
+        center, radius = segment.center, segment.radius_mm
+        if len(places) > 5 and abs(segment.sweep_rad) > 0.2:
+            circle = fit_circle(places)
+            center, radius = circle.center, circle.radius_mm
+        return Support(np.array(center), np.zeros(2), radius, math.copysign(1.0, segment.sweep_rad))
+    return None
