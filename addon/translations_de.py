@@ -3,7 +3,7 @@
 from .translations_de_assembly import ASSEMBLY, JOINTS
 from .translations_de_core import REFUSED_BY_CORE
 from .translations_de_errors import REFUSED
-from .translations_de_keys import KEYS, REASONS
+from .translations_de_keys import DRAWN, KEYS, REASONS
 from .translations_de_outline import OUTLINE
 from .translations_de_tips import TIPS
 from .translations_de_tips_assembly import TIPS_ASSEMBLY
@@ -255,6 +255,7 @@ GERMAN = {
     **TIPS_ASSEMBLY,
     **REASONS,
     **KEYS,
+    **DRAWN,
     **SAID,
     **REFUSED,
     **REFUSED_BY_CORE,

@@ -1,6 +1,6 @@
-"""Why a button is grey, and keys and clicks in the status bar, in German."""
+"""In German: why a button is grey, keys and clicks in the status bar, words in the viewport."""
 
-__all__ = ["KEYS", "REASONS"]
+__all__ = ["DRAWN", "KEYS", "REASONS"]
 
 REASONS = {
     "A part is made of this stock": "Ein Teil ist aus diesem Material",
@@ -102,4 +102,18 @@ KEYS = {
     "Turn the axis   (Release: Done, Ctrl: Steps of 5°, Esc: As Before)": (
         "Die Achse drehen   (Loslassen: Fertig, Strg: 5°-Schritte, Esc: Wie zuvor)"
     ),
+}
+
+DRAWN = {
+    "Kerf {size}": "Schnittfuge {size}",
+    "Relief ⌀ {size}": "Freischnitt ⌀ {size}",
+    "No path: see Check Before Cutting": "Kein Weg: siehe „Vor dem Schneiden prüfen“",
+    "Overlap": "Überlappung",
+    "Too Close": "Zu nah",
+    "Outside": "Außerhalb",
+    "Pinned": "Festgehalten",
+    "kerf corrected": "Fuge ausgeglichen",
+    "nominal": "Nennmaß",
+    "Sheet {number}": "Platte {number}",
+    "{number} more": "{number} weitere",
 }

@@ -9,6 +9,7 @@ from ..bridge.cut_paths import CutPath, known_path
 from ..bridge.drawing import Drawing, redraw
 from ..bridge.parts import part_objects
 from ..bridge.units import show_length, to_blender
+from ..translations import hinted, translated
 from .overlay import Note, Route, paths_drawing
 from .properties import stock_of
 
@@ -44,8 +45,8 @@ def _words(scene: bpy.types.Scene, thing: bpy.types.Object) -> dict[str, str]:
     if stock is None:
         return {}
     return {
-        "path": f"Kerf {show_length(stock.kerf_mm, scene)}",
-        "relief": f"Relief ⌀ {show_length(stock.cutter_diameter_mm, scene)}",
+        "path": hinted("Kerf {size}", size=show_length(stock.kerf_mm, scene)),
+        "relief": hinted("Relief ⌀ {size}", size=show_length(stock.cutter_diameter_mm, scene)),
     }
 
 
@@ -73,7 +74,7 @@ def _add_part(
         place = _places(np.zeros((1, 2)), looked, region)
         if place is not None:
             at = (float(place[0, 0]), float(place[0, 1]))
-            notes.append(Note("stop", at, "No path: see Check Readiness"))
+            notes.append(Note("stop", at, translated("No path: see Check Before Cutting")))
 
 
 def _places(

@@ -7,6 +7,7 @@ import bpy
 from ..bridge.troubles import troubles
 from ..bridge.units import show_sides
 from ..panels import StagePanel
+from ..translations import hinted, translated
 from .properties import sheet_objects
 
 __all__ = ["FLATWRIGHT_PT_sheet"]
@@ -50,9 +51,9 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         self._troubles(context)
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet
-            state = "kerf corrected" if data.kerf_corrected else "nominal"
+            state = translated("kerf corrected" if data.kerf_corrected else "nominal")
             self.figures(
-                (f"Sheet {data.number}", data.stock),
+                (hinted("Sheet {number}", number=data.number), data.stock),
                 ("Pieces", str(data.pieces)),
                 ("Used", f"{100 * data.used:.0f} %"),
                 ("Offcut", show_sides(data.offcut_mm)),
@@ -70,5 +71,5 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
             shown = row.operator("flatwright.show_sheet_trouble", text="", icon="ZOOM_SELECTED")
             shown.index = number
         if len(found) > MOST:
-            column.label(text=f"{len(found) - MOST} more")
+            column.label(text=hinted("{number} more", number=len(found) - MOST))
         self.sentence(found[0].sentence)

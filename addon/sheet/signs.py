@@ -11,6 +11,7 @@ from ..bridge.drawing import Drawing
 from ..bridge.laid import pieces_of
 from ..bridge.troubles import place_of, troubles
 from ..bridge.units import to_blender
+from ..translations import translated
 from .overlay import Place, Sign, signs_drawing
 from .properties import sheet_objects
 
@@ -40,7 +41,7 @@ def _trouble_signs(
         if at is not None:
             things: list[bpy.types.Object | None] = [objects.get(n) for n in trouble.pieces]
             edges = tuple(_edge(o, region, view) for o in things if o is not None)
-            signs.append(Sign((at.x, at.y), trouble.state, WORDS[trouble.state], edges))
+            signs.append(Sign((at.x, at.y), trouble.state, translated(WORDS[trouble.state]), edges))
     return signs
 
 
@@ -56,7 +57,7 @@ def _pin_signs(
             if edge:
                 low, high = np.min(edge, axis=0), np.max(edge, axis=0)
                 middle = (float(low[0] + high[0]) / 2.0, float(low[1] + high[1]) / 2.0)
-                signs.append(Sign(middle, "pinned", WORDS["pinned"]))
+                signs.append(Sign(middle, "pinned", translated(WORDS["pinned"])))
     return signs
 
 
