@@ -9,6 +9,7 @@ from ..bridge.checking import check_holds
 from ..bridge.curves import RECORD, curve_of, read_profile
 from ..bridge.drawing import Drawing
 from ..bridge.parts import part_objects
+from ..bridge.sections import is_cut_open
 from ..bridge.units import show_length, to_blender
 from .overlay import Sign, signs_drawing
 
@@ -27,6 +28,9 @@ def draw_signs(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawin
     if not (settings.shows_check and settings.checked and check_holds(context)):
         return Drawing()
     signs = [*_gap_signs(context, region, view), *_remark_signs(context, region, view)]
+    if is_cut_open(view):
+        # The section has its own numbers; among them only trouble is written.
+        signs = [sign for sign in signs if sign.state != "clear"]
     return signs_drawing(signs, context.preferences.system.ui_scale)
 
 

@@ -20,7 +20,7 @@ from .fixtures import fixture_objects, one_fixture
 from .parts import core_parts, part_objects
 from .units import to_blender, to_mm
 
-__all__ = ["Cutaway", "cutaway", "stop_cutting", "toggle_section"]
+__all__ = ["Cutaway", "cutaway", "is_cut_open", "stop_cutting", "toggle_section"]
 
 FAR = 1e4
 """Blender clips by six planes; those not wanted lie this far away, in its units."""
@@ -62,6 +62,11 @@ def cutaway(view: bpy.types.RegionView3D, ready: Callable[[], None]) -> Cutaway 
         if not bpy.app.timers.is_registered(_work_out):
             bpy.app.timers.register(_work_out, first_interval=WAIT_S)
     return kept[1] if kept is not None else None
+
+
+def is_cut_open(view: bpy.types.RegionView3D) -> bool:
+    """Whether a view shows a section."""
+    return _plane_of(view) is not None
 
 
 def _plane_of(view: bpy.types.RegionView3D) -> tuple[float, ...] | None:

@@ -85,6 +85,25 @@ def test_a_view_that_is_whole_or_cut_by_hand_shows_no_section(sections):
     assert sections._plane_of(ours) == (0.0, 0.0, 1.0, 0.5)
 
 
+def test_gaps_that_are_kept_make_room_for_the_section_s_numbers(package, sections, plate):
+    signs = import_module(f"{package}.addon.assembly.signs")
+    plate("Plate", 100.0, 60.0)
+    bpy.ops.mesh.primitive_cube_add(size=0.02, location=(0.08, 0.0, 0.0))
+    bpy.ops.flatwright.set_fixture()
+    bpy.ops.flatwright.check_assembly()
+    region = SimpleNamespace(width=1000, height=1000)
+    shown = {"perspective_matrix": Matrix.Diagonal((2.0, 2.0, 1.0, 1.0))}
+    planes = [[0, 0, -1, 0], *(list(plane) for plane in sections.ASIDE)]
+    whole = SimpleNamespace(use_clip_planes=False, clip_planes=planes, **shown)
+    opened = SimpleNamespace(use_clip_planes=True, clip_planes=planes, **shown)
+    assert [label.text for label in signs.draw_signs(region, whole).labels] == ["20.00 mm"]
+    assert signs.draw_signs(region, opened).labels == ()
+    # A gap that is too small is still written.
+    bpy.context.scene.flatwright_assembly.required = 25.0 * MM
+    bpy.ops.flatwright.check_assembly()
+    assert [label.text for label in signs.draw_signs(region, opened).labels] == ["20.00 mm"]
+
+
 @pytest.mark.parametrize(("across", "spacing"), [(90.0, 1.0), (100.0, 2.0), (400.0, 5.0)])
 def test_hatching_stays_as_wide_on_the_screen(drawn, across, spacing):
     assert drawn.fitting_spacing(across) == pytest.approx(spacing)
