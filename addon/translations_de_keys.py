@@ -110,7 +110,7 @@ DRAWN = {
     "No path: see Check Before Cutting": "Kein Weg: siehe „Vor dem Schneiden prüfen“",
     "Overlap": "Überlappung",
     "Too Close": "Zu nah",
-    "Outside": "Außerhalb",
+    "Off Sheet": "Neben der Platte",
     "Pinned": "Festgehalten",
     "kerf corrected": "Fuge ausgeglichen",
     "nominal": "Nennmaß",

@@ -17,7 +17,7 @@ from .properties import sheet_objects
 
 __all__ = ["draw_signs"]
 
-WORDS = {"overlap": "Overlap", "close": "Too Close", "outside": "Outside", "pinned": "Pinned"}
+WORDS = {"overlap": "Overlap", "close": "Too Close", "outside": "Off Sheet", "pinned": "Pinned"}
 ROUGH_MM = 0.5
 """Edges on the screen need no more."""
 

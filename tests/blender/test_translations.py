@@ -183,6 +183,14 @@ def test_no_german_is_kept_for_what_is_gone(package, german):
     assert not unused, "\n".join(["Nothing says any longer:", *unused])
 
 
+def test_no_word_is_said_in_two_ways(package, german):
+    rooms = vars(import_module(f"{package}.addon.translations_de"))
+    said = [words for name, words in rooms.items() if isinstance(words, dict) and name.isupper()]
+    said.remove(german)
+    twice = sorted({en for words in said for en, de in words.items() if german[en] != de})
+    assert twice == []
+
+
 def test_the_german_is_written_out(german):
     for english, said in german.items():
         assert said == said.strip() != "", english
