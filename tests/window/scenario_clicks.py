@@ -26,12 +26,12 @@ def scenario(driver):
         photo().flatwright_bench.face_height_mm = steps.TRUTH["mock_up_thickness_mm"]
         bpy.ops.flatwright.find_grid()
         bpy.ops.flatwright.look_at(what="BENCH")
-        bpy.ops.flatwright.trace_outline(inside_px=steps.TRUTH["inside_px"])
+        bpy.ops.flatwright.trace_outline(inside_px=steps.shown_px(steps.TRUTH["inside_px"]))
         bpy.ops.ed.undo_push(message="Traced")
     yield 0.5
     yield from driver.shot("traced")
-    yield from one_more(driver, "flatwright.add_to_trace", steps.seen_px((246.0, 157.0)), "added")
-    yield from one_more(driver, "flatwright.remove_from_trace", steps.seen_px(SPOT_MM), "removed")
+    yield from one_more(driver, "flatwright.add_to_trace", (246.0, 157.0), "added")
+    yield from one_more(driver, "flatwright.remove_from_trace", SPOT_MM, "removed")
     yield from drawn(driver)
     yield from scenario_escape.give_up_tools(driver)
 
@@ -55,6 +55,8 @@ def painted(folder):
     draw.polygon(around(SPOT_MM, SPOT_RADIUS_MM), fill=(40, 38, 36))
     draw.polygon([steps.seen_px(p) for p in PAPER_MM], fill=(226, 224, 218))
     draw.line(around(LINE_MM, LINE_RADIUS_MM), fill=(30, 34, 60), width=7, joint="curve")
+    # Half as large, a quarter as long to draw.
+    picture = picture.resize((picture.width // 2, picture.height // 2), Image.Resampling.BOX)
     path = folder / "painted.jpg"
     picture.save(path, quality=92, exif=exif)
     return str(path)
@@ -91,10 +93,11 @@ def undo(driver):
     yield 0.5
 
 
-def one_more(driver, operator, px, name):
+def one_more(driver, operator, place_mm, name):
     outline = bpy.context.object.name
     before, was = state(), area(outline)
     yield from driver.click_button(operator)
+    px = steps.shown_px(steps.seen_px(place_mm))
     yield from driver.click(*steps.place_of_px(driver, px))
     yield from driver.wait_until(lambda: state() != before, 60.0, operator)
     yield 0.4
@@ -107,7 +110,8 @@ def one_more(driver, operator, px, name):
 def drawn(driver):
     before, count = state(), len(steps.outlines())
     yield from driver.click_button("flatwright.trace_drawn")
-    yield from driver.click(*steps.place_of_px(driver, steps.seen_px(LINE_MM)))
+    px = steps.shown_px(steps.seen_px(LINE_MM))
+    yield from driver.click(*steps.place_of_px(driver, px))
     yield from driver.wait_until(lambda: len(steps.outlines()) > count, 60.0, "The drawn line")
     yield 0.4
     profile = core("addon.bridge.curves").read_profile(bpy.context.object.data)

@@ -54,7 +54,7 @@ def give_up_tools(driver):
 def prepare(driver):
     """A part beside the photo, a length marked, and all in sight from above."""
     scenario_outline.hand_cut(driver)
-    px = [steps.seen_px(place) for place in ((60.0, 60.0), (260.0, 60.0))]
+    px = [steps.shown_px(steps.seen_px(place)) for place in ((60.0, 60.0), (260.0, 60.0))]
     with driver.viewport():
         bpy.ops.flatwright.make_symmetric()
         bpy.ops.flatwright.add_stock(kind="PLYWOOD")
@@ -112,7 +112,7 @@ def give_up(driver, name, active, settings, clicked, way):
     """Start a tool over the photo, move about, give it up; return whether it ran and ended."""
     photo = steps.photo().name
     select({"photo": photo, "outline": f"{photo} outline"}.get(active, active))
-    inside = steps.place_of_px(driver, steps.TRUTH["inside_px"])
+    inside = steps.place_of_px(driver, steps.shown_px(steps.TRUTH["inside_px"]))
     yield from driver.move(*inside)
     with driver.viewport():
         getattr(bpy.ops.flatwright, name)("INVOKE_DEFAULT", **settings)

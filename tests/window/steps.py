@@ -152,6 +152,12 @@ def seen_px(point_mm):
     return (lens * x + TRUTH["center_px"][0], lens * y + TRUTH["center_px"][1])
 
 
+def shown_px(px):
+    """The pixel of the scene's photo, which may be a smaller copy, for one of the demo's own."""
+    times = photo().flatwright_photo.width_px / TRUTH["size_px"][0]
+    return tuple((c + 0.5) * times - 0.5 for c in px)
+
+
 def drag_and_look(driver, start, end, name, *, let_go=True):
     """Press, drag, have a picture taken while the button is down, then let go or press Esc."""
     yield from driver.move(*start)
