@@ -58,8 +58,8 @@ class AxisHandles:
         """
         if which == "middle" or not self.has_axis:
             dx, dy = (b - a for a, b in zip(self.middle, to, strict=True))
-            places = ((x + dx, y + dy) for x, y in (self.start, self.middle, self.end))
-            return AxisHandles(*places, self.turns)
+            start, middle, end = ((x + dx, y + dy) for x, y in (self.start, self.middle, self.end))
+            return AxisHandles(start, middle, end, self.turns)
         held, other = (self.end, self.start) if which == "end" else (self.start, self.end)
         pivot = self.middle if self.turns else other
         if math.dist(pivot, to) < LEAST_MM:
