@@ -142,6 +142,10 @@ def _lines(ring: Points) -> tuple[Segment, ...]:
 
 def _whole_circle(ring: Points, tolerance_mm: float) -> Arc | None:
     """The one circle the ring goes round once within tolerance, its edges included."""
+    # Of such a ring each side of the bounding box is true to three tolerances, its middle too.
+    arm = ring - (ring.min(axis=0) + ring.max(axis=0)) / 2.0
+    if np.ptp(np.hypot(arm[:, 0], arm[:, 1])) > 12.0 * tolerance_mm:
+        return None
     try:
         circle = fit_circle(ring)
     except OutlineError:
