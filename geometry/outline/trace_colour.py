@@ -27,8 +27,12 @@ def face_colour(small: FloatArray, mask: Mask) -> FloatArray:
         solution = np.linalg.lstsq(terms[keep], values[keep], rcond=1e-6)[0]
         off = np.abs(values - terms @ solution).max(axis=1)
         keep = off <= max(3.0 * float(np.median(off)), 1.0)
-    y, x = np.mgrid[0:height, 0:width]
-    model = (_terms(x.ravel() / width, y.ravel() / height) @ solution).reshape(small.shape)
+    one, x, y, xx, xy, yy = solution
+    # Along a row only the part that depends on the column changes: two products, no term a block.
+    powers = np.vander(np.arange(width) / width, 3, increasing=True)
+    heights = np.vander(np.arange(height) / height, 3, increasing=True)
+    mixed = np.array([(one, x, xx), (y, xy, 0.0 * xy), (yy, 0.0 * yy, 0.0 * yy)])
+    model = np.einsum("hi,ijk,wj->hwk", heights, mixed, powers, optimize=True)
     low, high = np.percentile(values[keep], [1.0, 99.0], axis=0)
     # Off the part the quadratic would run away; nothing on the face is beyond these.
     return np.clip(model, low - 4.0, high + 4.0)
