@@ -8,6 +8,7 @@ import math
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .chain import Chain, Piece
@@ -48,7 +49,7 @@ def _joined(pieces: list[Piece], chain: Chain) -> list[Piece] | None:
         touching = _touching(supports, tangent)
         joints = _joints(pieces, touching, tangent, given_up, chain)
         built = _build(pieces, touching, joints, given_up, chain)
-        bad = _strays(built, chain) > chain.tolerance_mm
+        bad = (_strays(built, chain) > chain.tolerance_mm) | _reversed(pieces, built)
         if not bad.any():
             return built
         eased = False
@@ -61,6 +62,16 @@ def _joined(pieces: list[Piece], chain: Chain) -> list[Piece] | None:
                 return None
             given_up |= bad
     return None
+
+
+def _reversed(pieces: list[Piece], built: list[Piece]) -> NDArray[np.bool_]:
+    """(P,) whether a line runs back, its joints having changed places."""
+    ways = [
+        [np.subtract(p.segment.end, p.segment.start) for p in chain] for chain in (pieces, built)
+    ]
+    lines = np.array([isinstance(p.segment, Line) for p in built])
+    back: NDArray[np.bool_] = lines & (np.einsum("ij,ij->i", *map(np.array, ways)) < 0.0)
+    return back
 
 
 def _touching(supports: list[Support | None], tangent: list[bool]) -> list[Support | None]:

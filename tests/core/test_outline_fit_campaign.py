@@ -157,6 +157,20 @@ def test_joints_that_are_tangent_in_truth_come_out_tangent(noise, share):
     assert np.mean(more) <= 0.2
 
 
+def test_a_short_line_between_two_circles_never_runs_back():
+    # Two circles all but touching from inside: a sliver of a line between them may turn round.
+    for radius in (18.35, 18.37, 18.40, 18.45):
+        one = shapely.Point(0.0, 0.0).buffer(18.36, quad_segs=400)
+        two = shapely.Point(0.02, -3.0).buffer(radius, quad_segs=400)
+        edge = one.union(two).buffer(9.0, quad_segs=400).buffer(-9.0, quad_segs=400).exterior
+        places = np.arange(0.0, edge.length, 0.2)
+        ring = shapely.get_coordinates(edge.interpolate(places))
+        fitted = fit_ring(ring, 0.1)
+        for here, following in itertools.pairwise((*fitted, fitted[0])):
+            (ax, ay), (bx, by) = here.tangent_at(1.0), following.tangent_at(0.0)
+            assert ax * bx + ay * by > 0.5
+
+
 def test_a_curve_that_strays_one_way_only_is_told():
     square = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
     whole = simple_lines(square, 0.1)
