@@ -1,6 +1,7 @@
 """Pictures: photos packed into the file, and straightened ones made by the core."""
 
 import tempfile
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,7 @@ from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress
 
 __all__ = [
+    "ReadAhead",
     "ReadPhoto",
     "pack_original",
     "packed_image",
@@ -64,6 +66,31 @@ def packed_photo(image: bpy.types.Image) -> Callable[[], Photo]:
             return read_photo(path)
 
     return read
+
+
+class ReadAhead:
+    """A photo that is being read on a thread of its own, so that it is there when it is wanted."""
+
+    def __init__(self, read: Callable[[], Photo]) -> None:
+        self._read = read
+        self._photo: Photo | None = None
+        self._error: BaseException | None = None
+        self._thread = threading.Thread(target=self._run, daemon=True)
+        self._thread.start()
+
+    def _run(self) -> None:
+        try:
+            self._photo = self._read()
+        except BaseException as error:
+            self._error = error
+
+    def __call__(self) -> Photo:
+        """Return the photo once it is read, or raise what reading it did."""
+        self._thread.join()
+        if self._photo is None:
+            assert self._error is not None
+            raise self._error
+        return self._photo
 
 
 def packed_image(name: str, data: bytes) -> bpy.types.Image:

@@ -13,7 +13,7 @@ from ...geometry.outline.trace import trace_preview
 from ...geometry.progress import Progress, stage
 from ..bridge.benches import full_size, read_bench
 from ..bridge.drawing import Drawing, Overlay, Stroke, redraw
-from ..bridge.photos import packed_photo
+from ..bridge.photos import ReadAhead, packed_photo
 from ..bridge.picking import image_px_under_mouse
 from ..bridge.screen import joined, region_points
 from ..clicking import ask_for_click, meaning, stop_asking
@@ -39,6 +39,7 @@ class PhotoClick(LongWork):
     _overlay: Overlay | None = None
     _preview: Any = None
     _shown = False
+    _ahead: ReadAhead | None = None
 
     def photo(self, context: bpy.types.Context) -> bpy.types.Object:
         """Return the photo that is clicked on."""
@@ -54,6 +55,9 @@ class PhotoClick(LongWork):
         self._job = None
         if self.picked() is not None or bpy.app.background:
             return self.start(context)
+        # The photo is read while the place is being chosen: the rough edge then shows at once.
+        original = self.photo(context).flatwright_photo.original
+        self._ahead = ReadAhead(packed_photo(original)) if original is not None else None
         ask_for_click(context, self.hint)
         self.listen(context)
         return {"RUNNING_MODAL"}
@@ -78,7 +82,7 @@ class PhotoClick(LongWork):
     def tracing(self, photo: bpy.types.Object, inside_px: Place, seek: Seek) -> Work:
         """Return the work that reads a photo, shows a rough edge and then seeks the true one."""
         bench = read_bench(photo)
-        read = packed_photo(photo.flatwright_photo.original)
+        read = self._ahead or packed_photo(photo.flatwright_photo.original)
         height_mm = photo.flatwright_bench.face_height_mm
         enlarged = full_size(photo)
 

@@ -127,3 +127,18 @@ def test_a_drawn_line_is_traced_along_its_middle(package, show, read):
     assert not bpy.ops.flatwright.add_to_trace.poll()
     with pytest.raises(RuntimeError, match="No place was given"):
         bpy.ops.flatwright.trace_drawn()
+
+
+def test_a_photo_read_ahead_is_the_photo_or_says_what_reading_it_said(package, traced):
+    photos = import_module(f"{package}.addon.bridge.photos")
+    image = next(o for o in bpy.data.objects if o.flatwright_bench.record)
+    read = photos.packed_photo(image.flatwright_photo.original)
+    ahead = photos.ReadAhead(read)
+    assert np.array_equal(ahead().pixels, read().pixels)
+    assert ahead() is ahead()
+
+    def fails():
+        raise ValueError("cut short")
+
+    with pytest.raises(ValueError, match="cut short"):
+        photos.ReadAhead(fails)()
