@@ -59,6 +59,10 @@ def fit_line(points_mm: Points, weights: FloatArray | None = None) -> StraightLi
     )
 
 
+FEW = 32
+"""With no more points than this, a circle is sought from both algebraic fits."""
+
+
 def fit_circle(points_mm: Points) -> Circle:
     """Circle with the least sum of squared distances to (N, 2) points, N ≥ 3.
 
@@ -77,8 +81,14 @@ def fit_circle(points_mm: Points) -> Circle:
     # Work about the mean at unit spread, so that steps and stops mean the same at any size.
     unit = (points - mean) / spread
     flat = float(np.linalg.svd(unit, compute_uv=False)[1]) < 1e-9
-    found = [] if flat else [_descend(unit, start) for start in _starts(unit)]
-    best = min((f for f in found if f is not None), key=lambda f: f[1], default=None)
+    best: tuple[FloatArray, float] | None = None
+    for start in [] if flat else _starts(unit):
+        found = _descend(unit, start)
+        if found is not None and (best is None or found[1] < best[1]):
+            best = found
+        # Only few points leave room for another circle that fits nearly as well.
+        if best is not None and len(points) > FEW:
+            break
     if best is None or best[0][2] > 1e5:
         x, y = mean
         raise OutlineError(
@@ -130,7 +140,8 @@ def _descend(unit: Points, start: FloatArray) -> tuple[FloatArray, float] | None
                 break
         else:
             damping *= 10.0
-            if damping > 1e12:
+            # At steps below the root of the precision, sums of squares tell nothing any more.
+            if damping > 1e12 or np.abs(step).max() < 1e-9:
                 break
         if guess[2] > 1e6:
             return None

@@ -24,7 +24,9 @@ def face_colour(small: FloatArray, mask: Mask) -> FloatArray:
     values = small[rows, columns]
     keep = np.ones(len(rows), dtype=bool)
     for _ in range(3):
-        solution = np.linalg.lstsq(terms[keep], values[keep], rcond=1e-6)[0]
+        known = terms[keep]
+        # Six unknowns for thousands of places: their normal equations are solved in no time.
+        solution = np.linalg.lstsq(known.T @ known, known.T @ values[keep], rcond=1e-12)[0]
         off = np.abs(values - terms @ solution).max(axis=1)
         keep = off <= max(3.0 * float(np.median(off)), 1.0)
     one, x, y, xx, xy, yy = solution
@@ -35,12 +37,18 @@ def face_colour(small: FloatArray, mask: Mask) -> FloatArray:
     model = np.einsum("hi,ijk,wj->hwk", heights, mixed, powers, optimize=True)
     low, high = np.percentile(values[keep], [1.0, 99.0], axis=0)
     # Off the part the quadratic would run away; nothing on the face is beyond these.
-    return np.clip(model, low - 4.0, high + 4.0)
+    np.minimum(model, high + 4.0, out=model)
+    return np.maximum(model, low - 4.0, out=model)
 
 
 def away_from(small: FloatArray, model: FloatArray) -> FloatArray:
     """(h, w) distance of opponent colours, colour counting for more than lightness."""
-    return np.sqrt(np.einsum("ijk,k->ij", (small - model) ** 2, [1.0, 2.0, 2.0]))
+    off = small - model
+    off *= off
+    total = off[..., 1] + off[..., 2]
+    total *= 2.0
+    total += off[..., 0]
+    return np.sqrt(total, out=total)
 
 
 def evened(small: FloatArray) -> FloatArray:

@@ -20,6 +20,8 @@ __all__ = [
 ]
 
 Mask = NDArray[np.bool_]
+FEW_RUNS = 4000
+"""So many runs are painted one by one sooner than summed over the whole picture."""
 
 
 def grown(mask: Mask, radius: int) -> Mask:
@@ -91,10 +93,15 @@ def regions(mask: Mask) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[n
 
 def painted(shape: tuple[int, ...], starts: NDArray[np.int64], ends: NDArray[np.int64]) -> Mask:
     """The picture whose set pixels are the given row runs (see `regions`)."""
-    edges = np.zeros(shape[0] * (shape[1] + 1) + 1, dtype=np.int8)
-    np.add.at(edges, starts, 1)
-    np.add.at(edges, ends, -1)
-    flat = np.cumsum(edges[:-1], dtype=np.int8) > 0
+    flat = np.zeros(shape[0] * (shape[1] + 1), dtype=bool)
+    if len(starts) < FEW_RUNS:
+        for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+            flat[start:end] = True
+    else:
+        edges = np.zeros(len(flat) + 1, dtype=np.int8)
+        np.add.at(edges, starts, 1)
+        np.add.at(edges, ends, -1)
+        flat = np.cumsum(edges[:-1], dtype=np.int8) > 0
     return flat.reshape(shape[0], shape[1] + 1)[:, :-1]
 
 

@@ -77,7 +77,7 @@ def fine_ring(
     points = _dropped_crossings(points + offsets[:, None] * outward)
     for search, tolerance in ((4.0, 2.0), (3.0, 0.7)):
         segments = without_scraps(
-            fit_ring(points, tolerance),
+            fit_ring(points, tolerance, strict=False),
             lambda place, off: (
                 stairs.distance(Point(place))
                 < 3.0
