@@ -22,9 +22,10 @@ def scenario(driver):
     yield from driver.click_button("flatwright.trace_outline")
     x, y = steps.window_place(driver, steps.TRUTH["size_px"])
     inside = steps.window_place(driver, steps.TRUTH["inside_px"])
+    told = driver.reports()
     # Halfway from the part's middle to the photo's corner there is only mat.
     yield from driver.click(x + 0.25 * (inside[0] - x), y + 0.25 * (inside[1] - y))
-    yield 5.0
+    yield from driver.wait_until(lambda: driver.reports() != told, 30.0, "The answer")
     yield from driver.shot("bare mat")
     driver.check("reports_of_bare_mat", driver.reports())
     yield from click_beside(driver)

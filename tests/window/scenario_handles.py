@@ -148,9 +148,9 @@ def axis(driver):
     yield from undo(driver)
     driver.check("move undone", about() == before and shape() == nodes)
     # Far outside, the plate is nowhere near symmetric: told in a sentence, with nothing changed.
-    start = place(driver, "middle")
+    start, told = place(driver, "middle"), driver.reports()
     yield from driver.drag(start, (start[0] + 300, start[1]))
-    yield 1.5
+    yield from driver.wait_until(lambda: driver.reports() != told, 20.0, "The refusal")
     driver.check("axis refused", driver.reports().strip().splitlines()[-1])
     driver.check("axis after refusal", about() == before and shape() == nodes)
 
