@@ -1,6 +1,5 @@
 """The order of assembly on the timeline and as pictures; the parts themselves stay."""
 
-
 import bpy
 import numpy as np
 import pytest

@@ -62,9 +62,10 @@ def picture(
     """(H, W, 3) uint8 photo of ``shape`` (mm), its face ``height_mm`` over the bed.
 
     ``grid`` is the colour of 0.3 mm lines every 10 mm; ``grain`` streaks the bed; ``shadow`` is
-    where the cast shadow falls from the foot, mm, ``shadow_blur_mm`` how soft it is; ``patches`` are (shape, colour) over the part
-    and the bed; ``lines`` are (polyline, width mm, colour) on the face. ``vignette`` is the light
-    lost in the picture's corners; ``jpeg`` the quality it is saved with.
+    where the cast shadow falls from the foot, mm, ``shadow_blur_mm`` how soft it is; ``patches``
+    are (shape, colour) over the part and the bed; ``lines`` are (polyline, width mm, colour) on
+    the face. ``vignette`` is the light lost in the picture's corners; ``jpeg`` the quality it is
+    saved with.
     """
     width, height = bench.size_px
     rng = np.random.default_rng(seed)
