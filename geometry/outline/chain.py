@@ -73,10 +73,14 @@ def make_chain(
     *,
     closed: bool,
     organic: bool = False,
+    coarse: bool = False,
     start_direction: FloatArray | None = None,
     end_direction: FloatArray | None = None,
 ) -> Chain:
-    """Prepare a chain; a closed one repeats its first point at the end."""
+    """Prepare a chain; a closed one repeats its first point at the end.
+
+    A coarse one is broken at fewer places.
+    """
     edges = np.diff(points_mm, axis=0)
     # Between far points a curve could bulge unseen: checks are set there too.
     length = np.hypot(edges[:, 0], edges[:, 1]) / tolerance_mm
@@ -86,7 +90,7 @@ def make_chain(
     share = (np.arange(at[-1]) - at[edge]) / parts[edge]
     checks = points_mm[edge] + share[:, None] * edges[edge]
     checks = np.concatenate((checks, points_mm[-1:]))
-    places = _break_places(points_mm, tolerance_mm)
+    places = _break_places(points_mm, tolerance_mm, 1 if coarse else 2)
     breaks = at[places]
     directions, smooth = _directions(points_mm, places, 8.0 * tolerance_mm, closed)
     sides = _sides(points_mm, places, 4.0 * tolerance_mm, closed)
@@ -180,7 +184,7 @@ def _even_nodes(
     return nodes
 
 
-def _break_places(points: Points, tolerance_mm: float) -> Indices:
+def _break_places(points: Points, tolerance_mm: float, halved: int) -> Indices:
     """Indices of the corners of the simplified chain, with one between far ones."""
     steps = np.hypot(*np.diff(points, axis=0).T)
     half = min(int(1.5 * tolerance_mm / max(float(steps.max()), 1e-12)), 10)
@@ -202,7 +206,7 @@ def _break_places(points: Points, tolerance_mm: float) -> Indices:
             break
     places[0], places[-1] = 0, len(points) - 1
     places = np.unique(places)
-    for _ in range(2):
+    for _ in range(halved):
         if len(places) >= MOST_HALVED:
             break
         halves = (places[:-1] + places[1:]) // 2

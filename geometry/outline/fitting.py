@@ -78,7 +78,9 @@ def _fit(ring: Points, tolerance_mm: float, *, organic: bool, strict: bool) -> t
     """Cut the ring where it is sharpest and search it as a chain."""
     ring = np.roll(ring, -_sharpest(ring, tolerance_mm), axis=0)
     round_mm = np.vstack((ring, ring[:1]))
-    chain = make_chain(round_mm, MARGIN * tolerance_mm, closed=True, organic=organic)
+    chain = make_chain(
+        round_mm, MARGIN * tolerance_mm, closed=True, organic=organic, coarse=not strict
+    )
     fitted = _best(chain, ring, tolerance_mm, strict=strict)
     return fitted or simple_lines(ring, 0.99 * tolerance_mm)
 

@@ -94,17 +94,28 @@ def _joined(
     pieces = _numbered(alike)
     dense = _density(whole & ~other, 2 * reach + 3)
     marks = np.zeros_like(mask)
-    for k in range(int(labels.max(initial=-1)) + 1):
+    pitch = mask.shape[1] + 1
+    for k in np.unique(labels):
         mine = labels == k
-        stripe = painted(mask.shape, starts[mine], ends[mine])
+        begin, stop = starts[mine], ends[mine]
+        row, room = begin // pitch, slim + 3
+        # Only its own part of the picture: most stripes are small, and there are many.
+        box = (
+            slice(max(int(row.min()) - room, 0), int(row.max()) + room + 1),
+            slice(
+                max(int((begin - row * pitch).min()) - room, 0),
+                int((stop - row * pitch).max()) + room,
+            ),
+        )
+        stripe = painted(mask.shape, begin, stop)[box]
         rim = grown(stripe, 1)
-        if not (rim & mask).any() or not _is_mark(even, stripe, face, behind, slim):
+        if not (rim & mask[box]).any() or not _is_mark(even[box], stripe, face, behind, slim):
             continue
-        if len(np.unique(pieces[rim & alike])) > 1:
-            open_ends = stripe & grown(~whole, 1)
-            if open_ends.any() and not (dense[open_ends] < STRAIGHT).any():
+        if len(np.unique(pieces[box][rim & alike[box]])) > 1:
+            open_ends = stripe & grown(~whole[box], 1)
+            if open_ends.any() and not (dense[box][open_ends] < STRAIGHT).any():
                 continue
-        marks |= stripe
+        marks[box] |= stripe
     nicks = closed(alike | marks, MIXED + 1) & grown(marks, MIXED + 2) & ~other
     return component_at_any(alike | marks | nicks, mask)
 
