@@ -19,7 +19,7 @@ from .interference import Interference, interference
 from .memo import Memo, part_key
 from .order import Order, assembly_order
 from .part import Part
-from .rim import reaching
+from .rim import Balled
 from .solid_gap import Near, space_gap
 from .solids import Sheet, near_pairs
 
@@ -27,6 +27,7 @@ __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
 KEPT = 4096
 _known_gaps: Memo[tuple[Clearance, Near | None]] = Memo(KEPT)
+_known_meshes: Memo[Balled] = Memo(4)
 _known_overlaps: Memo[Interference] = Memo(KEPT)
 NEAR_MM = 5.0
 """What passes over a part farther away than this is not its neighbour."""
@@ -170,7 +171,7 @@ def _gaps(
         found, above = _known_gaps.get(
             (part_key(part), part.name, fixture.required_mm, digests[j]),
             (part.profile,),
-            partial(_gap, part, fixture),
+            lambda: _gap(part, _balled(fixture, digests[j]), fixture.required_mm),
         )
         return Gap(i, j, found, fixture.required_mm, above)
 
@@ -195,14 +196,19 @@ def _digest(fixture: Fixture) -> bytes:
     return told.digest()
 
 
-def _gap(part: Part, fixture: Fixture) -> tuple[Clearance, Near | None]:
-    mesh = as_mesh(fixture.vertices_mm, fixture.triangles)
-    reach = 0.5 * part.stock.thickness_mm + max(NEAR_MM, fixture.required_mm)
-    near = reaching(*mesh, as_pose(part.pose), reach)
+def _balled(fixture: Fixture, digest: bytes) -> Balled:
+    return _known_meshes.get(
+        digest, (), lambda: Balled.of(*as_mesh(fixture.vertices_mm, fixture.triangles))
+    )
+
+
+def _gap(part: Part, mesh: Balled, required_mm: float) -> tuple[Clearance, Near | None]:
+    reach = 0.5 * part.stock.thickness_mm + max(NEAR_MM, required_mm)
+    near = mesh.near(as_pose(part.pose), reach)
     if len(near[1]) == 0:
-        return clearance(part, *mesh), None
+        return clearance(part, mesh.vertices_mm, mesh.triangles), None
     found = clearance(part, *near)
-    return found, _above(part, near, fixture.required_mm, found)
+    return found, _above(part, near, required_mm, found)
 
 
 def _above(

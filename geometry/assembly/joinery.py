@@ -15,7 +15,7 @@ from .bundles import bundled_laps
 from .crosslap import CrossLap
 from .cuts import apply_cuts, apply_tabs
 from .joint import Joint, JointKind, laps_of, tabs_of
-from .meeting import cross_sheets
+from .meeting import cross_parts
 from .part import Part
 from .solids import Sheet, near_pairs
 from .tabslot import TabSlot, tab_slot
@@ -97,10 +97,9 @@ class _Cuts:
 
 def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
     """Index pairs of parts that cross each other along a line."""
-    sheets = [Sheet.of(part) for part in parts]
     pairs = []
-    for i, j in near_pairs(sheets):
-        meet = cross_sheets(sheets[i], sheets[j])
+    for i, j in near_pairs([Sheet.of(part) for part in parts]):
+        meet = cross_parts(parts[i], parts[j])
         if meet is not None and meet.shared:
             pairs.append((i, j))
     return tuple(pairs)

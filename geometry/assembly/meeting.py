@@ -13,10 +13,11 @@ from ..arrays import FloatArray, Matrix
 from ..errors import PartsDoNotMeetError
 from ..outline.profile import Profile
 from ..outline.segments import Arc
+from .memo import Memo, part_key
 from .part import Part
 from .solids import CHORD_MM, Sheet
 
-__all__ = ["Meeting", "Strip", "cross_sheets", "meeting"]
+__all__ = ["Meeting", "Strip", "cross_parts", "cross_sheets", "meeting"]
 
 PARALLEL = 1e-3
 """Sine of the angle below which two sheets count as parallel, about 0.06°."""
@@ -85,6 +86,9 @@ class Meeting:
         return tuple(sorted(stretches))
 
 
+_known: Memo[Meeting | None] = Memo(4096)
+
+
 def _strip(sheet: Sheet, origin: FloatArray, direction: FloatArray, width: float) -> Strip:
     axes, place = sheet.pose[:3, :2], sheet.pose[:3, 3]
     along = axes.T @ direction
@@ -146,6 +150,15 @@ def cross_sheets(a: Sheet, b: Sheet) -> Meeting | None:
     )
 
 
+def cross_parts(a: Part, b: Part) -> Meeting | None:
+    """Return what `cross_sheets` finds for two parts; kept for as long as neither changes."""
+    return _known.get(
+        (part_key(a), part_key(b)),
+        (a.profile, b.profile),
+        lambda: cross_sheets(Sheet.of(a), Sheet.of(b)),
+    )
+
+
 def meeting(a: Part, b: Part) -> Meeting:
     """Find where two parts cross.
 
@@ -154,7 +167,7 @@ def meeting(a: Part, b: Part) -> Meeting:
     PartsDoNotMeetError
         If the sheets are parallel, or share no material along their line.
     """
-    meet = cross_sheets(Sheet.of(a), Sheet.of(b))
+    meet = cross_parts(a, b)
     if meet is not None:
         meet = replace(meet, a=_sharpened(meet.a, a), b=_sharpened(meet.b, b))
     first = f"“{a.name}”" if a.name else "The first part"

@@ -14,7 +14,7 @@ from ..arrays import FloatArray, Matrix, Points
 from .frames import IntArray, world_to_part
 from .winding import GRID_MM, cancel, snap
 
-__all__ = ["Rim", "crossings", "is_mixed", "merged", "reaching", "shadow_rim", "within_slab"]
+__all__ = ["Balled", "Rim", "crossings", "is_mixed", "merged", "shadow_rim", "within_slab"]
 
 
 class Rim(NamedTuple):
@@ -25,27 +25,47 @@ class Rim(NamedTuple):
     weight: FloatArray
 
 
-def reaching(
+def within_slab(
     vertices_mm: Points, triangles: IntArray, pose: Matrix, half_mm: float
 ) -> tuple[Points, IntArray]:
-    """The triangles of a mesh that reach a slab, and only the vertices they use."""
+    """The triangles of a mesh that reach a slab, and only their vertices, in the slab's axes."""
     height = world_to_part(pose, vertices_mm, axes=(2,))[:, 0]
     # Beyond the same face with all three corners is the one way to miss the slab.
     side = (height > half_mm).astype(np.uint8) | ((height < -half_mm).astype(np.uint8) << 1)
     a, b, c = triangles.T
-    near = triangles[(side[a] & side[b] & side[c]) == 0]
-    used = np.zeros(len(vertices_mm), dtype=bool)
-    used[near] = True
-    number = np.cumsum(used) - 1
-    return vertices_mm[used], number[near]
-
-
-def within_slab(
-    vertices_mm: Points, triangles: IntArray, pose: Matrix, half_mm: float
-) -> tuple[Points, IntArray]:
-    """The same in the slab's own axes."""
-    vertices, near = reaching(vertices_mm, triangles, pose, half_mm)
+    vertices, near = _only(vertices_mm, triangles[(side[a] & side[b] & side[c]) == 0])
     return world_to_part(pose, vertices), near
+
+
+def _only(vertices: Points, triangles: IntArray) -> tuple[Points, IntArray]:
+    """Triangles with no more vertices than they use."""
+    used = np.zeros(len(vertices), dtype=bool)
+    used[triangles] = True
+    number = np.cumsum(used) - 1
+    return vertices[used], number[triangles]
+
+
+class Balled(NamedTuple):
+    """A mesh with a ball around every triangle, to tell quickly what is far from many slabs."""
+
+    vertices_mm: Points
+    triangles: IntArray
+    middle_mm: Points
+    radius_mm: FloatArray
+
+    @classmethod
+    def of(cls, vertices_mm: Points, triangles: IntArray) -> "Balled":
+        """Put balls around the triangles of a mesh."""
+        a, b, c = (vertices_mm[corner] for corner in triangles.T)
+        middle = (a + b + c) / 3.0
+        away = [((corner - middle) ** 2).sum(axis=1) for corner in (a, b, c)]
+        return cls(vertices_mm, triangles, middle, np.sqrt(np.maximum.reduce(away)))
+
+    def near(self, pose: Matrix, half_mm: float) -> tuple[Points, IntArray]:
+        """Vertices in the world and triangles of all that may reach a slab, and little else."""
+        height = self.middle_mm @ pose[:3, 2] - pose[:3, 3] @ pose[:3, 2]
+        near = np.abs(height) <= half_mm + self.radius_mm + 1e-6
+        return _only(self.vertices_mm, self.triangles[near])
 
 
 def crossings(

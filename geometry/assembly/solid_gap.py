@@ -18,6 +18,7 @@ from ..arrays import FloatArray, Points
 from ..outline.profile import Profile
 from .clearance import Clearance, clearance
 from .frames import IntArray, as_mesh, as_pose, part_to_world, world_to_part
+from .memo import Memo
 from .part import Part
 from .rim import within_slab
 from .slab import clip
@@ -31,6 +32,7 @@ PROBES = 16
 QUADRANT = 4
 ROUND = 1.0 / math.cos(math.pi / (4 * QUADRANT))
 """A belt with so many chords to the quadrant is so much too narrow."""
+_known_belts: Memo[BaseGeometry] = Memo(256)
 
 
 class Near(NamedTuple):
@@ -92,13 +94,21 @@ def _near_plan(corners: FloatArray, profile: Profile, reach: float) -> NDArray[n
     a, b, c = (corners[:, k, :2] for k in range(3))
     low, high = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
     middle, radius = 0.5 * (low + high), 0.5 * np.hypot(*(high - low).T)
-    # A few large triangles must not make the belt wide for all the others.
-    usual = 2.0 * float(np.median(radius))
-    coarse = max(0.02 * (reach + usual), CHORD_MM)
-    width = (reach + usual + coarse) * ROUND
-    belt = profile.polygon(coarse).buffer(width, quad_segs=QUADRANT)
-    shapely.prepare(belt)
+    # A few large triangles must not make the belt wide for all the others. Rounded up, so that
+    # copies of a part share it.
+    usual = 2.0 ** math.ceil(math.log2(max(2.0 * float(np.median(radius)), CHORD_MM)))
+    belt = _known_belts.get(
+        (id(profile), reach, usual), (profile,), lambda: _belt(profile, reach + usual)
+    )
     return np.asarray(shapely.contains_xy(belt, middle) | (radius > usual))
+
+
+def _belt(profile: Profile, width_mm: float) -> BaseGeometry:
+    """Return what lies within a width of an outline, and a little more; prepared."""
+    coarse = max(0.02 * width_mm, CHORD_MM)
+    belt = profile.polygon(coarse).buffer((width_mm + coarse) * ROUND, quad_segs=QUADRANT)
+    shapely.prepare(belt)
+    return belt
 
 
 def _beside_slab(

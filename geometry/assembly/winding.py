@@ -35,8 +35,13 @@ def cancel(
     forward = start < end
     low, high = np.where(forward, start, end), np.where(forward, end, start)
     key = low * np.int64(count) + high
-    order = np.argsort(key, kind="stable")
-    key, sign = key[order], np.where(forward, weight, -weight)[order]
+    if isinstance(weight, int):
+        # Numbers sort several times as fast as the order of numbers: the direction rides along.
+        packed = np.sort(2 * key + forward)
+        key, sign = packed >> 1, np.where(packed & 1, weight, -weight)
+    else:
+        order = np.argsort(key, kind="stable")
+        key, sign = key[order], np.where(forward, weight, -weight)[order]
     first = np.flatnonzero(np.concatenate(([True], key[1:] != key[:-1]))) if len(key) else key
     total = np.add.reduceat(sign, first) if len(first) else sign
     keep = (total != 0) & (key[first] // count != key[first] % count)
