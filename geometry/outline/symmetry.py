@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import shapely
 
 from ..arrays import FloatArray, Matrix, Point, Points
 from ..errors import SymmetryError
@@ -101,6 +102,7 @@ def symmetrise(
     Avnir, "Symmetry as a continuous feature", PAMI 17 (1995).
     """
     _check_request(kind, order, about, keep, tolerance_mm)
+    _check_uncrossed(profile)
     place = _place(profile, kind, order, about)
     order = 2 if kind == "mirror" else order
     matrices = _copies(kind, order, place)
@@ -200,6 +202,16 @@ def _check_request(
     if not tolerance_mm > 0.0:
         raise SymmetryError(
             f"The tolerance must be a positive length, not {tolerance_mm} mm. Try 0.1 mm."
+        )
+
+
+def _check_uncrossed(profile: Profile) -> None:
+    why = shapely.is_valid_reason(profile.polygon(0.02))
+    if "elf-intersection" in why:
+        x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
+        raise SymmetryError(
+            f"The outline crosses or touches itself at ({x:.2f}, {y:.2f}) mm. "
+            "Move its nodes apart there."
         )
 
 

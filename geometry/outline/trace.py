@@ -176,7 +176,7 @@ def _width_mm(points: Points) -> float:
     So a long thin mark is no hole, though it covers as much as one.
     """
     hole = Polygon(points)
-    return 4.0 * hole.area / hole.length
+    return 4.0 * hole.area / hole.length if hole.length > 0.0 else 0.0
 
 
 def _light(pixels: NDArray[Any], region: Region) -> LightCrop:

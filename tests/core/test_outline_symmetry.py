@@ -246,3 +246,9 @@ def test_the_demo_rib_comes_out_symmetric_with_few_nodes():
     assert result.profile.holes[0].is_circle
     assert result.deviation_mm.max_mm < truth["hand_error_max_mm"]
     assert result.deviation_mm.rms_mm < truth["hand_error_rms_mm"]
+
+
+def test_an_outline_that_crosses_itself_is_told_where():
+    bow = Profile(Loop.through([(0, 0), (10, 0), (10, 10), (4, -2), (0, 10)]))
+    with pytest.raises(SymmetryError, match=r"crosses or touches itself at \("):
+        symmetrise(bow)
