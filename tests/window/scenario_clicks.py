@@ -83,7 +83,8 @@ def state():
 
 def area(name):
     profile = core("addon.bridge.curves").read_profile(bpy.data.objects[name].data)
-    return [round(profile.area_mm2, 2), len(profile.holes)]
+    holes = sorted(round(-hole.signed_area_mm2, 2) for hole in profile.holes)
+    return [round(profile.area_mm2, 2), holes]
 
 
 def undo(driver):
