@@ -15,7 +15,7 @@ from .nearest import shortest_line
 from .part import Part
 from .rim import shadow_rim, within_slab
 from .section import section_pieces
-from .silhouette import slab_silhouette
+from .silhouette import slab_shadow
 from .solids import Sheet
 from .winding import winding
 
@@ -104,13 +104,14 @@ def clearance(
     """
     vertices, corners = as_mesh(vertices_mm, triangles)
     sheet = Sheet.of(part)
-    points, near = within_slab(vertices, corners, sheet.pose, 0.5 * sheet.thickness_mm)
+    half = 0.5 * sheet.thickness_mm
+    points, near = within_slab(vertices, corners, sheet.pose, half)
     if len(near) == 0:
         return _out_of_reach(part, ())
     across = _beside(part, sheet, points, near)
     if across is not None:
         return _apart(part, across, ())
-    shadow = slab_silhouette(vertices, corners, sheet.pose, sheet.thickness_mm, progress)
+    shadow = slab_shadow(points, near, half, progress)
     return clearance_to_shadow(part, shadow.geometry, shadow.warnings)
 
 

@@ -13,14 +13,15 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
+from ..arrays import Points
 from ..errors import AssemblyError
 from ..progress import Progress, tell
-from .frames import as_mesh, as_pose
+from .frames import IntArray, as_mesh, as_pose
 from .rim import merged, shadow_rim, within_slab
 from .section import Section, section
 from .winding import region
 
-__all__ = ["Silhouette", "silhouette", "slab_silhouette"]
+__all__ = ["Silhouette", "silhouette", "slab_shadow", "slab_silhouette"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,13 @@ def slab_silhouette(
         raise AssemblyError(f"A part's thickness must be above 0 mm, not {thickness_mm}.")
     tell(progress, 0.0, "Turning the fixture into the part's plane")
     half = 0.5 * thickness_mm
-    points, corners = within_slab(vertices, corners, as_pose(pose), half)
+    return slab_shadow(*within_slab(vertices, corners, as_pose(pose), half), half, progress)
+
+
+def slab_shadow(
+    points: Points, corners: IntArray, half: float, progress: Progress | None = None
+) -> Silhouette:
+    """Shadow of what reaches a slab, in the slab's own axes; see `within_slab`."""
     if len(corners) == 0:
         return Silhouette(shapely.Polygon())
     tell(progress, 0.3, "Filling the section")
