@@ -26,8 +26,6 @@ FIXTURE: Colour = (0.80, 0.47, 0.65)
 LINES_ACROSS = 90.0
 """About so many hatching lines would cross the whole view."""
 MOST_LINES = 3000
-NARROW = 2.5
-"""A face narrower than this many spacings shows its own colour better without hatching."""
 _hatched: dict[tuple[int, float, float], tuple[CutFace, np.ndarray]] = {}
 
 

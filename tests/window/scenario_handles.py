@@ -27,12 +27,6 @@ def scenario(driver):
     yield from switched(driver)
 
 
-def push(driver, message):
-    """What a script does is no step of undo by itself."""
-    with driver.viewport():
-        bpy.ops.ed.undo_push(message=message)
-
-
 def away(driver):
     view = driver.region()
     yield from driver.move(view.x + 90, view.y + 90)
@@ -62,7 +56,7 @@ def marks(driver):
             a_px=steps.seen_px(ENDS_MM[0]), b_px=steps.seen_px(ENDS_MM[1]), length=0.2
         )
         bpy.ops.flatwright.look_at(what="BENCH")
-    push(driver, "Length")
+    scenario_outline.push(driver, "Length")
     before, scale = kept_marks(), record()
     yield from away(driver)
     yield from driver.shot("marks")
@@ -124,7 +118,7 @@ def axis(driver):
     scenario_outline.hand_cut(driver)
     with driver.viewport():
         bpy.ops.flatwright.make_symmetric()
-    push(driver, "Symmetric")
+    scenario_outline.push(driver, "Symmetric")
     yield from away(driver)
     yield from driver.shot("axis")
     before, nodes = about(), shape()
@@ -210,7 +204,7 @@ def centre(driver):
     with driver.viewport():
         bpy.ops.flatwright.make_symmetric(kind="dihedral", order=2)
     yield from away(driver)
-    push(driver, "Star")
+    scenario_outline.push(driver, "Star")
     before = about()
     start = place(driver, "end")
     yield from steps.drag_and_look(
