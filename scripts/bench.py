@@ -33,6 +33,7 @@ from geometry.sheet.pieces import cut_piece  # noqa: E402
 
 PARTS, SEGMENTS, KERF_MM = 1000, 200, 0.18
 FIRST_MAT = 2000
+FIRST_TRACE = 5000
 
 
 def seconds(work: Callable[[], object], times: int = 3) -> float:
@@ -156,6 +157,21 @@ def mats(count: int) -> None:
     print(summary(trials))
 
 
+def traces(count: int) -> None:
+    """Print how far off traced outlines are on pictures of every kind drawn at random.
+
+    Their seeds lie where none was looked at while tracing was made.
+    """
+    from tests.core.trace_trials import KINDS, summary, told, try_part
+
+    trials = []
+    for kind in KINDS:
+        fresh = [try_part(kind, seed) for seed in range(FIRST_TRACE, FIRST_TRACE + count)]
+        print(told(kind, fresh), flush=True)
+        trials += fresh
+    print(summary(trials))
+
+
 def packing(budget_s: float) -> None:
     """Print how dense two published sets are packed in a time, beside the best known.
 
@@ -189,6 +205,9 @@ def main() -> None:
         "--mats", nargs="?", type=int, const=40, metavar="N", help="try N mats drawn at random"
     )
     parser.add_argument(
+        "--traces", nargs="?", type=int, const=5, metavar="N", help="trace N drawn parts of a kind"
+    )
+    parser.add_argument(
         "--packing", nargs="?", type=float, const=60.0, metavar="S", help="pack two sets for S s"
     )
     asked = parser.parse_args()
@@ -198,6 +217,9 @@ def main() -> None:
         return
     if count:
         mats(count)
+        return
+    if asked.traces:
+        traces(asked.traces)
         return
     grid(row, seconds)
     memory()

@@ -1,11 +1,13 @@
 """Seeded pictures of a part on a bench, drawn with a known camera, for tests of tracing.
 
-Every pixel is the mean of 3 × 3 places in linear light, blurred and made noisy there, and coded as
-sRGB; colours are linear (red, green, blue) in 0..1. What is true of the edge is the shape drawn.
+Every pixel where things meet is the mean of 3 × 3 places in linear light, blurred and made noisy
+there, and coded as sRGB; colours are linear (red, green, blue) in 0..1. What is true of the edge is
+the shape drawn.
 """
 
 import io
 import math
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -69,29 +71,31 @@ def picture(
     """
     width, height = bench.size_px
     rng = np.random.default_rng(seed)
-    light = np.zeros((height * width, 3))
     y, x = np.mgrid[0:height, 0:width].astype(float)
+    scene = _Scene(
+        bench,
+        shape,
+        face,
+        bed,
+        wall,
+        height_mm,
+        grid,
+        grain,
+        shadow,
+        shadow_blur_mm,
+        patches,
+        lines,
+    )
+    middles = np.column_stack((x.ravel(), y.ravel()))
+    light, kind = scene.seen(middles)
+    kind = kind.reshape(height, width)
+    # Only where two things meet does a pixel hold more than one colour.
+    mixed = ndimage.maximum_filter(kind, 3) != ndimage.minimum_filter(kind, 3)
+    mixed = mixed.ravel()
+    light[mixed] = 0.0
     for sub in range(SUBS**2):
         dx, dy = (sub % SUBS + 0.5) / SUBS - 0.5, (sub // SUBS + 0.5) / SUBS - 0.5
-        px = np.column_stack((x.ravel() + dx, y.ravel() + dy))
-        top = bench.to_plane(px, height_mm)
-        foot = bench.to_plane(px, 0.0) if height_mm > 0.0 else top
-        value = np.tile(np.array(bed, dtype=float), (len(px), 1))
-        value *= 1.0 + grain * np.sin(2.1 * foot[:, :1] + 1.5 * np.sin(0.12 * foot[:, 1:]))
-        if grid is not None:
-            value[np.abs((foot + 5.0) % 10.0 - 5.0).min(axis=1) < 0.15] = grid
-        if shadow is not None:
-            value *= 1.0 - 0.65 * _shade(shape, foot - np.array(shadow), shadow_blur_mm)
-        for share in _shares(foot - top) if height_mm > 0.0 else ():
-            value[_within(shape, top + share * (foot - top))] = wall
-        on_face = _within(shape, top)
-        value[on_face] = np.array(face) * (1.0 + 0.001 * top[on_face, :1])
-        for polyline, broad, colour in lines:
-            near = shapely.LineString(polyline).buffer(broad / 2.0)
-            value[on_face & _within(near, top)] = colour
-        for patch, colour in patches:
-            value[_within(patch, top)] = colour
-        light += value / SUBS**2
+        light[mixed] += scene.seen(middles[mixed] + (dx, dy))[0] / SUBS**2
     if vignette:
         out = ((x - x.mean()) ** 2 + (y - y.mean()) ** 2) / (x.mean() ** 2 + y.mean() ** 2)
         light *= 1.0 - vignette * out.reshape(-1, 1)
@@ -104,6 +108,58 @@ def picture(
     file = io.BytesIO()
     Image.fromarray(levels).save(file, "JPEG", quality=jpeg)
     return np.asarray(Image.open(file).convert("RGB"))
+
+
+@dataclass
+class _Scene:
+    """What `picture` draws, asked for one place at a time."""
+
+    bench: Bench
+    shape: shapely.Geometry
+    face: tuple
+    bed: tuple
+    wall: tuple | None
+    height_mm: float
+    grid: tuple | None
+    grain: float
+    shadow: tuple | None
+    shadow_blur_mm: float
+    patches: tuple
+    lines: tuple
+
+    def seen(self, px):
+        """(N, 3) light at each place of the picture, and (N,) the number of the thing there."""
+        top = self.bench.to_plane(px, self.height_mm)
+        raised = self.height_mm > 0.0
+        foot = self.bench.to_plane(px, 0.0) if raised else top
+        value = np.tile(np.array(self.bed, dtype=float), (len(px), 1))
+        kind = np.zeros(len(px), dtype=np.int64)
+        value *= 1.0 + self.grain * np.sin(2.1 * foot[:, :1] + 1.5 * np.sin(0.12 * foot[:, 1:]))
+        if self.grid is not None:
+            on_line = np.abs((foot + 5.0) % 10.0 - 5.0).min(axis=1) < 0.15
+            value[on_line] = self.grid
+            kind[on_line] = 1
+        if self.shadow is not None:
+            shade = _shade(self.shape, foot - np.array(self.shadow), self.shadow_blur_mm)
+            value *= 1.0 - 0.65 * shade
+            kind += np.where(shade[:, 0] > 0.5, 2, 0)
+        for share in _shares(foot - top) if raised else ():
+            on_wall = _within(self.shape, top + share * (foot - top))
+            value[on_wall] = self.wall
+            kind[on_wall] = 4
+        on_face = _within(self.shape, top)
+        value[on_face] = np.array(self.face) * (1.0 + 0.001 * top[on_face, :1])
+        kind[on_face] = 5
+        for number, (polyline, broad, colour) in enumerate(self.lines, 6):
+            near = shapely.LineString(polyline).buffer(broad / 2.0)
+            drawn = on_face & _within(near, top)
+            value[drawn] = colour
+            kind[drawn] = number
+        for number, (patch, colour) in enumerate(self.patches, 6 + len(self.lines)):
+            covered = _within(patch, top)
+            value[covered] = colour
+            kind[covered] = number
+        return value, kind
 
 
 def _shade(shape, places, soft_mm):
