@@ -38,6 +38,7 @@ def main() -> None:
     for act, seen in told.checks["stretches"].items():
         times = (seen["longest_ms"], seen["of_it_working_ms"], seen["total_ms"])
         print(f"{act:24}{times[0]:>12}{times[1]:>12}{times[2]:>10}   {seen['in']}")
+    print(f"\nFrom the click to the part's rough edge: {told.checks['first_ring_ms']} ms")
     print("\nDrawing, ms at most and usually:")
     for name, (most, usual) in told.checks["draw_costs_ms"].items():
         print(f"{name:40}{most:>8}{usual:>8}")

@@ -85,8 +85,7 @@ def from_photo_to_part(driver, watch, told):
     )
     steps.photo().flatwright_bench.face_height_mm = steps.TRUTH["mock_up_thickness_mm"]
     yield from watch.act("find grid", press("flatwright.find_grid"), told.next_one())
-    at = steps.TRUTH["inside_px"]
-    yield from watch.act("trace", press("flatwright.trace_outline", inside_px=at), told.next_one())
+    yield from trace_by_click(driver, watch, told)
     yield from watch.act("suggest", press("flatwright.suggest"), told.next_one())
     driver.check("suggestions", len(bpy.context.object.flatwright_suggestions.items))
     accept = press("flatwright.accept_suggestion", index=-1)
@@ -99,6 +98,32 @@ def from_photo_to_part(driver, watch, told):
     yield from watch.act("make part", press("flatwright.make_part"))
     bpy.context.scene.flatwright_shows_paths = True
     yield from watch.act("show paths", lambda: None)
+
+
+def trace_by_click(driver, watch, told):
+    """Trace with the mouse; note how long after the click its rough edge is drawn."""
+    clicking = import_module(f"{steps.MODULE}.addon.outline.clicking").PhotoClick
+    times = {}
+
+    def noted(name, method, counts=lambda result: True):
+        def call(*arguments):
+            began = time.perf_counter()
+            result = method(*arguments)
+            if counts(result):
+                times.setdefault(name, began)
+            return result
+
+        return call
+
+    clicking._click = noted("clicked", clicking._click)
+    clicking._rough = noted("drawn", clicking._rough, lambda drawing: drawing.strokes)
+    with driver.viewport():
+        bpy.ops.flatwright.look_at(what="BENCH")
+        bpy.ops.flatwright.trace_outline("INVOKE_DEFAULT")
+    yield 1.5
+    place = steps.place_of_px(driver, steps.TRUTH["inside_px"])
+    yield from watch.act("trace", lambda: driver.click(*place), told.next_one())
+    driver.check("first_ring_ms", round(1e3 * (times["drawn"] - times["clicked"])))
 
 
 def press_ok(driver):
