@@ -9,7 +9,7 @@ from .circle_fit import fit_line
 from .segments import Arc, Line, Segment
 from .tangency import Support, crossing
 
-__all__ = ["with_corners", "without_scraps"]
+__all__ = ["crossed", "with_corners", "without_scraps"]
 
 SCRAP_PX = 26.0
 """Shorter pieces at a corner are suspect."""
@@ -104,13 +104,13 @@ def with_corners(runs: list[Points]) -> Points:
     for k, run in enumerate(runs):
         joined.append(run)
         following = runs[(k + 1) % len(runs)]
-        corner = _crossed(run[::-1], following)
+        corner = crossed(run[::-1], following)
         if corner is not None:
             joined.append(corner[None])
     return np.concatenate(joined)
 
 
-def _crossed(back: Points, ahead: Points) -> FloatArray | None:
+def crossed(back: Points, ahead: Points) -> FloatArray | None:
     """Crossing of two runs continued past their first points, near both."""
     if len(back) < 2 or len(ahead) < 2:
         return None

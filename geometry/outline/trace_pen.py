@@ -30,7 +30,7 @@ LOOK_MM = (0.0, 1.5, 3.0, 5.0)
 """How far from the clicked place the loop's inside may begin."""
 LEAST_WIDTH_MM = 4.0
 NEAR_AS_STRONG = 0.6
-"""A nearer loop is taken when its line has at least this share of the wider loop's strength."""
+"""A nearer loop is taken when all of its line has this share of the wider loop's usual strength."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +103,11 @@ def find_loops(
                 inside = _enclosed(barrier, near_px, step, look / mm, LEAST_WIDTH_MM / mm)
                 if inside is None:
                     continue
-                around = _around(inside, radius, mm)
-                strong = float(np.percentile(strength[around], 75.0)) if around.any() else 0.0
+                weakest, usual = _strengths_along(inside, strength, radius, mm)
                 if chosen is None or (
-                    strong > NEAR_AS_STRONG * wall and inside.sum() < 0.8 * chosen.sum()
+                    weakest > NEAR_AS_STRONG * wall and inside.sum() < 0.8 * chosen.sum()
                 ):
-                    chosen, wall, least = inside, strong, level
+                    chosen, wall, least = inside, usual, level
                 break
         if chosen is not None:
             barrier = grown(strength > least, radius)
@@ -116,9 +115,37 @@ def find_loops(
     return None
 
 
-def _around(inside: Mask, radius: int, mm: float) -> Mask:
-    """A band along the region's rim in which the middle of its line lies."""
-    return grown(inside, radius + max(2, round(0.5 / mm))) & ~grown(inside, radius)
+def _strengths_along(
+    inside: Mask, strength: FloatArray, radius: int, mm: float
+) -> tuple[float, float]:
+    """Strength of the line round a region at its weakest twentieth, and as it usually is.
+
+    A cell of a printed grid may have the pen's line on some of its sides.
+    """
+    reach = max(2, round(0.5 / mm))
+    rows, columns = np.flatnonzero(inside.any(axis=1)), np.flatnonzero(inside.any(axis=0))
+    margin = radius + 2 * reach + 2
+    part = (
+        slice(max(int(rows[0]) - margin, 0), int(rows[-1]) + margin + 1),
+        slice(max(int(columns[0]) - margin, 0), int(columns[-1]) + margin + 1),
+    )
+    within = inside[part]
+    near = grown(within, radius + reach // 2)
+    rim = grown(near, 1) & ~near
+    if not rim.any():
+        return 0.0, 0.0
+    weakest, usual = np.percentile(_greatest_near(strength[part], reach)[rim], [5.0, 50.0])
+    return float(weakest), float(usual)
+
+
+def _greatest_near(values: FloatArray, reach: int) -> FloatArray:
+    """(h, w) greatest value within a square of so many blocks to every side."""
+    for axis in (0, 1):
+        pad = [(reach, reach) if k == axis else (0, 0) for k in range(2)]
+        padded = np.pad(values, pad, mode="edge")
+        windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1, axis=axis)
+        values = windows.max(axis=-1)
+    return values
 
 
 def _enclosed(

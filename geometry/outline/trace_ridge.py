@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ..arrays import FloatArray, Points
 from .trace_edge import LightCrop, linear_light
 from .trace_evening import calm_normals, respaced, smoothed, without_strays
+from .trace_pen_corners import sharpened
 
 __all__ = ["Ridge", "follow_ridge", "pen_colour"]
 
@@ -17,7 +18,8 @@ STEP_PX = 0.25
 """Sampling step across the line."""
 SEARCH_MM = 1.2
 """How far off the rough ring the line may run."""
-CORNER_RAD = 0.5
+MOST_TURNS, SETTLED_PX = 9, 0.15
+"""How often the line is looked at, at most, and what it moves by when it is found."""
 FAINT = 0.35
 """Share of the line's usual ink below which a place counts as a gap."""
 
@@ -72,7 +74,7 @@ def follow_ridge(
     light = LightCrop(pixels, (low[0], low[1], high[0], high[1]), weights)
     places = respaced(ring, max(1.0, 0.15 / mm_per_px))
     width, ink = 0.0, np.zeros(len(places))
-    for turn in range(3):
+    for turn in range(MOST_TURNS):
         outward = calm_normals(places, closed=True)
         reach = search if turn == 0 else max(0.8 * width, 1.5) + 2.0
         offsets, ink = _centroids(light, places, outward, reach, width)
@@ -86,7 +88,10 @@ def follow_ridge(
         if turn > 0:
             calm = smoothed(calm, 4, closed=True)
         places = respaced(places + calm[:, None] * outward, max(1.0, 0.15 / mm_per_px))
-    places = _sharpened(places, width)
+        # From the rim of a broad line its middle is found in several steps.
+        if turn > 1 and np.percentile(np.abs(calm), 95.0) < SETTLED_PX:
+            break
+    places = sharpened(light, places, width)
     outward = calm_normals(places, closed=True)
     ink = _centroids(light, places, outward, max(0.8 * width, 1.5) + 2.0, width)[1]
     shows = ink > FAINT * float(np.median(ink))
@@ -139,87 +144,3 @@ def _width(light: LightCrop, middle: Points, outward: Points, search: float) -> 
     low = center - int(np.argmin(above[center::-1]))
     high = center + int(np.argmin(above[center:]))
     return float(max(t[high] - t[low] - 0.1, 1.0))
-
-
-def _sharpened(places: Points, width: float) -> Points:
-    """The ring with its straight sides run on to where they meet at corners.
-
-    The ink's centroid rounds a corner off over about a pen's width to either side.
-    """
-    step = float(np.median(np.hypot(*np.diff(places, axis=0).T)))
-    near = max(3, math.ceil((0.8 * width + 1.5) / step))
-    far = near + max(8, math.ceil(2.0 * width / step))
-    if 3 * far > len(places):
-        return places
-    before = _headings(places, (-far, -(near + far) // 2, -near))
-    after = _headings(places, (near, (near + far) // 2, far))
-    turn = _wrapped(after[0] - before[1])
-    bent = np.maximum(
-        np.abs(_wrapped(before[1] - before[0])), np.abs(_wrapped(after[1] - after[0]))
-    )
-    sharp = (np.abs(turn) > CORNER_RAD) & (bent < 0.12)
-    keep, result = np.ones(len(places), dtype=bool), places.copy()
-    order = np.argsort(-np.where(sharp, np.abs(turn), 0.0), kind="stable")[: int(sharp.sum())]
-    around = np.arange(-near, near + 1)
-    # Among equals the middle of the run of corner candidates is the corner.
-    for place in _peaks(sharp, np.abs(turn), order, near):
-        zone = (place + around) % len(places)
-        meet = _meeting(places, place, near, far)
-        if meet is None or np.hypot(*(meet - places[place])) > 1.2 * width + 2.0:
-            continue
-        keep[zone] = False
-        keep[place], result[place] = True, meet
-    return _filled(result[keep], step)
-
-
-def _filled(ring: Points, step: float) -> Points:
-    """The ring with points set between those that lie farther apart than two steps."""
-    following = np.roll(ring, -1, axis=0)
-    count = np.maximum(1, np.round(np.hypot(*(following - ring).T) / step).astype(np.int64))
-    index = np.repeat(np.arange(len(ring)), count)
-    share = np.arange(len(index)) - np.repeat(np.cumsum(count) - count, count)
-    return np.asarray(
-        ring[index] + (share / count[index])[:, None] * (following[index] - ring[index])
-    )
-
-
-def _headings(places: Points, at: tuple[int, int, int]) -> tuple[FloatArray, FloatArray]:
-    """(N,) directions, rad, of the two chords between three places at index steps."""
-    one, two, three = (np.roll(places, -k, axis=0) for k in at)
-    first, second = two - one, three - two
-    return np.arctan2(first[:, 1], first[:, 0]), np.arctan2(second[:, 1], second[:, 0])
-
-
-def _wrapped(angle: FloatArray) -> FloatArray:
-    return np.asarray((angle + math.pi) % (2.0 * math.pi) - math.pi)
-
-
-def _peaks(
-    sharp: NDArray[np.bool_], turn: FloatArray, order: NDArray[np.int64], apart: int
-) -> list[int]:
-    """Middles of the runs of sharp places, the sharpest first, no two nearer than ``apart``."""
-    count = len(sharp)
-    chosen: list[int] = []
-    for place in order.tolist():
-        if all(min((place - c) % count, (c - place) % count) > 2 * apart for c in chosen):
-            run = np.arange(place - apart, place + apart + 1) % count
-            like = run[sharp[run] & (turn[run] > 0.9 * turn[place])]
-            offsets = (like - place + count // 2) % count - count // 2
-            chosen.append(int((place + round(float(offsets.mean()))) % count))
-    return chosen
-
-
-def _meeting(places: Points, place: int, near: int, far: int) -> Points | None:
-    """Where the straight sides of a corner meet."""
-    count = len(places)
-    lines = []
-    for steps in (np.arange(-far, -near + 1), np.arange(near, far + 1)):
-        run = places[(place + steps) % count]
-        middle = run.mean(axis=0)
-        lines.append((middle, np.linalg.svd(run - middle, full_matrices=False)[2][0]))
-    (one, along), (two, other) = lines
-    across = along[0] * other[1] - along[1] * other[0]
-    if abs(across) < 0.2:
-        return None
-    gap = two - one
-    return np.asarray(one + (gap[0] * other[1] - gap[1] * other[0]) / across * along)

@@ -15,6 +15,7 @@ from tests.core.part_pictures import DARK, KRAFT, PALE, WHITE, camera_over, gaps
 BLUE, BLACK, RED, PENCIL = (0.03, 0.05, 0.35), (0.02,) * 3, (0.5, 0.04, 0.05), (0.25,) * 3
 DISK = Point(0, 0).buffer(16, 128)
 ELL = Polygon([(-18, -14), (18, -14), (18, 0), (4, 0), (4, 15), (-18, 15)])
+GREY = (0.15,) * 3
 STAR = Polygon(
     [
         (
@@ -24,6 +25,9 @@ STAR = Polygon(
         for k in range(10)
     ]
 )
+WEDGE = Polygon([(-16, -12), (18, -12), (-6, 14)]).buffer(-2.5).buffer(2.5, 64)
+HALF_MOON = Point(0, 0).buffer(14, 128) - Point(0, 20).buffer(14, 128)
+RING = DISK - Point(0, 0).buffer(6, 64)
 ROUNDED = box(-14, -9, 14, 9).buffer(5, 64)
 
 
@@ -65,6 +69,15 @@ def drawn(
         (ELL, 0.7, {"grid": (0.35, 0.4, 0.45), "paper": PALE, "seed": 2}),
         (DISK, 0.3, {"ink": PENCIL, "tilt": 15.0, "seed": 3}),
         (DISK, 0.6, {"paper": KRAFT}),
+        # Rounds of a broad pen are no corners, its corners no rounds.
+        (WEDGE, 1.6, {"ink": BLUE, "click": (0, 1)}),
+        (HALF_MOON, 0.8, {"ink": RED, "click": (0, -2), "tilt": 8.0}),
+        # Between two pen lines a printed grid makes cells with little of its own lines.
+        (
+            RING,
+            0.7,
+            {"ink": (0.15,) * 3, "paper": KRAFT, "grid": (0.27, 0.16, 0.08), "click": (9, 0)},
+        ),
     ],
 )
 def test_the_middle_of_the_line_is_traced_and_the_pen_measured(shape, pen_mm, look):
