@@ -13,7 +13,7 @@ import shutil
 import subprocess
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import partial
@@ -27,6 +27,7 @@ ROOT = Path(__file__).resolve().parents[1]
 RINGS = ("lint", "types", "core", "outside", "blender", "window")
 OLDEST_WINDOWED = (4, 2)
 AT_ONCE = 2
+WINDOW_PARTS = 2
 PRINTING = threading.Lock()
 RENDERERS = ("chromium", "pdftoppm")
 """Programs that draw the files as others will see them."""
@@ -131,16 +132,33 @@ def jobs(name: str, options: argparse.Namespace) -> list[Callable[[], list[Resul
     if name == "blender":
         wanted = list(BLENDERS) if options.all_blenders else [_own_blender()]
         return [partial(_in_blender, version) for version in wanted]
-    return [run_in_window]
+    return [partial(run_in_window, part) for part in range(WINDOW_PARTS)]
 
 
-def run_in_window() -> list[Result]:
-    """Run the tests in a real window, where there is a Blender that has one."""
+def run_in_window(part: int) -> list[Result]:
+    """Run one part of the tests in a real window, where there is a Blender that has one."""
+    name = f"window {part + 1} of {WINDOW_PARTS}"
     path = windowed_blender()
     if path is None:
         note = "NOT RUN: no windowed Blender 4.2 or newer on PATH or in BLENDER"
-        return [Result("window", failed=int(must_run()), note=note)]
-    return [run_pytest("window", "tests/window", extra={"BLENDER": path})]
+        return [Result(name, failed=int(must_run()), note=note)]
+    files = sorted(file.relative_to(ROOT) for file in ROOT.glob("tests/window/test_*.py"))
+    mine = [str(file) for file in files[part::WINDOW_PARTS]]
+    return [run_pytest(name, *mine, extra={"BLENDER": path})]
+
+
+def in_order(names: Sequence[str], options: argparse.Namespace) -> list[Callable[[], list[Result]]]:
+    """Return all jobs in the order to start them: the longest ring first, its parts far apart.
+
+    Two windows at once draw each other slow.
+    """
+    wanted = {name: jobs(name, options) for name in reversed(RINGS) if name in names}
+    windows = wanted.pop("window", [])
+    others = [job for ring in wanted.values() for job in ring]
+    apart = max(1, -(-len(others) // 2)) + 1
+    for number, job in enumerate(windows):
+        others.insert(number * apart, job)
+    return others
 
 
 def run_outside() -> list[Result]:
@@ -186,11 +204,9 @@ def main() -> int:
         "--all-blenders", action="store_true", help=f"run inside Blender {', '.join(BLENDERS)}"
     )
     options = parser.parse_args()
-    wanted = [job for name in options.only or RINGS for job in jobs(name, options)]
     with ThreadPoolExecutor(max_workers=AT_ONCE) as pool:
-        # The window first: it takes longest.
-        waiting = [pool.submit(job) for job in reversed(wanted)]
-        results = [r for future in reversed(waiting) for r in future.result()]
+        waiting = [pool.submit(job) for job in in_order(options.only or RINGS, options)]
+        results = [r for future in waiting for r in future.result()]
     print("\n== Summary")
     for result in results:
         state = "FAILED" if result.failed else "passed" if result.passed else ""

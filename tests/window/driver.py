@@ -267,6 +267,8 @@ def main() -> None:
     driver = Driver(out)
     view = bpy.context.preferences.view
     view.show_splash, view.smooth_view = False, 0
+    # Every redraw draws the viewport once, not once a sample: by software that takes long.
+    bpy.context.preferences.system.viewport_aa = "OFF"
     try:
         spec = importlib.util.spec_from_file_location("scenario", scenario_path)
         module = importlib.util.module_from_spec(spec)

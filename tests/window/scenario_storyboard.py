@@ -17,6 +17,7 @@ BESIDE_M = -0.26
 def scenario(driver):
     """Take the pictures of the storyboard and the one of the whole tab."""
     yield 1.0
+    bpy.context.preferences.system.viewport_aa = "8"
     with driver.viewport():
         bpy.ops.screen.screen_full_area()
     yield 0.5
