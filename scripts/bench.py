@@ -162,6 +162,7 @@ def traces(count: int) -> None:
 
     Their seeds lie where none was looked at while tracing was made.
     """
+    from tests.core.drawn_trials import try_drawn
     from tests.core.trace_trials import KINDS, summary, told, try_part
 
     trials = []
@@ -170,6 +171,10 @@ def traces(count: int) -> None:
         print(told(kind, fresh), flush=True)
         trials += fresh
     print(summary(trials))
+    drawn = [try_drawn(seed) for seed in range(FIRST_TRACE, FIRST_TRACE + 5 * count)]
+    for kind in sorted({trial.kind for trial in drawn}):
+        print(told(kind, [trial for trial in drawn if trial.kind == kind]), flush=True)
+    print(summary(drawn))
 
 
 def packing(budget_s: float) -> None:

@@ -10,6 +10,7 @@ from shapely import LineString, Point, Polygon, box
 
 from geometry.errors import Cancelled, TraceError
 from geometry.outline import Arc, pen_width_mm, trace_drawn
+from tests.core.drawn_trials import try_drawn
 from tests.core.part_pictures import DARK, KRAFT, PALE, WHITE, camera_over, gaps, picture
 
 BLUE, BLACK, RED, PENCIL = (0.03, 0.05, 0.35), (0.02,) * 3, (0.5, 0.04, 0.05), (0.25,) * 3
@@ -157,3 +158,8 @@ def test_it_can_be_stopped():
 
     with pytest.raises(Cancelled):
         trace_drawn(pixels, bench, click, progress=stop)
+
+
+def test_sketches_drawn_at_random_are_traced_along_their_middle():
+    trials = [try_drawn(seed) for seed in (3, 5, 7, 9)]
+    assert [trial.seed for trial in trials if not trial.is_good] == []

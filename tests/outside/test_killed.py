@@ -74,7 +74,7 @@ print(json.dumps([killed, fresh, mixed, sorted(set(radius(folder / n) for n in n
 
 
 def test_no_file_is_lost_whenever_the_export_is_killed(tmp_path):
-    count = 200
+    count = 120
     command = [sys.executable, "-c", WORKER, str(tmp_path), str(count)]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
