@@ -19,6 +19,7 @@ from .trace_clicks import clicked_region
 from .trace_edge import LightCrop, linear_light
 from .trace_foot import SideWall
 from .trace_mask import grown
+from .trace_paint import see_through
 from .trace_region import Region, find_region
 from .trace_ring import fine_ring
 
@@ -97,6 +98,8 @@ def trace(
     tell(progress, 0.3, "Reading the edge")
     rings = [region.polygon.exterior, *region.polygon.interiors]
     light = _light(pixels, region)
+    if foot is None:
+        see_through(light, pixels, region)
     wall = SideWall.of(foot, light, region.polygon, shows=region.wall_shows)
     loops = []
     for k, ring in enumerate(rings):

@@ -1,6 +1,7 @@
 """Which region is the part, from one click inside it and others that add or remove."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from numpy.typing import NDArray
@@ -63,7 +64,7 @@ def clicked_region(
             shape = piece
             continue
         shape = shape.difference(other.polygon.buffer(region.step_px, join_style="mitre"))
-    return Region(_whole(shape, inside_px, inside_px), region.step_px, region.wall_shows)
+    return replace(region, polygon=_whole(shape, inside_px, inside_px))
 
 
 def _whole(

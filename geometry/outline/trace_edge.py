@@ -11,7 +11,9 @@ from functools import cache
 from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely import Polygon
 
 from ..arrays import FloatArray, Points
 
@@ -48,6 +50,42 @@ class LightCrop:
         right, bottom = min(int(bounds_px[2]) + 2, width), min(int(bounds_px[3]) + 2, height)
         crop = linear_light(pixels[self.top : bottom, self.left : right, :3])
         self.light = crop @ weights.astype(np.float32)
+        self.weights = weights
+        self.hidden: NDArray[np.bool_] | None = None
+
+    def remix(
+        self, pixels: NDArray[Any], place: Polygon, weights: FloatArray, level: float
+    ) -> None:
+        """Show a place in another mixture of red, green and blue, with a level added."""
+        rows, columns = self._within(place)
+        colours = linear_light(pixels[rows + self.top, columns + self.left, :3])
+        self.light[rows, columns] = colours @ weights.astype(np.float32) + level
+
+    def hide(self, place: Polygon) -> None:
+        """Tell that the edge does not show at a place."""
+        if self.hidden is None:
+            self.hidden = np.zeros(self.light.shape, dtype=bool)
+        self.hidden[self._within(place)] = True
+
+    def shows(self, places: Points) -> NDArray[np.bool_]:
+        """(N,) whether the edge may be read at (N, 2) places."""
+        if self.hidden is None:
+            return np.ones(len(places), dtype=bool)
+        column, row = np.rint(places - (self.left, self.top)).astype(np.int64).T
+        height, width = self.hidden.shape
+        return ~self.hidden[np.clip(row, 0, height - 1), np.clip(column, 0, width - 1)]
+
+    def _within(self, place: Polygon) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Rows and columns of the crop's pixels in a polygon."""
+        x0, y0, x1, y1 = place.bounds
+        left, top = max(int(x0) - self.left, 0), max(int(y0) - self.top, 0)
+        right, bottom = int(x1) + 2 - self.left, int(y1) + 2 - self.top
+        rows, columns = np.mgrid[
+            top : min(bottom, self.light.shape[0]), left : min(right, self.light.shape[1])
+        ].reshape(2, -1)
+        shapely.prepare(place)
+        inside = shapely.contains_xy(place, columns + self.left, rows + self.top)
+        return rows[inside], columns[inside]
 
     def at(self, x: FloatArray, y: FloatArray) -> FloatArray:
         """Bilinear light at photo pixels of any shape."""

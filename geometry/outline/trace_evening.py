@@ -3,17 +3,22 @@
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 
 __all__ = [
     "bends_towards",
+    "bridged",
     "calm_normals",
     "evened_ring",
     "respaced",
     "smoothed",
     "without_strays",
 ]
+
+TANGENT_POINTS = 8
+"""How many points beside a gap tell its direction there."""
 
 
 def respaced(ring: Points, spacing: float) -> Points:
@@ -93,6 +98,36 @@ def without_strays(
         return middle
     kept = np.flatnonzero(good)
     return np.interp(np.arange(count), kept, offsets[kept], period=float(count) if closed else None)
+
+
+def bridged(points: Points, shows: NDArray[np.bool_]) -> Points:
+    """A ring with each run of places that do not show drawn as a curve on from its neighbours."""
+    if shows.all() or shows.sum() < 2 * TANGENT_POINTS:
+        return points
+    start = int(np.argmax(shows & ~np.roll(shows, -1)))
+    points, shows = np.roll(points, -start, axis=0).copy(), np.roll(shows, -start)
+    edges = np.diff(np.concatenate(([0], ~shows, [0])).astype(np.int8))
+    for first, stop in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+        before = points[np.arange(first - TANGENT_POINTS, first)]
+        after = points[np.arange(stop, stop + TANGENT_POINTS) % len(points)]
+        ends = before[-1], after[0]
+        span = float(np.hypot(*(ends[1] - ends[0])))
+        leave, arrive = (span * _heading(run) for run in (before, after))
+        t = (np.arange(stop - first) + 1.0)[:, None] / (stop - first + 1.0)
+        # A cubic through both ends with their directions (Hermite).
+        points[first:stop] = (
+            (1.0 + 2.0 * t) * (1.0 - t) ** 2 * ends[0]
+            + t * (1.0 - t) ** 2 * leave
+            + t**2 * (3.0 - 2.0 * t) * ends[1]
+            + t**2 * (t - 1.0) * arrive
+        )
+    return points
+
+
+def _heading(run: Points) -> FloatArray:
+    """Unit direction of travel along a short run."""
+    line = np.linalg.svd(run - run.mean(axis=0), full_matrices=False)[2][0]
+    return np.asarray(line if line @ (run[-1] - run[0]) > 0.0 else -line)
 
 
 def smoothed(offsets: FloatArray, half: int, *, closed: bool) -> FloatArray:

@@ -7,32 +7,32 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray
 from .trace_colour import evened
+from .trace_ends import ends_turned_in
+from .trace_ground import Ground
 from .trace_mask import Mask, closed, component_at_any, grown, opened, painted, regions, shrunk
 
 __all__ = ["with_marks"]
 
-SAMPLES = 40
-"""How many colours are taken of what lies around a part."""
-SHADES = np.array([0.45, 0.55, 0.65, 0.75, 0.87, 1.0, 1.1])
-"""Shadow and lamp make the same bench darker or brighter by such factors."""
-LIKE_LEVELS = 9
-"""Levels of 0..255 within which a colour is one of those around the part."""
+MOST_COLOURS = 4
+"""So many pens cross at most."""
+LIGHT = 0.05
+"""Share by which the light on a mark changes across a part."""
 THIN_DEPTH = 0.5
 """A gap, however thin, is nearer to the bench's colour than to the face's; a faint line is not."""
 MIXED = 3
 """Blocks beside a gap in which light is mixed."""
-SLIM = 4
+SLIM = 5
 """So much of the reach is half the width of the slimmest slit that is told by its colour."""
-BIN = 3
-"""Colours are compared in bins of so many levels."""
-STRAIGHT = 0.62
-"""Share of a circle about a line's end that the part fills at most where its edge runs on."""
+CLEAR = 2.0
+"""A mark parts from the bench by its colour where they differ by so many times what is alike."""
+LEAST_RUN = 8
+"""Blocks of edge on either side of a stripe's end that tell which way it runs on."""
 
 
 def with_marks(
     small: FloatArray, alike: Mask, mask: Mask, reach: int, wall: Mask | None, skirt: int
-) -> Mask:
-    """The mask with what is drawn or printed on the face, and the pieces that lines cut off it.
+) -> tuple[Mask, Mask]:
+    """The mask with what is drawn or printed on the face and the pieces that lines cut off it.
 
     A stripe between two pieces is a mark if it has not the colour of what lies around the part
     and the part's edge runs on straight past one of its ends at least: where it turns in at both,
@@ -50,55 +50,62 @@ def with_marks(
         Where a side wall is seen.
     skirt : int
         How many blocks broad it is.
+
+    Returns
+    -------
+    (h, w) bool
+        The part.
+    (h, w) bool
+        What of it is drawn or printed on.
     """
-    for _ in range(4):  # each turn may reach a piece farther on
-        rows, columns = np.nonzero(mask)
-        if len(rows) == 0:
-            return mask
-        margin = 4 * reach + skirt + 12
-        part = (
-            slice(max(int(rows.min()) - margin, 0), int(rows.max()) + margin + 1),
-            slice(max(int(columns.min()) - margin, 0), int(columns.max()) + margin + 1),
-        )
-        result = mask.copy()
-        beside = None if wall is None else wall[part]
-        result[part] = _joined(
-            small[part], alike[part] | mask[part], mask[part], reach, beside, skirt
-        )
-        if result.sum() < 1.02 * mask.sum():
-            return result
-        mask = component_at_any(alike | result, mask)
-    return mask
+    drawn = np.zeros_like(mask)
+    if not mask.any():
+        return mask, drawn
+    part = _surroundings(alike | mask, mask, reach, 4 * reach + skirt + 12)
+    beside = None if wall is None else wall[part]
+    whole, marks = _joined(small[part], alike[part] | mask[part], mask[part], reach, beside, skirt)
+    mask = np.zeros_like(mask)
+    mask[part], drawn[part] = whole, whole & marks
+    return mask, drawn
+
+
+def _surroundings(alike: Mask, mask: Mask, reach: int, margin: int) -> tuple[slice, slice]:
+    """The piece of the picture that holds the clicked piece, all that marks may join, a margin."""
+    coarse = max(1, reach // 3)
+    height, width = (n // coarse * coarse for n in mask.shape)
+    blocks = (height // coarse, coarse, width // coarse, coarse)
+    every, mine = (m[:height, :width].reshape(blocks).any(axis=(1, 3)) for m in (alike, mask))
+    near = component_at_any(grown(every, -(-reach // coarse) + 1), mine)
+    rows, columns = np.nonzero(near.any(axis=1))[0], np.nonzero(near.any(axis=0))[0]
+    return (
+        slice(max(int(rows[0]) * coarse - margin, 0), (int(rows[-1]) + 1) * coarse + margin),
+        slice(max(int(columns[0]) * coarse - margin, 0), (int(columns[-1]) + 1) * coarse + margin),
+    )
 
 
 def _joined(
     small: FloatArray, alike: Mask, mask: Mask, reach: int, wall: Mask | None, skirt: int
-) -> Mask:
+) -> tuple[Mask, Mask]:
+    """The clicked piece with its marks and the pieces beyond them; and the marks."""
     whole = _without_gaps(closed(alike, reach))
     gaps = whole & ~alike
     if not gaps.any():
-        return mask
+        return mask, gaps
     even = evened(small)
     face = np.median(small[mask], axis=0)
-    bench, below = _around(even, whole, wall, skirt)
     slim = max(2, reach // SLIM)
-    beyond = [bench, below]
-    if len(bench) and len(below):
-        # Where the wall ends in a gap its colour and the bench's are mixed.
-        beyond.append(np.linspace(np.median(bench, axis=0), np.median(below, axis=0), 6))
-    other = _open_to(even, gaps, _shaded(np.concatenate(beyond)), slim)
+    ground = Ground.of(even, whole, shrunk(mask, MIXED), wall, skirt)
+    like = _held(ground, even, gaps)
+    other = like & grown(opened(like, slim), slim + 1)
     # Beside what is not the part's light is mixed: leave it to the reading of the edge.
     starts, ends, labels = regions(gaps & ~grown(other, MIXED))
-    # Deep slits are in shadow; none is so thin that only its wall is seen.
-    behind = bench if wall is None else _shaded(bench)
     pieces = _numbered(alike)
-    dense = _density(whole & ~other, 2 * reach + 3)
-    marks = np.zeros_like(mask)
+    marks, seams = np.zeros_like(mask), []
     pitch = mask.shape[1] + 1
     for k in np.unique(labels):
         mine = labels == k
         begin, stop = starts[mine], ends[mine]
-        row, room = begin // pitch, slim + 3
+        row, room = begin // pitch, 3 * reach
         # Only its own part of the picture: most stripes are small, and there are many.
         box = (
             slice(max(int(row.min()) - room, 0), int(row.max()) + room + 1),
@@ -108,36 +115,106 @@ def _joined(
             ),
         )
         stripe = painted(mask.shape, begin, stop)[box]
-        rim = grown(stripe, 1)
-        if not (rim & mask[box]).any() or not _is_mark(even[box], stripe, face, behind, slim):
+        if not _is_mark(even[box], stripe, face, ground.behind, slim):
             continue
-        if len(np.unique(pieces[box][rim & alike[box]])) > 1:
-            open_ends = stripe & grown(~whole[box], 1)
-            if open_ends.any() and not (dense[box][open_ends] < STRAIGHT).any():
-                continue
+        joined = pieces[box][grown(stripe, MIXED) & alike[box]]
+        joins = len(joined) > 0 and bool((joined != joined[0]).any())
+        if joins or shrunk(stripe, slim).any():
+            for pen in _by_colour(even[box], stripe, ground.levels):
+                stripe = stripe | _to_the_rim(even[box], pen, alike[box], other[box], face, ground)
+        else:
+            stripe = _nicks(stripe, alike[box], other[box])
+        if joins:
+            seams.append((box, stripe))
         marks[box] |= stripe
-    nicks = closed(alike | marks, MIXED + 1) & grown(marks, MIXED + 2) & ~other
-    return component_at_any(alike | marks | nicks, mask)
+    marks &= ~_seams(alike | marks, seams, reach)
+    return component_at_any(alike | marks, mask), marks
 
 
-def _open_to(small: FloatArray, gaps: Mask, around: FloatArray, slim: int) -> Mask:
-    """Gaps through which the bench or the wall is seen, but for those slimmer than two radii."""
-    known = np.zeros((256 // BIN + 1, 512 // BIN + 1, 512 // BIN + 1), dtype=bool)
-    bins = np.unique(_bins(around), axis=0)
-    near = np.arange(-(LIKE_LEVELS // BIN), LIKE_LEVELS // BIN + 1)
-    steps = np.stack(np.meshgrid(near, near, near), axis=-1).reshape(-1, 3)
-    spots = np.clip((bins[:, None] + steps).reshape(-1, 3), 0, np.array(known.shape) - 1)
-    known[tuple(spots.T)] = True
+def _held(ground: Ground, even: FloatArray, gaps: Mask) -> Mask:
+    """Where in the gaps a colour of the ground is seen."""
     rows, columns = np.nonzero(gaps)
     like = np.zeros_like(gaps)
-    like[rows, columns] = known[tuple(_bins(small[rows, columns]).T)]
-    return like & grown(opened(like, slim), slim + 1)
+    like[rows, columns] = ground.holds(even[rows, columns])
+    return like
 
 
-def _bins(colours: FloatArray) -> NDArray[np.int64]:
-    """(N, 3) numbers of the bins of opponent colours."""
-    levels = np.clip(colours + np.array([0.0, 256.0, 256.0]), 0.0, [255.0, 511.0, 511.0])
-    return np.asarray(levels, dtype=np.int64) // BIN
+def _like(even: FloatArray, colour: FloatArray, levels: float) -> Mask:
+    """Where a picture has a pen's colour, in a little more light or less."""
+    limit = levels + LIGHT * float(np.abs(colour).max())
+    return np.asarray(np.abs(even - colour).max(axis=2) < limit)
+
+
+def _by_colour(even: FloatArray, stripe: Mask, levels: float) -> list[Mask]:
+    """A stripe split by its colours: lines of several pens may cross."""
+    found: list[Mask] = []
+    left = opened(stripe, 2) if opened(stripe, 2).any() else stripe
+    least = 0.1 * left.sum()
+    rest = left
+    while rest.sum() > least and len(found) < MOST_COLOURS:
+        # The middle of the darkest half is one of them, whatever the others are.
+        colours = even[rest]
+        order = np.argsort(colours[:, 0], kind="stable")
+        pick = colours[order[: max(1, len(order) // 8)]]
+        one = rest & _like(even, np.median(pick, axis=0), levels)
+        if not one.any():
+            break
+        found.append(one)
+        rest = rest & ~grown(one, 2)
+    return found or [stripe]
+
+
+def _to_the_rim(
+    even: FloatArray,
+    stripe: Mask,
+    alike: Mask,
+    other: Mask,
+    face: FloatArray,
+    ground: Ground,
+) -> Mask:
+    """A mark with what of it lies where its light is mixed with the bench's.
+
+    Where their colours tell, up to half way between them; else as the face beside it ends.
+    """
+    mark = np.median(even[stripe], axis=0)
+    # A slanting line runs out in a wedge.
+    same = _like(even, mark, ground.levels) & ~_held(ground, even, ~alike)
+    wedge = component_at_any(opened(same & ~alike, 2) | stripe, stripe)
+    near = grown(wedge, 2 * MIXED) & ~alike
+    rows, columns = np.nonzero(near & ~wedge)
+    bench = even[rows, columns]
+    bench = bench[ground.holds(bench)]
+    if len(bench) == 0:
+        return stripe
+    change = mark - np.median(bench, axis=0)
+    if np.abs(change).max() < CLEAR * ground.levels:
+        return _nicks(stripe, alike, other)
+    # Of the three colours that are mixed beside a mark at the rim, how much is the bench's.
+    sides = np.stack((change, face - mark + change), axis=1)
+    clear = np.abs(np.linalg.svd(sides)[1][1]) > CLEAR * ground.levels
+    sides = sides if clear else sides[:, :1]
+    away = even[rows, columns] - (mark - change)
+    part = wedge.copy()
+    part[rows, columns] = (away @ np.linalg.pinv(sides).T).sum(axis=1) > 0.5
+    found = component_at_any(opened(part, 2) | wedge, stripe)
+    # A mark's light and the face's mixed may look like the bench.
+    return found | (closed(alike | found, MIXED) & grown(found, MIXED) & ~alike)
+
+
+def _nicks(stripe: Mask, alike: Mask, other: Mask) -> Mask:
+    """A mark run on to the rim as the face beside it ends."""
+    near = closed(alike | stripe, MIXED + 1) & grown(stripe, MIXED + 2) & ~other
+    return stripe | (near & ~alike)
+
+
+def _seams(part: Mask, stripes: list[tuple[tuple[slice, slice], Mask]], reach: int) -> Mask:
+    """Stripes between pieces at whose ends the edge turns in: between two parts that touch."""
+    seams = np.zeros_like(part)
+    for box, stripe in stripes:
+        turned = ends_turned_in(part[box], stripe, max(LEAST_RUN, 2 * reach // 3))
+        if turned and all(turned):
+            seams[box] |= stripe
+    return seams
 
 
 def _without_gaps(mask: Mask) -> Mask:
@@ -160,30 +237,6 @@ def _numbered(mask: Mask) -> NDArray[np.int64]:
     return np.cumsum(flat[:-1]).reshape(mask.shape[0], -1)[:, :-1]
 
 
-def _density(mask: Mask, radius: int) -> FloatArray:
-    """(h, w) share of set blocks in the square about each."""
-    wide = np.pad(mask.astype(np.float64), ((radius + 1, radius), (radius + 1, radius)))
-    total = wide.cumsum(axis=0).cumsum(axis=1)
-    size = 2 * radius + 1
-    sums = total[size:, size:] - total[:-size, size:] - total[size:, :-size] + total[:-size, :-size]
-    return np.asarray(sums / size**2)
-
-
-def _around(
-    small: FloatArray, whole: Mask, wall: Mask | None, skirt: int
-) -> tuple[FloatArray, FloatArray]:
-    """(K, 3) colours of the bench around a part, and of its side wall."""
-    near = grown(whole, 3 + skirt)
-    seen = [small[grown(near, 8) & ~near], small[wall] if wall is not None else small[:0, 0]]
-    one, two = (s[:: max(1, len(s) // SAMPLES)] for s in seen)
-    return one, two
-
-
-def _shaded(colours: FloatArray) -> FloatArray:
-    """Colours as they are in more light or less."""
-    return np.asarray((SHADES[:, None, None] * colours).reshape(-1, 3))
-
-
 def _is_mark(
     small: FloatArray, stripe: Mask, face: FloatArray, behind: FloatArray, slim: int
 ) -> bool:
@@ -198,3 +251,6 @@ def _is_mark(
     share = ((middle - face) @ way.T) / np.maximum(np.sum(way**2, axis=1), 1e-9)
     aside = np.abs(middle - face - np.clip(share, 0.0, 1.0)[:, None] * way).max(axis=1)
     return not bool(((aside < LIKE_LEVELS) & (share > THIN_DEPTH)).any())
+
+
+LIKE_LEVELS = 9

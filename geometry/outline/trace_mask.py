@@ -3,7 +3,7 @@
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
+from shapely import LinearRing, Polygon
 
 __all__ = [
     "Mask",
@@ -13,7 +13,9 @@ __all__ = [
     "grown",
     "opened",
     "outline_of",
+    "outlines_of",
     "painted",
+    "polygons_of",
     "regions",
     "shrunk",
     "without_small_gaps",
@@ -142,9 +144,21 @@ def without_small_gaps(mask: Mask, least_pixels: float) -> Mask:
 
 def outline_of(mask: Mask) -> Polygon:
     """The largest region as a polygon of pixel edges; pixel centres are whole numbers."""
+    return max(polygons_of(mask), key=lambda part: part.area)
+
+
+def outlines_of(mask: Mask) -> list[LinearRing]:
+    """Every rim of a mask, the set pixels on its left."""
+    rings = []
+    for polygon in map(shapely.orient_polygons, polygons_of(mask)):
+        rings += [polygon.exterior, *polygon.interiors]
+    return rings
+
+
+def polygons_of(mask: Mask) -> list[Polygon]:
+    """Every region as a polygon of pixel edges."""
     starts, ends = _runs(mask)
     rows, first = np.divmod(starts, mask.shape[1] + 1)
     last = ends - rows * (mask.shape[1] + 1)
     shape = shapely.union_all(shapely.box(first - 0.5, rows - 0.5, last - 0.5, rows + 0.5))
-    parts = getattr(shape, "geoms", [shape])
-    return max(parts, key=lambda part: part.area)
+    return [part for part in shapely.get_parts(shape).tolist() if not part.is_empty]

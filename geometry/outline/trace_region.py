@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import Polygon, affinity
+from shapely import MultiPolygon, Polygon, affinity
+from shapely.geometry.base import BaseGeometry
 
 from ..arrays import FloatArray
 from ..errors import TraceError
@@ -21,6 +22,7 @@ from .trace_mask import (
     grown,
     opened,
     outline_of,
+    polygons_of,
     shrunk,
     without_small_gaps,
 )
@@ -33,6 +35,8 @@ WORK_PX = 900
 """Longest side of the picture in which the part is looked for."""
 LEAST_CONTRAST = 3.0
 """Levels of 0..255 that block means must differ by somewhere in the photo."""
+RIM = 8
+"""Blocks from the rim within which marks are of interest."""
 SIDES = ("left", "right", "top", "bottom")
 OPPOSITE = (["left", "right"], ["top", "bottom"])
 Pixels = NDArray[Any]
@@ -42,12 +46,14 @@ Pixels = NDArray[Any]
 class Region:
     """The part's rough outline in photo pixels, and how rough it is.
 
-    ``wall_shows`` tells that the wall was seen beside the face and left out.
+    ``wall_shows`` tells that the wall was seen beside the face and left out, ``drawn`` where it is
+    drawn or printed on, px.
     """
 
     polygon: Polygon
     step_px: int
     wall_shows: bool = False
+    drawn: BaseGeometry | None = None
 
 
 def find_region(
@@ -129,24 +135,25 @@ def _grow(
     row = min(max(int((inside_px[1] - corner[1] + 0.5) / step), 0), height - 1)
     mask, alike = _alike(small, row, column)
     shows, wall, skirt = False, None, 0
+    drawn = np.zeros_like(mask)
     if foot is not None:
         slant = Slant.of(foot, corner, step, small.shape)
         face = face_only(small, mask, alike, slant)
         mask, alike, shows = face.mask, face.alike, face.shows
         wall, skirt = face.wall, face.skirt
     if neck > 0.0:
-        reach = max(2, math.ceil(0.5 * neck / step))
-        mask = with_marks(small, alike, mask, reach, wall, skirt)
+        # Beside a wall less is closed: a notch with its wall looks narrower than it is.
+        reach = max(2, math.ceil((0.65 if wall is None else 0.5) * neck / step))
+        mask, drawn = with_marks(small, alike, mask, reach, wall, skirt)
     mask = _tidy(mask, row, column, hole / step)
     _check(mask, small, inside_px)
     mask = without_touching(small, mask, neck / step, row, column)
-    polygon = outline_of(mask)
     # A block's centre sits (step - 1) / 2 after its first pixel.
     half = (step - 1) / 2.0
-    polygon = affinity.affine_transform(
-        polygon, [step, 0.0, 0.0, step, corner[0] + half, corner[1] + half]
-    )
-    return Region(polygon, step, shows)
+    to_px = [step, 0.0, 0.0, step, corner[0] + half, corner[1] + half]
+    polygon = affinity.affine_transform(outline_of(mask), to_px)
+    beside = MultiPolygon(polygons_of(drawn & ~shrunk(mask, RIM)))
+    return Region(polygon, step, shows, affinity.affine_transform(beside, to_px))
 
 
 def _alike(small: FloatArray, row: int, column: int) -> tuple[Mask, Mask]:

@@ -20,6 +20,7 @@ from .trace_corners import with_corners, without_scraps
 from .trace_edge import LightCrop, edge_offsets
 from .trace_evening import (
     bends_towards,
+    bridged,
     calm_normals,
     evened_ring,
     respaced,
@@ -73,8 +74,9 @@ def fine_ring(
     # Where the wall shows by itself the rough ring is at the top edge, the foot a stray.
     limit = 1.5 * step_px + 2.0 if wall.level is not None else math.inf
     clear *= _is_near(stairs, points + offsets[:, None] * outward, limit)
-    offsets = without_strays(offsets, clear, 4, 1.5, closed=True)
-    points = _dropped_crossings(points + offsets[:, None] * outward)
+    shows = light.shows(points)
+    offsets = without_strays(offsets, clear * shows, 4, 1.5, closed=True)
+    points = _dropped_crossings(bridged(points + offsets[:, None] * outward, shows))
     for search, tolerance in ((4.0, 2.0), (3.0, 0.7)):
         segments = without_scraps(
             fit_ring(points, tolerance, strict=False),
@@ -147,7 +149,7 @@ def _along_segments(
         sizes = [int(k.sum()) for (k,) in _parts(keep, sizes=sizes)]
         every, off, width, room = every[keep], off[keep], width[keep], room[keep]
     offsets, clear = edge_offsets(light, every, off, width, search, room)
-    clear *= is_near(every + offsets[:, None] * off)
+    clear *= is_near(every + offsets[:, None] * off) & light.shows(every)
     results, first = [], 0
     for size in sizes:
         part = slice(first, first + size)

@@ -1,0 +1,90 @@
+"""How a part's edge runs on past the ends of a stripe across it: straight, or turning in.
+
+A line drawn right across a part ends where the edge runs straight on, or at a corner. Two parts
+that touch have sides of their own: at the ends of the seam between them the edge turns in.
+"""
+
+import math
+
+import numpy as np
+import shapely
+
+from ..arrays import FloatArray, Points
+from .trace_mask import Mask, grown, outlines_of
+
+__all__ = ["ends_turned_in"]
+
+GAP = 3
+"""Blocks of edge next to a stripe that are rounded off."""
+TURN_RAD = 0.6
+"""An edge that turns by less runs on."""
+ASIDE = 0.35
+"""The same for where it is met, as a share of the run that tells its direction."""
+LEAST_ASIDE = 3.0
+"""And in blocks."""
+
+
+def ends_turned_in(part: Mask, stripe: Mask, run: int) -> list[bool]:
+    """Whether the edge of a part turns in at each end of a stripe on it.
+
+    Parameters
+    ----------
+    part : (h, w) bool
+        The part with the stripe.
+    stripe : (h, w) bool
+        A mark or a seam on it.
+    run : int
+        How many blocks of edge to either side tell which way it goes.
+    """
+    near = grown(stripe, 1)
+    found = []
+    for ring in outlines_of(part):
+        places = _stations(ring)
+        row, column = np.rint(places).astype(np.int64).T[::-1]
+        height, width = part.shape
+        frame = (row <= 0) | (row >= height - 1) | (column <= 0) | (column >= width - 1)
+        at = near[np.clip(row, 0, height - 1), np.clip(column, 0, width - 1)]
+        if at.all() or not at.any():
+            continue
+        start = int(np.argmin(at))
+        places, at, frame = (np.roll(a, -start, axis=0) for a in (places, at, frame))
+        edges = np.diff(np.concatenate(([0], at, [0])).astype(np.int8))
+        begins, stops = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+        for begin, stop in zip(begins, stops, strict=True):
+            if len(places) < stop - begin + 2 * (run + GAP):
+                continue
+            steps = np.arange(GAP, GAP + run)
+            before, after = (begin - steps[::-1]) % len(at), (stop - 1 + steps) % len(at)
+            if not (frame[begin:stop].any() or frame[before].any() or frame[after].any()):
+                found.append(_turns_in(places[before], places[after]))
+    return found
+
+
+def _stations(ring: shapely.LinearRing) -> Points:
+    """Places about a block apart along a ring of blocks, its stairs evened out."""
+    count = max(12, int(ring.length))
+    at = shapely.line_interpolate_point(ring, np.arange(count) * ring.length / count)
+    places = shapely.get_coordinates(at)
+    even = np.mean([np.roll(places, k, axis=0) for k in range(-2, 3)], axis=0)
+    return np.asarray(even)
+
+
+def _turns_in(before: Points, after: Points) -> bool:
+    """Whether an edge with the part on its left turns right, or steps aside, between two runs."""
+    (one, along), (two, onward) = _line(before), _line(after)
+    turn = math.atan2(along[0] * onward[1] - along[1] * onward[0], float(along @ onward))
+    if abs(turn) > TURN_RAD:
+        return turn < 0.0
+    # Both lines, run on to half way between, should meet there.
+    middle = (before[-1] + after[0]) / 2.0
+    aside = [
+        float((middle - place) @ (-way[1], way[0])) for place, way in ((one, along), (two, onward))
+    ]
+    return abs(aside[0] - aside[1]) > max(LEAST_ASIDE, ASIDE * len(before))
+
+
+def _line(run: Points) -> tuple[FloatArray, FloatArray]:
+    """The middle of a run and the unit direction it travels in."""
+    middle = run.mean(axis=0)
+    way = np.linalg.svd(run - middle, full_matrices=False)[2][0]
+    return middle, np.asarray(way if way @ (run[-1] - run[0]) > 0.0 else -way)
