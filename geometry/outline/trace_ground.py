@@ -13,8 +13,8 @@ from .trace_mask import Mask, grown, shrunk
 
 __all__ = ["Ground", "noise_of"]
 
-SAMPLES = 400
-"""How many colours are taken of what lies around a part."""
+SAMPLES, WALL_SAMPLES = 400, 40
+"""How many colours are taken of what lies around a part, and of its wall, some of it its face."""
 BAND = 9
 """Breadth in blocks of the band around a part in which they are taken."""
 SHADES = np.array([0.45, 0.55, 0.65, 0.75, 0.87, 1.0, 1.1])
@@ -71,7 +71,8 @@ class Ground:
         band = grown(near, BAND) & ~near
         seen = [even[_off_hull(band, whole)]]
         seen.append(even[wall] if wall is not None else even[:0, 0])
-        bench, below = (s[:: max(1, len(s) // SAMPLES)] for s in seen)
+        counts = (SAMPLES, WALL_SAMPLES)
+        bench, below = (s[:: max(1, len(s) // n)] for s, n in zip(seen, counts, strict=True))
         # A wall's light changes all along it.
         levels = MOST_LEVELS
         if wall is None:
