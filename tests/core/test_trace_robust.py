@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import shapely
 from shapely import Point, box
 
 from geometry.errors import TraceError
@@ -68,18 +69,39 @@ PRINT = box(-3, -1, 2, 3)
         {"lines": [(LINE, 0.5, (0.3, 0.3, 0.3))]},
         {"lines": [(LINE, 0.7, BLUE), (DOWN, 0.7, BLUE)]},
         {"lines": [(LINE, 2.0, RED)]},
+        {"lines": [(LINE, 2.2, BLACK)]},
+        {"lines": [([(-20.0, 3.0), (20.0, 3.0)], 2.2, BLACK)]},
         {"lines": [(LINE, 0.7, BLACK)], "bed": PALE},
         {"patches": [(PRINT, RED)]},
         {"patches": [(PRINT, BLACK)], "bed": MAT},
         {"patches": [(PRINT, (0.1, 0.04, 0.02))], "face": KRAFT},
     ],
-    ids=["pencil", "cross", "marker", "pen on pale", "print", "black print", "print on kraft"],
+    ids=[
+        "pencil",
+        "cross",
+        "red marker",
+        "black marker",
+        "marker over the hole",
+        "pen on pale",
+        "print",
+        "black print",
+        "print on kraft",
+    ],
 )
 def test_what_is_drawn_on_a_part_leaves_it_whole(look):
     most, worst, found = errors_of(**look)
     assert most <= 0.10
     assert worst <= 0.3
     assert len(found.holes) == 1
+
+
+def test_a_marker_right_across_teeth_leaves_the_slots_between_them():
+    comb = box(-15, -9, 15, 9) - shapely.union_all([box(x, -2, x + 2.4, 20) for x in (-9, -2, 5)])
+    bench = camera_over(SIZE, SCALE, turn_deg=17.0, lens=6.0)
+    photo = picture(bench, comb, lines=[([(-20.0, 2.0), (20.0, 4.0)], 2.2, BLACK)])
+    found = trace(photo, bench, tuple(bench.to_photo(np.array([(0.0, -6.0)]))[0]))
+    assert gaps(found.polygon(0.005), comb).max() <= 0.3
+    assert not found.holes
 
 
 @pytest.mark.parametrize(
