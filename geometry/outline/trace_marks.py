@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,8 +23,12 @@ THIN_DEPTH = 0.5
 """A gap, however thin, is nearer to the bench's colour than to the face's; a faint line is not."""
 MIXED = 3
 """Blocks beside a gap in which light is mixed."""
-SLIM = 5
-"""So much of the reach is half the width of the slimmest slit that is told by its colour."""
+BROAD = 1.3
+"""Lines are so much broader than necks; beside a wall, where notches look narrow, they are not."""
+SLIM = 4
+"""So much of a neck is the slimmest slit that is told by its colour."""
+SEAM = 0.4
+"""So much of a neck is the broadest seam between two parts that touch."""
 CLEAR = 2.0
 """A mark parts from the bench by its colour where they differ by so many times what is alike."""
 LEAST_RUN = 8
@@ -30,13 +36,13 @@ LEAST_RUN = 8
 
 
 def with_marks(
-    small: FloatArray, alike: Mask, mask: Mask, reach: int, wall: Mask | None, skirt: int
+    small: FloatArray, alike: Mask, mask: Mask, half: int, wall: Mask | None, skirt: int
 ) -> tuple[Mask, Mask]:
     """The mask with what is drawn or printed on the face and the pieces that lines cut off it.
 
-    A stripe between two pieces is a mark if it has not the colour of what lies around the part
-    and the part's edge runs on straight past one of its ends at least: where it turns in at both,
-    two parts touch.
+    A stripe between two pieces is a mark if it has not the colour of what lies around the part.
+    A narrow one as dark as a shadow may be the seam between two parts that touch: it is, where
+    the edge turns in at both its ends.
 
     Parameters
     ----------
@@ -44,8 +50,8 @@ def with_marks(
         Opponent colours of the picture's blocks.
     alike, mask : (h, w) bool
         All that has the face's colour, and the clicked piece of it.
-    reach : int
-        Half the width, in blocks, of the broadest line.
+    half : int
+        Half the width, in blocks, of a neck: about that of the broadest line.
     wall : (h, w) bool, optional
         Where a side wall is seen.
     skirt : int
@@ -61,9 +67,11 @@ def with_marks(
     drawn = np.zeros_like(mask)
     if not mask.any():
         return mask, drawn
+    reach = half if wall is not None else math.ceil(BROAD * half)
     part = _surroundings(alike | mask, mask, reach, 4 * reach + skirt + 12)
     beside = None if wall is None else wall[part]
-    whole, marks = _joined(small[part], alike[part] | mask[part], mask[part], reach, beside, skirt)
+    every = alike[part] | mask[part]
+    whole, marks = _joined(small[part], every, mask[part], half, reach, beside, skirt)
     mask = np.zeros_like(mask)
     mask[part], drawn[part] = whole, whole & marks
     return mask, drawn
@@ -84,7 +92,13 @@ def _surroundings(alike: Mask, mask: Mask, reach: int, margin: int) -> tuple[sli
 
 
 def _joined(
-    small: FloatArray, alike: Mask, mask: Mask, reach: int, wall: Mask | None, skirt: int
+    small: FloatArray,
+    alike: Mask,
+    mask: Mask,
+    half: int,
+    reach: int,
+    wall: Mask | None,
+    skirt: int,
 ) -> tuple[Mask, Mask]:
     """The clicked piece with its marks and the pieces beyond them; and the marks."""
     whole = _without_gaps(closed(alike, reach))
@@ -93,7 +107,7 @@ def _joined(
         return mask, gaps
     even = evened(small)
     face = np.median(small[mask], axis=0)
-    slim = max(2, reach // SLIM)
+    slim, seam = max(2, half // SLIM), max(2, math.ceil(SEAM * half))
     ground = Ground.of(even, whole, shrunk(mask, MIXED), wall, skirt)
     like = _held(ground, even, gaps)
     other = like & grown(opened(like, slim), slim + 1)
@@ -115,16 +129,19 @@ def _joined(
             ),
         )
         stripe = painted(mask.shape, begin, stop)[box]
-        if not _is_mark(even[box], stripe, face, ground.behind, slim):
-            continue
         joined = pieces[box][grown(stripe, MIXED) & alike[box]]
         joins = len(joined) > 0 and bool((joined != joined[0]).any())
-        if joins or shrunk(stripe, slim).any():
+        of_ground = wall is None and not joins and float(like[box][stripe].mean()) > 0.5
+        if of_ground or not _is_mark(even[box], stripe, face, ground.behind, slim):
+            continue
+        narrow = not shrunk(stripe, seam).any()
+        dark = _is_dark(even[box][stripe], face, ground.levels)
+        if wall is None and (joins or shrunk(stripe, slim).any()):
             for pen in _by_colour(even[box], stripe, ground.levels):
                 stripe = stripe | _to_the_rim(even[box], pen, alike[box], other[box], face, ground)
         else:
             stripe = _nicks(stripe, alike[box], other[box])
-        if joins:
+        if joins and narrow and dark:
             seams.append((box, stripe))
         marks[box] |= stripe
     marks &= ~_seams(alike | marks, seams, reach)
@@ -235,6 +252,14 @@ def _numbered(mask: Mask) -> NDArray[np.int64]:
     flat[starts] += labels + 1
     flat[ends] -= labels + 1
     return np.cumsum(flat[:-1]).reshape(mask.shape[0], -1)[:, :-1]
+
+
+def _is_dark(colours: FloatArray, face: FloatArray, levels: float) -> bool:
+    """Whether a stripe's (N, 3) colours are the face's in less light, as those of a seam are."""
+    off = np.abs(colours - face).sum(axis=1)
+    middle = np.median(colours[off >= np.percentile(off, 60.0)], axis=0)
+    share = float(middle @ face / (face @ face))
+    return share < 1.0 and bool(np.abs(middle - share * face).max() < 2.0 * levels)
 
 
 def _is_mark(

@@ -142,15 +142,14 @@ def _grow(
         mask, alike, shows = face.mask, face.alike, face.shows
         wall, skirt = face.wall, face.skirt
     if neck > 0.0:
-        # Beside a wall less is closed: a notch with its wall looks narrower than it is.
-        reach = max(2, math.ceil((0.65 if wall is None else 0.5) * neck / step))
-        mask, drawn = with_marks(small, alike, mask, reach, wall, skirt)
+        half = max(2, math.ceil(0.5 * neck / step))
+        mask, drawn = with_marks(small, alike, mask, half, wall, skirt)
     mask = _tidy(mask, row, column, hole / step)
     _check(mask, small, inside_px)
     mask = without_touching(small, mask, neck / step, row, column)
     # A block's centre sits (step - 1) / 2 after its first pixel.
-    half = (step - 1) / 2.0
-    to_px = [step, 0.0, 0.0, step, corner[0] + half, corner[1] + half]
+    half_px = (step - 1) / 2.0
+    to_px = [step, 0.0, 0.0, step, corner[0] + half_px, corner[1] + half_px]
     polygon = affinity.affine_transform(outline_of(mask), to_px)
     beside = MultiPolygon(polygons_of(drawn & ~shrunk(mask, RIM)))
     return Region(polygon, step, shows, affinity.affine_transform(beside, to_px))
