@@ -10,17 +10,16 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from ..arrays import FloatArray, Points
+from ..arrays import Points
 from ..errors import TraceError
 from ..progress import Progress, stage, tell
 from .fitting import Character, fit_ring
 from .profile import Loop, Profile
 from .trace_clicks import clicked_region
-from .trace_edge import LightCrop, linear_light
 from .trace_foot import SideWall
-from .trace_mask import grown
+from .trace_light import light_around
 from .trace_paint import see_through
-from .trace_region import Region, find_region
+from .trace_region import find_region
 from .trace_ring import fine_ring
 
 if TYPE_CHECKING:
@@ -30,8 +29,6 @@ __all__ = ["check_photo", "trace", "trace_preview"]
 
 NECK_MM = 3.0
 """What hangs together by less is looked at closely: it may be two parts that touch."""
-MIXTURE_PLACES = 6000
-"""How many places each side of the edge the mixture of colours is chosen from."""
 PREVIEW_PX = 500
 """Shorter side of the picture the preview looks at."""
 
@@ -97,7 +94,7 @@ def trace(
     )
     tell(progress, 0.3, "Reading the edge")
     rings = [region.polygon.exterior, *region.polygon.interiors]
-    light = _light(pixels, region)
+    light = light_around(pixels, region.polygon, region.step_px)
     if foot is None:
         see_through(light, pixels, region)
     wall = SideWall.of(foot, light, region.polygon, shows=region.wall_shows)
@@ -180,49 +177,3 @@ def _width_mm(points: Points) -> float:
     """
     hole = Polygon(points)
     return 4.0 * hole.area / hole.length if hole.length > 0.0 else 0.0
-
-
-def _light(pixels: NDArray[Any], region: Region) -> LightCrop:
-    """The mixture of red, green and blue in which the part stands out most."""
-    x0, y0, x1, y1 = region.polygon.bounds
-    margin = 16.0 + 6.0 * region.step_px
-    bounds = (x0 - margin, y0 - margin, x1 + margin, y1 + margin)
-    weights = np.full(3, 1.0 / 3.0)
-    step = max(1, region.step_px)
-    left, top = max(int(bounds[0]), 0), max(int(bounds[1]), 0)
-    sample = linear_light(pixels[top : int(bounds[3]) : step, left : int(bounds[2]) : step, :3])
-    y, x = np.mgrid[0 : sample.shape[0], 0 : sample.shape[1]] * step
-    inside = _contains(region.polygon, x + left, y + top)
-    around = grown(inside, 8) & ~grown(inside, 3)
-    if around.any() and inside.any():
-        weights = _mixture(sample[inside], sample[around])
-    return LightCrop(pixels, bounds, weights)
-
-
-def _mixture(face: FloatArray, around: FloatArray) -> FloatArray:
-    """(3,) weights of (N, 3) colours for which the face differs from all that lies around it.
-
-    The difference to the most of it is best in most pictures; but a cast shadow can be as bright
-    as the face in just that mixture, and then another one is taken.
-    """
-    # Some thousand places tell as much as all of them, in a fraction of the time.
-    face = face[:: max(1, len(face) // MIXTURE_PLACES)]
-    around = around[:: max(1, len(around) // MIXTURE_PLACES)]
-    middle = np.median(face, axis=0)
-    change = middle - np.median(around, axis=0)
-    size = float(np.abs(change).sum())
-    usual = change / size if size > 0.02 else np.full(3, 1.0 / 3.0)
-    steps = np.array([(r, g, b) for r in range(3) for g in range(-2, 3) for b in range(-2, 3)])
-    steps = steps[np.abs(steps).sum(axis=1) > 0]
-    tried = np.vstack((usual, steps / np.abs(steps).sum(axis=1, keepdims=True)))
-    uneven = np.median(np.abs((face - middle) @ tried.T), axis=0)
-    uneven += 0.004 * np.hypot(np.hypot(*tried[:, :2].T), tried[:, 2])
-    contrast = np.percentile(np.abs((around - middle) @ tried.T), 8.0, axis=0) / uneven
-    best = int(np.argmax(contrast))
-    chosen = tried[best] if contrast[best] > 2.0 * contrast[0] else usual
-    return np.asarray(chosen, dtype=np.float64)
-
-
-def _contains(polygon: Polygon, x: NDArray[Any], y: NDArray[Any]) -> NDArray[np.bool_]:
-    shapely.prepare(polygon)
-    return np.asarray(shapely.contains_xy(polygon, x.ravel(), y.ravel())).reshape(x.shape)

@@ -3,101 +3,46 @@
 Across the edge the light is the face, then the side wall where the camera sees it, then what lies
 below: levels joined by steps of one blur. The wall's width in the picture is known from the bench,
 so the top edge and the foot of the wall are told apart even where the wall is as bright as the
-face. Steps are fitted in linear light, where blur happens, so that blur moves no edge.
+face. A band of shadow or a line of the bench along the edge is of no known width: where one step
+draws a cut badly, two are tried, and the inner one is the edge. Steps are fitted in linear light,
+where blur happens, so that blur moves no edge.
 """
 
 import math
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
 
 from ..arrays import FloatArray, Points
+from .trace_light import LightCrop
+from .trace_steps import Blurs, cuts_across, drawn, power_drawn, power_of, step_bases
 
-__all__ = ["LightCrop", "edge_offsets", "linear_light"]
+__all__ = ["edge_offsets"]
 
 STEP_PX = 0.5
 """Sampling step across the edge."""
 PLACE_STEP_PX = 0.25
-BLURS_PX = (0.5, 0.75, 1.1, 1.6, 2.3)
+BLURS_PX = (0.5, 0.75, 1.1, 1.6, 2.3, 3.3)
 TAIL_PX = 4.5
 """How far beyond the last step light still counts."""
 SHARP_PX = 2.0
 """How far from a step light may still be mixed with what lies beyond it."""
-
-
-def linear_light(levels: NDArray[Any]) -> FloatArray:
-    """Linear light 0..1 of stored 8-bit levels (IEC 61966-2-1)."""
-    table = np.arange(256) / 255.0
-    table = np.where(table <= 0.04045, table / 12.92, ((table + 0.055) / 1.055) ** 2.4)
-    return table.astype(np.float32)[levels]
-
-
-class LightCrop:
-    """One channel of linear light of a piece of the photo, sampled between pixels."""
-
-    def __init__(
-        self,
-        pixels: NDArray[Any],
-        bounds_px: tuple[float, float, float, float],
-        weights: FloatArray,
-    ) -> None:
-        height, width = pixels.shape[:2]
-        self.left, self.top = max(int(bounds_px[0]), 0), max(int(bounds_px[1]), 0)
-        right, bottom = min(int(bounds_px[2]) + 2, width), min(int(bounds_px[3]) + 2, height)
-        crop = linear_light(pixels[self.top : bottom, self.left : right, :3])
-        self.light = crop @ weights.astype(np.float32)
-        self.weights = weights
-        self.hidden: NDArray[np.bool_] | None = None
-
-    def remix(
-        self, pixels: NDArray[Any], place: Polygon, weights: FloatArray, level: float
-    ) -> None:
-        """Show a place in another mixture of red, green and blue, with a level added."""
-        rows, columns = self._within(place)
-        colours = linear_light(pixels[rows + self.top, columns + self.left, :3])
-        self.light[rows, columns] = colours @ weights.astype(np.float32) + level
-
-    def hide(self, place: Polygon) -> None:
-        """Tell that the edge does not show at a place."""
-        if self.hidden is None:
-            self.hidden = np.zeros(self.light.shape, dtype=bool)
-        self.hidden[self._within(place)] = True
-
-    def shows(self, places: Points) -> NDArray[np.bool_]:
-        """(N,) whether the edge may be read at (N, 2) places."""
-        if self.hidden is None:
-            return np.ones(len(places), dtype=bool)
-        column, row = np.rint(places - (self.left, self.top)).astype(np.int64).T
-        height, width = self.hidden.shape
-        return ~self.hidden[np.clip(row, 0, height - 1), np.clip(column, 0, width - 1)]
-
-    def _within(self, place: Polygon) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """Rows and columns of the crop's pixels in a polygon."""
-        x0, y0, x1, y1 = place.bounds
-        left, top = max(int(x0) - self.left, 0), max(int(y0) - self.top, 0)
-        right, bottom = int(x1) + 2 - self.left, int(y1) + 2 - self.top
-        rows, columns = np.mgrid[
-            top : min(bottom, self.light.shape[0]), left : min(right, self.light.shape[1])
-        ].reshape(2, -1)
-        shapely.prepare(place)
-        inside = shapely.contains_xy(place, columns + self.left, rows + self.top)
-        return rows[inside], columns[inside]
-
-    def at(self, x: FloatArray, y: FloatArray) -> FloatArray:
-        """Bilinear light at photo pixels of any shape."""
-        x, y = x - self.left, y - self.top
-        column = np.clip(np.floor(x).astype(np.int64), 0, self.light.shape[1] - 2)
-        row = np.clip(np.floor(y).astype(np.int64), 0, self.light.shape[0] - 2)
-        fx, fy = np.clip(x - column, 0.0, 1.0), np.clip(y - row, 0.0, 1.0)
-        flat, pitch = self.light.ravel(), self.light.shape[1]
-        place = row * pitch + column
-        upper = flat[place] * (1.0 - fx) + flat[place + 1] * fx
-        lower = flat[place + pitch] * (1.0 - fx) + flat[place + pitch + 1] * fx
-        return upper * (1.0 - fy) + lower * fy
+NEAR, SPREAD = 0.15, 0.4
+"""Where off the rough edge the edge is looked for most: shares of how far off it may be."""
+BANDS_PX = np.array([1.25, 1.75, 2.25, 3.0, 4.0, 5.0, 6.5, 8.0])
+"""How far apart two steps are looked for."""
+BAND_SHIFTS_PX = np.arange(-0.75, 0.76, 0.25)
+"""How far off these they may be."""
+WHOLE_PX = 5.0
+"""How far about a step all light counts when two are tried."""
+ALONG = 3
+"""Neighbours to either side that tell whether there are two."""
+ODD, NOISE, BETTER = 0.002, 6.0, 0.5
+"""What two steps must draw more than one: a share of the light's change, so many times what one
+leaves at clear places, and a share of what they leave themselves."""
 
 
 def edge_offsets(
@@ -107,6 +52,7 @@ def edge_offsets(
     wall_px: FloatArray,
     search_px: float,
     clear_px: FloatArray,
+    may_be: Callable[[Points], NDArray[np.bool_]],
 ) -> tuple[FloatArray, FloatArray]:
     """Offset of the top edge along each outward direction, and how clear it is.
 
@@ -125,6 +71,9 @@ def edge_offsets(
     clear_px : (N,) float
         Width of a wall that shows by itself, so that the rough points are not at its foot; beyond
         it light counts for nothing where ``wall_px`` does not tell of it. Else infinite.
+    may_be : callable
+        Whether the edge may be at (M, 2) places: a line drawn on the part near its edge looks as a
+        line of the bench does, but the rough edge runs outside of it.
 
     Returns
     -------
@@ -137,92 +86,180 @@ def edge_offsets(
     clear_px = np.where(clear_px < 3.0 * TAIL_PX, np.maximum(np.round(clear_px), 1.0), np.inf)
     kinds, kind = np.unique(np.column_stack((wall, clear_px)), axis=0, return_inverse=True)
     groups = [np.flatnonzero(kind.ravel() == k) for k in range(len(kinds))]
-    ways = [(light, float(width), search_px, float(clear)) for width, clear in kinds]
-    blur = _best_blur(ways, groups, places_px, outward_px)
+    ways = [_Way(light, float(width), search_px, float(clear), may_be) for width, clear in kinds]
+    blurs = _best_blurs(ways, groups, places_px, outward_px)
     offsets, clear = np.zeros(len(places_px)), np.zeros(len(places_px))
     for way, mine in zip(ways, groups, strict=True):
-        offsets[mine], clear[mine] = _fit(way, places_px[mine], outward_px[mine], blur)
+        read = _with_bands if way.open else _one_step
+        offsets[mine], clear[mine] = read(way, places_px[mine], outward_px[mine], blurs)[:2]
     return offsets, clear
 
 
-Way = tuple["LightCrop", float, float, float]
-"""The picture, the wall's width, how far to search, and how far nothing else comes."""
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """How cuts are read: the wall's width, how far to search, how far nothing else comes, px."""
+
+    light: LightCrop
+    wall: float
+    search: float
+    clear: float
+    may_be: Callable[[Points], NDArray[np.bool_]]
+
+    @property
+    def open(self) -> bool:
+        """Whether what comes after the edge is not known."""
+        return self.wall == 0.0 and math.isinf(self.clear)
 
 
-def _best_blur(
-    ways: list[Way], groups: list[NDArray[np.int64]], places: Points, outward: Points
-) -> float:
-    """The blur that explains a sample of the cuts best, sought from the middle of those known."""
+def _best_blurs(
+    ways: list[_Way], groups: list[NDArray[np.int64]], places: Points, outward: Points
+) -> Blurs:
+    """The blurs that explain a sample of the cuts best, sought from the middle of those known."""
     most = sorted(range(len(groups)), key=lambda k: -len(groups[k]))[:2]
     samples = [(ways[k], groups[k][:: max(1, len(groups[k]) // 150)]) for k in most]
+    count = len(ways[0].light.channels)
 
     @cache
-    def rest(number: int) -> float:
-        if not 0 <= number < len(BLURS_PX):
+    def rest(numbers: tuple[int, ...]) -> float:
+        if not all(0 <= number < len(BLURS_PX) for number in numbers):
             return math.inf
-        fits = [_fit(way, places[mine], outward[mine], BLURS_PX[number]) for way, mine in samples]
-        return float(np.median(np.concatenate([1.0 - clear for _, clear in fits])))
+        blurs = tuple(BLURS_PX[number] for number in numbers)
+        fits = [_one_step(way, places[mine], outward[mine], blurs) for way, mine in samples]
+        return float(np.median(np.concatenate([1.0 - clear for _, clear, _ in fits])))
 
-    best = len(BLURS_PX) // 2
-    while (least := min((best, best - 1, best + 1), key=rest)) != best:
-        best = least
-    return BLURS_PX[best]
+    best = (len(BLURS_PX) // 2 - 1,) * count
+    for k in range(count):
+        while True:
+            tried = [(*best[:k], best[k] + d, *best[k + 1 :]) for d in (0, -1, 1)]
+            least = min(tried, key=rest)
+            if least == best:
+                break
+            best = least
+    return tuple(BLURS_PX[number] for number in best)
 
 
-def _fit(way: Way, places: Points, outward: Points, blur: float) -> tuple[FloatArray, FloatArray]:
-    """Offsets and clearness of cuts that share a way of reading them."""
-    offsets = _strongest(way, places, outward, blur)
-    for _ in range(2):
-        shift, clear = _nearest_fit(way, places + offsets[:, None] * outward, outward, blur)
-        offsets = offsets + shift
+def _with_bands(
+    way: _Way, places: Points, outward: Points, blurs: Blurs
+) -> tuple[FloatArray, FloatArray]:
+    """Offsets and clearness of cuts along whose edge another step may run."""
+    offsets, clear, rest = _one_step(way, places, outward, blurs)
+    odd = np.flatnonzero(clear < 1.0 - ODD)
+    if len(odd) == 0:
+        return offsets, clear
+    at = places[odd] + offsets[odd, None] * outward[odd]
+    noise = NOISE * float(np.percentile(rest, 25.0))
+    shift, bands = _two_steps(way, at, outward[odd], blurs, offsets[odd], noise)
+    # A band runs on along the edge; what two steps draw at single places is noise.
+    found = np.zeros(len(places))
+    found[odd] = bands > 0.0
+    votes = np.mean([np.roll(found, k) for k in range(-ALONG, ALONG + 1)], axis=0)
+    runs = votes[odd] > 0.5
+    odd, bands = odd[runs], bands[runs]
+    offsets[odd] += shift[runs]
+    for band in np.unique(bands[bands > 0.0]):
+        mine = odd[bands == band]
+        for _ in range(2):
+            at = places[mine] + offsets[mine, None] * outward[mine]
+            widths = band + BAND_SHIFTS_PX
+            shift, clear[mine], _ = _nearest_fit(way, at, outward[mine], blurs, widths)
+            offsets[mine] += shift
     return offsets, clear
 
 
-def _cuts(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> FloatArray:
-    """(N, T) light along each direction, its mean taken off."""
-    x, y = places[:, :1] + t * outward[:, :1], places[:, 1:] + t * outward[:, 1:]
-    cuts = light.at(x, y).astype(np.float64)
-    return cuts - cuts.mean(axis=1, keepdims=True)
+def _one_step(
+    way: _Way, places: Points, outward: Points, blurs: Blurs
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Offsets, clearness and unexplained light of cuts with nothing but the wall at the edge."""
+    offsets = _strongest(way, places, outward, blurs)
+    width = np.array([way.wall])
+    for _ in range(2):
+        at = places + offsets[:, None] * outward
+        shift, clear, rest = _nearest_fit(way, at, outward, blurs, width)
+        offsets = offsets + shift
+    return offsets, clear, rest
 
 
-def _strongest(way: Way, places: Points, outward: Points, blur: float) -> FloatArray:
+def _two_steps(
+    way: _Way,
+    places: Points,
+    outward: Points,
+    blurs: Blurs,
+    offsets: FloatArray,
+    least: float,
+) -> tuple[FloatArray, FloatArray]:
+    """Shift from a step to the inner one of two that draw a cut much better, and how far apart.
+
+    Both are 0 where one step does as well, or two draw no more than ``least`` of the light more.
+    """
+    reach = BANDS_PX[-1] + TAIL_PX
+    t = np.arange(-reach, reach + STEP_PX / 2.0, STEP_PX)
+    grids = np.meshgrid([-0.5, 0.0, 0.5], [0.0, 1.0], BANDS_PX)
+    near, side, apart = (grid.ravel() for grid in grids)
+    inner = near - side * apart
+    weight = np.exp(-0.5 * (np.maximum(np.abs(t) - WHOLE_PX, 0.0) / 1.5) ** 2)
+    seen = cuts_across(way.light, places, outward, t) * weight
+    power, even = power_of(seen, weight)
+    near = np.arange(-1.0, 1.0 + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
+    one = drawn(seen, t, near, np.zeros(len(near)), blurs, weight).max(axis=1)
+    two = drawn(seen, t, inner, apart, blurs, weight)
+    # The edge must lie where it is searched.
+    two = np.where(np.abs(offsets[:, None] + inner) <= way.search + 0.5, two, -np.inf)
+    best = np.argmax(two, axis=1)
+    most = two[np.arange(len(two)), best]
+    needed = np.maximum(least, np.maximum(BETTER * (power - most), ODD * (power - even)))
+    better = most - one > needed
+    better[better] = way.may_be((places + inner[best, None] * outward)[better])
+    return np.where(better, inner[best], 0.0), np.where(better, apart[best], 0.0)
+
+
+def _strongest(way: _Way, places: Points, outward: Points, blurs: Blurs) -> FloatArray:
     """Offsets at which the steps draw most of the light nearby; good to about a pixel."""
-    light, wall, search, clear = way
+    wall, search = way.wall, way.search
     reach = search + TAIL_PX
     # Where the wall shows, the rough edge may be the wall's foot: look that much farther in.
     t = np.arange(-reach - wall, reach + wall + STEP_PX / 2.0, STEP_PX)
-    known = math.isfinite(clear)
-    inwards = search if known else search + wall
-    candidates = np.arange(-inwards, min(search, 0.5 * clear + (wall > 0.0)) + 0.25, 0.5)
-    cuts = _cuts(light, places, outward, t)
-    weight = _weight(t, candidates[:, None], wall) * _unmixed(t, wall, clear)
-    even = (cuts @ (weight**2).T) ** 2 / np.sum(weight**2, axis=1)
-    explained = _drawn(cuts, _bases(t, candidates, wall, blur, weight) * weight[..., None]) - even
+    inwards = search if math.isfinite(way.clear) else search + wall
+    outwards = min(search, 0.5 * way.clear + (wall > 0.0))
+    candidates = np.arange(-inwards, outwards + 0.25, 0.5)
+    cuts = cuts_across(way.light, places, outward, t)
+    weight = _weight(t, candidates[:, None], wall) * _unmixed(t, way)
+    even = ((cuts @ (weight**2).T) ** 2).sum(axis=0) / np.sum(weight**2, axis=1)
+    explained = -even
+    for channel, blur in zip(cuts, blurs, strict=True):
+        bases = step_bases(t, candidates, np.full(len(candidates), wall), blur, weight)
+        explained += power_drawn(channel, bases * weight[..., None])
+    if way.open:
+        # What is farther off is more likely a shadow's rim or a line of the bench.
+        explained *= np.exp(-0.5 * ((candidates / search - NEAR) / SPREAD) ** 2)
     return candidates[np.argmax(explained, axis=1)]
 
 
 def _nearest_fit(
-    way: Way, places: Points, outward: Points, blur: float
-) -> tuple[FloatArray, FloatArray]:
-    """Small shifts that leave least of the light unexplained in one fixed window."""
-    light, wall, _, clear_px = way
-    t = np.arange(-TAIL_PX - 1.5, TAIL_PX + wall + 1.5 + STEP_PX / 2.0, STEP_PX)
-    candidates = np.arange(-1.5, 1.5 + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
-    weight = _weight(t, 0.0, wall) * _unmixed(t, wall, clear_px)
-    seen = _cuts(light, places, outward, t) * weight
-    power = np.einsum("ij,ij->i", seen, seen)
-    even = (seen @ weight) ** 2 / (weight @ weight)
-    weights = np.broadcast_to(weight, (len(candidates), len(t)))
-    rest = power[:, None] - _drawn(seen, _bases(t, candidates, wall, blur, weights))
+    way: _Way, places: Points, outward: Points, blurs: Blurs, widths: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Small shifts that leave least of the light unexplained in one fixed window.
+
+    A second step comes after one of the widths, unless that is 0. Also how clear the steps are,
+    and the light left.
+    """
+    usual = float(np.mean(widths))
+    t = np.arange(-TAIL_PX - 1.5, TAIL_PX + usual + 1.5 + STEP_PX / 2.0, STEP_PX)
+    shifts = np.arange(-1.5, 1.5 + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
+    weight = _weight(t, 0.0, usual) * _unmixed(t, way)
+    seen = cuts_across(way.light, places, outward, t) * weight
+    power, even = power_of(seen, weight)
+    near, apart = (grid.ravel() for grid in np.meshgrid(shifts, widths, indexing="ij"))
+    each = drawn(seen, t, near, apart, blurs, weight)
+    rest = power[:, None] - each.reshape(len(places), len(shifts), len(widths)).max(axis=2)
     best = np.argmin(rest, axis=1)
-    inner = np.clip(best, 1, len(candidates) - 2)
+    inner = np.clip(best, 1, len(shifts) - 2)
     rows = np.arange(len(places))
     low, middle, high = (rest[rows, inner + d] for d in (-1, 0, 1))
     bend = low - 2.0 * middle + high
     shift = np.where(bend > 1e-15, 0.5 * (low - high) / np.where(bend > 1e-15, bend, 1.0), 0.0)
-    offsets = candidates[inner] + np.clip(shift, -1.0, 1.0) * PLACE_STEP_PX
+    offsets = shifts[inner] + np.clip(shift, -1.0, 1.0) * PLACE_STEP_PX
     clear = 1.0 - rest[rows, best] / np.maximum(power - even, 1e-12)
-    return offsets, clear
+    return offsets, clear, rest[rows, best]
 
 
 def _weight(t: FloatArray, place: FloatArray | float, wall: float) -> FloatArray:
@@ -231,35 +268,8 @@ def _weight(t: FloatArray, place: FloatArray | float, wall: float) -> FloatArray
     return np.asarray(np.exp(-0.5 * (beyond / (TAIL_PX / 1.5)) ** 2))
 
 
-def _unmixed(t: FloatArray, wall: float, clear: float) -> FloatArray:
+def _unmixed(t: FloatArray, way: _Way) -> FloatArray:
     """Weights that leave out light mixed with what comes after a clear stretch, unfitted."""
-    if wall > 0.0 or not math.isfinite(clear):
+    if way.wall > 0.0 or math.isinf(way.clear):
         return np.ones(len(t))
-    return np.asarray(1.0 / (1.0 + np.exp(np.clip(4.0 * (t - clear + SHARP_PX), -60.0, 60.0))))
-
-
-def _drawn(cuts: FloatArray, bases: FloatArray) -> FloatArray:
-    """(N, C) power of (N, T) cuts that each of (C, T, levels) bases draws."""
-    count, size, levels = bases.shape
-    shares = cuts @ bases.transpose(1, 0, 2).reshape(size, count * levels)
-    return np.asarray((shares**2).reshape(len(cuts), count, levels).sum(axis=2))
-
-
-def _bases(
-    t: FloatArray, places: FloatArray, wall: float, blur: float, weight: FloatArray
-) -> FloatArray:
-    """Orthonormal (C, T, levels) bases of what levels and steps at (C,) places can draw.
-
-    ``weight`` (C, T) is how much each sample counts for each of them.
-    """
-    first = _risen((t - places[:, None]) / blur)
-    columns = [1.0 - first, first]
-    if wall > 0.0:
-        second = _risen((t - places[:, None] - wall) / blur)
-        columns = [1.0 - first, first - second, second]
-    return np.linalg.qr(np.stack(columns, axis=-1) * weight[..., None])[0]
-
-
-def _risen(x: FloatArray) -> FloatArray:
-    """Normal distribution function to 1e-4, enough for a blurred step (logistic with a cubic)."""
-    return 1.0 / (1.0 + np.exp(-np.clip(1.5976 * x + 0.07056 * x**3, -60.0, 60.0)))
+    return np.asarray(1.0 / (1.0 + np.exp(np.clip(4.0 * (t - way.clear + SHARP_PX), -60.0, 60.0))))

@@ -8,7 +8,7 @@ import numpy as np
 from shapely import Polygon
 
 from ..arrays import FloatArray, Points
-from .trace_edge import LightCrop
+from .trace_light import LightCrop
 from .trace_wall import FootOf
 
 __all__ = ["SideWall"]

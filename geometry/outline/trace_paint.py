@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from shapely import LinearRing, LineString
 
 from ..arrays import FloatArray, Points
-from .trace_edge import LightCrop, linear_light
 from .trace_evening import calm_normals, evened_ring, respaced
+from .trace_light import LightCrop, linear_light
 from .trace_region import Region
 
 __all__ = ["see_through"]
@@ -191,6 +191,8 @@ def _clear(light: LightCrop, pixels: NDArray[Any], mark: _Mark, reach: float, no
     """Show a run of the rim in the mixture in which its mark is gone, or hide it."""
     change, off, under = mark.bench - mark.face, mark.colour - mark.face, mark.bench - mark.colour
     drop = float(light.weights @ change)
+    if abs(drop) < noise:
+        return  # it is no mark that hides the edge
     if FAINT < float(light.weights @ under) / drop < 1.0 / FAINT:
         return  # the edge shows well enough under the mark
     along = float(under @ change / (change @ change))

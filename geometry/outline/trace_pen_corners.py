@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .trace_corners import crossed
-from .trace_edge import LightCrop
+from .trace_light import LightCrop
 
 __all__ = ["sharpened"]
 

@@ -37,6 +37,8 @@ LEAST_CONTRAST = 3.0
 """Levels of 0..255 that block means must differ by somewhere in the photo."""
 RIM = 8
 """Blocks from the rim within which marks are of interest."""
+ROUGH = 3.0
+"""Places of a face are off its colour by at most so many times the middle of all of them."""
 SIDES = ("left", "right", "top", "bottom")
 OPPOSITE = (["left", "right"], ["top", "bottom"])
 Pixels = NDArray[Any]
@@ -224,9 +226,10 @@ def _valley(away: FloatArray, mask: Mask) -> float:
         inside = float(np.median(away[mask]))
         outside = float(np.median(away[around])) if around.any() else 0.0
         if outside > 3.0 * inside + 6.0:
-            # A pale wall is nearer the face than the mat is: stay as close as the face's own
-            # unevenness allows.
-            uneven = 2.5 * float(np.percentile(away[shrunk(mask, 3)], 90)) + 4.0
+            # A pale wall or a shadow is nearer the face than the mat is: stay as close as the
+            # face's own unevenness allows, were one of them in the mask already.
+            most, usual = np.percentile(away[shrunk(mask, 3)], [90.0, 50.0])
+            uneven = 2.5 * min(float(most), ROUGH * float(usual)) + 4.0
             return min(max(uneven, 0.12 * outside), inside + 0.5 * (outside - inside))
     return _otsu(away)
 

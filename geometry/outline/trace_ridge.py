@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
-from .trace_edge import LightCrop, linear_light
 from .trace_evening import calm_normals, respaced, smoothed, without_strays
+from .trace_light import LightCrop, linear_light
 from .trace_pen_corners import sharpened
 
 __all__ = ["Ridge", "follow_ridge", "pen_colour"]

@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LinearRing, Point
+from shapely import LinearRing, Point, Polygon
 
 from ..arrays import FloatArray, Points
 from .fitting import fit_ring
 from .segments import Segment
 from .trace_corners import with_corners, without_scraps
-from .trace_edge import LightCrop, edge_offsets
+from .trace_edge import edge_offsets
 from .trace_evening import (
     bends_towards,
     bridged,
@@ -28,6 +28,7 @@ from .trace_evening import (
     without_strays,
 )
 from .trace_foot import SideWall
+from .trace_light import LightCrop
 
 __all__ = ["fine_ring"]
 
@@ -58,19 +59,24 @@ def fine_ring(
 ) -> Points:
     """(N, 2) px edge points of a ring of pixel stairs, corners set in, about 1 px apart."""
     ring_px = rough_ring(stairs_px, step_px)
-    stairs = LinearRing(stairs_px)
+    stairs, inner = LinearRing(stairs_px), Polygon(stairs_px)
     x, y = ring_px.T
     turn = float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
     # Seen as plain numbers, a positive turn has its inside on the left.
     material_left = (turn > 0.0) != is_hole
     search = 2.0 * step_px + 3.0
+
+    def may_be(places: Points) -> NDArray[np.bool_]:
+        inside = shapely.contains_xy(inner, *places.T)
+        return (inside if is_hole else ~inside) | _is_near(stairs, places, 0.75 * step_px + 0.75)
+
     points = ring_px
     outward = _outward(points, material_left=material_left)
     calm = evened_ring(points, 5.0)
     calm_outward = _outward(calm, material_left=material_left)
     bends = bends_towards(calm, calm_outward, closed=True)
     width, room = wall.read(light, points, outward, wall.across(points, calm_outward, bends)[0])
-    offsets, clear = edge_offsets(light, points, outward, width, search, room)
+    offsets, clear = edge_offsets(light, points, outward, width, search, room, may_be)
     # Where the wall shows by itself the rough ring is at the top edge, the foot a stray.
     limit = 1.5 * step_px + 2.0 if wall.level is not None else math.inf
     clear *= _is_near(stairs, points + offsets[:, None] * outward, limit)
@@ -94,6 +100,7 @@ def fine_ring(
             wall,
             search,
             lambda places: _is_near(stairs, places, limit),
+            may_be,
             material_left=material_left,
         )
     return points
@@ -120,6 +127,7 @@ def _along_segments(
     wall: SideWall,
     search: float,
     is_near: Callable[[Points], NDArray[np.bool_]],
+    may_be: Callable[[Points], NDArray[np.bool_]],
     *,
     material_left: bool,
 ) -> Points:
@@ -148,7 +156,7 @@ def _along_segments(
         keep = np.concatenate([_clear_of_ends(a, w) for a, w in pairs])
         sizes = [int(k.sum()) for (k,) in _parts(keep, sizes=sizes)]
         every, off, width, room = every[keep], off[keep], width[keep], room[keep]
-    offsets, clear = edge_offsets(light, every, off, width, search, room)
+    offsets, clear = edge_offsets(light, every, off, width, search, room, may_be)
     clear *= is_near(every + offsets[:, None] * off) & light.shows(every)
     results, first = [], 0
     for size in sizes:

@@ -123,6 +123,21 @@ def test_poor_light_leaves_the_edge_where_it_is(look):
     assert worst <= 0.3
 
 
+@pytest.mark.parametrize(
+    "look",
+    [
+        {"face": DARK, "bed": PALE, "shadow": (0.5, 0.4), "jpeg": 90},
+        {"face": KRAFT, "bed": PALE, "shadow": (0.5, 0.3), "jpeg": 90},
+        {"face": WHITE, "bed": PALE, "shadow": (-0.3, 0.4), "jpeg": 90},
+    ],
+    ids=["dark", "kraft", "white"],
+)
+def test_the_rim_of_a_narrow_shadow_is_not_the_edge(look):
+    most, worst, _ = errors_of(**look)
+    assert most <= 0.10
+    assert worst <= 0.3
+
+
 @pytest.mark.parametrize(("blur_px", "jpeg"), [(0.5, None), (1.5, 60), (3.0, 60)])
 def test_neither_blur_nor_compression_moves_a_disk(blur_px, jpeg):
     bench = camera_over((220, 210), SCALE, lens=6.0)
