@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
-from .trace_light import LightCrop
-from .trace_steps import Blurs, cuts_across, drawn, power_drawn, power_of, step_bases
+from .trace_light import Blurs, LightCrop
+from .trace_steps import cuts_across, drawn, power_drawn, power_of, step_bases
 
 __all__ = ["edge_offsets"]
 
@@ -87,7 +87,8 @@ def edge_offsets(
     kinds, kind = np.unique(np.column_stack((wall, clear_px)), axis=0, return_inverse=True)
     groups = [np.flatnonzero(kind.ravel() == k) for k in range(len(kinds))]
     ways = [_Way(light, float(width), search_px, float(clear), may_be) for width, clear in kinds]
-    blurs = _best_blurs(ways, groups, places_px, outward_px)
+    # One lens took the whole part: its blur is found on the first ring, for all others too.
+    blurs = light.blurs = light.blurs or _best_blurs(ways, groups, places_px, outward_px)
     offsets, clear = np.zeros(len(places_px)), np.zeros(len(places_px))
     for way, mine in zip(ways, groups, strict=True):
         read = _with_bands if way.open else _one_step

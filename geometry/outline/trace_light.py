@@ -10,8 +10,10 @@ from shapely import Polygon
 from ..arrays import FloatArray, Points
 from .trace_mask import grown
 
-__all__ = ["LightCrop", "light_around", "linear_light"]
+__all__ = ["Blurs", "LightCrop", "light_around", "linear_light"]
 
+Blurs = tuple[float, ...]
+"""The blur of each channel of a picture, px, none while not known: hues are stored more blurred."""
 BRIGHTNESS = np.array([0.3, 0.59, 0.11])
 """A photo is stored with its brightness sharp and its hues blurred: the first choice."""
 HUES = np.array([(r, g, b) for r in range(3) for g in range(-2, 3) for b in range(-2, 3)])
@@ -45,6 +47,7 @@ class LightCrop:
         mixtures = np.atleast_2d(weights)
         self.weights = mixtures[0]
         self.channels = [crop @ mixture.astype(np.float32) for mixture in mixtures]
+        self.blurs: Blurs = ()
         self.hidden: NDArray[np.bool_] | None = None
 
     def remix(

@@ -3,12 +3,9 @@
 import numpy as np
 
 from ..arrays import FloatArray, Points
-from .trace_light import LightCrop
+from .trace_light import Blurs, LightCrop
 
-__all__ = ["Blurs", "cuts_across", "drawn", "power_drawn", "power_of", "step_bases"]
-
-Blurs = tuple[float, ...]
-"""The blur of each channel of the picture, px: hues are stored more blurred than brightness."""
+__all__ = ["cuts_across", "drawn", "power_drawn", "power_of", "step_bases"]
 
 
 def cuts_across(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> FloatArray:
