@@ -12,7 +12,7 @@ from .chain import Chain, make_chain
 from .chain_search import search
 from .circle_fit import fit_circle
 from .joints import join_pieces
-from .keeping import keeps, mended, simple_lines
+from .keeping import keeps, keeps_back, mended, simple_lines
 from .segments import Arc, Line, Segment
 from .spans import as_pair
 
@@ -91,9 +91,11 @@ def _best(
     """Segments that keep to the points both ways, the least bound search first."""
     for free in (True, False):
         found, pieces = search(chain, free=free)
-        pieces = join_pieces(pieces, found)
+        pieces, astray = join_pieces(pieces, found)
         segments = tuple(piece.segment for piece in pieces)
-        if not strict or keeps(segments, points, tolerance_mm, closed=chain.closed):
+        if not strict:
+            return segments
+        if not astray and keeps_back(segments, points, tolerance_mm, closed=chain.closed):
             return segments
     segments = mended(pieces, found, tolerance_mm)
     return segments if keeps(segments, points, tolerance_mm, closed=chain.closed) else None
