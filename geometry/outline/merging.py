@@ -22,6 +22,9 @@ BRIDGE, BRIDGE_RAD = 0.3, 0.35
 """Share of its shorter neighbour that a piece between two may be long to be done without, and by
 how much these may turn there."""
 
+MOST_POINTS = 300
+"""Of a piece's points about so many are enough to lay a line or circle through."""
+
 
 def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
     """Pieces with neighbours of one kind made one where all their points allow it.
@@ -60,7 +63,7 @@ def _straightened(piece: Piece, chain: Chain) -> Piece:
 
 
 def spared(pieces: list[Piece], chain: Chain) -> list[Piece]:
-    """Pieces without those that neighbours replace: ones that cut a corner, or bridge a smooth place.
+    """Pieces without those that their neighbours can do without.
 
     A short piece cuts a corner two longer ones would make, or lies with all its points on the one
     or the other of two that all but touch.
@@ -161,7 +164,9 @@ def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
 
 def support_of(piece: Piece, chain: Chain) -> Support | None:
     """The whole line or circle a piece lies on, from the points inside it."""
-    run = chain.checks[piece.first : piece.last + 1]
+    # Of many points, evened already, some are enough.
+    run = chain.even[piece.first : piece.last + 1]
+    run = run[:: max(1, len(run) // MOST_POINTS)]
     trim = int(0.12 * len(run))
     inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
     try:

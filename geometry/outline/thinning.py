@@ -25,8 +25,8 @@ ENOUGH = 4
 """A stretch of fewer checks passes: nothing can be told of it."""
 ROUNDS = 12
 """Times that stretches held the longest by samples of them are measured whole."""
-BETWEEN = 5
-"""Places to meet at where two stretches share many, but none of the breaks."""
+BETWEEN, MOST_SPOTS = 5, 200
+"""Places to meet at, at least, where two stretches share as many, and in all."""
 
 
 def joint_places(
@@ -57,13 +57,15 @@ def joint_places(
     order = np.argsort(starts, kind="stable")
     following = np.searchsorted(starts[order], end, side="right") - 1
     chosen = [breaks[[0, -1]]]
+    wanted = min(max(MOST_SPOTS // len(end), 1), BETWEEN)
     for first, last in zip(starts[order][following], end, strict=True):
         # The two may meet anywhere that both reach.
         shared = growth.within(growth.breaks, first, last)
-        if not len(shared):
-            shared = growth.within(growth.spots, first, last)
-            shared = shared[np.unique(np.linspace(0, len(shared) - 1, BETWEEN).astype(int))]
         chosen.append(shared)
+        if len(shared) < wanted:
+            spots = growth.within(growth.spots, first, last)
+            share = (np.arange(wanted) + 0.5) / wanted
+            chosen.append(spots[np.unique((share * len(spots)).astype(int))])
     every = np.concatenate(chosen)
     return np.unique(np.concatenate((every % size, [0, size])) if closed else every)
 

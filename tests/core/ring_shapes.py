@@ -220,7 +220,7 @@ def sampled(chain, count, rng, *, even):
         way = np.sort((way + rng.uniform(-0.4, 0.4, count) / count) % 1.0)
     way = way * ends[-1]
     # A corner between far points would be cut: there its own point is among them.
-    corners = [k for k, (a, b) in enumerate(pairs_of(chain)) if kink(a, b) > SMALLEST_TURN]
+    corners = [k for k, (a, b) in enumerate(pairs_of(chain)) if kink(a, b) > 1e-6]
     way = np.sort(np.concatenate((way, (ends - lengths)[corners])))
     at = np.minimum(np.searchsorted(ends, way), len(chain) - 1)
     share = (way - ends[at] + lengths[at]) / lengths[at]
