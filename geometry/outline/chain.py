@@ -82,12 +82,14 @@ def make_chain(
     closed: bool,
     organic: bool = False,
     coarse: bool = False,
+    every: bool = False,
     start_direction: FloatArray | None = None,
     end_direction: FloatArray | None = None,
 ) -> Chain:
     """Prepare a chain; a closed one repeats its first point at the end.
 
-    A coarse one is broken at fewer places.
+    A coarse one is broken at fewer places; one is broken at ``every`` place there is reason to, or
+    only where longest lines and arcs may meet.
     """
     edges = np.diff(points_mm, axis=0)
     # Between far points a curve could bulge unseen: checks are set there too.
@@ -106,7 +108,7 @@ def make_chain(
     places = _break_places(even, tolerance_mm, 1 if coarse else 2)
     block = max(5.0 * tolerance_mm, travel[-1] / MOST_BLOCKS)
     few = np.union1d(_outermost(checks, travel, block), at[places])
-    if not coarse or len(places) > MANY:
+    if not every and (not coarse or len(places) > MANY):
         own = np.flatnonzero(np.isin(few, at))
         first = np.searchsorted(few, at[places])
         joints = joint_places(checks[few], own, first, tolerance_mm, closed=closed)

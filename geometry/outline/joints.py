@@ -26,6 +26,8 @@ MOST_EASED = 8
 """Joints given up one by one before all are."""
 SHARED = 0.3
 """Share of its neighbours that a piece may grow over."""
+REINED = 0.97
+"""Tolerances that a corner may jut out from the nearest point."""
 MOST_TRIED = 20
 """Times that joints are made again."""
 MOST_PIECES = 200
@@ -35,16 +37,23 @@ MOST_PIECES = 200
 def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
     """Pieces that meet exactly, and how many of them some of their checks stray from."""
     if len(pieces) > MOST_PIECES:
-        pieces = _smooth_cubics(pieces, chain, {})
-        return pieces, int((_strays(pieces, chain, {}) > chain.tolerance_mm).sum())
+        return _plain(pieces, chain)
     best, fewest = pieces, len(pieces) + 1
     for tried in (spared(merged(pieces, chain), chain), pieces):
         built, astray = _joined(tried, chain)
         if astray < fewest:
             best, fewest = built, astray
         if not astray:
-            break
-    return best, fewest
+            return built, 0
+    # Held to their nodes, where the search found them, they may stray less.
+    plain, astray = _plain(pieces, chain)
+    return (plain, astray) if astray < fewest else (best, fewest)
+
+
+def _plain(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
+    """Pieces held to their nodes, and how many of them some of their checks stray from."""
+    plain = _smooth_cubics(pieces, chain, {})
+    return plain, int((_strays(plain, chain, {}) > chain.tolerance_mm).sum())
 
 
 def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
@@ -134,6 +143,8 @@ def _joints(
         if given_up[k - 1] or given_up[k]:
             continue
         place = _joint(supports[k - 1], supports[k], tangent[k], nodes[k])
+        if not tangent[k]:
+            place = _reined(place, (pieces[k - 1], pieces[k]), chain)
         if np.hypot(*(place - nodes[k])) <= 4.0 * chain.tolerance_mm or tangent[k]:
             joints[k] = place
     if chain.closed:
@@ -144,6 +155,17 @@ def _joints(
     if chain.closed:
         joints[-1] = joints[0]
     return joints
+
+
+def _reined(place: FloatArray, beside: tuple[Piece, Piece], chain: Chain) -> FloatArray:
+    """A corner drawn in where it juts out beyond the tolerance from all points beside it."""
+    run = np.concatenate([chain.checks[p.first : p.last + 1] for p in beside])
+    far = np.hypot(*(run - place).T)
+    k, most = int(far.argmin()), REINED * chain.tolerance_mm
+    if far[k] <= most:
+        return place
+    drawn: FloatArray = run[k] + (place - run[k]) * (most / far[k])
+    return drawn
 
 
 def _is_tangent(pieces: list[Piece], k: int, chain: Chain) -> bool:

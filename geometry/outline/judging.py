@@ -22,6 +22,8 @@ KINK_COST = 4.0
 """Per radian by which a line or arc leaves the direction of a smooth place."""
 CORNER_COST = 1.0
 """Per radian by which it leaves its own side of a corner: a chamfer is no rounding."""
+ASTRAY_COST, LAST_RESORT = 3.0, 8.0
+"""Per tolerance that a line strays where nothing else leads on, and at most."""
 SAMPLES = 32
 FREE_REACH, FREE_PLACES = 2.0, 4
 """Tolerances a segment held to its nodes may stray for it to be tried free of them, and how many
@@ -126,7 +128,9 @@ def judge_lines(whole: Round, start: Indices, step: Indices, base: float) -> Jud
             stray[passed] = np.minimum(stray[passed], freed)
     direction = (b - a) / np.maximum(np.abs(b - a), 1e-300)
     price = _price(whole, start, step, base, stray, (direction, direction))
+    # A line to the next break is always there to fall back on, and may yet be laid better.
     price[(stray > tolerance) & ~near] = np.inf
+    price += np.minimum(ASTRAY_COST * np.maximum(stray / tolerance - 1.0, 0.0), LAST_RESORT)
     return price, np.zeros((len(start), 2), dtype=np.complex128), hopeful
 
 
