@@ -88,7 +88,7 @@ def make_chain(
 ) -> Chain:
     """Prepare a chain; a closed one repeats its first point at the end.
 
-    A coarse one is broken at fewer places; one is broken at ``every`` place there is reason to, or
+    A coarse one is taken for even as it is and broken at fewer places; one is broken at ``every`` place there is reason to, or
     only where longest lines and arcs may meet.
     """
     edges = np.diff(points_mm, axis=0)
@@ -100,7 +100,7 @@ def make_chain(
     share = (np.arange(at[-1]) - at[edge]) / parts[edge]
     checks = points_mm[edge] + share[:, None] * edges[edge]
     checks = np.concatenate((checks, points_mm[-1:]))
-    even = evened(points_mm, EVENED * tolerance_mm, closed=closed)
+    even = points_mm if coarse else evened(points_mm, EVENED * tolerance_mm, closed=closed)
     ways = np.diff(even, axis=0)
     steps = np.hypot(*ways.T)[edge] / parts[edge]
     even_checks = np.concatenate((even[edge] + share[:, None] * ways[edge], even[-1:]))

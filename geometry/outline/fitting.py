@@ -105,18 +105,22 @@ def _best(
 
     Where that fails segments are held to their nodes, and these may be at every break.
     """
+    rough: list[tuple[Segment, ...]] = []
     for free in (True, False):
         chain = chain_of(not free)
         found, pieces = search(chain, free=free)
-        pieces, astray = join_pieces(pieces, found)
+        pieces, astray = join_pieces(pieces, found, strict=strict)
         segments = tuple(piece.segment for piece in pieces)
         if not strict:
             return segments
         kept = keeps if astray else keeps_back
         if kept(segments, points, tolerance_mm, closed=chain.closed):
             return segments
-    segments = mended(pieces, found, tolerance_mm)
-    return segments if keeps(segments, points, tolerance_mm, closed=chain.closed) else None
+        rough.append(mended(pieces, found, tolerance_mm))
+    for segments in sorted(rough, key=len):
+        if keeps(segments, points, tolerance_mm, closed=chain.closed):
+            return segments
+    return None
 
 
 def fit_chain(

@@ -34,8 +34,14 @@ MOST_PIECES = 200
 """Beyond this an outline is all noise, and there are no joints worth making better."""
 
 
-def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
-    """Pieces that meet exactly, and how many of them some of their checks stray from."""
+def join_pieces(
+    pieces: list[Piece], chain: Chain, *, strict: bool = True
+) -> tuple[list[Piece], int]:
+    """Pieces that meet exactly, and how many of them some of their checks stray from.
+
+    Where that are any, the fewest are left to be mended; if not ``strict``, nobody will, and all
+    are held to their nodes.
+    """
     if len(pieces) > MOST_PIECES:
         return _plain(pieces, chain)
     best, fewest = pieces, len(pieces) + 1
@@ -45,9 +51,9 @@ def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
             best, fewest = built, astray
         if not astray:
             return built, 0
-    # Held to their nodes, where the search found them, they may stray less.
+    # Held to their nodes, where the search found them, fewer may stray, and none far.
     plain, astray = _plain(pieces, chain)
-    return (plain, astray) if astray < fewest else (best, fewest)
+    return (plain, astray) if astray < fewest or not strict else (best, fewest)
 
 
 def _plain(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
