@@ -88,8 +88,8 @@ def make_chain(
 ) -> Chain:
     """Prepare a chain; a closed one repeats its first point at the end.
 
-    A coarse one is taken for even as it is and broken at fewer places; one is broken at ``every`` place there is reason to, or
-    only where longest lines and arcs may meet.
+    A coarse one is taken for even as it is and broken at fewer places. Others are broken where the
+    longest lines and arcs may meet, or at ``every`` place there is reason to.
     """
     edges = np.diff(points_mm, axis=0)
     # Between far points a curve could bulge unseen: checks are set there too.
