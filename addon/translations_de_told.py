@@ -105,6 +105,21 @@ REPORTS = {
     "There is no mark here. Press on one of the crosses.": (
         "Hier ist keine Marke. Auf eines der Kreuze drücken."
     ),
+    "A dark line at ({x}, {y}) px was taken for the seam to another part. If it is drawn on this "
+    "part, use Add to Trace beyond it.": (
+        "Eine dunkle Linie bei ({x}, {y}) px wurde für die Fuge zu einem anderen Teil gehalten. "
+        "Ist sie auf diesem Teil gezeichnet, jenseits davon „Zum Umriss hinzunehmen“ benutzen."
+    ),
+    "A dark line at ({x}, {y}) px was taken for one drawn on the part. If two parts touch there, "
+    "use Remove from Trace on the other one.": (
+        "Eine dunkle Linie bei ({x}, {y}) px wurde für eine auf dem Teil gezeichnete gehalten. "
+        "Berühren sich dort zwei Teile, auf dem anderen „Vom Umriss wegnehmen“ benutzen."
+    ),
+    "The part hangs together by a narrow neck at ({x}, {y}) px. If two parts touch there, use "
+    "Remove from Trace on the other one.": (
+        "Das Teil hängt bei ({x}, {y}) px an einem schmalen Hals zusammen. Berühren sich dort zwei "
+        "Teile, auf dem anderen „Vom Umriss wegnehmen“ benutzen."
+    ),
     "Traced again: {what}.": "Neu abgezeichnet: {what}.",
     "Traced: {what}.": "Abgezeichnet: {what}.",
     "What you had changed on it by hand was replaced; Undo brings it back.": (

@@ -8,7 +8,7 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty
 
 from ...geometry.bench import Bench
 from ...geometry.errors import TraceError
-from ...geometry.outline import Profile, trace, trace_drawn
+from ...geometry.outline import Doubt, Profile, trace, trace_drawn
 from ...geometry.progress import Progress
 from ..bridge.outlines import add_outline
 from ..bridge.tracing import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
@@ -30,6 +30,9 @@ CHARACTERS = (
     ("precise", "Precise", "Lines and arcs wherever they do"),
     ("organic", "Organic", "Few smooth curves"),
 )
+
+MOST_DOUBTS = 2
+"""So many are told at once."""
 
 
 def _place(what: str) -> Any:
@@ -103,12 +106,15 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
             given_length(self, "smallest_hole"),
             self.character,
         )
-        return self.tracing(self._photo, inside_px, seeking(self._clicks))
+        self._doubts: list[Doubt] = []
+        return self.tracing(self._photo, inside_px, seeking(self._clicks, self._doubts))
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
         keep_clicks(thing, result, self._clicks)
-        self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
+        told = [reported("Traced: {what}.", what=_told(thing, result))]
+        told += [_in_doubt(doubt) for doubt in self._doubts[:MOST_DOUBTS]]
+        self.report({"WARNING" if self._doubts else "INFO"}, " ".join(told))
 
 
 class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
@@ -226,8 +232,8 @@ class FLATWRIGHT_OT_remove_from_trace(_OneMore, bpy.types.Operator):
     place_px: _place("Place")
 
 
-def seeking(asked: TraceClicks) -> Seek:
-    """Return what traces a part as its clicks ask."""
+def seeking(asked: TraceClicks, doubts: list[Doubt] | None = None) -> Seek:
+    """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
         return trace(
@@ -241,9 +247,35 @@ def seeking(asked: TraceClicks) -> Seek:
             smallest_hole_mm=asked.smallest_hole_mm,
             character=asked.character,
             progress=progress,
+            doubts=doubts,
         )
 
     return seek
+
+
+def _in_doubt(doubt: Doubt) -> str:
+    """What a person is told of an unclear place, and which button settles it."""
+    x, y = (round(c) for c in doubt.place)
+    if doubt.kind == "seam":
+        return reported(
+            "A dark line at ({x}, {y}) px was taken for the seam to another part. If it is drawn "
+            "on this part, use Add to Trace beyond it.",
+            x=x,
+            y=y,
+        )
+    if doubt.kind == "line":
+        return reported(
+            "A dark line at ({x}, {y}) px was taken for one drawn on the part. If two parts touch "
+            "there, use Remove from Trace on the other one.",
+            x=x,
+            y=y,
+        )
+    return reported(
+        "The part hangs together by a narrow neck at ({x}, {y}) px. If two parts touch there, use "
+        "Remove from Trace on the other one.",
+        x=x,
+        y=y,
+    )
 
 
 def _told(thing: bpy.types.Object, profile: Profile) -> str:

@@ -6,6 +6,7 @@ from .segments import Arc, Cubic, Line, Segment
 from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
 from .trace import trace, trace_preview
+from .trace_doubt import Doubt
 from .trace_drawn import pen_width_mm, trace_drawn
 
 __all__ = [
@@ -13,6 +14,7 @@ __all__ = [
     "Axis",
     "Cubic",
     "Deviation",
+    "Doubt",
     "Line",
     "Loop",
     "Profile",

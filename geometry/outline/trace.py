@@ -16,6 +16,7 @@ from ..progress import Progress, stage, tell
 from .fitting import Character, fit_ring
 from .profile import Loop, Profile
 from .trace_clicks import clicked_region
+from .trace_doubt import Doubt
 from .trace_foot import SideWall
 from .trace_light import light_around
 from .trace_paint import see_through
@@ -45,6 +46,7 @@ def trace(
     remove_px: Sequence[tuple[float, float]] = (),
     smallest_hole_mm: float = 2.0,
     character: Character = "precise",
+    doubts: list[Doubt] | None = None,
 ) -> Profile:
     """Outline, in bench mm, of the face that holds ``inside_px``.
 
@@ -69,6 +71,8 @@ def trace(
         Width of the smallest opening that is a hole and not a mark.
     character : "precise" or "organic"
         Lines and arcs where they do, or few smooth curves (see `fit_ring`).
+    doubts : list of Doubt, optional
+        Is added what further clicks, of which there are none yet, should settle; places in px.
 
     Raises
     ------
@@ -92,6 +96,8 @@ def trace(
         NECK_MM / mm_per_px,
         foot,
     )
+    if doubts is not None and not add_px and not remove_px:
+        doubts.extend(region.doubts)
     tell(progress, 0.3, "Reading the edge")
     rings = [region.polygon.exterior, *region.polygon.interiors]
     light = light_around(pixels, region.polygon, region.step_px)

@@ -18,6 +18,8 @@ GAP = 3
 """Blocks of edge next to a stripe that are rounded off."""
 TURN_RAD = 0.6
 """An edge that turns by less runs on."""
+BACK_RAD = 2.6
+"""An edge that turns back on itself does so in a notch: no part is as pointed."""
 ASIDE = 0.35
 """The same for where it is met, as a share of the run that tells its direction."""
 LEAST_ASIDE = 3.0
@@ -74,7 +76,7 @@ def _turns_in(before: Points, after: Points) -> bool:
     (one, along), (two, onward) = _line(before), _line(after)
     turn = math.atan2(along[0] * onward[1] - along[1] * onward[0], float(along @ onward))
     if abs(turn) > TURN_RAD:
-        return turn < 0.0
+        return turn < 0.0 or turn > BACK_RAD
     # Both lines, run on to half way between, should meet there.
     middle = (before[-1] + after[0]) / 2.0
     aside = [

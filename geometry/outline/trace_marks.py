@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray
 from .trace_colour import evened
+from .trace_doubt import Doubt
 from .trace_ends import ends_turned_in
 from .trace_ground import Ground
 from .trace_mask import Mask, closed, component_at_any, grown, opened, painted, regions, shrunk
@@ -37,7 +38,7 @@ LEAST_RUN = 8
 
 def with_marks(
     small: FloatArray, alike: Mask, mask: Mask, half: int, wall: Mask | None, skirt: int
-) -> tuple[Mask, Mask]:
+) -> tuple[Mask, Mask, list[Doubt]]:
     """The mask with what is drawn or printed on the face and the pieces that lines cut off it.
 
     A stripe between two pieces is a mark if it has not the colour of what lies around the part.
@@ -63,18 +64,20 @@ def with_marks(
         The part.
     (h, w) bool
         What of it is drawn or printed on.
+    list of Doubt
+        Stripes that may be seams, or that are taken for such; places in blocks.
     """
     drawn = np.zeros_like(mask)
     if not mask.any():
-        return mask, drawn
+        return mask, drawn, []
     reach = half if wall is not None else math.ceil(BROAD * half)
     part = _surroundings(alike | mask, mask, reach, 4 * reach + skirt + 12)
     beside = None if wall is None else wall[part]
     every = alike[part] | mask[part]
-    whole, marks = _joined(small[part], every, mask[part], half, reach, beside, skirt)
+    whole, marks, doubts = _joined(small[part], every, mask[part], half, reach, beside, skirt)
     mask = np.zeros_like(mask)
     mask[part], drawn[part] = whole, whole & marks
-    return mask, drawn
+    return mask, drawn, [doubt.moved(part[1].start, part[0].start) for doubt in doubts]
 
 
 def _surroundings(alike: Mask, mask: Mask, reach: int, margin: int) -> tuple[slice, slice]:
@@ -99,12 +102,12 @@ def _joined(
     reach: int,
     wall: Mask | None,
     skirt: int,
-) -> tuple[Mask, Mask]:
-    """The clicked piece with its marks and the pieces beyond them; and the marks."""
+) -> tuple[Mask, Mask, list[Doubt]]:
+    """The clicked piece with its marks and the pieces beyond them; the marks; what is unclear."""
     whole = _without_gaps(closed(alike, reach))
     gaps = whole & ~alike
     if not gaps.any():
-        return mask, gaps
+        return mask, gaps, []
     even = evened(small)
     face = np.median(small[mask], axis=0)
     slim, seam = max(2, half // SLIM), max(2, math.ceil(SEAM * half))
@@ -144,8 +147,11 @@ def _joined(
         if joins and narrow and dark:
             seams.append((box, stripe))
         marks[box] |= stripe
-    marks &= ~_seams(alike | marks, seams, reach)
-    return component_at_any(alike | marks, mask), marks
+    parting, doubts = _seams(alike | marks, seams, reach)
+    marks &= ~parting
+    whole = component_at_any(alike | marks, mask)
+    beside = grown(whole, MIXED)
+    return whole, marks, [d for d in doubts if beside[int(d.place[1]), int(d.place[0])]]
 
 
 def _held(ground: Ground, even: FloatArray, gaps: Mask) -> Mask:
@@ -224,14 +230,25 @@ def _nicks(stripe: Mask, alike: Mask, other: Mask) -> Mask:
     return stripe | (near & ~alike)
 
 
-def _seams(part: Mask, stripes: list[tuple[tuple[slice, slice], Mask]], reach: int) -> Mask:
-    """Stripes between pieces at whose ends the edge turns in: between two parts that touch."""
-    seams = np.zeros_like(part)
+def _seams(
+    part: Mask, stripes: list[tuple[tuple[slice, slice], Mask]], reach: int
+) -> tuple[Mask, list[Doubt]]:
+    """Stripes between pieces at whose ends the edge turns in: between two parts that touch.
+
+    Where it turns in at some of the ends only, a stripe is a mark, but a doubtful one.
+    """
+    seams, doubts = np.zeros_like(part), []
     for box, stripe in stripes:
         turned = ends_turned_in(part[box], stripe, max(LEAST_RUN, 2 * reach // 3))
-        if turned and all(turned):
+        if not any(turned):
+            continue
+        rows, columns = np.nonzero(stripe)
+        middle = int(np.argmin((rows - rows.mean()) ** 2 + (columns - columns.mean()) ** 2))
+        place = float(columns[middle] + box[1].start), float(rows[middle] + box[0].start)
+        doubts.append(Doubt("seam" if all(turned) else "line", place))
+        if all(turned):
             seams[box] |= stripe
-    return seams
+    return seams, doubts
 
 
 def _without_gaps(mask: Mask) -> Mask:

@@ -13,6 +13,7 @@ from ..arrays import FloatArray
 from ..errors import TraceError
 from .trace_blocks import reduced
 from .trace_colour import away_from, face_colour
+from .trace_doubt import Doubt
 from .trace_marks import with_marks
 from .trace_mask import (
     Mask,
@@ -49,13 +50,14 @@ class Region:
     """The part's rough outline in photo pixels, and how rough it is.
 
     ``wall_shows`` tells that the wall was seen beside the face and left out, ``drawn`` where it is
-    drawn or printed on, px.
+    drawn or printed on, px, ``doubts`` what is unclear and where, px.
     """
 
     polygon: Polygon
     step_px: int
     wall_shows: bool = False
     drawn: BaseGeometry | None = None
+    doubts: tuple[Doubt, ...] = ()
 
 
 def find_region(
@@ -138,6 +140,7 @@ def _grow(
     mask, alike = _alike(small, row, column)
     shows, wall, skirt = False, None, 0
     drawn = np.zeros_like(mask)
+    doubts: list[Doubt] = []
     if foot is not None:
         slant = Slant.of(foot, corner, step, small.shape)
         face = face_only(small, mask, alike, slant)
@@ -145,16 +148,17 @@ def _grow(
         wall, skirt = face.wall, face.skirt
     if neck > 0.0:
         half = max(2, math.ceil(0.5 * neck / step))
-        mask, drawn = with_marks(small, alike, mask, half, wall, skirt)
+        mask, drawn, doubts = with_marks(small, alike, mask, half, wall, skirt)
     mask = _tidy(mask, row, column, hole / step)
     _check(mask, small, inside_px)
-    mask = without_touching(small, mask, neck / step, row, column)
+    mask, necks = without_touching(small, mask, neck / step, row, column)
     # A block's centre sits (step - 1) / 2 after its first pixel.
     half_px = (step - 1) / 2.0
     to_px = [step, 0.0, 0.0, step, corner[0] + half_px, corner[1] + half_px]
     polygon = affinity.affine_transform(outline_of(mask), to_px)
     beside = MultiPolygon(polygons_of(drawn & ~shrunk(mask, RIM)))
-    return Region(polygon, step, shows, affinity.affine_transform(beside, to_px))
+    found = tuple(doubt.moved(to_px[4], to_px[5], step) for doubt in (*doubts, *necks))
+    return Region(polygon, step, shows, affinity.affine_transform(beside, to_px), found)
 
 
 def _alike(small: FloatArray, row: int, column: int) -> tuple[Mask, Mask]:

@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..arrays import FloatArray
+from .trace_doubt import Doubt
 from .trace_mask import Mask, grown, painted, regions, shrunk
 
 __all__ = ["without_touching"]
@@ -13,7 +14,9 @@ SEAM_LEVELS = 8.0
 """Levels of 0..255 beyond its own unevenness by which a seam or another face differs."""
 
 
-def without_touching(small: FloatArray, mask: Mask, neck: float, row: int, column: int) -> Mask:
+def without_touching(
+    small: FloatArray, mask: Mask, neck: float, row: int, column: int
+) -> tuple[Mask, list[Doubt]]:
     """The clicked one of two large pieces with a seam or a change of colour in their neck.
 
     Parameters
@@ -31,26 +34,35 @@ def without_touching(small: FloatArray, mask: Mask, neck: float, row: int, colum
     -------
     (h, w) bool
         The mask as it is where one part has a thin neck.
+    list of Doubt
+        The necks and seams, in blocks.
     """
     radius = int(neck / 2.0)
     if radius < 3:
-        return mask  # thinner ones were cut off already
+        return mask, []  # thinner ones were cut off already
     starts, ends, labels = regions(shrunk(mask, radius))
     if len(starts) == 0:
-        return mask
+        return mask, []
     size = np.bincount(labels, weights=(ends - starts).astype(np.float64))
     large = np.flatnonzero(size > LARGE * size.sum())
     cores = [painted(mask.shape, starts[labels == k], ends[labels == k]) for k in large]
     if len(cores) < 2:
-        return mask
+        return mask, []
+    doubts = []
     mine = min(range(len(cores)), key=lambda k: _away(cores[k], row, column))
     for k, other in enumerate(cores):
         if k == mine:
             continue
         joint = _joint(mask, cores[mine], other, radius)
-        if joint.any() and _parted(small, mask, joint, cores[mine], other):
+        if not joint.any():
+            continue
+        rows, columns = np.nonzero(joint)
+        parted = _parted(small, mask, joint, cores[mine], other)
+        place = float(np.median(columns)), float(np.median(rows))
+        doubts.append(Doubt("seam" if parted else "neck", place))
+        if parted:
             mask = _nearer(mask, cores[mine], other, 2 * radius)
-    return mask
+    return mask, doubts
 
 
 def _away(core: Mask, row: int, column: int) -> float:

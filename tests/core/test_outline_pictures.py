@@ -192,3 +192,28 @@ def test_the_preview_is_near_the_part():
     assert rough.intersection(outer).area / rough.union(outer).area > 0.97
     with pytest.raises(TraceError, match="outside the photo"):
         trace_preview(photo, bench, (-50.0, 10.0))
+
+
+@pytest.mark.parametrize(
+    ("look", "kinds"),
+    [
+        ({"lines": [([(0.0, 7.0), (0.0, 11.0)], 0.4, DARK)]}, ["seam"]),
+        ({}, ["neck"]),
+    ],
+    ids=["seam", "no seam"],
+)
+def test_where_two_parts_may_touch_a_doubt_is_told(look, kinds):
+    bench = camera_over(SIZE, SCALE)
+    doubts = []
+    trace(picture(bench, TOUCHING, **look), bench, click_at(bench, (-9.0, 0.0)), doubts=doubts)
+    assert [doubt.kind for doubt in doubts] == kinds
+    place = bench.to_plane(np.array([doubts[0].place]))[0]
+    assert np.hypot(*(place - (0.0, 9.0))) < 3.0
+
+
+def test_a_whole_part_leaves_no_doubt():
+    bench = camera_over(SIZE, SCALE)
+    doubts = []
+    lines = [([(-30.0, 2.0), (30.0, -3.0)], 0.5, DARK)]
+    trace(picture(bench, PLATE, lines=lines), bench, click_at(bench, (-9.0, 8.0)), doubts=doubts)
+    assert not doubts

@@ -104,6 +104,21 @@ def _at_edge(rng, shape, size):
     return affinity.translate(affinity.rotate(square, rng.uniform(0, 90)), place.x, place.y)
 
 
+def _beside(rng, shape):
+    """A second part that touches the shape's lowest side, and stands out past one end of it."""
+    west, south, east, _ = shape.bounds
+    wide, low = rng.uniform(0.4, 0.8) * (east - west), rng.uniform(12.0, 25.0)
+    first = west + rng.uniform(-0.3, 0.5) * (east - west)
+    return box(first, south - low, first + wide, south)
+
+
+def _seam(rng, shape):
+    """A dark line where a second part touches the shape."""
+    west, south, east, _ = shape.bounds
+    grey = rng.uniform(0.01, 0.2)
+    return [(west - 40, south), (east + 40, south)], rng.uniform(0.2, 0.8), (grey,) * 3
+
+
 def look_of(kind, rng, shape):
     """Camera and colours for one kind of picture; raises KeyError for an unknown kind."""
     one, other = _across(rng, shape)
@@ -158,6 +173,7 @@ def look_of(kind, rng, shape):
             "height_mm": 10.0,
             "tilt_deg": rng.uniform(4.0, 18.0),
         },
+        "touching, with a seam": lambda: {"lines": [_seam(rng, shape)]},
         "soft and compressed": lambda: {
             "blur_px": rng.uniform(1.2, 2.2),
             "jpeg": 70,
@@ -171,7 +187,7 @@ KINDS = (
     "shadow of a dark part", "grid under the edge", "bright grid under the edge", "pencil",
     "pen cross", "marker", "marker cross", "print", "tape, a second click", "wall of foam",
     "wall as bright as the face", "black foam", "foam on pale, with shadow", "10 mm foam",
-    "soft and compressed",
+    "soft and compressed", "touching, with a seam",
 )  # fmt: skip
 
 
@@ -204,10 +220,16 @@ def scene_of(kind, seed):
     rng = np.random.default_rng([KINDS.index(kind), seed])
     shape = shape_of(rng)
     look = {"tilt_deg": rng.uniform(0.0, 10.0), **look_of(kind, rng, shape)}
+    seen = shape
+    if kind.startswith("touching"):
+        # The seam takes half its width off either part.
+        broad = look["lines"][0][1] / 2.0
+        seen = shape.union(_beside(rng, shape))
+        shape = shape - box(-200.0, -200.0, 200.0, shape.bounds[1] + broad)
     scale = rng.uniform(8.0, 12.0)
     # The camera turns about the upright axis, the shape stays as drawn.
     turn = rng.uniform(0.0, 360.0)
-    reach = 2.0 * np.hypot(*shapely.get_coordinates(shape).T).max() + 16.0
+    reach = 2.0 * np.hypot(*shapely.get_coordinates(seen).T).max() + 16.0
     size = (int(scale * reach), int(scale * reach * 0.9))
     bench = camera_over(
         size, scale, look.pop("tilt_deg"), turn, lens=float(rng.choice([1.2, 2.5, 6.0]))
@@ -215,7 +237,7 @@ def scene_of(kind, seed):
     height = look.get("height_mm", 0.0)
     photo = picture(
         bench,
-        shape,
+        seen,
         seed=seed,
         **{"jpeg": int(rng.choice([85, 95])), "noise": 0.003, "vignette": 0.15, **look},
     )
