@@ -30,6 +30,8 @@ SLIM = 4
 """So much of a neck is the slimmest slit that is told by its colour."""
 SEAM = 0.4
 """So much of a neck is the broadest seam between two parts that touch."""
+LEAST_NEW = 12
+"""So many blocks of a line are looked for along the rim."""
 CLEAR = 2.0
 """A mark parts from the bench by its colour where they differ by so many times what is alike."""
 LEAST_RUN = 8
@@ -117,7 +119,8 @@ def _joined(
     # Beside what is not the part's light is mixed: leave it to the reading of the edge.
     starts, ends, labels = regions(gaps & ~grown(other, MIXED))
     pieces = _numbered(alike)
-    marks, seams = np.zeros_like(mask), []
+    marks, drawn = np.zeros_like(mask), np.zeros_like(mask)
+    seams, pens = [], []
     pitch = mask.shape[1] + 1
     for k in np.unique(labels):
         mine = labels == k
@@ -142,6 +145,9 @@ def _joined(
         if wall is None and (joins or shrunk(stripe, slim).any()):
             for pen in _by_colour(even[box], stripe, ground.levels):
                 stripe = stripe | _to_the_rim(even[box], pen, alike[box], other[box], face, ground)
+                if not (joins and narrow and dark):
+                    pens.append(np.median(even[box][pen], axis=0))
+            drawn[box] |= stripe
         else:
             stripe = _nicks(stripe, alike[box], other[box])
         if joins and narrow and dark:
@@ -149,9 +155,44 @@ def _joined(
         marks[box] |= stripe
     parting, doubts = _seams(alike | marks, seams, reach)
     marks &= ~parting
+    for colour in _different(pens, ground.levels):
+        more = _along_the_rim(even, colour, alike, marks, ground, reach)
+        if more.any():
+            more = _to_the_rim(even, more, alike, other, face, ground) & ~parting
+            marks |= more
+            drawn |= more
     whole = component_at_any(alike | marks, mask)
     beside = grown(whole, MIXED)
-    return whole, marks, [d for d in doubts if beside[int(d.place[1]), int(d.place[0])]]
+    doubts = [d for d in doubts if beside[int(d.place[1]), int(d.place[0])]]
+    return whole, drawn & marks, doubts
+
+
+def _different(colours: list[FloatArray], levels: float) -> list[FloatArray]:
+    """Colours of pens without those that are about the same as an earlier one."""
+    found: list[FloatArray] = []
+    for colour in colours:
+        limit = levels + 2.0 * LIGHT * float(np.abs(colour).max())
+        if all(np.abs(colour - other).max() > limit for other in found):
+            found.append(colour)
+    return found
+
+
+def _along_the_rim(
+    even: FloatArray, pen: FloatArray, alike: Mask, marks: Mask, ground: Ground, reach: int
+) -> Mask:
+    """Where a pen that drew on a part drew along its rim or over a corner, with no face beyond."""
+    same = _like(even, pen, ground.levels) & ~alike
+    same &= ~_held(ground, even, same)
+    lines = opened(same, 2)
+    lines &= ~grown(opened(lines, reach), reach + 2)  # too broad for a line
+    starts, ends, labels = regions(lines)
+    beside = _sums(grown(alike | marks, MIXED + 1) & lines)
+    fresh = _sums(lines & ~marks)
+    touching, adding = (
+        np.bincount(labels, weights=flat[ends] - flat[starts]) for flat in (beside, fresh)
+    )
+    chosen = ((touching > 0) & (adding > LEAST_NEW))[labels]
+    return painted(lines.shape, starts[chosen], ends[chosen])
 
 
 def _held(ground: Ground, even: FloatArray, gaps: Mask) -> Mask:
@@ -202,7 +243,7 @@ def _to_the_rim(
     mark = np.median(even[stripe], axis=0)
     # A slanting line runs out in a wedge.
     same = _like(even, mark, ground.levels) & ~_held(ground, even, ~alike)
-    wedge = component_at_any(opened(same & ~alike, 2) | stripe, stripe)
+    wedge = component_at_any(opened(same & ~alike, 2) | stripe, stripe) | stripe
     near = grown(wedge, 2 * MIXED) & ~alike
     rows, columns = np.nonzero(near & ~wedge)
     bench = even[rows, columns]
@@ -219,7 +260,7 @@ def _to_the_rim(
     away = even[rows, columns] - (mark - change)
     part = wedge.copy()
     part[rows, columns] = (away @ np.linalg.pinv(sides).T).sum(axis=1) > 0.5
-    found = component_at_any(opened(part, 2) | wedge, stripe)
+    found = opened(part, 2) | wedge
     # A mark's light and the face's mixed may look like the bench.
     return found | (closed(alike | found, MIXED) & grown(found, MIXED) & ~alike)
 
@@ -249,6 +290,12 @@ def _seams(
         if all(turned):
             seams[box] |= stripe
     return seams, doubts
+
+
+def _sums(mask: Mask) -> NDArray[np.float64]:
+    """How many blocks are set before each, in rows one wider (see `regions`)."""
+    wide = np.pad(mask, ((0, 0), (0, 1))).ravel()
+    return np.concatenate(([0.0], np.cumsum(wide, dtype=np.float64)))
 
 
 def _without_gaps(mask: Mask) -> Mask:

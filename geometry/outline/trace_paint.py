@@ -93,7 +93,7 @@ def see_through(light: LightCrop, pixels: NDArray[Any], region: Region) -> None:
                 face=np.median(bare[run], axis=0),
                 colour=np.median(seen[run][strong], axis=0),
                 bench=np.median(beyond[run], axis=0),
-                seen=_widened(strange[run] > limit, 4),
+                seen=_widened(odd[mine][run], 3),
                 narrow=SPACING_PX * int(strong.sum()) < NARROW_PX,
                 straight=_is_straight(rim[0], run),
             )
