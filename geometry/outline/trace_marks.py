@@ -13,13 +13,15 @@ from .trace_doubt import Doubt
 from .trace_ends import ends_turned_in
 from .trace_ground import Ground
 from .trace_mask import Mask, closed, component_at_any, grown, opened, painted, regions, shrunk
+from .trace_strokes import along_the_rim, by_colour, closed_nicks, different, of_ground, to_the_rim
 
 __all__ = ["with_marks"]
 
-MOST_COLOURS = 4
-"""So many pens cross at most."""
-LIGHT = 0.05
-"""Share by which the light on a mark changes across a part."""
+Stripe = tuple[tuple[slice, slice], Mask, frozenset[int]]
+"""A box of the picture, a stripe in it, and the numbers of the pieces it lies between."""
+
+LIKE_LEVELS = 9
+"""Levels of 0..255 within which a thin gap is of the bench's colour mixed with the face's."""
 THIN_DEPTH = 0.5
 """A gap, however thin, is nearer to the bench's colour than to the face's; a faint line is not."""
 MIXED = 3
@@ -30,10 +32,6 @@ SLIM = 4
 """So much of a neck is the slimmest slit that is told by its colour."""
 SEAM = 0.4
 """So much of a neck is the broadest seam between two parts that touch."""
-LEAST_NEW = 12
-"""So many blocks of a line are looked for along the rim."""
-CLEAR = 2.0
-"""A mark parts from the bench by its colour where they differ by so many times what is alike."""
 LEAST_RUN = 8
 """Blocks of edge on either side of a stripe's end that tell which way it runs on."""
 
@@ -45,7 +43,7 @@ def with_marks(
 
     A stripe between two pieces is a mark if it has not the colour of what lies around the part.
     A narrow one as dark as a shadow may be the seam between two parts that touch: it is, where
-    the edge turns in at both its ends.
+    the edge turns in at most of its ends.
 
     Parameters
     ----------
@@ -114,13 +112,14 @@ def _joined(
     face = np.median(small[mask], axis=0)
     slim, seam = max(2, half // SLIM), max(2, math.ceil(SEAM * half))
     ground = Ground.of(even, whole, shrunk(mask, MIXED), wall, skirt)
-    like = _held(ground, even, gaps)
+    like = of_ground(ground, even, gaps)
     other = like & grown(opened(like, slim), slim + 1)
     # Beside what is not the part's light is mixed: leave it to the reading of the edge.
     starts, ends, labels = regions(gaps & ~grown(other, MIXED))
     pieces = _numbered(alike)
     marks, drawn = np.zeros_like(mask), np.zeros_like(mask)
-    seams, pens = [], []
+    seams: list[Stripe] = []
+    pens: list[FloatArray] = []
     pitch = mask.shape[1] + 1
     for k in np.unique(labels):
         mine = labels == k
@@ -137,28 +136,28 @@ def _joined(
         stripe = painted(mask.shape, begin, stop)[box]
         joined = pieces[box][grown(stripe, MIXED) & alike[box]]
         joins = len(joined) > 0 and bool((joined != joined[0]).any())
-        of_ground = wall is None and not joins and float(like[box][stripe].mean()) > 0.5
-        if of_ground or not _is_mark(even[box], stripe, face, ground.behind, slim):
+        seen_through = wall is None and not joins and float(like[box][stripe].mean()) > 0.5
+        if seen_through or not _is_mark(even[box], stripe, face, ground.behind, slim):
             continue
         narrow = not shrunk(stripe, seam).any()
         dark = _is_dark(even[box][stripe], face, ground.levels)
         if wall is None and (joins or shrunk(stripe, slim).any()):
-            for pen in _by_colour(even[box], stripe, ground.levels):
-                stripe = stripe | _to_the_rim(even[box], pen, alike[box], other[box], face, ground)
+            for pen in by_colour(even[box], stripe, ground.levels):
+                stripe = stripe | to_the_rim(even[box], pen, alike[box], other[box], face, ground)
                 if not (joins and narrow and dark):
                     pens.append(np.median(even[box][pen], axis=0))
             drawn[box] |= stripe
         else:
-            stripe = _nicks(stripe, alike[box], other[box])
+            stripe = closed_nicks(stripe, alike[box], other[box])
         if joins and narrow and dark:
-            seams.append((box, stripe))
+            seams.append((box, stripe, frozenset(np.unique(joined).tolist())))
         marks[box] |= stripe
     parting, doubts = _seams(alike | marks, seams, reach)
     marks &= ~parting
-    for colour in _different(pens, ground.levels):
-        more = _along_the_rim(even, colour, alike, marks, ground, reach)
+    for colour in different(pens, ground.levels):
+        more = along_the_rim(even, colour, alike, marks, ground, reach)
         if more.any():
-            more = _to_the_rim(even, more, alike, other, face, ground) & ~parting
+            more = to_the_rim(even, more, alike, other, face, ground) & ~parting
             marks |= more
             drawn |= more
     whole = component_at_any(alike | marks, mask)
@@ -167,135 +166,29 @@ def _joined(
     return whole, drawn & marks, doubts
 
 
-def _different(colours: list[FloatArray], levels: float) -> list[FloatArray]:
-    """Colours of pens without those that are about the same as an earlier one."""
-    found: list[FloatArray] = []
-    for colour in colours:
-        limit = levels + 2.0 * LIGHT * float(np.abs(colour).max())
-        if all(np.abs(colour - other).max() > limit for other in found):
-            found.append(colour)
-    return found
-
-
-def _along_the_rim(
-    even: FloatArray, pen: FloatArray, alike: Mask, marks: Mask, ground: Ground, reach: int
-) -> Mask:
-    """Where a pen that drew on a part drew along its rim or over a corner, with no face beyond."""
-    same = _like(even, pen, ground.levels) & ~alike
-    same &= ~_held(ground, even, same)
-    lines = opened(same, 2)
-    lines &= ~grown(opened(lines, reach), reach + 2)  # too broad for a line
-    starts, ends, labels = regions(lines)
-    beside = _sums(grown(alike | marks, MIXED + 1) & lines)
-    fresh = _sums(lines & ~marks)
-    touching, adding = (
-        np.bincount(labels, weights=flat[ends] - flat[starts]) for flat in (beside, fresh)
-    )
-    chosen = ((touching > 0) & (adding > LEAST_NEW))[labels]
-    return painted(lines.shape, starts[chosen], ends[chosen])
-
-
-def _held(ground: Ground, even: FloatArray, gaps: Mask) -> Mask:
-    """Where in the gaps a colour of the ground is seen."""
-    rows, columns = np.nonzero(gaps)
-    like = np.zeros_like(gaps)
-    like[rows, columns] = ground.holds(even[rows, columns])
-    return like
-
-
-def _like(even: FloatArray, colour: FloatArray, levels: float) -> Mask:
-    """Where a picture has a pen's colour, in a little more light or less."""
-    limit = levels + LIGHT * float(np.abs(colour).max())
-    return np.asarray(np.abs(even - colour).max(axis=2) < limit)
-
-
-def _by_colour(even: FloatArray, stripe: Mask, levels: float) -> list[Mask]:
-    """A stripe split by its colours: lines of several pens may cross."""
-    found: list[Mask] = []
-    left = opened(stripe, 2) if opened(stripe, 2).any() else stripe
-    least = 0.1 * left.sum()
-    rest = left
-    while rest.sum() > least and len(found) < MOST_COLOURS:
-        # The middle of the darkest half is one of them, whatever the others are.
-        colours = even[rest]
-        order = np.argsort(colours[:, 0], kind="stable")
-        pick = colours[order[: max(1, len(order) // 8)]]
-        one = rest & _like(even, np.median(pick, axis=0), levels)
-        if not one.any():
-            break
-        found.append(one)
-        rest = rest & ~grown(one, 2)
-    return found or [stripe]
-
-
-def _to_the_rim(
-    even: FloatArray,
-    stripe: Mask,
-    alike: Mask,
-    other: Mask,
-    face: FloatArray,
-    ground: Ground,
-) -> Mask:
-    """A mark with what of it lies where its light is mixed with the bench's.
-
-    Where their colours tell, up to half way between them; else as the face beside it ends.
-    """
-    mark = np.median(even[stripe], axis=0)
-    # A slanting line runs out in a wedge.
-    same = _like(even, mark, ground.levels) & ~_held(ground, even, ~alike)
-    wedge = component_at_any(opened(same & ~alike, 2) | stripe, stripe) | stripe
-    near = grown(wedge, 2 * MIXED) & ~alike
-    rows, columns = np.nonzero(near & ~wedge)
-    bench = even[rows, columns]
-    bench = bench[ground.holds(bench)]
-    if len(bench) == 0:
-        return stripe
-    change = mark - np.median(bench, axis=0)
-    if np.abs(change).max() < CLEAR * ground.levels:
-        return _nicks(stripe, alike, other)
-    # Of the three colours that are mixed beside a mark at the rim, how much is the bench's.
-    sides = np.stack((change, face - mark + change), axis=1)
-    clear = np.abs(np.linalg.svd(sides)[1][1]) > CLEAR * ground.levels
-    sides = sides if clear else sides[:, :1]
-    away = even[rows, columns] - (mark - change)
-    part = wedge.copy()
-    part[rows, columns] = (away @ np.linalg.pinv(sides).T).sum(axis=1) > 0.5
-    found = opened(part, 2) | wedge
-    # A mark's light and the face's mixed may look like the bench.
-    return found | (closed(alike | found, MIXED) & grown(found, MIXED) & ~alike)
-
-
-def _nicks(stripe: Mask, alike: Mask, other: Mask) -> Mask:
-    """A mark run on to the rim as the face beside it ends."""
-    near = closed(alike | stripe, MIXED + 1) & grown(stripe, MIXED + 2) & ~other
-    return stripe | (near & ~alike)
-
-
-def _seams(
-    part: Mask, stripes: list[tuple[tuple[slice, slice], Mask]], reach: int
-) -> tuple[Mask, list[Doubt]]:
+def _seams(part: Mask, stripes: list[Stripe], reach: int) -> tuple[Mask, list[Doubt]]:
     """Stripes between pieces at whose ends the edge turns in: between two parts that touch.
 
-    Where it turns in at some of the ends only, a stripe is a mark, but a doubtful one.
+    A seam may be interrupted by slots, so all stripes between the same pieces are seen together:
+    at most of their ends the edge turns in. Where it does at some, they are doubtful marks.
     """
     seams, doubts = np.zeros_like(part), []
-    for box, stripe in stripes:
+    between: dict[frozenset[int], list[bool]] = {}
+    for box, stripe, pair in stripes:
         turned = ends_turned_in(part[box], stripe, max(LEAST_RUN, 2 * reach // 3))
+        between.setdefault(pair, []).extend(turned)
+    for box, stripe, pair in stripes:
+        turned = between[pair]
+        parting = 2 * sum(turned) > len(turned)
         if not any(turned):
             continue
         rows, columns = np.nonzero(stripe)
         middle = int(np.argmin((rows - rows.mean()) ** 2 + (columns - columns.mean()) ** 2))
         place = float(columns[middle] + box[1].start), float(rows[middle] + box[0].start)
-        doubts.append(Doubt("seam" if all(turned) else "line", place))
-        if all(turned):
+        doubts.append(Doubt("seam" if parting else "line", place))
+        if parting:
             seams[box] |= stripe
     return seams, doubts
-
-
-def _sums(mask: Mask) -> NDArray[np.float64]:
-    """How many blocks are set before each, in rows one wider (see `regions`)."""
-    wide = np.pad(mask, ((0, 0), (0, 1))).ravel()
-    return np.concatenate(([0.0], np.cumsum(wide, dtype=np.float64)))
 
 
 def _without_gaps(mask: Mask) -> Mask:
@@ -340,6 +233,3 @@ def _is_mark(
     share = ((middle - face) @ way.T) / np.maximum(np.sum(way**2, axis=1), 1e-9)
     aside = np.abs(middle - face - np.clip(share, 0.0, 1.0)[:, None] * way).max(axis=1)
     return not bool(((aside < LIKE_LEVELS) & (share > THIN_DEPTH)).any())
-
-
-LIKE_LEVELS = 9

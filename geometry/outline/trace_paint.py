@@ -31,7 +31,7 @@ DEPTH_PX = 4.0
 """How far off the rim, beyond the roughness of the ring, colours are not mixed any more."""
 ODD_SHARE, ODD_NOISE = 0.12, 6.0
 """Off the face is what differs by such a share of its contrast and so many times the noise."""
-PAD_PX = 6.0
+PAD_PX = 10.0
 """How far past a mark's sides its light may be mixed."""
 REACH_PX = 14.0
 """How far off the ring the edge is looked for, beyond its roughness."""
@@ -93,7 +93,7 @@ def see_through(light: LightCrop, pixels: NDArray[Any], region: Region) -> None:
                 face=np.median(bare[run], axis=0),
                 colour=np.median(seen[run][strong], axis=0),
                 bench=np.median(beyond[run], axis=0),
-                seen=_widened(odd[mine][run], 3),
+                seen=_widened(odd[mine][run], 5),
                 narrow=SPACING_PX * int(strong.sum()) < NARROW_PX,
                 straight=_is_straight(rim[0], run),
             )
