@@ -87,8 +87,11 @@ def edge_offsets(
     kinds, kind = np.unique(np.column_stack((wall, clear_px)), axis=0, return_inverse=True)
     groups = [np.flatnonzero(kind.ravel() == k) for k in range(len(kinds))]
     ways = [_Way(light, float(width), search_px, float(clear), may_be) for width, clear in kinds]
-    # One lens took the whole part: its blur is found on the first ring, for all others too.
-    blurs = light.blurs = light.blurs or _best_blurs(ways, groups, places_px, outward_px)
+    # One lens took the whole part: its blur is found on the first ring, for all others too. But
+    # across the stairs of a rough ring it seems wider than across a fine one.
+    if search_px not in light.blurs:
+        light.blurs[search_px] = _best_blurs(ways, groups, places_px, outward_px)
+    blurs = light.blurs[search_px]
     offsets, clear = np.zeros(len(places_px)), np.zeros(len(places_px))
     for way, mine in zip(ways, groups, strict=True):
         read = _with_bands if way.open else _one_step
@@ -126,7 +129,8 @@ def _best_blurs(
             return math.inf
         blurs = tuple(BLURS_PX[number] for number in numbers)
         fits = [_one_step(way, places[mine], outward[mine], blurs) for way, mine in samples]
-        return float(np.median(np.concatenate([1.0 - clear for _, clear, _ in fits])))
+        # A line of the bench may run along half of the edges and widen their steps.
+        return float(np.percentile(np.concatenate([1.0 - clear for _, clear, _ in fits]), 20.0))
 
     best = (len(BLURS_PX) // 2 - 1,) * count
     for k in range(count):
