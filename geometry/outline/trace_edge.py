@@ -26,6 +26,8 @@ STEP_PX = 0.5
 """Sampling step across the edge."""
 PLACE_STEP_PX = 0.25
 BLURS_PX = (0.5, 0.75, 1.1, 1.6, 2.3, 3.3)
+FINE_SEARCH_PX = 4.5
+"""A ring whose edge is looked for within less is fine."""
 TAIL_PX = 4.5
 """How far beyond the last step light still counts."""
 SHARP_PX = 2.0
@@ -89,9 +91,10 @@ def edge_offsets(
     ways = [_Way(light, float(width), search_px, float(clear), may_be) for width, clear in kinds]
     # One lens took the whole part: its blur is found on the first ring, for all others too. But
     # across the stairs of a rough ring it seems wider than across a fine one.
-    if search_px not in light.blurs:
-        light.blurs[search_px] = _best_blurs(ways, groups, places_px, outward_px)
-    blurs = light.blurs[search_px]
+    rough = search_px > FINE_SEARCH_PX
+    if rough not in light.blurs:
+        light.blurs[rough] = _best_blurs(ways, groups, places_px, outward_px)
+    blurs = light.blurs[rough]
     offsets, clear = np.zeros(len(places_px)), np.zeros(len(places_px))
     for way, mine in zip(ways, groups, strict=True):
         read = _with_bands if way.open else _one_step

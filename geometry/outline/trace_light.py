@@ -47,7 +47,7 @@ class LightCrop:
         mixtures = np.atleast_2d(weights)
         self.weights = mixtures[0]
         self.channels = [crop @ mixture.astype(np.float32) for mixture in mixtures]
-        self.blurs: dict[float, Blurs] = {}
+        self.blurs: dict[bool, Blurs] = {}
         self.hidden: NDArray[np.bool_] | None = None
 
     def remix(
