@@ -40,6 +40,8 @@ RIM = 8
 """Blocks from the rim within which marks are of interest."""
 ROUGH = 3.0
 """Places of a face are off its colour by at most so many times the middle of all of them."""
+MOST_LIGHT, LIGHT_SHARE = 0.15, 0.3
+"""How much the light on a face may change, and of the step to what lies around it, at most."""
 SIDES = ("left", "right", "top", "bottom")
 OPPOSITE = (["left", "right"], ["top", "bottom"])
 Pixels = NDArray[Any]
@@ -137,7 +139,7 @@ def _grow(
     height, width = small.shape[:2]
     column = min(max(int((inside_px[0] - corner[0] + 0.5) / step), 0), width - 1)
     row = min(max(int((inside_px[1] - corner[1] + 0.5) / step), 0), height - 1)
-    mask, alike = _alike(small, row, column)
+    mask, alike = _alike(small, row, column, walled=foot is not None)
     shows, wall, skirt = False, None, 0
     drawn = np.zeros_like(mask)
     doubts: list[Doubt] = []
@@ -161,8 +163,11 @@ def _grow(
     return Region(polygon, step, shows, affinity.affine_transform(beside, to_px), found)
 
 
-def _alike(small: FloatArray, row: int, column: int) -> tuple[Mask, Mask]:
-    """The clicked face, allowing for a slow change of light across it; and all of its colour."""
+def _alike(small: FloatArray, row: int, column: int, *, walled: bool) -> tuple[Mask, Mask]:
+    """The clicked face, allowing for a slow change of light across it; and all of its colour.
+
+    ``walled`` tells that a wall may show, which is often the face's colour in less light.
+    """
     near = small[max(row - 4, 0) : row + 5, max(column - 4, 0) : column + 5].reshape(-1, 3)
     model = np.broadcast_to(np.median(near, axis=0), small.shape)
     mask = np.zeros(small.shape[:2], dtype=bool)
@@ -181,7 +186,22 @@ def _alike(small: FloatArray, row: int, column: int) -> tuple[Mask, Mask]:
             break
         model = face_colour(small, shrunk(mask, 2) if shrunk(mask, 2).sum() > 50 else mask)
     alike = closed(away < limit, 1)
-    return alike & grown(mask, 2), opened(alike, 2)
+    every = alike if walled else alike | _in_other_light(small, model, mask, limit)
+    return alike & grown(mask, 2), opened(every, 2)
+
+
+def _in_other_light(small: FloatArray, model: FloatArray, mask: Mask, limit: float) -> Mask:
+    """What has the face's colour in a little more light or less, as a piece farther on has.
+
+    The light may change by much less than what parts the face from its surroundings.
+    """
+    share = np.einsum("ijk,ijk->ij", small, model)
+    share /= np.maximum(np.einsum("ijk,ijk->ij", model, model), 1e-9)
+    around = grown(mask, 14) & ~grown(mask, 4)
+    step = abs(float(np.median(share[around])) - 1.0) if around.any() else 0.0
+    # Beside the piece itself what is darker may be its own shadow's rim.
+    like = (np.abs(share - 1.0) < min(MOST_LIGHT, LIGHT_SHARE * step)) & ~grown(mask, 6)
+    return np.asarray(like & (away_from(small, share[..., None] * model) < limit))
 
 
 def _piece(alike: Mask, row: int, column: int) -> Mask:

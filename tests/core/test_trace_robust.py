@@ -31,11 +31,11 @@ CLICK = (0.0, -3.0)
 RED, BLUE, BLACK = (0.5, 0.03, 0.03), (0.03, 0.05, 0.35), (0.02, 0.02, 0.02)
 
 
-def errors_of(height_mm=0.0, tilt_deg=4.0, turn_deg=17.0, **look):
+def errors_of(height_mm=0.0, tilt_deg=4.0, turn_deg=17.0, at=CLICK, **look):
     """(95 %, worst) error in mm, and the outline found."""
     bench = camera_over(SIZE, SCALE, tilt_deg=tilt_deg, turn_deg=turn_deg, lens=6.0)
     photo = picture(bench, NOTCHED, height_mm=height_mm, **look)
-    click = tuple(bench.to_photo(np.array([CLICK]), height_mm)[0])
+    click = tuple(bench.to_photo(np.array([at]), height_mm)[0])
     found = trace(photo, bench, click, height_mm=height_mm)
     away = gaps(found.polygon(0.005), NOTCHED)
     return np.percentile(away, 95), away.max(), found
@@ -154,3 +154,10 @@ def test_a_click_on_the_mat_is_told(place):
     photo = picture(bench, NOTCHED, grid=(0.4, 0.45, 0.4))
     with pytest.raises(TraceError, match="Click on the part"):
         trace(photo, bench, place)
+
+
+def test_the_light_may_change_up_to_a_piece_beyond_a_marker():
+    line = ([(-20.0, -4.0), (20.0, -2.0)], 2.0, BLACK)
+    most, _, found = errors_of(at=(-9.0, -8.0), lines=[line], face=KRAFT, vignette=0.3)
+    assert most <= 0.10
+    assert len(found.holes) == 1
