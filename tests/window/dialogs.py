@@ -67,6 +67,8 @@ def send(window, kind, value, at, **more):
 def press(window, kind, at, **more):
     send(window, kind, "PRESS", at, **more)
     yield
+    if browser() is None:
+        return  # it has closed its window, and an event sent there would end Blender
     more.pop("unicode", None)
     send(window, kind, "RELEASE", at, **more)
     yield 0.05
