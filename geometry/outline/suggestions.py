@@ -21,8 +21,9 @@ from .segments import Arc, Line
 
 __all__ = ["Suggestion", "apply", "suggest"]
 
-EXACT_MM = 1e-7
-"""A relation this near is true already."""
+EXACT_MM = 1e-4
+"""A relation this near is true already, and is made exact with whatever is accepted next: solving
+for several leaves each a little off, differently on different processors."""
 WIDEST_TURN_RAD = math.radians(5.0)
 """Short edges turn far within a small doubt; nobody means 20° as a right angle."""
 WIDEST_RADIUS = 0.1
