@@ -1,4 +1,4 @@
-"""Array names used in every room, and the one shape check."""
+"""Array names used in every room, the one shape check, and where runs of flags begin and end."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["FloatArray", "Matrix", "Point", "Points", "as_points"]
+__all__ = ["FloatArray", "Matrix", "Point", "Points", "as_points", "runs_of"]
 
 FloatArray = NDArray[np.float64]
 Points = NDArray[np.float64]
@@ -33,3 +33,9 @@ def as_points(points: ArrayLike | Sequence[Any], columns: int = 2) -> Points:
     if not np.isfinite(array).all():
         raise ValueError("points must be finite numbers")
     return array
+
+
+def runs_of(flags: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """First places of the runs of set flags in a row, and those just past their ends."""
+    edges = np.diff(np.concatenate(([False], flags, [False])).astype(np.int8))
+    return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)

@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import affinity
 
-from ..arrays import FloatArray
+from ..arrays import FloatArray, runs_of
 from .frames import part_to_world
 from .meeting import Meeting, Strip, cross_sheets
 from .part import Part
@@ -112,8 +112,7 @@ def _crossing(meet: Meeting) -> Interference:
         slices = (areas @ SHARES) * half
         volume += float(slices.sum())
         filled = slices > NOTHING_MM3 * (half / (high - low))
-        edges = np.flatnonzero(np.diff(np.concatenate(([False], filled, [False])).astype(int)))
-        for start, stop in edges.reshape(-1, 2):
+        for start, stop in zip(*runs_of(filled), strict=True):
             longest = max(longest, float(cuts[stop] - cuts[start]))
             held = float(slices[start:stop].sum())
             if held > best:

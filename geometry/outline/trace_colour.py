@@ -5,7 +5,7 @@ import numpy as np
 from ..arrays import FloatArray
 from .trace_mask import Mask
 
-__all__ = ["away_from", "evened", "face_colour"]
+__all__ = ["away_from", "evened", "face_colour", "quadratic"]
 
 MOST_PLACES = 4000
 """How many places the colour is fitted to."""
@@ -20,7 +20,7 @@ def face_colour(small: FloatArray, mask: Mask) -> FloatArray:
     pick = slice(None, None, max(1, len(rows) // MOST_PLACES))
     rows, columns = rows[pick], columns[pick]
     height, width = mask.shape
-    terms = _terms(columns / width, rows / height)
+    terms = quadratic(columns / width, rows / height)
     values = small[rows, columns]
     keep = np.ones(len(rows), dtype=bool)
     for _ in range(3):
@@ -58,5 +58,6 @@ def evened(small: FloatArray) -> FloatArray:
     return np.asarray((rows[:, :-2] + rows[:, 1:-1] + rows[:, 2:]) / 9.0)
 
 
-def _terms(x: FloatArray, y: FloatArray) -> FloatArray:
+def quadratic(x: FloatArray, y: FloatArray) -> FloatArray:
+    """(N, 6) terms of a quadratic at (N,) places."""
     return np.column_stack((np.ones_like(x), x, y, x * x, x * y, y * y))

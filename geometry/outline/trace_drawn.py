@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Points, runs_of
 from ..errors import TraceError
 from ..progress import Progress, tell
 from .fitting import Character, fit_ring
@@ -168,8 +168,7 @@ def _check_closed(ridge: Ridge, middle_mm: Points, width_mm: float) -> None:
 
 def _runs(clear: NDArray[np.bool_], steps_mm: FloatArray) -> FloatArray:
     """(N,) length of the unclear run each place is the middle of, 0 elsewhere."""
-    edges = np.diff(np.concatenate(([False], ~clear, [False])).astype(np.int8))
-    first, last = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+    first, last = runs_of(~clear)
     travel = np.concatenate(([0.0], np.cumsum(steps_mm)))
     lengths = np.zeros(len(clear))
     lengths[(first + last - 1) // 2] = travel[last] - travel[first]

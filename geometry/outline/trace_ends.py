@@ -9,7 +9,8 @@ import math
 import numpy as np
 import shapely
 
-from ..arrays import FloatArray, Points
+from ..arrays import Points, runs_of
+from .circle_fit import fit_line
 from .trace_mask import Mask, grown, outlines_of
 
 __all__ = ["ends_turned_in"]
@@ -50,9 +51,7 @@ def ends_turned_in(part: Mask, stripe: Mask, run: int) -> list[bool]:
             continue
         start = int(np.argmin(at))
         places, at, frame = (np.roll(a, -start, axis=0) for a in (places, at, frame))
-        edges = np.diff(np.concatenate(([0], at, [0])).astype(np.int8))
-        begins, stops = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
-        for begin, stop in zip(begins, stops, strict=True):
+        for begin, stop in zip(*runs_of(at), strict=True):
             if len(places) < stop - begin + 2 * (run + GAP):
                 continue
             steps = np.arange(GAP, GAP + run)
@@ -73,20 +72,14 @@ def _stations(ring: shapely.LinearRing) -> Points:
 
 def _turns_in(before: Points, after: Points) -> bool:
     """Whether an edge with the part on its left turns right, or steps aside, between two runs."""
-    (one, along), (two, onward) = _line(before), _line(after)
-    turn = math.atan2(along[0] * onward[1] - along[1] * onward[0], float(along @ onward))
+    lines = fit_line(before), fit_line(after)
+    (ax, ay), (bx, by) = (line.direction for line in lines)
+    turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
     if abs(turn) > TURN_RAD:
         return turn < 0.0 or turn > BACK_RAD
     # Both lines, run on to half way between, should meet there.
     middle = (before[-1] + after[0]) / 2.0
     aside = [
-        float((middle - place) @ (-way[1], way[0])) for place, way in ((one, along), (two, onward))
+        float((middle - line.point) @ (-line.direction[1], line.direction[0])) for line in lines
     ]
     return abs(aside[0] - aside[1]) > max(LEAST_ASIDE, ASIDE * len(before))
-
-
-def _line(run: Points) -> tuple[FloatArray, FloatArray]:
-    """The middle of a run and the unit direction it travels in."""
-    middle = run.mean(axis=0)
-    way = np.linalg.svd(run - middle, full_matrices=False)[2][0]
-    return middle, np.asarray(way if way @ (run[-1] - run[0]) > 0.0 else -way)

@@ -5,7 +5,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Points, runs_of
+from .circle_fit import fit_line
 
 __all__ = [
     "bends_towards",
@@ -106,13 +107,12 @@ def bridged(points: Points, shows: NDArray[np.bool_]) -> Points:
         return points
     start = int(np.argmax(shows & ~np.roll(shows, -1)))
     points, shows = np.roll(points, -start, axis=0).copy(), np.roll(shows, -start)
-    edges = np.diff(np.concatenate(([0], ~shows, [0])).astype(np.int8))
-    for first, stop in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+    for first, stop in zip(*runs_of(~shows), strict=True):
         before = points[np.arange(first - TANGENT_POINTS, first)]
         after = points[np.arange(stop, stop + TANGENT_POINTS) % len(points)]
         ends = before[-1], after[0]
         span = float(np.hypot(*(ends[1] - ends[0])))
-        leave, arrive = (span * _heading(run) for run in (before, after))
+        leave, arrive = (span * np.array(fit_line(run).direction) for run in (before, after))
         t = (np.arange(stop - first) + 1.0)[:, None] / (stop - first + 1.0)
         # A cubic through both ends with their directions (Hermite).
         points[first:stop] = (
@@ -122,12 +122,6 @@ def bridged(points: Points, shows: NDArray[np.bool_]) -> Points:
             + t**2 * (t - 1.0) * arrive
         )
     return points
-
-
-def _heading(run: Points) -> FloatArray:
-    """Unit direction of travel along a short run."""
-    line = np.linalg.svd(run - run.mean(axis=0), full_matrices=False)[2][0]
-    return np.asarray(line if line @ (run[-1] - run[0]) > 0.0 else -line)
 
 
 def smoothed(offsets: FloatArray, half: int, *, closed: bool) -> FloatArray:

@@ -11,8 +11,10 @@ from numpy.typing import NDArray
 from ..arrays import FloatArray
 from .trace_mask import Mask, grown, shrunk
 
-__all__ = ["Ground", "noise_of"]
+__all__ = ["MIXED", "Ground"]
 
+MIXED = 3
+"""Blocks beside an edge in which the colours on its two sides are mixed."""
 SAMPLES, WALL_SAMPLES = 400, 40
 """How many colours are taken of what lies around a part, and of its wall, some of it its face."""
 BAND = 9
@@ -29,7 +31,7 @@ WALL_SHARES = 6
 """Where a wall ends in a gap its colour and the bench's are mixed in so many steps."""
 
 
-def noise_of(even: FloatArray, mask: Mask) -> float:
+def _noise_of(even: FloatArray, mask: Mask) -> float:
     """Standard deviation, levels, of evened colours on a masked place: of neighbours' differences.
 
     Blocks three apart share nothing of what they were evened over.
@@ -67,7 +69,7 @@ class Ground:
         skirt : int
             How many blocks broad it is.
         """
-        near = grown(whole, MIXED_OFF + skirt)
+        near = grown(whole, MIXED + skirt)
         band = grown(near, BAND) & ~near
         seen = [even[_off_hull(band, whole)]]
         seen.append(even[wall] if wall is not None else even[:0, 0])
@@ -76,7 +78,7 @@ class Ground:
         # A wall's light changes all along it.
         levels = MOST_LEVELS
         if wall is None:
-            levels = min(NOISE * noise_of(even, face | band) + LEVELS, MOST_LEVELS)
+            levels = min(NOISE * _noise_of(even, face | band) + LEVELS, MOST_LEVELS)
         beyond = [_shaded(bench), _shaded(below)]
         if len(bench) and len(below):
             ends = np.median(bench, axis=0), np.median(below, axis=0)
@@ -93,15 +95,11 @@ class Ground:
         return self.known[tuple(_bins(colours).T)]
 
 
-MIXED_OFF = 3
-"""Blocks beside a part in which its colour is mixed with the bench's."""
-
-
 def _off_hull(band: Mask, whole: Mask) -> Mask:
     """What of a band around a part lies off its convex hull: no mark on it sticks out there."""
     rows, columns = np.nonzero(whole & ~shrunk(whole, 1))
     hull = shapely.convex_hull(shapely.multipoints(np.column_stack((columns, rows))))
-    hull = hull.buffer(MIXED_OFF)
+    hull = hull.buffer(MIXED)
     shapely.prepare(hull)
     places = np.nonzero(band)
     off = ~shapely.contains_xy(hull, places[1], places[0])

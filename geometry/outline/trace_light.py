@@ -13,7 +13,7 @@ from .trace_mask import grown
 __all__ = ["Blurs", "LightCrop", "light_around", "linear_light"]
 
 Blurs = tuple[float, ...]
-"""The blur of each channel of a picture, px, none while not known: hues are stored more blurred."""
+"""The blur of each channel of a picture, px: hues are stored more blurred."""
 BRIGHTNESS = np.array([0.3, 0.59, 0.11])
 """A photo is stored with its brightness sharp and its hues blurred: the first choice."""
 HUES = np.array([(r, g, b) for r in range(3) for g in range(-2, 3) for b in range(-2, 3)])

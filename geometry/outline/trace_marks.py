@@ -11,8 +11,18 @@ from ..arrays import FloatArray
 from .trace_colour import evened
 from .trace_doubt import Doubt
 from .trace_ends import ends_turned_in
-from .trace_ground import Ground
-from .trace_mask import Mask, closed, component_at_any, grown, opened, painted, regions, shrunk
+from .trace_ground import MIXED, Ground
+from .trace_mask import (
+    Mask,
+    closed,
+    component_at_any,
+    grown,
+    opened,
+    painted,
+    regions,
+    shrunk,
+    without_small_gaps,
+)
 from .trace_strokes import along_the_rim, by_colour, closed_nicks, different, of_ground, to_the_rim
 
 __all__ = ["with_marks"]
@@ -24,8 +34,6 @@ LIKE_LEVELS = 9
 """Levels of 0..255 within which a thin gap is of the bench's colour mixed with the face's."""
 THIN_DEPTH = 0.5
 """A gap, however thin, is nearer to the bench's colour than to the face's; a faint line is not."""
-MIXED = 3
-"""Blocks beside a gap in which light is mixed."""
 BROAD = 1.3
 """Lines are so much broader than necks; beside a wall, where notches look narrow, they are not."""
 SLIM = 4
@@ -104,7 +112,7 @@ def _joined(
     skirt: int,
 ) -> tuple[Mask, Mask, list[Doubt]]:
     """The clicked piece with its marks and the pieces beyond them; the marks; what is unclear."""
-    whole = _without_gaps(closed(alike, reach))
+    whole = without_small_gaps(closed(alike, reach), math.inf)
     gaps = whole & ~alike
     if not gaps.any():
         return mask, gaps, []
@@ -189,17 +197,6 @@ def _seams(part: Mask, stripes: list[Stripe], reach: int) -> tuple[Mask, list[Do
         if parting:
             seams[box] |= stripe
     return seams, doubts
-
-
-def _without_gaps(mask: Mask) -> Mask:
-    """With every enclosed gap filled."""
-    starts, ends, labels = regions(~mask)
-    pitch = mask.shape[1] + 1
-    rows, first = np.divmod(starts, pitch)
-    last = ends - rows * pitch
-    rim = (rows == 0) | (rows == len(mask) - 1) | (first == 0) | (last == mask.shape[1])
-    inner = ~np.isin(labels, labels[rim])
-    return mask | painted(mask.shape, starts[inner], ends[inner])
 
 
 def _numbered(mask: Mask) -> NDArray[np.int64]:

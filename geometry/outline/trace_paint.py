@@ -18,7 +18,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LinearRing, LineString
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Points, runs_of
+from .trace_colour import quadratic
 from .trace_evening import calm_normals, evened_ring, respaced
 from .trace_light import LightCrop, linear_light
 from .trace_region import Region
@@ -155,7 +156,7 @@ def _seen(pixels: NDArray[Any], places: Points) -> FloatArray:
 def _face(places: Points, seen: FloatArray) -> tuple[FloatArray, float]:
     """(N, 3) colour of the bare face at places, a quadratic without odd ones; and the noise."""
     x, y = ((places - places.mean(axis=0)) / np.ptp(places, axis=0).max()).T
-    terms = np.column_stack((np.ones_like(x), x, y, x * x, x * y, y * y))
+    terms = quadratic(x, y)
     model = np.broadcast_to(np.median(seen, axis=0), seen.shape)
     for turn in range(4):
         off = np.abs(seen - model).max(axis=1)
@@ -179,8 +180,7 @@ def _runs(odd: NDArray[np.bool_], seen: FloatArray, change: float) -> Iterator[N
     jump[2:-2] = np.hypot.reduce(seen[4:] - seen[:-4], axis=1) > change
     jump[2:-2] &= odd[4:] & odd[:-4]
     whole = _widened(odd, pad) & ~(jump & odd)
-    edges = np.diff(np.concatenate(([False], whole, [False])).astype(np.int8))
-    for begin, stop in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+    for begin, stop in zip(*runs_of(whole), strict=True):
         if odd[begin:stop].sum() >= 2:
             low = begin - pad if begin > 0 and jump[begin - 1] else begin
             high = stop + pad if stop < count and jump[stop] else stop

@@ -197,10 +197,13 @@ def _in_other_light(small: FloatArray, model: FloatArray, mask: Mask, limit: flo
     """
     share = np.einsum("ijk,ijk->ij", small, model)
     share /= np.maximum(np.einsum("ijk,ijk->ij", model, model), 1e-9)
-    around = grown(mask, 14) & ~grown(mask, 4)
+    # Grown on by even steps, near-round shapes stay those grown at once.
+    near = grown(mask, 4)
+    beside = grown(near, 2)
+    around = grown(beside, 8) & ~near
     step = abs(float(np.median(share[around])) - 1.0) if around.any() else 0.0
     # Beside the piece itself what is darker may be its own shadow's rim.
-    like = (np.abs(share - 1.0) < min(MOST_LIGHT, LIGHT_SHARE * step)) & ~grown(mask, 6)
+    like = (np.abs(share - 1.0) < min(MOST_LIGHT, LIGHT_SHARE * step)) & ~beside
     return np.asarray(like & (away_from(small, share[..., None] * model) < limit))
 
 

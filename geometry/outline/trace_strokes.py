@@ -6,13 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray
-from .trace_ground import Ground
+from .trace_ground import MIXED, Ground
 from .trace_mask import Mask, closed, component_at_any, grown, opened, painted, regions
 
 __all__ = ["along_the_rim", "by_colour", "closed_nicks", "different", "of_ground", "to_the_rim"]
 
-MIXED = 3
-"""Blocks beside a stroke in which light is mixed."""
 MOST_COLOURS = 4
 """So many pens cross at most."""
 LIGHT = 0.05
