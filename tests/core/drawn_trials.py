@@ -1,18 +1,15 @@
 """Trace pen lines drawn at random on paper, and say how far off their middle is."""
 
-import time
-
 import numpy as np
 import shapely
 from shapely import LineString, Polygon, box
 
-from geometry.errors import FlatwrightError
 from geometry.outline import trace_drawn
-from tests.core.part_pictures import KRAFT, PALE, WHITE, camera_over, gaps, picture
-from tests.core.trace_trials import Trial, shape_of
+from tests.core.part_pictures import BLACK, BLUE, KRAFT, PALE, WHITE, camera_over, picture
+from tests.core.trace_trials import shape_of, trial_of
 
 PENS_MM = (0.3, 0.5, 0.7, 1.0, 1.6, 2.0)
-INKS = ((0.02,) * 3, (0.03, 0.05, 0.35), (0.5, 0.04, 0.05), (0.3,) * 3, (0.45,) * 3)
+INKS = (BLACK, BLUE, (0.5, 0.04, 0.05), (0.3,) * 3, (0.45,) * 3)
 MARGIN_MM, GRID_MM = 12.0, 5.0
 
 
@@ -49,15 +46,4 @@ def try_drawn(seed):
     photo = picture(bench, sheet, face=paper, patches=patches, seed=seed, **look)
     place = shapely.maximum_inscribed_circle(shape, 0.1).coords[0]
     click = tuple(bench.to_photo(np.array([place]), 0.0)[0])
-    kind, start = f"pen of {pen:g} mm", time.perf_counter()
-    try:
-        found = trace_drawn(photo, bench, click)
-    except FlatwrightError as error:
-        return Trial(kind, seed, time.perf_counter() - start, refused=str(error)[:60])
-    taken = time.perf_counter() - start
-    away = gaps(found.polygon(0.005), shape)
-    missed = abs(len(found.holes) - len(shape.interiors))
-    nodes = len(found.outer.segments) + sum(len(hole.segments) for hole in found.holes)
-    return Trial(
-        kind, seed, taken, float(np.percentile(away, 95)), float(away.max()), missed, nodes
-    )
+    return trial_of(f"pen of {pen:g} mm", seed, shape, lambda: trace_drawn(photo, bench, click))

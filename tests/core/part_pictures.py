@@ -24,6 +24,7 @@ DARK, DARKER, MAT, TAPE = (
     (0.02, 0.06, 0.04),
     (0.6, 0.5, 0.2),
 )
+BLACK, RED, BLUE = (0.02, 0.02, 0.02), (0.5, 0.03, 0.03), (0.03, 0.05, 0.35)
 
 
 def camera_over(size_px, px_per_mm, tilt_deg=0.0, turn_deg=0.0, k1=0.0, lens=1.2):

@@ -11,9 +11,19 @@ from shapely import LineString, Point, Polygon, box
 from geometry.errors import Cancelled, TraceError
 from geometry.outline import Arc, pen_width_mm, trace_drawn
 from tests.core.drawn_trials import try_drawn
-from tests.core.part_pictures import DARK, KRAFT, PALE, WHITE, camera_over, gaps, picture
+from tests.core.part_pictures import (
+    BLACK,
+    BLUE,
+    DARK,
+    KRAFT,
+    PALE,
+    WHITE,
+    camera_over,
+    gaps,
+    picture,
+)
 
-BLUE, BLACK, RED, PENCIL = (0.03, 0.05, 0.35), (0.02,) * 3, (0.5, 0.04, 0.05), (0.25,) * 3
+RED, PENCIL = (0.5, 0.04, 0.05), (0.25,) * 3
 DISK = Point(0, 0).buffer(16, 128)
 ELL = Polygon([(-18, -14), (18, -14), (18, 0), (4, 0), (4, 15), (-18, 15)])
 GREY = (0.15,) * 3

@@ -8,10 +8,13 @@ from shapely import Point, box
 from geometry.errors import TraceError
 from geometry.outline.trace import trace
 from tests.core.part_pictures import (
+    BLACK,
+    BLUE,
     DARK,
     KRAFT,
     MAT,
     PALE,
+    RED,
     WHITE,
     WOOD,
     camera_over,
@@ -28,7 +31,6 @@ NOTCHED = (
     - Point(-7, 3).buffer(2.0, quad_segs=90)
 )
 CLICK = (0.0, -3.0)
-RED, BLUE, BLACK = (0.5, 0.03, 0.03), (0.03, 0.05, 0.35), (0.02, 0.02, 0.02)
 
 
 def errors_of(height_mm=0.0, tilt_deg=4.0, turn_deg=17.0, at=CLICK, **look):

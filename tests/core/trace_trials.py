@@ -11,11 +11,14 @@ from shapely import Point, Polygon, affinity, box
 from geometry.errors import FlatwrightError
 from geometry.outline.trace import trace
 from tests.core.part_pictures import (
+    BLACK,
+    BLUE,
     DARK,
     DARKER,
     KRAFT,
     MAT,
     PALE,
+    RED,
     TAPE,
     WHITE,
     WOOD,
@@ -27,7 +30,6 @@ from tests.core.part_pictures import (
 GOAL_95_MM, GOAL_WORST_MM = 0.10, 0.30
 """What tracing is asked on a good photo: 95 % of the outline, and its worst place."""
 
-BLACK, RED, BLUE = (0.02, 0.02, 0.02), (0.5, 0.03, 0.03), (0.03, 0.05, 0.35)
 BRIGHT, CORE, FOAM = (0.7, 0.7, 0.66), (0.45, 0.45, 0.43), (0.03, 0.03, 0.03)
 LINE_MM = 2.2
 
@@ -257,16 +259,26 @@ def scene_of(kind, seed):
 def try_part(kind, seed):
     """Draw one picture, trace it and measure the outline both ways."""
     scene = scene_of(kind, seed)
+    return trial_of(
+        kind,
+        seed,
+        scene.shape,
+        lambda: trace(
+            scene.photo, scene.bench, scene.click, height_mm=scene.height_mm, add_px=scene.add
+        ),
+    )
+
+
+def trial_of(kind, seed, shape, work):
+    """Time a trace and measure what it found against the shape, both ways."""
     start = time.perf_counter()
     try:
-        found = trace(
-            scene.photo, scene.bench, scene.click, height_mm=scene.height_mm, add_px=scene.add
-        )
+        found = work()
     except FlatwrightError as error:
         return Trial(kind, seed, time.perf_counter() - start, refused=str(error)[:60])
     taken = time.perf_counter() - start
-    away = gaps(found.polygon(0.005), scene.shape)
-    missed = abs(len(found.holes) - len(scene.shape.interiors))
+    away = gaps(found.polygon(0.005), shape)
+    missed = abs(len(found.holes) - len(shape.interiors))
     nodes = len(found.outer.segments) + sum(len(hole.segments) for hole in found.holes)
     return Trial(
         kind, seed, taken, float(np.percentile(away, 95)), float(away.max()), missed, nodes
