@@ -18,28 +18,25 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .trace_light import Blurs, LightCrop
-from .trace_steps import cuts_across, drawn, power_drawn, power_of, step_bases
+from .trace_steps import cuts_across, power_drawn
+from .trace_windows import (
+    PLACE_STEP_PX,
+    SHIFTS_PX,
+    TAIL_PX,
+    band_windows,
+    near_window,
+    wide_bases,
+)
 
 __all__ = ["edge_offsets"]
 
-STEP_PX = 0.5
-"""Sampling step across the edge."""
-PLACE_STEP_PX = 0.25
 BLURS_PX = (0.5, 0.75, 1.1, 1.6, 2.3, 3.3)
 FINE_SEARCH_PX = 4.5
 """A ring whose edge is looked for within less is fine."""
-TAIL_PX = 4.5
-"""How far beyond the last step light still counts."""
-SHARP_PX = 2.0
-"""How far from a step light may still be mixed with what lies beyond it."""
 NEAR, SPREAD = 0.15, 0.4
 """Where off the rough edge the edge is looked for most: shares of how far off it may be."""
-BANDS_PX = np.array([1.25, 1.75, 2.25, 3.0, 4.0, 5.0, 6.5, 8.0])
-"""How far apart two steps are looked for."""
 BAND_SHIFTS_PX = np.arange(-0.75, 0.76, 0.25)
-"""How far off these they may be."""
-WHOLE_PX = 5.0
-"""How far about a step all light counts when two are tried."""
+"""How far two steps may be off the distance at which they were found."""
 ALONG = 3
 """Neighbours to either side that tell whether there are two."""
 ODD, NOISE, BETTER = 0.002, 6.0, 0.5
@@ -168,7 +165,7 @@ def _with_bands(
         mine = odd[bands == band]
         for _ in range(2):
             at = places[mine] + offsets[mine, None] * outward[mine]
-            widths = band + BAND_SHIFTS_PX
+            widths = tuple((band + BAND_SHIFTS_PX).tolist())
             shift, clear[mine], _ = _nearest_fit(way, at, outward[mine], blurs, widths)
             offsets[mine] += shift
     return offsets, clear
@@ -179,10 +176,9 @@ def _one_step(
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Offsets, clearness and unexplained light of cuts with nothing but the wall at the edge."""
     offsets = _strongest(way, places, outward, blurs)
-    width = np.array([way.wall])
     for _ in range(2):
         at = places + offsets[:, None] * outward
-        shift, clear, rest = _nearest_fit(way, at, outward, blurs, width)
+        shift, clear, rest = _nearest_fit(way, at, outward, blurs, (way.wall,))
         offsets = offsets + shift
     return offsets, clear, rest
 
@@ -199,17 +195,10 @@ def _two_steps(
 
     Both are 0 where one step does as well, or two draw no more than ``least`` of the light more.
     """
-    reach = BANDS_PX[-1] + TAIL_PX
-    t = np.arange(-reach, reach + STEP_PX / 2.0, STEP_PX)
-    grids = np.meshgrid([-0.5, 0.0, 0.5], [0.0, 1.0], BANDS_PX)
-    near, side, apart = (grid.ravel() for grid in grids)
-    inner = near - side * apart
-    weight = np.exp(-0.5 * (np.maximum(np.abs(t) - WHOLE_PX, 0.0) / 1.5) ** 2)
-    seen = cuts_across(way.light, places, outward, t) * weight
-    power, even = power_of(seen, weight)
-    near = np.arange(-1.0, 1.0 + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
-    one = drawn(seen, t, near, np.zeros(len(near)), blurs, weight).max(axis=1)
-    two = drawn(seen, t, inner, apart, blurs, weight)
+    single, double, inner, apart = band_windows(blurs)
+    seen = single.seen(way.light, places, outward)
+    power, even = single.power(seen)
+    one, two = single.drawn(seen).max(axis=1), double.drawn(seen)
     # The edge must lie where it is searched.
     two = np.where(np.abs(offsets[:, None] + inner) <= way.search + 0.5, two, -np.inf)
     best = np.argmax(two, axis=1)
@@ -222,62 +211,36 @@ def _two_steps(
 
 def _strongest(way: _Way, places: Points, outward: Points, blurs: Blurs) -> FloatArray:
     """Offsets at which the steps draw most of the light nearby; good to about a pixel."""
-    wall, search = way.wall, way.search
-    reach = search + TAIL_PX
-    # Where the wall shows, the rough edge may be the wall's foot: look that much farther in.
-    t = np.arange(-reach - wall, reach + wall + STEP_PX / 2.0, STEP_PX)
-    inwards = search if math.isfinite(way.clear) else search + wall
-    outwards = min(search, 0.5 * way.clear + (wall > 0.0))
-    candidates = np.arange(-inwards, outwards + 0.25, 0.5)
+    t, candidates, weight, bases = wide_bases(way.wall, way.search, way.clear, blurs)
     cuts = cuts_across(way.light, places, outward, t)
-    weight = _weight(t, candidates[:, None], wall) * _unmixed(t, way)
-    even = ((cuts @ (weight**2).T) ** 2).sum(axis=0) / np.sum(weight**2, axis=1)
-    explained = -even
-    for channel, blur in zip(cuts, blurs, strict=True):
-        bases = step_bases(t, candidates, np.full(len(candidates), wall), blur, weight)
-        explained += power_drawn(channel, bases * weight[..., None])
+    explained = -((cuts @ (weight**2).T) ** 2).sum(axis=0) / np.sum(weight**2, axis=1)
+    for channel, basis in zip(cuts, bases, strict=True):
+        explained += power_drawn(channel, basis)
     if way.open:
         # What is farther off is more likely a shadow's rim or a line of the bench.
-        explained *= np.exp(-0.5 * ((candidates / search - NEAR) / SPREAD) ** 2)
+        explained *= np.exp(-0.5 * ((candidates / way.search - NEAR) / SPREAD) ** 2)
     return candidates[np.argmax(explained, axis=1)]
 
 
 def _nearest_fit(
-    way: _Way, places: Points, outward: Points, blurs: Blurs, widths: FloatArray
+    way: _Way, places: Points, outward: Points, blurs: Blurs, widths: tuple[float, ...]
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Small shifts that leave least of the light unexplained in one fixed window.
 
     A second step comes after one of the widths, unless that is 0. Also how clear the steps are,
     and the light left.
     """
-    usual = float(np.mean(widths))
-    t = np.arange(-TAIL_PX - 1.5, TAIL_PX + usual + 1.5 + STEP_PX / 2.0, STEP_PX)
-    shifts = np.arange(-1.5, 1.5 + PLACE_STEP_PX / 2.0, PLACE_STEP_PX)
-    weight = _weight(t, 0.0, usual) * _unmixed(t, way)
-    seen = cuts_across(way.light, places, outward, t) * weight
-    power, even = power_of(seen, weight)
-    near, apart = (grid.ravel() for grid in np.meshgrid(shifts, widths, indexing="ij"))
-    each = drawn(seen, t, near, apart, blurs, weight)
-    rest = power[:, None] - each.reshape(len(places), len(shifts), len(widths)).max(axis=2)
+    window = near_window(widths, way.wall, way.clear, blurs)
+    seen = window.seen(way.light, places, outward)
+    power, even = window.power(seen)
+    each = window.drawn(seen).reshape(len(places), len(SHIFTS_PX), len(widths))
+    rest = power[:, None] - each.max(axis=2)
     best = np.argmin(rest, axis=1)
-    inner = np.clip(best, 1, len(shifts) - 2)
+    inner = np.clip(best, 1, len(SHIFTS_PX) - 2)
     rows = np.arange(len(places))
     low, middle, high = (rest[rows, inner + d] for d in (-1, 0, 1))
     bend = low - 2.0 * middle + high
     shift = np.where(bend > 1e-15, 0.5 * (low - high) / np.where(bend > 1e-15, bend, 1.0), 0.0)
-    offsets = shifts[inner] + np.clip(shift, -1.0, 1.0) * PLACE_STEP_PX
+    offsets = SHIFTS_PX[inner] + np.clip(shift, -1.0, 1.0) * PLACE_STEP_PX
     clear = 1.0 - rest[rows, best] / np.maximum(power - even, 1e-12)
     return offsets, clear, rest[rows, best]
-
-
-def _weight(t: FloatArray, place: FloatArray | float, wall: float) -> FloatArray:
-    """Weights of the light: only near the steps; farther out lie other lines and shadows."""
-    beyond = np.maximum(np.maximum(place - t, t - (place + wall)), 0.0)
-    return np.asarray(np.exp(-0.5 * (beyond / (TAIL_PX / 1.5)) ** 2))
-
-
-def _unmixed(t: FloatArray, way: _Way) -> FloatArray:
-    """Weights that leave out light mixed with what comes after a clear stretch, unfitted."""
-    if way.wall > 0.0 or math.isinf(way.clear):
-        return np.ones(len(t))
-    return np.asarray(1.0 / (1.0 + np.exp(np.clip(4.0 * (t - way.clear + SHARP_PX), -60.0, 60.0))))

@@ -1,11 +1,15 @@
 """What light steps of one blur draw across an edge, and how much of cuts through a photo it is."""
 
+from __future__ import annotations
+
+from dataclasses import dataclass
+
 import numpy as np
 
 from ..arrays import FloatArray, Points
 from .trace_light import Blurs, LightCrop
 
-__all__ = ["cuts_across", "drawn", "power_drawn", "power_of", "step_bases"]
+__all__ = ["StepWindow", "cuts_across", "power_drawn", "step_bases"]
 
 
 def cuts_across(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> FloatArray:
@@ -15,42 +19,58 @@ def cuts_across(light: LightCrop, places: Points, outward: Points, t: FloatArray
     return np.asarray(cuts - cuts.mean(axis=-1, keepdims=True))
 
 
-def power_of(seen: FloatArray, weight: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """(N,) power of weighted cuts, and what an even light draws of it."""
-    even = ((seen @ weight) ** 2).sum(axis=0) / (weight @ weight)
-    return np.einsum("kij,kij->i", seen, seen), even
+@dataclass(frozen=True, slots=True)
+class StepWindow:
+    """What steps at given places draw in a window laid across the edge, by a picture's channels.
 
+    ``t`` is where the window is sampled, px, ``weight`` (T,) how much each sample counts, ``bases``
+    (T, C, levels) for each channel an orthonormal basis of what steps at each place can draw.
+    """
 
-def drawn(
-    seen: FloatArray,
-    t: FloatArray,
-    places: FloatArray,
-    widths: FloatArray,
-    blurs: Blurs,
-    weight: FloatArray,
-) -> FloatArray:
-    """(N, C) power of (K, N, T) weighted cuts that steps at (C,) places draw."""
-    weights = np.broadcast_to(weight, (len(places), len(t)))
-    return np.sum(
-        [
-            power_drawn(channel, step_bases(t, places, widths, blur, weights))
-            for channel, blur in zip(seen, blurs, strict=True)
-        ],
-        axis=0,
-    )
+    t: FloatArray
+    weight: FloatArray
+    bases: tuple[FloatArray, ...]
+
+    @classmethod
+    def of(
+        cls,
+        t: FloatArray,
+        weight: FloatArray,
+        places: FloatArray,
+        widths: FloatArray,
+        blurs: Blurs,
+    ) -> StepWindow:
+        """For (C,) places, with a second step (C,) px after each where that is more than 0."""
+        weights = np.broadcast_to(weight, (len(places), len(t)))
+        return cls(t, weight, tuple(step_bases(t, places, widths, b, weights) for b in blurs))
+
+    def seen(self, light: LightCrop, places: Points, outward: Points) -> FloatArray:
+        """(K, N, T) weighted cuts along (N, 2) directions from as many places."""
+        return cuts_across(light, places, outward, self.t) * self.weight
+
+    def power(self, seen: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """(N,) power of weighted cuts, and what an even light draws of it."""
+        even = ((seen @ self.weight) ** 2).sum(axis=0) / (self.weight @ self.weight)
+        return np.einsum("kij,kij->i", seen, seen), even
+
+    def drawn(self, seen: FloatArray) -> FloatArray:
+        """(N, C) power of weighted cuts that steps at each of the places draw."""
+        return np.sum(
+            [power_drawn(cuts, bases) for cuts, bases in zip(seen, self.bases, strict=True)], axis=0
+        )
 
 
 def power_drawn(cuts: FloatArray, bases: FloatArray) -> FloatArray:
-    """(N, C) power of (N, T) cuts that each of (C, T, levels) bases draws."""
-    count, size, levels = bases.shape
-    shares = cuts @ bases.transpose(1, 0, 2).reshape(size, count * levels)
+    """(N, C) power of (N, T) cuts that each of (T, C, levels) bases draws."""
+    size, count, levels = bases.shape
+    shares = cuts @ bases.reshape(size, count * levels)
     return np.asarray((shares**2).reshape(len(cuts), count, levels).sum(axis=2))
 
 
 def step_bases(
     t: FloatArray, places: FloatArray, widths: FloatArray, blur: float, weight: FloatArray
 ) -> FloatArray:
-    """Orthonormal (C, T, levels) bases of what levels and steps at (C,) places can draw.
+    """Orthonormal (T, C, levels) bases of what levels and steps at (C,) places can draw.
 
     ``weight`` (C, T) is how much each sample counts for each of them.
     """
@@ -59,7 +79,8 @@ def step_bases(
     if widths[0] > 0.0:
         second = _risen((t - (places + widths)[:, None]) / blur)
         columns = [1.0 - first, first - second, second]
-    return np.linalg.qr(np.stack(columns, axis=-1) * weight[..., None])[0]
+    bases = np.linalg.qr(np.stack(columns, axis=-1) * weight[..., None])[0]
+    return np.ascontiguousarray(bases.transpose(1, 0, 2))
 
 
 def _risen(x: FloatArray) -> FloatArray:
