@@ -34,6 +34,8 @@ __all__ = ["WORK_PX", "Region", "find_region"]
 
 WORK_PX = 900
 """Longest side of the picture in which the part is looked for."""
+GLANCE = 2
+"""How much coarser the blocks of a first look are, which tells only where the part lies."""
 LEAST_CONTRAST = 3.0
 """Levels of 0..255 that block means must differ by somewhere in the photo."""
 RIM = 8
@@ -104,18 +106,37 @@ def find_region(
             f"{width} × {height} px. Click on the part."
         )
     step = max(1, -(-max(width, height) // WORK_PX))
-    region = _grow(pixels, (0, 0), inside_px, step, min_hole_px, neck_px, None if coarse else foot)
     if coarse:
-        return region
-    x0, y0, x1, y1 = region.polygon.bounds
+        return _grow(pixels, (0, 0), inside_px, step, min_hole_px, neck_px, None)
+    try:
+        first = _grow(pixels, (0, 0), inside_px, GLANCE * step, min_hole_px, neck_px, foot)
+        return _closely(pixels, first, inside_px, step, min_hole_px, neck_px, foot)
+    except TraceError:
+        # Too small, thin or near the photo's edge to be seen at a glance, or no part.
+        first = _grow(pixels, (0, 0), inside_px, step, min_hole_px, neck_px, foot)
+        return _closely(pixels, first, inside_px, step, min_hole_px, neck_px, foot)
+
+
+def _closely(
+    pixels: Pixels,
+    first: Region,
+    inside_px: tuple[float, float],
+    step: int,
+    hole: float,
+    neck: float,
+    foot: FootOf | None,
+) -> Region:
+    """What a first look found, looked at again with all blocks spent on it."""
+    x0, y0, x1, y1 = first.polygon.bounds
     margin = max(12.0 * step, 0.15 * max(x1 - x0, y1 - y0))
-    fine = max(1, -(-int(max(x1 - x0, y1 - y0) + 2 * margin) // WORK_PX))
-    if fine < step:
-        left, top = max(int(x0 - margin), 0), max(int(y0 - margin), 0)
-        right, bottom = min(int(x1 + margin), width), min(int(y1 + margin), height)
-        crop = pixels[top:bottom, left:right]
-        region = _grow(crop, (left, top), inside_px, fine, min_hole_px, neck_px, foot)
-    return region
+    fine = min(max(1, -(-int(max(x1 - x0, y1 - y0) + 2 * margin) // WORK_PX)), step)
+    if fine == first.step_px:
+        return first
+    height, width = pixels.shape[:2]
+    left, top = max(int(x0 - margin), 0), max(int(y0 - margin), 0)
+    right, bottom = min(int(x1 + margin), width), min(int(y1 + margin), height)
+    crop = pixels[top:bottom, left:right]
+    return _grow(crop, (left, top), inside_px, fine, hole, neck, foot)
 
 
 def _grow(
