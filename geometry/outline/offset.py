@@ -120,7 +120,7 @@ def _moved_cubic(segment: Cubic, distance_mm: float) -> list[Segment]:
     # It bends too tightly for that somewhere: fit what is left, loops and all.
     t = np.linspace(0.0, 1.0, 129)
     points = segment.points_at(t)
-    tangents = np.array([segment.tangent_at(float(x)) for x in t])
+    tangents = segment.tangents_at(t)
     moved = points + distance_mm * np.column_stack((tangents[:, 1], -tangents[:, 0]))
     return list(fit_chain(moved, FLAT_MM))
 

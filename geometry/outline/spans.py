@@ -8,7 +8,7 @@ from ..arrays import FloatArray, Point, Points
 from .cubics import cubics_through, nearer, powers
 from .segments import Arc, Cubic, Line, Segment
 
-__all__ = ["as_pair", "cubic_through_run", "distances", "places_on"]
+__all__ = ["as_pair", "cubic_through_run", "distances", "places_on", "ways_on"]
 
 PLACES = 25
 """Places of a cubic that the nearest one is sought from."""
@@ -31,6 +31,17 @@ def places_on(segment: Segment, t: FloatArray) -> Points:
         away = segment.radius_mm * np.column_stack((np.cos(angle), np.sin(angle)))
         return np.asarray(segment.center) + away
     return segment.points_at(t)
+
+
+def ways_on(segment: Segment, t: FloatArray) -> Points:
+    """(N, 2) unit directions of travel of a segment at parameters 0..1."""
+    if isinstance(segment, Line):
+        return np.broadcast_to(segment.tangent_at(0.0), (len(t), 2))
+    if isinstance(segment, Arc):
+        angle = segment.start_rad + t * segment.sweep_rad
+        sign = math.copysign(1.0, segment.sweep_rad)
+        return sign * np.column_stack((-np.sin(angle), np.cos(angle)))
+    return segment.tangents_at(t)
 
 
 def distances(segment: Segment, points: Points) -> FloatArray:

@@ -7,6 +7,7 @@ from .trace_mask import Mask
 
 __all__ = ["away_from", "evened", "face_colour", "quadratic"]
 
+OPPONENT_WEIGHTS = np.array([1.0, 2.0, 2.0])
 MOST_PLACES = 4000
 """How many places the colour is fitted to."""
 
@@ -45,10 +46,7 @@ def away_from(small: FloatArray, model: FloatArray) -> FloatArray:
     """(h, w) distance of opponent colours, colour counting for more than lightness."""
     off = small - model
     off *= off
-    total = off[..., 1] + off[..., 2]
-    total *= 2.0
-    total += off[..., 0]
-    return np.sqrt(total, out=total)
+    return np.sqrt(off @ OPPONENT_WEIGHTS.astype(off.dtype))
 
 
 def evened(small: FloatArray) -> FloatArray:

@@ -118,12 +118,18 @@ def _shaded(colours: FloatArray) -> FloatArray:
 def _known(colours: FloatArray, levels: float) -> NDArray[np.bool_]:
     """A table of the bins within some levels of any of the colours."""
     table = np.zeros((256 // BIN + 1, 512 // BIN + 1, 512 // BIN + 1), dtype=bool)
-    bins = np.unique(_bins(colours), axis=0)
+    bins = _bins(colours)
     reach = round(levels / BIN)
-    near = np.arange(-reach, reach + 1)
-    steps = np.stack(np.meshgrid(near, near, near), axis=-1).reshape(-1, 3)
-    spots = np.clip((bins[:, None] + steps).reshape(-1, 3), 0, np.array(table.shape) - 1)
-    table[tuple(spots.T)] = True
+    if len(bins):
+        low = np.maximum(bins.min(axis=0) - reach, 0)
+        part = table[tuple(map(slice, low, bins.max(axis=0) + reach + 1))]
+        part[tuple((bins - low).T)] = True
+        for axis in range(3):
+            # A line of bins after the other: within the reach along each axis.
+            ahead, spread = np.moveaxis(part.copy(), axis, 0), np.moveaxis(part, axis, 0)
+            for step in range(1, reach + 1):
+                spread[step:] |= ahead[:-step]
+                spread[:-step] |= ahead[step:]
     return table
 
 

@@ -16,6 +16,7 @@ from shapely import LinearRing, Point, Polygon
 from ..arrays import FloatArray, Points
 from .fitting import fit_ring
 from .segments import Segment
+from .spans import places_on, ways_on
 from .trace_corners import with_corners, without_scraps
 from .trace_edge import edge_offsets
 from .trace_evening import (
@@ -60,6 +61,7 @@ def fine_ring(
     """(N, 2) px edge points of a ring of pixel stairs, corners set in, about 1 px apart."""
     ring_px = rough_ring(stairs_px, step_px)
     stairs, inner = LinearRing(stairs_px), Polygon(stairs_px)
+    shapely.prepare((stairs, inner))
     x, y = ring_px.T
     turn = float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
     # Seen as plain numbers, a positive turn has its inside on the left.
@@ -110,7 +112,6 @@ def _is_near(ring: LinearRing, places: Points, limit_px: float) -> NDArray[np.bo
     """(N,) whether places lie within a distance of a ring."""
     if math.isinf(limit_px):
         return np.ones(len(places), dtype=bool)
-    shapely.prepare(ring)
     return np.asarray(shapely.dwithin(ring, shapely.points(places), limit_px))
 
 
@@ -218,14 +219,13 @@ def _runs_between_corners(segments: tuple[Segment, ...]) -> list[list[Segment]]:
 
 def _samples(run: list[Segment], gap: float) -> tuple[Points, Points]:
     """Places and unit directions of travel about 1 px apart, none within ``gap`` of the ends."""
-    points: list[tuple[float, float]] = []
-    along: list[tuple[float, float]] = []
+    places, along = [], []
     for segment in run:
         count = max(2, round(segment.length_mm / SPACING_PX))
         shares = (np.arange(count) + 0.5) / count
-        points.extend(segment.point_at(float(t)) for t in shares)
-        along.extend(segment.tangent_at(float(t)) for t in shares)
-    at, direction = np.array(points), np.array(along)
+        places.append(places_on(segment, shares))
+        along.append(ways_on(segment, shares))
+    at, direction = np.concatenate(places), np.concatenate(along)
     length = sum(segment.length_mm for segment in run)
     gap = min(gap, 0.25 * length)
     travel = (np.arange(len(at)) + 0.5) * length / len(at)
