@@ -1,18 +1,19 @@
-"""Array names used in every room, the one shape check, and where runs of flags begin and end."""
+"""Array names used in every room, the one shape check, runs of flags, and samples of many."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["FloatArray", "Matrix", "Point", "Points", "as_points", "runs_of"]
+__all__ = ["FloatArray", "Matrix", "Point", "Points", "as_points", "runs_of", "some_of"]
 
 FloatArray = NDArray[np.float64]
 Points = NDArray[np.float64]
 """(N, 2) float64, or (N, 3) where said."""
 Matrix = NDArray[np.float64]
 Point = tuple[float, float]
+Kind = TypeVar("Kind", bound=np.generic)
 
 
 def as_points(points: ArrayLike | Sequence[Any], columns: int = 2) -> Points:
@@ -39,3 +40,8 @@ def runs_of(flags: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int
     """First places of the runs of set flags in a row, and those just past their ends."""
     edges = np.diff(np.concatenate(([False], flags, [False])).astype(np.int8))
     return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+
+
+def some_of(values: NDArray[Kind], most: int) -> NDArray[Kind]:
+    """Every so manieth of (N, ...) values, about ``most``: they tell as much as all, and sooner."""
+    return values[:: max(1, len(values) // most)]

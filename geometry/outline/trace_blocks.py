@@ -5,8 +5,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray
-
 __all__ = ["reduced"]
 
 OPPONENT = np.array([(1 / 3, 1.0, 0.5), (1 / 3, -1.0, 0.5), (1 / 3, 0.0, -1.0)])
@@ -17,8 +15,8 @@ BAND = 64
 """Rows of blocks worked on at a time, so that they stay near the processor."""
 
 
-def reduced(pixels: NDArray[Any], step: int) -> FloatArray:
-    """(h, w, 3) lightness, red-green and yellow-blue of a photo averaged over blocks.
+def reduced(pixels: NDArray[Any], step: int) -> NDArray[Any]:
+    """(h, w, 3) float32: lightness, red-green and yellow-blue of a photo averaged over blocks.
 
     Parameters
     ----------
@@ -31,7 +29,7 @@ def reduced(pixels: NDArray[Any], step: int) -> FloatArray:
     kind = np.uint16 if step <= MOST_ROWS else np.uint32
     # One product sums a block's columns and turns its colours into opponent ones.
     mixed = np.tile(OPPONENT / (step * step), (step, 1)).astype(np.float32)
-    small = np.empty((high, wide, 3))
+    small = np.empty((high, wide, 3), dtype=np.float32)
     for first in range(0, high, BAND):
         last = min(first + BAND, high)
         band = pixels[first * step : last * step, : wide * step, :3]

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ..arrays import FloatArray
+from ..arrays import FloatArray, some_of
 from .trace_mask import Mask
 
 __all__ = ["away_from", "evened", "face_colour", "quadratic"]
@@ -17,10 +17,8 @@ def face_colour(small: FloatArray, mask: Mask) -> FloatArray:
 
     Off the mask it runs on no farther than the colours on it.
     """
-    rows, columns = np.nonzero(mask)
-    pick = slice(None, None, max(1, len(rows) // MOST_PLACES))
-    rows, columns = rows[pick], columns[pick]
     height, width = mask.shape
+    rows, columns = np.divmod(some_of(np.flatnonzero(mask), MOST_PLACES), width)
     terms = quadratic(columns / width, rows / height)
     values = small[rows, columns]
     keep = np.ones(len(rows), dtype=bool)
@@ -31,15 +29,16 @@ def face_colour(small: FloatArray, mask: Mask) -> FloatArray:
         off = np.abs(values - terms @ solution).max(axis=1)
         keep = off <= max(3.0 * float(np.median(off)), 1.0)
     one, x, y, xx, xy, yy = solution
-    # Along a row only the part that depends on the column changes: two products, no term a block.
+    # Down a column only the part that depends on the row changes: one product does for all.
     powers = np.vander(np.arange(width) / width, 3, increasing=True)
     heights = np.vander(np.arange(height) / height, 3, increasing=True)
     mixed = np.array([(one, x, xx), (y, xy, 0.0 * xy), (yy, 0.0 * yy, 0.0 * yy)])
-    model = np.einsum("hi,ijk,wj->hwk", heights, mixed, powers, optimize=True)
-    low, high = np.percentile(values[keep], [1.0, 99.0], axis=0)
+    columns_of = np.einsum("ijk,wj->iwk", mixed, powers).reshape(3, -1)
+    model = heights.astype(small.dtype) @ columns_of.astype(small.dtype)
+    low, high = np.percentile(values[keep], [1.0, 99.0], axis=0).astype(small.dtype)
     # Off the part the quadratic would run away; nothing on the face is beyond these.
-    np.minimum(model, high + 4.0, out=model)
-    return np.maximum(model, low - 4.0, out=model)
+    np.minimum(model, np.tile(high + 4, width), out=model)
+    return np.maximum(model, np.tile(low - 4, width), out=model).reshape(small.shape)
 
 
 def away_from(small: FloatArray, model: FloatArray) -> FloatArray:

@@ -16,7 +16,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Points, some_of
 from .trace_light import Blurs, LightCrop
 from .trace_steps import cuts_across, power_drawn
 from .trace_windows import (
@@ -120,7 +120,7 @@ def _best_blurs(
 ) -> Blurs:
     """The blurs that explain a sample of the cuts best, sought from the middle of those known."""
     most = sorted(range(len(groups)), key=lambda k: -len(groups[k]))[:2]
-    samples = [(ways[k], groups[k][:: max(1, len(groups[k]) // 150)]) for k in most]
+    samples = [(ways[k], some_of(groups[k], 150)) for k in most]
     count = len(ways[0].light.channels)
 
     @cache

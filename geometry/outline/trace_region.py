@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
-from ..arrays import FloatArray
+from ..arrays import FloatArray, some_of
 from ..errors import TraceError
 from .trace_blocks import reduced
 from .trace_colour import away_from, face_colour
@@ -40,6 +40,8 @@ LEAST_CONTRAST = 3.0
 """Levels of 0..255 that block means must differ by somewhere in the photo."""
 RIM = 8
 """Blocks from the rim within which marks are of interest."""
+SOME = 5000
+"""How many blocks tell the middle of many."""
 ROUGH = 3.0
 """Places of a face are off its colour by at most so many times the middle of all of them."""
 MOST_LIGHT, LIGHT_SHARE = 0.15, 0.3
@@ -270,13 +272,14 @@ def _nearest_set(mask: Mask, row: int, column: int) -> tuple[int, int]:
 def _valley(away: FloatArray, mask: Mask) -> float:
     """Colour distance that parts the face from what lies around it."""
     if mask.any():
-        around = grown(mask, 14) & ~grown(mask, 4)
-        inside = float(np.median(away[mask]))
+        near = grown(mask, 4)
+        around = grown(near, 10) & ~near
+        inside = float(np.median(some_of(away[mask], SOME)))
         outside = float(np.median(away[around])) if around.any() else 0.0
         if outside > 3.0 * inside + 6.0:
             # A pale wall or a shadow is nearer the face than the mat is: stay as close as the
             # face's own unevenness allows, were one of them in the mask already.
-            most, usual = np.percentile(away[shrunk(mask, 3)], [90.0, 50.0])
+            most, usual = np.percentile(some_of(away[shrunk(mask, 3)], SOME), [90.0, 50.0])
             uneven = 2.5 * min(float(most), ROUGH * float(usual)) + 4.0
             return min(max(uneven, 0.12 * outside), inside + 0.5 * (outside - inside))
     return _otsu(away)
@@ -325,9 +328,11 @@ def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> Non
             "The surface you clicked on runs to the edge of the photo, so it is the bench and no "
             "part, or the part is cut off. Click on the part, or take the photo with all of it in."
         )
-    around = grown(mask, 9) & ~grown(mask, 5)
-    inside = np.median(small[shrunk(mask, 1)] if shrunk(mask, 1).any() else small[mask], axis=0)
-    spread = np.median(np.abs(small[mask] - inside))
+    near = grown(mask, 5)
+    around = grown(near, 4) & ~near
+    core = shrunk(mask, 1)
+    inside = np.median(some_of(small[core if core.any() else mask], SOME), axis=0)
+    spread = np.median(np.abs(some_of(small[mask], SOME) - inside))
     same = np.abs(small[around] - inside).max(axis=1) < 4.0 * spread + 6.0
     if around.any() and same.mean() > 0.6:
         raise TraceError(
