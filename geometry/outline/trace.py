@@ -103,7 +103,7 @@ def trace(
     light = light_around(pixels, region.polygon, region.step_px)
     if foot is None:
         see_through(light, pixels, region)
-    wall = SideWall.of(foot, light, region.polygon, shows=region.wall_shows)
+    wall = SideWall.of(foot, light, region.polygon)
     loops = []
     for k, ring in enumerate(rings):
         report = stage(progress, 0.3 + 0.65 * k / len(rings), 0.3 + 0.65 * (k + 1) / len(rings))

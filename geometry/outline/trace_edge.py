@@ -51,6 +51,8 @@ def edge_offsets(
     wall_px: FloatArray,
     search_px: float,
     clear_px: FloatArray,
+    share: FloatArray,
+    shift_px: Points,
     may_be: Callable[[Points], NDArray[np.bool_]],
 ) -> tuple[FloatArray, FloatArray]:
     """Offset of the top edge along each outward direction, and how clear it is.
@@ -70,6 +72,11 @@ def edge_offsets(
     clear_px : (N,) float
         Width of a wall that shows by itself, so that the rough points are not at its foot; beyond
         it light counts for nothing where ``wall_px`` does not tell of it. Else infinite.
+    share : (N,) float
+        Share of all change of the light that is at the top edge, where it is known; the rest is at
+        the foot. Else infinite.
+    shift_px : (N, 2) float
+        How far from the rough points what tells of the edge is looked at.
     may_be : callable
         Whether the edge may be at (M, 2) places: a line drawn on the part near its edge looks as a
         line of the bench does, but the rough edge runs outside of it.
@@ -83,30 +90,41 @@ def edge_offsets(
     """
     wall = np.where(wall_px > 0.6, np.round(wall_px * 2.0) / 2.0, 0.0)
     clear_px = np.where(clear_px < 3.0 * TAIL_PX, np.maximum(np.round(clear_px), 1.0), np.inf)
-    kinds, kind = np.unique(np.column_stack((wall, clear_px)), axis=0, return_inverse=True)
+    share = np.where((wall > 0.0) & np.isfinite(share), np.round(share * 8.0) / 8.0, np.inf)
+    kinds, kind = np.unique(np.column_stack((wall, clear_px, share)), axis=0, return_inverse=True)
     groups = [np.flatnonzero(kind.ravel() == k) for k in range(len(kinds))]
-    ways = [_Way(light, float(width), search_px, float(clear), may_be) for width, clear in kinds]
+    ways = [
+        _Way(light, float(w), search_px, float(c), float(s), shift_px[mine], may_be)
+        for (w, c, s), mine in zip(kinds, groups, strict=True)
+    ]
+    seen_px = places_px + shift_px
     # One lens took the whole part: its blur is found on the first ring, for all others too. But
     # across the stairs of a rough ring it seems wider than across a fine one.
     rough = search_px > FINE_SEARCH_PX
     if rough not in light.blurs:
-        light.blurs[rough] = _best_blurs(ways, groups, places_px, outward_px)
+        light.blurs[rough] = _best_blurs(ways, groups, seen_px, outward_px)
     blurs = light.blurs[rough]
     offsets, clear = np.zeros(len(places_px)), np.zeros(len(places_px))
     for way, mine in zip(ways, groups, strict=True):
         read = _with_bands if way.open else _one_step
-        offsets[mine], clear[mine] = read(way, places_px[mine], outward_px[mine], blurs)[:2]
+        offsets[mine], clear[mine] = read(way, seen_px[mine], outward_px[mine], blurs)[:2]
     return offsets, clear
 
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """How cuts are read: the wall's width, how far to search, how far nothing else comes, px."""
+    """How (N,) cuts are read: the wall's width, how far to search, how far nothing else comes, px.
+
+    Also the top edge's share of the light's change, infinite where not known, and how far from the
+    edge the cuts are laid.
+    """
 
     light: LightCrop
     wall: float
     search: float
     clear: float
+    share: float
+    shift: Points
     may_be: Callable[[Points], NDArray[np.bool_]]
 
     @property
@@ -154,6 +172,9 @@ def _with_bands(
     at = places[odd] + offsets[odd, None] * outward[odd]
     noise = NOISE * float(np.percentile(rest, 25.0))
     shift, bands = _two_steps(way, at, outward[odd], blurs, offsets[odd], noise)
+    two = bands > 0.0
+    two[two] = way.may_be((at + shift[:, None] * outward[odd] - way.shift[odd])[two])
+    shift, bands = np.where(two, shift, 0.0), np.where(two, bands, 0.0)
     # A band runs on along the edge; what two steps draw at single places is noise.
     found = np.zeros(len(places))
     found[odd] = bands > 0.0
@@ -205,13 +226,12 @@ def _two_steps(
     most = two[np.arange(len(two)), best]
     needed = np.maximum(least, np.maximum(BETTER * (power - most), ODD * (power - even)))
     better = most - one > needed
-    better[better] = way.may_be((places + inner[best, None] * outward)[better])
     return np.where(better, inner[best], 0.0), np.where(better, apart[best], 0.0)
 
 
 def _strongest(way: _Way, places: Points, outward: Points, blurs: Blurs) -> FloatArray:
     """Offsets at which the steps draw most of the light nearby; good to about a pixel."""
-    t, candidates, weight, bases = wide_bases(way.wall, way.search, way.clear, blurs)
+    t, candidates, weight, bases = wide_bases(way.wall, way.search, way.clear, way.share, blurs)
     cuts = cuts_across(way.light, places, outward, t)
     explained = -((cuts @ (weight**2).T) ** 2).sum(axis=0) / np.sum(weight**2, axis=1)
     for channel, basis in zip(cuts, bases, strict=True):
@@ -230,7 +250,7 @@ def _nearest_fit(
     A second step comes after one of the widths, unless that is 0. Also how clear the steps are,
     and the light left.
     """
-    window = near_window(widths, way.wall, way.clear, blurs)
+    window = near_window(widths, way.wall, way.clear, way.share, blurs)
     seen = window.seen(way.light, places, outward)
     power, even = window.power(seen)
     each = window.drawn(seen).reshape(len(places), len(SHIFTS_PX), len(widths))

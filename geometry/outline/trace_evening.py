@@ -1,4 +1,4 @@
-"""Even out rings, runs and readings along them: positions, directions, curvature, offsets."""
+"""Even out rings, runs and readings along them: positions, directions, offsets."""
 
 import math
 
@@ -9,7 +9,6 @@ from ..arrays import FloatArray, Points, runs_of
 from .circle_fit import fit_line
 
 __all__ = [
-    "bends_towards",
     "bridged",
     "calm_normals",
     "evened_ring",
@@ -63,24 +62,6 @@ def calm_normals(at: Points, *, closed: bool) -> Points:
         along = even[places + reach] - even[places - reach]
     along = along / np.maximum(np.hypot(*along.T), 1e-12)[:, None]
     return np.column_stack((along[:, 1], -along[:, 0]))
-
-
-def bends_towards(at: Points, outward: Points, *, closed: bool) -> FloatArray:
-    """(N,) curvature of a run in 1/px, positive where it bends towards ``outward``."""
-    reach = 5
-    if len(at) < 2 * reach + 1:
-        return np.zeros(len(at))
-    places = np.arange(len(at))
-    low, high = places - reach, places + reach
-    if closed:
-        low, high = low % len(at), high % len(at)
-    else:
-        low, high = np.clip(low, 0, None), np.clip(high, None, len(at) - 1)
-    chord = at[high] - at[low]
-    turn = outward[high] - outward[low]
-    # The normal of a curve that bends towards it turns against the travel.
-    bend = -np.einsum("ij,ij->i", turn, chord) / np.maximum(np.sum(chord**2, axis=1), 1e-9)
-    return np.clip(bend, -0.05, 0.05)
 
 
 def without_strays(

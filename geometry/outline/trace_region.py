@@ -55,13 +55,11 @@ Pixels = NDArray[Any]
 class Region:
     """The part's rough outline in photo pixels, and how rough it is.
 
-    ``wall_shows`` tells that the wall was seen beside the face and left out, ``drawn`` where it is
-    drawn or printed on, px, ``doubts`` what is unclear and where, px.
+    ``drawn`` tells where it is drawn or printed on, px, ``doubts`` what is unclear and where, px.
     """
 
     polygon: Polygon
     step_px: int
-    wall_shows: bool = False
     drawn: BaseGeometry | None = None
     doubts: tuple[Doubt, ...] = ()
 
@@ -163,14 +161,13 @@ def _grow(
     column = min(max(int((inside_px[0] - corner[0] + 0.5) / step), 0), width - 1)
     row = min(max(int((inside_px[1] - corner[1] + 0.5) / step), 0), height - 1)
     mask, alike = _alike(small, row, column, walled=foot is not None)
-    shows, wall, skirt = False, None, 0
+    wall, skirt = None, 0
     drawn = np.zeros_like(mask)
     doubts: list[Doubt] = []
     if foot is not None:
         slant = Slant.of(foot, corner, step, small.shape)
         face = face_only(small, mask, alike, slant)
-        mask, alike, shows = face.mask, face.alike, face.shows
-        wall, skirt = face.wall, face.skirt
+        mask, alike, wall, skirt = face.mask, face.alike, face.wall, face.skirt
     if neck > 0.0:
         half = max(2, math.ceil(0.5 * neck / step))
         mask, drawn, doubts = with_marks(small, alike, mask, half, wall, skirt)
@@ -183,7 +180,7 @@ def _grow(
     polygon = affinity.affine_transform(outline_of(mask), to_px)
     beside = MultiPolygon(polygons_of(drawn & ~shrunk(mask, RIM)))
     found = tuple(doubt.moved(to_px[4], to_px[5], step) for doubt in (*doubts, *necks))
-    return Region(polygon, step, shows, affinity.affine_transform(beside, to_px), found)
+    return Region(polygon, step, affinity.affine_transform(beside, to_px), found)
 
 
 def _alike(small: FloatArray, row: int, column: int, *, walled: bool) -> tuple[Mask, Mask]:

@@ -6,21 +6,19 @@ across the edge, cuts are laid along them, and what the cuts say is evened out b
 
 import math
 from collections.abc import Callable
-from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import LinearRing, Point, Polygon
 
-from ..arrays import FloatArray, Points
+from ..arrays import Points
 from .fitting import fit_ring
 from .segments import Segment
 from .spans import places_on, ways_on
 from .trace_corners import with_corners, without_scraps
 from .trace_edge import edge_offsets
 from .trace_evening import (
-    bends_towards,
     bridged,
     calm_normals,
     evened_ring,
@@ -76,12 +74,14 @@ def fine_ring(
     outward = _outward(points, material_left=material_left)
     calm = evened_ring(points, 5.0)
     calm_outward = _outward(calm, material_left=material_left)
-    bends = bends_towards(calm, calm_outward, closed=True)
-    width, room = wall.read(light, points, outward, wall.across(points, calm_outward, bends)[0])
-    offsets, clear = edge_offsets(light, points, outward, width, search, room, may_be)
+    width = wall.across(calm, calm_outward, closed=True)
+    how = wall.read(light, points, outward, width)
+    offsets, clear = edge_offsets(
+        light, points, outward, how.width, search, how.room, how.share, how.shift, may_be
+    )
     # Where the wall shows by itself the rough ring is at the top edge, the foot a stray.
-    limit = 1.5 * step_px + 2.0 if wall.level is not None else math.inf
-    clear *= _is_near(stairs, points + offsets[:, None] * outward, limit)
+    limit = 1.5 * step_px + 2.0 if wall.foot is not None else math.inf
+    clear *= how.known & _is_near(stairs, points + offsets[:, None] * outward, limit)
     shows = light.shows(points)
     offsets = without_strays(offsets, clear * shows, 4, 1.5, closed=True)
     points = _dropped_crossings(bridged(points + offsets[:, None] * outward, shows))
@@ -89,10 +89,7 @@ def fine_ring(
         segments = without_scraps(
             fit_ring(points, tolerance, strict=False),
             lambda place, off: (
-                stairs.distance(Point(place))
-                < 3.0
-                + 1.5 * step_px
-                + max(float(wall.across(np.vstack((place, place)), off, np.zeros(2))[0].max()), 0.0)
+                stairs.distance(Point(place)) < 3.0 + 1.5 * step_px + wall.most(place, off)
             ),
             side=1.0 if material_left else -1.0,
         )
@@ -136,32 +133,27 @@ def _along_segments(
     runs = _runs_between_corners(segments)
     closed = len(runs) == 1 and not _is_corner(segments[-1], segments[0])
     side = 1.0 if material_left else -1.0
-    places, outward, calms, bends, sizes = [], [], [], [], []
+    places, outward, widths, sizes = [], [], [], []
     for run in runs:
         at, along = _samples(run, CORNER_GAP_PX if not closed else 0.0)
         places.append(at)
         outward.append(side * np.column_stack((along[:, 1], -along[:, 0])))
         # The wall's width is sensitive to the direction: take it from the evened run.
         calm = side * calm_normals(at, closed=closed)
-        calms.append(calm)
-        bends.append(bends_towards(at, calm, closed=closed))
+        widths.append(wall.across(at, calm, closed=closed, gap=CORNER_GAP_PX))
         sizes.append(len(at))
     every, off = np.concatenate(places), np.concatenate(outward)
-    width, aside = wall.across(every, np.concatenate(calms), np.concatenate(bends))
-    if not closed and wall.level is not None:
-        pairs = _parts(side * aside, width, sizes=sizes)
-        width = np.concatenate([_tapered(a, w) for a, w in pairs])
-    width, room = wall.read(light, every, off, width)
-    if not closed and wall.level is None:
-        pairs = _parts(np.abs(aside), width, sizes=sizes)
-        keep = np.concatenate([_clear_of_ends(a, w) for a, w in pairs])
-        sizes = [int(k.sum()) for (k,) in _parts(keep, sizes=sizes)]
-        every, off, width, room = every[keep], off[keep], width[keep], room[keep]
-    offsets, clear = edge_offsets(light, every, off, width, search, room, may_be)
-    clear *= is_near(every + offsets[:, None] * off) & light.shows(every)
+    width = np.concatenate(widths)
+    how = wall.read(light, every, off, width)
+    offsets, clear = edge_offsets(
+        light, every, off, how.width, search, how.room, how.share, how.shift, may_be
+    )
+    clear *= how.known & is_near(every + offsets[:, None] * off) & light.shows(every)
     results, first = [], 0
     for size in sizes:
         part = slice(first, first + size)
+        if not closed:
+            part = _between_known(how.known, part)
         if size == 0:  # too short between two corners to be read
             continue
         moved = without_strays(offsets[part], clear[part], 6, 0.8, closed=closed)
@@ -173,28 +165,12 @@ def _along_segments(
     return with_corners(results)
 
 
-def _parts(*arrays: NDArray[Any], sizes: list[int]) -> list[tuple[NDArray[Any], ...]]:
-    """Arrays cut into runs of the given sizes."""
-    cuts = np.cumsum(sizes)[:-1]
-    return list(zip(*(np.split(array, cuts) for array in arrays), strict=True))
-
-
-def _clear_of_ends(aside: FloatArray, width: FloatArray) -> NDArray[np.bool_]:
-    """(N,) cuts of a run whose wall is whole: near a corner its foot is seen beside the cut."""
-    count = len(aside)
-    travel = np.arange(count) * SPACING_PX
-    gap = np.where(width > 0.6, np.minimum(aside, 0.3 * count * SPACING_PX), 0.0)
-    return (travel >= gap) & (travel[::-1] >= gap)
-
-
-def _tapered(aside: FloatArray, width: FloatArray) -> FloatArray:
-    """(N,) widths of a run's wall, which begins at the corner that its foot is seen away from.
-
-    Aside is positive along the run's travel.
-    """
-    travel = np.arange(len(aside)) * SPACING_PX + CORNER_GAP_PX
-    run = np.where(aside > 0.0, travel, travel[::-1])
-    return width * np.minimum(run / np.maximum(np.abs(aside), 1e-9), 1.0)
+def _between_known(known: NDArray[np.bool_], run: slice) -> slice:
+    """A run from its first place that is known to its last; all of it where none is."""
+    places = np.flatnonzero(known[run])
+    if len(places) == 0:
+        return run
+    return slice(run.start + int(places[0]), run.start + int(places[-1]) + 1)
 
 
 def _is_corner(before: Segment, after: Segment) -> bool:

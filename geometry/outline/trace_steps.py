@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -39,10 +40,18 @@ class StepWindow:
         places: FloatArray,
         widths: FloatArray,
         blurs: Blurs,
+        share: float = math.inf,
     ) -> StepWindow:
-        """For (C,) places, with a second step (C,) px after each where that is more than 0."""
+        """For (C,) places, with a second step (C,) px after each where that is more than 0.
+
+        ``share`` is what of all change in the first channel the first step is, if that is known.
+        """
         weights = np.broadcast_to(weight, (len(places), len(t)))
-        return cls(t, weight, tuple(step_bases(t, places, widths, b, weights) for b in blurs))
+        bases = [
+            step_bases(t, places, widths, blur, weights, math.inf if k else share)
+            for k, blur in enumerate(blurs)
+        ]
+        return cls(t, weight, tuple(bases))
 
     def seen(self, light: LightCrop, places: Points, outward: Points) -> FloatArray:
         """(K, N, T) weighted cuts along (N, 2) directions from as many places."""
@@ -68,17 +77,27 @@ def power_drawn(cuts: FloatArray, bases: FloatArray) -> FloatArray:
 
 
 def step_bases(
-    t: FloatArray, places: FloatArray, widths: FloatArray, blur: float, weight: FloatArray
+    t: FloatArray,
+    places: FloatArray,
+    widths: FloatArray,
+    blur: float,
+    weight: FloatArray,
+    share: float = math.inf,
 ) -> FloatArray:
     """Orthonormal (T, C, levels) bases of what levels and steps at (C,) places can draw.
 
-    ``weight`` (C, T) is how much each sample counts for each of them.
+    ``weight`` (C, T) is how much each sample counts for each of them; ``share`` what of all change
+    the first of two steps is, if that is known.
     """
     first = _risen((t - places[:, None]) / blur)
     columns = [1.0 - first, first]
     if widths[0] > 0.0:
         second = _risen((t - (places + widths)[:, None]) / blur)
         columns = [1.0 - first, first - second, second]
+        if math.isfinite(share):
+            # Steps of a known ratio are one: neither is taken for the other.
+            both = share * first + (1.0 - share) * second
+            columns = [1.0 - both, both]
     bases = np.linalg.qr(np.stack(columns, axis=-1) * weight[..., None])[0]
     return np.ascontiguousarray(bases.transpose(1, 0, 2))
 

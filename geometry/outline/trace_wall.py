@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .trace_colour import away_from, evened, face_colour
@@ -19,51 +20,61 @@ FootOf = Callable[[Points], Points]
 
 LEAST_BLOCKS = 1.5
 """Walls seen narrower than this are left to the reading of the edge."""
-NOISE, LEVELS = 3.0, 1.5
-"""What counts as the face: its unevenness so many times, and so many levels of 0..255 more."""
-SEEN_LEVELS = 1.5
-"""Levels by which the middle of all wall must differ from what lies beyond its foot."""
+LEAST_STEP = 4.0
+"""Levels of 0..255, over much of its breadth, by which a wall differs from its face."""
+FEW = 0.05
+"""Share of the rim below which such steps are marks."""
+SLIM = 3
+"""Half the width in blocks of walls in which light is too mixed to tell them by it."""
+APART = 1.2
+"""So many times the face's unevenness at least parts blocks of wall from blocks of face."""
 
 
 @dataclass(frozen=True, slots=True)
 class Slant:
-    """How the foot is seen off the face, in blocks: ``at + across @ (column, row)``."""
+    """How the foot is seen off the face, in blocks: ``powers(column, row) @ factors``."""
 
-    at: FloatArray
-    across: FloatArray
+    factors: FloatArray
 
     @classmethod
     def of(cls, foot: FootOf, corner: tuple[int, int], step: int, shape: tuple[int, ...]) -> Slant:
-        """Linear over a picture of blocks of ``step`` px whose first is at ``corner``."""
-        height, width = shape[0] - 1.0, shape[1] - 1.0
-        blocks = np.array([(0.0, 0.0), (width, 0.0), (0.0, height)])
+        """Quadratic over a picture of blocks of ``step`` px whose first is at ``corner``."""
+        ticks = np.linspace(0.0, 1.0, 4)
+        blocks = np.array(
+            [(x, y) for y in ticks * (shape[0] - 1.0) for x in ticks * (shape[1] - 1.0)]
+        )
         off = foot(blocks * step + np.array(corner) + (step - 1) / 2.0) / step
-        sides = np.column_stack(((off[1] - off[0]) / width, (off[2] - off[0]) / height))
-        return cls(off[0], sides)
+        return cls(np.linalg.lstsq(cls._powers(*blocks.T), off, rcond=None)[0])
+
+    @staticmethod
+    def _powers(x: FloatArray, y: FloatArray) -> FloatArray:
+        return np.column_stack((np.ones_like(x), x, y, x * x, x * y, y * y))
 
     def seen(self, rows: FloatArray, columns: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Offsets (rows, columns) from places to their foot."""
-        x = self.at[0] + self.across[0, 0] * columns + self.across[0, 1] * rows
-        y = self.at[1] + self.across[1, 0] * columns + self.across[1, 1] * rows
-        return y, x
+        off = self._powers(columns, rows) @ self.factors
+        return off[:, 1], off[:, 0]
 
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """(h, w) blocks of the face, of all of its colour, and of the wall.
+    """(h, w) blocks of the face, of all of its colour, and of the wall's middle.
 
-    ``shows`` tells whether the wall is seen by itself, ``skirt`` how many blocks broad.
+    ``skirt`` is how many blocks broad the wall is seen.
     """
 
     mask: Mask
     alike: Mask
     wall: Mask | None
-    shows: bool
     skirt: int = 0
 
 
 def face_only(small: FloatArray, mask: Mask, alike: Mask, slant: Slant) -> Face:
     """The mask without a side wall that grew into it.
+
+    Where all of the wall grew in, the mask is the face swept along the slant; so the face is what
+    of it can be set off by any share of the slant and stays in it. Whether a wall grew in is told
+    by its step against the face right above it.
 
     Parameters
     ----------
@@ -74,41 +85,103 @@ def face_only(small: FloatArray, mask: Mask, alike: Mask, slant: Slant) -> Face:
     slant : Slant
         Where the foot is seen.
     """
-    unchanged = Face(mask, alike, None, shows=False)
+    unchanged = Face(mask, alike, None)
     down, right = slant.seen(*(np.array([float(v)]) for v in np.argwhere(mask).mean(axis=0)))
-    if np.hypot(down[0], right[0]) < LEAST_BLOCKS:
+    broad = float(np.hypot(down[0], right[0]))
+    if broad < LEAST_BLOCKS:
         return unchanged
     even = evened(small)
     sure = _above(mask, slant)
     core = shrunk(sure, 2)
     if core.sum() < 50:
         return unchanged
-    face = sure
-    for _ in range(2):
-        away = away_from(even, face_colour(even, core))
-        limit = NOISE * float(np.percentile(away[core], 90.0)) + LEVELS
-        alike = opened(closed(away < limit, 2), 2)
-        face = component_at_any(alike & mask, core)
-        inner = shrunk(face, 2)
-        if inner.sum() < 50:
-            return unchanged
-        settled = np.mean(inner != core) < 1e-4
-        core = inner
-        if settled:
-            break
+    odd = even - face_colour(even, core)
+    step = _step_within(odd, mask, sure, slant)
+    face = mask
+    if step is not None:
+        face, alike = _without_wall(odd, step, mask, sure, core, slant)
     if face.sum() < 0.6 * sure.sum():
         return unchanged
-    wall, shows = _wall(even, face, slant)
-    return Face(face, alike, wall, shows, math.ceil(math.hypot(down[0], right[0])))
+    return Face(face, alike, _wall(face, slant), math.ceil(broad))
+
+
+def _step_within(odd: FloatArray, mask: Mask, sure: Mask, slant: Slant) -> FloatArray | None:
+    """(3,) step from the face to a wall below it in the mask; None where there is none.
+
+    ``odd`` is (h, w, 3) how the blocks' colours differ from the face's.
+    """
+    rows, columns = np.nonzero(sure & ~shrunk(sure, 1))
+    down, right = slant.seen(rows.astype(np.float64), columns.astype(np.float64))
+    inner = shrunk(mask, 2)
+    keep = _at(mask, rows + 0.9 * down, columns + 0.9 * right)
+    keep &= ~_at(mask, rows + 1.3 * down, columns + 1.3 * right)
+    means = []
+    for way in (1.0, -1.0):
+        total = np.zeros((len(rows), 3))
+        for share in way * np.linspace(0.25, 0.75, 6):
+            y, x = rows + share * down, columns + share * right
+            keep &= _at(inner, y, x)
+            total += odd[_within(y, odd.shape[0]), _within(x, odd.shape[1])]
+        means.append(total / 6.0)
+    steps = means[0] - means[1]
+    clear = keep & (_size(steps) > LEAST_STEP)
+    if clear.sum() < max(10.0, FEW * keep.sum()):
+        return None
+    return np.asarray(np.median(steps[clear], axis=0))
+
+
+def _size(colours: FloatArray) -> FloatArray:
+    """Length of opponent colours, colour counting for more than lightness."""
+    return away_from(colours, np.zeros(3))
+
+
+def _without_wall(
+    odd: FloatArray, step: FloatArray, mask: Mask, sure: Mask, core: Mask, slant: Slant
+) -> tuple[Mask, Mask]:
+    """The face in a mask that holds some of its wall too, and all that has the face's colour."""
+    limit = 0.5 * float(_size(step[None])[0])
+    away = _size(odd)
+    alike = opened(closed(away < limit, 2), 2)
+    if limit < APART * float(np.percentile(away[core], 90.0)):
+        return sure, alike
+    face = component_at_any(alike & mask, core)
+    # With all of the wall in the mask, what is above it is the face, however narrow it is seen.
+    middle = _wall(face, slant)
+    if middle.any():
+        step = np.median(odd[middle], axis=0)
+    wall = (_size(odd - step) < 0.5 * _size(step[None])) & _swept(face, slant)
+    sure = _above(closed(mask | wall, 1), slant)
+    face = (sure & ~opened(wall, 2)) | opened(face & ~sure, SLIM)
+    face = component_at_any(opened(face, 1), core)
+    return face, (alike & ~grown(mask | wall, 2)) | face
+
+
+def _swept(mask: Mask, slant: Slant) -> Mask:
+    """The mask set off by all shares of the slant."""
+    rows, columns = np.nonzero(mask & ~shrunk(mask, 1))
+    down, right = slant.seen(rows.astype(np.float64), columns.astype(np.float64))
+    swept = mask.copy()
+    for share in _shares(down, right):
+        y, x = (
+            _within(rows + share * down, len(mask)),
+            _within(columns + share * right, mask.shape[1]),
+        )
+        swept[y, x] = True
+    return closed(swept, 1)
+
+
+def _shares(down: FloatArray, right: FloatArray) -> FloatArray:
+    """Shares of the slant about one and a half blocks apart, the whole among them."""
+    steps = max(2, math.ceil(float(np.hypot(down, right).max()) / 1.5))
+    return np.arange(1, steps + 1) / steps
 
 
 def _above(mask: Mask, slant: Slant) -> Mask:
     """Blocks below which all the way to their foot lies in the mask: face, whatever the wall is."""
     rows, columns = np.nonzero(mask)
     down, right = slant.seen(rows.astype(np.float64), columns.astype(np.float64))
-    steps = max(2, int(np.ceil(float(np.hypot(down, right).max()) / 1.5)))
     keep = np.ones(len(rows), dtype=bool)
-    for share in np.arange(1, steps + 1) / steps:
+    for share in _shares(down, right):
         keep &= _at(mask, rows + share * down, columns + share * right)
     face = np.zeros_like(mask)
     face[rows[keep], columns[keep]] = True
@@ -124,22 +197,18 @@ def _at(mask: Mask, rows: FloatArray, columns: FloatArray) -> Mask:
     return result
 
 
-def _wall(small: FloatArray, face: Mask, slant: Slant) -> tuple[Mask, bool]:
-    """Where the middle of the wall is seen, and whether its colour differs from what is beyond."""
+def _within(places: FloatArray, count: int) -> NDArray[np.int64]:
+    """Nearest blocks, those outside drawn to the rim."""
+    return np.clip(np.rint(places).astype(np.int64), 0, count - 1)
+
+
+def _wall(face: Mask, slant: Slant) -> Mask:
+    """Where the middle of the wall is seen."""
     rows, columns = np.nonzero(face & ~shrunk(face, 1))
     down, right = slant.seen(rows.astype(np.float64), columns.astype(np.float64))
-    places = [(rows + share * down, columns + share * right) for share in (0.5, 1.6)]
+    y, x = rows + 0.5 * down, columns + 0.5 * right
     height, width = face.shape
-    free = np.ones(len(rows), dtype=bool)
-    near = grown(face, 2)
-    for y, x in places:
-        free &= (y >= 0) & (y < height - 1) & (x >= 0) & (x < width - 1) & ~_at(near, y, x)
-    spots = [
-        (np.rint(y).astype(np.int64)[free], np.rint(x).astype(np.int64)[free]) for y, x in places
-    ]
+    free = (y >= 0) & (y < height - 1) & (x >= 0) & (x < width - 1) & ~_at(grown(face, 2), y, x)
     middle = np.zeros_like(face)
-    middle[spots[0]] = True
-    if free.sum() < 10:
-        return middle, True  # all of the wall is seen against the part itself
-    change = np.median(small[spots[0]] - small[spots[1]], axis=0)
-    return middle, float(np.abs(change).max()) > SEEN_LEVELS
+    middle[np.rint(y[free]).astype(np.int64), np.rint(x[free]).astype(np.int64)] = True
+    return middle

@@ -29,18 +29,20 @@ WHOLE_PX = 5.0
 
 
 @lru_cache(maxsize=256)
-def near_window(widths: tuple[float, ...], wall: float, clear: float, blurs: Blurs) -> StepWindow:
+def near_window(
+    widths: tuple[float, ...], wall: float, clear: float, share: float, blurs: Blurs
+) -> StepWindow:
     """The window in which steps are tried at small shifts, each with each of the widths."""
     usual = float(np.mean(widths))
     t = np.arange(-TAIL_PX - 1.5, TAIL_PX + usual + 1.5 + STEP_PX / 2.0, STEP_PX)
     weight = _weight(t, 0.0, usual) * _unmixed(t, wall, clear)
     near, apart = (grid.ravel() for grid in np.meshgrid(SHIFTS_PX, widths, indexing="ij"))
-    return StepWindow.of(t, weight, near, apart, blurs)
+    return StepWindow.of(t, weight, near, apart, blurs, share)
 
 
 @lru_cache(maxsize=256)
 def wide_bases(
-    wall: float, search: float, clear: float, blurs: Blurs
+    wall: float, search: float, clear: float, share: float, blurs: Blurs
 ) -> tuple[FloatArray, FloatArray, FloatArray, list[FloatArray]]:
     """Samples, places for a step, their weights, and what steps there draw of weighted cuts."""
     reach = search + TAIL_PX
@@ -51,7 +53,10 @@ def wide_bases(
     candidates = np.arange(-inwards, outwards + 0.25, 0.5)
     weight = _weight(t, candidates[:, None], wall) * _unmixed(t, wall, clear)
     widths = np.full(len(candidates), wall)
-    bases = [step_bases(t, candidates, widths, blur, weight) for blur in blurs]
+    bases = [
+        step_bases(t, candidates, widths, blur, weight, math.inf if k else share)
+        for k, blur in enumerate(blurs)
+    ]
     return t, candidates, weight, [basis * weight.T[..., None] for basis in bases]
 
 
