@@ -84,6 +84,11 @@ class ReadAhead:
         except BaseException as error:
             self._error = error
 
+    @property
+    def is_read(self) -> bool:
+        """Whether the photo is there already."""
+        return self._photo is not None
+
     def __call__(self) -> Photo:
         """Return the photo once it is read, or raise what reading it did."""
         self._thread.join()

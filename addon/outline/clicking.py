@@ -85,11 +85,16 @@ class PhotoClick(LongWork):
         read = self._ahead or packed_photo(photo.flatwright_photo.original)
         height_mm = photo.flatwright_bench.face_height_mm
         enlarged = full_size(photo)
+        previews = self._overlay is not None and self.previews
+        if previews and self._ahead is not None and self._ahead.is_read:
+            # A few hundredths of a second, whatever the photo: waiting for a thread takes longer.
+            self._preview = _rough_edge(read().pixels, bench, inside_px, height_mm)
+            redraw()
 
         def work(progress: Progress) -> Profile:
             progress(0.0, "Reading the photo")
             pixels = read().pixels
-            if self._overlay is not None and self.previews:
+            if previews and self._preview is None:
                 self._preview = _rough_edge(pixels, bench, inside_px, height_mm)
             return enlarged(seek(pixels, bench, height_mm, stage(progress, 0.1, 1.0)))
 

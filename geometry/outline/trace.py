@@ -30,7 +30,7 @@ __all__ = ["check_photo", "trace", "trace_preview"]
 
 NECK_MM = 3.0
 """What hangs together by less is looked at closely: it may be two parts that touch."""
-PREVIEW_PX = 500
+PREVIEW_PX = 360
 """Shorter side of the picture the preview looks at."""
 
 
