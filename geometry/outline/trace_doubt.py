@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,6 +20,10 @@ class Doubt:
 
     kind: Literal["seam", "line", "neck"]
     place: tuple[float, float]
+
+    def is_near(self, others: Iterable[Doubt], reach: float) -> bool:
+        """Whether any of some others is no farther off."""
+        return any(math.dist(self.place, other.place) <= reach for other in others)
 
     def moved(self, dx: float, dy: float, scale: float = 1.0) -> Doubt:
         """The same, its place scaled and then moved."""

@@ -13,7 +13,7 @@ from ..arrays import Points, runs_of
 from .circle_fit import fit_line
 from .trace_mask import Mask, grown, outlines_of
 
-__all__ = ["ends_turned_in"]
+__all__ = ["BACK_RAD", "TURN_RAD", "ends_turned_in", "stations"]
 
 GAP = 3
 """Blocks of edge next to a stripe that are rounded off."""
@@ -42,7 +42,7 @@ def ends_turned_in(part: Mask, stripe: Mask, run: int) -> list[bool]:
     near = grown(stripe, 1)
     found = []
     for ring in outlines_of(part):
-        places = _stations(ring)
+        places = stations(ring)
         row, column = np.rint(places).astype(np.int64).T[::-1]
         height, width = part.shape
         frame = (row <= 0) | (row >= height - 1) | (column <= 0) | (column >= width - 1)
@@ -61,7 +61,7 @@ def ends_turned_in(part: Mask, stripe: Mask, run: int) -> list[bool]:
     return found
 
 
-def _stations(ring: shapely.LinearRing) -> Points:
+def stations(ring: shapely.LinearRing) -> Points:
     """Places about a block apart along a ring of blocks, its stairs evened out."""
     count = max(12, int(ring.length))
     at = shapely.line_interpolate_point(ring, np.arange(count) * ring.length / count)

@@ -15,8 +15,10 @@ from .trace_ground import MIXED, Ground
 from .trace_mask import (
     Mask,
     closed,
+    component_at,
     component_at_any,
     grown,
+    nearest_set,
     opened,
     painted,
     regions,
@@ -27,8 +29,9 @@ from .trace_strokes import along_the_rim, by_colour, closed_nicks, different, of
 
 __all__ = ["with_marks"]
 
-Stripe = tuple[tuple[slice, slice], Mask, frozenset[int]]
-"""A box of the picture, a stripe in it, and the numbers of the pieces it lies between."""
+Stripe = tuple[tuple[slice, slice], Mask, frozenset[int], bool]
+"""A box of the picture, a stripe in it, the numbers of the pieces it lies between, and whether it
+may be a seam between two parts: narrow, and as dark as a shadow."""
 
 LIKE_LEVELS = 9
 """Levels of 0..255 within which a thin gap is of the bench's colour mixed with the face's."""
@@ -45,7 +48,13 @@ LEAST_RUN = 8
 
 
 def with_marks(
-    small: FloatArray, alike: Mask, mask: Mask, half: int, wall: Mask | None, skirt: int
+    small: FloatArray,
+    alike: Mask,
+    mask: Mask,
+    half: int,
+    wall: Mask | None,
+    skirt: int,
+    clicked: tuple[int, int],
 ) -> tuple[Mask, Mask, list[Doubt]]:
     """The mask with what is drawn or printed on the face and the pieces that lines cut off it.
 
@@ -65,6 +74,8 @@ def with_marks(
         Where a side wall is seen.
     skirt : int
         How many blocks broad it is.
+    clicked : (2,) int
+        Row and column of the clicked block.
 
     Returns
     -------
@@ -82,7 +93,8 @@ def with_marks(
     part = _surroundings(alike | mask, mask, reach, 4 * reach + skirt + 12)
     beside = None if wall is None else wall[part]
     every = alike[part] | mask[part]
-    whole, marks, doubts = _joined(small[part], every, mask[part], half, reach, beside, skirt)
+    at = clicked[0] - part[0].start, clicked[1] - part[1].start
+    whole, marks, doubts = _joined(small[part], every, mask[part], half, reach, beside, skirt, at)
     mask = np.zeros_like(mask)
     mask[part], drawn[part] = whole, whole & marks
     return mask, drawn, [doubt.moved(part[1].start, part[0].start) for doubt in doubts]
@@ -110,6 +122,7 @@ def _joined(
     reach: int,
     wall: Mask | None,
     skirt: int,
+    clicked: tuple[int, int],
 ) -> tuple[Mask, Mask, list[Doubt]]:
     """The clicked piece with its marks and the pieces beyond them; the marks; what is unclear."""
     whole = without_small_gaps(closed(alike, reach), math.inf)
@@ -157,8 +170,9 @@ def _joined(
             drawn[box] |= stripe
         else:
             stripe = closed_nicks(stripe, alike[box], other[box])
-        if joins and narrow and dark:
-            seams.append((box, stripe, frozenset(np.unique(joined).tolist())))
+        if joins and (wall is None or (narrow and dark)):
+            pair = frozenset(np.unique(joined).tolist())
+            seams.append((box, stripe, pair, narrow and dark))
         marks[box] |= stripe
     parting, doubts = _seams(alike | marks, seams, reach)
     marks &= ~parting
@@ -168,7 +182,7 @@ def _joined(
             more = to_the_rim(even, more, alike, other, face, ground) & ~parting
             marks |= more
             drawn |= more
-    whole = component_at_any(alike | marks, mask)
+    whole = component_at(alike | marks, *nearest_set(mask, *clicked))
     beside = grown(whole, MIXED)
     doubts = [d for d in doubts if beside[int(d.place[1]), int(d.place[0])]]
     return whole, drawn & marks, doubts
@@ -178,17 +192,19 @@ def _seams(part: Mask, stripes: list[Stripe], reach: int) -> tuple[Mask, list[Do
     """Stripes between pieces at whose ends the edge turns in: between two parts that touch.
 
     A seam may be interrupted by slots, so all stripes between the same pieces are seen together:
-    at most of their ends the edge turns in. Where it does at some, they are doubtful marks.
+    at most of their ends the edge turns in. Where it does at some, or the stripe is too broad or
+    bright for a seam, they are doubtful marks.
     """
     seams, doubts = np.zeros_like(part), []
     between: dict[frozenset[int], list[bool]] = {}
-    for box, stripe, pair in stripes:
+    for box, stripe, pair, _ in stripes:
         turned = ends_turned_in(part[box], stripe, max(LEAST_RUN, 2 * reach // 3))
         between.setdefault(pair, []).extend(turned)
-    for box, stripe, pair in stripes:
+    for box, stripe, pair, like_a_seam in stripes:
         turned = between[pair]
-        parting = 2 * sum(turned) > len(turned)
-        if not any(turned):
+        mostly = 2 * sum(turned) > len(turned)
+        parting = mostly and like_a_seam
+        if not any(turned) or not (mostly or like_a_seam):
             continue
         rows, columns = np.nonzero(stripe)
         middle = int(np.argmin((rows - rows.mean()) ** 2 + (columns - columns.mean()) ** 2))

@@ -11,6 +11,7 @@ __all__ = [
     "component_at",
     "component_at_any",
     "grown",
+    "nearest_set",
     "opened",
     "outline_of",
     "outlines_of",
@@ -116,6 +117,18 @@ def component_at(mask: Mask, row: int, column: int) -> Mask:
     mine = labels[np.searchsorted(starts, place, side="right") - 1]
     chosen = labels == mine
     return painted(mask.shape, starts[chosen], ends[chosen])
+
+
+def nearest_set(mask: Mask, row: int, column: int) -> tuple[int, int]:
+    """The pixel itself, or the set one nearest to it within a mark's width."""
+    if mask[row, column]:
+        return row, column
+    rows, columns = np.nonzero(mask[max(row - 6, 0) : row + 7, max(column - 6, 0) : column + 7])
+    if len(rows) == 0:
+        return row, column
+    rows, columns = rows + max(row - 6, 0), columns + max(column - 6, 0)
+    best = int(np.argmin((rows - row) ** 2 + (columns - column) ** 2))
+    return int(rows[best]), int(columns[best])
 
 
 def component_at_any(mask: Mask, core: Mask) -> Mask:

@@ -21,12 +21,14 @@ from .trace_mask import (
     component_at,
     component_at_any,
     grown,
+    nearest_set,
     opened,
     outline_of,
     polygons_of,
     shrunk,
     without_small_gaps,
 )
+from .trace_seams import without_hair_seams
 from .trace_touching import without_touching
 from .trace_wall import FootOf, Slant, face_only
 
@@ -109,12 +111,18 @@ def find_region(
     if coarse:
         return _grow(pixels, (0, 0), inside_px, step, min_hole_px, neck_px, None)
     try:
-        first = _grow(pixels, (0, 0), inside_px, GLANCE * step, min_hole_px, neck_px, foot)
+        # What a part touches stays with it here: cut off by the crop it would be no part.
+        first = _grow(
+            pixels, (0, 0), inside_px, GLANCE * step, min_hole_px, neck_px, foot, parting=False
+        )
         return _closely(pixels, first, inside_px, step, min_hole_px, neck_px, foot)
     except TraceError:
         # Too small, thin or near the photo's edge to be seen at a glance, or no part.
         first = _grow(pixels, (0, 0), inside_px, step, min_hole_px, neck_px, foot)
+    try:
         return _closely(pixels, first, inside_px, step, min_hole_px, neck_px, foot)
+    except TraceError:
+        return first  # seen so closely, what it touches runs out of the crop
 
 
 def _closely(
@@ -147,6 +155,8 @@ def _grow(
     hole: float,
     neck: float,
     foot: FootOf | None,
+    *,
+    parting: bool = True,
 ) -> Region:
     small = reduced(pixels, step)
     # Rows first: along them neighbours lie together in memory.
@@ -170,16 +180,25 @@ def _grow(
         mask, alike, wall, skirt = face.mask, face.alike, face.wall, face.skirt
     if neck > 0.0:
         half = max(2, math.ceil(0.5 * neck / step))
-        mask, drawn, doubts = with_marks(small, alike, mask, half, wall, skirt)
+        mask, drawn, doubts = with_marks(small, alike, mask, half, wall, skirt, (row, column))
     mask = _tidy(mask, row, column, hole / step)
-    _check(mask, small, inside_px)
-    mask, necks = without_touching(small, mask, neck / step, row, column)
+    _check_size(mask, inside_px)
+    if parting:
+        mask, seams = without_hair_seams(small, mask, neck / step, row, column)
+        mask, necks = without_touching(small, mask, neck / step, row, column)
+        doubts = [
+            *(line for line in doubts if not line.is_near(seams, neck / step)),
+            *seams,
+            *necks,
+        ]
+    # What the part touches may run on over the frame.
+    _check(mask, small)
     # A block's centre sits (step - 1) / 2 after its first pixel.
     half_px = (step - 1) / 2.0
     to_px = [step, 0.0, 0.0, step, corner[0] + half_px, corner[1] + half_px]
     polygon = affinity.affine_transform(outline_of(mask), to_px)
     beside = MultiPolygon(polygons_of(drawn & ~shrunk(mask, RIM)))
-    found = tuple(doubt.moved(to_px[4], to_px[5], step) for doubt in (*doubts, *necks))
+    found = tuple(doubt.moved(to_px[4], to_px[5], step) for doubt in doubts)
     return Region(polygon, step, affinity.affine_transform(beside, to_px), found)
 
 
@@ -229,7 +248,7 @@ def _in_other_light(small: FloatArray, model: FloatArray, mask: Mask, limit: flo
 
 def _piece(alike: Mask, row: int, column: int) -> Mask:
     """The clicked piece, freed of hairs and hair cracks."""
-    return component_at(opened(closed(alike, 2), 2), *_nearest_set(alike, row, column))
+    return component_at(opened(closed(alike, 2), 2), *nearest_set(alike, row, column))
 
 
 def _on_frame(mask: Mask) -> bool:
@@ -252,18 +271,6 @@ def _off_frame(
         if piece.sum() >= 60 and not _on_frame(piece):
             return piece, closer
     return mask, limit
-
-
-def _nearest_set(mask: Mask, row: int, column: int) -> tuple[int, int]:
-    """The pixel itself, or the set one nearest to it within a mark's width."""
-    if mask[row, column]:
-        return row, column
-    rows, columns = np.nonzero(mask[max(row - 6, 0) : row + 7, max(column - 6, 0) : column + 7])
-    if len(rows) == 0:
-        return row, column
-    rows, columns = rows + max(row - 6, 0), columns + max(column - 6, 0)
-    best = int(np.argmin((rows - row) ** 2 + (columns - column) ** 2))
-    return int(rows[best]), int(columns[best])
 
 
 def _valley(away: FloatArray, mask: Mask) -> float:
@@ -298,19 +305,23 @@ def _tidy(mask: Mask, row: int, column: int, hole: float) -> Mask:
     least = 0.785 * hole * hole
     mask = without_small_gaps(mask, least)
     core = opened(mask, 2)
-    core = component_at(core, *_nearest_set(core, row, column))
+    core = component_at(core, *nearest_set(core, row, column))
     return without_small_gaps(component_at_any(mask & grown(core, 1), core), least)
 
 
-def _check(mask: Mask, small: FloatArray, inside_px: tuple[float, float]) -> None:
-    """Refuse what cannot be a part."""
+def _check_size(mask: Mask, inside_px: tuple[float, float]) -> None:
+    """Refuse what is too small to be a part."""
     place = f"({inside_px[0]:.0f}, {inside_px[1]:.0f}) px"
-    area = int(mask.sum())
-    if area < 60:
+    if int(mask.sum()) < 60:
         raise TraceError(
             f"No part shows at {place}: the colour there is a speck. "
             "Click on an even place of the part's face, away from marks."
         )
+
+
+def _check(mask: Mask, small: FloatArray) -> None:
+    """Refuse what is the bench, or cut off by the frame."""
+    area = int(mask.sum())
     rims = (mask[:, 0], mask[:, -1], mask[0], mask[-1])
     sides = [side for side, rim in zip(SIDES, rims, strict=True) if rim.any()]
     on_rim = sum(int(rim.sum()) for rim in rims)
