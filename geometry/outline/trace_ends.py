@@ -63,9 +63,11 @@ def ends_turned_in(part: Mask, stripe: Mask, run: int) -> list[bool]:
 
 def stations(ring: shapely.LinearRing) -> Points:
     """Places about a block apart along a ring of blocks, its stairs evened out."""
-    count = max(12, int(ring.length))
-    at = shapely.line_interpolate_point(ring, np.arange(count) * ring.length / count)
-    places = shapely.get_coordinates(at)
+    corners = shapely.get_coordinates(ring)
+    travel = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(corners, axis=0).T))))
+    count = max(12, int(travel[-1]))
+    at = np.arange(count) * travel[-1] / count
+    places = np.column_stack([np.interp(at, travel, column) for column in corners.T])
     even = np.mean([np.roll(places, k, axis=0) for k in range(-2, 3)], axis=0)
     return np.asarray(even)
 

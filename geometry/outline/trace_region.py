@@ -183,8 +183,9 @@ def _grow(
         mask, drawn, doubts = with_marks(small, alike, mask, half, wall, skirt, (row, column))
     mask = _tidy(mask, row, column, hole / step)
     _check_size(mask, inside_px)
+    whole, outline = mask, outline_of(mask)
     if parting:
-        mask, seams = without_hair_seams(small, mask, neck / step, row, column)
+        mask, seams = without_hair_seams(small, mask, outline, neck / step, row, column)
         mask, necks = without_touching(small, mask, neck / step, row, column)
         doubts = [
             *(line for line in doubts if not line.is_near(seams, neck / step)),
@@ -196,7 +197,8 @@ def _grow(
     # A block's centre sits (step - 1) / 2 after its first pixel.
     half_px = (step - 1) / 2.0
     to_px = [step, 0.0, 0.0, step, corner[0] + half_px, corner[1] + half_px]
-    polygon = affinity.affine_transform(outline_of(mask), to_px)
+    outline = outline if mask is whole else outline_of(mask)
+    polygon = affinity.affine_transform(outline, to_px)
     beside = MultiPolygon(polygons_of(drawn & ~shrunk(mask, RIM)))
     found = tuple(doubt.moved(to_px[4], to_px[5], step) for doubt in doubts)
     return Region(polygon, step, affinity.affine_transform(beside, to_px), found)

@@ -12,7 +12,7 @@ from shapely import LineString, Polygon
 from ..arrays import FloatArray, Points
 from .trace_doubt import Doubt
 from .trace_ends import BACK_RAD, TURN_RAD, stations
-from .trace_mask import Mask, component_at, outline_of
+from .trace_mask import Mask, component_at
 
 __all__ = ["without_hair_seams"]
 
@@ -40,7 +40,7 @@ BENT = 1.0
 
 
 def without_hair_seams(
-    small: FloatArray, mask: Mask, neck: float, row: int, column: int
+    small: FloatArray, mask: Mask, part: Polygon, neck: float, row: int, column: int
 ) -> tuple[Mask, list[Doubt]]:
     """The clicked one of parts between which hair seams run.
 
@@ -50,6 +50,8 @@ def without_hair_seams(
         Opponent colours of the picture's blocks.
     mask : (h, w) bool
         The part found.
+    part : Polygon
+        Its outline, in blocks.
     neck : float
         Width in blocks of a neck.
     row, column : int
@@ -62,7 +64,6 @@ def without_hair_seams(
     list of Doubt
         The seams, in blocks.
     """
-    part = outline_of(mask)
     ring = stations(shapely.orient_polygons(part).exterior)
     doubts = []
     for start, end in _ways(ring, part):
