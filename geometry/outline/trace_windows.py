@@ -40,7 +40,6 @@ def near_window(
     return StepWindow.of(t, weight, near, apart, blurs, share)
 
 
-@lru_cache(maxsize=256)
 def wide_bases(
     wall: float, search: float, clear: float, share: float, blurs: Blurs
 ) -> tuple[FloatArray, FloatArray, FloatArray, list[FloatArray]]:
