@@ -1,15 +1,18 @@
 """Corners of a traced ring: which short pieces are a ragged corner, and where two sides meet."""
 
+import math
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points
-from .circle_fit import fit_line
+from ..arrays import FloatArray, Points, runs_of
+from .circle_fit import fit_circle, fit_line
 from .segments import Arc, Line, Segment
 from .tangency import Support, crossing
+from .trace_evening import curve_between
 
-__all__ = ["crossed", "with_corners", "without_scraps"]
+__all__ = ["CORNER_RAD", "crossed", "with_corners", "with_hidden_corners", "without_scraps"]
 
 SCRAP_PX = 26.0
 """Shorter pieces at a corner are suspect."""
@@ -19,6 +22,11 @@ BEND_RUN_PX = 28
 """The same of a bent side: its bend wants a longer run."""
 BENT_PX = 0.25
 """How far the middle of a run lies off its chord when it counts as bent."""
+
+CORNER_RAD = 0.35
+"""A sharper turn is a corner."""
+HIDDEN_RUN, HIDING = 10, 3
+"""Points to either side by which an unknown run is drawn, and those between, which are not sure."""
 
 IsNear = Callable[[FloatArray, Points], bool]
 """Whether a corner at a place, with (2, 2) directions off its sides, is one of the part."""
@@ -108,6 +116,57 @@ def with_corners(runs: list[Points]) -> Points:
         if corner is not None:
             joined.append(corner[None])
     return np.concatenate(joined)
+
+
+def with_hidden_corners(
+    ring: Points, known: NDArray[np.bool_], is_near: IsNear, *, side: float
+) -> Points:
+    """A ring of (N, 2) points whose unknown runs are drawn on from their neighbours.
+
+    They are drawn to the corner that these make, or along their bend where that is all there is.
+    """
+    # What is beside an unknown run sees some of what hides it.
+    known = np.all([np.roll(known, k) for k in range(-HIDING, HIDING + 1)], axis=0)
+    if known.all() or known.sum() < 2 * HIDDEN_RUN:
+        return ring
+    start = int(np.argmax(known & ~np.roll(known, -1))) + 1
+    ring, known = np.roll(ring, -start, axis=0).copy(), np.roll(known, -start)
+    for first, stop in zip(*runs_of(~known), strict=True):
+        before = ring[np.arange(first - HIDDEN_RUN, first)]
+        after = ring[np.arange(stop, stop + HIDDEN_RUN) % len(ring)]
+        drawn = _drawn_on(before, after, stop - first, is_near, side)
+        if drawn is not None:
+            ring[first:stop] = drawn
+    return ring
+
+
+def _drawn_on(
+    before: Points, after: Points, count: int, is_near: IsNear, side: float
+) -> Points | None:
+    """(count, 2) points from one run to another, along the bend or over the corner they make."""
+    start, end = before[-1], after[0]
+    share = (np.arange(count) + 1.0) / (count + 1.0)
+    lines = [fit_line(run) for run in (before, after)]
+    headings = np.array([line.direction for line in lines])
+    (ax, ay), (bx, by) = headings
+    turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+    if abs(turn) < CORNER_RAD:
+        return curve_between(start, end, headings, count)
+    circle = fit_circle(np.vstack((before, after)))
+    if circle.rms_mm < math.hypot(*(line.rms_mm for line in lines)):
+        (x0, y0), (x1, y1) = start - circle.center, end - circle.center
+        way = 1.0 if ay * x0 - ax * y0 > 0.0 else -1.0
+        sweep = way * (way * (math.atan2(y1, x1) - math.atan2(y0, x0)) % (2.0 * math.pi))
+        angles = math.atan2(y0, x0) + share * sweep
+        radii = np.interp(share, [0.0, 1.0], [math.hypot(x0, y0), math.hypot(x1, y1)])
+        return circle.center + radii[:, None] * np.column_stack((np.cos(angles), np.sin(angles)))
+    corner = crossed(before[::-1], after)
+    if corner is None or not is_near(corner, side * headings[:, ::-1] * (1.0, -1.0)):
+        return None
+    legs = [float(np.hypot(*(corner - place))) for place in (start, end)]
+    knots = np.array([start, corner, end])
+    at = [0.0, legs[0] / sum(legs), 1.0]
+    return np.column_stack([np.interp(share, at, knots[:, k]) for k in (0, 1)])
 
 
 def crossed(back: Points, ahead: Points) -> FloatArray | None:

@@ -37,6 +37,8 @@ NEAR, SPREAD = 0.15, 0.4
 """Where off the rough edge the edge is looked for most: shares of how far off it may be."""
 BAND_SHIFTS_PX = np.arange(-0.75, 0.76, 0.25)
 """How far two steps may be off the distance at which they were found."""
+THIN_PX, FAINT = 3.0, 0.2
+"""Of a wall no broader, or with no larger share of the change at one of its edges, one is seen."""
 ALONG = 3
 """Neighbours to either side that tell whether there are two."""
 ODD, NOISE, BETTER = 0.002, 6.0, 0.5
@@ -126,6 +128,12 @@ class _Way:
     share: float
     shift: Points
     may_be: Callable[[Points], NDArray[np.bool_]]
+
+    @property
+    def held(self) -> float:
+        """The share by which steps nearby are held: where each is clear it tells more itself."""
+        is_clear = self.wall > THIN_PX and FAINT < self.share < 1.0 - FAINT
+        return math.inf if is_clear else self.share
 
     @property
     def open(self) -> bool:
@@ -250,7 +258,7 @@ def _nearest_fit(
     A second step comes after one of the widths, unless that is 0. Also how clear the steps are,
     and the light left.
     """
-    window = near_window(widths, way.wall, way.clear, way.share, blurs)
+    window = near_window(widths, way.wall, way.clear, way.held, blurs)
     seen = window.seen(way.light, places, outward)
     power, even = window.power(seen)
     each = window.drawn(seen).reshape(len(places), len(SHIFTS_PX), len(widths))

@@ -11,6 +11,7 @@ from .circle_fit import fit_line
 __all__ = [
     "bridged",
     "calm_normals",
+    "curve_between",
     "evened_ring",
     "respaced",
     "smoothed",
@@ -91,18 +92,23 @@ def bridged(points: Points, shows: NDArray[np.bool_]) -> Points:
     for first, stop in zip(*runs_of(~shows), strict=True):
         before = points[np.arange(first - TANGENT_POINTS, first)]
         after = points[np.arange(stop, stop + TANGENT_POINTS) % len(points)]
-        ends = before[-1], after[0]
-        span = float(np.hypot(*(ends[1] - ends[0])))
-        leave, arrive = (span * np.array(fit_line(run).direction) for run in (before, after))
-        t = (np.arange(stop - first) + 1.0)[:, None] / (stop - first + 1.0)
-        # A cubic through both ends with their directions (Hermite).
-        points[first:stop] = (
-            (1.0 + 2.0 * t) * (1.0 - t) ** 2 * ends[0]
-            + t * (1.0 - t) ** 2 * leave
-            + t**2 * (3.0 - 2.0 * t) * ends[1]
-            + t**2 * (t - 1.0) * arrive
-        )
+        headings = np.array([fit_line(run).direction for run in (before, after)])
+        points[first:stop] = curve_between(before[-1], after[0], headings, stop - first)
     return points
+
+
+def curve_between(start: Points, end: Points, headings: Points, count: int) -> Points:
+    """(count, 2) points of the cubic from one place to another with (2, 2) unit headings there."""
+    span = float(np.hypot(*(end - start)))
+    leave, arrive = span * headings
+    t = (np.arange(count) + 1.0)[:, None] / (count + 1.0)
+    # Hermite.
+    return np.asarray(
+        (1.0 + 2.0 * t) * (1.0 - t) ** 2 * start
+        + t * (1.0 - t) ** 2 * leave
+        + t**2 * (3.0 - 2.0 * t) * end
+        + t**2 * (t - 1.0) * arrive
+    )
 
 
 def smoothed(offsets: FloatArray, half: int, *, closed: bool) -> FloatArray:

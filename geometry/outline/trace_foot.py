@@ -241,11 +241,16 @@ class SideWall:
         )
         both = narrow & whole
         endless = narrow & ~whole & one & (np.abs(edge) > np.abs(step))
-        leads &= ~narrow
+        # What is read by its foot for the most part is read at its own, not straight off it.
+        slid = both & one & is_known & (np.abs(step) > np.abs(edge))
+        hidden = slid & (beyond_foot == 0.0)
+        both, slid = both & ~hidden, slid & ~hidden
+        leads &= ~narrow | (hidden & (end > BESIDE_PX))
         below = seen & ~both & ~leads & ~endless & (beyond_foot > BESIDE_PX) & (one | ~narrow)
         result.width[both] = width[both]
-        fixed = both & one & is_known
+        fixed = both & (one | (edge * step > 0.0)) & is_known
         result.share[fixed] = edge[fixed] / (edge + step)[fixed]
+        result.shift[slid] = off[slid] - width[slid, None] * outward[slid]
         result.shift[below] = off[below]
         result.room[seen] = end[seen]
         result.room[endless] = np.inf

@@ -158,7 +158,9 @@ def _joined(
         joined = pieces[box][grown(stripe, MIXED) & alike[box]]
         joins = len(joined) > 0 and bool((joined != joined[0]).any())
         seen_through = wall is None and not joins and float(like[box][stripe].mean()) > 0.5
-        if seen_through or not _is_mark(even[box], stripe, face, ground.behind, slim):
+        # In a nick a wall may be seen, but not through a slit.
+        behind = ground.behind if joins else np.vstack((ground.behind, ground.wall))
+        if seen_through or not _is_mark(even[box], stripe, face, behind, slim):
             continue
         narrow = not shrunk(stripe, seam).any()
         dark = _is_dark(even[box][stripe], face, ground.levels)

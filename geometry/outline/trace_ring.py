@@ -12,11 +12,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LinearRing, Point, Polygon
 
-from ..arrays import Points
+from ..arrays import FloatArray, Points
 from .fitting import fit_ring
 from .segments import Segment
 from .spans import places_on, ways_on
-from .trace_corners import with_corners, without_scraps
+from .trace_corners import CORNER_RAD, with_corners, with_hidden_corners, without_scraps
 from .trace_edge import edge_offsets
 from .trace_evening import (
     bridged,
@@ -32,7 +32,6 @@ from .trace_light import LightCrop
 __all__ = ["fine_ring"]
 
 SPACING_PX = 1.0
-CORNER_RAD = 0.35
 CORNER_GAP_PX = 3.5
 """Cuts nearer to a corner than this see its other side."""
 
@@ -70,6 +69,12 @@ def fine_ring(
         inside = shapely.contains_xy(inner, *places.T)
         return (inside if is_hole else ~inside) | _is_near(stairs, places, 0.75 * step_px + 0.75)
 
+    side = 1.0 if material_left else -1.0
+
+    def is_corner(place: FloatArray, off: Points) -> bool:
+        rough = 3.0 + 1.5 * step_px + 0.5 * wall.most(place, off)
+        return bool(stairs.distance(Point(place)) < rough)
+
     points = ring_px
     outward = _outward(points, material_left=material_left)
     calm = evened_ring(points, 5.0)
@@ -81,17 +86,16 @@ def fine_ring(
     )
     # Where the wall shows by itself the rough ring is at the top edge, the foot a stray.
     limit = 1.5 * step_px + 2.0 if wall.foot is not None else math.inf
-    clear *= how.known & _is_near(stairs, points + offsets[:, None] * outward, limit)
+    known = how.known & _is_near(stairs, points + offsets[:, None] * outward, limit)
     shows = light.shows(points)
-    offsets = without_strays(offsets, clear * shows, 4, 1.5, closed=True)
-    points = _dropped_crossings(bridged(points + offsets[:, None] * outward, shows))
+    offsets = without_strays(offsets, clear * known * shows, 4, 1.5, closed=True)
+    points = bridged(points + offsets[:, None] * outward, shows)
+    points = _dropped_crossings(with_hidden_corners(points, how.known, is_corner, side=side))
     for search, tolerance in ((4.0, 2.0), (3.0, 0.7)):
         segments = without_scraps(
             fit_ring(points, tolerance, strict=False),
-            lambda place, off: (
-                stairs.distance(Point(place)) < 3.0 + 1.5 * step_px + wall.most(place, off)
-            ),
-            side=1.0 if material_left else -1.0,
+            is_corner,
+            side=side,
         )
         points = _along_segments(
             light,

@@ -31,6 +31,7 @@ NOTCHED = (
     - Point(-7, 3).buffer(2.0, quad_segs=90)
 )
 CLICK = (0.0, -3.0)
+FOAM = {"face": (0.03,) * 3, "wall": (0.02,) * 3, "bed": PALE}
 SHADOW = {"shadow": (2.5, 1.5), "shadow_blur_mm": 0.6}
 
 
@@ -52,8 +53,9 @@ def errors_of(height_mm=0.0, tilt_deg=4.0, turn_deg=17.0, at=CLICK, **look):
         (20.0, 120.0, {"wall": (0.47, 0.47, 0.45), "bed": PALE}, 0.3),
         (18.0, 260.0, {"wall": (0.72, 0.72, 0.7)}, 0.3),
         (20.0, 50.0, {"wall": (0.45, 0.45, 0.43), "bed": PALE, **SHADOW}, 0.3),
+        (18.0, 200.0, {**FOAM, "noise": 0.003}, 0.3),
     ],
-    ids=["paler than the mat", "darker", "like the bench", "like the face", "shaded"],
+    ids=["paler than the mat", "darker", "like the bench", "like the face", "shaded", "black"],
 )
 def test_a_broad_wall_is_told_from_the_face(tilt_deg, turn_deg, look, limit_mm):
     most, worst, found = errors_of(5.0, tilt_deg, turn_deg, **look)

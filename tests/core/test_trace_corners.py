@@ -1,0 +1,36 @@
+"""Runs of a traced ring that nothing tells of are drawn on from what is beside them."""
+
+import numpy as np
+import pytest
+import shapely
+from shapely import Point, box
+
+from geometry.outline.trace_corners import with_hidden_corners
+
+
+def ring_of(shape):
+    """Points 2 px apart along a shape's rim, counter-clockwise."""
+    rim = shapely.geometry.polygon.orient(shape).exterior
+    return shapely.get_coordinates(rim.interpolate(np.arange(0.0, rim.length - 1.0, 2.0)))
+
+
+@pytest.mark.parametrize(
+    ("shape", "middle"),
+    [(box(0, 0, 90, 70), (90.0, 70.0)), (Point(0, 0).buffer(20.0, quad_segs=90), (0.0, 20.0))],
+    ids=["corner", "circle"],
+)
+def test_a_hidden_run_is_a_corner_or_goes_on_as_a_curve(shape, middle):
+    truth = ring_of(shape)
+    away = np.hypot(*(truth - middle).T)
+    known = away > 14.0
+    # What was read there instead lies well inside.
+    read = np.where(known[:, None], truth, truth + 5.0 * (np.mean(truth, axis=0) - truth) / 30.0)
+    drawn = with_hidden_corners(read, known, lambda place, off: True, side=1.0)
+    assert shape.exterior.distance(shapely.points(drawn)).max() < 0.5
+
+
+def test_a_corner_far_from_the_rough_edge_is_left_alone():
+    truth = ring_of(box(0, 0, 90, 70))
+    known = np.hypot(*(truth - (90.0, 70.0)).T) > 14.0
+    drawn = with_hidden_corners(truth, known, lambda place, off: False, side=1.0)
+    assert shapely.LinearRing(drawn).hausdorff_distance(shapely.LinearRing(truth)) < 1e-9
