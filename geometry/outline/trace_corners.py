@@ -1,5 +1,6 @@
 """Corners of a traced ring: which short pieces are a ragged corner, and where two sides meet."""
 
+import itertools
 import math
 from collections.abc import Callable
 
@@ -25,6 +26,8 @@ BENT_PX = 0.25
 
 CORNER_RAD = 0.35
 """A sharper turn is a corner."""
+SMOOTH_RAD = 0.05
+"""Segments that meet at no sharper an angle go on as one another."""
 HIDDEN_RUN, HIDING = 10, 3
 """Points to either side by which an unknown run is drawn, and those between, which are not sure."""
 
@@ -47,7 +50,7 @@ def without_scraps(
     kept = {k: segments[k] for k in range(count)}
     for k, following in zip(long, [*long[1:], long[0] + count], strict=True):
         scraps = [j % count for j in range(k + 1, following)]
-        if not scraps:
+        if not scraps or _is_bend([segments[j % count] for j in range(k, following + 1)]):
             continue
         one, two = kept[k], kept[following % count]
         corner = _meeting(one, two, is_near, side)
@@ -56,6 +59,14 @@ def without_scraps(
                 del kept[scrap]
             kept[k], kept[following % count] = _continued_to(one, two, corner)
     return tuple(kept[k] for k in sorted(kept))
+
+
+def _is_bend(run: list[Segment]) -> bool:
+    """Whether three segments go on smoothly over an arc too long for a corner's blur."""
+    if len(run) != 3 or run[1].length_mm < 0.5 * SCRAP_PX:
+        return False
+    joints = [(one.tangent_at(1.0), two.tangent_at(0.0)) for one, two in itertools.pairwise(run)]
+    return all(ax * bx + ay * by > math.cos(SMOOTH_RAD) for (ax, ay), (bx, by) in joints)
 
 
 def _meeting(one: Segment, two: Segment, is_near: IsNear, side: float) -> FloatArray | None:
