@@ -66,8 +66,10 @@ def fine_ring(
     search = 2.0 * step_px + 3.0
 
     def may_be(places: Points) -> NDArray[np.bool_]:
-        inside = shapely.contains_xy(inner, *places.T)
-        return (inside if is_hole else ~inside) | _is_near(stairs, places, 0.75 * step_px + 0.75)
+        may = shapely.contains_xy(inner, *places.T) == is_hole
+        rest = np.flatnonzero(~may)
+        may[rest] = _is_near(stairs, places[rest], 0.75 * step_px + 0.75)
+        return np.asarray(may)
 
     side = 1.0 if material_left else -1.0
 
