@@ -8,6 +8,7 @@ from shapely import affinity
 
 from ..errors import TraceError
 from .trace_blocks import reduced
+from .trace_colour import away_from
 from .trace_mask import component_at, outline_of, without_small_gaps
 from .trace_region import WORK_PX, Region
 
@@ -40,7 +41,7 @@ def find_patch(pixels: NDArray[Any], place_px: tuple[float, float]) -> Region:
     row = min(int((y + 0.5) / step), small.shape[0] - 1)
     column = min(int((x + 0.5) / step), small.shape[1] - 1)
     near = small[max(row - 1, 0) : row + 2, max(column - 1, 0) : column + 2].reshape(-1, 3)
-    away = np.sqrt(np.einsum("ijk,k->ij", (small - np.median(near, axis=0)) ** 2, [1.0, 2.0, 2.0]))
+    away = away_from(small, np.median(near, axis=0))
     patches = []
     for limit in PATCH_LIMITS:
         patch = component_at(away < limit, row, column)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
-from .trace_colour import away_from, evened, face_colour
+from .trace_colour import away_from, evened, face_colour, quadratic
 from .trace_mask import Mask, closed, component_at_any, grown, opened, shrunk
 
 __all__ = ["Face", "FootOf", "Slant", "face_only"]
@@ -32,7 +32,7 @@ APART = 1.2
 
 @dataclass(frozen=True, slots=True)
 class Slant:
-    """How the foot is seen off the face, in blocks: ``powers(column, row) @ factors``."""
+    """How the foot is seen off the face, in blocks: ``quadratic(column, row) @ factors``."""
 
     factors: FloatArray
 
@@ -44,15 +44,11 @@ class Slant:
             [(x, y) for y in ticks * (shape[0] - 1.0) for x in ticks * (shape[1] - 1.0)]
         )
         off = foot(blocks * step + np.array(corner) + (step - 1) / 2.0) / step
-        return cls(np.linalg.lstsq(cls._powers(*blocks.T), off, rcond=None)[0])
-
-    @staticmethod
-    def _powers(x: FloatArray, y: FloatArray) -> FloatArray:
-        return np.column_stack((np.ones_like(x), x, y, x * x, x * y, y * y))
+        return cls(np.linalg.lstsq(quadratic(*blocks.T), off, rcond=None)[0])
 
     def seen(self, rows: FloatArray, columns: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Offsets (rows, columns) from places to their foot."""
-        off = self._powers(columns, rows) @ self.factors
+        off = quadratic(columns, rows) @ self.factors
         return off[:, 1], off[:, 0]
 
 

@@ -1,6 +1,6 @@
 """The windows across an edge in which steps are tried, and what steps at each place draw there.
 
-They depend on nothing in the picture but its blur, so each is made once.
+They depend on nothing in the picture but its blur, so those that come again are kept.
 """
 
 import math
