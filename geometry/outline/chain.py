@@ -11,12 +11,14 @@ from numpy.typing import NDArray
 from shapely import LineString, get_coordinates
 
 from ..arrays import FloatArray, Points
+from .evening import evened
 from .segments import Arc, Cubic, Line, Segment
+from .thinning import Indices, joint_places
 
 __all__ = ["Chain", "Indices", "Piece", "make_chain", "rolled", "stretches"]
 
-Indices = NDArray[np.int64]
-
+MANY = 100
+"""With no more breaks than this all are searched."""
 CORNER_RAD = 0.5
 """A sharper turn than this between two sides is meant as a corner."""
 COSTS: dict[type, float] = {Line: 1.0, Arc: 1.3, Cubic: 2.5}
@@ -24,6 +26,10 @@ ORGANIC_COSTS: dict[type, float] = {Line: 1.6, Arc: math.inf, Cubic: 1.5}
 """Nothing drawn with a compass: lines where they save curves, curves for all else."""
 MOST_HALVED = 120
 """With fewer places than this to break at, more are set half-way."""
+MOST_BLOCKS = 1500
+"""Blocks of a chain that the checks which stray most are taken from."""
+EVENED = 1.5
+"""Tolerances to either side that close points are averaged over."""
 MOST_EVEN = 12
 """Neighbours on either side that a place is evened over, at most."""
 
@@ -32,8 +38,9 @@ MOST_EVEN = 12
 class Chain:
     """Points to pass, the places where a segment may end, and the directions there.
 
-    ``checks`` (M, 2) are the points with more set between far ones; ``breaks`` (K,) index them,
-    first and last included. ``nodes`` (K, 2) are the places there, evened out where the chain is
+    ``checks`` (M, 2) are the points with more set between far ones, ``even`` (M, 2) the same with
+    what close neighbours have of noise averaged out. ``breaks`` (K,) index them, first and last
+    included. ``nodes`` (K, 2) are the places there, evened out where the chain is
     dense and smooth. ``directions`` (K, 2) lead through the breaks; ``sides`` (K, 2, 2) lead up to
     and away from them, seen over a shorter way. ``smooth`` (K,) tells no corner from corner.
     ``few`` (F,) index the checks that stray most of those close together, enough for a first
@@ -41,6 +48,7 @@ class Chain:
     """
 
     checks: Points
+    even: Points
     breaks: Indices
     nodes: Points
     directions: Points
@@ -74,12 +82,14 @@ def make_chain(
     closed: bool,
     organic: bool = False,
     coarse: bool = False,
+    every: bool = False,
     start_direction: FloatArray | None = None,
     end_direction: FloatArray | None = None,
 ) -> Chain:
     """Prepare a chain; a closed one repeats its first point at the end.
 
-    A coarse one is broken at fewer places.
+    A coarse one is taken for even as it is and broken at fewer places. Others are broken where the
+    longest lines and arcs may meet, or at ``every`` place there is reason to.
     """
     edges = np.diff(points_mm, axis=0)
     # Between far points a curve could bulge unseen: checks are set there too.
@@ -90,17 +100,40 @@ def make_chain(
     share = (np.arange(at[-1]) - at[edge]) / parts[edge]
     checks = points_mm[edge] + share[:, None] * edges[edge]
     checks = np.concatenate((checks, points_mm[-1:]))
-    places = _break_places(points_mm, tolerance_mm, 1 if coarse else 2)
+    even = points_mm if coarse else evened(points_mm, EVENED * tolerance_mm, closed=closed)
+    ways = np.diff(even, axis=0)
+    steps = np.hypot(*ways.T)[edge] / parts[edge]
+    even_checks = np.concatenate((even[edge] + share[:, None] * ways[edge], even[-1:]))
+    travel = np.concatenate(([0.0], np.cumsum(steps)))
+    places = _break_places(even, tolerance_mm, 1 if coarse else 2)
+    block = max(5.0 * tolerance_mm, travel[-1] / MOST_BLOCKS)
+    few = np.union1d(_outermost(checks, travel, block), at[places])
+    if not every and (not coarse or len(places) > MANY):
+        own = np.flatnonzero(np.isin(few, at))
+        first = np.searchsorted(few, at[places])
+        joints = joint_places(checks[few], own, first, tolerance_mm, closed=closed)
+        places = np.searchsorted(at, few[joints])
     breaks = at[places]
-    directions, smooth = _directions(points_mm, places, 8.0 * tolerance_mm, closed)
-    sides = _sides(points_mm, places, 4.0 * tolerance_mm, closed)
+    sides = _sides(even, places, 4.0 * tolerance_mm, closed)
+    directions, smooth = _directions(_sides(even, places, 8.0 * tolerance_mm, closed), sides)
     for place, direction in ((0, start_direction), (-1, end_direction)):
         if direction is not None:
             directions[place], smooth[place] = direction, True
-    nodes = _even_nodes(points_mm, places, smooth, 8.0 * tolerance_mm, closed)
-    few = np.union1d(_outermost(checks, 5.0 * tolerance_mm), breaks)
+    nodes = _even_nodes(points_mm, even, places, smooth, 8.0 * tolerance_mm, closed)
     costs = ORGANIC_COSTS if organic else COSTS
-    return Chain(checks, breaks, nodes, directions, sides, smooth, few, tolerance_mm, closed, costs)
+    return Chain(
+        checks,
+        even_checks,
+        breaks,
+        nodes,
+        directions,
+        sides,
+        smooth,
+        few,
+        tolerance_mm,
+        closed,
+        costs,
+    )
 
 
 def rolled(chain: Chain, place: int) -> Chain:
@@ -110,6 +143,7 @@ def rolled(chain: Chain, place: int) -> Chain:
     return replace(
         chain,
         checks=np.concatenate((chain.checks[at:-1], chain.checks[: at + 1])),
+        even=np.concatenate((chain.even[at:-1], chain.even[: at + 1])),
         breaks=np.append((chain.breaks[order[:-1]] - at) % size, size),
         nodes=chain.nodes[order],
         directions=chain.directions[order],
@@ -125,9 +159,8 @@ def stretches(first: Indices, count: Indices) -> tuple[Indices, Indices]:
     return np.arange(int(count.sum())) + np.repeat(first - begin, count), begin
 
 
-def _outermost(checks: Points, block_mm: float) -> Indices:
+def _outermost(checks: Points, travel: FloatArray, block_mm: float) -> Indices:
     """Of every block along the chain the first check, and the two farthest to either side."""
-    travel = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(checks, axis=0).T))))
     block = np.floor(travel / block_mm).astype(np.int64)
     first = np.flatnonzero(np.diff(block, prepend=-1))
     count = np.diff(first, append=len(checks))
@@ -147,15 +180,16 @@ def _outermost(checks: Points, block_mm: float) -> Indices:
 
 
 def _even_nodes(
-    checks: Points,
+    points: Points,
+    even: Points,
     breaks: Indices,
     smooth: NDArray[np.bool_],
     window_mm: float,
     closed: bool,
 ) -> Points:
     """Places of the breaks, each averaged over a parabola through its close neighbours."""
-    nodes = checks[breaks].copy()
-    size = len(checks) - 1
+    nodes = points[breaks].copy()
+    size = len(points) - 1
     most = min(MOST_EVEN, size // 8)
     chosen = smooth.copy()
     if not closed:
@@ -163,20 +197,21 @@ def _even_nodes(
     places = np.flatnonzero(chosen)
     if most < 2 or not len(places):
         return nodes
-    steps = np.hypot(*np.diff(checks, axis=0).T)
+    nodes[places] = even[breaks[places]]
+    steps = np.hypot(*np.diff(even, axis=0).T)
     # The start of a ring is its end too: both are counted round it.
     ahead = steps[(breaks[places, None] + np.arange(most)) % size]
     behind = steps[(breaks[places, None] - 1 - np.arange(most)) % size]
     longest = np.maximum.accumulate(np.maximum(ahead, behind), axis=1)
     shortest = np.minimum.accumulate(np.minimum(ahead, behind), axis=1)
     # Where places lie unevenly, a parabola through them by number would mislead.
-    even = (longest <= 2.0 * shortest) & (
+    alike = (longest <= 2.0 * shortest) & (
         np.arange(1, most + 1) <= window_mm / np.maximum(longest[:, 1:2], 1e-12)
     )
-    halves = np.argmin(np.column_stack((even, np.zeros(len(even), dtype=bool))), axis=1)
+    halves = np.argmin(np.column_stack((alike, np.zeros(len(alike), dtype=bool))), axis=1)
     for half in np.unique(halves[halves >= 2]):
         at = places[halves == half]
-        around = checks[(breaks[at, None] + np.arange(-half, half + 1)) % size]
+        around = even[(breaks[at, None] + np.arange(-half, half + 1)) % size]
         order = np.arange(-half, half + 1) / half
         # Weights of a parabola's least-squares value at the middle (Savitzky and Golay 1964).
         weights = 1.0 - (order**2 - (order**2).mean()) * (order**2).mean() / np.var(order**2)
@@ -184,19 +219,10 @@ def _even_nodes(
     return nodes
 
 
-def _break_places(points: Points, tolerance_mm: float, halved: int) -> Indices:
+def _break_places(even: Points, tolerance_mm: float, halved: int) -> Indices:
     """Indices of the corners of the simplified chain, with one between far ones."""
-    steps = np.hypot(*np.diff(points, axis=0).T)
-    half = min(int(1.5 * tolerance_mm / max(float(steps.max()), 1e-12)), 10)
-    even = points
-    if half >= 1:
-        # Evened over a few neighbours, noise makes no corners of its own.
-        sums = np.cumsum(np.vstack((np.zeros((1, 2)), points)), axis=0)
-        width = 2 * half + 1
-        even = points.copy()
-        even[half : len(points) - half] = (sums[width:] - sums[:-width]) / width
     # The third coordinate carries each corner's number through the simplification.
-    numbered = LineString(np.column_stack((even, np.arange(len(points)))))
+    numbered = LineString(np.column_stack((even, np.arange(len(even)))))
     places = np.zeros(0, dtype=np.int64)
     for share in (0.5, 0.9):
         # Too many places make the search slow and gain nothing: then only the clearest are kept.
@@ -204,7 +230,7 @@ def _break_places(points: Points, tolerance_mm: float, halved: int) -> Indices:
         places = get_coordinates(simple, include_z=True)[:, 2].astype(np.int64)
         if len(places) < 160:
             break
-    places[0], places[-1] = 0, len(points) - 1
+    places[0], places[-1] = 0, len(even) - 1
     places = np.unique(places)
     for _ in range(halved):
         if len(places) >= MOST_HALVED:
@@ -214,19 +240,24 @@ def _break_places(points: Points, tolerance_mm: float, halved: int) -> Indices:
     return places
 
 
-def _directions(
-    points: Points, places: Indices, window_mm: float, closed: bool
-) -> tuple[Points, NDArray[np.bool_]]:
-    """(K, 2) unit direction at each break and whether the two sides agree there."""
-    sides = _sides(points, places, window_mm, closed)
-    back, front = sides[:, 0], sides[:, 1]
+def _directions(far: FloatArray, near: FloatArray) -> tuple[Points, NDArray[np.bool_]]:
+    """(K, 2) unit direction at each break and whether it is smooth, from sides far and near.
+
+    A rounding turns less the nearer its sides are looked at, a corner as much.
+    """
+    back, front = far[:, 0], far[:, 1]
     total = back + front
     norm = np.hypot(total[:, 0], total[:, 1])[:, None]
     total = np.where(norm > 1e-9, total / np.maximum(norm, 1e-300), back)
-    turn = np.arctan2(
-        back[:, 0] * front[:, 1] - back[:, 1] * front[:, 0], np.einsum("ij,ij->i", back, front)
-    )
-    return total, np.abs(turn) < CORNER_RAD
+    turn, close = _turns(far), _turns(near)
+    return total, (np.abs(turn) < CORNER_RAD) | (np.abs(2.0 * close - turn) < 0.5 * CORNER_RAD)
+
+
+def _turns(sides: FloatArray) -> FloatArray:
+    """(K,) turn from the way up to each break to the way on from it."""
+    back, front = sides[:, 0], sides[:, 1]
+    cross = back[:, 0] * front[:, 1] - back[:, 1] * front[:, 0]
+    return np.arctan2(cross, np.einsum("ij,ij->i", back, front))
 
 
 def _sides(points: Points, places: Indices, window_mm: float, closed: bool) -> FloatArray:

@@ -8,23 +8,30 @@ from .offers import Offers, offers, segment_of
 __all__ = ["search"]
 
 
+CUTS = 4
+"""Places that a ring is cut anew at."""
+
+
 def search(chain: Chain, *, free: bool = True) -> tuple[Chain, list[Piece]]:
     """The cheapest pieces from the first break to the last.
 
-    A closed chain is cut at one break, which may be a chance place: it is cut again at one that
-    the search chose, and comes back begun there where that is cheaper. Where ``free``, lines and
-    arcs need keep the tolerance only once they leave their end nodes (see `offers`).
+    A closed chain is cut at one break, which may be a chance place: it is cut anew at some that
+    the search chose, and comes back begun at the one where it is cheapest. Where ``free``, lines
+    and arcs need keep the tolerance only once they leave their end nodes (see `offers`).
     """
     every = offers(chain, free=free)
     way, price = _cheapest_way(chain, every, 0)
-    if not chain.closed or len(way) < 3:
-        return chain, _pieces(chain, every, way, 0)
-    place = int(every.start[way[len(way) // 2]])
-    again, less = _cheapest_way(chain, every, place)
-    if chain.smooth[0] or less < price - 1e-9:
-        chain = rolled(chain, place)
-        return chain, _pieces(chain, every, again, place)
-    return chain, _pieces(chain, every, way, 0)
+    place = 0
+    if chain.closed and len(way) >= 3:
+        for step in range(1, CUTS + 1):
+            start = int(every.start[way[step * (len(way) - 1) // CUTS]])
+            again, less = _cheapest_way(chain, every, start)
+            # Of two as good the one that does not begin where the first cut happened to be.
+            if less < price - 1e-9 or (place == 0 and chain.smooth[0] and less < price + 1e-9):
+                way, price, place = again, less, start
+        if place:
+            chain = rolled(chain, place)
+    return chain, _pieces(chain, every, way, place)
 
 
 def _cheapest_way(chain: Chain, every: Offers, place: int) -> tuple[Indices, float]:

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
@@ -12,7 +13,7 @@ from .chain import Chain, make_chain
 from .chain_search import search
 from .circle_fit import fit_circle
 from .joints import join_pieces
-from .keeping import keeps, mended, simple_lines
+from .keeping import keeps, keeps_back, mended, simple_lines
 from .segments import Arc, Line, Segment
 from .spans import as_pair
 
@@ -78,25 +79,48 @@ def _fit(ring: Points, tolerance_mm: float, *, organic: bool, strict: bool) -> t
     """Cut the ring where it is sharpest and search it as a chain."""
     ring = np.roll(ring, -_sharpest(ring, tolerance_mm), axis=0)
     round_mm = np.vstack((ring, ring[:1]))
-    chain = make_chain(
-        round_mm, MARGIN * tolerance_mm, closed=True, organic=organic, coarse=not strict
-    )
+
+    def chain(every: bool) -> Chain:
+        return make_chain(
+            round_mm,
+            MARGIN * tolerance_mm,
+            closed=True,
+            organic=organic,
+            coarse=not strict,
+            every=every,
+        )
+
     fitted = _best(chain, ring, tolerance_mm, strict=strict)
     return fitted or simple_lines(ring, 0.99 * tolerance_mm)
 
 
 def _best(
-    chain: Chain, points: Points, tolerance_mm: float, *, strict: bool = True
+    chain_of: Callable[[bool], Chain],
+    points: Points,
+    tolerance_mm: float,
+    *,
+    strict: bool = True,
 ) -> tuple[Segment, ...] | None:
-    """Segments that keep to the points both ways, the least bound search first."""
+    """Segments that keep to the points both ways, the least bound search first.
+
+    Where that fails segments are held to their nodes, and these may be at every break.
+    """
+    rough: list[tuple[Segment, ...]] = []
     for free in (True, False):
+        chain = chain_of(not free)
         found, pieces = search(chain, free=free)
-        pieces = join_pieces(pieces, found)
+        pieces, astray = join_pieces(pieces, found, strict=strict)
         segments = tuple(piece.segment for piece in pieces)
-        if not strict or keeps(segments, points, tolerance_mm, closed=chain.closed):
+        if not strict:
             return segments
-    segments = mended(pieces, found, tolerance_mm)
-    return segments if keeps(segments, points, tolerance_mm, closed=chain.closed) else None
+        kept = keeps if astray else keeps_back
+        if kept(segments, points, tolerance_mm, closed=chain.closed):
+            return segments
+        rough.append(mended(pieces, found, tolerance_mm))
+    for segments in sorted(rough, key=len):
+        if keeps(segments, points, tolerance_mm, closed=chain.closed):
+            return segments
+    return None
 
 
 def fit_chain(
@@ -121,13 +145,17 @@ def fit_chain(
         raise OutlineError("A chain needs two different points. Add a point.")
     if len(points) == 2:
         return (Line(as_pair(points[0]), as_pair(points[1])),)
-    chain = make_chain(
-        points,
-        MARGIN * tolerance_mm,
-        closed=False,
-        start_direction=start_direction,
-        end_direction=end_direction,
-    )
+
+    def chain(every: bool) -> Chain:
+        return make_chain(
+            points,
+            MARGIN * tolerance_mm,
+            closed=False,
+            every=every,
+            start_direction=start_direction,
+            end_direction=end_direction,
+        )
+
     lines = [Line(as_pair(a), as_pair(b)) for a, b in itertools.pairwise(points)]
     return _best(chain, points, tolerance_mm) or tuple(lines)
 

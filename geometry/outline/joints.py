@@ -12,56 +12,99 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .chain import Chain, Piece
-from .merging import merged, support_of, unchamfered
+from .merging import merged, spared, support_of
 from .segments import Arc, Cubic, Line, Segment
 from .spans import as_pair, cubic_through_run, distances
-from .tangency import Support, crossing, make_tangent, touch_gap, touch_point
+from .tangency import Support, crossing, make_tangent, tightened, touch_gap, touch_point
 
 __all__ = ["join_pieces"]
 
+Known = dict[tuple[object, ...], tuple[Cubic, float] | None]
+Strays = dict[tuple[object, ...], float]
+
 MOST_EASED = 8
 """Joints given up one by one before all are."""
+SHARED = 0.3
+"""Share of its neighbours that a piece may grow over."""
+REINED = 0.97
+"""Tolerances that a corner may jut out from the nearest point."""
+MOST_TRIED = 20
+"""Times that joints are made again."""
 MOST_PIECES = 200
 """Beyond this an outline is all noise, and there are no joints worth making better."""
 
 
-def join_pieces(pieces: list[Piece], chain: Chain) -> list[Piece]:
-    """Pieces that meet exactly, every check within the chain's tolerance."""
+def join_pieces(
+    pieces: list[Piece], chain: Chain, *, strict: bool = True
+) -> tuple[list[Piece], int]:
+    """Pieces that meet exactly, and how many of them some of their checks stray from.
+
+    Where that are any, the fewest are left to be mended; if not ``strict``, nobody will, and all
+    are held to their nodes.
+    """
     if len(pieces) > MOST_PIECES:
-        return pieces
-    for tried in (unchamfered(merged(pieces, chain), chain), pieces):
-        built = _joined(tried, chain)
-        if built is not None:
-            break
-    return _smooth_cubics(built or pieces, chain)
+        return _plain(pieces, chain)
+    best, fewest = pieces, len(pieces) + 1
+    for tried in (spared(merged(pieces, chain), chain), pieces):
+        built, astray = _joined(tried, chain)
+        if astray < fewest:
+            best, fewest = built, astray
+        if not astray:
+            return built, 0
+    # Held to their nodes, where the search found them, fewer may stray, and none far.
+    plain, astray = _plain(pieces, chain)
+    return (plain, astray) if astray < fewest or not strict else (best, fewest)
 
 
-def _joined(pieces: list[Piece], chain: Chain) -> list[Piece] | None:
-    """Pieces between joints, or None where some checks stray.
+def _plain(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
+    """Pieces held to their nodes, and how many of them some of their checks stray from."""
+    plain = _smooth_cubics(pieces, chain, {})
+    return plain, int((_strays(plain, chain, {}) > chain.tolerance_mm).sum())
 
-    Where a piece strays its joints are no longer held tangent, then it is held to its nodes.
+
+def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
+    """Pieces between joints, and how many of them some checks stray from.
+
+    A piece that strays is first laid as near as can be to its farthest check; then its joints are
+    no longer held tangent, then it is held to its nodes.
     """
     count = len(pieces)
     supports = [support_of(piece, chain) for piece in pieces]
     tangent = [_is_tangent(pieces, k, chain) for k in range(count)]
-    given_up = np.zeros(count, dtype=bool)
-    for _ in range(min(2 * count + 2, 16)):
+    given_up, tight = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
+    best, fewest = pieces, count + 1
+    known: Known = {}
+    strays: Strays = {}
+    for _ in range(min(2 * count + 4, MOST_TRIED)):
         touching = _touching(supports, tangent)
         joints = _joints(pieces, touching, tangent, given_up, chain)
         built = _build(pieces, touching, joints, given_up, chain)
-        bad = (_strays(built, chain) > chain.tolerance_mm) | _reversed(pieces, built)
-        if not bad.any():
-            return built
-        eased = False
-        for k in np.flatnonzero(bad):
-            for joint in (int(k), (int(k) + 1) % count):
-                eased |= tangent[joint]
-                tangent[joint] = False
-        if not eased:
-            if given_up[bad].all():
-                return None
+        built = _smooth_cubics(built, chain, known)
+        bad = (_strays(built, chain, strays) > chain.tolerance_mm) | _reversed(pieces, built)
+        if bad.sum() < fewest:
+            best, fewest = built, int(bad.sum())
+        if not bad.any() or given_up[bad].all():
+            break
+        if not tight[bad].all():
+            for k in np.flatnonzero(bad & ~tight):
+                support, run = supports[k], _inner(pieces[k], chain)
+                supports[k] = support and tightened(support, run)
+            tight |= bad
+            continue
+        ends = {int(j) % count for k in np.flatnonzero(bad) for j in (k, k + 1)}
+        if not any(tangent[j] for j in ends):
             given_up |= bad
-    return None
+        for j in ends:
+            tangent[j] = False
+    return best, fewest
+
+
+def _inner(piece: Piece, chain: Chain) -> Points:
+    """Checks of a piece but those next to its joints, which may be its neighbours'."""
+    run = chain.checks[piece.first : piece.last + 1]
+    slack = 2.0 * chain.tolerance_mm
+    far = np.minimum(np.hypot(*(run - run[0]).T), np.hypot(*(run - run[-1]).T)) > slack
+    return run[far] if far.sum() > 4 else run
 
 
 def _reversed(pieces: list[Piece], built: list[Piece]) -> NDArray[np.bool_]:
@@ -106,6 +149,8 @@ def _joints(
         if given_up[k - 1] or given_up[k]:
             continue
         place = _joint(supports[k - 1], supports[k], tangent[k], nodes[k])
+        if not tangent[k]:
+            place = _reined(place, (pieces[k - 1], pieces[k]), chain)
         if np.hypot(*(place - nodes[k])) <= 4.0 * chain.tolerance_mm or tangent[k]:
             joints[k] = place
     if chain.closed:
@@ -116,6 +161,17 @@ def _joints(
     if chain.closed:
         joints[-1] = joints[0]
     return joints
+
+
+def _reined(place: FloatArray, beside: tuple[Piece, Piece], chain: Chain) -> FloatArray:
+    """A corner drawn in where it juts out beyond the tolerance from all points beside it."""
+    run = np.concatenate([chain.checks[p.first : p.last + 1] for p in beside])
+    far = np.hypot(*(run - place).T)
+    k, most = int(far.argmin()), REINED * chain.tolerance_mm
+    if far[k] <= most:
+        return place
+    drawn: FloatArray = run[k] + (place - run[k]) * (most / far[k])
+    return drawn
 
 
 def _is_tangent(pieces: list[Piece], k: int, chain: Chain) -> bool:
@@ -177,26 +233,47 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
     )
 
 
-def _strays(pieces: list[Piece], chain: Chain) -> FloatArray:
-    """(P,) largest distance of each piece's checks to it or its neighbours."""
+def _strays(pieces: list[Piece], chain: Chain, known: Strays) -> FloatArray:
+    """(P,) largest distance of each piece's checks to it or its neighbours.
+
+    What was measured once is noted in ``known``.
+    """
     worst = np.zeros(len(pieces))
-    slack = 8.0 * chain.tolerance_mm
     for k, piece in enumerate(pieces):
-        run = chain.checks[piece.first : piece.last + 1]
-        near = distances(piece.segment, run)
-        late = near > chain.tolerance_mm
-        for step in (-1, 1):
-            if late.any() and (chain.closed or 0 <= k + step < len(pieces)):
-                other = pieces[(k + step) % len(pieces)].segment
-                near[late] = np.minimum(near[late], distances(other, run[late]))
-        way = float(np.hypot(*np.diff(run, axis=0).T).sum())
-        # A piece much longer than its points wanders off between them.
-        worst[k] = near.max() if piece.segment.length_mm < 1.2 * way + slack else np.inf
+        beside = [k - 1, (k + 1) % len(pieces)]
+        if not chain.closed:
+            beside = [j for j in (k - 1, k + 1) if 0 <= j < len(pieces)]
+        key = (k, piece.segment, *(pieces[j].segment for j in beside))
+        if key not in known:
+            known[key] = _stray(piece, [pieces[j] for j in beside], chain)
+        worst[k] = known[key]
     return worst
 
 
-def _smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
-    """Turn the ends of cubics into the direction of the line or arc they follow or lead to."""
+def _stray(piece: Piece, others: list[Piece], chain: Chain) -> float:
+    run = chain.checks[piece.first : piece.last + 1]
+    near = distances(piece.segment, run)
+    late = near > chain.tolerance_mm
+    # A piece much longer than its points wanders off between them; where curves bend almost alike
+    # the place where they touch takes some of its neighbours' way.
+    most = 1.2 * _way(piece, chain) + 8.0 * chain.tolerance_mm
+    for other in others:
+        most += SHARED * _way(other, chain)
+        if late.any():
+            near[late] = np.minimum(near[late], distances(other.segment, run[late]))
+    return math.inf if piece.segment.length_mm >= most else float(near.max())
+
+
+def _way(piece: Piece, chain: Chain) -> float:
+    run = chain.even[piece.first : piece.last + 1]
+    return float(np.hypot(*np.diff(run, axis=0).T).sum())
+
+
+def _smooth_cubics(pieces: list[Piece], chain: Chain, known: Known) -> list[Piece]:
+    """Turn the ends of cubics into the direction of the line or arc they follow or lead to.
+
+    What was found once is noted in ``known``.
+    """
     result = list(pieces)
     count = len(pieces)
     for k, piece in enumerate(pieces):
@@ -210,9 +287,14 @@ def _smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
         if end is not None and (chain.closed or k < count - 1):
             after = result[(k + 1) % count].segment
             end = end if isinstance(after, Cubic) else np.array(after.tangent_at(0.0))
-        run = chain.checks[piece.first : piece.last + 1].copy()
-        run[0], run[-1] = piece.segment.start, piece.segment.end
-        found = cubic_through_run(run, start, end)
+        ways = tuple(None if way is None else as_pair(way) for way in (start, end))
+        key = (k, piece.segment.start, piece.segment.end, *ways)
+        if key not in known:
+            run = chain.even[piece.first : piece.last + 1].copy()
+            run[0], run[-1] = piece.segment.start, piece.segment.end
+            checks = chain.checks[piece.first : piece.last + 1]
+            known[key] = cubic_through_run(run, checks, start, end)
+        found = known[key]
         if found is not None and found[1] <= chain.tolerance_mm:
             result[k] = replace(piece, segment=found[0])
     return result

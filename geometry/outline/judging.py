@@ -22,6 +22,8 @@ KINK_COST = 4.0
 """Per radian by which a line or arc leaves the direction of a smooth place."""
 CORNER_COST = 1.0
 """Per radian by which it leaves its own side of a corner: a chamfer is no rounding."""
+ASTRAY_COST, LAST_RESORT = 3.0, 8.0
+"""Per tolerance that a line strays where nothing else leads on, and at most."""
 SAMPLES = 32
 FREE_REACH, FREE_PLACES = 2.0, 4
 """Tolerances a segment held to its nodes may stray for it to be tried free of them, and how many
@@ -42,11 +44,12 @@ class Round:
             at = np.concatenate((at[:-1], at + len(few) - 1))
         self.chain, self.free = chain, free
         self.checks, self.breaks = z(few), at
+        self.even = z(chain.even[chain.few])
         self.before, self.after = z(chain.sides[:, 0]), z(chain.sides[:, 1])
         self.nodes, self.directions = z(chain.nodes), z(chain.directions)
         smooth = chain.smooth
         self.smooth = np.concatenate((smooth[:-1], smooth)) if chain.closed else smooth
-        self.travel = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(self.checks)))))
+        self.travel = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(self.even)))))
         self.share = _shares(self.travel[None])
         self.count = len(chain.breaks) - 1
 
@@ -59,14 +62,19 @@ def _price(
     stray: FloatArray,
     tangents: tuple[Complexes, Complexes],
 ) -> FloatArray:
-    """Price of lines or arcs: their kind, stray and the kinks they make in smooth places."""
+    """Price of lines or arcs: their kind, stray and the kinks they make in smooth places.
+
+    What a segment can turn by moving one end a tolerance is no kink: a joint will do that.
+    """
+    length = np.abs(whole.nodes[start + step] - whole.nodes[start])
+    room = whole.chain.tolerance_mm / np.maximum(length, whole.chain.tolerance_mm)
     price = base + STRAY_COST * np.minimum(stray / whole.chain.tolerance_mm, 1.0) ** 2
     for place, tangent, side in zip(
         (start, start + step), tangents, (whole.after, whole.before), strict=True
     ):
         kink = np.abs(np.angle(tangent * whole.directions[place].conj()))
         aside = np.abs(np.angle(tangent * side[place].conj()))
-        smooth = np.minimum(KINK_COST * kink, 1.0)
+        smooth = np.minimum(KINK_COST * np.maximum(kink - room, 0.0), 1.0)
         price += np.where(whole.smooth[place], smooth, np.minimum(CORNER_COST * aside, 0.6))
     return price
 
@@ -120,7 +128,9 @@ def judge_lines(whole: Round, start: Indices, step: Indices, base: float) -> Jud
             stray[passed] = np.minimum(stray[passed], freed)
     direction = (b - a) / np.maximum(np.abs(b - a), 1e-300)
     price = _price(whole, start, step, base, stray, (direction, direction))
+    # A line to the next break is always there to fall back on, and may yet be laid better.
     price[(stray > tolerance) & ~near] = np.inf
+    price += np.minimum(ASTRAY_COST * np.maximum(stray / tolerance - 1.0, 0.0), LAST_RESORT)
     return price, np.zeros((len(start), 2), dtype=np.complex128), hopeful
 
 
@@ -207,7 +217,7 @@ def judge_cubics(whole: Round, start: Indices, step: Indices, base: float) -> Ju
     length = np.maximum(travel[:, -1] - travel[:, 0], 1e-300)
     t = (travel - travel[:, :1]) / length[:, None]
     first = t.copy()
-    z = whole.checks[sample]
+    z = whole.even[sample]
     z[:, 0], z[:, -1] = whole.nodes[start], whole.nodes[end]
     held = [np.where(whole.smooth[p], whole.directions[p], 0.0) for p in (start, end)]
     shape, t, stray = cubics_through(z, t, held[0], held[1], 3.0 * tolerance)

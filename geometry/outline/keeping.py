@@ -11,7 +11,7 @@ from .chain import Chain, Piece
 from .segments import Line, Segment
 from .spans import as_pair, places_on
 
-__all__ = ["keeps", "mended", "simple_lines"]
+__all__ = ["keeps", "keeps_back", "mended", "simple_lines"]
 
 CHORD = 0.02
 """How far the drawn curve's chords may cut it short, in tolerances."""
@@ -22,15 +22,21 @@ def keeps(
     segments: tuple[Segment, ...], points: Points, tolerance_mm: float, *, closed: bool
 ) -> bool:
     """Whether all points lie within tolerance of the curve, and the curve of their polyline."""
+    curve = shapely.LineString(_drawn(segments, tolerance_mm))
+    there = _within(points, curve, (1.0 - CHORD) * tolerance_mm)
+    return bool(there.all()) and keeps_back(segments, points, tolerance_mm, closed=closed)
+
+
+def keeps_back(
+    segments: tuple[Segment, ...], points: Points, tolerance_mm: float, *, closed: bool
+) -> bool:
+    """Whether the curve is one, and lies within tolerance of the points' polyline."""
     following = segments[1:] + segments[:1] if closed else segments[1:]
     if any(math.dist(a.end, b.start) > 1e-7 for a, b in zip(segments, following, strict=False)):
         return False
-    curve = _drawn(segments, tolerance_mm)
     polyline = shapely.LinearRing(points) if closed else shapely.LineString(points)
-    return bool(
-        _within(points, shapely.LineString(curve), (1.0 - CHORD) * tolerance_mm).all()
-        and _within(curve, polyline, 0.999 * tolerance_mm).all()
-    )
+    curve = _drawn(segments, tolerance_mm)
+    return bool(_within(curve, polyline, 0.999 * tolerance_mm).all())
 
 
 def mended(pieces: list[Piece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:

@@ -13,7 +13,17 @@ from .segments import Arc, Cubic, Line, Segment
 from .spans import as_pair, distances
 from .tangency import Support, crossing, doubt_of
 
-__all__ = ["merged", "support_of", "unchamfered"]
+__all__ = ["merged", "spared", "support_of"]
+
+PLAIN = 1.25
+"""A line may lie this many times as far from its points as an arc that bends for nothing."""
+
+BRIDGE, BRIDGE_RAD = 0.3, 0.35
+"""Share of its shorter neighbour that a piece between two may be long to be done without, and by
+how much these may turn there."""
+
+MOST_POINTS = 300
+"""Of a piece's points about so many are enough to lay a line or circle through."""
 
 
 def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
@@ -21,6 +31,7 @@ def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
 
     The search holds every segment to its end points, which carry noise; together they may not.
     """
+    pieces = [_straightened(piece, chain) for piece in pieces]
     result = [pieces[0]]
     for piece in pieces[1:]:
         before = result[-1]
@@ -35,23 +46,69 @@ def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
     return result if len(result) > 1 or not chain.closed else pieces
 
 
-def unchamfered(pieces: list[Piece], chain: Chain) -> list[Piece]:
-    """Pieces without the short ones that only cut a corner two longer ones would make."""
+def _straightened(piece: Piece, chain: Chain) -> Piece:
+    """A line in place of an arc so flat that the points do not tell which way it bends."""
+    arc = piece.segment
+    if not isinstance(arc, Arc):
+        return piece
+    flat = arc.radius_mm * (1.0 - math.cos(min(abs(arc.sweep_rad), math.pi) / 2.0))
+    line = replace(piece, segment=Line(arc.start, arc.end))
+    bent = support_of(piece, chain)
+    if flat > 2.0 * chain.tolerance_mm or bent is None:
+        return piece
+    straight = support_of(line, chain)
+    run = chain.checks[piece.first : piece.last + 1]
+    off, less = (np.abs(s.off(run)[0]).max() for s in (straight, bent) if s is not None)
+    return line if off <= min(chain.tolerance_mm, PLAIN * less) else piece
+
+
+def spared(pieces: list[Piece], chain: Chain) -> list[Piece]:
+    """Pieces without those that their neighbours can do without.
+
+    A short piece cuts a corner two longer ones would make, or lies with all its points on the one
+    or the other of two that all but touch.
+    """
     result = list(pieces)
     k = 0
     while k < len(result) and len(result) > 3:
         before, piece, after = result[k - 1], result[k], result[(k + 1) % len(result)]
         inside = chain.closed or 0 < k < len(result) - 1
-        short = piece.segment.length_mm < 8.0 * chain.tolerance_mm
+        length = piece.segment.length_mm
+        short = length < 8.0 * chain.tolerance_mm
         if inside and short and _corner_replaces(before, piece, after, chain):
-            if k < len(result) - 1:
-                result[k + 1] = replace(after, first=piece.first, smooth_start=False)
-            else:
-                result[k - 1] = replace(before, last=piece.last, smooth_end=False)
-            del result[k]
+            middle, smooth = piece.last if k == len(result) - 1 else piece.first, False
+        elif (
+            inside
+            and length < BRIDGE * min(before.segment.length_mm, after.segment.length_mm)
+            and _is_bridge(before, piece, after, chain)
+        ):
+            middle, smooth = (piece.first + piece.last) // 2, True
+            # At the ends of the chain a piece's points go to one neighbour alone.
+            middle = piece.first if k == 0 else piece.last if k == len(result) - 1 else middle
         else:
             k += 1
+            continue
+        node = chain.even[middle]
+        if k < len(result) - 1:
+            result[k + 1] = replace(after, first=middle, start=node, smooth_start=smooth)
+        if k > 0:
+            result[k - 1] = replace(before, last=middle, end=node, smooth_end=smooth)
+        del result[k]
     return result
+
+
+def _is_bridge(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
+    """Whether the points of a piece between smooth joints all lie on its neighbours' supports."""
+    if not (piece.smooth_start and piece.smooth_end):
+        return False
+    one, two = support_of(before, chain), support_of(after, chain)
+    if one is None or two is None:
+        return False
+    run = chain.checks[piece.first : piece.last + 1]
+    (ax, ay), (bx, by) = (s.heading(run[len(run) // 2]) for s in (one, two))
+    near = np.minimum(np.abs(one.off(run)[0]), np.abs(two.off(run)[0])).max()
+    turn = abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+    return bool(turn < BRIDGE_RAD and near < 0.9 * chain.tolerance_mm)
 
 
 def _corner_replaces(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
@@ -107,7 +164,9 @@ def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
 
 def support_of(piece: Piece, chain: Chain) -> Support | None:
     """The whole line or circle a piece lies on, from the points inside it."""
-    run = chain.checks[piece.first : piece.last + 1]
+    # Of many points, evened already, some are enough.
+    run = chain.even[piece.first : piece.last + 1]
+    run = run[:: max(1, len(run) // MOST_POINTS)]
     trim = int(0.12 * len(run))
     inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
     try:

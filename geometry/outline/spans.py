@@ -84,9 +84,15 @@ def _from_cubic(cubic: Cubic, points: Points) -> FloatArray:
 
 
 def cubic_through_run(
-    run: Points, start_direction: FloatArray | None, end_direction: FloatArray | None
+    run: Points,
+    checks: Points,
+    start_direction: FloatArray | None,
+    end_direction: FloatArray | None,
 ) -> tuple[Cubic, float] | None:
-    """Cubic nearest the run, its end directions held where given, and the largest stray."""
+    """Cubic nearest the run, its end directions held where given, and how far checks stray from it.
+
+    ``checks`` (N, 2) are the places of the run (N, 2) as they were measured.
+    """
     if len(run) < 5:
         return None
     every = run[:, 0] + 1j * run[:, 1]
@@ -100,13 +106,12 @@ def cubic_through_run(
         for way in (start_direction, end_direction)
     ]
     z = every[None, pick]
-    found, t, strays = cubics_through(z, travel[None, pick] / length, held[0], held[1], math.inf)
+    found, t, _ = cubics_through(z, travel[None, pick] / length, held[0], held[1], math.inf)
     p1, p2 = found[0]
     if not max(abs(p1 - z[0, 0]), abs(p2 - z[0, -1])) <= length:
         return None
-    stray = float(strays[0])
-    if len(run) > MOST_POINTS:
-        guess = np.interp(travel, travel[pick], t[0])
-        stray = float(nearer(powers(every[0], p1, p2, every[-1]), every, guess)[1][1:-1].max())
+    guess = np.interp(travel, travel[pick], t[0])
+    places = checks[:, 0] + 1j * checks[:, 1]
+    stray = float(nearer(powers(every[0], p1, p2, every[-1]), places, guess)[1][1:-1].max())
     a, b, c, d = ((float(p.real), float(p.imag)) for p in (every[0], p1, p2, every[-1]))
     return Cubic(a, b, c, d), stray

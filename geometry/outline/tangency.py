@@ -7,7 +7,18 @@ import numpy as np
 
 from ..arrays import FloatArray, Points
 
-__all__ = ["Support", "crossing", "doubt_of", "make_tangent", "touch_gap", "touch_point"]
+__all__ = [
+    "Support",
+    "crossing",
+    "doubt_of",
+    "make_tangent",
+    "tightened",
+    "touch_gap",
+    "touch_point",
+]
+
+TIGHTENED = 25
+"""Rounds in which the weights of a minimax fit settle."""
 
 
 @dataclass(slots=True)
@@ -32,6 +43,13 @@ class Support:
             return self.point + (arm @ self.direction) * self.direction
         return self.point + arm * (self.radius / max(math.hypot(*arm), 1e-300))
 
+    def heading(self, place: FloatArray) -> FloatArray:
+        """Unit direction of travel beside a place."""
+        if self.radius == 0.0:
+            return self.direction
+        x, y = (place - self.point) * (self.turn / max(math.dist(place, self.point), 1e-300))
+        return np.array([-y, x])
+
     def bulge(self, start: FloatArray, end: FloatArray) -> float:
         """Bulge of the arc of this circle from start to end in its direction of travel."""
         (ax, ay), (bx, by) = start - self.point, end - self.point
@@ -40,6 +58,16 @@ class Support:
             sweep += self.turn * 2.0 * math.pi
         # Both ends lie on the circle but for rounding; a whole turn would be a lost arc.
         return math.tan(sweep / 4.0)
+
+    def off(self, places: Points) -> tuple[FloatArray, FloatArray]:
+        """(N,) signed distances of places, and (N, 3) what moving the support adds to them."""
+        arm = places - self.point
+        if self.radius == 0.0:
+            along = arm @ self.direction
+            across = arm @ np.array([-self.direction[1], self.direction[0]])
+            return across, np.column_stack((-np.ones(len(arm)), -along, np.zeros(len(arm))))
+        far = np.maximum(np.hypot(arm[:, 0], arm[:, 1]), 1e-300)
+        return far - self.radius, np.column_stack((-arm / far[:, None], -np.ones(len(arm))))
 
 
 def crossing(one: Support, two: Support, near: FloatArray) -> FloatArray | None:
@@ -99,6 +127,31 @@ def doubt_of(support: Support, places: Points) -> FloatArray:
     normal = rows.T @ rows
     covariance: FloatArray = np.linalg.inv(normal + 1e-10 * len(places) * np.eye(3))
     return covariance
+
+
+def tightened(support: Support, places: Points) -> Support:
+    """The support moved to where its farthest of (N, 2) places is nearest (Lawson 1961).
+
+    Least squares lets the few worst places stray for the sake of the many: where these lie nearly
+    as far off as they may, that is too much.
+    """
+    best = moved = replace(support)
+    off = np.abs(support.off(places)[0])
+    places = places[off >= 0.5 * off.max()]
+    off, rows = moved.off(places)
+    least = np.abs(off).max()
+    weight = np.full(len(places), 1.0 / len(places))
+    for _ in range(TIGHTENED):
+        weight = weight * np.abs(off)
+        weight /= max(float(weight.sum()), 1e-300)
+        part = rows * weight[:, None]
+        step = np.linalg.lstsq(part.T @ rows, -part.T @ off, rcond=1e-14)[0]
+        moved = replace(moved)
+        _move(moved, step)
+        off, rows = moved.off(places)
+        if np.abs(off).max() < least and moved.radius >= 0.0:
+            best, least = moved, np.abs(off).max()
+    return best
 
 
 def make_tangent(supports: list[Support | None], tangent: list[bool]) -> bool:

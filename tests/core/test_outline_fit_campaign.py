@@ -13,6 +13,8 @@ from shapely import Polygon
 from geometry.outline import Arc, Line, Loop, Profile
 from geometry.outline.fitting import fit_chain, fit_ring
 from geometry.outline.keeping import keeps, simple_lines
+from tests.core.fit_trials import try_ring
+from tests.core.ring_shapes import KINDS
 
 
 def away(points, line):
@@ -191,3 +193,23 @@ def test_simple_lines_keep_few_of_many_points():
         np.array([(0.0, 0.0), (9.0, 0.0), (9.0, 9.0), (0.0, 9.0)]), np.arange(400) / 400
     )
     assert len(simple_lines(ring, 0.01)) == 4
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_rings_of_every_kind_come_out_as_drawn(kind):
+    """Of 10 mm to 3 m and 60 to 20,000 points, with noise up to half the tolerance."""
+    trials = [try_ring(kind, seed, most_noise=0.5) for seed in range(2)]
+    assert all(t.is_within for t in trials)
+    shown = [t for t in trials if t.wanted]
+    assert sum(t.nodes for t in shown) == pytest.approx(sum(t.wanted for t in shown), rel=0.03)
+    assert sum(t.kept for t in shown) == sum(t.corners for t in shown)
+    assert sum(t.kinked for t in shown) == 0
+    assert sum(t.tangent for t in shown) >= 0.96 * sum(t.tangents for t in shown)
+
+
+@pytest.mark.parametrize(("kind", "seed"), [("comb", 110), ("star", 104), ("lobes", 107)])
+def test_rough_rings_have_no_more_nodes_than_the_shape(kind, seed):
+    """Noise of 0.7 to 0.9 of the tolerance on five to sixteen thousand points."""
+    trial = try_ring(kind, seed)
+    assert trial.is_within
+    assert trial.nodes == trial.wanted
