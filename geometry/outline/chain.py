@@ -4,7 +4,9 @@ A long polygon has too many places to break; only corners of its coarse simplifi
 """
 
 import math
+from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +19,6 @@ from .thinning import Indices, joint_places
 
 __all__ = ["Chain", "Indices", "Piece", "make_chain", "rolled", "stretches"]
 
-MANY = 100
-"""With no more breaks than this all are searched."""
 CORNER_RAD = 0.5
 """A sharper turn than this between two sides is meant as a corner."""
 COSTS: dict[type, float] = {Line: 1.0, Arc: 1.3, Cubic: 2.5}
@@ -44,7 +44,9 @@ class Chain:
     dense and smooth. ``directions`` (K, 2) lead through the breaks; ``sides`` (K, 2, 2) lead up to
     and away from them, seen over a shorter way. ``smooth`` (K,) tells no corner from corner.
     ``few`` (F,) index the checks that stray most of those close together, enough for a first
-    judgement.
+    judgement. ``mirrors`` are the unit directions that an open chain's start and end pass a mirror
+    axis in, None where they do not. ``room_mm`` is how far joints may move, 0 of a guide. ``known``
+    notes what was worked out once about its stretches.
     """
 
     checks: Points
@@ -58,6 +60,9 @@ class Chain:
     tolerance_mm: float
     closed: bool
     costs: dict[type, float] = field(default_factory=lambda: COSTS)
+    mirrors: tuple[FloatArray | None, FloatArray | None] = (None, None)
+    room_mm: float = 0.0
+    known: dict[Hashable, Any] = field(default_factory=dict, init=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +90,12 @@ def make_chain(
     every: bool = False,
     start_direction: FloatArray | None = None,
     end_direction: FloatArray | None = None,
+    mirrored: bool = False,
 ) -> Chain:
     """Prepare a chain; a closed one repeats its first point at the end.
 
-    A coarse one is taken for even as it is and broken at fewer places. Others are broken where the
-    longest lines and arcs may meet, or at ``every`` place there is reason to.
+    It is broken where the longest lines and arcs may meet, or at ``every`` place there is reason
+    to. A coarse one is taken for even as it is and has fewer such places.
     """
     edges = np.diff(points_mm, axis=0)
     # Between far points a curve could bulge unseen: checks are set there too.
@@ -108,14 +114,16 @@ def make_chain(
     places = _break_places(even, tolerance_mm, 1 if coarse else 2)
     block = max(5.0 * tolerance_mm, travel[-1] / MOST_BLOCKS)
     few = np.union1d(_outermost(checks, travel, block), at[places])
-    if not every and (not coarse or len(places) > MANY):
+    if not every:
         own = np.flatnonzero(np.isin(few, at))
         first = np.searchsorted(few, at[places])
         joints = joint_places(checks[few], own, first, tolerance_mm, closed=closed)
         places = np.searchsorted(at, few[joints])
     breaks = at[places]
     sides = _sides(even, places, 4.0 * tolerance_mm, closed)
-    directions, smooth = _directions(_sides(even, places, 8.0 * tolerance_mm, closed), sides)
+    far = _sides(even, places, 8.0 * tolerance_mm, closed)
+    # Along a guide a small rounding is looked at as a corner.
+    directions, smooth = _directions(far, far if coarse else sides)
     for place, direction in ((0, start_direction), (-1, end_direction)):
         if direction is not None:
             directions[place], smooth[place] = direction, True
@@ -133,6 +141,8 @@ def make_chain(
         tolerance_mm,
         closed,
         costs,
+        (start_direction, end_direction) if mirrored else (None, None),
+        0.0 if coarse else tolerance_mm,
     )
 
 
@@ -250,7 +260,8 @@ def _directions(far: FloatArray, near: FloatArray) -> tuple[Points, NDArray[np.b
     norm = np.hypot(total[:, 0], total[:, 1])[:, None]
     total = np.where(norm > 1e-9, total / np.maximum(norm, 1e-300), back)
     turn, close = _turns(far), _turns(near)
-    return total, (np.abs(turn) < CORNER_RAD) | (np.abs(2.0 * close - turn) < 0.5 * CORNER_RAD)
+    rounded = np.abs(2.0 * close - turn) < 0.5 * CORNER_RAD
+    return total, (np.abs(turn) < CORNER_RAD) | rounded
 
 
 def _turns(sides: FloatArray) -> FloatArray:

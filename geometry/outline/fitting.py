@@ -9,7 +9,7 @@ import numpy as np
 
 from ..arrays import FloatArray, Points, as_points
 from ..errors import OutlineError
-from .chain import Chain, make_chain
+from .chain import Chain, Piece, make_chain
 from .chain_search import search
 from .circle_fit import fit_circle
 from .joints import join_pieces
@@ -90,7 +90,10 @@ def _fit(ring: Points, tolerance_mm: float, *, organic: bool, strict: bool) -> t
             every=every,
         )
 
-    fitted = _best(chain, ring, tolerance_mm, strict=strict)
+    if not strict:
+        found, pieces = search(chain(True), free=True)
+        return tuple(piece.segment for piece in join_pieces(pieces, found)[0])
+    fitted = _best(chain, ring, tolerance_mm)
     return fitted or simple_lines(ring, 0.99 * tolerance_mm)
 
 
@@ -98,26 +101,22 @@ def _best(
     chain_of: Callable[[bool], Chain],
     points: Points,
     tolerance_mm: float,
-    *,
-    strict: bool = True,
 ) -> tuple[Segment, ...] | None:
     """Segments that keep to the points both ways, the least bound search first.
 
     Where that fails segments are held to their nodes, and these may be at every break.
     """
-    rough: list[tuple[Segment, ...]] = []
+    rough: list[tuple[list[Piece], Chain]] = []
     for free in (True, False):
         chain = chain_of(not free)
         found, pieces = search(chain, free=free)
-        pieces, astray = join_pieces(pieces, found, strict=strict)
+        pieces, astray = join_pieces(pieces, found)
         segments = tuple(piece.segment for piece in pieces)
-        if not strict:
-            return segments
         kept = keeps if astray else keeps_back
         if kept(segments, points, tolerance_mm, closed=chain.closed):
             return segments
-        rough.append(mended(pieces, found, tolerance_mm))
-    for segments in sorted(rough, key=len):
+        rough.append((pieces, found))
+    for segments in sorted((mended(*some, tolerance_mm) for some in rough), key=len):
         if keeps(segments, points, tolerance_mm, closed=chain.closed):
             return segments
     return None
@@ -129,11 +128,13 @@ def fit_chain(
     *,
     start_direction: FloatArray | None = None,
     end_direction: FloatArray | None = None,
+    mirrored: bool = False,
 ) -> tuple[Segment, ...]:
     """Segments through an open chain of points, from the first to the last point exactly.
 
     ``start_direction`` and ``end_direction`` are unit vectors along the travel that the ends
-    should take where the shape allows it.
+    should take where the shape allows it. Where ``mirrored``, these ends lie on mirror axes square
+    to them and may move along those; a line or arc there makes one with its mirror image.
 
     Raises
     ------
@@ -154,6 +155,7 @@ def fit_chain(
             every=every,
             start_direction=start_direction,
             end_direction=end_direction,
+            mirrored=mirrored,
         )
 
     lines = [Line(as_pair(a), as_pair(b)) for a, b in itertools.pairwise(points)]

@@ -12,15 +12,13 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .chain import Chain, Piece
-from .merging import merged, spared, support_of
+from .merging import inner_checks, merged, spared, support_of
+from .mirroring import mirror_of
 from .segments import Arc, Cubic, Line, Segment
 from .spans import as_pair, cubic_through_run, distances
 from .tangency import Support, crossing, make_tangent, tightened, touch_gap, touch_point
 
 __all__ = ["join_pieces"]
-
-Known = dict[tuple[object, ...], tuple[Cubic, float] | None]
-Strays = dict[tuple[object, ...], float]
 
 MOST_EASED = 8
 """Joints given up one by one before all are."""
@@ -34,16 +32,13 @@ MOST_PIECES = 200
 """Beyond this an outline is all noise, and there are no joints worth making better."""
 
 
-def join_pieces(
-    pieces: list[Piece], chain: Chain, *, strict: bool = True
-) -> tuple[list[Piece], int]:
+def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
     """Pieces that meet exactly, and how many of them some of their checks stray from.
 
-    Where that are any, the fewest are left to be mended; if not ``strict``, nobody will, and all
-    are held to their nodes.
+    Where that are any, the fewest are left to be mended.
     """
     if len(pieces) > MOST_PIECES:
-        return _plain(pieces, chain)
+        return _counted(_with_smooth_cubics(pieces, chain), chain)
     best, fewest = pieces, len(pieces) + 1
     for tried in (spared(merged(pieces, chain), chain), pieces):
         built, astray = _joined(tried, chain)
@@ -52,14 +47,13 @@ def join_pieces(
         if not astray:
             return built, 0
     # Held to their nodes, where the search found them, fewer may stray, and none far.
-    plain, astray = _plain(pieces, chain)
-    return (plain, astray) if astray < fewest or not strict else (best, fewest)
+    plain, astray = _counted(_with_smooth_cubics(pieces, chain), chain)
+    return (plain, astray) if astray < fewest else (best, fewest)
 
 
-def _plain(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
-    """Pieces held to their nodes, and how many of them some of their checks stray from."""
-    plain = _smooth_cubics(pieces, chain, {})
-    return plain, int((_strays(plain, chain, {}) > chain.tolerance_mm).sum())
+def _counted(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
+    """Pieces, and how many of them some of their checks stray from."""
+    return pieces, int((_strays(pieces, chain) > chain.tolerance_mm).sum())
 
 
 def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
@@ -73,21 +67,19 @@ def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
     tangent = [_is_tangent(pieces, k, chain) for k in range(count)]
     given_up, tight = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
     best, fewest = pieces, count + 1
-    known: Known = {}
-    strays: Strays = {}
     for _ in range(min(2 * count + 4, MOST_TRIED)):
         touching = _touching(supports, tangent)
         joints = _joints(pieces, touching, tangent, given_up, chain)
         built = _build(pieces, touching, joints, given_up, chain)
-        built = _smooth_cubics(built, chain, known)
-        bad = (_strays(built, chain, strays) > chain.tolerance_mm) | _reversed(pieces, built)
+        built = _with_smooth_cubics(built, chain)
+        bad = (_strays(built, chain) > chain.tolerance_mm) | _reversed(pieces, built)
         if bad.sum() < fewest:
             best, fewest = built, int(bad.sum())
         if not bad.any() or given_up[bad].all():
             break
         if not tight[bad].all():
             for k in np.flatnonzero(bad & ~tight):
-                support, run = supports[k], _inner(pieces[k], chain)
+                support, run = supports[k], inner_checks(pieces[k], chain)
                 supports[k] = support and tightened(support, run)
             tight |= bad
             continue
@@ -97,14 +89,6 @@ def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
         for j in ends:
             tangent[j] = False
     return best, fewest
-
-
-def _inner(piece: Piece, chain: Chain) -> Points:
-    """Checks of a piece but those next to its joints, which may be its neighbours'."""
-    run = chain.checks[piece.first : piece.last + 1]
-    slack = 2.0 * chain.tolerance_mm
-    far = np.minimum(np.hypot(*(run - run[0]).T), np.hypot(*(run - run[-1]).T)) > slack
-    return run[far] if far.sum() > 4 else run
 
 
 def _reversed(pieces: list[Piece], built: list[Piece]) -> NDArray[np.bool_]:
@@ -145,6 +129,12 @@ def _joints(
     count = len(pieces)
     nodes = np.array([p.start for p in pieces] + [pieces[-1].end])
     joints = nodes.copy()
+    for k in (0, count - 1):
+        mirror, support = mirror_of(pieces[k], chain), supports[k]
+        # What passes a mirror axis may do so beside the node.
+        if mirror is not None and support is not None and not given_up[k]:
+            end = 0 if mirror.at_start else -1
+            joints[end] = support.nearest(nodes[end])
     for k in range(0 if chain.closed else 1, count):
         if given_up[k - 1] or given_up[k]:
             continue
@@ -209,8 +199,28 @@ def _build(
     for k, piece in enumerate(pieces):
         start, end = joints[k], joints[k + 1]
         support = None if given_up[k] else supports[k]
-        built.append(replace(piece, segment=_between(piece.segment, support, start, end)))
+        segment = _between(piece.segment, support, start, end)
+        mirror = mirror_of(piece, chain)
+        if support is None and mirror is not None and isinstance(segment, Arc):
+            segment = _arc_along(mirror.direction, start, end, at_start=mirror.at_start)
+        built.append(replace(piece, segment=segment))
     return built
+
+
+def _arc_along(
+    direction: FloatArray, start: FloatArray, end: FloatArray, *, at_start: bool
+) -> Segment:
+    """The arc between two places that has a direction at the one or the other."""
+    (x, y), (u, v) = end - start, direction
+    # A quarter of the sweep is half of what the chord turns away from it.
+    turn = (
+        math.atan2(u * y - v * x, u * x + v * y)
+        if at_start
+        else math.atan2(x * v - y * u, u * x + v * y)
+    )
+    if abs(turn) < 1e-9:
+        return Line(as_pair(start), as_pair(end))
+    return Arc.from_bulge(as_pair(start), as_pair(end), math.tan(turn / 2.0))
 
 
 def _between(old: Segment, support: Support | None, start: FloatArray, end: FloatArray) -> Segment:
@@ -233,20 +243,17 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
     )
 
 
-def _strays(pieces: list[Piece], chain: Chain, known: Strays) -> FloatArray:
-    """(P,) largest distance of each piece's checks to it or its neighbours.
-
-    What was measured once is noted in ``known``.
-    """
+def _strays(pieces: list[Piece], chain: Chain) -> FloatArray:
+    """(P,) largest distance of each piece's checks to it or its neighbours."""
     worst = np.zeros(len(pieces))
     for k, piece in enumerate(pieces):
         beside = [k - 1, (k + 1) % len(pieces)]
         if not chain.closed:
             beside = [j for j in (k - 1, k + 1) if 0 <= j < len(pieces)]
-        key = (k, piece.segment, *(pieces[j].segment for j in beside))
-        if key not in known:
-            known[key] = _stray(piece, [pieces[j] for j in beside], chain)
-        worst[k] = known[key]
+        key = (piece, *(pieces[j] for j in beside))
+        if key not in chain.known:
+            chain.known[key] = _stray(piece, [pieces[j] for j in beside], chain)
+        worst[k] = chain.known[key]
     return worst
 
 
@@ -265,15 +272,16 @@ def _stray(piece: Piece, others: list[Piece], chain: Chain) -> float:
 
 
 def _way(piece: Piece, chain: Chain) -> float:
-    run = chain.even[piece.first : piece.last + 1]
-    return float(np.hypot(*np.diff(run, axis=0).T).sum())
+    key = (piece.first, piece.last)
+    if key not in chain.known:
+        run = chain.even[piece.first : piece.last + 1]
+        chain.known[key] = float(np.hypot(*np.diff(run, axis=0).T).sum())
+    way: float = chain.known[key]
+    return way
 
 
-def _smooth_cubics(pieces: list[Piece], chain: Chain, known: Known) -> list[Piece]:
-    """Turn the ends of cubics into the direction of the line or arc they follow or lead to.
-
-    What was found once is noted in ``known``.
-    """
+def _with_smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
+    """Pieces whose cubics set out and arrive along the line or arc they follow or lead to."""
     result = list(pieces)
     count = len(pieces)
     for k, piece in enumerate(pieces):
@@ -288,13 +296,13 @@ def _smooth_cubics(pieces: list[Piece], chain: Chain, known: Known) -> list[Piec
             after = result[(k + 1) % count].segment
             end = end if isinstance(after, Cubic) else np.array(after.tangent_at(0.0))
         ways = tuple(None if way is None else as_pair(way) for way in (start, end))
-        key = (k, piece.segment.start, piece.segment.end, *ways)
-        if key not in known:
+        key = (piece.first, piece.last, piece.segment.start, piece.segment.end, *ways)
+        if key not in chain.known:
             run = chain.even[piece.first : piece.last + 1].copy()
             run[0], run[-1] = piece.segment.start, piece.segment.end
             checks = chain.checks[piece.first : piece.last + 1]
-            known[key] = cubic_through_run(run, checks, start, end)
-        found = known[key]
+            chain.known[key] = cubic_through_run(run, checks, start, end)
+        found = chain.known[key]
         if found is not None and found[1] <= chain.tolerance_mm:
             result[k] = replace(piece, segment=found[0])
     return result

@@ -64,10 +64,10 @@ def _price(
 ) -> FloatArray:
     """Price of lines or arcs: their kind, stray and the kinks they make in smooth places.
 
-    What a segment can turn by moving one end a tolerance is no kink: a joint will do that.
+    What a segment can turn by moving one end as far as a joint may is no kink.
     """
     length = np.abs(whole.nodes[start + step] - whole.nodes[start])
-    room = whole.chain.tolerance_mm / np.maximum(length, whole.chain.tolerance_mm)
+    room = whole.chain.room_mm / np.maximum(length, whole.chain.tolerance_mm)
     price = base + STRAY_COST * np.minimum(stray / whole.chain.tolerance_mm, 1.0) ** 2
     for place, tangent, side in zip(
         (start, start + step), tangents, (whole.after, whole.before), strict=True

@@ -9,14 +9,16 @@ from ..arrays import Points
 from ..errors import OutlineError
 from .chain import Chain, Piece
 from .circle_fit import fit_circle, fit_line
+from .mirroring import mirror_of
 from .segments import Arc, Cubic, Line, Segment
 from .spans import as_pair, distances
 from .tangency import Support, crossing, doubt_of
 
-__all__ = ["merged", "spared", "support_of"]
+__all__ = ["inner_checks", "merged", "spared", "support_of"]
 
-PLAIN = 1.25
-"""A line may lie this many times as far from its points as an arc that bends for nothing."""
+PLAIN, PLAIN_ENOUGH = 1.25, 0.9
+"""A line may lie this many times as far from its points as an arc that bends for nothing, or so
+many tolerances."""
 
 BRIDGE, BRIDGE_RAD = 0.3, 0.35
 """Share of its shorter neighbour that a piece between two may be long to be done without, and by
@@ -31,7 +33,9 @@ def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
 
     The search holds every segment to its end points, which carry noise; together they may not.
     """
-    pieces = [_straightened(piece, chain) for piece in pieces]
+    # Of a guide the exact directions count, not how plain it is.
+    if chain.room_mm > 0.0:
+        pieces = [_straightened(piece, chain) for piece in pieces]
     result = [pieces[0]]
     for piece in pieces[1:]:
         before = result[-1]
@@ -47,7 +51,7 @@ def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
 
 
 def _straightened(piece: Piece, chain: Chain) -> Piece:
-    """A line in place of an arc so flat that the points do not tell which way it bends."""
+    """A line in place of an arc so flat that a builder would not tell it from one."""
     arc = piece.segment
     if not isinstance(arc, Arc):
         return piece
@@ -57,9 +61,10 @@ def _straightened(piece: Piece, chain: Chain) -> Piece:
     if flat > 2.0 * chain.tolerance_mm or bent is None:
         return piece
     straight = support_of(line, chain)
-    run = chain.checks[piece.first : piece.last + 1]
+    run = inner_checks(piece, chain)
     off, less = (np.abs(s.off(run)[0]).max() for s in (straight, bent) if s is not None)
-    return line if off <= min(chain.tolerance_mm, PLAIN * less) else piece
+    enough = max(PLAIN_ENOUGH * chain.tolerance_mm, PLAIN * less)
+    return line if off <= min(chain.tolerance_mm, enough) else piece
 
 
 def spared(pieces: list[Piece], chain: Chain) -> list[Piece]:
@@ -164,11 +169,22 @@ def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
 
 def support_of(piece: Piece, chain: Chain) -> Support | None:
     """The whole line or circle a piece lies on, from the points inside it."""
+    key = (piece.segment, piece.first, piece.last)
+    if key not in chain.known:
+        chain.known[key] = _support(piece, chain)
+    support: Support | None = chain.known[key]
+    return support
+
+
+def _support(piece: Piece, chain: Chain) -> Support | None:
     # Of many points, evened already, some are enough.
     run = chain.even[piece.first : piece.last + 1]
     run = run[:: max(1, len(run) // MOST_POINTS)]
     trim = int(0.12 * len(run))
     inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
+    mirror = mirror_of(piece, chain)
+    if mirror is not None:
+        inner = mirror.with_image(run[: len(run) - trim] if mirror.at_start else run[trim:])
     try:
         support = _laid(piece.segment, inner)
     except OutlineError:
@@ -177,7 +193,22 @@ def support_of(piece: Piece, chain: Chain) -> Support | None:
         # Points close together say no more than as many farther apart: the way counts.
         way = float(np.hypot(*np.diff(inner, axis=0).T).sum())
         support.doubt = doubt_of(support, inner) * (len(inner) / max(way, 1e-9))
+        if mirror is not None:
+            support.hold(mirror.node, mirror.direction)
     return support
+
+
+def inner_checks(piece: Piece, chain: Chain) -> Points:
+    """Checks of a piece but those next to its joints, which may be its neighbours'.
+
+    Where it passes a mirror axis their image is among them.
+    """
+    run = chain.checks[piece.first : piece.last + 1]
+    slack = 2.0 * chain.tolerance_mm
+    far = np.minimum(np.hypot(*(run - run[0]).T), np.hypot(*(run - run[-1]).T)) > slack
+    inner = run[far] if far.sum() > 4 else run
+    mirror = mirror_of(piece, chain)
+    return inner if mirror is None else mirror.with_image(inner)
 
 
 def _laid(segment: Segment, places: Points) -> Support | None:

@@ -14,6 +14,7 @@ from ..arrays import FloatArray
 from .chain import Chain, Indices
 from .cubics import Complexes
 from .judging import Round, judge_arcs, judge_cubics, judge_lines
+from .mirroring import widened
 from .segments import Arc, Cubic, Line, Segment
 
 __all__ = ["Offers", "offers", "segment_of"]
@@ -27,6 +28,9 @@ JUDGES = (
 )
 REACH, FEW = 48, 6
 """Break points a single segment may run past when there are many, and when it is all noise."""
+ACROSS = 100.0
+"""Tolerances that a line across a mirror axis is long before it says anything: every curve that
+passes one squarely begins straight."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +54,9 @@ def offers(chain: Chain, *, free: bool) -> Offers:
     A line to the next break is always among them. Stretches of a closed chain run past its end.
     Where ``free``, lines and arcs are judged as if they need not pass the nodes at their ends.
     """
-    whole = Round(chain, free)
-    count = whole.count
+    wide, first = widened(chain)
+    whole = Round(wide, free)
+    count = len(chain.breaks) - 1
     reach = count if count < 200 else REACH if count < 1000 else FEW
     reach = min(reach, count - 1 if chain.closed else count)
     alive = np.ones((3, count), dtype=bool)
@@ -64,7 +69,7 @@ def offers(chain: Chain, *, free: bool) -> Offers:
         if not chain.closed:
             inside = start + step <= count
             start, step = start[inside], step[inside]
-        found.extend(_tried(whole, start, step, alive))
+        found.extend(_tried(chain, whole, first, start, step, alive))
         low = high + 1
     return Offers(
         np.concatenate([o.start for o in found]),
@@ -75,12 +80,25 @@ def offers(chain: Chain, *, free: bool) -> Offers:
     )
 
 
-def _tried(whole: Round, start: Indices, step: Indices, alive: NDArray[np.bool_]) -> list[Offers]:
-    """Offers over some stretches; notes in ``alive`` where longer ones are not worth trying."""
-    costs, result = whole.chain.costs, []
+def _tried(
+    chain: Chain,
+    whole: Round,
+    first: int,
+    start: Indices,
+    step: Indices,
+    alive: NDArray[np.bool_],
+) -> list[Offers]:
+    """Offers over some stretches; notes in ``alive`` where longer ones are not worth trying.
+
+    ``first`` is the number of the chain's own first break in the ``whole``.
+    """
+    costs, result = chain.costs, []
+    count = alive.shape[1]
     end = start + step
-    last = (end == whole.count) & (not whole.chain.closed)
-    free = ~whole.smooth[end] | last
+    last = (end == count) & (not chain.closed)
+    free = ~whole.smooth[first + end] | last
+    before = (start == 0) & (chain.mirrors[0] is not None)
+    after = last & (chain.mirrors[1] is not None) & ~before
     wanted = np.ones(len(start), dtype=bool)
     for kind, (name, judge, steps) in enumerate(JUDGES):
         mask = alive[kind][start] & (kind == 0 or wanted)
@@ -92,7 +110,17 @@ def _tried(whole: Round, start: Indices, step: Indices, alive: NDArray[np.bool_]
         if not mask.any() or not math.isfinite(costs[name]):
             continue
         chosen = np.flatnonzero(mask)
-        price, shape, hopeful = judge(whole, start[chosen], step[chosen], costs[name])
+        one, far = first + start[chosen], step[chosen]
+        # A line or arc from a mirror axis is judged with its image.
+        doubled = (before | after)[chosen] & (step[chosen] > 1) & (kind < 2)
+        one = np.where(before[chosen] & doubled, one - far, one)
+        price, shape, hopeful = judge(whole, one, np.where(doubled, 2 * far, far), costs[name])
+        if kind == 0:
+            across = (before | after)[chosen]
+            half = np.abs(whole.nodes[one + far] - whole.nodes[one])[across]
+            price[across] += np.maximum(1.0 - half / (ACROSS * chain.tolerance_mm), 0.0)
+        if kind == 1:
+            shape[doubled] = np.tan(np.arctan(shape[doubled]) / 2.0)
         hopeless = np.ones(len(alive[kind]), dtype=bool)
         hopeless[start[chosen[hopeful]]] = False
         touched = np.zeros_like(hopeless)

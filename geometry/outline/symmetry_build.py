@@ -188,6 +188,7 @@ def mirrored_loop(ring: SampledRing, tolerance_mm: float) -> Loop:
         tolerance_mm,
         start_direction=square_on(points[:6], 1.0),
         end_direction=square_on(points[-6:], -1.0),
+        mirrored=True,
     )
     half = _without_middle_nodes(list(chain), tolerance_mm)
     return Loop(tuple(half))

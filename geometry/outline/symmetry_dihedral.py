@@ -210,6 +210,7 @@ def _wedged_loop(ring: SampledRing, order: int, tolerance_mm: float) -> Loop:
         tolerance_mm,
         start_direction=square_on(points[:6], 1.0),
         end_direction=_turned(square_on(transform_points(unturn, points[-6:]), 1.0), half),
+        mirrored=True,
     )
     last = chain[-1].transformed(unturn).reversed()
     start, end = across_axis(chain[0], tolerance_mm), across_axis(last, tolerance_mm)

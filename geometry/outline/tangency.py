@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from ..arrays import FloatArray, Points
+from .minimax import least_largest
 
 __all__ = [
     "Support",
@@ -17,8 +18,8 @@ __all__ = [
     "touch_point",
 ]
 
-TIGHTENED = 25
-"""Rounds in which the weights of a minimax fit settle."""
+RELAID, CALMER = 3, 0.95
+"""Times that a support is moved to be nearer its farthest place, where each gains so much."""
 
 
 @dataclass(slots=True)
@@ -27,7 +28,8 @@ class Support:
 
     ``turn`` is +1 for a circle travelled counter-clockwise, -1 for clockwise, 0 for a line.
     ``doubt`` (3, 3) is how freely the points it was laid through let it move, up to a factor: a
-    circle's centre and radius, or a line's shift to the left and turn about ``point``.
+    circle's centre and radius, or a line's shift to the left and turn about ``point``. ``held`` is
+    the direction in which a support that passes a mirror axis cannot move.
     """
 
     point: FloatArray
@@ -35,6 +37,7 @@ class Support:
     radius: float
     turn: float
     doubt: FloatArray = field(default_factory=lambda: np.eye(3))
+    held: FloatArray | None = None
 
     def nearest(self, place: FloatArray) -> FloatArray:
         """The support's point nearest to a place."""
@@ -58,6 +61,28 @@ class Support:
             sweep += self.turn * 2.0 * math.pi
         # Both ends lie on the circle but for rounding; a whole turn would be a lost arc.
         return math.tan(sweep / 4.0)
+
+    def hold(self, node: FloatArray, direction: FloatArray) -> None:
+        """Make a support that is all but symmetric so exactly, and let it move only as it stays so.
+
+        The axis passes ``node`` square to ``direction``.
+        """
+        self.held = direction
+        self.point = self.point - ((self.point - node) @ direction) * direction
+        if self.radius == 0.0:
+            self.direction = direction.copy()
+        self.doubt = self.room @ self.doubt @ self.room
+
+    @property
+    def room(self) -> FloatArray:
+        """(3, 3) what is left of a move where some direction is held."""
+        left = np.eye(3)
+        if self.held is not None:
+            if self.radius == 0.0:
+                left[1, 1] = 0.0
+            else:
+                left[:2, :2] -= np.outer(self.held, self.held)
+        return left
 
     def off(self, places: Points) -> tuple[FloatArray, FloatArray]:
         """(N,) signed distances of places, and (N, 3) what moving the support adds to them."""
@@ -130,27 +155,24 @@ def doubt_of(support: Support, places: Points) -> FloatArray:
 
 
 def tightened(support: Support, places: Points) -> Support:
-    """The support moved to where its farthest of (N, 2) places is nearest (Lawson 1961).
+    """The support moved to where its farthest of (N, 2) places is nearer.
 
     Least squares lets the few worst places stray for the sake of the many: where these lie nearly
     as far off as they may, that is too much.
     """
-    best = moved = replace(support)
-    off = np.abs(support.off(places)[0])
-    places = places[off >= 0.5 * off.max()]
-    off, rows = moved.off(places)
-    least = np.abs(off).max()
-    weight = np.full(len(places), 1.0 / len(places))
-    for _ in range(TIGHTENED):
-        weight = weight * np.abs(off)
-        weight /= max(float(weight.sum()), 1e-300)
-        part = rows * weight[:, None]
-        step = np.linalg.lstsq(part.T @ rows, -part.T @ off, rcond=1e-14)[0]
-        moved = replace(moved)
-        _move(moved, step)
-        off, rows = moved.off(places)
-        if np.abs(off).max() < least and moved.radius >= 0.0:
-            best, least = moved, np.abs(off).max()
+    best, (off, rows) = support, support.off(places)
+    least = float(np.abs(off).max())
+    far = np.abs(off) >= 0.5 * least
+    for _ in range(RELAID):
+        moved = replace(best)
+        _move(moved, least_largest(off[far], rows[far] @ best.room))
+        after, turned = moved.off(places)
+        worst = float(np.abs(after).max())
+        # What was near before may be farthest now.
+        far |= np.abs(after) >= 0.5 * worst
+        if not (worst < CALMER * least and moved.radius >= 0.0):
+            break
+        best, least, off, rows = moved, worst, after, turned
     return best
 
 
@@ -201,6 +223,7 @@ def touch_gap(one: Support, two: Support) -> float:
 
 
 def _move(support: Support, step: FloatArray) -> None:
+    step = support.room @ step
     if support.radius > 0.0:
         support.point = support.point + step[:2]
         support.radius += float(step[2])

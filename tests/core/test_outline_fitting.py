@@ -149,6 +149,29 @@ def test_an_open_chain_keeps_its_ends_and_end_directions():
     assert abs(segments[0].tangent_at(0.0)[1]) < 0.01
 
 
+@pytest.mark.parametrize("noise", [0.0, 0.02, 0.06])
+@pytest.mark.parametrize("turn", [0.0, 0.7])
+def test_an_arc_that_passes_a_mirror_axis_has_its_centre_on_it(noise, turn):
+    # A corner, then a quarter of a circle that ends on the axis x = 40, square to it.
+    angles = np.linspace(0.0, math.pi / 2.0, 260)
+    arc = np.column_stack((40.0 * (1.0 - np.cos(angles)), 40.0 * np.sin(angles)))
+    edge = np.column_stack((np.linspace(-20.0, 0.0, 80, endpoint=False), np.zeros(80)))
+    points = np.concatenate((edge, arc))
+    points = points + np.random.default_rng(3).uniform(-noise, noise, points.shape)
+    points[-1, 0] = 40.0
+    turned = np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
+    segments = fit_chain(
+        points @ turned, 0.1, end_direction=np.array([1.0, 0.0]) @ turned, mirrored=True
+    )
+    assert [type(s) for s in segments] == [Line, Arc]
+    last = segments[-1]
+    center, end = (np.array(p) @ turned.T for p in (last.center, last.end))
+    assert center[0] == pytest.approx(40.0, abs=1e-12)
+    assert end[0] == pytest.approx(40.0, abs=1e-12)
+    assert last.radius_mm == pytest.approx(40.0, abs=0.05)
+    assert abs(last.sweep_rad) == pytest.approx(math.pi / 2.0, abs=0.01)
+
+
 def test_profile_from_polygon_keeps_area_and_holes():
     shape = box(0, 0, 100, 60).buffer(5.0, quad_segs=64) - shapely.Point(30, 30).buffer(
         9, quad_segs=64

@@ -13,6 +13,7 @@ from shapely import Point, Polygon, box
 
 from geometry.errors import SymmetryError
 from geometry.outline import (
+    Arc,
     Axis,
     Line,
     Loop,
@@ -252,3 +253,15 @@ def test_an_outline_that_crosses_itself_is_told_where():
     bow = Profile(Loop.through([(0, 0), (10, 0), (10, 10), (4, -2), (0, 10)]))
     with pytest.raises(SymmetryError, match=r"crosses or touches itself at \("):
         symmetrise(bow)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_scoop_across_the_axis_stays_one_arc(seed):
+    cradle = box(-60.0, 0.0, 60.0, 50.0) - Point(0.0, 80.0).buffer(55.0, quad_segs=256)
+    result = symmetrise(wobbly(cradle, 0.04, seed))
+    segments = result.profile.outer.segments
+    along = np.array([math.cos(result.about.angle_rad), math.sin(result.about.angle_rad)])
+    (scoop,) = (s for s in segments if isinstance(s, Arc) and abs(s.sweep_rad) > 0.5)
+    aside = np.subtract(scoop.center, result.about.point) @ np.array([-along[1], along[0]])
+    assert abs(aside) < 1e-9
+    assert scoop.radius_mm == pytest.approx(55.0, abs=0.6)
