@@ -97,8 +97,10 @@ def _inner(whole: Round, start: Indices, step: Indices) -> tuple[Indices, Indice
     return places, np.repeat(np.arange(len(start)), count), begin
 
 
-def judge_lines(whole: Round, start: Indices, step: Indices, base: float) -> Judged:
-    """Lines from break ``start`` to ``step`` breaks on."""
+def judge_lines(
+    whole: Round, start: Indices, step: Indices, near: NDArray[np.bool_], base: float
+) -> Judged:
+    """Lines from break ``start`` to ``step`` breaks on, ``near`` (P,) where that is the next."""
     tolerance = whole.chain.tolerance_mm
     a, b = whole.nodes[start], whole.nodes[start + step]
 
@@ -111,7 +113,6 @@ def judge_lines(whole: Round, start: Indices, step: Indices, base: float) -> Jud
         return gap
 
     stray = off(whole.checks[_samples(whole, start, step, ends=False)]).max(axis=1)
-    near = step == 1
     hopeful = (stray < 2.5 * tolerance) | near
     passed = np.flatnonzero((stray <= FREE_REACH * tolerance) | near)
     places, mine, begin = _inner(whole, start[passed], step[passed])
@@ -134,8 +135,10 @@ def judge_lines(whole: Round, start: Indices, step: Indices, base: float) -> Jud
     return price, np.zeros((len(start), 2), dtype=np.complex128), hopeful
 
 
-def judge_arcs(whole: Round, start: Indices, step: Indices, base: float) -> Judged:
-    """Arcs from break ``start`` to ``step`` breaks on."""
+def judge_arcs(
+    whole: Round, start: Indices, step: Indices, near: NDArray[np.bool_], base: float
+) -> Judged:
+    """Arcs from break ``start`` to ``step`` breaks on, ``near`` (P,) where that is the next."""
     tolerance = whole.chain.tolerance_mm
     a, b = whole.nodes[start], whole.nodes[start + step]
     chord = np.maximum(np.abs(b - a), 1e-12)
@@ -151,7 +154,7 @@ def judge_arcs(whole: Round, start: Indices, step: Indices, base: float) -> Judg
     circles = ChordCircles(chord, side, travel, sums)
     possible = circles.possible & (whole.breaks[start + step] - whole.breaks[start] >= 2)
     stray = np.where(possible, circles.off(w, rows[:, None]).max(axis=1), np.inf)
-    hopeful = (stray < 4.0 * tolerance) | (step == 1) | ~possible
+    hopeful = (stray < 4.0 * tolerance) | near | ~possible
     bulge = circles.bulge
     passed = np.flatnonzero(stray <= FREE_REACH * tolerance)
     if len(passed):
@@ -208,7 +211,9 @@ def _shares(travel: FloatArray) -> FloatArray:
     return (wide[:, 2:] - wide[:, :-2]).ravel()
 
 
-def judge_cubics(whole: Round, start: Indices, step: Indices, base: float) -> Judged:
+def judge_cubics(
+    whole: Round, start: Indices, step: Indices, _near: NDArray[np.bool_], base: float
+) -> Judged:
     """Cubics from break ``start`` to ``step`` breaks on, along the directions of smooth places."""
     tolerance = whole.chain.tolerance_mm
     end = start + step

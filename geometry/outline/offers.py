@@ -112,9 +112,11 @@ def _tried(
         chosen = np.flatnonzero(mask)
         one, far = first + start[chosen], step[chosen]
         # A line or arc from a mirror axis is judged with its image.
-        doubled = (before | after)[chosen] & (step[chosen] > 1) & (kind < 2)
+        doubled = (before | after)[chosen] & (kind < 2)
         one = np.where(before[chosen] & doubled, one - far, one)
-        price, shape, hopeful = judge(whole, one, np.where(doubled, 2 * far, far), costs[name])
+        price, shape, hopeful = judge(
+            whole, one, np.where(doubled, 2 * far, far), far == 1, costs[name]
+        )
         if kind == 0:
             across = (before | after)[chosen]
             half = np.abs(whole.nodes[one + far] - whole.nodes[one])[across]

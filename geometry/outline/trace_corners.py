@@ -118,11 +118,20 @@ def _between(segment: Segment, start: tuple[float, float], end: tuple[float, flo
 
 
 def with_corners(runs: list[Points]) -> Points:
-    """Runs of (N, 2) points joined by the corners where their ends, continued, cross."""
+    """Runs of (N, 2) points joined by the corners where their ends, continued, cross.
+
+    Runs far apart are joined along the bend where that is all there is between them.
+    """
     joined = []
     for k, run in enumerate(runs):
         joined.append(run)
         following = runs[(k + 1) % len(runs)]
+        count = round(float(np.hypot(*(following[0] - run[-1]))))
+        if count > HIDDEN_RUN and min(len(run), len(following)) >= HIDDEN_RUN:
+            bent = _bent_on(run[-HIDDEN_RUN:], following[:HIDDEN_RUN], count)
+            if bent is not None:
+                joined.append(bent)
+                continue
         corner = crossed(run[::-1], following)
         if corner is not None:
             joined.append(corner[None])
@@ -155,6 +164,23 @@ def _drawn_on(
     before: Points, after: Points, count: int, is_near: IsNear, side: float
 ) -> Points | None:
     """(count, 2) points from one run to another, along the bend or over the corner they make."""
+    bent = _bent_on(before, after, count)
+    if bent is not None:
+        return bent
+    start, end = before[-1], after[0]
+    share = (np.arange(count) + 1.0) / (count + 1.0)
+    headings = np.array([fit_line(run).direction for run in (before, after)])
+    corner = crossed(before[::-1], after)
+    if corner is None or not is_near(corner, side * headings[:, ::-1] * (1.0, -1.0)):
+        return None
+    legs = [float(np.hypot(*(corner - place))) for place in (start, end)]
+    knots = np.array([start, corner, end])
+    at = [0.0, legs[0] / sum(legs), 1.0]
+    return np.column_stack([np.interp(share, at, knots[:, k]) for k in (0, 1)])
+
+
+def _bent_on(before: Points, after: Points, count: int) -> Points | None:
+    """(count, 2) points from one run to another where these go on smoothly or round one circle."""
     start, end = before[-1], after[0]
     share = (np.arange(count) + 1.0) / (count + 1.0)
     lines = [fit_line(run) for run in (before, after)]
@@ -171,13 +197,7 @@ def _drawn_on(
         angles = math.atan2(y0, x0) + share * sweep
         radii = np.interp(share, [0.0, 1.0], [math.hypot(x0, y0), math.hypot(x1, y1)])
         return circle.center + radii[:, None] * np.column_stack((np.cos(angles), np.sin(angles)))
-    corner = crossed(before[::-1], after)
-    if corner is None or not is_near(corner, side * headings[:, ::-1] * (1.0, -1.0)):
-        return None
-    legs = [float(np.hypot(*(corner - place))) for place in (start, end)]
-    knots = np.array([start, corner, end])
-    at = [0.0, legs[0] / sum(legs), 1.0]
-    return np.column_stack([np.interp(share, at, knots[:, k]) for k in (0, 1)])
+    return None
 
 
 def crossed(back: Points, ahead: Points) -> FloatArray | None:
