@@ -8,9 +8,11 @@ draws a cut badly, two are tried, and the inner one is the edge. Steps are fitte
 where blur happens, so that blur moves no edge.
 """
 
+from __future__ import annotations
+
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -18,25 +20,26 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points, some_of
 from .trace_light import Blurs, LightCrop
-from .trace_steps import cuts_across, power_drawn
+from .trace_steps import StepWindows, cuts_across
 from .trace_windows import (
     PLACE_STEP_PX,
     SHIFTS_PX,
     TAIL_PX,
     band_windows,
-    near_window,
-    wide_bases,
+    near_windows,
+    pair_windows,
+    wide_windows,
 )
 
 __all__ = ["edge_offsets"]
 
 BLURS_PX = (0.5, 0.75, 1.1, 1.6, 2.3, 3.3)
+SAMPLE = 150
+"""How many cuts of a kind tell the blurs."""
 FINE_SEARCH_PX = 4.5
 """A ring whose edge is looked for within less is fine."""
 NEAR, SPREAD = 0.15, 0.4
 """Where off the rough edge the edge is looked for most: shares of how far off it may be."""
-BAND_SHIFTS_PX = np.arange(-0.75, 0.76, 0.25)
-"""How far two steps may be off the distance at which they were found."""
 THIN_PX, FAINT = 3.0, 0.2
 """Of a wall no broader, or with no larger share of the change at one of its edges, one is seen."""
 ALONG = 3
@@ -95,68 +98,93 @@ def edge_offsets(
     share = np.where((wall > 0.0) & np.isfinite(share), np.round(share * 8.0) / 8.0, np.inf)
     kinds, kind = np.unique(np.column_stack((wall, clear_px, share)), axis=0, return_inverse=True)
     groups = [np.flatnonzero(kind.ravel() == k) for k in range(len(kinds))]
-    ways = [
-        _Way(light, float(w), search_px, float(c), float(s), shift_px[mine], may_be)
-        for (w, c, s), mine in zip(kinds, groups, strict=True)
-    ]
-    seen_px = places_px + shift_px
+
+    def cuts_of(which: Sequence[int], most: int) -> tuple[_Cuts, NDArray[np.int64]]:
+        parts = [some_of(groups[k], most) for k in which]
+        rows = np.concatenate(parts)
+        ends = np.cumsum([len(part) for part in parts]).tolist()
+        runs = [slice(*run) for run in zip([0, *ends[:-1]], ends, strict=True)]
+        at, aside, outward = places_px[rows], shift_px[rows], outward_px[rows]
+        cuts = _Cuts(light, search_px, at + aside, outward, aside, runs, *kinds[which].T)
+        return cuts, rows
+
     # One lens took the whole part: its blur is found on the first ring, for all others too. But
     # across the stairs of a rough ring it seems wider than across a fine one.
     rough = search_px > FINE_SEARCH_PX
     if rough not in light.blurs:
-        light.blurs[rough] = _best_blurs(ways, groups, seen_px, outward_px)
+        usual = sorted(range(len(groups)), key=lambda k: -len(groups[k]))[:2]
+        light.blurs[rough] = _best_blurs(cuts_of(usual, SAMPLE)[0])
     blurs = light.blurs[rough]
-    offsets, clear = np.zeros(len(places_px)), np.zeros(len(places_px))
-    for way, mine in zip(ways, groups, strict=True):
-        read = _with_bands if way.open else _one_step
-        offsets[mine], clear[mine] = read(way, seen_px[mine], outward_px[mine], blurs)[:2]
+    offsets, clear, rest = np.zeros((3, len(places_px)))
+    shows = kinds[:, 0] > 0.0
+    # Windows across a wall that shows are broader.
+    for which in (np.flatnonzero(~shows), np.flatnonzero(shows)):
+        if len(which) > 0:
+            cuts, rows = cuts_of(which.tolist(), len(places_px))
+            offsets[rows], clear[rows], rest[rows] = _one_step(cuts, blurs)
+    # Where nothing hides it another step may run along the edge.
+    for k in np.flatnonzero(~shows & np.isinf(kinds[:, 1])).tolist():
+        cuts, rows = cuts_of([k], len(places_px))
+        read = offsets[rows], clear[rows], rest[rows]
+        offsets[rows], clear[rows] = _with_bands(cuts, blurs, *read, may_be)
     return offsets, clear
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
-    """How (N,) cuts are read: the wall's width, how far to search, how far nothing else comes, px.
+class _Cuts:
+    """Cuts across an edge, those of each of W kinds in one of the runs ``kinds``, and how to read.
 
-    Also the top edge's share of the light's change, infinite where not known, and how far from the
-    edge the cuts are laid.
+    ``places``, ``outward`` (N, 2) and ``aside`` (N, 2), how far from the edge the cuts are laid;
+    of each kind (W,) the wall's width, how far nothing else comes, px, and the top edge's share of
+    the light's change; the last two are infinite where not known.
     """
 
     light: LightCrop
-    wall: float
     search: float
-    clear: float
-    share: float
-    shift: Points
-    may_be: Callable[[Points], NDArray[np.bool_]]
+    places: Points
+    outward: Points
+    aside: Points
+    kinds: list[slice]
+    wall: FloatArray
+    clear: FloatArray
+    share: FloatArray
 
     @property
-    def held(self) -> float:
+    def held(self) -> FloatArray:
         """The share by which steps nearby are held: where each is clear it tells more itself."""
-        is_clear = self.wall > THIN_PX and FAINT < self.share < 1.0 - FAINT
-        return math.inf if is_clear else self.share
+        is_clear = (self.wall > THIN_PX) & (self.share > FAINT) & (self.share < 1.0 - FAINT)
+        return np.where(is_clear, np.inf, self.share)
 
     @property
-    def open(self) -> bool:
+    def open(self) -> NDArray[np.bool_]:
         """Whether what comes after the edge is not known."""
-        return self.wall == 0.0 and math.isinf(self.clear)
+        return (self.wall == 0.0) & np.isinf(self.clear)
+
+    def moved(self, offsets: FloatArray) -> _Cuts:
+        """These cuts laid (N,) px farther out."""
+        return replace(self, places=self.places + offsets[:, None] * self.outward)
+
+    def some(self, rows: NDArray[np.int64]) -> _Cuts:
+        """Some of these cuts, which are of one kind."""
+        parts = {name: getattr(self, name)[rows] for name in ("places", "outward", "aside")}
+        return replace(self, kinds=[slice(len(rows))], **parts)
+
+    def across(self, t: FloatArray) -> FloatArray:
+        """(K, N, T) what the cuts show."""
+        return cuts_across(self.light, self.places, self.outward, t)
 
 
-def _best_blurs(
-    ways: list[_Way], groups: list[NDArray[np.int64]], places: Points, outward: Points
-) -> Blurs:
-    """The blurs that explain a sample of the cuts best, sought from the middle of those known."""
-    most = sorted(range(len(groups)), key=lambda k: -len(groups[k]))[:2]
-    samples = [(ways[k], some_of(groups[k], 150)) for k in most]
-    count = len(ways[0].light.channels)
+def _best_blurs(cuts: _Cuts) -> Blurs:
+    """The blurs that explain cuts best, sought from the middle of those known."""
+    count = len(cuts.light.channels)
 
     @cache
     def rest(numbers: tuple[int, ...]) -> float:
         if not all(0 <= number < len(BLURS_PX) for number in numbers):
             return math.inf
-        blurs = tuple(BLURS_PX[number] for number in numbers)
-        fits = [_one_step(way, places[mine], outward[mine], blurs) for way, mine in samples]
+        _, clear, _ = _one_step(cuts, tuple(BLURS_PX[number] for number in numbers))
         # A line of the bench may run along half of the edges and widen their steps.
-        return float(np.percentile(np.concatenate([1.0 - clear for _, clear, _ in fits]), 20.0))
+        return float(np.percentile(1.0 - clear, 20.0))
 
     best = (len(BLURS_PX) // 2 - 1,) * count
     for k in range(count):
@@ -170,105 +198,95 @@ def _best_blurs(
 
 
 def _with_bands(
-    way: _Way, places: Points, outward: Points, blurs: Blurs
+    cuts: _Cuts,
+    blurs: Blurs,
+    offsets: FloatArray,
+    clear: FloatArray,
+    rest: FloatArray,
+    may_be: Callable[[Points], NDArray[np.bool_]],
 ) -> tuple[FloatArray, FloatArray]:
-    """Offsets and clearness of cuts along whose edge another step may run."""
-    offsets, clear, rest = _one_step(way, places, outward, blurs)
+    """Offsets and clearness of cuts of one kind along whose edge another step may run."""
     odd = np.flatnonzero(clear < 1.0 - ODD)
     if len(odd) == 0:
         return offsets, clear
-    at = places[odd] + offsets[odd, None] * outward[odd]
+    found = cuts.some(odd).moved(offsets[odd])
     noise = NOISE * float(np.percentile(rest, 25.0))
-    shift, bands = _two_steps(way, at, outward[odd], blurs, offsets[odd], noise)
+    shift, bands = _two_steps(found, blurs, offsets[odd], noise)
     two = bands > 0.0
-    two[two] = way.may_be((at + shift[:, None] * outward[odd] - way.shift[odd])[two])
+    inner = found.moved(shift)
+    two[two] = may_be((inner.places - inner.aside)[two])
     shift, bands = np.where(two, shift, 0.0), np.where(two, bands, 0.0)
     # A band runs on along the edge; what two steps draw at single places is noise.
-    found = np.zeros(len(places))
-    found[odd] = bands > 0.0
-    votes = np.mean([np.roll(found, k) for k in range(-ALONG, ALONG + 1)], axis=0)
+    is_band = np.zeros(len(offsets))
+    is_band[odd] = bands > 0.0
+    votes = np.mean([np.roll(is_band, k) for k in range(-ALONG, ALONG + 1)], axis=0)
     runs = votes[odd] > 0.5
     odd, bands = odd[runs], bands[runs]
     offsets[odd] += shift[runs]
-    for band in np.unique(bands[bands > 0.0]):
+    for band in np.unique(bands[bands > 0.0]).tolist():
         mine = odd[bands == band]
+        windows = pair_windows(band, blurs)
         for _ in range(2):
-            at = places[mine] + offsets[mine, None] * outward[mine]
-            widths = tuple((band + BAND_SHIFTS_PX).tolist())
-            shift, clear[mine], _ = _nearest_fit(way, at, outward[mine], blurs, widths)
+            shift, clear[mine], _ = _nearest_fit(cuts.some(mine).moved(offsets[mine]), windows)
             offsets[mine] += shift
     return offsets, clear
 
 
-def _one_step(
-    way: _Way, places: Points, outward: Points, blurs: Blurs
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _one_step(cuts: _Cuts, blurs: Blurs) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Offsets, clearness and unexplained light of cuts with nothing but the wall at the edge."""
-    offsets = _strongest(way, places, outward, blurs)
+    offsets = _strongest(cuts, blurs)
+    windows = near_windows(cuts.wall[:, None], cuts.clear, cuts.held, blurs)
     for _ in range(2):
-        at = places + offsets[:, None] * outward
-        shift, clear, rest = _nearest_fit(way, at, outward, blurs, (way.wall,))
+        shift, clear, rest = _nearest_fit(cuts.moved(offsets), windows)
         offsets = offsets + shift
     return offsets, clear, rest
 
 
 def _two_steps(
-    way: _Way,
-    places: Points,
-    outward: Points,
-    blurs: Blurs,
-    offsets: FloatArray,
-    least: float,
+    cuts: _Cuts, blurs: Blurs, offsets: FloatArray, least: float
 ) -> tuple[FloatArray, FloatArray]:
     """Shift from a step to the inner one of two that draw a cut much better, and how far apart.
 
     Both are 0 where one step does as well, or two draw no more than ``least`` of the light more.
     """
     single, double, inner, apart = band_windows(blurs)
-    seen = single.seen(way.light, places, outward)
-    power, even = single.power(seen)
-    one, two = single.drawn(seen).max(axis=1), double.drawn(seen)
+    seen = cuts.across(single.t)
+    power = single.power(seen, cuts.kinds)
+    one, two = single.drawn(seen, cuts.kinds).max(axis=1), double.drawn(seen, cuts.kinds)
     # The edge must lie where it is searched.
-    two = np.where(np.abs(offsets[:, None] + inner) <= way.search + 0.5, two, -np.inf)
+    two = np.where(np.abs(offsets[:, None] + inner) <= cuts.search + 0.5, two, -np.inf)
     best = np.argmax(two, axis=1)
     most = two[np.arange(len(two)), best]
-    needed = np.maximum(least, np.maximum(BETTER * (power - most), ODD * (power - even)))
+    needed = np.maximum(least, np.maximum(BETTER * (power - most), ODD * power))
     better = most - one > needed
     return np.where(better, inner[best], 0.0), np.where(better, apart[best], 0.0)
 
 
-def _strongest(way: _Way, places: Points, outward: Points, blurs: Blurs) -> FloatArray:
+def _strongest(cuts: _Cuts, blurs: Blurs) -> FloatArray:
     """Offsets at which the steps draw most of the light nearby; good to about a pixel."""
-    t, candidates, weight, bases = wide_bases(way.wall, way.search, way.clear, way.share, blurs)
-    cuts = cuts_across(way.light, places, outward, t)
-    explained = -((cuts @ (weight**2).T) ** 2).sum(axis=0) / np.sum(weight**2, axis=1)
-    for channel, basis in zip(cuts, bases, strict=True):
-        explained += power_drawn(channel, basis)
-    if way.open:
-        # What is farther off is more likely a shadow's rim or a line of the bench.
-        explained *= np.exp(-0.5 * ((candidates / way.search - NEAR) / SPREAD) ** 2)
-    return candidates[np.argmax(explained, axis=1)]
+    windows, places, tried = wide_windows(cuts.wall, cuts.search, cuts.clear, cuts.share, blurs)
+    drawn = windows.drawn(cuts.across(windows.t), cuts.kinds)
+    # What is farther off is more likely a shadow's rim or a line of the bench.
+    likely = np.exp(-0.5 * ((places / cuts.search - NEAR) / SPREAD) ** 2)
+    for mine, is_open, may in zip(cuts.kinds, cuts.open, tried, strict=True):
+        drawn[mine] = np.where(may, drawn[mine] * likely if is_open else drawn[mine], -np.inf)
+    return places[np.argmax(drawn, axis=1)]
 
 
-def _nearest_fit(
-    way: _Way, places: Points, outward: Points, blurs: Blurs, widths: tuple[float, ...]
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Small shifts that leave least of the light unexplained in one fixed window.
+def _nearest_fit(cuts: _Cuts, windows: StepWindows) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Small shifts that leave least of the light unexplained in fixed windows.
 
-    A second step comes after one of the widths, unless that is 0. Also how clear the steps are,
-    and the light left.
+    Also how clear the steps are, and the light left.
     """
-    window = near_window(widths, way.wall, way.clear, way.held, blurs)
-    seen = window.seen(way.light, places, outward)
-    power, even = window.power(seen)
-    each = window.drawn(seen).reshape(len(places), len(SHIFTS_PX), len(widths))
-    rest = power[:, None] - each.max(axis=2)
+    seen = cuts.across(windows.t)
+    power, drawn = windows.power(seen, cuts.kinds), windows.drawn(seen, cuts.kinds)
+    rest = power[:, None] - drawn.reshape(len(drawn), len(SHIFTS_PX), -1).max(axis=2)
     best = np.argmin(rest, axis=1)
     inner = np.clip(best, 1, len(SHIFTS_PX) - 2)
-    rows = np.arange(len(places))
+    rows = np.arange(len(rest))
     low, middle, high = (rest[rows, inner + d] for d in (-1, 0, 1))
     bend = low - 2.0 * middle + high
     shift = np.where(bend > 1e-15, 0.5 * (low - high) / np.where(bend > 1e-15, bend, 1.0), 0.0)
     offsets = SHIFTS_PX[inner] + np.clip(shift, -1.0, 1.0) * PLACE_STEP_PX
-    clear = 1.0 - rest[rows, best] / np.maximum(power - even, 1e-12)
+    clear = 1.0 - rest[rows, best] / np.maximum(power, 1e-12)
     return offsets, clear, rest[rows, best]

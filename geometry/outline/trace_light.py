@@ -89,23 +89,38 @@ class LightCrop:
 
     def at(self, x: FloatArray, y: FloatArray) -> FloatArray:
         """Bilinear light of the first channel at photo pixels of any shape."""
-        return self.each_at(x, y)[0]
-
-    def each_at(self, x: FloatArray, y: FloatArray) -> list[FloatArray]:
-        """Bilinear light of every channel at photo pixels of any shape."""
-        height, width = self.channels[0].shape
         x, y = x - self.left, y - self.top
-        column = np.clip(np.floor(x).astype(np.int64), 0, width - 2)
-        row = np.clip(np.floor(y).astype(np.int64), 0, height - 2)
-        fx, fy = np.clip(x - column, 0.0, 1.0), np.clip(y - row, 0.0, 1.0)
-        place = row * width + column
-        seen = []
-        for channel in self.channels:
-            flat = channel.ravel()
-            upper = flat[place] * (1.0 - fx) + flat[place + 1] * fx
-            lower = flat[place + width] * (1.0 - fx) + flat[place + width + 1] * fx
-            seen.append(upper * (1.0 - fy) + lower * fy)
-        return seen
+        height, width = self.channels[0].shape
+        column, row = np.clip(np.floor(x), 0, width - 2), np.clip(np.floor(y), 0, height - 2)
+        place = row.astype(np.int64) * width + column.astype(np.int64)
+        return self._between(self.channels[0], place, x - column, y - row)
+
+    def along(self, places: Points, ways: Points, t: FloatArray) -> FloatArray:
+        """(K, N, T) float32 light of every channel, (T,) px along (N, 2) ways from places."""
+        height, width = self.channels[0].shape
+        first = np.floor(places) - (self.left, self.top)
+        # Counted from the pixel of each place, single precision tells a millionth of one.
+        near, whole, way, far = (
+            a.astype(np.float32) for a in (places - np.floor(places), first, ways, t)
+        )
+        x, y = (near[:, k, None] + way[:, k, None] * far for k in (0, 1))
+        column = np.clip(np.floor(x), -whole[:, :1], width - 2 - whole[:, :1])
+        row = np.clip(np.floor(y), -whole[:, 1:], height - 2 - whole[:, 1:])
+        place = row.astype(np.int64) * width + column.astype(np.int64)
+        place += (first @ (1, width)).astype(np.int64)[:, None]
+        return np.array([self._between(c, place, x - column, y - row) for c in self.channels])
+
+    @staticmethod
+    def _between(
+        channel: FloatArray, place: NDArray[np.int64], right: FloatArray, down: FloatArray
+    ) -> FloatArray:
+        """Light so many shares of a pixel right of and down from flat places of a channel."""
+        width, flat = channel.shape[1], channel.ravel()
+        right, down = np.clip(right, 0.0, 1.0), np.clip(down, 0.0, 1.0)
+        upper, lower = flat[place], flat[place + width]
+        upper += (flat[place + 1] - upper) * right
+        lower += (flat[place + width + 1] - lower) * right
+        return upper + (lower - upper) * down
 
 
 def light_around(pixels: NDArray[Any], region: Polygon, step_px: int) -> LightCrop:

@@ -1,8 +1,11 @@
-"""What light steps of one blur draw across an edge, and how much of cuts through a photo it is."""
+"""What light steps of one blur draw across an edge, and how much of cuts through a photo it is.
+
+An even light tells of no edge: all is measured as what is drawn beyond it.
+"""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +13,7 @@ import numpy as np
 from ..arrays import FloatArray, Points
 from .trace_light import Blurs, LightCrop
 
-__all__ = ["StepWindow", "cuts_across", "power_drawn", "step_bases"]
+__all__ = ["StepWindows", "cuts_across"]
 
 NEW = 1e-6
 """A level whose share that is not drawn by others is less is none of its own."""
@@ -18,22 +21,22 @@ NEW = 1e-6
 
 def cuts_across(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> FloatArray:
     """(K, N, T) light of each channel along each direction, its mean taken off."""
-    x, y = places[:, :1] + t * outward[:, :1], places[:, 1:] + t * outward[:, 1:]
-    cuts = np.array(light.each_at(x, y), dtype=np.float64)
+    cuts = light.along(places, outward, t).astype(np.float64)
     return np.asarray(cuts - cuts.mean(axis=-1, keepdims=True))
 
 
 @dataclass(frozen=True, slots=True)
-class StepWindow:
-    """What steps at given places draw in a window laid across the edge, by a picture's channels.
+class StepWindows:
+    """What steps at given places draw in windows laid across edges of W kinds, by channels.
 
-    ``t`` is where the window is sampled, px, ``weight`` (T,) how much each sample counts, ``bases``
-    (T, C, levels) for each channel an orthonormal basis of what steps at each place can draw.
+    ``t`` (T,) is where all windows are sampled, px, ``weight`` (W, C or 1, T) how much each sample
+    counts, ``bases`` for each channel and kind (levels, T, C) what, times a cut, is the share of
+    the cut that each level of steps at each of C places draws.
     """
 
     t: FloatArray
     weight: FloatArray
-    bases: tuple[FloatArray, ...]
+    bases: tuple[list[FloatArray], ...]
 
     @classmethod
     def of(
@@ -43,77 +46,71 @@ class StepWindow:
         places: FloatArray,
         widths: FloatArray,
         blurs: Blurs,
-        share: float = math.inf,
-    ) -> StepWindow:
-        """For (C,) places, with a second step (C,) px after each where that is more than 0.
+        share: FloatArray,
+    ) -> StepWindows:
+        """For (C,) places, with a second step (W, C) px after each where that is more than 0.
 
-        ``share`` is what of all change in the first channel the first step is, if that is known.
+        ``share`` (W,) is what of all change in the first channel the first step is, else infinite.
         """
-        weights = np.broadcast_to(weight, (len(places), len(t)))
+        # Nothing tells how another mixture of colours changes at either edge.
+        unknown = np.full(len(share), np.inf)
         bases = [
-            step_bases(t, places, widths, blur, weights, math.inf if k else share)
+            _bases(t, weight, places, widths, blur, unknown if k else share)
             for k, blur in enumerate(blurs)
         ]
         return cls(t, weight, tuple(bases))
 
-    def seen(self, light: LightCrop, places: Points, outward: Points) -> FloatArray:
-        """(K, N, T) weighted cuts along (N, 2) directions from as many places."""
-        return cuts_across(light, places, outward, self.t) * self.weight
+    def power(self, cuts: FloatArray, kinds: Sequence[slice]) -> FloatArray:
+        """(N,) weighted power of (K, N, T) cuts, those of each kind in one run."""
+        power = np.zeros(cuts.shape[1])
+        for weight, mine in zip(self.weight[:, 0] ** 2, kinds, strict=True):
+            seen = cuts[:, mine]
+            even = (seen @ weight) ** 2 / weight.sum()
+            power[mine] = (seen**2 @ weight - even).sum(axis=0)
+        return power
 
-    def power(self, seen: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """(N,) power of weighted cuts, and what an even light draws of it."""
-        even = ((seen @ self.weight) ** 2).sum(axis=0) / (self.weight @ self.weight)
-        return np.einsum("kij,kij->i", seen, seen), even
-
-    def drawn(self, seen: FloatArray) -> FloatArray:
-        """(N, C) power of weighted cuts that steps at each of the places draw."""
-        return np.sum(
-            [power_drawn(cuts, bases) for cuts, bases in zip(seen, self.bases, strict=True)], axis=0
-        )
-
-
-def power_drawn(cuts: FloatArray, bases: FloatArray) -> FloatArray:
-    """(N, C) power of (N, T) cuts that each of (T, C, levels) bases draws."""
-    size, count, levels = bases.shape
-    shares = cuts @ bases.reshape(size, count * levels)
-    return np.asarray((shares**2).reshape(len(cuts), count, levels).sum(axis=2))
+    def drawn(self, cuts: FloatArray, kinds: Sequence[slice]) -> FloatArray:
+        """(N, C) what steps at each of the places draw of that power."""
+        drawn = np.zeros((cuts.shape[1], self.bases[0][0].shape[2]))
+        for channel, bases in zip(cuts, self.bases, strict=True):
+            for basis, mine in zip(bases, kinds, strict=True):
+                drawn[mine] += np.square(channel[mine] @ basis).sum(axis=0)
+        return drawn
 
 
-def step_bases(
+def _bases(
     t: FloatArray,
+    weight: FloatArray,
     places: FloatArray,
     widths: FloatArray,
     blur: float,
-    weight: FloatArray,
-    share: float = math.inf,
-) -> FloatArray:
-    """Orthonormal (T, C, levels) bases of what levels and steps at (C,) places can draw.
-
-    ``weight`` (C, T) is how much each sample counts for each of them; ``share`` what of all change
-    the first of two steps is, if that is known.
-    """
-    first = _risen((t - places[:, None]) / blur)
-    columns = [1.0 - first, first]
-    if widths[0] > 0.0:
-        second = _risen((t - (places + widths)[:, None]) / blur)
-        columns = [1.0 - first, first - second, second]
-        if math.isfinite(share):
-            # Steps of a known ratio are one: neither is taken for the other.
-            both = share * first + (1.0 - share) * second
-            columns = [1.0 - both, both]
+    share: FloatArray,
+) -> list[FloatArray]:
+    """For each kind (levels, T, C) weighted orthonormal bases of what its steps can draw."""
+    first = np.broadcast_to(_risen((t - places[:, None]) / blur), (*widths.shape, len(t)))
+    columns = [first]
+    walled = widths[:, 0] > 0.0
+    if walled.any():
+        second = _risen((t - (places + widths)[..., None]) / blur)
+        # Steps of a known ratio are one: neither is taken for the other.
+        known = walled & np.isfinite(share)
+        part = np.where(known, share, 1.0)[:, None, None]
+        columns = [part * first + (1.0 - part) * second]
+        if (walled & ~known).any():
+            columns.append(second * (walled & ~known)[:, None, None])
     # Of two or three columns each Gram and Schmidt take a quarter of the time of a QR of many.
-    found: list[FloatArray] = []
+    found = [np.broadcast_to(weight / np.linalg.norm(weight, axis=2, keepdims=True), first.shape)]
     for column in columns:
         seen = column * weight
-        size = np.sqrt(np.einsum("ct,ct->c", seen, seen))
-        for known in found:
-            seen -= np.einsum("ct,ct->c", seen, known)[:, None] * known
-        left = np.sqrt(np.einsum("ct,ct->c", seen, seen))
+        size = np.sqrt(np.einsum("wct,wct->wc", seen, seen))
+        for known_one in found:
+            seen = seen - np.einsum("wct,wct->wc", seen, known_one)[..., None] * known_one
+        left = np.sqrt(np.einsum("wct,wct->wc", seen, seen))
         # What others draw already, as a foot beyond the window is, draws nothing more.
-        found.append(
-            seen * np.where(left > NEW * size, 1.0 / np.maximum(left, 1e-300), 0.0)[:, None]
-        )
-    return np.ascontiguousarray(np.stack(found, axis=-1).transpose(1, 0, 2))
+        own = np.where(left > NEW * size, 1.0 / np.maximum(left, 1e-300), 0.0)
+        found.append(seen * own[..., None])
+    bases = [np.swapaxes(level * weight, 1, 2) for level in found[1:]]
+    return [np.ascontiguousarray(levels) for levels in np.stack(bases, axis=1)]
 
 
 def _risen(x: FloatArray) -> FloatArray:
