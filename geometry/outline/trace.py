@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
+from shapely import LinearRing, Polygon
 
 from ..arrays import Points
 from ..errors import TraceError
@@ -22,6 +22,7 @@ from .trace_light import light_around
 from .trace_paint import see_through
 from .trace_region import find_region
 from .trace_ring import fine_ring
+from .trace_silhouette import carved
 
 if TYPE_CHECKING:
     from ..bench.bench import Bench
@@ -101,24 +102,27 @@ def trace(
     tell(progress, 0.3, "Reading the edge")
     rings = [region.polygon.exterior, *region.polygon.interiors]
     light = light_around(pixels, region.polygon, region.step_px)
+
+    def lift_of(places: Points) -> Points:
+        return bench.to_photo(bench.to_plane(places, 0.0), height_mm) - places
+
     if foot is None:
         see_through(light, pixels, region)
-    wall = SideWall.of(foot, light, region.polygon)
-    loops = []
+    wall = SideWall.of(None if region.is_silhouette else foot, light, region.polygon)
+    edges = []
     for k, ring in enumerate(rings):
-        report = stage(progress, 0.3 + 0.65 * k / len(rings), 0.3 + 0.65 * (k + 1) / len(rings))
+        report = stage(progress, 0.3 + 0.5 * k / len(rings), 0.3 + 0.5 * (k + 1) / len(rings))
         tell(report, 0.0, "Reading the edge" if k == 0 else "Reading the holes")
         corners = np.asarray(ring.coords)[:-1, :2]
-        edge = fine_ring(
-            light,
-            corners,
-            region.step_px,
-            wall,
-            is_hole=k > 0,
-        )
-        tell(report, 0.7, "Fitting lines and arcs")
+        edges.append(fine_ring(light, corners, region.step_px, wall, is_hole=k > 0))
+    if region.is_silhouette:
+        edges = carved(edges, lift_of)
+    loops: list[Loop] = []
+    for k, edge in enumerate(edges):
+        tell(progress, 0.8 + 0.2 * k / len(edges), "Fitting lines and arcs")
         points = bench.to_plane(edge, height_mm)
-        if k > 0 and _width_mm(points) < smallest_hole_mm and not _holds(ring, remove_px):
+        is_speck = k > 0 and _width_mm(points) < smallest_hole_mm
+        if is_speck and not _holds(LinearRing(edge), remove_px):
             continue
         loops.append(Loop(fit_ring(points, tolerance_mm, character=character)))
     tell(progress, 1.0, "Traced")

@@ -17,6 +17,8 @@ __all__ = ["CORNER_RAD", "crossed", "with_corners", "with_hidden_corners", "with
 
 SCRAP_PX = 26.0
 """Shorter pieces at a corner are suspect."""
+CROSSING_PX = 39.0
+"""How far off the ends of two sides their corner may lie where no long run is missing."""
 CORNER_RUN_PX = 14
 """How much of each side is continued into a corner."""
 BEND_RUN_PX = 28
@@ -30,6 +32,10 @@ SMOOTH_RAD = 0.05
 """Segments that meet at no sharper an angle go on as one another."""
 HIDDEN_RUN, HIDING = 10, 3
 """Points to either side by which an unknown run is drawn, and those between, which are not sure."""
+LONG_RUNS_PX, SHORT_RUNS_PX = (30.0, 20.0, 14.0), (10.0, 7.0)
+"""They are rather more, if one curve draws them, or fewer on a line between corners."""
+EVEN_PX = 0.15
+"""Root of the mean square by which a curve leaves the points that it draws."""
 
 IsNear = Callable[[FloatArray, Points], bool]
 """Whether a corner at a place, with (2, 2) directions off its sides, is one of the part."""
@@ -151,13 +157,28 @@ def with_hidden_corners(
         return ring
     start = int(np.argmax(known & ~np.roll(known, -1))) + 1
     ring, known = np.roll(ring, -start, axis=0).copy(), np.roll(known, -start)
+    spacing = float(np.median(np.hypot(*np.diff(ring, axis=0).T)))
+    ahead = np.arange(max(HIDDEN_RUN, round(LONG_RUNS_PX[0] / spacing)))
     for first, stop in zip(*runs_of(~known), strict=True):
-        before = ring[np.arange(first - HIDDEN_RUN, first)]
-        after = ring[np.arange(stop, stop + HIDDEN_RUN) % len(ring)]
+        before = _side(ring[first - 1 - ahead], spacing)[::-1]
+        after = _side(ring[(stop + ahead) % len(ring)], spacing)
         drawn = _drawn_on(before, after, stop - first, is_near, side)
         if drawn is not None:
             ring[first:stop] = drawn
     return ring
+
+
+def _side(run: Points, spacing: float) -> Points:
+    """The part of a run from its start on that is one line or one arc."""
+    for length in LONG_RUNS_PX:
+        points = run[: round(length / spacing)]
+        if fit_line(points).rms_mm < EVEN_PX or fit_circle(points).rms_mm < EVEN_PX:
+            return points
+    for length in SHORT_RUNS_PX:
+        points = run[: round(length / spacing)]
+        if fit_line(points).rms_mm < EVEN_PX:
+            return points
+    return run[:HIDDEN_RUN]
 
 
 def _drawn_on(
@@ -169,8 +190,9 @@ def _drawn_on(
         return bent
     start, end = before[-1], after[0]
     share = (np.arange(count) + 1.0) / (count + 1.0)
-    headings = np.array([fit_line(run).direction for run in (before, after)])
-    corner = crossed(before[::-1], after)
+    near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
+    headings = np.array([fit_line(run).direction for run in near])
+    corner = crossed(before[::-1], after, max(CROSSING_PX, float(np.hypot(*(end - start)))))
     if corner is None or not is_near(corner, side * headings[:, ::-1] * (1.0, -1.0)):
         return None
     legs = [float(np.hypot(*(corner - place))) for place in (start, end)]
@@ -184,7 +206,8 @@ def _bent_on(before: Points, after: Points, count: int) -> Points | None:
     start, end = before[-1], after[0]
     share = (np.arange(count) + 1.0) / (count + 1.0)
     lines = [fit_line(run) for run in (before, after)]
-    headings = np.array([line.direction for line in lines])
+    near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
+    headings = np.array([fit_line(run).direction for run in near])
     (ax, ay), (bx, by) = headings
     turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
     if abs(turn) < CORNER_RAD:
@@ -200,8 +223,8 @@ def _bent_on(before: Points, after: Points, count: int) -> Points | None:
     return None
 
 
-def crossed(back: Points, ahead: Points) -> FloatArray | None:
-    """Crossing of two runs continued past their first points, near both."""
+def crossed(back: Points, ahead: Points, reach: float = CROSSING_PX) -> FloatArray | None:
+    """Crossing of two runs continued past their first points, no farther than ``reach`` px."""
     if len(back) < 2 or len(ahead) < 2:
         return None
     middle = (back[0] + ahead[0]) / 2.0
@@ -210,7 +233,7 @@ def crossed(back: Points, ahead: Points) -> FloatArray | None:
     for _ in range(3):
         assert place is not None
         place = crossing(_onward(back, place), _onward(ahead, place), middle)
-        if place is None or np.hypot(*(place - middle)) > 1.5 * SCRAP_PX:
+        if place is None or np.hypot(*(place - middle)) > reach:
             return None
     return place
 
@@ -221,7 +244,7 @@ def _onward(run: Points, place: FloatArray) -> Support:
     line = fit_line(near)
     along = np.array(line.direction)
     far = run[:BEND_RUN_PX]
-    if len(far) == BEND_RUN_PX:
+    if len(far) > CORNER_RUN_PX:
         line = fit_line(far)
         along, across = np.array(line.direction), np.array((-line.direction[1], line.direction[0]))
         u, v = (far - line.point) @ along, (far - line.point) @ across

@@ -46,6 +46,8 @@ SOME = 5000
 """How many blocks tell the middle of many."""
 ROUGH = 3.0
 """Places of a face are off its colour by at most so many times the middle of all of them."""
+LENS = 3.5
+"""Bench seen through a thick part that covers a circle of fewer blocks across is a speck."""
 MOST_LIGHT, LIGHT_SHARE = 0.15, 0.3
 """How much the light on a face may change, and of the step to what lies around it, at most."""
 SIDES = ("left", "right", "top", "bottom")
@@ -58,12 +60,14 @@ class Region:
     """The part's rough outline in photo pixels, and how rough it is.
 
     ``drawn`` tells where it is drawn or printed on, px, ``doubts`` what is unclear and where, px.
+    Where it ``is_silhouette`` the outline holds a thick part's wall too.
     """
 
     polygon: Polygon
     step_px: int
     drawn: BaseGeometry | None = None
     doubts: tuple[Doubt, ...] = ()
+    is_silhouette: bool = False
 
 
 def find_region(
@@ -171,17 +175,22 @@ def _grow(
     column = min(max(int((inside_px[0] - corner[0] + 0.5) / step), 0), width - 1)
     row = min(max(int((inside_px[1] - corner[1] + 0.5) / step), 0), height - 1)
     mask, alike = _alike(small, row, column, walled=foot is not None)
-    wall, skirt = None, 0
+    wall, skirt, beyond = None, 0, None
     drawn = np.zeros_like(mask)
     doubts: list[Doubt] = []
     if foot is not None:
         slant = Slant.of(foot, corner, step, small.shape)
         face = face_only(small, mask, alike, slant)
         mask, alike, wall, skirt = face.mask, face.alike, face.wall, face.skirt
+        beyond = face.bench
     if neck > 0.0:
         half = max(2, math.ceil(0.5 * neck / step))
         mask, drawn, doubts = with_marks(small, alike, mask, half, wall, skirt, (row, column))
-    mask = _tidy(mask, row, column, hole / step)
+    least = hole / step
+    if beyond is not None:
+        # Of a hole in a thick part little is seen through.
+        mask, least = mask & ~beyond, min(least, LENS)
+    mask = _tidy(mask, row, column, least)
     _check_size(mask, inside_px)
     whole, outline = mask, outline_of(mask)
     if parting:
@@ -201,7 +210,8 @@ def _grow(
     polygon = affinity.affine_transform(outline, to_px)
     beside = MultiPolygon(polygons_of(drawn & ~shrunk(mask, RIM)))
     found = tuple(doubt.moved(to_px[4], to_px[5], step) for doubt in doubts)
-    return Region(polygon, step, affinity.affine_transform(beside, to_px), found)
+    drawn_on = affinity.affine_transform(beside, to_px)
+    return Region(polygon, step, drawn_on, found, is_silhouette=beyond is not None)
 
 
 def _alike(small: FloatArray, row: int, column: int, *, walled: bool) -> tuple[Mask, Mask]:

@@ -1,4 +1,7 @@
-"""Tell a thick part's face from the side wall that a tilted camera sees below it."""
+"""Tell a thick part's face from the side wall that a tilted camera sees below it.
+
+Or, where the wall looks so much like the face that only its foot shows, both from the bench.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,15 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .trace_colour import away_from, evened, face_colour, quadratic
-from .trace_mask import Mask, closed, component_at_any, grown, opened, shrunk
+from .trace_mask import (
+    Mask,
+    closed,
+    component_at_any,
+    grown,
+    opened,
+    polygons_of,
+    shrunk,
+)
 
 __all__ = ["Face", "FootOf", "Slant", "face_only"]
 
@@ -26,15 +37,35 @@ FEW = 0.05
 """Share of the rim below which such steps are marks."""
 SLIM = 3
 """Half the width in blocks of walls in which light is too mixed to tell them by it."""
+LIKE_FACE = 0.25
+"""Share of the step from face to bench below which the one to a wall is no edge to read by."""
+NEARER = 0.35
+"""Share of the way from the wall's colour to the bench's up to which it is taken for the wall's."""
+LIKE_BENCH = 0.1
+"""Share of that step within which what is seen is the bench."""
+BESIDE_BLOCKS, RIM_BLOCKS, LEAST_PLACES = 1.5, 3, 60
+"""Beside a rim so far on the other side comes, and so far light is mixed; samples along too short
+a rim tell nothing."""
+MIDDLE: FloatArray = np.array([0.35, 0.45, 0.55, 0.65])
+"""Shares of the slant in the middle of a wall."""
+SLIT_PX, SLIT_BLOCKS = 3, 2
+"""Half the width of what is too narrow for its two edges to be read apart, or to be found."""
+LONG, SLIT = 2.0, 0.5
+"""A slot's wall that hides all of the bench, and a slit too narrow to read the edges of, is so
+many times longer across the slant than the slant is."""
 APART = 1.2
 """So many times the face's unevenness at least parts blocks of wall from blocks of face."""
 
 
 @dataclass(frozen=True, slots=True)
 class Slant:
-    """How the foot is seen off the face, in blocks: ``quadratic(column, row) @ factors``."""
+    """How the foot is seen off the face, in blocks: ``quadratic(column, row) @ factors``.
+
+    A block is ``step`` px wide.
+    """
 
     factors: FloatArray
+    step: int
 
     @classmethod
     def of(cls, foot: FootOf, corner: tuple[int, int], step: int, shape: tuple[int, ...]) -> Slant:
@@ -44,7 +75,7 @@ class Slant:
             [(x, y) for y in ticks * (shape[0] - 1.0) for x in ticks * (shape[1] - 1.0)]
         )
         off = foot(blocks * step + np.array(corner) + (step - 1) / 2.0) / step
-        return cls(np.linalg.lstsq(quadratic(*blocks.T), off, rcond=None)[0])
+        return cls(np.linalg.lstsq(quadratic(*blocks.T), off, rcond=None)[0], step)
 
     def seen(self, rows: FloatArray, columns: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Offsets (rows, columns) from places to their foot."""
@@ -56,13 +87,15 @@ class Slant:
 class Face:
     """(h, w) blocks of the face, of all of its colour, and of the wall's middle.
 
-    ``skirt`` is how many blocks broad the wall is seen.
+    ``skirt`` is how many blocks broad the wall is seen. A silhouette's mask and all of its colour
+    hold the wall too; then ``bench`` is where that is seen beyond doubt, else None.
     """
 
     mask: Mask
     alike: Mask
     wall: Mask | None
     skirt: int = 0
+    bench: Mask | None = None
 
 
 def face_only(small: FloatArray, mask: Mask, alike: Mask, slant: Slant) -> Face:
@@ -70,7 +103,8 @@ def face_only(small: FloatArray, mask: Mask, alike: Mask, slant: Slant) -> Face:
 
     Where all of the wall grew in, the mask is the face swept along the slant; so the face is what
     of it can be set off by any share of the slant and stays in it. Whether a wall grew in is told
-    by its step against the face right above it.
+    by its step against the face right above it. If that is too small to read an edge by, the whole
+    silhouette is told from the bench instead.
 
     Parameters
     ----------
@@ -92,6 +126,9 @@ def face_only(small: FloatArray, mask: Mask, alike: Mask, slant: Slant) -> Face:
     if core.sum() < 50:
         return unchanged
     odd = even - face_colour(even, core)
+    whole = _silhouette(odd, mask, core, slant)
+    if whole is not None:
+        return whole
     step = _step_within(odd, mask, sure, slant)
     face = mask
     if step is not None:
@@ -99,6 +136,71 @@ def face_only(small: FloatArray, mask: Mask, alike: Mask, slant: Slant) -> Face:
     if face.sum() < 0.6 * sure.sum():
         return unchanged
     return Face(face, alike, _wall(face, slant), math.ceil(broad))
+
+
+def _silhouette(odd: FloatArray, mask: Mask, core: Mask, slant: Slant) -> Face | None:
+    """The part and its wall together, where they differ by little from each other.
+
+    None where the wall is another, or where it hides all of the bench in a slot.
+    """
+    near = grown(_swept(mask, slant), 2)
+    around = grown(near, 8) & ~grown(near, 2)
+    if not around.any():
+        return None
+    away = _size(odd)
+    bench = float(np.median(away[around]))
+    whole = component_at_any(opened(closed(away < 0.5 * bench, 1), 1) & near, core)
+    step = _step_at_foot(odd, whole, bench, slant)
+    if step is None:
+        return None
+    # Bench in shadow is nearer to a dark face: stay as close to the wall as it allows.
+    wall = float(_size(step[None])[0])
+    alike = opened(closed(away < wall + NEARER * (bench - wall), 1), 1)
+    whole = component_at_any(alike & near, core)
+    top = _above(whole, slant)
+    hidden = opened((_size(odd - step) < 0.5 * wall) & shrunk(top, 2), 2)
+    slits = closed(whole, max(SLIT_BLOCKS, math.ceil(SLIT_PX / slant.step))) & ~whole
+    if _is_long(hidden, slant, LONG) or _is_long(slits, slant, SLIT):
+        return None
+    seen = _size(odd - np.median(odd[around], axis=0)) < LIKE_BENCH * bench
+    return Face(whole, alike, None, bench=grown(seen & ~whole, RIM_BLOCKS) & ~whole)
+
+
+def _step_at_foot(odd: FloatArray, whole: Mask, bench: float, slant: Slant) -> FloatArray | None:
+    """(3,) small step from a face to the wall that a silhouette ends with; None where it does not.
+
+    It ends with its wall if right below it the bench is seen, and what is as far above its feet
+    is another colour than what is as far below its top edges, blurred and mixed as this is.
+    """
+    rows, columns = (v.astype(np.float64) for v in np.nonzero(whole & ~shrunk(whole, 1)))
+    down, right = slant.seen(rows, columns)
+    beside = BESIDE_BLOCKS / np.hypot(down, right)
+    seen = []
+    for way in (-1.0, 1.0):
+        rim = ~_at(whole, rows - way * beside * down, columns - way * beside * right)
+        rim &= _at(whole, rows + way * down, columns + way * right)
+        for share in (way * MIDDLE, -way * MIDDLE):
+            y = rows[rim] + share[:, None] * down[rim]
+            x = columns[rim] + share[:, None] * right[rim]
+            seen.append(odd[_within(y, odd.shape[0]), _within(x, odd.shape[1])].reshape(-1, 3))
+    wall, beyond, face, _ = seen
+    if min(len(wall), len(face)) < LEAST_PLACES:
+        return None
+    step = np.median(wall, axis=0) - np.median(face, axis=0)
+    is_small = LEAST_STEP < float(_size(step[None])[0]) < LIKE_FACE * bench
+    is_bench = float(np.median(_size(beyond))) > (1.0 - LIKE_FACE) * bench
+    return step if is_small and is_bench else None
+
+
+def _is_long(mask: Mask, slant: Slant, times: float) -> bool:
+    """Whether any piece of a mask is so many times longer across the slant than the slant is."""
+    for piece in polygons_of(mask):
+        x, y = np.asarray(piece.exterior.coords).T
+        down, right = slant.seen(y[:1], x[:1])
+        across = (x * down[0] - y * right[0]) / np.hypot(down[0], right[0])
+        if np.ptp(across) > times * np.hypot(down[0], right[0]):
+            return True
+    return False
 
 
 def _step_within(odd: FloatArray, mask: Mask, sure: Mask, slant: Slant) -> FloatArray | None:

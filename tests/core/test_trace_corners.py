@@ -34,3 +34,12 @@ def test_a_corner_far_from_the_rough_edge_is_left_alone():
     known = np.hypot(*(truth - (90.0, 70.0)).T) > 14.0
     drawn = with_hidden_corners(truth, known, lambda place, off: False, side=1.0)
     assert shapely.LinearRing(drawn).hausdorff_distance(shapely.LinearRing(truth)) < 1e-9
+
+
+def test_a_short_side_next_to_a_hidden_corner_does_not_take_the_next_corner_for_a_bend():
+    # Of the notch's end 12 px are seen, less than the run by which longer sides are drawn.
+    ring = shapely.get_coordinates(box(0, 0, 90, 24).exterior.segmentize(1.0))[:-1][::-1]
+    known = np.hypot(*(ring - (90.0, 24.0)).T) > 12.0
+    read = np.where(known[:, None], ring, ring - (4.0, 4.0))
+    drawn = with_hidden_corners(read, known, lambda place, off: True, side=1.0)
+    assert shapely.LinearRing(ring).distance(shapely.points(drawn)).max() < 0.3
