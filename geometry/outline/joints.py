@@ -40,15 +40,16 @@ def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
     if len(pieces) > MOST_PIECES:
         return _counted(_with_smooth_cubics(pieces, chain), chain)
     best, fewest = pieces, len(pieces) + 1
-    for tried in (spared(merged(pieces, chain), chain), pieces):
+    plain = spared(merged(pieces, chain), chain)
+    for tried in (plain, pieces) if plain != pieces else (pieces,):
         built, astray = _joined(tried, chain)
         if astray < fewest:
             best, fewest = built, astray
         if not astray:
             return built, 0
     # Held to their nodes, where the search found them, fewer may stray, and none far.
-    plain, astray = _counted(_with_smooth_cubics(pieces, chain), chain)
-    return (plain, astray) if astray < fewest else (best, fewest)
+    held, astray = _counted(_with_smooth_cubics(pieces, chain), chain)
+    return (held, astray) if astray < fewest else (best, fewest)
 
 
 def _counted(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
@@ -65,7 +66,9 @@ def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
     count = len(pieces)
     supports = [support_of(piece, chain) for piece in pieces]
     tangent = [_is_tangent(pieces, k, chain) for k in range(count)]
-    given_up, tight = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
+    given_up = np.zeros(count, dtype=bool)
+    # A guide is laid through the middle of its points, however far single ones lie.
+    tight = np.full(count, chain.room_mm == 0.0)
     best, fewest = pieces, count + 1
     for _ in range(min(2 * count + 4, MOST_TRIED)):
         touching = _touching(supports, tangent)
