@@ -137,7 +137,7 @@ def _along_segments(
 ) -> Points:
     """Edge points along a fitted ring, evened within runs between corners, corners set in."""
     runs = _runs_between_corners(segments)
-    closed = len(runs) == 1 and not _is_corner(segments[-1], segments[0])
+    closed = len(runs) == 1 and not _is_corner(runs[0][-1], runs[0][0])
     side = 1.0 if material_left else -1.0
     places, outward, widths, sizes = [], [], [], []
     for run in runs:

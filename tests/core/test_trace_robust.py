@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 import shapely
-from shapely import Point, box
+from shapely import Point, affinity, box
 
 from geometry.errors import TraceError
 from geometry.outline.trace import trace
@@ -167,3 +167,13 @@ def test_the_light_may_change_up_to_a_piece_beyond_a_marker():
     most, _, found = errors_of(at=(-9.0, -8.0), lines=[line], face=KRAFT, vignette=0.3)
     assert most <= 0.10
     assert len(found.holes) == 1
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 80.0])
+def test_a_ring_with_one_corner_keeps_it_sharp_wherever_the_ring_starts(turn_deg):
+    drop = shapely.convex_hull(shapely.union(Point(0, 0).buffer(8.0, quad_segs=90), Point(16, 3)))
+    drop = affinity.rotate(drop, turn_deg, origin=(0, 0))
+    bench = camera_over(SIZE, SCALE, tilt_deg=4.0, lens=6.0)
+    click = tuple(bench.to_photo(np.array([(0.0, 0.0)]), 0.0)[0])
+    found = trace(picture(bench, drop), bench, click)
+    assert gaps(found.polygon(0.005), drop).max() < 0.05
