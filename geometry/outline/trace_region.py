@@ -91,7 +91,8 @@ def find_region(
         Width of the smallest hole to keep.
     neck_px : float
         Where two large pieces hang together by less than this, an edge or a change of colour
-        between them tells two parts that touch from one with a thin neck.
+        between them tells two parts that touch from one with a thin neck; where it is 0 neither
+        parts that touch nor marks are told.
     coarse : bool
         Stop after the first look at the whole photo.
     foot : callable, optional
@@ -174,7 +175,8 @@ def _grow(
     height, width = small.shape[:2]
     column = min(max(int((inside_px[0] - corner[0] + 0.5) / step), 0), width - 1)
     row = min(max(int((inside_px[1] - corner[1] + 0.5) / step), 0), height - 1)
-    mask, alike = _alike(small, row, column, walled=foot is not None)
+    # A wall that may show is often the face's colour in less light.
+    mask, alike = _alike(small, row, column, in_other_light=foot is None and neck > 0.0)
     wall, skirt, beyond = None, 0, None
     drawn = np.zeros_like(mask)
     doubts: list[Doubt] = []
@@ -193,7 +195,7 @@ def _grow(
     mask = _tidy(mask, row, column, least)
     _check_size(mask, inside_px)
     whole, outline = mask, outline_of(mask)
-    if parting:
+    if parting and neck > 0.0:
         mask, seams = without_hair_seams(small, mask, outline, neck / step, row, column)
         mask, necks = without_touching(small, mask, neck / step, row, column)
         doubts = [
@@ -214,10 +216,10 @@ def _grow(
     return Region(polygon, step, drawn_on, found, is_silhouette=beyond is not None)
 
 
-def _alike(small: FloatArray, row: int, column: int, *, walled: bool) -> tuple[Mask, Mask]:
+def _alike(small: FloatArray, row: int, column: int, *, in_other_light: bool) -> tuple[Mask, Mask]:
     """The clicked face, allowing for a slow change of light across it; and all of its colour.
 
-    ``walled`` tells that a wall may show, which is often the face's colour in less light.
+    ``in_other_light`` asks for that too which has the face's colour in a little more or less of it.
     """
     near = small[max(row - 4, 0) : row + 5, max(column - 4, 0) : column + 5].reshape(-1, 3)
     model = np.broadcast_to(np.median(near, axis=0), small.shape)
@@ -237,7 +239,7 @@ def _alike(small: FloatArray, row: int, column: int, *, walled: bool) -> tuple[M
             break
         model = face_colour(small, shrunk(mask, 2) if shrunk(mask, 2).sum() > 50 else mask)
     alike = closed(away < limit, 1)
-    every = alike if walled else alike | _in_other_light(small, model, mask, limit)
+    every = alike | _in_other_light(small, model, mask, limit) if in_other_light else alike
     return alike & grown(mask, 2), opened(every, 2)
 
 
