@@ -6,7 +6,16 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["FloatArray", "Matrix", "Point", "Points", "as_points", "runs_of", "some_of"]
+__all__ = [
+    "FloatArray",
+    "Matrix",
+    "Point",
+    "Points",
+    "as_points",
+    "runs_of",
+    "some_of",
+    "stretches",
+]
 
 FloatArray = NDArray[np.float64]
 Points = NDArray[np.float64]
@@ -45,3 +54,11 @@ def runs_of(flags: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int
 def some_of(values: NDArray[Kind], most: int) -> NDArray[Kind]:
     """Every so manieth of (N, ...) values, about ``most``: they tell as much as all, and sooner."""
     return values[:: max(1, len(values) // most)]
+
+
+def stretches(
+    first: NDArray[np.int64], count: NDArray[np.int64]
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return all numbers of P stretches one after another, and (P,) where each begins in them."""
+    begin = np.cumsum(count) - count
+    return np.arange(int(count.sum())) + np.repeat(first - begin, count), begin

@@ -12,12 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, get_coordinates
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Points, stretches
 from .evening import evened
 from .segments import Arc, Cubic, Line, Segment
 from .thinning import Indices, joint_places
 
-__all__ = ["Chain", "Indices", "Piece", "make_chain", "rolled", "stretches"]
+__all__ = ["Chain", "Indices", "Piece", "make_chain", "rolled"]
 
 CORNER_RAD = 0.5
 """A sharper turn than this between two sides is meant as a corner."""
@@ -161,12 +161,6 @@ def rolled(chain: Chain, place: int) -> Chain:
         smooth=chain.smooth[order],
         few=np.unique(np.append((chain.few - at) % size, size)),
     )
-
-
-def stretches(first: Indices, count: Indices) -> tuple[Indices, Indices]:
-    """Return all numbers of P stretches one after another, and (P,) where each begins in them."""
-    begin = np.cumsum(count) - count
-    return np.arange(int(count.sum())) + np.repeat(first - begin, count), begin
 
 
 def _outermost(checks: Points, travel: FloatArray, block_mm: float) -> Indices:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Points, stretches
 from .cubics import Complexes
 
 __all__ = ["joint_places"]
@@ -156,8 +156,7 @@ class _Growth:
         size = high - low
         if places is None:
             count = size + 1
-            begin = np.cumsum(count) - count
-            at = np.arange(int(count.sum())) + np.repeat(low - begin, count)
+            at, begin = stretches(low, count)
             mine = np.repeat(np.arange(len(low)), count)
         else:
             most = int(min(places, size.max() + 1))
