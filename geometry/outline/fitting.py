@@ -3,6 +3,7 @@
 import itertools
 import math
 from collections.abc import Callable
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -79,28 +80,23 @@ def _fit(ring: Points, tolerance_mm: float, *, organic: bool, strict: bool) -> t
     """Cut the ring where it is sharpest and search it as a chain."""
     ring = np.roll(ring, -_sharpest(ring, tolerance_mm), axis=0)
     round_mm = np.vstack((ring, ring[:1]))
-
-    def chain(every: bool) -> Chain:
-        return make_chain(
-            round_mm,
-            MARGIN * tolerance_mm,
-            closed=True,
-            organic=organic,
-            coarse=not strict,
-            every=every,
-        )
-
+    chain_of = partial(
+        make_chain,
+        round_mm,
+        MARGIN * tolerance_mm,
+        closed=True,
+        organic=organic,
+        coarse=not strict,
+    )
     if not strict:
-        found, pieces = search(chain(True), free=True)
+        found, pieces = search(chain_of(every=True), free=True)
         return tuple(piece.segment for piece in join_pieces(pieces, found)[0])
-    fitted = _best(chain, ring, tolerance_mm)
+    fitted = _best(chain_of, ring, tolerance_mm)
     return fitted or simple_lines(ring, 0.99 * tolerance_mm)
 
 
 def _best(
-    chain_of: Callable[[bool], Chain],
-    points: Points,
-    tolerance_mm: float,
+    chain_of: Callable[..., Chain], points: Points, tolerance_mm: float
 ) -> tuple[Segment, ...] | None:
     """Segments that keep to the points both ways, the least bound search first.
 
@@ -108,7 +104,7 @@ def _best(
     """
     rough: list[tuple[list[Piece], Chain]] = []
     for free in (True, False):
-        chain = chain_of(not free)
+        chain = chain_of(every=not free)
         found, pieces = search(chain, free=free)
         pieces, astray = join_pieces(pieces, found)
         segments = tuple(piece.segment for piece in pieces)
@@ -146,20 +142,17 @@ def fit_chain(
         raise OutlineError("A chain needs two different points. Add a point.")
     if len(points) == 2:
         return (Line(as_pair(points[0]), as_pair(points[1])),)
-
-    def chain(every: bool) -> Chain:
-        return make_chain(
-            points,
-            MARGIN * tolerance_mm,
-            closed=False,
-            every=every,
-            start_direction=start_direction,
-            end_direction=end_direction,
-            mirrored=mirrored,
-        )
-
+    chain_of = partial(
+        make_chain,
+        points,
+        MARGIN * tolerance_mm,
+        closed=False,
+        start_direction=start_direction,
+        end_direction=end_direction,
+        mirrored=mirrored,
+    )
     lines = [Line(as_pair(a), as_pair(b)) for a, b in itertools.pairwise(points)]
-    return _best(chain, points, tolerance_mm) or tuple(lines)
+    return _best(chain_of, points, tolerance_mm) or tuple(lines)
 
 
 def _clean(points_mm: Points, tolerance_mm: float, *, closed: bool) -> Points:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..arrays import Points
+from ..arrays import Points, some_of
 from ..errors import OutlineError
 from .chain import Chain, Piece
 from .circle_fit import fit_circle, fit_line
@@ -178,8 +178,7 @@ def support_of(piece: Piece, chain: Chain) -> Support | None:
 
 def _support(piece: Piece, chain: Chain) -> Support | None:
     # Of many points, evened already, some are enough.
-    run = chain.even[piece.first : piece.last + 1]
-    run = run[:: max(1, len(run) // MOST_POINTS)]
+    run = some_of(chain.even[piece.first : piece.last + 1], MOST_POINTS)
     trim = int(0.12 * len(run))
     inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
     mirror = mirror_of(piece, chain)

@@ -23,6 +23,7 @@ from .trace_paint import see_through
 from .trace_region import find_region
 from .trace_ring import fine_ring
 from .trace_silhouette import carved
+from .trace_wall import FootOf
 
 if TYPE_CHECKING:
     from ..bench.bench import Bench
@@ -83,11 +84,7 @@ def trace(
     tell(progress, 0.0, "Looking for the part")
     check_photo(pixels, bench, inside_px)
     mm_per_px = _mm_per_px(bench, inside_px, height_mm)
-
-    def foot_of(places: Points) -> Points:
-        return bench.to_photo(bench.to_plane(places, height_mm), 0.0) - places
-
-    foot = foot_of if height_mm > 0.0 else None
+    foot = _seen_at(bench, height_mm, 0.0) if height_mm > 0.0 else None
     region = clicked_region(
         pixels,
         inside_px,
@@ -102,10 +99,6 @@ def trace(
     tell(progress, 0.3, "Reading the edge")
     rings = [region.polygon.exterior, *region.polygon.interiors]
     light = light_around(pixels, region.polygon, region.step_px)
-
-    def lift_of(places: Points) -> Points:
-        return bench.to_photo(bench.to_plane(places, 0.0), height_mm) - places
-
     if foot is None:
         see_through(light, pixels, region)
     wall = SideWall.of(None if region.is_silhouette else foot, light, region.polygon)
@@ -116,7 +109,7 @@ def trace(
         corners = np.asarray(ring.coords)[:-1, :2]
         edges.append(fine_ring(light, corners, region.step_px, wall, is_hole=k > 0))
     if region.is_silhouette:
-        edges = carved(edges, lift_of)
+        edges = carved(edges, _seen_at(bench, 0.0, height_mm))
     loops: list[Loop] = []
     for k, edge in enumerate(edges):
         tell(progress, 0.8 + 0.2 * k / len(edges), "Fitting lines and arcs")
@@ -172,6 +165,11 @@ def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float
 def _holds(ring: shapely.LinearRing, places_px: Sequence[tuple[float, float]]) -> bool:
     inside = Polygon(ring)
     return any(inside.covers(shapely.Point(place)) for place in places_px)
+
+
+def _seen_at(bench: Bench, from_mm: float, to_mm: float) -> FootOf:
+    """From places at one height to how far off, px, what is right below or above them is seen."""
+    return lambda places: bench.to_photo(bench.to_plane(places, from_mm), to_mm) - places
 
 
 def _mm_per_px(bench: Bench, inside_px: tuple[float, float], height_mm: float) -> float:

@@ -176,14 +176,13 @@ def _step_at_foot(odd: FloatArray, whole: Mask, bench: float, slant: Slant) -> F
     down, right = slant.seen(rows, columns)
     beside = BESIDE_BLOCKS / np.hypot(down, right)
     seen = []
-    for way in (-1.0, 1.0):
+    for way, sides in ((-1.0, (-1.0, 1.0)), (1.0, (1.0,))):
         rim = ~_at(whole, rows - way * beside * down, columns - way * beside * right)
         rim &= _at(whole, rows + way * down, columns + way * right)
-        for share in (way * MIDDLE, -way * MIDDLE):
-            y = rows[rim] + share[:, None] * down[rim]
-            x = columns[rim] + share[:, None] * right[rim]
+        for share in (side * MIDDLE[:, None] for side in sides):
+            y, x = rows[rim] + share * down[rim], columns[rim] + share * right[rim]
             seen.append(odd[_within(y, odd.shape[0]), _within(x, odd.shape[1])].reshape(-1, 3))
-    wall, beyond, face, _ = seen
+    wall, beyond, face = seen
     if min(len(wall), len(face)) < LEAST_PLACES:
         return None
     step = np.median(wall, axis=0) - np.median(face, axis=0)

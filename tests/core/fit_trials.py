@@ -1,8 +1,7 @@
-"""Fit rings drawn at random; tell how well tolerance, joints and nodes are kept, in what time."""
+"""Fit rings drawn at random; tell how well tolerance, joints and nodes are kept."""
 
 import dataclasses
 import math
-import time
 
 import numpy as np
 import shapely
@@ -19,11 +18,6 @@ class Trial:
 
     kind: str
     seed: int
-    points: int
-    size_mm: float
-    noise: float
-    smooth_noise: bool
-    seconds: float
     is_within: bool
     nodes: int
     wanted: int
@@ -51,24 +45,16 @@ def _all_near(points, line, distance):
 def try_ring(kind, seed, **more):
     """Fit one ring and measure it."""
     case = case_of(kind, seed, **more)
-    start = time.process_time()
     segments = fit_ring(
         case.ring, case.tolerance, character="organic" if kind == "organic" else "precise"
     )
-    taken = time.process_time() - start
-    joints = joints_of(case, segments)
     return Trial(
         kind,
         seed,
-        len(case.ring),
-        case.size_mm,
-        case.noise,
-        case.smooth_noise,
-        taken,
         is_within(segments, case.ring, case.tolerance),
         len(segments),
         len(case.chain) if case.is_shown else 0,
-        *joints,
+        *joints_of(case, segments),
     )
 
 
@@ -98,32 +84,3 @@ def joints_of(case, segments):
             corners += 1
             kept += bool((near & (turns > 0.5 * bend)).any())
     return tangents, tangent, kinked, corners, kept
-
-
-def told(kind, trials):
-    """One line on the rings of a kind."""
-    shown = [t for t in trials if t.wanted]
-    calm = [t for t in shown if t.noise <= 0.5]
-    ratio = sum(t.nodes for t in shown) / max(sum(t.wanted for t in shown), 1)
-    off = [t.nodes - t.wanted for t in shown]
-    slow = max(trials, key=lambda t: t.seconds)
-    astray = [t.seed for t in trials if not t.is_within]
-    noise = f"{slow.noise:.2f}{'s' if slow.smooth_noise else 'w'}"
-    parts = [
-        f"{kind:<16} shown {len(shown)}/{len(trials)}",
-        f"tangent {share(calm, 'tangent', 'tangents')} calm",
-        f"{share(shown, 'tangent', 'tangents')} all",
-        f"kinks {share(calm, 'kinked', 'tangents')} calm",
-        f"{share(shown, 'kinked', 'tangents')} all",
-        f"corners {share(shown, 'kept', 'corners')}",
-        f"nodes {ratio:.3f} ({sum(d < 0 for d in off)} fewer, {sum(d > 0 for d in off)} more)",
-        f"s: mean {np.mean([t.seconds for t in trials]):.3f}",
-        f"worst {slow.seconds:.2f} ({slow.seed}, {slow.points} points, noise {noise})",
-    ]
-    return "; ".join(parts) + (f"; ASTRAY {astray}" if astray else "")
-
-
-def share(trials, part, whole):
-    """A share of joints in percent, as text."""
-    count = sum(getattr(t, whole) for t in trials)
-    return f"{100.0 * sum(getattr(t, part) for t in trials) / count:.1f}%" if count else "-"

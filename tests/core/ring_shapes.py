@@ -284,9 +284,6 @@ class Case:
     chain: list
     ring: np.ndarray
     tolerance: float
-    size_mm: float
-    noise: float
-    smooth_noise: bool
     is_shown: bool
 
 
@@ -316,4 +313,4 @@ def case_of(kind, seed, *, most_noise=0.9):
     shift = rng.uniform(-500.0, 500.0, 2)
     move = np.array([[1.0, 0.0, shift[0]], [0.0, 1.0, shift[1]], [0.0, 0.0, 1.0]])
     chain = [s.transformed(move) for s in chain]
-    return Case(chain, ring + shift, tolerance, size, noise, smooth, is_shown)
+    return Case(chain, ring + shift, tolerance, is_shown)

@@ -14,7 +14,7 @@ from geometry.outline import Arc, Line, Loop, Profile
 from geometry.outline.fitting import fit_chain, fit_ring
 from geometry.outline.keeping import keeps, simple_lines
 from tests.core.fit_trials import try_ring
-from tests.core.ring_shapes import KINDS
+from tests.core.ring_shapes import KINDS, filleted, turned
 
 
 def away(points, line):
@@ -27,11 +27,6 @@ def strays(segments, points, tolerance, closed=True):
     curve = shapely.segmentize(shapely.LineString(curve), tolerance)
     polyline = shapely.LinearRing(points) if closed else shapely.LineString(points)
     return away(points, curve), away(shapely.get_coordinates(curve), polyline)
-
-
-def turned(count):
-    angles = np.arange(count) * 2.0 * math.pi / count
-    return np.column_stack((np.cos(angles), np.sin(angles)))
 
 
 def along_polygon(corners, shares):
@@ -118,24 +113,7 @@ def rounded_polygon(rng):
     corners = int(rng.integers(3, 8))
     angle = (np.arange(corners) + rng.uniform(-0.2, 0.2, corners)) * 2.0 * math.pi / corners
     places = rng.uniform(35.0, 60.0, (corners, 1)) * np.column_stack((np.cos(angle), np.sin(angle)))
-    arcs = []
-    for before, here, after in zip(
-        np.roll(places, 1, axis=0), places, np.roll(places, -1, axis=0), strict=True
-    ):
-        u, v = ((p - here) / np.hypot(*(p - here)) for p in (before, after))
-        half = math.acos(float(np.clip(u @ v, -1.0, 1.0))) / 2.0
-        radius = rng.uniform(3.0, 6.0)
-        reach = radius / math.tan(half)
-        middle = here + (u + v) / np.hypot(*(u + v)) * (radius / math.sin(half) - radius)
-        arcs.append(
-            Arc.through(
-                *((float(x), float(y)) for x, y in (here + reach * u, middle, here + reach * v))
-            )
-        )
-    chain = []
-    for here, following in zip(arcs, arcs[1:] + arcs[:1], strict=True):
-        chain += [here, Line(here.end, following.start)]
-    return chain
+    return filleted(places, rng.uniform(3.0, 6.0, corners))
 
 
 def sampled(chain, step, noise, rng):
