@@ -162,14 +162,11 @@ def tightened(support: Support, places: Points) -> Support:
     """
     best, (off, rows) = support, support.off(places)
     least = float(np.abs(off).max())
-    far = np.abs(off) >= 0.5 * least
     for _ in range(RELAID):
         moved = replace(best)
-        _move(moved, least_largest(off[far], rows[far] @ best.room))
+        _move(moved, least_largest(off, rows @ best.room))
         after, turned = moved.off(places)
         worst = float(np.abs(after).max())
-        # What was near before may be farthest now.
-        far |= np.abs(after) >= 0.5 * worst
         if not (worst < CALMER * least and moved.radius >= 0.0):
             break
         best, least, off, rows = moved, worst, after, turned
