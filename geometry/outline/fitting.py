@@ -26,6 +26,11 @@ CHARACTERS: tuple[Character, ...] = ("precise", "organic")
 MARGIN = 0.96
 """Share of the tolerance used at the checks; between them a curve may stray a little more."""
 
+CALM = 0.03
+"""Tolerances of noise that do not count."""
+CHANCE = 4
+"""So many kinks in smooth places may be chance."""
+
 
 def fit_ring(
     ring_mm: Points,
@@ -98,24 +103,57 @@ def _fit(ring: Points, tolerance_mm: float, *, organic: bool, strict: bool) -> t
 def _best(
     chain_of: Callable[..., Chain], points: Points, tolerance_mm: float
 ) -> tuple[Segment, ...] | None:
-    """Segments that keep to the points both ways, the least bound search first.
+    """Segments that keep to the points both ways, the fewest found.
 
-    Where that fails segments are held to their nodes, and these may be at every break.
+    They are sought free of their nodes first, then held to nodes at any break where that fails. Of
+    close points without noise the latter is tried first, and enough where a hand drew them.
     """
+    held = chain_of(every=True)
+    calm = _is_calm(held)
     rough: list[tuple[list[Piece], Chain]] = []
-    for free in (True, False):
-        chain = chain_of(every=not free)
+    good: list[tuple[Segment, ...]] = []
+    for free in (False, True) if calm else (True, False):
+        chain = chain_of(every=False) if free else held
         found, pieces = search(chain, free=free)
         pieces, astray = join_pieces(pieces, found)
         segments = tuple(piece.segment for piece in pieces)
         kept = keeps if astray else keeps_back
-        if kept(segments, points, tolerance_mm, closed=chain.closed):
-            return segments
-        rough.append((pieces, found))
+        if not kept(segments, points, tolerance_mm, closed=chain.closed):
+            rough.append((pieces, found))
+            continue
+        good.append(segments)
+        if free or not calm or _is_by_hand(pieces, closed=chain.closed):
+            break
+    if good:
+        return min(reversed(good), key=len)
     for segments in sorted((mended(*some, tolerance_mm) for some in rough), key=len):
-        if keeps(segments, points, tolerance_mm, closed=chain.closed):
+        if keeps(segments, points, tolerance_mm, closed=held.closed):
             return segments
     return None
+
+
+def _is_calm(chain: Chain) -> bool:
+    """Whether points lie close enough to tell their noise, and it is next to none."""
+    gaps = np.hypot(*(chain.checks - chain.even).T)
+    told = gaps > 0.0
+    if told.mean() < 0.5:
+        return False
+    return bool(np.mean(gaps[told] ** 2) < (CALM * chain.tolerance_mm) ** 2)
+
+
+def _is_by_hand(pieces: list[Piece], *, closed: bool) -> bool:
+    """Whether at most smooth places the pieces could not be made to touch.
+
+    What was drawn with rule and compass does so; what waves as much as the tolerance allows is not
+    better told by pieces that need not pass its points.
+    """
+    places = range(0 if closed else 1, len(pieces))
+    kinks = [
+        math.dist(pieces[k - 1].segment.tangent_at(1.0), pieces[k].segment.tangent_at(0.0)) > 1e-6
+        for k in places
+        if pieces[k].smooth_start
+    ]
+    return sum(kinks) > max(len(kinks) / 2, CHANCE)
 
 
 def fit_chain(

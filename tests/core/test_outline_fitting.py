@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 
 from geometry.errors import OutlineError
-from geometry.outline import Arc, Cubic, Line, Loop, Profile
+from geometry.outline import Arc, Cubic, Line, Loop, Profile, fitting
+from geometry.outline.chain_search import search
 from geometry.outline.fitting import fit_chain, fit_ring
 
 
@@ -222,3 +223,26 @@ def test_dense_roundings_between_long_edges_are_fitted_closed(corners, tolerance
     profile = Profile.from_polygon(rounded, tolerance)
     assert profile.area_mm2 == pytest.approx(rounded.area, rel=2e-4)
     assert profile.count(Arc) + profile.count(Cubic) >= corners
+
+
+def waving(count, height):
+    """A round shape of 60 mm cut by a hand that waves."""
+    angle = np.linspace(0.0, 2.0 * math.pi, count, endpoint=False)
+    waves = sum(np.sin(n * angle + n * n) / n for n in (7, 11, 16, 23))
+    away = 30.0 + 4.0 * np.cos(3.0 * angle) + height * waves
+    return away[:, None] * np.column_stack((np.cos(angle), np.sin(angle)))
+
+
+@pytest.mark.parametrize(("height", "expected"), [(0.0, [False, True]), (1.0, [False])])
+def test_a_waving_edge_is_not_sought_free_of_its_nodes(monkeypatch, height, expected):
+    sought = []
+
+    def noted(chain, free):
+        sought.append(free)
+        return search(chain, free=free)
+
+    monkeypatch.setattr(fitting, "search", noted)
+    ring = waving(3000, height)
+    there, back = strays(fit_ring(ring, 0.1), ring, 0.1)
+    assert sought == expected
+    assert max(there, back) < 0.101
