@@ -95,12 +95,18 @@ def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
 
 
 def _reversed(pieces: list[Piece], built: list[Piece]) -> NDArray[np.bool_]:
-    """(P,) whether a line runs back, its joints having changed places."""
+    """(P,) whether a line or an open arc runs back, its joints having changed places."""
     ways = [
         [np.subtract(p.segment.end, p.segment.start) for p in chain] for chain in (pieces, built)
     ]
-    lines = np.array([isinstance(p.segment, Line) for p in built])
-    back: NDArray[np.bool_] = lines & (np.einsum("ij,ij->i", *map(np.array, ways)) < 0.0)
+    # The chord of half a turn or more may point either way.
+    plain = np.array(
+        [
+            isinstance(s, Line) or (isinstance(s, Arc) and abs(s.sweep_rad) < math.pi)
+            for s in (p.segment for p in built)
+        ]
+    )
+    back: NDArray[np.bool_] = plain & (np.einsum("ij,ij->i", *map(np.array, ways)) < 0.0)
     return back
 
 
@@ -236,6 +242,9 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
         bulge = old.bulge
         if support is not None:
             bulge = support.bulge(start, end)
+            # Joints that have changed places leave all the rest of the circle between them.
+            if abs(4.0 * math.atan(bulge)) > abs(old.sweep_rad) + math.pi:
+                bulge = old.bulge
         return Arc.from_bulge(a, b, bulge)
     move0, move1 = start - np.asarray(old.start), end - np.asarray(old.end)
     return Cubic(
