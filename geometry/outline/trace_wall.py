@@ -37,8 +37,9 @@ FEW = 0.05
 """Share of the rim below which such steps are marks."""
 SLIM = 3
 """Half the width in blocks of walls in which light is too mixed to tell them by it."""
-LIKE_FACE = 0.25
-"""Share of the step from face to bench below which the one to a wall is no edge to read by."""
+LIKE_FACE, MOST = 0.2, 75.0
+"""Share of the step from face to bench below which the one to a wall is no edge to read by, and the
+percentile of its places at which it is."""
 NEARER = 0.35
 """Share of the way from the wall's colour to the bench's up to which it is taken for the wall's."""
 LIKE_BENCH = 0.1
@@ -46,8 +47,12 @@ LIKE_BENCH = 0.1
 BESIDE_BLOCKS, RIM_BLOCKS, LEAST_PLACES = 1.5, 3, 60
 """Beside a rim so far on the other side comes, and so far light is mixed; samples along too short
 a rim tell nothing."""
-MIDDLE: FloatArray = np.array([0.35, 0.45, 0.55, 0.65])
-"""Shares of the slant in the middle of a wall."""
+WALL, FACE = np.array([0.6, 0.7, 0.8]), np.array([1.2, 1.3, 1.4])
+"""Shares of the slant above a foot at which the upper part of its wall is seen, and the face."""
+INNER_BLOCKS = 2
+"""Light is not that of the bench so far inside a silhouette."""
+LEAST_CHANGE = 2.5
+"""Levels by which a wall differs from the face right above it, seen over much of its length."""
 SLIT_PX, SLIT_BLOCKS = 3, 2
 """Half the width of what is too narrow for its two edges to be read apart, or to be found."""
 LONG, SLIT = 2.0, 0.5
@@ -169,25 +174,32 @@ def _silhouette(odd: FloatArray, mask: Mask, core: Mask, slant: Slant) -> Face |
 def _step_at_foot(odd: FloatArray, whole: Mask, bench: float, slant: Slant) -> FloatArray | None:
     """(3,) small step from a face to the wall that a silhouette ends with; None where it does not.
 
-    It ends with its wall if right below it the bench is seen, and what is as far above its feet
-    is another colour than what is as far below its top edges, blurred and mixed as this is.
+    It ends with its wall if right below it the bench is seen, and what is nearly as far above its
+    feet as the slant reaches is another colour than what is a little farther up, well inside both.
     """
     rows, columns = (v.astype(np.float64) for v in np.nonzero(whole & ~shrunk(whole, 1)))
     down, right = slant.seen(rows, columns)
     beside = BESIDE_BLOCKS / np.hypot(down, right)
-    seen = []
-    for way, sides in ((-1.0, (-1.0, 1.0)), (1.0, (1.0,))):
-        rim = ~_at(whole, rows - way * beside * down, columns - way * beside * right)
-        rim &= _at(whole, rows + way * down, columns + way * right)
-        for share in (side * MIDDLE[:, None] for side in sides):
-            y, x = rows[rim] + share * down[rim], columns[rim] + share * right[rim]
-            seen.append(odd[_within(y, odd.shape[0]), _within(x, odd.shape[1])].reshape(-1, 3))
-    wall, beyond, face = seen
-    if min(len(wall), len(face)) < LEAST_PLACES:
+    feet = ~_at(whole, rows + beside * down, columns + beside * right)
+    # Above feet that run nearly along the slant light is mixed all the way up.
+    inner = shrunk(whole, INNER_BLOCKS)
+    for share in (*WALL, *FACE):
+        feet &= _at(inner, rows - share * down, columns - share * right)
+    rows, columns, down, right = rows[feet], columns[feet], down[feet], right[feet]
+
+    def seen(shares: FloatArray) -> FloatArray:
+        y, x = rows - shares[:, None] * down, columns - shares[:, None] * right
+        return odd[_within(y, odd.shape[0]), _within(x, odd.shape[1])].reshape(-1, 3)
+
+    wall = seen(WALL)
+    if len(wall) < LEAST_PLACES:
         return None
-    step = np.median(wall, axis=0) - np.median(face, axis=0)
-    is_small = LEAST_STEP < float(_size(step[None])[0]) < LIKE_FACE * bench
-    is_bench = float(np.median(_size(beyond))) > (1.0 - LIKE_FACE) * bench
+    steps = wall - seen(FACE)
+    step = np.median(steps, axis=0)
+    # Of a wall as near to the bench's colour the silhouette holds more here and less there.
+    is_small = float(np.percentile(_size(steps), MOST)) < LIKE_FACE * bench
+    is_small &= float(_size(step[None])[0]) > LEAST_CHANGE
+    is_bench = float(np.median(_size(seen(-WALL)))) > (1.0 - LIKE_FACE) * bench
     return step if is_small and is_bench else None
 
 
