@@ -107,9 +107,18 @@ def trace(
         report = stage(progress, 0.3 + 0.5 * k / len(rings), 0.3 + 0.5 * (k + 1) / len(rings))
         tell(report, 0.0, "Reading the edge" if k == 0 else "Reading the holes")
         corners = np.asarray(ring.coords)[:-1, :2]
-        edges.append(fine_ring(light, corners, region.step_px, wall, is_hole=k > 0))
+        edges.append(
+            fine_ring(
+                light,
+                corners,
+                region.step_px,
+                wall,
+                is_hole=k > 0,
+                is_silhouette=region.is_silhouette,
+            )
+        )
     if region.is_silhouette:
-        edges = carved(edges, _seen_at(bench, 0.0, height_mm))
+        edges = _faces(edges, bench, height_mm, mm_per_px)
     loops: list[Loop] = []
     for k, edge in enumerate(edges):
         tell(progress, 0.8 + 0.2 * k / len(edges), "Fitting lines and arcs")
@@ -170,6 +179,22 @@ def _holds(ring: shapely.LinearRing, places_px: Sequence[tuple[float, float]]) -
 def _seen_at(bench: Bench, from_mm: float, to_mm: float) -> FootOf:
     """From places at one height to how far off, px, what is right below or above them is seen."""
     return lambda places: bench.to_photo(bench.to_plane(places, from_mm), to_mm) - places
+
+
+def _faces(
+    silhouettes: Sequence[Points], bench: Bench, height_mm: float, mm_per_px: float
+) -> list[Points]:
+    """(N, 2) px rings of a face in its part's silhouette.
+
+    Carved as looked at from above, where what is round is seen so.
+    """
+
+    def lift(places: Points) -> Points:
+        seen = bench.to_photo(mm_per_px * places, height_mm)
+        return bench.to_plane(seen, 0.0) / mm_per_px - places
+
+    rings = [bench.to_plane(ring, height_mm) / mm_per_px for ring in silhouettes]
+    return [bench.to_photo(mm_per_px * ring, height_mm) for ring in carved(rings, lift)]
 
 
 def _mm_per_px(bench: Bench, inside_px: tuple[float, float], height_mm: float) -> float:

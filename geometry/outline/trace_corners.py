@@ -32,7 +32,9 @@ SMOOTH_RAD = 0.05
 """Segments that meet at no sharper an angle go on as one another."""
 HIDDEN_RUN, HIDING = 10, 3
 """Points to either side by which an unknown run is drawn, and those between, which are not sure."""
-LONG_RUNS_PX, SHORT_RUNS_PX = (30.0, 20.0, 14.0), (10.0, 7.0)
+LEAST_RUN = 4
+"""They are fewer where they come to the next unknown run, but no fewer than these."""
+LONG_RUNS_PX, SHORT_RUNS_PX = (30.0, 20.0, 14.0), (10.0, 7.0, 5.0)
 """They are rather more, if one curve draws them, or fewer on a line between corners."""
 EVEN_PX = 0.15
 """Root of the mean square by which a curve leaves the points that it draws."""
@@ -160,8 +162,11 @@ def with_hidden_corners(
     spacing = float(np.median(np.hypot(*np.diff(ring, axis=0).T)))
     ahead = np.arange(max(HIDDEN_RUN, round(LONG_RUNS_PX[0] / spacing)))
     for first, stop in zip(*runs_of(~known), strict=True):
-        before = _side(ring[first - 1 - ahead], spacing)[::-1]
-        after = _side(ring[(stop + ahead) % len(ring)], spacing)
+        sides = []
+        for places in (first - 1 - ahead, (stop + ahead) % len(ring)):
+            seen = np.argmin(np.append(known[places], False))
+            sides.append(_side(ring[places[: max(seen, LEAST_RUN)]], spacing))
+        before, after = sides[0][::-1], sides[1]
         drawn = _drawn_on(before, after, stop - first, is_near, side)
         if drawn is not None:
             ring[first:stop] = drawn
@@ -175,7 +180,7 @@ def _side(run: Points, spacing: float) -> Points:
         if fit_line(points).rms_mm < EVEN_PX or fit_circle(points).rms_mm < EVEN_PX:
             return points
     for length in SHORT_RUNS_PX:
-        points = run[: round(length / spacing)]
+        points = run[: max(round(length / spacing), LEAST_RUN)]
         if fit_line(points).rms_mm < EVEN_PX:
             return points
     return run[:HIDDEN_RUN]

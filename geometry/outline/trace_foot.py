@@ -149,12 +149,17 @@ class SideWall:
         return far, seen[rows, end] == BENCH
 
     def across(
-        self, places: Points, outward: Points, *, closed: bool, gap: float = 0.0
+        self,
+        places: Points,
+        outward: Points,
+        *,
+        closed: bool,
+        gaps: tuple[float, float] = (0.0, 0.0),
     ) -> FloatArray:
         """Width, px, of the wall seen along (N, 2) unit directions off a run of the edge.
 
         The wall ends at its foot, which is the run set off, and at the upright edges below the
-        run's ends, which lie ``gap`` px farther on. Where a direction crosses none of these the
+        run's ends, which lie ``gaps`` px farther on. Where a direction crosses none of these the
         width is infinite, where the wall is hidden not positive.
         """
         if self.foot is None or len(places) < 3:
@@ -172,9 +177,9 @@ class SideWall:
         else:
             ends = [
                 place + gap * along / max(float(np.hypot(*along)), 1e-9)
-                for place, along in (
-                    (places[0], places[0] - places[2]),
-                    (places[-1], places[-1] - places[-3]),
+                for place, along, gap in (
+                    (places[0], places[0] - places[2], gaps[0]),
+                    (places[-1], places[-1] - places[-3], gaps[1]),
                 )
             ]
             feet = [end + self.foot(end[None])[0] for end in ends]

@@ -34,6 +34,11 @@ __all__ = ["fine_ring"]
 SPACING_PX = 1.0
 CORNER_GAP_PX = 3.5
 """Cuts nearer to a corner than this see its other side."""
+LEAST_SINE = 0.35
+"""Of a corner's angle: cuts farther off than this makes that see the other side of none."""
+GUIDES, CLOSER = ((4.0, 2.0), (3.0, 0.7)), ((2.0, 0.4),)
+"""How far off a guide the edge is looked for, and the tolerance that this is fitted with, px; the
+wall's upright edges leave its top edge and foot at angles that want a closer one."""
 
 
 def rough_ring(ring_px: Points, step_px: float) -> Points:
@@ -53,9 +58,18 @@ def _outward(points: Points, *, material_left: bool) -> Points:
 
 
 def fine_ring(
-    light: LightCrop, stairs_px: Points, step_px: float, wall: SideWall, *, is_hole: bool
+    light: LightCrop,
+    stairs_px: Points,
+    step_px: float,
+    wall: SideWall,
+    *,
+    is_hole: bool,
+    is_silhouette: bool = False,
 ) -> Points:
-    """(N, 2) px edge points of a ring of pixel stairs, corners set in, about 1 px apart."""
+    """(N, 2) px edge points of a ring of pixel stairs, corners set in, about 1 px apart.
+
+    Where it ``is_silhouette`` of a thick part, it holds corners at small angles too.
+    """
     ring_px = rough_ring(stairs_px, step_px)
     stairs, inner = LinearRing(stairs_px), Polygon(stairs_px)
     shapely.prepare((stairs, inner))
@@ -93,7 +107,7 @@ def fine_ring(
     offsets = without_strays(offsets, clear * known * shows, 4, 1.5, closed=True)
     points = bridged(points + offsets[:, None] * outward, shows)
     points = _dropped_crossings(with_hidden_corners(points, how.known, is_corner, side=side))
-    for search, tolerance in ((4.0, 2.0), (3.0, 0.7)):
+    for search, tolerance in (*GUIDES, *(CLOSER if is_silhouette else ())):
         segments = without_scraps(
             fit_ring(points, tolerance, strict=False),
             is_corner,
@@ -139,14 +153,15 @@ def _along_segments(
     runs = _runs_between_corners(segments)
     closed = len(runs) == 1 and not _is_corner(runs[0][-1], runs[0][0])
     side = 1.0 if material_left else -1.0
+    gaps = np.zeros(len(runs)) if closed else _gaps(runs)
     places, outward, widths, sizes = [], [], [], []
-    for run in runs:
-        at, along = _samples(run, CORNER_GAP_PX if not closed else 0.0)
+    for run, first, last in zip(runs, gaps, np.roll(gaps, -1), strict=True):
+        at, along = _samples(run, first, last)
         places.append(at)
         outward.append(side * np.column_stack((along[:, 1], -along[:, 0])))
         # The wall's width is sensitive to the direction: take it from the evened run.
         calm = side * calm_normals(at, closed=closed)
-        widths.append(wall.across(at, calm, closed=closed, gap=CORNER_GAP_PX))
+        widths.append(wall.across(at, calm, closed=closed, gaps=(first, last)))
         sizes.append(len(at))
     every, off = np.concatenate(places), np.concatenate(outward)
     width = np.concatenate(widths)
@@ -199,8 +214,20 @@ def _runs_between_corners(segments: tuple[Segment, ...]) -> list[list[Segment]]:
     return runs
 
 
-def _samples(run: list[Segment], gap: float) -> tuple[Points, Points]:
-    """Places and unit directions of travel about 1 px apart, none within ``gap`` of the ends."""
+def _gaps(runs: list[list[Segment]]) -> FloatArray:
+    """(R,) px beside the corner at the start of each run within which cuts see its other side.
+
+    At an acute corner that lies nearer to them.
+    """
+    before = np.array([run[-1].tangent_at(1.0) for run in (runs[-1], *runs[:-1])])
+    after = np.array([run[0].tangent_at(0.0) for run in runs])
+    sine = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
+    is_acute = np.einsum("ij,ij->i", before, after) < 0.0
+    return CORNER_GAP_PX / np.where(is_acute, np.maximum(sine, LEAST_SINE), 1.0)
+
+
+def _samples(run: list[Segment], first: float, last: float) -> tuple[Points, Points]:
+    """Places and directions of travel about 1 px apart, but so near to the first and last end."""
     places, along = [], []
     for segment in run:
         count = max(2, round(segment.length_mm / SPACING_PX))
@@ -209,7 +236,7 @@ def _samples(run: list[Segment], gap: float) -> tuple[Points, Points]:
         along.append(ways_on(segment, shares))
     at, direction = np.concatenate(places), np.concatenate(along)
     length = sum(segment.length_mm for segment in run)
-    gap = min(gap, 0.25 * length)
+    first, last = (min(gap, 0.25 * length) for gap in (first, last))
     travel = (np.arange(len(at)) + 0.5) * length / len(at)
-    keep = (travel >= gap) & (travel <= length - gap)
+    keep = (travel >= first) & (travel <= length - last)
     return at[keep], direction[keep]

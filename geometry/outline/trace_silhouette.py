@@ -26,6 +26,8 @@ THIN_PX = 0.5
 """What is left between a silhouette and its lifted feet and is no broader is noise."""
 ON_PX = 0.3
 """Places so near to an edge that was read lie on it."""
+UNREAD_PX = 5.0
+"""Places of an edge that was read lie no farther apart."""
 NEAR_PX = 2.0
 """A hidden corner lies no farther than this off what looks like the face."""
 ALONG = 0.1
@@ -35,7 +37,7 @@ ALONG = 0.1
 def carved(rings: list[Points], lift: FootOf) -> list[Points]:
     """(N, 2) px rings of a part's face, the outer first, in a silhouette of (M, 2) px rings.
 
-    ``lift`` tells from places of the bench how far off the top right above them is seen.
+    ``lift`` tells from where a foot is seen how far off the top right above it is.
     """
     whole = _largest(Polygon(rings[0], rings[1:]))
     seen = [np.asarray(r.coords)[:-1] for r in (whole.exterior, *whole.interiors)]
@@ -45,9 +47,7 @@ def carved(rings: list[Points], lift: FootOf) -> list[Points]:
     ]
     face = _largest(shapely.difference(whole, shapely.union_all(np.concatenate(walls))))
     face = _largest(face.buffer(-THIN_PX, join_style="mitre").buffer(THIN_PX, join_style="mitre"))
-    edges, lifted = (
-        shapely.multilinestrings([LinearRing(ring) for ring in each]) for each in (seen, tops)
-    )
+    edges, lifted = (_read(each) for each in (seen, tops))
     shapely.prepare((edges, lifted, face))
 
     def is_near(place: FloatArray, off: Points) -> bool:
@@ -63,6 +63,12 @@ def carved(rings: list[Points], lift: FootOf) -> list[Points]:
         known |= shapely.dwithin(lifted, at, ON_PX) & (rises < ALONG)
         result.append(with_hidden_corners(points, known, is_near, side=side))
     return result
+
+
+def _read(rings: list[Points]) -> shapely.MultiLineString:
+    """Rings of edges without their long ones, along which nothing was read."""
+    ways = np.concatenate([np.stack((ring, np.roll(ring, -1, axis=0)), axis=1) for ring in rings])
+    return shapely.multilinestrings(ways[np.hypot(*(ways[:, 1] - ways[:, 0]).T) < UNREAD_PX])
 
 
 def _rises(ring: Points, side: float, lift: FootOf) -> FloatArray:

@@ -29,6 +29,14 @@ def test_a_hidden_run_is_a_corner_or_goes_on_as_a_curve(shape, middle):
     assert shape.exterior.distance(shapely.points(drawn)).max() < 0.5
 
 
+def test_a_circle_is_drawn_from_the_two_short_arcs_seen_of_it():
+    truth = ring_of(Point(0, 0).buffer(40.0, quad_segs=90))
+    known = np.abs(truth[:, 1]) > 36.0
+    read = np.where(known[:, None], truth, truth * (0.5, 1.0))
+    drawn = with_hidden_corners(read, known, lambda place, off: True, side=1.0)
+    assert np.abs(np.hypot(*drawn.T) - 40.0).max() < 0.2
+
+
 def test_a_corner_far_from_the_rough_edge_is_left_alone():
     truth = ring_of(box(0, 0, 90, 70))
     known = np.hypot(*(truth - (90.0, 70.0)).T) > 14.0

@@ -40,6 +40,15 @@ def test_a_face_is_carved_from_its_silhouette_hidden_corners_and_all(face):
         assert shapely.LinearRing(ring).hausdorff_distance(truth) < 1.0
 
 
+def test_an_arc_along_which_nothing_was_read_is_drawn_from_its_neighbours():
+    face = Point(0, 0).buffer(60.0, quad_segs=90)
+    (ring,) = rings_of(silhouette_of(face))
+    read = ring[np.hypot(*(ring - (0.0, -60.0)).T) > 20.0]
+    assert shapely.LinearRing(read).distance(Point(0, -60.0)) > 3.0
+    (found,) = carved([read], lambda places: -SLANT + 0.0 * places)
+    assert shapely.LinearRing(found).hausdorff_distance(face.exterior) < 1.0
+
+
 @pytest.mark.parametrize(
     ("kind", "seed"),
     [
@@ -47,10 +56,27 @@ def test_a_face_is_carved_from_its_silhouette_hidden_corners_and_all(face):
         ("wall as bright as the face", 107),
         ("black foam", 731),
         ("black foam", 944),
+        ("wall as bright as the face", 206),
+        ("black foam", 200),
+        ("black foam", 311),
+        ("wall as bright as the face", 505),
+        ("wall as bright as the face", 526),
+        ("foam on pale, with shadow", 320),
     ],
-    ids=["narrow wall", "corner of the wall", "rounded corner", "hole nearly hidden"],
+    ids=[
+        "narrow wall",
+        "corner of the wall",
+        "rounded corner",
+        "hole nearly hidden",
+        "wall hardly darker than the face",
+        "wall narrower than where it is hidden",
+        "slit of a hole",
+        "upright edges at small angles",
+        "wall bent at many corners",
+        "wall of the colour of the bench",
+    ],
 )
-def test_foam_that_is_of_one_colour_is_traced_at_its_top_edge(kind, seed):
+def test_foam_whose_edges_do_not_all_show_is_traced_at_its_top_edge(kind, seed):
     trial = try_part(kind, seed)
     assert trial.most_mm <= GOAL_95_MM
     assert trial.worst_mm <= GOAL_WORST_MM
