@@ -23,7 +23,7 @@ from .trace_paint import see_through
 from .trace_region import find_region
 from .trace_ring import fine_ring
 from .trace_silhouette import carved
-from .trace_wall import FootOf
+from .trace_slant import FootOf
 
 if TYPE_CHECKING:
     from ..bench.bench import Bench

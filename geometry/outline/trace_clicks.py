@@ -12,7 +12,7 @@ from ..errors import TraceError
 from .trace_cut import cut_between
 from .trace_patch import find_patch
 from .trace_region import Region, find_region
-from .trace_wall import FootOf
+from .trace_slant import FootOf
 
 __all__ = ["clicked_region"]
 

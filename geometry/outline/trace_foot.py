@@ -12,7 +12,7 @@ from shapely import Polygon
 
 from ..arrays import FloatArray, Points
 from .trace_light import LightCrop
-from .trace_wall import FootOf
+from .trace_slant import FootOf
 
 __all__ = ["SideWall"]
 

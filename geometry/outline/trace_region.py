@@ -29,8 +29,9 @@ from .trace_mask import (
     without_small_gaps,
 )
 from .trace_seams import without_hair_seams
+from .trace_slant import FootOf, Slant
 from .trace_touching import without_touching
-from .trace_wall import FootOf, Slant, face_only
+from .trace_wall import face_only
 
 __all__ = ["WORK_PX", "Region", "find_region"]
 

@@ -17,7 +17,7 @@ from shapely import LinearRing, Point, Polygon
 from ..arrays import FloatArray, Points
 from .trace_corners import with_hidden_corners
 from .trace_evening import respaced
-from .trace_wall import FootOf
+from .trace_slant import FootOf
 
 __all__ = ["carved"]
 

@@ -6,14 +6,12 @@ Or, where the wall looks so much like the face that only its foot shows, both fr
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points
-from .trace_colour import away_from, evened, face_colour, quadratic
+from ..arrays import FloatArray
+from .trace_colour import away_from, evened, face_colour
 from .trace_mask import (
     Mask,
     closed,
@@ -23,11 +21,9 @@ from .trace_mask import (
     polygons_of,
     shrunk,
 )
+from .trace_slant import Slant, is_set, nearest_blocks
 
-__all__ = ["Face", "FootOf", "Slant", "face_only"]
-
-FootOf = Callable[[Points], Points]
-"""From (N, 2) px places on the face to how far off, px, the bench right below them is seen."""
+__all__ = ["Face", "face_only"]
 
 LEAST_BLOCKS = 1.5
 """Walls seen narrower than this are left to the reading of the edge."""
@@ -60,32 +56,6 @@ LONG, SLIT = 2.0, 0.5
 many times longer across the slant than the slant is."""
 APART = 1.2
 """So many times the face's unevenness at least parts blocks of wall from blocks of face."""
-
-
-@dataclass(frozen=True, slots=True)
-class Slant:
-    """How the foot is seen off the face, in blocks: ``quadratic(column, row) @ factors``.
-
-    A block is ``step`` px wide.
-    """
-
-    factors: FloatArray
-    step: int
-
-    @classmethod
-    def of(cls, foot: FootOf, corner: tuple[int, int], step: int, shape: tuple[int, ...]) -> Slant:
-        """Quadratic over a picture of blocks of ``step`` px whose first is at ``corner``."""
-        ticks = np.linspace(0.0, 1.0, 4)
-        blocks = np.array(
-            [(x, y) for y in ticks * (shape[0] - 1.0) for x in ticks * (shape[1] - 1.0)]
-        )
-        off = foot(blocks * step + np.array(corner) + (step - 1) / 2.0) / step
-        return cls(np.linalg.lstsq(quadratic(*blocks.T), off, rcond=None)[0], step)
-
-    def seen(self, rows: FloatArray, columns: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Offsets (rows, columns) from places to their foot."""
-        off = quadratic(columns, rows) @ self.factors
-        return off[:, 1], off[:, 0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +96,7 @@ def face_only(small: FloatArray, mask: Mask, alike: Mask, slant: Slant) -> Face:
     if broad < LEAST_BLOCKS:
         return unchanged
     even = evened(small)
-    sure = _above(mask, slant)
+    sure = slant.above(mask)
     core = shrunk(sure, 2)
     if core.sum() < 50:
         return unchanged
@@ -148,7 +118,7 @@ def _silhouette(odd: FloatArray, mask: Mask, core: Mask, slant: Slant) -> Face |
 
     None where the wall is another, or where it hides all of the bench in a slot.
     """
-    near = grown(_swept(mask, slant), 2)
+    near = grown(slant.swept(mask), 2)
     around = grown(near, 8) & ~grown(near, 2)
     if not around.any():
         return None
@@ -162,7 +132,7 @@ def _silhouette(odd: FloatArray, mask: Mask, core: Mask, slant: Slant) -> Face |
     wall = float(_size(step[None])[0])
     alike = opened(closed(away < wall + NEARER * (bench - wall), 1), 1)
     whole = component_at_any(alike & near, core)
-    top = _above(whole, slant)
+    top = slant.above(whole)
     hidden = opened((_size(odd - step) < 0.5 * wall) & shrunk(top, 2), 2)
     slits = closed(whole, max(SLIT_BLOCKS, math.ceil(SLIT_PX / slant.step))) & ~whole
     if _is_long(hidden, slant, LONG) or _is_long(slits, slant, SLIT):
@@ -180,16 +150,16 @@ def _step_at_foot(odd: FloatArray, whole: Mask, bench: float, slant: Slant) -> F
     rows, columns = (v.astype(np.float64) for v in np.nonzero(whole & ~shrunk(whole, 1)))
     down, right = slant.seen(rows, columns)
     beside = BESIDE_BLOCKS / np.hypot(down, right)
-    feet = ~_at(whole, rows + beside * down, columns + beside * right)
+    feet = ~is_set(whole, rows + beside * down, columns + beside * right)
     # Above feet that run nearly along the slant light is mixed all the way up.
     inner = shrunk(whole, INNER_BLOCKS)
     for share in (*WALL, *FACE):
-        feet &= _at(inner, rows - share * down, columns - share * right)
+        feet &= is_set(inner, rows - share * down, columns - share * right)
     rows, columns, down, right = rows[feet], columns[feet], down[feet], right[feet]
 
     def seen(shares: FloatArray) -> FloatArray:
         y, x = rows - shares[:, None] * down, columns - shares[:, None] * right
-        return odd[_within(y, odd.shape[0]), _within(x, odd.shape[1])].reshape(-1, 3)
+        return odd[nearest_blocks(y, odd.shape[0]), nearest_blocks(x, odd.shape[1])].reshape(-1, 3)
 
     wall = seen(WALL)
     if len(wall) < LEAST_PLACES:
@@ -222,15 +192,15 @@ def _step_within(odd: FloatArray, mask: Mask, sure: Mask, slant: Slant) -> Float
     rows, columns = np.nonzero(sure & ~shrunk(sure, 1))
     down, right = slant.seen(rows.astype(np.float64), columns.astype(np.float64))
     inner = shrunk(mask, 2)
-    keep = _at(mask, rows + 0.9 * down, columns + 0.9 * right)
-    keep &= ~_at(mask, rows + 1.3 * down, columns + 1.3 * right)
+    keep = is_set(mask, rows + 0.9 * down, columns + 0.9 * right)
+    keep &= ~is_set(mask, rows + 1.3 * down, columns + 1.3 * right)
     means = []
     for way in (1.0, -1.0):
         total = np.zeros((len(rows), 3))
         for share in way * np.linspace(0.25, 0.75, 6):
             y, x = rows + share * down, columns + share * right
-            keep &= _at(inner, y, x)
-            total += odd[_within(y, odd.shape[0]), _within(x, odd.shape[1])]
+            keep &= is_set(inner, y, x)
+            total += odd[nearest_blocks(y, odd.shape[0]), nearest_blocks(x, odd.shape[1])]
         means.append(total / 6.0)
     steps = means[0] - means[1]
     clear = keep & (_size(steps) > LEAST_STEP)
@@ -258,57 +228,11 @@ def _without_wall(
     middle = _wall(face, slant)
     if middle.any():
         step = np.median(odd[middle], axis=0)
-    wall = (_size(odd - step) < 0.5 * _size(step[None])) & _swept(face, slant)
-    sure = _above(closed(mask | wall, 1), slant)
+    wall = (_size(odd - step) < 0.5 * _size(step[None])) & slant.swept(face)
+    sure = slant.above(closed(mask | wall, 1))
     face = (sure & ~opened(wall, 2)) | opened(face & ~sure, SLIM)
     face = component_at_any(opened(face, 1), core)
     return face, (alike & ~grown(mask | wall, 2)) | face
-
-
-def _swept(mask: Mask, slant: Slant) -> Mask:
-    """The mask set off by all shares of the slant."""
-    rows, columns = np.nonzero(mask & ~shrunk(mask, 1))
-    down, right = slant.seen(rows.astype(np.float64), columns.astype(np.float64))
-    swept = mask.copy()
-    for share in _shares(down, right):
-        y, x = (
-            _within(rows + share * down, len(mask)),
-            _within(columns + share * right, mask.shape[1]),
-        )
-        swept[y, x] = True
-    return closed(swept, 1)
-
-
-def _shares(down: FloatArray, right: FloatArray) -> FloatArray:
-    """Shares of the slant about one and a half blocks apart, the whole among them."""
-    steps = max(2, math.ceil(float(np.hypot(down, right).max()) / 1.5))
-    return np.arange(1, steps + 1) / steps
-
-
-def _above(mask: Mask, slant: Slant) -> Mask:
-    """Blocks below which all the way to their foot lies in the mask: face, whatever the wall is."""
-    rows, columns = np.nonzero(mask)
-    down, right = slant.seen(rows.astype(np.float64), columns.astype(np.float64))
-    keep = np.ones(len(rows), dtype=bool)
-    for share in _shares(down, right):
-        keep &= _at(mask, rows + share * down, columns + share * right)
-    face = np.zeros_like(mask)
-    face[rows[keep], columns[keep]] = True
-    return face
-
-
-def _at(mask: Mask, rows: FloatArray, columns: FloatArray) -> Mask:
-    """The mask at places between its blocks; unset outside."""
-    row, column = np.rint(rows).astype(np.int64), np.rint(columns).astype(np.int64)
-    within = (row >= 0) & (row < mask.shape[0]) & (column >= 0) & (column < mask.shape[1])
-    result = np.zeros(len(row), dtype=bool)
-    result[within] = mask[row[within], column[within]]
-    return result
-
-
-def _within(places: FloatArray, count: int) -> NDArray[np.int64]:
-    """Nearest blocks, those outside drawn to the rim."""
-    return np.clip(np.rint(places).astype(np.int64), 0, count - 1)
 
 
 def _wall(face: Mask, slant: Slant) -> Mask:
@@ -317,7 +241,7 @@ def _wall(face: Mask, slant: Slant) -> Mask:
     down, right = slant.seen(rows.astype(np.float64), columns.astype(np.float64))
     y, x = rows + 0.5 * down, columns + 0.5 * right
     height, width = face.shape
-    free = (y >= 0) & (y < height - 1) & (x >= 0) & (x < width - 1) & ~_at(grown(face, 2), y, x)
+    free = (y >= 0) & (y < height - 1) & (x >= 0) & (x < width - 1) & ~is_set(grown(face, 2), y, x)
     middle = np.zeros_like(face)
     middle[np.rint(y[free]).astype(np.int64), np.rint(x[free]).astype(np.int64)] = True
     return middle
