@@ -28,8 +28,8 @@ MARGIN = 0.96
 
 CALM = 0.03
 """Tolerances of noise that do not count."""
-CHANCE = 4
-"""So many kinks in smooth places may be chance."""
+FEW_JOINTS, KINK_RAD = 8, 0.08
+"""So few joints tell nothing of the hand; turns at smooth places that a drawn shape has not."""
 
 
 def fit_ring(
@@ -103,29 +103,26 @@ def _fit(ring: Points, tolerance_mm: float, *, organic: bool, strict: bool) -> t
 def _best(
     chain_of: Callable[..., Chain], points: Points, tolerance_mm: float
 ) -> tuple[Segment, ...] | None:
-    """Segments that keep to the points both ways, the fewest found.
+    """Segments that keep to the points both ways, the least bound search first.
 
-    They are sought free of their nodes first, then held to nodes at any break where that fails. Of
-    close points without noise the latter is tried first, and enough where a hand drew them.
+    Where that fails, and for an edge by hand from the start, segments are held to their nodes, and
+    these may be at every break.
     """
     held = chain_of(every=True)
-    calm = _is_calm(held)
+    known = search(held, free=False) if _is_calm(held) else None
+    by_hand = known is not None and _is_by_hand(known[1], closed=held.closed)
     rough: list[tuple[list[Piece], Chain]] = []
-    good: list[tuple[Segment, ...]] = []
-    for free in (False, True) if calm else (True, False):
-        chain = chain_of(every=False) if free else held
-        found, pieces = search(chain, free=free)
+    for free in (False, True) if by_hand else (True, False):
+        if free:
+            found, pieces = search(chain_of(every=False), free=True)
+        else:
+            found, pieces = known or search(held, free=False)
         pieces, astray = join_pieces(pieces, found)
         segments = tuple(piece.segment for piece in pieces)
         kept = keeps if astray else keeps_back
-        if not kept(segments, points, tolerance_mm, closed=chain.closed):
-            rough.append((pieces, found))
-            continue
-        good.append(segments)
-        if free or not calm or _is_by_hand(pieces, closed=chain.closed):
-            break
-    if good:
-        return min(reversed(good), key=len)
+        if kept(segments, points, tolerance_mm, closed=held.closed):
+            return segments
+        rough.append((pieces, found))
     for segments in sorted((mended(*some, tolerance_mm) for some in rough), key=len):
         if keeps(segments, points, tolerance_mm, closed=held.closed):
             return segments
@@ -142,18 +139,17 @@ def _is_calm(chain: Chain) -> bool:
 
 
 def _is_by_hand(pieces: list[Piece], *, closed: bool) -> bool:
-    """Whether at most smooth places the pieces could not be made to touch.
+    """Whether pieces through nodes without noise meet in kinks where the shape has no corners.
 
-    What was drawn with rule and compass does so; what waves as much as the tolerance allows is not
-    better told by pieces that need not pass its points.
+    Such an edge waves as much as the tolerance allows: free of their nodes pieces would meet no
+    better. What was drawn with rule and compass is told by nearly tangent pieces.
     """
-    places = range(0 if closed else 1, len(pieces))
     kinks = [
-        math.dist(pieces[k - 1].segment.tangent_at(1.0), pieces[k].segment.tangent_at(0.0)) > 1e-6
-        for k in places
+        math.dist(pieces[k - 1].segment.tangent_at(1.0), pieces[k].segment.tangent_at(0.0))
+        for k in range(0 if closed else 1, len(pieces))
         if pieces[k].smooth_start
     ]
-    return sum(kinks) > max(len(kinks) / 2, CHANCE)
+    return len(kinks) > FEW_JOINTS and float(np.median(kinks)) > KINK_RAD
 
 
 def fit_chain(

@@ -228,12 +228,12 @@ def test_dense_roundings_between_long_edges_are_fitted_closed(corners, tolerance
 def waving(count, height):
     """A round shape of 60 mm cut by a hand that waves."""
     angle = np.linspace(0.0, 2.0 * math.pi, count, endpoint=False)
-    waves = sum(np.sin(n * angle + n * n) / n for n in (7, 11, 16, 23))
+    waves = sum(np.sin(n * angle + n * n) for n in (13, 17, 22, 28))
     away = 30.0 + 4.0 * np.cos(3.0 * angle) + height * waves
     return away[:, None] * np.column_stack((np.cos(angle), np.sin(angle)))
 
 
-@pytest.mark.parametrize(("height", "expected"), [(0.0, [False, True]), (1.0, [False])])
+@pytest.mark.parametrize(("height", "expected"), [(0.0, [False, True]), (0.1, [False])])
 def test_a_waving_edge_is_not_sought_free_of_its_nodes(monkeypatch, height, expected):
     sought = []
 
