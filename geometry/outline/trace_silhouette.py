@@ -87,7 +87,9 @@ def _walls(ring: Points, top: Points, is_outer: bool) -> NDArray[np.object_]:
     ahead, up = quads[:, 1] - quads[:, 0], quads[:, 3] - quads[:, 0]
     left = ahead[:, 0] * up[:, 1] - ahead[:, 1] * up[:, 0] > 0.0
     inside_left = LinearRing(ring).is_ccw == is_outer
-    return np.asarray(shapely.polygons(quads[left == inside_left]))
+    # Parallelograms but for perspective: hulls are as they are, and valid however thin.
+    walls = shapely.convex_hull(shapely.multipoints(quads[left == inside_left]))
+    return np.asarray(walls[shapely.area(walls) > 0.0])
 
 
 def _largest(shape: shapely.Geometry) -> Polygon:
