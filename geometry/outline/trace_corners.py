@@ -41,6 +41,8 @@ EVEN_PX = 0.15
 
 IsNear = Callable[[FloatArray, Points], bool]
 """Whether a corner at a place, with (2, 2) directions off its sides, is one of the part."""
+IsSharp = Callable[[FloatArray, Points], bool]
+"""Whether a corner at a place, to and from which travel runs in (2, 2) directions, shows as one."""
 
 
 def without_scraps(
@@ -125,10 +127,11 @@ def _between(segment: Segment, start: tuple[float, float], end: tuple[float, flo
     return Line(start, end)
 
 
-def with_corners(runs: list[Points]) -> Points:
+def with_corners(runs: list[Points], is_sharp: IsSharp | None = None) -> Points:
     """Runs of (N, 2) points joined by the corners where their ends, continued, cross.
 
-    Runs far apart are joined along the bend where that is all there is between them.
+    Runs far apart are joined along the bend where that is all there is between them, and those
+    whose corner is not sharp by a curve.
     """
     joined = []
     for k, run in enumerate(runs):
@@ -141,8 +144,15 @@ def with_corners(runs: list[Points]) -> Points:
                 joined.append(bent)
                 continue
         corner = crossed(run[::-1], following)
-        if corner is not None:
-            joined.append(corner[None])
+        if corner is None:
+            continue
+        if is_sharp is not None and min(len(run), len(following)) > 1:
+            near = run[-HIDDEN_RUN:], following[:HIDDEN_RUN]
+            headings = np.array([fit_line(side).direction for side in near])
+            if not is_sharp(corner, headings):
+                joined.append(curve_between(run[-1], following[0], headings, max(count - 1, 1)))
+                continue
+        joined.append(corner[None])
     return np.concatenate(joined)
 
 

@@ -6,6 +6,7 @@ across the edge, cuts are laid along them, and what the cuts say is evened out b
 
 import math
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 import shapely
@@ -36,9 +37,14 @@ CORNER_GAP_PX = 3.5
 """Cuts nearer to a corner than this see its other side."""
 LEAST_SINE = 0.35
 """Of a corner's angle: cuts farther off than this makes that see the other side of none."""
-GUIDES, CLOSER = ((4.0, 2.0), (3.0, 0.7)), ((2.0, 0.4),)
+GUIDES, CLOSER = ((4.0, 2.0), (3.0, 0.7)), (2.0, 0.4)
 """How far off a guide the edge is looked for, and the tolerance that this is fitted with, px; the
 wall's upright edges leave its top edge and foot at angles that want a closer one."""
+BESIDE_PX = 6.0
+"""So far off a corner light is that of what lies there."""
+SHARP, WEDGE_RAD = 0.35, 1.05
+"""Share of the light of a corner that a sharp one shows at least, and the angle up to which light
+between its sides is too mixed to tell."""
 
 
 def rough_ring(ring_px: Points, step_px: float) -> Points:
@@ -107,7 +113,8 @@ def fine_ring(
     offsets = without_strays(offsets, clear * known * shows, 4, 1.5, closed=True)
     points = bridged(points + offsets[:, None] * outward, shows)
     points = _dropped_crossings(with_hidden_corners(points, how.known, is_corner, side=side))
-    for search, tolerance in (*GUIDES, *(CLOSER if is_silhouette else ())):
+    for guide in (*GUIDES, CLOSER) if is_silhouette else GUIDES:
+        search, tolerance = guide
         segments = without_scraps(
             fit_ring(points, tolerance, strict=False),
             is_corner,
@@ -121,6 +128,7 @@ def fine_ring(
             lambda places: _is_near(stairs, places, limit),
             may_be,
             material_left=material_left,
+            rounding=guide == CLOSER,
         )
     return points
 
@@ -148,8 +156,12 @@ def _along_segments(
     may_be: Callable[[Points], NDArray[np.bool_]],
     *,
     material_left: bool,
+    rounding: bool,
 ) -> Points:
-    """Edge points along a fitted ring, evened within runs between corners, corners set in."""
+    """Edge points along a fitted ring, evened within runs between corners, corners set in.
+
+    If ``rounding``, those that do not show as sharp are drawn round.
+    """
     runs = _runs_between_corners(segments)
     closed = len(runs) == 1 and not _is_corner(runs[0][-1], runs[0][0])
     side = 1.0 if material_left else -1.0
@@ -183,7 +195,24 @@ def _along_segments(
         first += size
     if closed:
         return results[0]
-    return with_corners(results)
+    return with_corners(results, partial(_is_sharp, light, side) if rounding else None)
+
+
+def _is_sharp(light: LightCrop, side: float, corner: FloatArray, ways: Points) -> bool:
+    """Whether a corner, to and from which travel runs in (2, 2) ways, shows as one.
+
+    However blurred, light there is as much of that between the sides as their angle is of a turn.
+    Where bench is between them a foot may come out from behind a top edge, always sharply.
+    """
+    (ax, ay), (bx, by) = ways
+    wedge = math.pi - side * math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+    if not WEDGE_RAD < wedge < math.pi:
+        return True
+    tip = (ways[0] - ways[1]) / max(float(np.hypot(*(ways[0] - ways[1]))), 1e-9)
+    x, y = (corner + np.array([[-BESIDE_PX], [0.0], [BESIDE_PX]]) * tip).T
+    between, there, around = light.at(x, y)
+    share = SHARP * wedge / (2.0 * math.pi)
+    return bool(abs(there - around) > share * abs(between - around))
 
 
 def _between_known(known: NDArray[np.bool_], run: slice) -> slice:

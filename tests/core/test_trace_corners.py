@@ -5,7 +5,7 @@ import pytest
 import shapely
 from shapely import Point, box
 
-from geometry.outline.trace_corners import with_hidden_corners
+from geometry.outline.trace_corners import with_corners, with_hidden_corners
 
 
 def ring_of(shape):
@@ -51,3 +51,20 @@ def test_a_short_side_next_to_a_hidden_corner_does_not_take_the_next_corner_for_
     read = np.where(known[:, None], ring, ring - (4.0, 4.0))
     drawn = with_hidden_corners(read, known, lambda place, off: True, side=1.0)
     assert shapely.LinearRing(ring).distance(shapely.points(drawn)).max() < 0.3
+
+
+def test_sides_whose_corner_is_not_sharp_go_on_into_each_other():
+    shape = box(0, 0, 90, 70).buffer(-8.0).buffer(8.0, quad_segs=90)
+    truth = ring_of(shape)
+    corners = shapely.MultiPoint([(0, 0), (90, 0), (90, 70), (0, 70)])
+    away = shapely.distance(shapely.points(truth), corners)
+    breaks = np.flatnonzero((away > 8.5) & (np.roll(away, -1) <= 8.5)) + 1
+    runs = [
+        run[shapely.distance(shapely.points(run), corners) > 8.5]
+        for run in np.split(np.roll(truth, -breaks[0], axis=0), breaks[1:] - breaks[0])
+    ]
+    drawn = with_corners(runs, lambda place, ways: False)
+    assert shape.exterior.distance(shapely.points(drawn)).max() < 1.3
+    assert corners.distance(shapely.MultiPoint(drawn)) > 3.0
+    sharp = with_corners(runs, lambda place, ways: True)
+    assert corners.distance(shapely.MultiPoint(sharp)) < 0.1

@@ -62,6 +62,7 @@ def test_an_arc_along_which_nothing_was_read_is_drawn_from_its_neighbours():
         ("wall as bright as the face", 505),
         ("wall as bright as the face", 526),
         ("foam on pale, with shadow", 320),
+        ("black foam", 306),
     ],
     ids=[
         "narrow wall",
@@ -74,6 +75,7 @@ def test_an_arc_along_which_nothing_was_read_is_drawn_from_its_neighbours():
         "upright edges at small angles",
         "wall bent at many corners",
         "wall of the colour of the bench",
+        "small round corner beside the wall",
     ],
 )
 def test_foam_whose_edges_do_not_all_show_is_traced_at_its_top_edge(kind, seed):
