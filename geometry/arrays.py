@@ -1,5 +1,6 @@
 """Array names used in every room, the one shape check, runs of flags, and samples of many."""
 
+import math
 from collections.abc import Sequence
 from typing import Any, TypeVar
 
@@ -15,6 +16,7 @@ __all__ = [
     "runs_of",
     "some_of",
     "stretches",
+    "turn_between",
 ]
 
 FloatArray = NDArray[np.float64]
@@ -62,3 +64,9 @@ def stretches(
     """Return all numbers of P stretches one after another, and (P,) where each begins in them."""
     begin = np.cumsum(count) - count
     return np.arange(int(count.sum())) + np.repeat(first - begin, count), begin
+
+
+def turn_between(one: Point | FloatArray, two: Point | FloatArray) -> float:
+    """Turn from one (2,) direction to another, rad, within ±π and counter-clockwise positive."""
+    (ax, ay), (bx, by) = one, two
+    return math.atan2(ax * by - ay * bx, ax * bx + ay * by)

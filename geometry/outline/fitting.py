@@ -15,7 +15,7 @@ from .chain_search import search
 from .circle_fit import fit_circle
 from .joints import join_pieces
 from .keeping import keeps, keeps_back, mended, simple_lines
-from .segments import Arc, Line, Segment
+from .segments import Arc, Line, Segment, turn_at
 from .spans import as_pair
 
 __all__ = ["CHARACTERS", "Character", "fit_chain", "fit_ring"]
@@ -145,7 +145,7 @@ def _is_by_hand(pieces: list[Piece], *, closed: bool) -> bool:
     better. What was drawn with rule and compass is told by nearly tangent pieces.
     """
     kinks = [
-        math.dist(pieces[k - 1].segment.tangent_at(1.0), pieces[k].segment.tangent_at(0.0))
+        abs(turn_at(pieces[k - 1].segment, pieces[k].segment))
         for k in range(0 if closed else 1, len(pieces))
         if pieces[k].smooth_start
     ]

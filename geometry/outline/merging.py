@@ -5,12 +5,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..arrays import Points, some_of
+from ..arrays import Points, some_of, turn_between
 from ..errors import OutlineError
 from .chain import Chain, Piece
 from .circle_fit import fit_circle, fit_line
 from .mirroring import mirror_of
-from .segments import Arc, Cubic, Line, Segment
+from .segments import Arc, Cubic, Line, Segment, turn_at
 from .spans import as_pair, distances
 from .tangency import Support, crossing, doubt_of
 
@@ -110,16 +110,14 @@ def _is_bridge(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
     if one is None or two is None:
         return False
     run = chain.checks[piece.first : piece.last + 1]
-    (ax, ay), (bx, by) = (s.heading(run[len(run) // 2]) for s in (one, two))
     near = np.minimum(np.abs(one.off(run)[0]), np.abs(two.off(run)[0])).max()
-    turn = abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+    turn = abs(turn_between(*(s.heading(run[len(run) // 2]) for s in (one, two))))
     return bool(turn < BRIDGE_RAD and near < 0.9 * chain.tolerance_mm)
 
 
 def _corner_replaces(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
     """Whether the crossing of two neighbours is as near to a short piece's points as it is."""
-    (ax, ay), (bx, by) = before.segment.tangent_at(1.0), after.segment.tangent_at(0.0)
-    turn = abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+    turn = abs(turn_at(before.segment, after.segment))
     one, two = support_of(before, chain), support_of(after, chain)
     if turn < 0.5 or one is None or two is None:
         return False

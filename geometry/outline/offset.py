@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from .fitting import fit_chain
 from .profile import Loop, Profile
 from .restore import FLAT_MM, restore
-from .segments import Arc, Cubic, Line, Segment
+from .segments import Arc, Cubic, Line, Segment, turn_at
 from .shift import shift_profiles
 from .shift_corners import MITRE_LIMIT
 from .shift_curves import moved_cubic
@@ -82,8 +82,7 @@ def _moved(loop: Loop, distance_mm: float) -> list[Segment]:
 
 def _mitre_reach(here: Segment, following: Segment, distance_mm: float) -> float:
     """How far moved edges run on beyond their ends to meet; 0 where they cross before."""
-    (ux, uy), (vx, vy) = here.tangent_at(1.0), following.tangent_at(0.0)
-    turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+    turn = turn_at(here, following)
     if turn * distance_mm <= 0.0 or abs(turn) < TANGENT_RAD:
         return 0.0
     return abs(distance_mm) * min(math.tan(min(abs(turn) / 2.0, 1.5)), MITRE_LIMIT)

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..arrays import Matrix, Point, Points
+from ..arrays import Matrix, Point, Points, turn_between
 
-__all__ = ["Arc", "Cubic", "Line", "Segment", "transform_points"]
+__all__ = ["Arc", "Cubic", "Line", "Segment", "transform_points", "turn_at"]
 
 FULL_TURN = 2.0 * math.pi
 GAUSS_NODES, GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(16)
@@ -324,3 +324,8 @@ class Cubic:
 
 
 Segment = Line | Arc | Cubic
+
+
+def turn_at(before: Segment, after: Segment) -> float:
+    """Turn at the joint of two segments, rad, counter-clockwise positive."""
+    return turn_between(before.tangent_at(1.0), after.tangent_at(0.0))

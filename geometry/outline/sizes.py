@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ..arrays import Point, Points
 from .beziers import segment_between
-from .segments import Arc, Segment
+from .segments import Arc, Segment, turn_at
 
 __all__ = ["Size", "selected_sizes", "whole_sizes"]
 
@@ -67,8 +67,7 @@ def _edge(edge: Segment) -> list[Size]:
 
 
 def _corner(before: Segment, after: Segment, clockwise: bool) -> list[Size]:
-    (ax, ay), (bx, by) = before.tangent_at(1.0), after.tangent_at(0.0)
-    turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+    turn = turn_at(before, after)
     if abs(turn) < SMOOTH_RAD:
         return []
     return [Size("angle", math.pi - (-turn if clockwise else turn), after.start)]

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 from .profile import Loop
+from .segments import turn_at
 from .spans import places_on
 
 __all__ = ["SampledRing", "average_rings", "sample_loop"]
@@ -62,10 +63,7 @@ def sample_loop(loop: Loop, spacing_mm: float) -> SampledRing:
     corners = []
     count = len(loop.segments)
     for k, segment in enumerate(loop.segments):
-        (ax, ay) = loop.segments[k - 1].tangent_at(1.0)
-        (bx, by) = segment.tangent_at(0.0)
-        turn = abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
-        if turn > CORNER_RAD and (count > 1):
+        if abs(turn_at(loop.segments[k - 1], segment)) > CORNER_RAD and (count > 1):
             corners.append(size)
         steps = max(1, math.ceil(segment.length_mm / spacing_mm))
         points.append(places_on(segment, np.arange(steps) / steps))

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Points, turn_between
 from .minimax import least_largest
 
 __all__ = [
@@ -55,8 +55,7 @@ class Support:
 
     def bulge(self, start: FloatArray, end: FloatArray) -> float:
         """Bulge of the arc of this circle from start to end in its direction of travel."""
-        (ax, ay), (bx, by) = start - self.point, end - self.point
-        sweep = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+        sweep = turn_between(start - self.point, end - self.point)
         if sweep * self.turn < 0.0:
             sweep += self.turn * 2.0 * math.pi
         # Both ends lie on the circle but for rounding; a whole turn would be a lost arc.

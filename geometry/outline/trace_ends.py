@@ -4,12 +4,10 @@ A line drawn right across a part ends where the edge runs straight on, or at a c
 that touch have sides of their own: at the ends of the seam between them the edge turns in.
 """
 
-import math
-
 import numpy as np
 import shapely
 
-from ..arrays import Points, runs_of
+from ..arrays import Points, runs_of, turn_between
 from .circle_fit import fit_line
 from .trace_mask import Mask, grown, outlines_of
 
@@ -75,8 +73,7 @@ def stations(ring: shapely.LinearRing) -> Points:
 def _turns_in(before: Points, after: Points) -> bool:
     """Whether an edge with the part on its left turns right, or steps aside, between two runs."""
     lines = fit_line(before), fit_line(after)
-    (ax, ay), (bx, by) = (line.direction for line in lines)
-    turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+    turn = turn_between(*(line.direction for line in lines))
     if abs(turn) > TURN_RAD:
         return turn < 0.0 or turn > BACK_RAD
     # Both lines, run on to half way between, should meet there.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..arrays import Point
+from ..arrays import Point, turn_between
 from ..outline.profile import Profile
 from ..outline.segments import Arc, Cubic, Line, Segment
 
@@ -116,7 +116,7 @@ def inside_corners(profile: Profile) -> tuple[InsideCorner, ...]:
 def _corner(here: Segment, following: Segment) -> InsideCorner | None:
     (ux, uy), (vx, vy) = here.tangent_at(1.0), following.tangent_at(0.0)
     # Material lies to the left in every loop, so a right turn wraps it around the void.
-    turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+    turn = turn_between((ux, uy), (vx, vy))
     if turn > -SMOOTH_RAD:
         return None
     angle = math.pi + turn
