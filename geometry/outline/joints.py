@@ -209,6 +209,10 @@ def _build(
         start, end = joints[k], joints[k + 1]
         support = None if given_up[k] else supports[k]
         segment = _between(piece.segment, support, start, end)
+        if isinstance(segment, Arc) and abs(segment.sweep_rad) > math.pi:
+            # Turned against its points, it would go the long way round.
+            far = segment.length_mm > 2.0 * _way(piece, chain) + 8.0 * chain.tolerance_mm
+            segment = Line(as_pair(start), as_pair(end)) if far else segment
         mirror = mirror_of(piece, chain)
         if support is None and mirror is not None and isinstance(segment, Arc):
             segment = _arc_along(mirror.direction, start, end, at_start=mirror.at_start)

@@ -157,11 +157,17 @@ def with_corners(runs: list[Points], is_sharp: IsSharp | None = None) -> Points:
 
 
 def with_hidden_corners(
-    ring: Points, known: NDArray[np.bool_], is_near: IsNear, *, side: float
+    ring: Points,
+    known: NDArray[np.bool_],
+    is_near: IsNear,
+    *,
+    side: float,
+    may_pass: Callable[[Points], bool] = lambda path: True,
 ) -> Points:
     """A ring of (N, 2) points whose unknown runs are drawn on from their neighbours.
 
-    They are drawn to the corner that these make, or along their bend where that is all there is.
+    They are drawn to the corner that these make, or along their bend where that is all there is;
+    where ``may_pass`` refuses the (N, 2) points of either they stay.
     """
     # What is beside an unknown run sees some of what hides it.
     known = np.all([np.roll(known, k) for k in range(-HIDING, HIDING + 1)], axis=0)
@@ -177,7 +183,7 @@ def with_hidden_corners(
             seen = np.argmin(np.append(known[places], False))
             sides.append(_side(ring[places[: max(seen, LEAST_RUN)]], spacing))
         before, after = sides[0][::-1], sides[1]
-        drawn = _drawn_on(before, after, stop - first, is_near, side)
+        drawn = _drawn_on(before, after, stop - first, is_near, side, may_pass)
         if drawn is not None:
             ring[first:stop] = drawn
     return ring
@@ -197,23 +203,30 @@ def _side(run: Points, spacing: float) -> Points:
 
 
 def _drawn_on(
-    before: Points, after: Points, count: int, is_near: IsNear, side: float
+    before: Points,
+    after: Points,
+    count: int,
+    is_near: IsNear,
+    side: float,
+    may_pass: Callable[[Points], bool],
 ) -> Points | None:
     """(count, 2) points from one run to another, along the bend or over the corner they make."""
+    near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
+    headings = np.array([fit_line(run).direction for run in near])
+    off = side * headings[:, ::-1] * (1.0, -1.0)
     bent = _bent_on(before, after, count)
-    if bent is not None:
+    if bent is not None and may_pass(bent):
         return bent
     start, end = before[-1], after[0]
     share = (np.arange(count) + 1.0) / (count + 1.0)
-    near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
-    headings = np.array([fit_line(run).direction for run in near])
     corner = crossed(before[::-1], after, max(CROSSING_PX, float(np.hypot(*(end - start)))))
-    if corner is None or not is_near(corner, side * headings[:, ::-1] * (1.0, -1.0)):
+    if corner is None or not is_near(corner, off):
         return None
     legs = [float(np.hypot(*(corner - place))) for place in (start, end)]
     knots = np.array([start, corner, end])
     at = [0.0, legs[0] / sum(legs), 1.0]
-    return np.column_stack([np.interp(share, at, knots[:, k]) for k in (0, 1)])
+    sides = np.column_stack([np.interp(share, at, knots[:, k]) for k in (0, 1)])
+    return sides if may_pass(sides) else None
 
 
 def _bent_on(before: Points, after: Points, count: int) -> Points | None:

@@ -3,13 +3,10 @@
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points, runs_of
-from .circle_fit import fit_line
+from ..arrays import FloatArray, Points
 
 __all__ = [
-    "bridged",
     "calm_normals",
     "curve_between",
     "evened_ring",
@@ -17,9 +14,6 @@ __all__ = [
     "smoothed",
     "without_strays",
 ]
-
-TANGENT_POINTS = 8
-"""How many points beside a gap tell its direction there."""
 
 
 def respaced(ring: Points, spacing: float) -> Points:
@@ -81,20 +75,6 @@ def without_strays(
         return middle
     kept = np.flatnonzero(good)
     return np.interp(np.arange(count), kept, offsets[kept], period=float(count) if closed else None)
-
-
-def bridged(points: Points, shows: NDArray[np.bool_]) -> Points:
-    """A ring with each run of places that do not show drawn as a curve on from its neighbours."""
-    if shows.all() or shows.sum() < 2 * TANGENT_POINTS:
-        return points
-    start = int(np.argmax(shows & ~np.roll(shows, -1)))
-    points, shows = np.roll(points, -start, axis=0).copy(), np.roll(shows, -start)
-    for first, stop in zip(*runs_of(~shows), strict=True):
-        before = points[np.arange(first - TANGENT_POINTS, first)]
-        after = points[np.arange(stop, stop + TANGENT_POINTS) % len(points)]
-        headings = np.array([fit_line(run).direction for run in (before, after)])
-        points[first:stop] = curve_between(before[-1], after[0], headings, stop - first)
-    return points
 
 
 def curve_between(start: Points, end: Points, headings: Points, count: int) -> Points:

@@ -140,7 +140,7 @@ def _joined(
     pieces = _numbered(alike)
     marks, drawn = np.zeros_like(mask), np.zeros_like(mask)
     seams: list[Stripe] = []
-    pens: list[FloatArray] = []
+    pens: list[tuple[FloatArray, frozenset[int]]] = []
     pitch = mask.shape[1] + 1
     for k in np.unique(labels):
         mine = labels == k
@@ -157,6 +157,7 @@ def _joined(
         stripe = painted(mask.shape, begin, stop)[box]
         joined = pieces[box][grown(stripe, MIXED) & alike[box]]
         joins = len(joined) > 0 and bool((joined != joined[0]).any())
+        pair = frozenset(np.unique(joined).tolist())
         seen_through = wall is None and not joins and float(like[box][stripe].mean()) > 0.5
         # In a nick a wall may be seen, but not through a slit.
         behind = ground.behind if joins else np.vstack((ground.behind, ground.wall))
@@ -165,21 +166,21 @@ def _joined(
         narrow = not shrunk(stripe, seam).any()
         dark = _is_dark(even[box][stripe], face, ground.levels)
         if wall is None and (joins or shrunk(stripe, slim).any()):
-            for pen in by_colour(even[box], stripe, ground.levels):
+            stripe, strokes = _strokes(even[box], stripe, pieces[box], ground)
+            for pen, colour in strokes:
                 stripe = stripe | to_the_rim(even[box], pen, alike[box], other[box], face, ground)
-                if not (joins and narrow and dark):
-                    pens.append(np.median(even[box][pen], axis=0))
+                pens.append((colour, pair))
             drawn[box] |= stripe
         else:
             stripe = closed_nicks(stripe, alike[box], other[box])
         if joins and (wall is None or (narrow and dark)):
-            pair = frozenset(np.unique(joined).tolist())
             seams.append((box, stripe, pair, narrow and dark))
         marks[box] |= stripe
-    parting, doubts = _seams(alike | marks, seams, reach)
+    parting, parted, doubts = _seams(alike | marks, seams, reach)
     marks &= ~parting
-    for colour in different(pens, ground.levels):
-        more = along_the_rim(even, colour, alike, marks, ground, reach)
+    drew = [colour for colour, pair in pens if pair not in parted]
+    for colour in different(drew, ground.levels):
+        more = along_the_rim(small, colour, alike, marks, face, ground, reach)
         if more.any():
             more = to_the_rim(even, more, alike, other, face, ground) & ~parting
             marks |= more
@@ -190,14 +191,16 @@ def _joined(
     return whole, drawn & marks, doubts
 
 
-def _seams(part: Mask, stripes: list[Stripe], reach: int) -> tuple[Mask, list[Doubt]]:
+def _seams(
+    part: Mask, stripes: list[Stripe], reach: int
+) -> tuple[Mask, set[frozenset[int]], list[Doubt]]:
     """Stripes between pieces at whose ends the edge turns in: between two parts that touch.
 
     A seam may be interrupted by slots, so all stripes between the same pieces are seen together:
     at most of their ends the edge turns in. Where it does at some, or the stripe is too broad or
-    bright for a seam, they are doubtful marks.
+    bright for a seam, they are doubtful marks. Also tells the numbers of the pieces parted.
     """
-    seams, doubts = np.zeros_like(part), []
+    seams, parted, doubts = np.zeros_like(part), set(), []
     between: dict[frozenset[int], list[bool]] = {}
     for box, stripe, pair, _ in stripes:
         turned = ends_turned_in(part[box], stripe, max(LEAST_RUN, 2 * reach // 3))
@@ -214,7 +217,37 @@ def _seams(part: Mask, stripes: list[Stripe], reach: int) -> tuple[Mask, list[Do
         doubts.append(Doubt("seam" if parting else "line", place))
         if parting:
             seams[box] |= stripe
-    return seams, doubts
+            parted.add(pair)
+    return seams, parted, doubts
+
+
+def _strokes(
+    even: FloatArray, stripe: Mask, pieces: NDArray[np.int64], ground: Ground
+) -> tuple[Mask, list[tuple[Mask, FloatArray]]]:
+    """A stripe without the bench that shows in it, and each pen's strokes with their colour.
+
+    What is as the bench is a mark where it joins pieces, else the bench in a corner.
+    """
+    strokes = by_colour(even, stripe, ground.levels)
+    colours = [np.median(even[pen], axis=0) for pen in strokes]
+    for k in np.flatnonzero(ground.holds(np.array(colours))).tolist():
+        alone = _joining_nothing(strokes[k], pieces)
+        for other in strokes[:k] + strokes[k + 1 :]:
+            alone &= ~grown(other, MIXED)
+        stripe, strokes[k] = stripe & ~alone, strokes[k] & ~alone
+    return stripe, [(pen, c) for pen, c in zip(strokes, colours, strict=True) if pen.any()]
+
+
+def _joining_nothing(mask: Mask, pieces: NDArray[np.int64]) -> Mask:
+    """The regions of a mask that lie between no two of some numbered pieces."""
+    starts, ends, labels = regions(mask)
+    alone = np.zeros_like(mask)
+    for k in np.unique(labels):
+        one = painted(mask.shape, starts[labels == k], ends[labels == k])
+        near = grown(one, MIXED + 1)
+        if len(np.unique(pieces[near & (pieces > 0)])) < 2:
+            alone |= near
+    return alone
 
 
 def _numbered(mask: Mask) -> NDArray[np.int64]:

@@ -2,13 +2,13 @@
 
 Light mixes along straight lines between colours. Of all mixtures of red, green and blue there is
 one in which a mark looks just as the face does and the bench as it does beside the mark: in it
-the mark is gone, and the edge is read as everywhere else. Where mark, face and bench lie on one
-line, as black, white and grey do, there is none, and the edge is hidden.
+the mark is gone, and the edge is read as everywhere else. But photos store hues blurred: a broad
+mark that differs from the bench in brightness is read by its own step to it. Where neither does,
+and beside a mark's sides, the edge is hidden, and drawn on from where it shows.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -36,18 +36,20 @@ PAD_PX = 10.0
 """How far past a mark's sides its light may be mixed."""
 REACH_PX = 14.0
 """How far off the ring the edge is looked for, beyond its roughness."""
+HIDDEN_PX = 8.0
+"""How far off the ring the edge is hidden where it does not show: the ring may be as far off it."""
 FAINT = 0.4
 """A mark through which the edge shows with such a share of its contrast is left as it is."""
 NARROW_PX = 14.0
-"""A mark that covers less of the rim is bridged where the rim runs on straight."""
-AHEAD, STRAIGHT_RAD = 6, 0.35
-"""So many places ahead tell whether it does, turning by so much at most."""
+"""A mark that covers less of the rim is bridged."""
 CLEAR_NOISES = 12.0
 """The mixture is good enough when the bench stands out in it by so many times the noise."""
 LEAST_NOISES, LEAST_LIGHT = 3.0, 0.02
 """A mark's own step to the bench is read where it is so many times the noise and so much light."""
 DEPTHS, PURE = (0.6, 1.0, 1.5), 0.2
 """A mark is whole where, at such shares of the depth, its colour is off by such a share at most."""
+ACROSS = np.arange(-1.0, 0.6, 0.2)
+"""At such shares of the depth nothing but the mark and the bench is seen."""
 
 
 def see_through(light: LightCrop, pixels: NDArray[Any], region: Region) -> None:
@@ -94,9 +96,8 @@ def see_through(light: LightCrop, pixels: NDArray[Any], region: Region) -> None:
                 face=np.median(bare[run], axis=0),
                 colour=np.median(seen[run][strong], axis=0),
                 bench=np.median(beyond[run], axis=0),
-                seen=_widened(odd[mine][run], 5),
+                seen=_widened(odd[mine][run], 2),
                 narrow=SPACING_PX * int(strong.sum()) < NARROW_PX,
-                straight=_is_straight(rim[0], run),
             )
             _clear(light, pixels, mark, REACH_PX + step_px, noise)
 
@@ -116,16 +117,6 @@ class _Mark:
     bench: FloatArray
     seen: NDArray[np.bool_]
     narrow: bool
-    straight: bool
-
-
-def _is_straight(ring: Points, run: NDArray[np.int64]) -> bool:
-    """Whether the rim goes on past a mark as it came."""
-    before, after = (
-        ring[(run[k] + step * np.array([1, AHEAD])) % len(ring)] for k, step in ((0, -1), (-1, 1))
-    )
-    (ax, ay), (bx, by) = before[0] - before[1], after[1] - after[0]
-    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) < STRAIGHT_RAD
 
 
 def _widened(mask: NDArray[np.bool_], by: int) -> NDArray[np.bool_]:
@@ -198,31 +189,34 @@ def _clear(light: LightCrop, pixels: NDArray[Any], mark: _Mark, reach: float, no
     along = float(under @ change / (change @ change))
     if 0.0 < along < 1.0 and np.abs(under - along * change).max() < 3.0 * noise:
         return  # face and bench mixed: the ring is too rough here, or it is bent
+    bright = float(light.weights @ under)
+    is_sharp = abs(bright) > FAINT * abs(drop)
+    size = float(np.hypot.reduce(under))
+    within = np.zeros(len(mark.places), dtype=bool)
+    if is_sharp or size > max(LEAST_NOISES * noise, LEAST_LIGHT):
+        within = _is_under(pixels, mark)
     across = change - (change @ off) / (off @ off) * off
-    size = float(np.hypot.reduce(across))
-    clear = size > CLEAR_NOISES * noise
-    if clear and not (mark.narrow and mark.straight):
-        mixture = drop / size**2 * across
+    contrast = float(np.hypot.reduce(across))
+    # Hues are stored blurred: brightness is better where it tells.
+    hued = contrast > CLEAR_NOISES * noise and not mark.narrow
+    if hued and not (is_sharp and within.any()):
+        mixture = drop / contrast**2 * across
         level = float(light.weights @ mark.face - mixture @ mark.face)
         light.remix(pixels, LineString(mark.places).buffer(reach), mixture, level)
         return
-    within = np.zeros(len(mark.places), dtype=bool)
-    size = float(np.hypot.reduce(under))
-    if size > max(LEAST_NOISES * noise, LEAST_LIGHT):
-        within = _is_under(pixels, mark)
     if within.any():
         # Well within a mark, where a cut sees nothing of the face, its own step is read.
-        mixture = drop / size**2 * under
-        level = float(light.weights @ mark.bench - mixture @ mark.bench)
+        own = drop / bright * light.weights if is_sharp else drop / size**2 * under
+        level = float(light.weights @ mark.bench - own @ mark.bench)
         cut = mark.places - mark.deep
         cut *= reach / np.hypot(*cut.T)[:, None]
         cuts = np.stack((mark.places - cut, mark.places + cut), axis=1)[within]
         strips = shapely.buffer(shapely.linestrings(cuts), SPACING_PX)
-        light.remix(pixels, shapely.union_all(strips), mixture, level)
+        light.remix(pixels, shapely.union_all(strips), own, level)
     blind = mark.seen & ~within
     for piece in np.split(np.arange(len(blind)), np.flatnonzero(np.diff(blind)) + 1):
         if blind[piece[0]] and len(piece) > 1:
-            light.hide(LineString(mark.places[piece]).buffer(3.0))
+            light.hide(LineString(mark.places[piece]).buffer(HIDDEN_PX, cap_style="flat"))
 
 
 def _is_under(pixels: NDArray[Any], mark: _Mark) -> NDArray[np.bool_]:
@@ -232,6 +226,12 @@ def _is_under(pixels: NDArray[Any], mark: _Mark) -> NDArray[np.bool_]:
     for share in DEPTHS:
         seen = _seen(pixels, mark.places + share * (mark.deep - mark.places))
         within &= np.hypot.reduce(seen - mark.colour, axis=1) < limit
+    # A sliver of the face may show between the mark and the rim.
+    under = mark.bench - mark.colour
+    for share in ACROSS:
+        seen = _seen(pixels, mark.places + share * (mark.deep - mark.places)) - mark.colour
+        mixed = np.clip(seen @ under / (under @ under), 0.0, 1.0)
+        within &= np.hypot.reduce(seen - mixed[:, None] * under, axis=1) < limit
     for _ in range(2):
         within[1:-1] &= within[2:] & within[:-2]
     return within

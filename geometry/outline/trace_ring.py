@@ -13,14 +13,13 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LinearRing, Point, Polygon
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Points, runs_of
 from .fitting import fit_ring
 from .segments import Segment
 from .spans import places_on, ways_on
 from .trace_corners import CORNER_RAD, with_corners, with_hidden_corners, without_scraps
 from .trace_edge import edge_offsets
 from .trace_evening import (
-    bridged,
     calm_normals,
     evened_ring,
     respaced,
@@ -33,6 +32,12 @@ from .trace_light import LightCrop
 __all__ = ["fine_ring"]
 
 SPACING_PX = 1.0
+LEAST_SHOWN = 12
+"""So many places that show between two marks tell which way the edge goes there."""
+ASTRAY_PX = 10.0
+"""Where marks hide the edge the rough ring runs so far off it, along a side of theirs."""
+PASSED = 5
+"""So far apart places tell whether an edge drawn on stays beside the rough ring."""
 CORNER_GAP_PX = 3.5
 """Cuts nearer to a corner than this see its other side."""
 LEAST_SINE = 0.35
@@ -95,7 +100,15 @@ def fine_ring(
 
     def is_corner(place: FloatArray, off: Points) -> bool:
         rough = 3.0 + 1.5 * step_px + 0.5 * wall.most(place, off)
-        return bool(stairs.distance(Point(place)) < rough)
+        away = stairs.distance(Point(place))
+        if rough <= away < rough + ASTRAY_PX:
+            beside = stairs.interpolate(stairs.project(Point(place)))
+            rough += 0.0 if light.shows(np.array(beside.coords))[0] else ASTRAY_PX
+        return bool(away < rough)
+
+    def may_pass(path: Points) -> bool:
+        # A mark may hide more than one corner.
+        return wall.foot is not None or all(is_corner(p, np.zeros((2, 2))) for p in path[::PASSED])
 
     points = ring_px
     outward = _outward(points, material_left=material_left)
@@ -109,10 +122,12 @@ def fine_ring(
     # Where the wall shows by itself the rough ring is at the top edge, the foot a stray.
     limit = 1.5 * step_px + 2.0 if wall.foot is not None else math.inf
     known = how.known & _is_near(stairs, points + offsets[:, None] * outward, limit)
-    shows = light.shows(points)
+    shows = _in_long_runs(light.shows(points))
     offsets = without_strays(offsets, clear * known * shows, 4, 1.5, closed=True)
-    points = bridged(points + offsets[:, None] * outward, shows)
-    points = _dropped_crossings(with_hidden_corners(points, how.known, is_corner, side=side))
+    points = points + offsets[:, None] * outward
+    points = _dropped_crossings(
+        with_hidden_corners(points, how.known & shows, is_corner, side=side, may_pass=may_pass)
+    )
     for guide in (*GUIDES, CLOSER) if is_silhouette else GUIDES:
         search, tolerance = guide
         segments = without_scraps(
@@ -131,6 +146,17 @@ def fine_ring(
             rounding=guide == CLOSER,
         )
     return points
+
+
+def _in_long_runs(shows: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The same round a ring without short runs: they tell of no direction."""
+    if shows.all() or not shows.any():
+        return shows
+    start = int(np.argmin(shows))
+    shows = np.roll(shows, -start)
+    for first, stop in zip(*runs_of(shows), strict=True):
+        shows[first:stop] = stop - first >= LEAST_SHOWN
+    return np.roll(shows, start)
 
 
 def _is_near(ring: LinearRing, places: Points, limit_px: float) -> NDArray[np.bool_]:

@@ -17,6 +17,8 @@ LIGHT = 0.05
 """Share by which the light on a mark changes across a part."""
 LEAST_NEW = 12
 """So many blocks of a line are looked for along the rim."""
+UNMIXED = 0.45
+"""A line is told by its colour up to such a share of the way to what is around it."""
 CLEAR = 2.0
 """A mark parts from the bench by its colour where they differ by so many times what is alike."""
 
@@ -51,12 +53,23 @@ def different(colours: list[FloatArray], levels: float) -> list[FloatArray]:
 
 
 def along_the_rim(
-    even: FloatArray, pen: FloatArray, alike: Mask, marks: Mask, ground: Ground, reach: int
+    even: FloatArray,
+    pen: FloatArray,
+    alike: Mask,
+    marks: Mask,
+    face: FloatArray,
+    ground: Ground,
+    reach: int,
 ) -> Mask:
     """Where a pen that drew on a part drew along its rim or over a corner, with no face beyond."""
-    same = _like(even, pen, ground.levels) & ~alike
+    # A thin line is mixed with what it is beside, and itself no mixture of that.
+    way = ground.bench - face
+    share = np.clip((way @ (pen - face)) / np.maximum(np.sum(way**2, axis=1), 1e-9), 0.0, 1.0)
+    aside = np.abs(pen - face - share[:, None] * way).max(axis=1)
+    limit = UNMIXED * float(aside.min()) if len(aside) else 0.0
+    same = _like(even, pen, max(ground.levels, limit)) & ~alike
     same &= ~of_ground(ground, even, same)
-    lines = opened(same, 2)
+    lines = opened(same, 1 if limit > ground.levels else 2)
     lines &= ~grown(opened(lines, reach), reach + 2)  # too broad for a line
     starts, ends, labels = regions(lines)
     beside = _sums(grown(alike | marks, MIXED + 1) & lines)

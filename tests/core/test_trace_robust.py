@@ -21,6 +21,7 @@ from tests.core.part_pictures import (
     gaps,
     picture,
 )
+from tests.core.trace_trials import try_part
 
 SIZE, SCALE = (330, 290), 8.0
 NOTCHED = (
@@ -177,3 +178,24 @@ def test_a_ring_with_one_corner_keeps_it_sharp_wherever_the_ring_starts(turn_deg
     click = tuple(bench.to_photo(np.array([(0.0, 0.0)]), 0.0)[0])
     found = trace(picture(bench, drop), bench, click)
     assert gaps(found.polygon(0.005), drop).max() < 0.05
+
+
+@pytest.mark.parametrize(
+    ("kind", "seed"),
+    [
+        ("pen cross", 326),
+        ("pen cross", 327),
+        ("marker", 314),
+        ("marker cross", 310),
+        ("marker cross", 327),
+    ],
+    ids=[
+        "along a side with a sliver of face beyond",
+        "into a corner",
+        "over both corners of a slot",
+        "as bright as the bench is dark",
+        "along the side of a tooth",
+    ],
+)
+def test_marks_that_meet_the_rim_do_not_move_it(kind, seed):
+    assert try_part(kind, seed).is_good
