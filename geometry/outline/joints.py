@@ -14,7 +14,7 @@ from ..arrays import FloatArray, Points
 from .chain import Chain, Piece
 from .merging import inner_checks, merged, spared, support_of
 from .mirroring import mirror_of
-from .segments import Arc, Cubic, Line, Segment
+from .segments import Arc, Cubic, Line, Segment, turn_at
 from .spans import as_pair, cubic_through_run, distances
 from .tangency import Support, crossing, make_tangent, tightened, touch_gap, touch_point
 
@@ -177,9 +177,7 @@ def _is_tangent(pieces: list[Piece], k: int, chain: Chain) -> bool:
     """Whether piece k leaves its forerunner smoothly."""
     if (k == 0 and not chain.closed) or not pieces[k].smooth_start:
         return False
-    (ax, ay) = pieces[k - 1].segment.tangent_at(1.0)
-    (bx, by) = pieces[k].segment.tangent_at(0.0)
-    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) < 0.35
+    return abs(turn_at(pieces[k - 1].segment, pieces[k].segment)) < 0.35
 
 
 def _joint(

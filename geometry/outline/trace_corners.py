@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points, runs_of
+from ..arrays import FloatArray, Points, runs_of, turn_between
 from .circle_fit import fit_circle, fit_line
 from .segments import Arc, Line, Segment
 from .tangency import Support, crossing
@@ -236,14 +236,12 @@ def _bent_on(before: Points, after: Points, count: int) -> Points | None:
     lines = [fit_line(run) for run in (before, after)]
     near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
     headings = np.array([fit_line(run).direction for run in near])
-    (ax, ay), (bx, by) = headings
-    turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
-    if abs(turn) < CORNER_RAD:
+    if abs(turn_between(*headings)) < CORNER_RAD:
         return curve_between(start, end, headings, count)
     circle = fit_circle(np.vstack((before, after)))
     if circle.rms_mm < math.hypot(*(line.rms_mm for line in lines)):
         (x0, y0), (x1, y1) = start - circle.center, end - circle.center
-        way = 1.0 if ay * x0 - ax * y0 > 0.0 else -1.0
+        way = -math.copysign(1.0, turn_between(headings[0], (x0, y0)))
         sweep = way * (way * (math.atan2(y1, x1) - math.atan2(y0, x0)) % (2.0 * math.pi))
         angles = math.atan2(y0, x0) + share * sweep
         radii = np.interp(share, [0.0, 1.0], [math.hypot(x0, y0), math.hypot(x1, y1)])

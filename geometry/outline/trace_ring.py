@@ -13,9 +13,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LinearRing, Point, Polygon
 
-from ..arrays import FloatArray, Points, runs_of
+from ..arrays import FloatArray, Points, runs_of, turn_between
 from .fitting import fit_ring
-from .segments import Segment
+from .segments import Segment, turn_at
 from .spans import places_on, ways_on
 from .trace_corners import CORNER_RAD, with_corners, with_hidden_corners, without_scraps
 from .trace_edge import edge_offsets
@@ -230,8 +230,7 @@ def _is_sharp(light: LightCrop, side: float, corner: FloatArray, ways: Points) -
     However blurred, light there is as much of that between the sides as their angle is of a turn.
     Where bench is between them a foot may come out from behind a top edge, always sharply.
     """
-    (ax, ay), (bx, by) = ways
-    wedge = math.pi - side * math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+    wedge = math.pi - side * turn_between(*ways)
     if not WEDGE_RAD < wedge < math.pi:
         return True
     tip = (ways[0] - ways[1]) / max(float(np.hypot(*(ways[0] - ways[1]))), 1e-9)
@@ -250,8 +249,7 @@ def _between_known(known: NDArray[np.bool_], run: slice) -> slice:
 
 
 def _is_corner(before: Segment, after: Segment) -> bool:
-    (ax, ay), (bx, by) = before.tangent_at(1.0), after.tangent_at(0.0)
-    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) > CORNER_RAD
+    return abs(turn_at(before, after)) > CORNER_RAD
 
 
 def _runs_between_corners(segments: tuple[Segment, ...]) -> list[list[Segment]]:
