@@ -208,7 +208,7 @@ def _build(
         support = None if given_up[k] else supports[k]
         segment = _between(piece.segment, support, start, end)
         if isinstance(segment, Arc) and abs(segment.sweep_rad) > math.pi:
-            # Turned against its points, it would go the long way round.
+            # Turned against its points, or its joints having changed places, it goes the long way.
             far = segment.length_mm > 2.0 * _way(piece, chain) + 8.0 * chain.tolerance_mm
             segment = Line(as_pair(start), as_pair(end)) if far else segment
         mirror = mirror_of(piece, chain)
@@ -244,9 +244,6 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
         bulge = old.bulge
         if support is not None:
             bulge = support.bulge(start, end)
-            # Joints that have changed places leave all the rest of the circle between them.
-            if abs(4.0 * math.atan(bulge)) > abs(old.sweep_rad) + math.pi:
-                bulge = old.bulge
         return Arc.from_bulge(a, b, bulge)
     move0, move1 = start - np.asarray(old.start), end - np.asarray(old.end)
     return Cubic(

@@ -147,8 +147,7 @@ def with_corners(runs: list[Points], is_sharp: IsSharp | None = None) -> Points:
         if corner is None:
             continue
         if is_sharp is not None and min(len(run), len(following)) > 1:
-            near = run[-HIDDEN_RUN:], following[:HIDDEN_RUN]
-            headings = np.array([fit_line(side).direction for side in near])
+            headings = _headings(run, following)
             if not is_sharp(corner, headings):
                 joined.append(curve_between(run[-1], following[0], headings, max(count - 1, 1)))
                 continue
@@ -191,13 +190,11 @@ def with_hidden_corners(
 
 def _side(run: Points, spacing: float) -> Points:
     """The part of a run from its start on that is one line or one arc."""
-    for length in LONG_RUNS_PX:
-        points = run[: round(length / spacing)]
-        if fit_line(points).rms_mm < EVEN_PX or fit_circle(points).rms_mm < EVEN_PX:
-            return points
-    for length in SHORT_RUNS_PX:
+    for length in (*LONG_RUNS_PX, *SHORT_RUNS_PX):
         points = run[: max(round(length / spacing), LEAST_RUN)]
         if fit_line(points).rms_mm < EVEN_PX:
+            return points
+        if length in LONG_RUNS_PX and fit_circle(points).rms_mm < EVEN_PX:
             return points
     return run[:HIDDEN_RUN]
 
@@ -211,15 +208,13 @@ def _drawn_on(
     may_pass: Callable[[Points], bool],
 ) -> Points | None:
     """(count, 2) points from one run to another, along the bend or over the corner they make."""
-    near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
-    headings = np.array([fit_line(run).direction for run in near])
-    off = side * headings[:, ::-1] * (1.0, -1.0)
     bent = _bent_on(before, after, count)
     if bent is not None and may_pass(bent):
         return bent
     start, end = before[-1], after[0]
     share = (np.arange(count) + 1.0) / (count + 1.0)
     corner = crossed(before[::-1], after, max(CROSSING_PX, float(np.hypot(*(end - start)))))
+    off = side * _headings(before, after)[:, ::-1] * (1.0, -1.0)
     if corner is None or not is_near(corner, off):
         return None
     legs = [float(np.hypot(*(corner - place))) for place in (start, end)]
@@ -234,8 +229,7 @@ def _bent_on(before: Points, after: Points, count: int) -> Points | None:
     start, end = before[-1], after[0]
     share = (np.arange(count) + 1.0) / (count + 1.0)
     lines = [fit_line(run) for run in (before, after)]
-    near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
-    headings = np.array([fit_line(run).direction for run in near])
+    headings = _headings(before, after)
     if abs(turn_between(*headings)) < CORNER_RAD:
         return curve_between(start, end, headings, count)
     circle = fit_circle(np.vstack((before, after)))
@@ -247,6 +241,12 @@ def _bent_on(before: Points, after: Points, count: int) -> Points | None:
         radii = np.interp(share, [0.0, 1.0], [math.hypot(x0, y0), math.hypot(x1, y1)])
         return circle.center + radii[:, None] * np.column_stack((np.cos(angles), np.sin(angles)))
     return None
+
+
+def _headings(before: Points, after: Points) -> Points:
+    """(2, 2) directions of travel where one run ends and the next begins."""
+    near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
+    return np.array([fit_line(run).direction for run in near])
 
 
 def crossed(back: Points, ahead: Points, reach: float = CROSSING_PX) -> FloatArray | None:
