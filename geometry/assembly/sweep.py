@@ -17,6 +17,7 @@ SQUARE = 1e-6
 """Cosine below which a push counts as lying in a sheet's plane."""
 CONTACT_MM3 = 1e-3
 """Common volumes below this are contact."""
+GRID_MM = 1e-9
 KEPT = 512
 KEY_DIGITS = 9
 """Moves that differ by less than a millionth of a µm are one and the same."""
@@ -77,7 +78,9 @@ def _passed_over(polygon: BaseGeometry, x: float, y: float) -> BaseGeometry:
             if side[start] != 0.0:
                 chain = corners[start : end + 1]
                 pieces.append(shapely.Polygon(np.concatenate((chain, chain[::-1] + move))))
-    return shapely.union_all(pieces)
+    whole = shapely.union_all(pieces)
+    # GEOS may leave parts of a union lying in others; rounded to a grid they are united whole.
+    return whole if whole.is_valid else shapely.union_all(pieces, grid_size=GRID_MM)
 
 
 def _box(sheet: Sheet) -> tuple[FloatArray, FloatArray]:

@@ -4,11 +4,15 @@ import math
 
 import numpy as np
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from geometry.assembly.solids import Sheet
 from geometry.assembly.sweep import swept
+
+NESTED = [5.0, 5.0, 6.0, *[5.0] * 7, 6.0, *[5.0] * 3, 6.0, 5.0, 7.0, 10.0, 18.8203125]
+NESTED += [17.758350280567193, 8.0, 6.0, 6.0, 5.0, 5.0]
+"""A shape of which GEOS unites the swept pieces to nested parts."""
 
 
 @settings(max_examples=40, deadline=None)
@@ -17,6 +21,7 @@ from geometry.assembly.sweep import swept
     heading=st.floats(0.0, 2.0 * math.pi),
     length_mm=st.floats(1.0, 60.0),
 )
+@example(radii=NESTED, heading=4.587890625, length_mm=18.5)
 def test_a_push_passes_over_every_edge_s_parallelogram(radii, heading, length_mm):
     turns = np.linspace(0.0, 2.0 * np.pi, len(radii), endpoint=False)
     outline = np.column_stack((np.cos(turns), np.sin(turns))) * np.array(radii)[:, None]
