@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 __all__ = [
     "FloatArray",
+    "Indices",
     "Matrix",
     "Point",
     "Points",
@@ -20,6 +21,7 @@ __all__ = [
 ]
 
 FloatArray = NDArray[np.float64]
+Indices = NDArray[np.int64]
 Points = NDArray[np.float64]
 """(N, 2) float64, or (N, 3) where said."""
 Matrix = NDArray[np.float64]
@@ -47,7 +49,7 @@ def as_points(points: ArrayLike | Sequence[Any], columns: int = 2) -> Points:
     return array
 
 
-def runs_of(flags: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def runs_of(flags: NDArray[np.bool_]) -> tuple[Indices, Indices]:
     """First places of the runs of set flags in a row, and those just past their ends."""
     edges = np.diff(np.concatenate(([False], flags, [False])).astype(np.int8))
     return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
@@ -58,9 +60,7 @@ def some_of(values: NDArray[Kind], most: int) -> NDArray[Kind]:
     return values[:: max(1, len(values) // most)]
 
 
-def stretches(
-    first: NDArray[np.int64], count: NDArray[np.int64]
-) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def stretches(first: Indices, count: Indices) -> tuple[Indices, Indices]:
     """Return all numbers of P stretches one after another, and (P,) where each begins in them."""
     begin = np.cumsum(count) - count
     return np.arange(int(count.sum())) + np.repeat(first - begin, count), begin

@@ -12,12 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, get_coordinates
 
-from ..arrays import FloatArray, Points, stretches
+from ..arrays import FloatArray, Indices, Points, stretches
 from .evening import evened
 from .segments import Arc, Cubic, Line, Segment
-from .thinning import Indices, joint_places
+from .thinning import joint_places
 
-__all__ = ["Chain", "Indices", "Piece", "make_chain", "rolled"]
+__all__ = ["Chain", "Piece", "make_chain", "rolled"]
 
 CORNER_RAD = 0.5
 """A sharper turn than this between two sides is meant as a corner."""

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from .chain import Chain, Indices, Piece, rolled
+from ..arrays import Indices
+from .chain import Chain, Piece, rolled
 from .offers import Offers, offers, segment_of
 
 __all__ = ["search"]

@@ -5,8 +5,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray
-from .chain import Indices
+from ..arrays import FloatArray, Indices
 from .cubics import Complexes
 
 __all__ = ["ChordCircles", "chord_sums"]

@@ -6,8 +6,8 @@ A few places of each stretch are looked at first, all of them where those pass.
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray, stretches
-from .chain import Chain, Indices
+from ..arrays import FloatArray, Indices, stretches
+from .chain import Chain
 from .chord_circles import ChordCircles, chord_sums
 from .cubics import Complexes, cubics_through, nearer, powers
 

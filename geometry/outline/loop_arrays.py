@@ -9,13 +9,12 @@ from operator import attrgetter
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import Points
+from ..arrays import Indices, Points
 from .segments import Arc, Line, Segment
 
-__all__ = ["Floats", "Indices", "LoopArrays", "arrays_of", "segments_of"]
+__all__ = ["Floats", "LoopArrays", "arrays_of", "segments_of"]
 
 Floats = NDArray[np.float64]
-Indices = NDArray[np.int64]
 
 _START = attrgetter("start")
 

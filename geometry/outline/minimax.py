@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from ..arrays import FloatArray
-from .thinning import Indices
+from ..arrays import FloatArray, Indices
 
 __all__ = ["least_largest"]
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray
-from .chain import Chain, Indices
+from ..arrays import FloatArray, Indices
+from .chain import Chain
 from .cubics import Complexes
 from .judging import Round, judge_arcs, judge_cubics, judge_lines
 from .mirroring import widened

@@ -12,8 +12,8 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from ..arrays import Points
-from .loop_arrays import Indices, LoopArrays
+from ..arrays import Indices, Points
+from .loop_arrays import LoopArrays
 from .profile import Loop, Profile
 from .restore import FLAT_MM
 from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT, Chain, Edges, Flags

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import Points
-from .loop_arrays import Floats, Indices
+from ..arrays import Indices, Points
+from .loop_arrays import Floats
 from .meet import meet_circles, meet_line_and_circle
 from .restore import FLAT_MM
 

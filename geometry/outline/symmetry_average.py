@@ -3,9 +3,8 @@
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray, Indices, Points
 from .profile import Loop
 from .segments import turn_at
 from .spans import places_on
@@ -14,9 +13,6 @@ __all__ = ["SampledRing", "average_rings", "sample_loop"]
 
 CORNER_RAD = 0.3
 """A sharper turn between two segments is a corner to be met by a corner."""
-
-
-Indices = NDArray[np.int64]
 
 
 class SampledRing:

@@ -10,12 +10,11 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points, stretches
+from ..arrays import FloatArray, Indices, Points, stretches
 from .cubics import Complexes
 
 __all__ = ["joint_places"]
 
-Indices = NDArray[np.int64]
 Test = Callable[[Indices, Indices], NDArray[np.bool_]]
 """Whether stretches, told by their numbers, pass when so many steps long."""
 
