@@ -84,7 +84,7 @@ def trace(
     tell(progress, 0.0, "Looking for the part")
     check_photo(pixels, bench, inside_px)
     mm_per_px = _mm_per_px(bench, inside_px, height_mm)
-    foot = _seen_at(bench, height_mm, 0.0) if height_mm > 0.0 else None
+    foot = _foot_of(bench, height_mm) if height_mm > 0.0 else None
     region = clicked_region(
         pixels,
         inside_px,
@@ -176,9 +176,9 @@ def _holds(ring: shapely.LinearRing, places_px: Sequence[tuple[float, float]]) -
     return any(inside.covers(shapely.Point(place)) for place in places_px)
 
 
-def _seen_at(bench: Bench, from_mm: float, to_mm: float) -> FootOf:
-    """From places at one height to how far off, px, what is right below or above them is seen."""
-    return lambda places: bench.to_photo(bench.to_plane(places, from_mm), to_mm) - places
+def _foot_of(bench: Bench, height_mm: float) -> FootOf:
+    """From places on a face to how far off, px, the bench right below them is seen."""
+    return lambda places: bench.to_photo(bench.to_plane(places, height_mm), 0.0) - places
 
 
 def _faces(

@@ -5,7 +5,7 @@ import numpy as np
 from ..arrays import FloatArray, some_of
 from .trace_mask import Mask
 
-__all__ = ["away_from", "evened", "face_colour", "quadratic"]
+__all__ = ["away_from", "evened", "face_colour", "off_mixtures", "quadratic"]
 
 OPPONENT_WEIGHTS = np.array([1.0, 2.0, 2.0])
 MOST_PLACES = 4000
@@ -46,6 +46,19 @@ def away_from(small: FloatArray, model: FloatArray) -> FloatArray:
     off = small - model
     off *= off
     return np.sqrt(off @ OPPONENT_WEIGHTS.astype(off.dtype))
+
+
+def off_mixtures(
+    colour: FloatArray, face: FloatArray, others: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """(K,) share of each of (K, 3) others in a colour mixed with the face, and levels it is off.
+
+    The share may be no mixture's, below 0 or above 1; the levels are off the nearest mixture.
+    """
+    way = others - face
+    share = (way @ (colour - face)) / np.maximum(np.sum(way**2, axis=1), 1e-9)
+    off = colour - face - np.clip(share, 0.0, 1.0)[:, None] * way
+    return share, np.abs(off).max(axis=1)
 
 
 def evened(small: FloatArray) -> FloatArray:

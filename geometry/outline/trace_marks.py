@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray
-from .trace_colour import evened
+from .trace_colour import evened, off_mixtures
 from .trace_doubt import Doubt
 from .trace_ends import ends_turned_in
 from .trace_ground import MIXED, Ground
@@ -277,7 +277,5 @@ def _is_mark(
     # A thin one is mixed with the face: only its middle tells.
     off = np.abs(colours - face).sum(axis=1)
     middle = np.median(colours[off >= np.percentile(off, 70.0)], axis=0)
-    way = behind - face
-    share = ((middle - face) @ way.T) / np.maximum(np.sum(way**2, axis=1), 1e-9)
-    aside = np.abs(middle - face - np.clip(share, 0.0, 1.0)[:, None] * way).max(axis=1)
+    share, aside = off_mixtures(middle, face, behind)
     return not bool(((aside < LIKE_LEVELS) & (share > THIN_DEPTH)).any())

@@ -192,13 +192,13 @@ def _clear(light: LightCrop, pixels: NDArray[Any], mark: _Mark, reach: float, no
     bright = float(light.weights @ under)
     is_sharp = abs(bright) > FAINT * abs(drop)
     size = float(np.hypot.reduce(under))
-    within = np.zeros(len(mark.places), dtype=bool)
-    if is_sharp or size > max(LEAST_NOISES * noise, LEAST_LIGHT):
-        within = _is_under(pixels, mark)
     across = change - (change @ off) / (off @ off) * off
     contrast = float(np.hypot.reduce(across))
-    # Hues are stored blurred: brightness is better where it tells.
     hued = contrast > CLEAR_NOISES * noise and not mark.narrow
+    within = np.zeros(len(mark.places), dtype=bool)
+    if is_sharp or (not hued and size > max(LEAST_NOISES * noise, LEAST_LIGHT)):
+        within = _is_under(pixels, mark)
+    # Hues are stored blurred: brightness is better where it tells.
     if hued and not (is_sharp and within.any()):
         mixture = drop / contrast**2 * across
         level = float(light.weights @ mark.face - mixture @ mark.face)

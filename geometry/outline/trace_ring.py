@@ -272,11 +272,9 @@ def _gaps(runs: list[list[Segment]]) -> FloatArray:
 
     At an acute corner that lies nearer to them.
     """
-    before = np.array([run[-1].tangent_at(1.0) for run in (runs[-1], *runs[:-1])])
-    after = np.array([run[0].tangent_at(0.0) for run in runs])
-    sine = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
-    is_acute = np.einsum("ij,ij->i", before, after) < 0.0
-    return CORNER_GAP_PX / np.where(is_acute, np.maximum(sine, LEAST_SINE), 1.0)
+    turns = np.abs([turn_at(runs[k - 1][-1], run[0]) for k, run in enumerate(runs)])
+    is_acute = turns > math.pi / 2.0
+    return CORNER_GAP_PX / np.where(is_acute, np.maximum(np.sin(turns), LEAST_SINE), 1.0)
 
 
 def _samples(run: list[Segment], first: float, last: float) -> tuple[Points, Points]:

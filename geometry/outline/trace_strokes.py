@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray
+from .trace_colour import off_mixtures
 from .trace_ground import MIXED, Ground
 from .trace_mask import Mask, closed, component_at_any, grown, opened, painted, regions
 
@@ -63,9 +64,7 @@ def along_the_rim(
 ) -> Mask:
     """Where a pen that drew on a part drew along its rim or over a corner, with no face beyond."""
     # A thin line is mixed with what it is beside, and itself no mixture of that.
-    way = ground.bench - face
-    share = np.clip((way @ (pen - face)) / np.maximum(np.sum(way**2, axis=1), 1e-9), 0.0, 1.0)
-    aside = np.abs(pen - face - share[:, None] * way).max(axis=1)
+    aside = off_mixtures(pen, face, ground.bench)[1]
     limit = UNMIXED * float(aside.min()) if len(aside) else 0.0
     same = _like(even, pen, max(ground.levels, limit)) & ~alike
     same &= ~of_ground(ground, even, same)
