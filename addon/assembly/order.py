@@ -4,7 +4,7 @@ import bpy
 import numpy as np
 from bpy.props import BoolProperty, StringProperty
 
-from ...geometry.files.steps_sheet import write_steps_sheet
+from ...geometry.files.writing import write_steps_sheet
 from ..bridge.steps import remove_steps, show_steps, step_pictures, steps_shown
 from ..translations import reported, reported_of, translated
 from ..work import plainly

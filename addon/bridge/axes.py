@@ -13,9 +13,8 @@ from mathutils import Vector
 from ...geometry.arrays import Point, Points
 from ...geometry.errors import FlatwrightError, SymmetryError
 from ...geometry.outline import Axis, Profile, Symmetry
-from ...geometry.outline.axes import AxisHandles, copy_about, handles_of
-from ...geometry.outline.record import profile_to_record
-from ...geometry.outline.symmetry import Keep, Kind
+from ...geometry.outline.curves import profile_to_record
+from ...geometry.outline.symmetry import AxisHandles, Keep, Kind, copy_about, handles_of
 from .curves import curve_of, read_profile
 from .outlines import describe_symmetry
 from .screen import Lines, chain_line, dashes, joined, region_points

@@ -6,8 +6,8 @@ import math
 import bpy
 
 from ...geometry.assembly.check import AssemblyCheck, check_assembly
-from ...geometry.assembly.order import Step
 from ...geometry.assembly.remarks import AssemblyRemark, remarks
+from ...geometry.assembly.sequence import Step
 from ...geometry.errors import AssemblyError
 from ...geometry.progress import Progress
 from ..translations import reported, reported_of

@@ -13,8 +13,12 @@ from shapely import Polygon, is_valid_reason
 
 from ...geometry.errors import OutlineError
 from ...geometry.outline import Profile
-from ...geometry.outline.beziers import loop_from_knots, loop_to_knots
-from ...geometry.outline.record import profile_from_record, profile_to_record
+from ...geometry.outline.curves import (
+    loop_from_knots,
+    loop_to_knots,
+    profile_from_record,
+    profile_to_record,
+)
 from .units import blender_per_mm
 
 __all__ = [

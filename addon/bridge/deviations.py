@@ -9,7 +9,7 @@ import numpy as np
 from ...geometry.arrays import Points
 from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
-from ...geometry.outline.deviation import HandError, fair_factor, hand_error
+from ...geometry.outline.symmetry import HandError, fair_factor, hand_error
 from .curves import curve_of, read_profile
 from .drawing import Place
 from .screen import Lines, dashes, joined, region_points

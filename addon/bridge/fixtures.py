@@ -8,7 +8,7 @@ import numpy as np
 
 from ...geometry.assembly import Axis, Part, find_axis
 from ...geometry.assembly.check import Fixture
-from ...geometry.assembly.fixture_cut import fixture_cuts
+from ...geometry.assembly.joints import fixture_cuts
 from ...geometry.errors import AssemblyError
 from ...geometry.outline import Profile
 from .meshes import read_mesh

@@ -14,7 +14,7 @@ from typing import Any
 import bpy
 from bpy.app.handlers import persistent
 
-from ...geometry.assembly.joinery import Joinery
+from ...geometry.assembly.joints import Joinery
 from ...geometry.errors import FlatwrightError
 from .changes import listen, stop_listening
 from .curves import points_of

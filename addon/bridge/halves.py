@@ -5,7 +5,7 @@ import numpy as np
 
 from ...geometry.arrays import Points
 from ...geometry.errors import OutlineError
-from ...geometry.outline.halves import whole_from_half
+from ...geometry.outline.symmetry import whole_from_half
 from .curves import curve_of, knots_of
 from .outlines import rewrite_outline
 

@@ -6,8 +6,7 @@ from typing import Any
 import bpy
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.bundles import copies_along_lines
-from ...geometry.assembly.joinery import Joinery, meeting_pairs, tabbed_pairs
+from ...geometry.assembly.joints import Joinery, copies_along_lines, meeting_pairs, tabbed_pairs
 from ...geometry.errors import AssemblyError, PartsDoNotMeetError
 from ..work import Work
 from .following import paused

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 import bpy
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joinery import Joinery, Joint
-from ...geometry.assembly.tabslot import TabRule
+from ...geometry.assembly.joints import Joinery, Joint, TabRule
 from .units import show_length, to_blender
 
 __all__ = ["core_joints", "live_joints", "note_joints"]

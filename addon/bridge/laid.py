@@ -7,7 +7,7 @@ import numpy as np
 
 from ...geometry.arrays import Matrix
 from ...geometry.errors import OutlineError
-from ...geometry.outline.profile import rotation_matrix
+from ...geometry.outline.curves import rotation_matrix
 from ...geometry.part import Stock
 from ...geometry.sheet import Layout, Piece, Placement, Sheet
 from ..sheet.properties import sheet_objects

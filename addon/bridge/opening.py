@@ -6,8 +6,7 @@ from typing import Any
 
 import bpy
 
-from ...geometry.assembly.obstacle import one_mesh
-from ...geometry.assembly.opening import Opening, open_for_assembly
+from ...geometry.assembly.sequence import Opening, one_mesh, open_for_assembly
 from ...geometry.errors import AssemblyError
 from ...geometry.progress import Progress
 from ..work import Work

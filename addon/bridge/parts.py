@@ -10,7 +10,7 @@ import bpy
 from mathutils import Matrix
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joinery import Joinery, Joint, join_parts
+from ...geometry.assembly.joints import Joinery, Joint, join_parts
 from ...geometry.errors import AssemblyError, PartError
 from ...geometry.outline import Profile
 from ...geometry.part import Allowances, Stock, corners_of, smallest_inside_radius

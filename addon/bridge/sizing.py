@@ -12,7 +12,7 @@ from mathutils import Vector
 from ...geometry.arrays import Point
 from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
-from ...geometry.outline.sizes import Size, selected_sizes, whole_sizes
+from ...geometry.outline.curves import Size, selected_sizes, whole_sizes
 from .curves import curve_of, knots_of, read_profile
 from .drawing import Place
 from .halves import whole_edge

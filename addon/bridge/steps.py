@@ -13,7 +13,7 @@ import numpy as np
 from mathutils import Vector
 
 from ...geometry.assembly import Step
-from ...geometry.assembly.motion import apart
+from ...geometry.assembly.sequence import apart
 from ...geometry.errors import AssemblyError
 from ...geometry.photo import read_photo
 from .checking import check_holds

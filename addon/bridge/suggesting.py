@@ -10,9 +10,8 @@ import numpy as np
 
 from ...geometry.errors import OutlineError
 from ...geometry.outline import Profile
-from ...geometry.outline.record import profile_to_record
-from ...geometry.outline.relations import Relation
-from ...geometry.outline.suggestions import Suggestion, apply, suggest
+from ...geometry.outline.corrections import Relation, Suggestion, apply, suggest
+from ...geometry.outline.curves import profile_to_record
 from ...geometry.progress import Progress, stage
 from .curves import curve_of, read_profile
 from .outlines import rewrite_outline

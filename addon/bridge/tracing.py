@@ -7,8 +7,8 @@ import bpy
 
 from ...geometry.errors import OutlineError, TraceError
 from ...geometry.outline import Profile
-from ...geometry.outline.fitting import Character
-from ...geometry.outline.record import profile_to_record
+from ...geometry.outline.curves import profile_to_record
+from ...geometry.outline.fit import Character
 from .curves import curve_of, read_profile
 from .outlines import rewrite_outline
 

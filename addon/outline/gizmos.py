@@ -3,7 +3,7 @@
 import bpy
 import numpy as np
 
-from ...geometry.outline.axes import AxisHandles
+from ...geometry.outline.symmetry import AxisHandles
 from ..bridge.axes import axis_handles, handle_place, kept_axis
 from ..bridge.screen import region_points
 from ..handle import Handle, hold, place_handle

@@ -1,14 +1,20 @@
 """Assembly: flat parts posed around the object they must fit."""
 
-from .clearance import Clearance, clearance, clearance_to_shadow
-from .crosslap import CrossLap, cross_lap, cross_laps
-from .cuts import apply_cuts
 from .fixture import Axis, Circle, find_axis, fixture_circle
-from .interference import Interference, interference
-from .order import Order, Step, assembly_order
-from .part import Part
+from .joints import CrossLap, apply_cuts, cross_lap, cross_laps
 from .placing import around_axis, lie_across_axis, stand_on_axis, turn_about_axis
-from .silhouette import Silhouette, silhouette, slab_silhouette
+from .sequence import Order, Step, assembly_order
+from .solids import (
+    Clearance,
+    Interference,
+    Part,
+    Silhouette,
+    clearance,
+    clearance_to_shadow,
+    interference,
+    silhouette,
+    slab_silhouette,
+)
 
 __all__ = [
     "Axis",

@@ -10,9 +10,9 @@ from shapely.affinity import affine_transform
 
 from ..arrays import Matrix
 from ..errors import AssemblyError
-from ..outline.profile import Profile
+from ..outline.curves import Profile
 from .placing import around_axis, stand_on_axis
-from .silhouette import silhouette
+from .solids import silhouette
 from .standing import Standing, standings
 
 __all__ = ["Facing", "stand_around"]

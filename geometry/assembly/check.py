@@ -13,15 +13,25 @@ import shapely
 
 from ..arrays import Points
 from ..progress import Progress, stage, tell
-from .clearance import Clearance, clearance
-from .frames import IntArray, as_mesh, as_pose, world_to_part
-from .interference import Interference, interference
-from .memo import Memo, part_key
-from .order import Order, assembly_order
-from .part import Part
-from .rim import Balled
-from .solid_gap import Near, space_gap
-from .solids import Sheet, near_pairs
+from .sequence import Order, assembly_order
+from .solids import (
+    Balled,
+    Clearance,
+    IntArray,
+    Interference,
+    Memo,
+    Near,
+    Part,
+    Sheet,
+    as_mesh,
+    as_pose,
+    clearance,
+    interference,
+    near_pairs,
+    part_key,
+    space_gap,
+    world_to_part,
+)
 
 __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 

@@ -12,10 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Matrix, Points
 from .check import Fixture
-from .frames import as_mesh, as_pose, world_to_part
-from .part import Part
-from .section import section
-from .solids import Sheet
+from .solids import Part, Sheet, as_mesh, as_pose, section, world_to_part
 
 __all__ = ["CutFace", "cut_faces", "hatching", "plane_through"]
 

@@ -9,10 +9,8 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Point, Points
 from ..errors import AssemblyError
-from .frames import IntArray, as_mesh, as_pose, unit, world_to_part
 from .placing import lie_across_axis
-from .section import section
-from .silhouette import silhouette
+from .solids import IntArray, as_mesh, as_pose, section, silhouette, unit, world_to_part
 
 __all__ = ["Axis", "Circle", "find_axis", "fixture_circle"]
 

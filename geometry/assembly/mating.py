@@ -7,10 +7,9 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
-from ..outline.profile import Profile
-from ..outline.segments import Line
-from .frames import as_pose, unit
+from ..outline.curves import Line, Profile
 from .placing import square_to
+from .solids import as_pose, unit
 from .standing import foot_edges
 
 __all__ = ["lie_on_face", "mate_edges", "mirrored", "stand_on_face", "straight_edges"]

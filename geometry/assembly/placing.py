@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
-from .frames import as_pose, unit
+from .solids import as_pose, unit
 
 __all__ = ["around_axis", "lie_across_axis", "square_to", "stand_on_axis", "turn_about_axis"]
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from .check import AssemblyCheck, Fixture
-from .joinery import Joinery
-from .part import Part
+from .joints import Joinery
+from .solids import Part
 
 __all__ = ["AssemblyRemark", "remarks"]
 

@@ -9,10 +9,19 @@ from collections.abc import Callable
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.booleans import subtract, union
-from ..outline.profile import Loop, Profile
-from ..outline.segments import Arc, Line, Segment
-from ..outline.shapes import arc_sector, circle, rectangle, ring
+from ..outline.curves import (
+    Arc,
+    Line,
+    Loop,
+    Profile,
+    Segment,
+    arc_sector,
+    circle,
+    rectangle,
+    ring,
+    subtract,
+    union,
+)
 
 __all__ = ["COUPONS", "GAUGES", "LETTER_MM", "Coupon"]
 

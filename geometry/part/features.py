@@ -9,9 +9,7 @@ import shapely
 
 from ..arrays import Point
 from ..errors import OutlineError, PartError
-from ..outline.edges import EdgeKey, move_edges
-from ..outline.profile import Profile
-from ..outline.segments import Arc, Line
+from ..outline.curves import Arc, EdgeKey, Line, Profile, move_edges
 from .fits import OPENINGS, Feature
 
 __all__ = ["FoundFeature", "find_feature", "resized"]

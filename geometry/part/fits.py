@@ -9,9 +9,7 @@ from typing import Literal
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.profile import Profile
-from ..outline.segments import Line
-from ..outline.shapes import ring
+from ..outline.curves import Line, Profile, ring
 from .coupons import COUPONS, GAUGES, LETTER_MM
 from .label_place import place_label
 from .lettering import lettering_size, write_figures

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from ..errors import PartError
-from ..outline.profile import Profile
+from ..outline.curves import Profile
 from .features import FoundFeature, resized
 from .fits import OPENINGS, FitPiece, LabelUnit, piece_labels, stepped_sizes
 from .label_place import place_label

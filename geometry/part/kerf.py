@@ -15,10 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.offset import offset, offset_region
-from ..outline.profile import Profile
-from ..outline.restore import FLAT_MM
-from ..outline.shift import shift_profiles
+from ..outline.curves import FLAT_MM, Profile, offset, offset_region, shift_profiles
 from .stock import WIDEST_MM
 
 __all__ = ["Loss", "compensate_kerf", "compensate_kerf_all", "kerf_losses"]

@@ -8,8 +8,7 @@ from numpy.typing import NDArray
 
 from ..arrays import Point, Points
 from ..errors import PartError
-from ..outline.profile import Profile
-from ..outline.segments import Line
+from ..outline.curves import Line, Profile
 from .lettering import lettering_size, write_figures
 
 __all__ = ["SMALLEST_LETTER_MM", "place_label"]

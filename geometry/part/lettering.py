@@ -11,7 +11,7 @@ import numpy as np
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.segments import Line
+from ..outline.curves import Line
 
 __all__ = ["Lettering", "lettering_size", "smallest_lettering", "write_figures"]
 

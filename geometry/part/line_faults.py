@@ -10,8 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from ..arrays import Point, Points
-from ..outline.profile import JOIN_MM, Profile
-from ..outline.segments import Segment
+from ..outline.curves import JOIN_MM, Profile, Segment
 from .finding import Finding
 
 __all__ = ["at", "crossing", "doubled_lines", "islands", "open_lines"]

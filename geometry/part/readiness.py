@@ -7,8 +7,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from ..outline.profile import Profile
-from ..outline.segments import Arc
+from ..outline.curves import Arc, Profile
 from ..progress import Progress, tell
 from .finding import Finding
 from .kerf import kerf_losses

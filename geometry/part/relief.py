@@ -16,9 +16,7 @@ import shapely
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.profile import Loop, Profile
-from ..outline.restore import FLAT_MM, restore
-from ..outline.segments import Arc, Line, Segment
+from ..outline.curves import FLAT_MM, Arc, Line, Loop, Profile, Segment, restore
 from .corners import InsideCorner, inside_corners
 
 __all__ = ["STYLES", "Style", "corners_of", "relieve_corners"]

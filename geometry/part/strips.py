@@ -9,9 +9,7 @@ import math
 from dataclasses import dataclass
 
 from ..errors import PartError
-from ..outline.profile import Profile
-from ..outline.segments import Line
-from ..outline.shapes import rectangle
+from ..outline.curves import Line, Profile, rectangle
 from .lettering import write_figures
 from .stock import Stock
 

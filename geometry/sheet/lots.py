@@ -11,7 +11,7 @@ from shapely import Polygon
 
 from ..arrays import Matrix, Points
 from ..outline import Line
-from ..outline.profile import rotation_matrix
+from ..outline.curves import rotation_matrix
 from ..part.stock import Stock
 from .placement import Placement, Sheet
 from .solver import Strip

@@ -75,7 +75,7 @@ def test_slots_are_turned_kept_and_undone_as_one_step(package, trellis):
 
 
 def test_sides_chosen_by_hand_are_never_changed(package, trellis):
-    laps = import_module(f"{package}.geometry.assembly.joinery").laps_of
+    laps = import_module(f"{package}.geometry.assembly.joints.joinery").laps_of
     parts = import_module(f"{package}.addon.bridge.parts")
     plan = parts.plan_parts(bpy.context)
     following = import_module(f"{package}.addon.bridge.following")

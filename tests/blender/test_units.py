@@ -71,7 +71,7 @@ def test_sizes_at_the_outline_are_in_the_scene_s_unit(
     package, system, length_unit, size, round_hole
 ):
     sizing = import_module(f"{package}.addon.bridge.sizing")
-    sizes = import_module(f"{package}.geometry.outline.sizes")
+    sizes = import_module(f"{package}.geometry.outline.curves.sizes")
     scene_in(system, length_unit)
     assert sizing.size_text(sizes.Size("width", 60.0, (0.0, 0.0))) == size
     assert sizing.size_text(sizes.Size("radius", 7.0, (0.0, 0.0))) == round_hole

@@ -7,7 +7,7 @@ import pytest
 
 from geometry.assembly import Part, stand_on_axis, turn_about_axis
 from geometry.assembly.check import Fixture, check_assembly
-from geometry.assembly.joinery import Joint, join_parts
+from geometry.assembly.joints.joinery import Joint, join_parts
 from geometry.assembly.remarks import remarks
 from geometry.outline import rectangle
 from geometry.part import Stock

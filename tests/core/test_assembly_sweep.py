@@ -7,8 +7,8 @@ import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from geometry.assembly.solids import Sheet
-from geometry.assembly.sweep import swept
+from geometry.assembly.sequence.sweep import swept
+from geometry.assembly.solids.sheets import Sheet
 
 NESTED = [5.0, 5.0, 6.0, *[5.0] * 7, 6.0, *[5.0] * 3, 6.0, 5.0, 7.0, 10.0, 18.8203125]
 NESTED += [17.758350280567193, 8.0, 6.0, 6.0, 5.0, 5.0]

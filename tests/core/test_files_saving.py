@@ -8,8 +8,8 @@ import pytest
 
 from geometry.errors import Cancelled, FileError
 from geometry.files import Formats, drawing, read_back, save_cut_files
-from geometry.files import together as together_module
-from geometry.files.together import write_together
+from geometry.files.writing import together as together_module
+from geometry.files.writing.together import write_together
 from geometry.outline import rectangle
 from geometry.part import Stock
 from geometry.sheet import Piece

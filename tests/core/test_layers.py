@@ -10,6 +10,12 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 ORDER = ("photo", "bench", "outline", "part", "assembly", "sheet", "files")
 BLENDER = {"bpy", "mathutils", "gpu", "gpu_extras", "bpy_extras", "blf", "bmesh"}
+INNER = {
+    "outline": ("curves", "fit", "symmetry", "corrections", "trace"),
+    "assembly": ("solids", "joints", "sequence"),
+    "files": ("reading", "writing"),
+}
+"""Rooms within a stage, each with its own door; later ones may import earlier ones."""
 LONGEST = 400
 VAGUE = {"utils", "helpers", "common", "misc", "util"}
 
@@ -48,6 +54,21 @@ def test_core_never_touches_blender_and_imports_only_earlier_rooms(path):
             continue
         assert room in ORDER, f"{named(path)} is under every room and may import none: {module}"
         assert ORDER.index(full[1]) <= ORDER.index(room), f"{named(path)} looks ahead: {module}"
+
+
+@pytest.mark.parametrize("path", CORE, ids=named)
+def test_inner_rooms_are_entered_by_their_doors_and_import_only_earlier_ones(path):
+    stage, *inside = path.relative_to(ROOT / "geometry").parts[:-1] or ("",)
+    for level, module in imports(path):
+        full = absolute(path, level, module).split(".")
+        if full[0] != "geometry" or len(full) < 3 or full[2] not in INNER.get(full[1], ()):
+            continue
+        if (stage, *inside) == tuple(full[1:3]):
+            continue
+        assert len(full) == 3, f"{named(path)} goes past the door of {'.'.join(full[:3])}"
+        if stage == full[1] and inside:
+            order = INNER[stage]
+            assert order.index(full[2]) < order.index(inside[0]), f"{named(path)} looks ahead"
 
 
 @pytest.mark.parametrize("path", ADDON, ids=named)

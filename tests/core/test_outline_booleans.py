@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from geometry.errors import OutlineError
 from geometry.outline import Arc, Cubic, Line, Loop, Profile
-from geometry.outline.booleans import combine, intersect, subtract, union
-from geometry.outline.shapes import circle, rectangle, ring, slot
+from geometry.outline.curves.booleans import combine, intersect, subtract, union
+from geometry.outline.curves.shapes import circle, rectangle, ring, slot
 
 PLATE = rectangle(100.0, 60.0, (50.0, 30.0))
 

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from geometry.assembly import Part, apply_cuts, turn_about_axis
-from geometry.assembly.cuts import apply_tabs
-from geometry.assembly.tabslot import tab_slot
+from geometry.assembly.joints.cuts import apply_tabs
+from geometry.assembly.joints.tabslot import tab_slot
 from geometry.outline import rectangle
 from geometry.part import Stock
 

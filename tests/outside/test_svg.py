@@ -123,7 +123,7 @@ def test_widths_of_others_are_understood(tmp_path, width, unit_mm):
     ],
 )
 def test_the_path_language_is_read_as_another_reader_does(text):
-    from geometry.files.svg_path import path_segments
+    from geometry.files.reading.svg_path import path_segments
 
     ours = [s for s in path_segments(text) if s.length_mm > 1e-9]
     theirs = [s for s in svgelements.Path(text) if not isinstance(s, svgelements.Move)]

@@ -11,10 +11,10 @@ import steps
 HEAVY = {
     "geometry.photo": ("read_photo",),
     "geometry.photo.encode": ("encode_jpeg",),
-    "geometry.outline.suggestions": ("suggest", "apply"),
+    "geometry.outline.corrections.suggestions": ("suggest", "apply"),
     "geometry.assembly": ("find_axis", "fixture_circle"),
     "geometry.assembly.around": ("stand_around",),
-    "geometry.assembly.joinery": ("meeting_pairs",),
+    "geometry.assembly.joints.joinery": ("meeting_pairs",),
     "geometry.assembly.check": ("check_assembly",),
     "geometry.part": ("readiness",),
     "geometry.sheet": ("lay_out",),

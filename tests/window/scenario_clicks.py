@@ -72,7 +72,7 @@ def core(name):
 
 def state():
     """Every outline as it is, with its clicks."""
-    read = core("geometry.outline.record").profile_to_record
+    read = core("geometry.outline.curves.record").profile_to_record
     curves = core("addon.bridge.curves")
     found = {
         o.name: [read(curves.read_profile(o.data)), len(o.flatwright_outline.clicks)]

@@ -1,0 +1,57 @@
+"""Cut a part to the fixture: what it must lose so that the fixture passes with a clearance."""
+
+import math
+
+import shapely
+from numpy.typing import ArrayLike
+
+from ...errors import AssemblyError
+from ...outline.curves import Profile
+from ..solids import Part, as_pose, slab_silhouette
+
+__all__ = ["fixture_cuts"]
+
+FIT_MM = 0.01
+"""How closely lines and arcs follow the widened shadow; added, so that the gap is never less."""
+QUARTER = 32
+"""Chords to a quarter round where the shadow is widened about a corner."""
+
+
+def fixture_cuts(
+    part: Part, vertices_mm: ArrayLike, triangles: ArrayLike, clearance_mm: float = 0.0
+) -> tuple[Profile, ...]:
+    """Return what a part must lose, in its own x, y, to clear the fixture.
+
+    The shadow through the whole thickness, widened by the clearance. Openings within the shadow
+    are filled: what stood in them would be loose. The gap left is the clearance at least and
+    0.02 mm more at most. Empty where the fixture stays that far away by itself.
+
+    Parameters
+    ----------
+    clearance_mm
+        Gap to leave all round; below 0 to press the part on.
+
+    Raises
+    ------
+    AssemblyError
+        If the clearance is no length, the mesh is not usable, or the fixture swallows the part.
+    """
+    if not math.isfinite(clearance_mm):
+        raise AssemblyError("The clearance to the fixture must be a finite length in mm.")
+    shadow = slab_silhouette(vertices_mm, triangles, as_pose(part.pose), part.stock.thickness_mm)
+    grown = shadow.geometry.buffer(clearance_mm + FIT_MM, quad_segs=QUARTER)
+    whole = part.profile.polygon(FIT_MM)
+    cuts = []
+    for piece in shapely.get_parts(grown):
+        filled = shapely.Polygon(piece.exterior) if not piece.is_empty else piece
+        if filled.covers(whole):
+            name = f"“{part.name}”" if part.name else "The part"
+            raise AssemblyError(
+                f"{name} lies wholly within the fixture, so cutting it back leaves nothing. Move "
+                "it, or draw it larger than the fixture."
+            )
+        if filled.intersection(whole).area > FIT_MM**2:
+            # Corners of the chords lie off the true curve by less than a tenth of the fit.
+            simple = filled.simplify(0.1 * FIT_MM)
+            cuts.append(Profile.from_polygon(simple, 0.9 * FIT_MM))
+    return tuple(cuts)

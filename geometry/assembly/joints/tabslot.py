@@ -1,0 +1,297 @@
+"""Tab and slot: a sheet that ends at another one's face goes through it with tabs.
+
+In the plane of the sheet that carries the tabs, the other sheet throws a shadow across their shared
+line. Between its tabs the sheet ends where that shadow begins; a tab goes on until no corner of it
+would stand out of the far face. In the other sheet every tab needs a slot as wide as its own
+shadow there, or, where that sheet ends at the line too, a notch that is open at the edge.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry.base import BaseGeometry
+
+from ...arrays import FloatArray
+from ...errors import AssemblyError, PartsDoNotMeetError
+from ...outline.curves import Loop, Profile
+from ..solids import CHORD_MM, Interval, Meeting, Part, Sheet, Strip, cross_sheets
+
+__all__ = ["TabRule", "TabSlot", "tab_slot"]
+
+World = tuple[float, float, float]
+TOUCH_MM = 0.02
+"""An edge this near a face touches it."""
+SHORT_REACH = 0.25
+"""The share of the tabs' sheet that must end at the face for the two to meet there."""
+LENGTHENED = 0.5
+"""An edge may end this share of the other sheet's shadow short of the face and is lengthened."""
+USUAL_WIDTH = 3.0
+"""Width of a tab in thicknesses of its sheet: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class TabRule:
+    """How tabs are laid along a meeting; 0 leaves a number to be chosen.
+
+    ``margin_mm`` is kept free at both ends, ``web_mm`` beside a slot: narrower than that it opens
+    at the edge. ``standing_out_mm`` is how far tabs stand out of the far face, below 0 recessed.
+    """
+
+    count: int = 0
+    width_mm: float = 0.0
+    margin_mm: float = 0.0
+    web_mm: float = 0.0
+    standing_out_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class TabSlot:
+    """What a meeting adds to the sheet with tabs, and what both sheets lose.
+
+    ``tabs`` and ``shoulders`` are in part a's own x, y: joined to it, and cut from it first.
+    ``slots`` are in part b's. ``line`` is the stretch where they meet, on both mid-planes, in the
+    world. ``opens`` says whether the slots are open at b's edge, as at a corner. An edge that
+    ends a little short of the face is lengthened by ``lengthened_mm``, first among ``tabs``.
+    """
+
+    tabs: tuple[Profile, ...]
+    shoulders: tuple[Profile, ...]
+    slots: tuple[Profile, ...]
+    line: tuple[World, World]
+    angle_rad: float
+    tab_width_mm: float
+    tab_depth_mm: float
+    slot_width_mm: float
+    opens: bool
+    lengthened_mm: float
+
+
+def tab_slot(
+    a: Part, b: Part, clearance_mm: float = 0.0, *, rule: TabRule | None = None
+) -> TabSlot:
+    """Let part a, which ends at part b's face, go through it with tabs.
+
+    At an angle θ, tabs are t_b / sin θ long from the shoulder, and slots t_a / sin θ + t_b |cot θ|
+    wide, so that a cut square to the face lets the tilted sheet through.
+
+    Parameters
+    ----------
+    clearance_mm
+        What every slot is larger than its tab, both ways; below 0 for a press fit.
+    rule
+        Number, width and margins of the tabs.
+
+    Raises
+    ------
+    PartsDoNotMeetError
+        If a does not end at b's face, goes through it, or is parallel to it.
+    AssemblyError
+        If no tab finds room, or a number is out of range.
+    """
+    rule = rule or TabRule()
+    _check(rule, clearance_mm)
+    meet = cross_sheets(Sheet.of(a), Sheet.of(b))
+    first, second = _named(a, "The first part"), _named(b, "the second part")
+    if meet is None:
+        raise PartsDoNotMeetError(
+            f"{first} and {second} are parallel, so neither ends at the other's face. Turn one."
+        )
+    side = _side(meet.a, first, second)
+    edge, ends = _edge(meet.a, side, first, second)
+    web = rule.web_mm or meet.b.sheet.thickness_mm
+    held, open_side = _held(meet.b, web, ends)
+    if not held:
+        raise PartsDoNotMeetError(
+            f"{first} ends at the plane of {second}, but not on its material. Move one of them."
+        )
+    tabs = _laid(held, rule, meet.a.sheet.thickness_mm, meet.b.sheet.thickness_mm)
+    if not tabs:
+        longest = max(high - low for low, high in held)
+        raise AssemblyError(
+            f"{first} and {second} meet along {longest:.1f} mm, too short for a tab with its "
+            "margins. Give narrower tabs or smaller margins."
+        )
+    return _built(meet, side, (edge, ends), tabs, open_side, web, clearance_mm, rule)
+
+
+def _named(part: Part, otherwise: str) -> str:
+    return f"“{part.name}”" if part.name else otherwise
+
+
+def _check(rule: TabRule, clearance_mm: float) -> None:
+    numbers = (rule.width_mm, rule.margin_mm, rule.web_mm)
+    if not all(math.isfinite(n) for n in (*numbers, rule.standing_out_mm, clearance_mm)):
+        raise AssemblyError("Tab sizes and the clearance must be finite lengths in mm.")
+    if min(numbers) < 0.0 or rule.count < 0:
+        raise AssemblyError("The number, width and margins of tabs cannot be below 0.")
+
+
+def _in_line(strip: Strip) -> BaseGeometry:
+    """A whole sheet in the frame of the shared line."""
+    (a, b, x), (c, d, y) = strip.to_line[:2]
+    return affinity.affine_transform(strip.sheet.polygon, (a, b, c, d, x, y))
+
+
+def _side(strip: Strip, first: str, second: str) -> int:
+    """On which side of the other sheet the body lies: -1 or 1 along v."""
+    _, low_v, _, high_v = _in_line(strip).bounds
+    half = 0.5 * strip.width_mm
+    below, above = max(-half - low_v, 0.0), max(high_v - half, 0.0)
+    if min(below, above) > SHORT_REACH * max(below, above):
+        raise PartsDoNotMeetError(
+            f"{first} goes through {second} and stands out on both sides. Cross-lap them, or move "
+            "it until it ends at the face."
+        )
+    if max(below, above) <= TOUCH_MM:
+        raise PartsDoNotMeetError(
+            f"{first} lies within the thickness of {second} and has no body to carry tabs."
+        )
+    return -1 if below > above else 1
+
+
+def _covered(shape: BaseGeometry, low_v: float, high_v: float) -> list[Interval]:
+    """Stretches of u over which a shape fills the whole band between two levels of v."""
+    low, _, high, _ = shape.bounds
+    band = shapely.box(low, low_v, high, high_v)
+    gaps = [
+        (p.bounds[0], p.bounds[2])
+        for p in shapely.get_parts(shapely.difference(band, shape))
+        if p.area > 1e-6
+    ]
+    free, at = [], low
+    for start, end in sorted(gaps):
+        if start > at + 1e-6:
+            free.append((at, start))
+        at = max(at, end)
+    if high > at + 1e-6:
+        free.append((at, high))
+    return free
+
+
+def _edge(strip: Strip, side: int, first: str, second: str) -> tuple[float, list[Interval]]:
+    """Level v where the sheet with tabs ends, at the near face or past it, and where along u."""
+    shape, face = _in_line(strip), side * 0.5 * strip.width_mm
+    ends = _ending(shape, face, side)
+    if ends:
+        return face, ends
+    reach = shape.bounds[3] if side < 0 else shape.bounds[1]
+    gap = abs(face - reach)
+    # The sheet it stands on may have turned out thinner than it was drawn.
+    ends = _ending(shape, reach, side) if gap <= LENGTHENED * strip.width_mm else []
+    if not ends:
+        raise PartsDoNotMeetError(
+            f"{first} ends {gap:.2f} mm short of {second}. Move it until they touch."
+        )
+    return reach, ends
+
+
+def _ending(shape: BaseGeometry, level: float, side: int) -> list[Interval]:
+    """Stretches over which a sheet reaches a level of v."""
+    low, high = sorted((level + side * 2.0 * TOUCH_MM, level + side * TOUCH_MM))
+    return _covered(shape, low, high)
+
+
+def _common(some: list[Interval], others: list[Interval]) -> list[Interval]:
+    pairs = [(max(a[0], b[0]), min(a[1], b[1])) for a in some for b in others]
+    return sorted((low, high) for low, high in pairs if high - low > 1e-3)
+
+
+def _held(strip: Strip, web: float, ends: list[Interval]) -> tuple[list[Interval], int]:
+    """Where the slotted sheet has material for slots, and the side they are open to (0: none)."""
+    shape, half = _in_line(strip), 0.5 * strip.width_mm
+    closed = _common(_covered(shape, -half - web, half + web), ends)
+    ways = {0: closed}
+    for side in (-1, 1):
+        inner = sorted((-side * (half + web), -side * (half - TOUCH_MM)))
+        ways[side] = _common(_covered(shape, inner[0], inner[1]), ends)
+    total = {side: math.fsum(high - low for low, high in held) for side, held in ways.items()}
+    # A closed slot is the stronger; one at the edge is for sheets that end there.
+    best = max(total, key=lambda s: total[s] + (0.5 * total[0] if s == 0 else 0.0))
+    return ways[best], best
+
+
+def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Interval]:
+    """Tabs evenly along each stretch, gaps as wide as tabs unless a number is given."""
+    tabs = []
+    for low, high in held:
+        margin = rule.margin_mm or tb
+        room = high - low - 2.0 * margin
+        width = rule.width_mm or min(USUAL_WIDTH * ta, max(room, 0.0))
+        if width <= 0.0 or room < width - 1e-9 or width < 0.5 * min(ta, tb):
+            continue
+        count = rule.count or int((room + width) / (2.0 * width) + 1e-9)
+        if count * width > room + 1e-9:
+            continue
+        gap = (room - count * width) / (count - 1) if count > 1 else 0.0
+        start = low + margin if count > 1 else 0.5 * (low + high - width)
+        starts = [start + i * (width + gap) for i in range(count)]
+        tabs += [(at, at + width) for at in starts]
+    return tabs
+
+
+def _box(strip: Strip, u: Interval, v: Interval) -> Profile:
+    """A rectangle of the line's frame, in the part's own x, y."""
+    turn, shift = strip.to_line[:2, :2], strip.to_line[:2, 2]
+    low, high = sorted(v)
+    corners = np.array([(u[0], low), (u[1], low), (u[1], high), (u[0], high)])
+    own = (corners - shift) @ turn
+    return Profile(Loop.through([(float(x), float(y)) for x, y in own]))
+
+
+def _built(
+    meet: Meeting,
+    side: int,
+    edge: tuple[float, list[Interval]],
+    tabs: list[Interval],
+    open_side: int,
+    web: float,
+    clearance_mm: float,
+    rule: TabRule,
+) -> TabSlot:
+    tb = meet.b.sheet.thickness_mm
+    face = side * 0.5 * meet.a.width_mm
+    depth = tb / math.sin(meet.angle_rad) + rule.standing_out_mm
+    slot_width = meet.b.width_mm + clearance_mm
+    if depth <= 0.0 or slot_width <= 0.0 or tabs[0][1] - tabs[0][0] + clearance_mm <= 0.0:
+        raise AssemblyError("These numbers leave no tab or no slot. Make the tabs longer or wider.")
+    tip = face - side * depth
+    level, ends = edge
+    rooted = level + side * 2.0 * TOUCH_MM
+    # An edge that fell short is lengthened to the face all along.
+    gap = abs(face - level)
+    longer = [_box(meet.a, end, (rooted, face)) for end in ends] if gap > CHORD_MM else []
+    shape = _in_line(meet.a)
+    drawn_to = shape.bounds[3] if side < 0 else shape.bounds[1]
+    shoulders: tuple[Profile, ...] = ()
+    if -side * (drawn_to - face) > CHORD_MM:
+        # The sheet was drawn into the other one's thickness: it ends at the face between tabs.
+        past = drawn_to - side * 1.0
+        shoulders = tuple(
+            _box(meet.a, (low - TOUCH_MM, high + TOUCH_MM), (face, past)) for low, high in ends
+        )
+    reach = 0.5 * slot_width
+    v = [-reach, reach]
+    if open_side:
+        v[0 if open_side < 0 else 1] = open_side * (reach + web + 1.0)
+    half = 0.5 * clearance_mm
+    slots = tuple(_box(meet.b, (low - half, high + half), (v[0], v[1])) for low, high in tabs)
+
+    def world(u: float) -> World:
+        place: FloatArray = meet.origin + u * meet.direction
+        return (float(place[0]), float(place[1]), float(place[2]))
+
+    return TabSlot(
+        tabs=(*longer, *(_box(meet.a, t, (rooted, tip)) for t in tabs)),
+        lengthened_mm=gap if longer else 0.0,
+        shoulders=shoulders,
+        slots=slots,
+        line=(world(min(e[0] for e in ends)), world(max(e[1] for e in ends))),
+        angle_rad=meet.angle_rad,
+        tab_width_mm=tabs[0][1] - tabs[0][0],
+        tab_depth_mm=depth,
+        slot_width_mm=slot_width,
+        opens=open_side != 0,
+    )

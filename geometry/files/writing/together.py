@@ -1,0 +1,125 @@
+"""Write several files together: all of them, or none."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import tempfile
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from ...errors import FileError
+from ...progress import Progress, tell
+from .atomic import check_target, why_not_written
+
+__all__ = ["write_together"]
+
+PREFIX = ".writing-"
+LEFT_OVER_S = 24.0 * 3600.0
+"""No export takes as long as that."""
+
+Writer = Callable[[Path], object]
+"""Writes one whole file at the path it is given, or raises."""
+
+
+def write_together(
+    folder: str | os.PathLike[str],
+    files: Sequence[tuple[str, Writer]],
+    *,
+    overwrite: bool = False,
+    progress: Progress | None = None,
+) -> tuple[Path, ...]:
+    """Write every file into the folder and return their paths; if one fails, none is changed.
+
+    All are made in a hidden folder beside their places first, so that a drawing that cannot be
+    written, a full disk or a wish to stop leaves the folder as it was.
+
+    Parameters
+    ----------
+    folder
+        Where to write; it must exist.
+    files
+        Name and writer of each.
+    overwrite
+        Whether files of these names may be replaced.
+    progress
+        Told before each file; may raise `Cancelled`.
+
+    Raises
+    ------
+    FileError
+        If the folder is missing, a name is taken or asked for twice, or a file cannot be written;
+        and whatever the writers raise.
+    """
+    place = Path(folder)
+    if place.exists() and not place.is_dir():
+        raise FileError(f"“{place}” is a file, not a folder. Choose a folder.")
+    _refuse_names(place, [name for name, _ in files], overwrite)
+    staging: Path | None = None
+    try:
+        _sweep(place)
+        staging = Path(tempfile.mkdtemp("", PREFIX, place))
+        for number, (name, write) in enumerate(files):
+            tell(progress, number / len(files), f"Writing {name}")
+            write(staging / name)
+        # From here on nothing asks and nothing waits.
+        tell(progress, 1.0, "Putting the files in place")
+        return _put_in_place(staging, place, [name for name, _ in files])
+    except OSError as error:
+        raise FileError(why_not_written(place, error)) from error
+    finally:
+        if staging is not None:
+            shutil.rmtree(staging, ignore_errors=True)
+
+
+def _sweep(place: Path) -> None:
+    """Remove hidden folders that a killed export left here long ago."""
+    for left in place.glob(f"{PREFIX}*"):
+        with contextlib.suppress(OSError):
+            if left.is_dir() and time.time() - left.stat().st_mtime > LEFT_OVER_S:
+                shutil.rmtree(left, ignore_errors=True)
+
+
+def _refuse_names(place: Path, names: Sequence[str], overwrite: bool) -> None:
+    seen: set[str] = set()
+    taken = []
+    for name in names:
+        # Windows and macOS do not tell capitals from small letters.
+        if name.casefold() in seen:
+            raise FileError(
+                f"Two files would be called “{name}”. Give the stocks names that differ."
+            )
+        seen.add(name.casefold())
+        check_target(place / name, overwrite=True)
+        if (place / name).exists() and not overwrite:
+            taken.append(name)
+    if taken:
+        one = len(taken) == 1
+        more = "" if one else f" and {len(taken) - 1} more"
+        raise FileError(
+            f"“{taken[0]}”{more} {'exists' if one else 'exist'} already in “{place}”. Choose "
+            "another folder or allow replacing."
+        )
+
+
+def _put_in_place(staging: Path, place: Path, names: Sequence[str]) -> tuple[Path, ...]:
+    """Move every file to its place; each place holds its old or its new file at every moment."""
+    kept = staging / "replaced"
+    kept.mkdir()
+    done: list[tuple[Path, Path | None]] = []
+    try:
+        for name in names:
+            target, old = place / name, None
+            if target.exists():
+                old = kept / name
+                shutil.copy2(target, old)
+            (staging / name).replace(target)
+            done.append((target, old))
+    except OSError:
+        for target, old in reversed(done):
+            with contextlib.suppress(OSError):
+                old.replace(target) if old is not None else target.unlink()
+        raise
+    return tuple(target for target, _ in done)
