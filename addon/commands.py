@@ -12,14 +12,17 @@ from typing import Any
 import bpy
 
 from ..geometry.errors import FileError, FlatwrightError, PartError, PhotoError
-from ..geometry.files import Remark
 from ..geometry.units import parse_length
+from .assembly.check_record import checking as checking_assembly
+from .assembly.check_record import show_check
 from .assembly.rebuilding import rebuild_parts
-from .files.cut_job import Formats, Saved, checking, saving
+from .files.cut_job import CutFinding, Formats, Saved, checking, saving
 from .measuring import add_measure
 from .sheet.layouts import laying
 from .sheet.sheets_shown import show_sheets
-from .state.things import part_objects, sheet_objects
+from .state.following import catch_up
+from .state.graph import needs_check
+from .state.things import decide_hidden, part_objects, sheet_objects
 
 __all__ = ["NOT_READY", "READY", "USAGE", "register", "run", "unregister"]
 
@@ -76,6 +79,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     check.add_argument("file", metavar="FILE.blend", type=Path)
     check.add_argument("--json", action="store_true", help="answer as one line of JSON")
+    _add_hidden(check)
     check.set_defaults(do=_check)
     export = commands.add_parser(
         "export", help="lay a file's parts out anew and write the cut files; the file stays as is"
@@ -110,11 +114,20 @@ def _parser() -> argparse.ArgumentParser:
     )
     sheet.add_argument("--thickness", metavar="MM", type=_length, help="as a caliper says")
     sheet.add_argument("--kerf", metavar="MM", type=_length, help="full width the tool removes")
+    _add_hidden(export)
     export.add_argument("--overwrite", action="store_true", help="replace files of the same name")
     export.add_argument("--anyway", action="store_true", help="write even if something stops it")
     export.set_defaults(do=_export)
     add_measure(commands, _length)
     return parser
+
+
+def _add_hidden(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--hidden",
+        choices=("cut", "leave-out"),
+        help="whether parts that are hidden in the file are cut; without this they stop the job",
+    )
 
 
 def _length(text: str) -> float:
@@ -137,6 +150,9 @@ def _open(path: Path) -> None:
 def _check(options: argparse.Namespace) -> int:
     context = bpy.context
     _refuse_without_parts(options.file)
+    _decide(context, options)
+    # As in a window: parts follow what they are made of a moment after a file was opened.
+    catch_up()
     remarks = checking(context)(_silent)
     ready = not _stops(remarks)
     if options.json:
@@ -168,9 +184,12 @@ def _check(options: argparse.Namespace) -> int:
 def _export(options: argparse.Namespace) -> int:
     context = bpy.context
     _refuse_without_parts(options.file)
+    _decide(context, options)
     _measure_stock(context, options)
     with _words_aside():
         rebuild_parts(context)
+        if needs_check(context):
+            show_check(context, checking_assembly(context)(_silent))
         show_sheets(context, laying(context)(_silent))
     work = saving(
         context,
@@ -231,12 +250,18 @@ def _measure_stock(context: bpy.types.Context, options: argparse.Namespace) -> N
         stocks[name].kerf_mm = options.kerf
 
 
+def _decide(context: bpy.types.Context, options: argparse.Namespace) -> None:
+    """Cut hidden parts or leave them out, if the command line says so."""
+    if options.hidden is not None:
+        decide_hidden(context, "CUT" if options.hidden == "cut" else "LEAVE")
+
+
 def _refuse_without_parts(path: Path) -> None:
     if not part_objects(bpy.context):
         raise PartError(f"There is no part in “{path}”. Make one in Blender and save the file.")
 
 
-def _stops(remarks: Sequence[Remark]) -> int:
+def _stops(remarks: Sequence[CutFinding]) -> int:
     return sum(remark.severity == "stop" for remark in remarks)
 
 

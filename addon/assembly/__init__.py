@@ -3,7 +3,7 @@
 import bpy
 
 from ..blender.drawing import Overlay
-from ..rooms import room
+from ..blender.registering import room
 from ..state.following import Building, follow, stop_following
 from .cutaway import stop_cutting
 from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
@@ -58,7 +58,7 @@ from .properties import (
     FLATWRIGHT_PG_step,
     FLATWRIGHT_PG_thing,
 )
-from .rebuilding import plan_parts, show_parts
+from .rebuilding import plan_parts, show_built
 from .section_view import draw_cut
 from .signs import draw_signs
 
@@ -137,7 +137,7 @@ signs: list[Overlay] = []
 def register() -> None:
     """Register the room; let parts follow what they are made of, and show what a check found."""
     _register()
-    follow(Building(lambda context: plan_parts(context).joined, show_parts))
+    follow(Building(lambda context: plan_parts(context).rebuilt, show_built))
     signs.append(Overlay(draw_cut, lasting=True))
     signs.append(Overlay(draw_signs, lasting=True))
 

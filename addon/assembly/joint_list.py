@@ -8,20 +8,11 @@ import bpy
 from ...geometry.assembly import Part
 from ...geometry.assembly.joints import Joinery, Joint, TabRule
 from ..blender.units import show_length, to_blender
+from ..state.things import live_joints
 
-__all__ = ["core_joints", "live_joints", "note_joints"]
+__all__ = ["core_joints", "note_joints"]
 
 Line = tuple[tuple[float, float, float], tuple[float, float, float]]
-
-
-def live_joints(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> list[int]:
-    """Places in the scene's list of the joints that are to be cut."""
-    here = set(things)
-    return [
-        number
-        for number, joint in enumerate(scene.flatwright_assembly.joints)
-        if joint.enabled and joint.a in here and joint.b in here
-    ]
 
 
 def core_joints(

@@ -249,6 +249,8 @@ class FLATWRIGHT_PG_check(bpy.types.PropertyGroup):
     """What the last check found for one part."""
 
     checked: BoolProperty()
+    unplaced: BoolProperty()
+    """It still lay on the mat, where it was made, and was left out."""
     reaches: BoolProperty()
     gap_mm: FloatProperty()
     required_mm: FloatProperty()

@@ -14,6 +14,7 @@ from shapely import Polygon, is_valid_reason
 from ...geometry.errors import OutlineError
 from ...geometry.outline import Profile
 from ...geometry.outline.curves import (
+    Loop,
     loop_from_knots,
     loop_to_knots,
     profile_from_record,
@@ -36,6 +37,8 @@ RECORD = "flatwright_profile"
 SAME_MM = 2e-4
 """An unedited point lies this close to where it was written, whatever the scene's scale."""
 
+LEAST_MM2 = 0.01
+"""Single precision, 10 nm, leaves a line up and down a metre no more area than this."""
 CROSSING_MM = 0.02
 """Chords this near the curve show where it crosses itself."""
 OFF_PLANE_MM = 0.05
@@ -113,19 +116,24 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     Raises
     ------
     OutlineError
-        If the curve is empty, open or of a kind that cannot be cut.
+        If the curve is empty, open, crosses itself or is of a kind that cannot be cut.
     """
+    if curve.shape_keys is not None:
+        raise OutlineError(
+            f"The outline “{curve.name}” has shape keys, and only one shape can be cut. Apply one "
+            "with Object Data ▸ Shape Keys ▸ Apply All."
+        )
     loops = [_knots(spline, curve.name) for spline in curve.splines]
     if not loops:
         raise OutlineError(f"The outline “{curve.name}” is empty. Trace or draw one first.")
     for knots in loops:
         _refuse(knots, curve.name)
-    recorded = _recorded(curve, loops)
-    if recorded is not None:
-        return recorded
-    found = sorted((loop_from_knots(k) for k in loops), key=lambda x: -abs(x.signed_area_mm2))
-    profile = Profile(found[0], tuple(found[1:]))
-    _refuse_crossing(profile, curve.name)
+    profile = _recorded(curve, loops)
+    if profile is None:
+        found = sorted((loop_from_knots(k) for k in loops), key=lambda x: -abs(x.signed_area_mm2))
+        profile = Profile(found[0], tuple(found[1:]))
+    for loop in profile.loops:
+        _refuse_loop(loop, curve.name)
     return profile
 
 
@@ -143,16 +151,30 @@ def _refuse(knots: np.ndarray, name: str) -> None:
         )
 
 
-def _refuse_crossing(profile: Profile, name: str) -> None:
-    """Refuse a loop that crosses itself; the record of what a tool wrote is not asked again."""
-    for loop in profile.loops:
-        why = is_valid_reason(Polygon(loop.flatten(CROSSING_MM)))
-        if why.startswith("Self-intersection"):
-            x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
-            raise OutlineError(
-                f"The outline “{name}” crosses itself at ({x:.2f}, {y:.2f}) mm. "
-                "Move its nodes apart there in Edit Mode."
-            )
+def _refuse_loop(loop: Loop, name: str) -> None:
+    """Refuse a loop that crosses itself, or encloses nothing."""
+    if abs(loop.signed_area_mm2) < LEAST_MM2:
+        x, y = loop.segments[0].start
+        raise OutlineError(
+            f"The outline “{name}” has a closed line at ({x:.2f}, {y:.2f}) mm that encloses "
+            "nothing. Delete it in Edit Mode, or open it up."
+        )
+    at = _crossing(loop)
+    if at is not None:
+        raise OutlineError(
+            f"The outline “{name}” crosses itself at ({at[0]:.2f}, {at[1]:.2f}) mm. "
+            "Move its nodes apart there in Edit Mode."
+        )
+
+
+@lru_cache(maxsize=2048)
+def _crossing(loop: Loop) -> tuple[float, float] | None:
+    """Where a loop crosses itself, in mm; asked once of each loop."""
+    why = is_valid_reason(Polygon(loop.flatten(CROSSING_MM)))
+    if not why.startswith("Self-intersection"):
+        return None
+    x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
+    return (x, y)
 
 
 def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None:

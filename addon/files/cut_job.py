@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 import bpy
 
@@ -22,30 +23,43 @@ from ...geometry.part import Lettering, Stock
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Piece
 from ..blender.curves import curve_of
-from ..blender.units import to_mm
 from ..part.marks import lettering_of
 from ..part.part_objects import stock_named
 from ..sheet.laid import placements_on
 from ..sheet.layouts import finished_pieces
-from ..state.things import part_objects, sheet_objects
+from ..state.graph import read_anew
+from ..state.records import refuse_newer
+from ..state.things import pieces_of, sheet_objects
+from ..state.verdict import Objection, objections
 from ..state.work import Work
 
-__all__ = ["Formats", "Saved", "checking", "saving"]
+__all__ = ["CutFinding", "Formats", "Saved", "checking", "saving"]
 
 CHECKED = 0.3
 """Share of saving that goes into checking."""
-BUILT_MM = 1e-3
-"""A part's thickness in the scene within this of its stock's is the stock's."""
-
-
 JOINTS = {"lap": "cross-lap", "tab": "tab and slot"}
+
+
+@dataclass(frozen=True, slots=True)
+class CutFinding:
+    """One thing to know before cutting, and the object it is about.
+
+    ``place`` is in mm in the axes of ``frame``; without one there is no place to look at.
+    """
+
+    severity: Literal["stop", "caution"]
+    rule: str
+    sentence: str
+    place: tuple[float, float] = (0.0, 0.0)
+    thing: bpy.types.Object | None = None
+    frame: bpy.types.Object | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Saved:
     """What was found, and the files written; none where something stops the job."""
 
-    remarks: tuple[Remark, ...]
+    remarks: tuple[CutFinding, ...]
     paths: tuple[Path, ...]
 
 
@@ -57,9 +71,12 @@ class _Job:
     wanted: tuple[tuple[Stock, Sequence[Piece]], ...]
     sheets: tuple[LaidSheet, ...]
     numbers: tuple[int, ...]
-    not_rebuilt: tuple[Remark, ...]
+    things: dict[tuple[int, int], bpy.types.Object]
+    frames: tuple[tuple[bpy.types.Object, tuple[bpy.types.Object, ...]], ...]
+    objections: tuple[Objection, ...]
     lettering: dict[tuple[int, int], list[Lettering]]
     joints: tuple[JointNote, ...]
+    guessed: dict[str, frozenset[str]]
 
 
 def checking(context: bpy.types.Context) -> Work:
@@ -86,7 +103,8 @@ def saving(
 
     def work(progress: Progress) -> Saved:
         remarks = _checked(job, stage(progress, 0.0, CHECKED))
-        if not anyway and any(remark.severity == "stop" for remark in remarks):
+        stops = [remark for remark in remarks if remark.severity == "stop"]
+        if stops and not anyway:
             return Saved(remarks, ())
         drawn = [
             (_drawing(job.title, number, sheet, share_edges), sheet.stock)
@@ -98,6 +116,9 @@ def saving(
             job.wanted,
             title=job.title,
             joints=job.joints,
+            overridden=[remark.sentence for remark in stops],
+            cautions=[one.sentence for one in job.objections if one.severity == "caution"],
+            guessed=job.guessed,
             formats=formats,
             overwrite=overwrite,
             progress=stage(progress, CHECKED, 1.0),
@@ -108,23 +129,54 @@ def saving(
 
 
 def _job(context: bpy.types.Context) -> _Job:
-    context.view_layer.update()
+    read_anew(context)
+    refuse_newer(context.scene)
     sheets = sheet_objects(context)
-    wanted = tuple(finished_pieces(context))
+    finished = finished_pieces(context)
+    wanted = tuple((one.stock, one.pieces) for one in finished)
+    things = {
+        (index, number): thing
+        for index, one in enumerate(finished)
+        for number, thing in enumerate(one.things)
+    }
     return _Job(
         Path(bpy.data.filepath).stem or "Flatwright",
         wanted,
         tuple(_laid(context, sheet) for sheet in sheets),
         tuple(sheet.flatwright_sheet.number for sheet in sheets),
-        tuple(_not_rebuilt(context, wanted)),
-        _lettering(context, wanted),
+        things,
+        tuple((sheet, tuple(pieces_of(sheet))) for sheet in sheets),
+        objections(context),
+        {key: lettering_of(curve_of(thing), 0) for key, thing in things.items()},
         tuple(_joints(context.scene)),
+        {
+            stock.name: frozenset({"thickness", "kerf"} - set(stock.measured))
+            for stock in context.scene.flatwright_stocks
+        },
     )
 
 
-def _checked(job: _Job, progress: Progress | None) -> tuple[Remark, ...]:
+def _checked(job: _Job, progress: Progress | None) -> tuple[CutFinding, ...]:
     found = check_job(job.wanted, job.sheets, lettering=job.lettering, progress=progress)
-    return (*job.not_rebuilt, *found)
+    # What is said of all sheets at once need not be said of every piece.
+    general = {one.rule for one in job.objections}
+    told = [
+        *(CutFinding(o.severity, o.rule, o.sentence, thing=o.thing) for o in job.objections),
+        *(_placed(job, remark) for remark in found if remark.rule not in general),
+    ]
+    return tuple(sorted(told, key=lambda one: one.severity != "stop"))
+
+
+def _placed(job: _Job, remark: Remark) -> CutFinding:
+    """What the core found, with the object it is about."""
+    thing = frame = None
+    if remark.part is not None:
+        thing = frame = job.things[remark.part]
+    elif remark.sheet is not None:
+        number, index = remark.sheet
+        frame, pieces = job.frames[number]
+        thing = pieces[index] if 0 <= index < len(pieces) else frame
+    return CutFinding(remark.severity, remark.rule, remark.sentence, remark.place, thing, frame)
 
 
 def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
@@ -138,40 +190,6 @@ def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
         settings.kerf_corrected,
         tuple(stroke for p in placed for stroke in p.marks),
     )
-
-
-def _not_rebuilt(
-    context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
-) -> list[Remark]:
-    """Parts still built for another thickness, or known to have been left behind by a change."""
-    things = {thing.name: thing for thing in part_objects(context)}
-    found = []
-    for index, (stock, pieces) in enumerate(wanted):
-        for number, piece in enumerate(pieces):
-            built_mm = to_mm(2.0 * curve_of(things[piece.name]).extrude)
-            if abs(built_mm - stock.thickness_mm) > BUILT_MM:
-                sentence = (
-                    f"{piece.name}: built for {built_mm:.2f} mm, and {stock.name} is "
-                    f"{stock.thickness_mm:.2f} mm thick. Rebuild the parts and lay out again."
-                )
-                place = (0.0, 0.0)
-                found.append(Remark("stop", "not rebuilt", sentence, place, part=(index, number)))
-    if not found and wanted and context.scene.flatwright_assembly.is_stale:
-        sentence = "Something changed since. Rebuild the parts and lay out again."
-        found.append(Remark("stop", "not rebuilt", sentence, (0.0, 0.0), part=(0, 0)))
-    return found
-
-
-def _lettering(
-    context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
-) -> dict[tuple[int, int], list[Lettering]]:
-    """Labels marked on parts, by the numbers of their stock and among its pieces."""
-    things = {thing.name: thing for thing in part_objects(context)}
-    return {
-        (index, number): lettering_of(curve_of(things[piece.name]), 0)
-        for index, (_, pieces) in enumerate(wanted)
-        for number, piece in enumerate(pieces)
-    }
 
 
 def _joints(scene: bpy.types.Scene) -> list[JointNote]:

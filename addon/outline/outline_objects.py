@@ -36,7 +36,7 @@ def add_outline(
         profile = profile.moved(-middle[0], -middle[1])
         scale = blender_per_mm(context.scene)
         place = Matrix.Translation((middle[0] * scale, middle[1] * scale, 0.0))
-        matrix = (photo.matrix_world if photo is not None else Matrix()) @ place
+        matrix = (photo.matrix_world.normalized() if photo is not None else Matrix()) @ place
     else:
         matrix = frame.matrix_world.copy()
     thing = bpy.data.objects.new(name, new_outline_curve(name, profile))

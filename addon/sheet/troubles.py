@@ -23,7 +23,15 @@ from ..part.part_objects import stock_named
 from ..state.things import pieces_of, sheet_objects
 from .laid import placements_on
 
-__all__ = ["Trouble", "place_of", "selected_pieces", "show_trouble", "toggle_pins", "troubles"]
+__all__ = [
+    "Trouble",
+    "first_trouble",
+    "place_of",
+    "selected_pieces",
+    "show_trouble",
+    "toggle_pins",
+    "troubles",
+]
 
 QUICK_S, QUIET_S = 0.03, 0.3
 AROUND_MM = 240.0
@@ -65,6 +73,12 @@ def troubles(context: bpy.types.Context) -> tuple[Trouble, ...]:
                 kept = _measure(context, sheet, key)
         found += kept.found if kept is not None else ()
     return tuple(found)
+
+
+def first_trouble(context: bpy.types.Context) -> str:
+    """What is wrong on the sheets first; "" for nothing. What lies too close is no failure."""
+    wrong = (one.sentence for one in troubles(context) if one.state != "close")
+    return next(wrong, "")
 
 
 def show_trouble(context: bpy.types.Context, index: int) -> None:

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -272,7 +272,9 @@ def marked_from_record(record: str) -> Marked:
     try:
         data = json.loads(record)
         marks = tuple((float(x), float(y)) for x, y in data["marks_px"])
-        kind: Kind = "RECTANGLE" if data["kind"] == "RECTANGLE" else "LENGTH"
+        kind: Kind = data["kind"]
+        if kind not in get_args(Kind):
+            raise ValueError(f"unknown kind of reference: {kind}")
         return Marked(
             kind,
             marks,

@@ -4,6 +4,7 @@ from .drawing import Drawing, KerfState, Operation, Shape, drawing
 from .reading import Imported, Verification, outlines_from, read_back, verify
 from .ready import LaidSheet, Remark, check_job
 from .writing import (
+    CutNotes,
     Formats,
     JointNote,
     Template,
@@ -16,6 +17,7 @@ from .writing import (
 )
 
 __all__ = [
+    "CutNotes",
     "Drawing",
     "Formats",
     "Imported",
