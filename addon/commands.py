@@ -20,7 +20,6 @@ from .files.cut_job import CutFinding, Formats, Saved, checking, saving
 from .measuring import add_measure
 from .sheet.layouts import laying
 from .sheet.sheets_shown import show_sheets
-from .state.following import catch_up
 from .state.graph import needs_check
 from .state.things import decide_hidden, part_objects, sheet_objects
 
@@ -151,8 +150,6 @@ def _check(options: argparse.Namespace) -> int:
     context = bpy.context
     _refuse_without_parts(options.file)
     _decide(context, options)
-    # As in a window: parts follow what they are made of a moment after a file was opened.
-    catch_up()
     remarks = checking(context)(_silent)
     ready = not _stops(remarks)
     if options.json:

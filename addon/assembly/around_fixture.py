@@ -13,6 +13,7 @@ from ..blender.meshes import pose_mm, refuse_to_move, set_pose_mm
 from ..blender.profiles import profile_of
 from ..outline.outline_objects import add_outline
 from ..part.part_objects import add_part, outline_of, stock_named
+from ..state.following import catch_up
 from ..state.work import Work
 from .fixtures import axis_finding, fixture_mesh
 from .rebuilding import rebuilding, show_parts
@@ -122,4 +123,5 @@ def ringing(
     set_pose_mm(thing, pose)
     keep_ring(outline, size, pose, bore_mm)
     outline.hide_set(True)
+    catch_up()
     return bore_mm

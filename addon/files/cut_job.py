@@ -27,6 +27,7 @@ from ..part.marks import lettering_of
 from ..part.part_objects import stock_named
 from ..sheet.laid import placements_on
 from ..sheet.layouts import finished_pieces
+from ..state.following import catch_up
 from ..state.graph import read_anew
 from ..state.records import refuse_newer
 from ..state.things import pieces_of, sheet_objects
@@ -129,8 +130,10 @@ def saving(
 
 
 def _job(context: bpy.types.Context) -> _Job:
-    read_anew(context)
     refuse_newer(context.scene)
+    # What was changed a moment ago may not be built yet.
+    catch_up()
+    read_anew(context)
     sheets = sheet_objects(context)
     finished = finished_pieces(context)
     wanted = tuple((one.stock, one.pieces) for one in finished)
@@ -158,13 +161,17 @@ def _job(context: bpy.types.Context) -> _Job:
 
 def _checked(job: _Job, progress: Progress | None) -> tuple[CutFinding, ...]:
     found = check_job(job.wanted, job.sheets, lettering=job.lettering, progress=progress)
-    # What is said of all sheets at once need not be said of every piece.
-    general = {one.rule for one in job.objections}
+    # What is said of a piece, with its place, need not be said of all sheets at once.
+    said = {"out of date"} if {"out of date", "missing"} & {r.rule for r in found} else set()
     told = [
-        *(CutFinding(o.severity, o.rule, o.sentence, thing=o.thing) for o in job.objections),
-        *(_placed(job, remark) for remark in found if remark.rule not in general),
+        *(_general(one) for one in job.objections if one.rule not in said),
+        *(_placed(job, remark) for remark in found),
     ]
     return tuple(sorted(told, key=lambda one: one.severity != "stop"))
+
+
+def _general(one: Objection) -> CutFinding:
+    return CutFinding(one.severity, one.rule, one.sentence, thing=one.thing)
 
 
 def _placed(job: _Job, remark: Remark) -> CutFinding:

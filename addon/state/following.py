@@ -129,8 +129,6 @@ def _is_light(scene: bpy.types.Scene) -> bool:
 
 
 def _is_behind(context: bpy.types.Context) -> bool:
-    if bpy.app.background:
-        context.view_layer.update()
     return not is_kept(context.scene, "parts") or bool(what_changed(context, "parts"))
 
 
@@ -179,7 +177,7 @@ def _take_up(
 ) -> None:
     """Show what was computed, if the scene is still as it was before; else begin again."""
     if context.scene != scene or snapshot(now(context, "parts")) != before:
-        _soon()
+        catch_up()
         return
     if job.error is not None and not isinstance(job.error, FlatwrightError):
         raise job.error

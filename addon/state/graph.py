@@ -65,6 +65,13 @@ class Status:
 
 
 CURRENT, MISSING = Status("current"), Status("missing")
+WORDS = {
+    "parts": "Parts were not built yet.",
+    "check": "It was checked by an older version.",
+    "sheets": "They were laid out by an older version.",
+    "files": "They were saved by an older version.",
+}
+"""Why a result is stale of which nobody knows what it was made from."""
 _failures: dict[str, Callable[[bpy.types.Context], str]] = {}
 
 
@@ -95,6 +102,9 @@ def made(context: bpy.types.Context, result: str) -> None:
 
 def what_changed(context: bpy.types.Context, result: str) -> tuple[Change, ...]:
     """Return what is not as it was when a result was made, itself and not what it waits for."""
+    if bpy.app.background:
+        # Scripts change things before Blender has told of it.
+        context.view_layer.update()
     return changes(context.scene, result, now(context, result))
 
 
@@ -117,9 +127,6 @@ def bench_mark(photo: bpy.types.Object | None) -> str:
 
 
 def _statuses(context: bpy.types.Context) -> dict[str, Status]:
-    if bpy.app.background:
-        # Scripts change things before Blender has told of it.
-        context.view_layer.update()
     found = {
         "photo": CURRENT if photo_objects(context) else MISSING,
         "bench": _bench(context),
@@ -170,7 +177,7 @@ def _outline(context: bpy.types.Context) -> Status:
 def _parts(context: bpy.types.Context) -> Status:
     if not part_objects(context):
         return MISSING
-    changed = _changed(context, "parts", "Parts were not built yet.")
+    changed = _changed(context, "parts")
     trouble = str(context.scene.flatwright_assembly.trouble)
     if trouble and changed is None:
         return Status("failed", trouble)
@@ -181,7 +188,7 @@ def _check(context: bpy.types.Context) -> Status:
     settings = context.scene.flatwright_assembly
     if not settings.checked:
         return MISSING
-    changed = _changed(context, "check", "It was checked by an older version.")
+    changed = _changed(context, "check")
     if changed is None and not settings.is_clear:
         said = settings.remarks[0].sentence if settings.remarks else ""
         return Status("failed", said or translated("The assembly does not go together."))
@@ -191,7 +198,7 @@ def _check(context: bpy.types.Context) -> Status:
 def _sheets(context: bpy.types.Context) -> Status:
     if not sheet_objects(context):
         return MISSING
-    changed = _changed(context, "sheets", "They were laid out by an older version.")
+    changed = _changed(context, "sheets")
     wrong = _failures["sheets"](context) if changed is None and "sheets" in _failures else ""
     return changed or (Status("failed", wrong) if wrong else CURRENT)
 
@@ -199,13 +206,13 @@ def _sheets(context: bpy.types.Context) -> Status:
 def _files(context: bpy.types.Context) -> Status:
     if not context.scene.flatwright_guide.is_saved:
         return MISSING
-    return _changed(context, "files", "They were saved by an older version.") or CURRENT
+    return _changed(context, "files") or CURRENT
 
 
-def _changed(context: bpy.types.Context, result: str, unknown: str) -> Status | None:
+def _changed(context: bpy.types.Context, result: str) -> Status | None:
     """Why a result is stale by itself; None if it is not."""
     if not is_kept(context.scene, result):
-        return Status("stale", translated(unknown))
+        return Status("stale", translated(WORDS[result]))
     found = what_changed(context, result)
     return Status("stale", told(found)) if found else None
 

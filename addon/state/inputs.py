@@ -51,6 +51,7 @@ def built(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     """Parts: their outlines, stocks and joints, and what of poses and fixtures these need."""
     things = part_objects(context)
     scene = context.scene
+    # Fixtures come after all parts, so they number nothing anew.
     numbers = {thing: i for i, thing in enumerate(order or things)}
     joints = [scene.flatwright_assembly.joints[i] for i in live_joints(scene, things)]
     posed = {thing for joint in joints for thing in (joint.a, joint.b)}

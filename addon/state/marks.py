@@ -120,7 +120,8 @@ def is_kept(scene: bpy.types.Scene, result: str) -> bool:
 
 def order_of(scene: bpy.types.Scene, result: str) -> list[bpy.types.Object]:
     """The things a result was made from, in the order they were kept in."""
-    return [item.thing for item in scene.flatwright_state.kept if item.result == result]
+    kept = [item.thing for item in scene.flatwright_state.kept if item.result == result]
+    return [thing for thing in kept if thing is not None]
 
 
 def snapshot(made_from: Ingredients) -> dict[tuple[int, str], Any]:
