@@ -14,7 +14,7 @@ import numpy as np
 from ...geometry.assembly import Axis, Part, fixture_circle, lie_across_axis
 from ...geometry.errors import AssemblyError, FlatwrightError
 from ...geometry.outline import Profile, ring
-from ..blender.curves import curve_of, draws
+from ..blender.curves import curve_of, draws, read_profile
 from ..blender.meshes import pose_mm, set_pose_mm
 from ..outline.outline_objects import rewrite_outline
 from .fixtures import axis_finding, fixture_mesh
@@ -168,10 +168,10 @@ def _kept(thing: bpy.types.Object) -> dict[str, Any] | None:
 
 def _is_as_made(thing: bpy.types.Object, kept: dict[str, Any]) -> bool:
     """Whether neither the ring was moved nor its outline edited since it was made."""
-    curve = curve_of(thing.flatwright_part.outline)
+    outline = thing.flatwright_part.outline
     if _apart(pose_mm(thing), np.array(kept["pose"])) > STILL_MM:
         return False
-    return draws(curve, ring(kept["outer_mm"], kept["bore_mm"]))
+    return read_profile(curve_of(outline)) == ring(kept["outer_mm"], kept["bore_mm"])
 
 
 def _apart(one: np.ndarray, other: np.ndarray) -> float:

@@ -153,23 +153,24 @@ def _refuse(knots: np.ndarray, name: str) -> None:
 
 def _refuse_loop(loop: Loop, name: str) -> None:
     """Refuse a loop that crosses itself, or encloses nothing."""
-    at = _crossing(loop)
-    if abs(loop.signed_area_mm2) < LEAST_MM2 and (at is None or _is_flat(loop)):
-        x, y = loop.segments[0].start
-        raise OutlineError(
-            f"The outline “{name}” has a closed line at ({x:.2f}, {y:.2f}) mm that encloses "
-            "nothing. Delete it in Edit Mode, or open it up."
-        )
+    is_small = abs(loop.signed_area_mm2) < LEAST_MM2
+    at = None if is_small and _is_flat(loop) else _crossing(loop)
     if at is not None:
         raise OutlineError(
             f"The outline “{name}” crosses itself at ({at[0]:.2f}, {at[1]:.2f}) mm. "
             "Move its nodes apart there in Edit Mode."
         )
+    if is_small:
+        x, y = loop.segments[0].start
+        raise OutlineError(
+            f"The outline “{name}” has a closed line at ({x:.2f}, {y:.2f}) mm that encloses "
+            "nothing. Delete it in Edit Mode, or open it up."
+        )
 
 
 def _is_flat(loop: Loop) -> bool:
     """Whether a loop goes up and down one straight line."""
-    return MultiPoint(loop.flatten(CROSSING_MM)).convex_hull.area < LEAST_MM2
+    return bool(MultiPoint(loop.flatten(CROSSING_MM)).convex_hull.area < LEAST_MM2)
 
 
 @lru_cache(maxsize=2048)

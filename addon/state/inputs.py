@@ -60,7 +60,7 @@ def built(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     for thing in things:
         outline = thing.flatwright_part.outline
         rows = found[thing] = [
-            Ingredient("shape", curve_digest(thing)),
+            Ingredient("shape", digest(curve_digest(thing), _sizes(thing))),
             Ingredient("stock", _stock(scene, thing.flatwright_part.stock, SLOTS)),
         ]
         if outline is not None and not is_linked(thing):
