@@ -13,11 +13,11 @@ from ...geometry.files import (
     Formats,
     JointNote,
     LaidSheet,
-    Remark,
     check_job,
     drawing,
     save_cut_files,
 )
+from ...geometry.findings import Finding, Subject
 from ...geometry.part import Lettering, Stock
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Piece
@@ -38,6 +38,10 @@ BUILT_MM = 1e-3
 """A part's thickness in the scene within this of its stock's is the stock's."""
 
 
+BUILT = (
+    "{part}: built for {built_mm:.2f} mm, and {stock} is {thickness_mm:.2f} mm thick. Rebuild the "
+    "parts and lay out again."
+)
 JOINTS = {"lap": "cross-lap", "tab": "tab and slot"}
 
 
@@ -45,7 +49,7 @@ JOINTS = {"lap": "cross-lap", "tab": "tab and slot"}
 class Saved:
     """What was found, and the files written; none where something stops the job."""
 
-    remarks: tuple[Remark, ...]
+    findings: tuple[Finding, ...]
     paths: tuple[Path, ...]
 
 
@@ -57,13 +61,13 @@ class _Job:
     wanted: tuple[tuple[Stock, Sequence[Piece]], ...]
     sheets: tuple[LaidSheet, ...]
     numbers: tuple[int, ...]
-    not_rebuilt: tuple[Remark, ...]
+    not_rebuilt: tuple[Finding, ...]
     lettering: dict[tuple[int, int], list[Lettering]]
     joints: tuple[JointNote, ...]
 
 
 def checking(context: bpy.types.Context) -> Work:
-    """Return the work of checking parts and sheets; its result is the remarks, stops first."""
+    """Return the work of checking parts and sheets; its result is the findings, stops first."""
     job = _job(context)
     return lambda progress: _checked(job, progress)
 
@@ -85,9 +89,9 @@ def saving(
     job = _job(context)
 
     def work(progress: Progress) -> Saved:
-        remarks = _checked(job, stage(progress, 0.0, CHECKED))
-        if not anyway and any(remark.severity == "stop" for remark in remarks):
-            return Saved(remarks, ())
+        findings = _checked(job, stage(progress, 0.0, CHECKED))
+        if not anyway and any(found.severity == "stop" for found in findings):
+            return Saved(findings, ())
         drawn = [
             (_drawing(job.title, number, sheet, share_edges), sheet.stock)
             for number, sheet in zip(job.numbers, job.sheets, strict=True)
@@ -102,7 +106,7 @@ def saving(
             overwrite=overwrite,
             progress=stage(progress, CHECKED, 1.0),
         )
-        return Saved(remarks, paths)
+        return Saved(findings, paths)
 
     return work
 
@@ -122,7 +126,7 @@ def _job(context: bpy.types.Context) -> _Job:
     )
 
 
-def _checked(job: _Job, progress: Progress | None) -> tuple[Remark, ...]:
+def _checked(job: _Job, progress: Progress | None) -> tuple[Finding, ...]:
     found = check_job(job.wanted, job.sheets, lettering=job.lettering, progress=progress)
     return (*job.not_rebuilt, *found)
 
@@ -142,7 +146,7 @@ def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
 
 def _not_rebuilt(
     context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
-) -> list[Remark]:
+) -> list[Finding]:
     """Parts still built for another thickness, or known to have been left behind by a change."""
     things = {thing.name: thing for thing in part_objects(context)}
     found = []
@@ -150,15 +154,17 @@ def _not_rebuilt(
         for number, piece in enumerate(pieces):
             built_mm = to_mm(2.0 * curve_of(things[piece.name]).extrude)
             if abs(built_mm - stock.thickness_mm) > BUILT_MM:
-                sentence = (
-                    f"{piece.name}: built for {built_mm:.2f} mm, and {stock.name} is "
-                    f"{stock.thickness_mm:.2f} mm thick. Rebuild the parts and lay out again."
-                )
-                place = (0.0, 0.0)
-                found.append(Remark("stop", "not rebuilt", sentence, place, part=(index, number)))
+                values = {
+                    "part": piece.name,
+                    "built_mm": built_mm,
+                    "stock": stock.name,
+                    "thickness_mm": stock.thickness_mm,
+                }
+                subject = Subject("part", (index, number), (piece.name,))
+                found.append(Finding("stop", "not rebuilt", BUILT, values, subject=subject))
     if not found and wanted and context.scene.flatwright_assembly.is_stale:
         sentence = "Something changed since. Rebuild the parts and lay out again."
-        found.append(Remark("stop", "not rebuilt", sentence, (0.0, 0.0), part=(0, 0)))
+        found.append(Finding("stop", "not rebuilt", sentence, subject=Subject("part", (0, 0))))
     return found
 
 

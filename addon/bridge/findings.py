@@ -8,7 +8,7 @@ import numpy as np
 from mathutils import Vector
 
 from ...geometry.errors import FileError
-from ...geometry.files import Remark
+from ...geometry.findings import Finding
 from ..sheet.properties import sheet_objects
 from .changes import kept_until_change
 from .curves import points_of
@@ -25,26 +25,27 @@ AROUND_MM = 60.0
 """So much is seen around a finding."""
 
 
-def store_findings(context: bpy.types.Context, remarks: Sequence[Remark]) -> None:
+def store_findings(context: bpy.types.Context, found: Sequence[Finding]) -> None:
     """Replace the scene's findings."""
     settings = context.scene.flatwright_readiness
     settings.findings.clear()
     wanted = finished_pieces(context)
     sheets = sheet_objects(context)
-    for remark in remarks:
+    for one in found:
         finding = settings.findings.add()
-        finding.severity, finding.sentence = remark.severity, remark.sentence
-        finding.place_mm = remark.place
-        if remark.part is not None:
-            stock, number = remark.part
+        finding.severity, finding.sentence = one.severity, one.sentence
+        if one.place is not None:
+            finding.place_mm = one.place[:2]
+        if one.subject.kind == "part":
+            stock, number = one.subject.numbers
             finding.thing = context.scene.objects[wanted[stock][1][number].name]
             finding.frame = finding.thing
-        elif remark.sheet is not None:
-            number, index = remark.sheet
+        elif one.subject.kind == "sheet":
+            number, index = one.subject.numbers
             finding.frame = sheets[number]
             finding.thing = _piece(sheets[number], index)
         about = finding.thing.name if finding.thing is not None else ""
-        finding.label = f"{remark.rule.capitalize()}: {about}"
+        finding.label = f"{one.rule.capitalize()}: {about}"
     settings.index = 0
     settings.checked = True
     settings.checked_scene = _scene_now(context)
