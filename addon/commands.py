@@ -14,12 +14,12 @@ import bpy
 from ..geometry.errors import FileError, FlatwrightError, PartError, PhotoError
 from ..geometry.findings import Finding
 from ..geometry.units import parse_length
-from .bridge.cutfiles import Formats, Saved, checking, saving
-from .bridge.parts import part_objects, rebuild_parts
-from .bridge.sheets import laying
-from .bridge.sheets_shown import show_sheets
+from .assembly.rebuilding import rebuild_parts
+from .files.cut_job import Formats, Saved, checking, saving
 from .measuring import add_measure
-from .sheet.properties import sheet_objects
+from .sheet.layouts import laying
+from .sheet.sheets_shown import show_sheets
+from .state.things import part_objects, sheet_objects
 
 __all__ = ["NOT_READY", "READY", "USAGE", "register", "run", "unregister"]
 

@@ -9,13 +9,13 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, St
 
 from ...geometry.errors import FileError
 from ...geometry.findings import Finding
-from ..bridge.cutfiles import Formats, Saved, checking, saving
-from ..bridge.findings import show_finding, store_findings
-from ..bridge.units import given_length, typed_length
-from ..needs import NeedsParts
-from ..sheet.properties import sheet_objects
-from ..translations import reported, reported_of, translated
-from ..work import LongWork, Work, plainly
+from ..blender.units import given_length, typed_length
+from ..locale.words import reported, reported_of, translated
+from ..part.needs import NeedsParts
+from ..state.things import sheet_objects
+from ..state.work import LongWork, Work, plainly
+from .cut_job import Formats, Saved, checking, saving
+from .finding_list import show_finding, store_findings
 
 __all__ = [
     "FLATWRIGHT_OT_check_readiness",
