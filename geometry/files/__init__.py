@@ -1,6 +1,7 @@
 """Files: cut drawings written, read back and measured."""
 
-from .drawing import Drawing, KerfState, Operation, Shape, drawing
+from .compose import drawing
+from .drawing import Drawing, KerfState, Operation, Shape
 from .reading import Imported, Verification, outlines_from, read_back, verify
 from .ready import LaidSheet, check_job
 from .writing import (

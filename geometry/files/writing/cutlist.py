@@ -14,7 +14,8 @@ from ...errors import FileError
 from ...part.stock import FITS, Stock
 from ...sheet.placement import Piece
 from .. import names
-from ..drawing import Drawing, KerfState, Operation, drawing
+from ..compose import drawing
+from ..drawing import Drawing, KerfState, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
