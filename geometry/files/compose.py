@@ -1,7 +1,7 @@
 """The drawing of parts where they lie, put together in an order safe to cut."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Loop, Profile, Segment
@@ -56,7 +56,21 @@ def drawing(
             "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.",
             kerf_mm=kerf_mm,
         )
-    labels = _labels(len(profiles), names)
+    shapes = [_mark(m) for m in marks]
+    for cut in cuts:
+        line = (cut,) if isinstance(cut, Line | Arc | Cubic) else tuple(cut)
+        shapes.append(_shape(line, False, "inside", ""))
+    shapes += _parts_in_order(profiles, _labels(len(profiles), names))
+    if not shapes:
+        raise FileError("There is nothing to draw. Choose at least one part.")
+    _refuse_duplicates(shapes)
+    if share_edges:
+        shapes = list(cut_shared_once(shapes))
+    return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes))
+
+
+def _parts_in_order(profiles: Sequence[Profile], labels: Sequence[str]) -> Iterator[Shape]:
+    """Shapes of part after part, the nearest next, holes before outsides."""
     parts = [
         (
             [_shape(loop.segments, True, "inside", label) for loop in profile.holes],
@@ -64,22 +78,13 @@ def drawing(
         )
         for profile, label in zip(profiles, labels, strict=True)
     ]
-    shapes, here = [_mark(m) for m in marks], (0.0, 0.0)
-    for cut in cuts:
-        line = (cut,) if isinstance(cut, Line | Arc | Cubic) else tuple(cut)
-        shapes.append(_shape(line, False, "inside", ""))
+    here = (0.0, 0.0)
     for index in part_order([outside.segments for _, outside in parts]):
         holes, outside = parts[index]
         for hole in nearest_next([h.segments for h in holes], here):
-            shapes.append(holes[hole])
-        shapes.append(outside)
+            yield holes[hole]
+        yield outside
         here = outside.segments[-1].end
-    if not shapes:
-        raise FileError("There is nothing to draw. Choose at least one part.")
-    _refuse_duplicates(shapes)
-    if share_edges:
-        shapes = list(cut_shared_once(shapes))
-    return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes))
 
 
 def _labels(count: int, names: Sequence[str]) -> Sequence[str]:

@@ -20,7 +20,7 @@ from .layout import lay_out, sheet_of
 from .lots import Lot, lots_of, placed_by, reach_mm, widening_mm
 from .overlap import outside_sheet, too_close
 from .placement import FLAT_MM, Layout, Placement, Sheet
-from .solver import Strip, strips
+from .solver import PackedStrip, strips
 
 __all__ = ["Better", "tighten"]
 
@@ -226,7 +226,7 @@ class _Search:
             return math.inf, []
         return best.length_mm, self._placed(lots, best)
 
-    def _placed(self, lots: Sequence[Lot], strip: Strip) -> list[Placement]:
+    def _placed(self, lots: Sequence[Lot], strip: PackedStrip) -> list[Placement]:
         return placed_by(lots, strip, self.best.stock, self.margin_mm)
 
     def _tell(self) -> None:

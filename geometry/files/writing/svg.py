@@ -55,7 +55,7 @@ def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True
     """Return the SVG document; without the XML heading it can stand inside a page of HTML."""
     x0, y0, x1, y1 = drawing.bounds_mm
     # The page starts on the file's own digits, so what is read back lies where it was drawn.
-    page = _Page(round(x0, DIGITS), round(y1, DIGITS))
+    page = _UpsideDown(round(x0, DIGITS), round(y1, DIGITS))
     width, height = _text(max(x1 - x0, 1e-3)), _text(max(y1 - y0, 1e-3))
     lines = ['<?xml version="1.0" encoding="UTF-8"?>'] if heading else []
     lines += [
@@ -115,7 +115,7 @@ def _clean(text: str) -> str:
     return "".join(c for c in text if c >= " " or c in "\t\n")
 
 
-class _Page:
+class _UpsideDown:
     """Turns mm, y up, into page units, y down."""
 
     def __init__(self, left: float, top: float) -> None:
