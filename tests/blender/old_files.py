@@ -6,23 +6,30 @@ beside it as JSON, so that a later version can be held against it.
 
 import json
 import math
+import shutil
 from pathlib import Path
 
 import bpy
 import ezdxf
 
 __all__ = [
+    "CUT_MM",
     "DATA",
     "cut_shapes",
     "differences",
     "expected",
     "kept_keys",
+    "known_choices",
+    "known_operators",
     "known_properties",
+    "open_copy",
     "values",
 ]
 
 DATA = Path(__file__).resolve().parents[1] / "data" / "blend_0_1_0"
 PREFIX = "flatwright_"
+CUT_MM = 1e-3
+"""Two shapes nearer to each other than this are cut alike by any tool."""
 RECORDS = ("record", "grid_record", "symmetry_record", "traced_record", "checked_scene")
 """Text for the computing core: compared by what it means, not letter by letter."""
 
@@ -30,6 +37,14 @@ RECORDS = ("record", "grid_record", "symmetry_record", "traced_record", "checked
 def expected(name):
     """What the fixture of that name said when it was saved."""
     return json.loads((DATA / f"{name}.json").read_text(encoding="utf-8"))
+
+
+def open_copy(name, folder):
+    """Open a copy of the file of that name; return what it said when saved, and its path."""
+    path = folder / f"{name}.blend"
+    shutil.copyfile(DATA / path.name, path)
+    assert bpy.ops.wm.open_mainfile(filepath=str(path), load_ui=True) == {"FINISHED"}
+    return expected(name), path
 
 
 # Properties, as Blender keeps them ----------------------------------------------------------
@@ -56,13 +71,39 @@ def stored(rna):
 
 def known_properties():
     """Every place where something may be kept, such as ``Scene.flatwright_layout.margin_mm``."""
-    found = []
+    return list(_places())
+
+
+def known_choices():
+    """The identifiers of every choice that may be kept and the numbers files hold for them."""
+    enums = {place: prop for place, prop in _places().items() if prop.type == "ENUM"}
+    return {
+        place: {item.identifier: item.value for item in prop.enum_items}
+        for place, prop in enums.items()
+    }
+
+
+def known_operators():
+    """The properties of every operator, which scripts hold, each with its type or its choices."""
+    found = {}
+    for name in dir(bpy.ops.flatwright):
+        properties = getattr(bpy.ops.flatwright, name).get_rna_type().properties
+        found[f"flatwright.{name}"] = {
+            p.identifier: [i.identifier for i in p.enum_items] if p.type == "ENUM" else p.type
+            for p in properties
+            if p.identifier != "rna_type"
+        }
+    return found
+
+
+def _places():
+    found = {}
 
     def walk(prop, path):
         path = f"{path}.{prop.identifier}"
         group = prop.type in {"POINTER", "COLLECTION"} and _is_group(prop)
         if not group or prop.type == "COLLECTION":
-            found.append(path)
+            found[path] = prop
         if group:
             for inner in stored(prop.fixed_type):
                 walk(inner, path)
