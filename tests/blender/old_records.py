@@ -23,8 +23,8 @@ class Readers:
         self._package = package
 
     def of(self, name):
-        """The add-on's code that deals with ``name``, such as ``"parts"``."""
-        return import_module(f"{self._package}.addon.bridge.{name}")
+        """The add-on's code that deals with ``name``, such as ``"part.marks"``."""
+        return import_module(f"{self._package}.addon.{name}")
 
     def everything(self):
         """All that records say, ``{"what": {"of which": values}}``."""
@@ -62,7 +62,7 @@ class Readers:
     def profile(self, curve):
         """A curve's shape in figures; of what cannot be read, why not."""
         try:
-            profile = self.of("curves").read_profile(curve)
+            profile = self.of("blender.curves").read_profile(curve)
         except Exception as error:
             return {"refused": str(error)}
         kinds = [type(segment).__name__ for loop in profile.loops for segment in loop.segments]
@@ -88,19 +88,19 @@ class Readers:
             size, settings = thing.flatwright_photo, thing.flatwright_bench
             w, h = size.width_px, size.height_px
             px = np.array([(0, 0), (w, 0), (w, h), (0, h), (w / 2, h / 2)], dtype=float)
-            bench = self.of("benches").read_bench(thing)
+            bench = self.of("bench.bench_record").read_bench(thing)
             found[thing.name] = {
                 "places_mm": bench.to_plane(px, settings.face_height_mm).tolist(),
                 "grid_places_mm": [],
             }
             if settings.grid_record:
-                grid = self.of("references").bench_from_record(settings.grid_record)
+                grid = self.of("bench.bench_record").bench_from_record(settings.grid_record)
                 found[thing.name]["grid_places_mm"] = grid.to_plane(px).tolist()
         return found
 
     def references(self):
         """What was marked on each photo."""
-        read = self.of("references").kept_references
+        read = self.of("bench.reference_record").kept_references
         return {o.name: [_told(dataclasses.asdict(m)) for m in read(o)] for o in _photos()}
 
     def photos(self):
@@ -114,19 +114,19 @@ class Readers:
                 for what, i in pictures.items()
             }
             found[thing.name]["file name"] = original["flatwright_file_name"]
-            pixels = self.of("photos").packed_photo(original)().pixels
+            pixels = self.of("photo.packed_photo").packed_photo(original)().pixels
             found[thing.name]["pixels"] = list(pixels.shape)
         return found
 
     def traces(self):
         """Clicks and settings of every traced outline."""
-        tracing = self.of("tracing")
+        tracing = self.of("outline.trace_record")
         traced = [o for o in bpy.data.objects if tracing.is_traced(o)]
         return {o.name: _told(dataclasses.asdict(tracing.clicks_of(o))) for o in traced}
 
     def axes(self):
         """What every symmetric outline was made about, and whether it was edited since."""
-        axes, found = self.of("axes"), {}
+        axes, found = self.of("outline.axis_record"), {}
         for thing in bpy.data.objects:
             kept = axes.kept_axis(thing)
             if kept is not None:
@@ -138,7 +138,7 @@ class Readers:
 
     def lettering(self):
         """Label and length in mm of the strokes kept with curves."""
-        marks, found = self.of("marks"), {}
+        marks, found = self.of("part.marks"), {}
         for curve in bpy.data.curves:
             strokes = [line for stroke in marks.marks_of(curve) for line in stroke]
             if strokes:
@@ -149,7 +149,7 @@ class Readers:
 
     def cut_corners(self):
         """Inside corners that joints have cut, and the tightest bend, of every part's curve."""
-        parts, found = self.of("parts"), {}
+        parts, found = self.of("part.part_objects"), {}
         for curve in bpy.data.curves:
             corners, bend = parts.joint_corners(curve), parts.inside_radius(curve)
             if curve.users and (corners or bend is not None):
@@ -159,14 +159,14 @@ class Readers:
     def stocks(self):
         """The core's stocks of the scene."""
         scene = bpy.context.scene
-        named = self.of("parts").stock_named
+        named = self.of("part.part_objects").stock_named
         return {
             s.name: _told(dataclasses.asdict(named(scene, s.name))) for s in scene.flatwright_stocks
         }
 
     def parts(self):
         """Outline, stock, place and curve of every part, and whether it is cut to the fixture."""
-        pose_mm = self.of("meshes").pose_mm
+        pose_mm = self.of("blender.meshes").pose_mm
         return {
             thing.name: {
                 "outline": getattr(thing.flatwright_part.outline, "name", None),
@@ -175,13 +175,13 @@ class Readers:
                 "pose_mm": pose_mm(thing).tolist(),
                 "thickness_mm": thing.data.extrude * 2000.0,
             }
-            for thing in self.of("parts").part_objects(bpy.context)
+            for thing in self.of("state.things").part_objects(bpy.context)
         }
 
     def joints(self):
         """Joints as the core gets them; of a scene that cannot be built, why not."""
         try:
-            plan = self.of("parts").plan_parts(bpy.context)
+            plan = self.of("assembly.rebuilding").plan_parts(bpy.context)
         except Exception as error:
             return {"refused": str(error)}
         names = [part.name for part in plan.parts]
@@ -190,7 +190,7 @@ class Readers:
 
     def sheets(self):
         """Every piece on every sheet: its label, place, pin and area."""
-        laid, found = self.of("laid"), {}
+        laid, found = self.of("sheet.laid"), {}
         for sheets in laid.sheets_of_stock(bpy.context).values():
             for sheet in sheets:
                 found[sheet.name] = [
@@ -207,17 +207,17 @@ class Readers:
 
     def holds(self):
         """Whether the last checks and suggestions still speak of what is there."""
-        suggesting = self.of("suggesting")
+        suggesting = self.of("outline.suggestion_record")
         asked = [o for o in bpy.context.scene.objects if o.flatwright_suggestions.items]
         return {
-            "assembly": self.of("checking").check_holds(bpy.context),
-            "cutting": self.of("findings").findings_hold(bpy.context),
+            "assembly": self.of("state.current").check_holds(bpy.context),
+            "cutting": self.of("files.finding_list").findings_hold(bpy.context),
             "suggestions": {o.name: suggesting.suggestions_hold(o) for o in asked},
         }
 
     def shown(self):
         """Moving copies with their places on the timeline, hidden objects, views cut open."""
-        steps = self.of("steps").steps_shown()
+        steps = self.of("assembly.steps_shown").steps_shown()
         copies = list(steps.objects) if steps is not None else []
         spaces = [a.spaces.active for s in bpy.data.screens for a in s.areas if a.type == "VIEW_3D"]
         cut_open = [s.region_3d for s in spaces if s.region_3d.use_clip_planes]

@@ -115,7 +115,7 @@ def test_choices_and_operators_are_named_as_in_files_and_scripts(package):
 
 def test_rebuilding_changes_no_part(opened, readers):
     then, _ = opened
-    parts = readers.of("parts")
+    parts = readers.of("assembly.rebuilding")
 
     def rebuilt():
         try:
@@ -162,7 +162,7 @@ def test_the_assembly_check_finds_what_it_found(opened, readers):
         gap_mm = before["flatwright_assembly.least_gap_mm"]
         assert settings.least_gap_mm == pytest.approx(gap_mm, abs=CUT_MM)
         pushed = {entry.thing.name for step in settings.steps for entry in step.pushed}
-        things = readers.of("parts").part_objects(bpy.context)
+        things = readers.of("state.things").part_objects(bpy.context)
         assert pushed >= {thing.name for thing in things}
         for thing in things:
             told = then["values"][f"Object {thing.name}"]

@@ -31,7 +31,7 @@ def choose(thing):
 
 
 def profile(readers, thing):
-    return readers.of("curves").read_profile(thing.data)
+    return readers.of("blender.curves").read_profile(thing.data)
 
 
 def test_a_photo_gives_its_scale_and_outline_again(every, readers):
@@ -81,7 +81,7 @@ def test_suggestions_are_accepted_and_a_half_made_whole(every, readers):
 
 
 def test_steps_are_taken_away_and_parts_shown_again(every, readers):
-    things = readers.of("parts").part_objects(bpy.context)
+    things = readers.of("state.things").part_objects(bpy.context)
     assert all(thing.hide_get() for thing in things)
     assert bpy.ops.flatwright.hide_steps() == {"FINISHED"}
     assert not any(thing.hide_get() for thing in things)
@@ -110,7 +110,7 @@ def test_a_stock_measured_anew_is_followed_by_every_slot(every, readers):
     rib = bpy.data.objects["Rib"]
     before = profile(readers, rib).area_mm2
     stock.thickness_mm = stock.thickness_mm + 0.2
-    assert readers.of("parts").rebuild_parts(bpy.context) == 26
+    assert readers.of("assembly.rebuilding").rebuild_parts(bpy.context) == 26
     # The ring of 150 mm crosses the rib, 40 mm off the axis, along 35 mm: its slot takes half.
     assert before - profile(readers, rib).area_mm2 == pytest.approx(0.2 * 35.0 / 2.0, abs=1e-2)
     assert stock.measured == {"thickness", "kerf", "press", "sliding", "loose"}
