@@ -131,6 +131,8 @@ def _bytes_needed(picture: Image.Image, kind: Kind, factor: int) -> float:
     """Return what decoding will hold at its height."""
     pixels = picture.size[0] * picture.size[1]
     each = 1 if picture.mode in ONE_BYTE_MODES else 4
+    if factor > 1 and picture.mode in ("LA", "RGBA"):
+        each = 8  # reduced by way of a copy in which what is clear weighs nothing
     if kind != "JPEG":
         return pixels * each * (1.0 + COPIES[kind])
     needed = pixels * each / factor**2
