@@ -10,7 +10,7 @@ import shapely
 from ..outline.curves import Arc, Profile
 from ..progress import Progress, tell
 from .finding import Finding
-from .kerf import kerf_losses
+from .kerf import kerf_losses, shallow_notches
 from .lettering import Lettering, smallest_lettering
 from .line_faults import at, crossing, doubled_lines, islands
 from .narrow import narrow_places
@@ -65,6 +65,7 @@ def readiness(
             found.extend(_not_cut(profile, stock, index))
         else:
             found.extend(_lost(profile, stock, index))
+            found.extend(_shallow(profile, stock, index))
     if together:
         found.extend(_twice(profiles))
     found.extend(_small_lettering(lettering, stock))
@@ -114,6 +115,21 @@ def _lost(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
     """Openings that the kerf of a laser or a knife fills by itself."""
     for loss in kerf_losses(profile, stock.kerf_mm):
         yield Finding("lost to the kerf", "stop", loss.where, loss.size_mm, loss.sentence, index)
+
+
+def _shallow(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
+    """Pointed notches whose point a laser's or knife's kerf does not reach."""
+    for notch in shallow_notches(profile, stock.kerf_mm):
+        yield Finding(
+            "shallow notch",
+            "caution",
+            notch.where,
+            notch.missing_mm,
+            f"The pointed notch at {at(notch.where)}, {notch.depth_mm:.1f} mm deep, comes out "
+            f"{notch.missing_mm:.1f} mm less deep, as the kerf of {stock.kerf_mm:g} mm does not "
+            "reach its point. Widen it, draw it deeper or cut the rest by hand.",
+            index,
+        )
 
 
 def _short_segments(profile: Profile, index: int) -> Iterator[Finding]:
