@@ -1,10 +1,10 @@
 """What can go wrong in a person's hands, each with a sentence that helps.
 
 Every message says what is wrong, where, and what to do next. Nothing is half-done when one is
-raised.
+raised. A message is a template and its values, so that any language can say it.
 """
 
-import re
+from .sentences import say
 
 __all__ = [
     "AssemblyError",
@@ -21,26 +21,23 @@ __all__ = [
     "SymmetryError",
     "TraceError",
     "UnitError",
-    "legible",
 ]
 
 
-def legible(text: str) -> str:
-    """Return text of others as a window can show it: each character that none can becomes “�”."""
-    clean = UNSHOWN.sub("\ufffd", text)
-    return clean if len(clean) <= MOST_CHARACTERS else clean[:MOST_CHARACTERS] + "…"
-
-
-UNSHOWN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff\u2028\u2029]")
-"""What no window shows: controls, halves of characters from broken names, and no characters."""
-MOST_CHARACTERS = 2000
-
-
 class FlatwrightError(ValueError):
-    """Any mistake a person can make or bad input they can bring."""
+    """Any mistake a person can make or bad input they can bring.
 
-    def __init__(self, sentence: str = "", *rest: object) -> None:
-        super().__init__(legible(sentence), *rest)
+    Parameters
+    ----------
+    template
+        The sentence, with ``{name}`` where a value stands.
+    **values
+        What stands there.
+    """
+
+    def __init__(self, template: str = "", /, **values: object) -> None:
+        super().__init__(say(template, values))
+        self.template, self.values = template, values
 
 
 class UnitError(FlatwrightError):

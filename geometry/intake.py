@@ -41,17 +41,27 @@ def open_input(path: Path, error: type[FlatwrightError], most_mb: int, advice: s
             path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
         )
     except (OSError, ValueError) as why:
-        raise error(_why_not_opened(path, why)) from why
+        raise _not_opened(path, why, error) from why
     try:
         about = os.fstat(handle)
         if stat.S_ISDIR(about.st_mode):
-            raise error(f"“{name}” is a folder. Choose a file in it.")
+            raise error(
+                "“{name}” is a folder. Choose a file in it.",
+                name=name,
+            )
         if not stat.S_ISREG(about.st_mode):
-            raise error(f"“{name}” is a pipe or a device, not a file. Choose a file.")
+            raise error(
+                "“{name}” is a pipe or a device, not a file. Choose a file.",
+                name=name,
+            )
         if about.st_size > most_mb * MB:
             raise error(
-                f"“{name}” holds {about.st_size // MB} MB, more than the {most_mb} MB that are "
-                f"read here. {advice}"
+                "“{name}” holds {st_size} MB, more than the {most_mb} MB that are read "
+                "here. {advice}",
+                name=name,
+                st_size=about.st_size // MB,
+                most_mb=most_mb,
+                advice=advice,
             )
         return os.fdopen(handle, "rb")
     except BaseException:
@@ -59,16 +69,34 @@ def open_input(path: Path, error: type[FlatwrightError], most_mb: int, advice: s
         raise
 
 
-def _why_not_opened(path: Path, why: OSError | ValueError) -> str:
+def _not_opened(
+    path: Path, why: OSError | ValueError, error: type[FlatwrightError]
+) -> FlatwrightError:
     name = path.name or str(path)
     number = why.errno if isinstance(why, OSError) else None
     if number in (errno.ENOENT, errno.ENOTDIR):
-        return f"There is no file “{name}”. Check the folder and the name."
+        return error(
+            "There is no file “{name}”. Check the folder and the name.",
+            name=name,
+        )
     if os.path.isdir(path):
-        return f"“{name}” is a folder. Choose a file in it."
+        return error(
+            "“{name}” is a folder. Choose a file in it.",
+            name=name,
+        )
     if number in (errno.EACCES, errno.EPERM):
-        return f"“{name}” cannot be read: no permission. Allow reading it or choose another file."
+        return error(
+            "“{name}” cannot be read: no permission. Allow reading it or choose another file.",
+            name=name,
+        )
     if number == errno.ENAMETOOLONG:
-        return f"The file name “{name[:40]}…” is too long. Give the file a shorter one."
+        return error(
+            "The file name “{name}…” is too long. Give the file a shorter one.",
+            name=name[:40],
+        )
     reason = why.strerror if isinstance(why, OSError) and why.strerror else str(why)
-    return f"“{name}” cannot be read ({reason}). Choose another file."
+    return error(
+        "“{name}” cannot be read ({reason}). Choose another file.",
+        name=name,
+        reason=reason,
+    )

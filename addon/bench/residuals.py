@@ -10,10 +10,10 @@ import numpy as np
 from ...geometry.bench import residual_map
 from ...geometry.bench.record import bench_from_record
 from ...geometry.errors import FlatwrightError
-from ..bridge.drawing import Drawing, Label, Overlay, Place, Stroke
-from ..bridge.picking import region_places
-from ..bridge.units import show_length
+from ..blender.drawing import Drawing, Label, Overlay, Place, Stroke
+from ..blender.units import show_length
 from ..photo.properties import active_photo
+from .photo_pixels import region_places
 
 __all__ = ["exaggeration", "residual_drawing", "start_residuals", "stop_residuals"]
 

@@ -2,7 +2,7 @@
 
 from .drawing import Drawing, KerfState, Operation, Shape, drawing
 from .reading import Imported, Verification, outlines_from, read_back, verify
-from .ready import LaidSheet, Remark, check_job
+from .ready import LaidSheet, check_job
 from .writing import (
     Formats,
     JointNote,
@@ -23,7 +23,6 @@ __all__ = [
     "KerfState",
     "LaidSheet",
     "Operation",
-    "Remark",
     "Shape",
     "Template",
     "Verification",

@@ -151,7 +151,10 @@ def drawing(
         If there is nothing to draw, a shape has no length or two lie on each other.
     """
     if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
-        raise FileError(f"The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.")
+        raise FileError(
+            "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.",
+            kerf_mm=kerf_mm,
+        )
     labels = _labels(len(profiles), names)
     parts = [
         (
@@ -185,7 +188,11 @@ def _labels(count: int, names: Sequence[str]) -> Sequence[str]:
     if not names:
         return [""] * count
     if len(names) != count:
-        raise FileError(f"There are {count} parts and {len(names)} names. Give one name per part.")
+        raise FileError(
+            "There are {count} parts and {names_count} names. Give one name per part.",
+            count=count,
+            names_count=len(names),
+        )
     return names
 
 
@@ -204,7 +211,11 @@ def _shape(segments: tuple[Segment, ...], closed: bool, operation: Operation, na
     if not (math.isfinite(length) and length >= SHORTEST_SHAPE_MM):
         of = f" of “{name}”" if name else ""
         at = f" at ({segments[0].start[0]:.3f}, {segments[0].start[1]:.3f}) mm" if segments else ""
-        raise FileError(f"A shape{of}{at} has no length. Delete it and save again.")
+        raise FileError(
+            "A shape{of}{at} has no length. Delete it and save again.",
+            of=of,
+            at=at,
+        )
     kept = tuple(s for s in segments if s.length_mm >= SHORTEST_SEGMENT_MM)
     if closed:
         kept = _whole_circle(kept)
@@ -246,7 +257,9 @@ def _refuse_duplicates(shapes: Sequence[Shape]) -> None:
             x, y = shape.segments[0].start
             who = " and ".join(f"“{s.name}”" for s in (other, shape) if s.name)
             raise FileError(
-                f"Two shapes lie on each other at ({x:.3f}, {y:.3f}) mm"
-                f"{', of ' + who if who else ''}: the line would be cut twice. "
-                "Move or delete one of them."
+                "Two shapes lie on each other at ({x:.3f}, {y:.3f}) mm{which}: the "
+                "line would be cut twice. Move or delete one of them.",
+                x=x,
+                y=y,
+                which=", of " + who if who else "",
             )

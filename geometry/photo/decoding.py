@@ -71,7 +71,10 @@ def decode(stream: BinaryIO, kind: Kind, name: str) -> Decoded:
         factor = _reduction(stored, name)
         _refuse_hungry(_bytes_needed(picture, kind, factor), stored, name)
         if kind in ("PNG", "WEBP") and getattr(picture, "n_frames", 1) > 1:
-            raise PhotoError(f"“{name}” is an animation. Use a still photo.")
+            raise PhotoError(
+                "“{name}” is an animation. Use a still photo.",
+                name=name,
+            )
         exif = picture.getexif()
         if factor > 1:
             # JPEG is reduced while it is decoded; the others right after.
@@ -91,11 +94,15 @@ def _decode_heif(stream: BinaryIO, name: str) -> Decoded:
     """Return a HEIC file's main picture; its decoder turns it upright."""
     if HeifFile is None:
         raise PhotoError(
-            f"“{name}” is a HEIC picture, which this computer cannot read. Save it as JPEG."
+            "“{name}” is a HEIC picture, which this computer cannot read. Save it as JPEG.",
+            name=name,
         )
     held = HeifFile(stream, hdr_to_16bit=False)
     if not len(held):
-        raise PhotoError(f"“{name}” holds no picture. Copy it from the camera again.")
+        raise PhotoError(
+            "“{name}” holds no picture. Copy it from the camera again.",
+            name=name,
+        )
     picture = held[held.primary_index]
     stored = picture.size
     factor = _reduction(stored, name)
@@ -116,11 +123,20 @@ def _reduction(size: tuple[int, int], name: str) -> int:
     width, height = size
     if width * height > MOST_PIXELS:
         raise PhotoError(
-            f"“{name}” has {width} × {height} pixels, more than {MOST_PIXELS // 1_000_000} "
-            "million. Use a smaller picture."
+            "“{name}” has {width} × {height} pixels, more than {most_pixels} "
+            "million. Use a smaller picture.",
+            name=name,
+            width=width,
+            height=height,
+            most_pixels=MOST_PIXELS // 1000000,
         )
     if min(width, height) < FEWEST_SIDE:
-        raise PhotoError(f"“{name}” has only {width} × {height} pixels. Use a real photo.")
+        raise PhotoError(
+            "“{name}” has only {width} × {height} pixels. Use a real photo.",
+            name=name,
+            width=width,
+            height=height,
+        )
     factor = 1
     while width * height > FULL_PIXELS * factor**2:
         factor *= 2
@@ -147,9 +163,14 @@ def _bytes_needed(picture: Image.Image, kind: Kind, factor: int) -> float:
 def _refuse_hungry(needed: float, size: tuple[int, int], name: str) -> None:
     if needed > MOST_BYTES:
         raise PhotoError(
-            f"Reading “{name}” ({size[0]} × {size[1]} pixels) would take {needed / 1e9:.1f} GB of "
-            f"memory, more than the {MOST_BYTES / 1e9:.1f} GB allowed here. Use a smaller picture, "
-            "or save it as an ordinary JPEG."
+            "Reading “{name}” ({width} × {height} pixels) would take {needed:.1f} "
+            "GB of memory, more than the {most_bytes:.1f} GB allowed here. Use a "
+            "smaller picture, or save it as an ordinary JPEG.",
+            name=name,
+            width=size[0],
+            height=size[1],
+            needed=needed / 1000000000.0,
+            most_bytes=MOST_BYTES / 1000000000.0,
         )
 
 

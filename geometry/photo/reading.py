@@ -65,8 +65,13 @@ def read_photo(path: str | Path) -> Photo:
         head = stream.read(HEAD_BYTES)
         kind = kind_of(head)
         if kind is None:
-            what = "is no picture that can be read here" if head else "is empty"
-            raise PhotoError(f"“{name}” {what}. Use a {KINDS} photo.")
+            raise PhotoError(
+                "“{name}” is no picture that can be read here. Use a {kinds} photo."
+                if head
+                else "“{name}” is empty. Use a {kinds} photo.",
+                name=name,
+                kinds=KINDS,
+            )
         stream.seek(0)
         try:
             with warnings.catch_warnings():
@@ -78,7 +83,9 @@ def read_photo(path: str | Path) -> Photo:
             raise
         except DECODER_ERRORS as error:
             raise PhotoError(
-                f"“{name}” is damaged or cut short ({error}). Copy it from the camera again."
+                "“{name}” is damaged or cut short ({error}). Copy it from the camera again.",
+                name=name,
+                error=error,
             ) from error
     return Photo(decoded.pixels, focal, name, decoded.reduced)
 

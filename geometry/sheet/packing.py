@@ -63,7 +63,10 @@ def tighten(
         If the budget is no time, or the solver does not run.
     """
     if not (math.isfinite(budget_s) and budget_s > 0.0):
-        raise SheetError(f"The time to improve a layout is above 0 s, not {budget_s:g}.")
+        raise SheetError(
+            "The time to improve a layout is above 0 s, not {budget_s:g}.",
+            budget_s=budget_s,
+        )
     search = _Search(layout, margin_mm, gap_mm, seed, time.monotonic() + budget_s, budget_s)
     search.better, search.progress = better, progress
     pinned = frozenset(

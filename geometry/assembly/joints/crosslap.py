@@ -168,10 +168,14 @@ def _check(clearance_mm: float, split: float, end_clearance_mm: float, a_opens: 
         raise AssemblyError("The end clearance of a cross-lap cannot be below 0 mm.")
     if not 0.0 < split < 1.0:
         raise AssemblyError(
-            f"The split of a cross-lap must lie between 0 and 1, not {split}. Half and half is 0.5."
+            "The split of a cross-lap must lie between 0 and 1, not {split}. Half and half is 0.5.",
+            split=split,
         )
     if a_opens not in ("auto", "start", "end"):
-        raise AssemblyError(f"A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”.")
+        raise AssemblyError(
+            "A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”.",
+            a_opens=a_opens,
+        )
 
 
 def cross_laps(
@@ -193,8 +197,10 @@ def cross_laps(
     for strip in (meet.a, meet.b):
         if strip.width_mm + clearance_mm <= 0.0:
             raise AssemblyError(
-                f"An interference of {-clearance_mm:g} mm leaves no slot in a sheet that needs "
-                f"one {strip.width_mm:.3g} mm wide. Give a smaller interference."
+                "An interference of {clearance_mm:g} mm leaves no slot in a sheet "
+                "that needs one {width_mm:.3g} mm wide. Give a smaller interference.",
+                clearance_mm=-clearance_mm,
+                width_mm=strip.width_mm,
             )
     opens: Literal["start", "end"] = "end"
     if a_opens != "auto":

@@ -39,8 +39,11 @@ def apply_cuts(part: Part, cuts: Iterable[Profile]) -> Part:
             x0, y0, x1, y1 = cut.bounds_mm
             name = f"“{part.name}”" if part.name else "the part"
             raise AssemblyError(
-                f"The cut at ({0.5 * (x0 + x1):.1f}, {0.5 * (y0 + y1):.1f}) mm would sever "
-                f"{name}. Make it wider there, or move the part that it crosses."
+                "The cut at ({x0:.1f}, {y0:.1f}) mm would sever {name}. Make it "
+                "wider there, or move the part that it crosses.",
+                x0=0.5 * (x0 + x1),
+                y0=0.5 * (y0 + y1),
+                name=name,
             ) from error
     return replace(part, profile=profile)
 
@@ -61,7 +64,11 @@ def apply_tabs(part: Part, tabs: Iterable[Profile]) -> Part:
             x0, y0, x1, y1 = tab.bounds_mm
             name = f"“{part.name}”" if part.name else "the part"
             raise AssemblyError(
-                f"The tab at ({0.5 * (x0 + x1):.1f}, {0.5 * (y0 + y1):.1f}) mm no longer touches "
-                f"{name}: another joint cut away what it stands on. Move one of the two joints."
+                "The tab at ({x0:.1f}, {y0:.1f}) mm no longer touches {name}: "
+                "another joint cut away what it stands on. Move one of the two "
+                "joints.",
+                x0=0.5 * (x0 + x1),
+                y0=0.5 * (y0 + y1),
+                name=name,
             ) from error
     return replace(part, profile=profile)

@@ -47,8 +47,9 @@ def fixture_cuts(
         if filled.covers(whole):
             name = f"“{part.name}”" if part.name else "The part"
             raise AssemblyError(
-                f"{name} lies wholly within the fixture, so cutting it back leaves nothing. Move "
-                "it, or draw it larger than the fixture."
+                "{name} lies wholly within the fixture, so cutting it back leaves "
+                "nothing. Move it, or draw it larger than the fixture.",
+                name=name,
             )
         if filled.intersection(whole).area > FIT_MM**2:
             # Corners of the chords lie off the true curve by less than a tenth of the fit.

@@ -97,7 +97,9 @@ def tab_slot(
     first, second = _named(a, "The first part"), _named(b, "the second part")
     if meet is None:
         raise PartsDoNotMeetError(
-            f"{first} and {second} are parallel, so neither ends at the other's face. Turn one."
+            "{first} and {second} are parallel, so neither ends at the other's face. Turn one.",
+            first=first,
+            second=second,
         )
     side = _side(meet.a, first, second)
     edge, ends = _edge(meet.a, side, first, second)
@@ -105,14 +107,19 @@ def tab_slot(
     held, open_side = _held(meet.b, web, ends)
     if not held:
         raise PartsDoNotMeetError(
-            f"{first} ends at the plane of {second}, but not on its material. Move one of them."
+            "{first} ends at the plane of {second}, but not on its material. Move one of them.",
+            first=first,
+            second=second,
         )
     tabs = _laid(held, rule, meet.a.sheet.thickness_mm, meet.b.sheet.thickness_mm)
     if not tabs:
         longest = max(high - low for low, high in held)
         raise AssemblyError(
-            f"{first} and {second} meet along {longest:.1f} mm, too short for a tab with its "
-            "margins. Give narrower tabs or smaller margins."
+            "{first} and {second} meet along {longest:.1f} mm, too short for a tab "
+            "with its margins. Give narrower tabs or smaller margins.",
+            first=first,
+            second=second,
+            longest=longest,
         )
     return _built(meet, side, (edge, ends), tabs, open_side, web, clearance_mm, rule)
 
@@ -142,12 +149,16 @@ def _side(strip: Strip, first: str, second: str) -> int:
     below, above = max(-half - low_v, 0.0), max(high_v - half, 0.0)
     if min(below, above) > SHORT_REACH * max(below, above):
         raise PartsDoNotMeetError(
-            f"{first} goes through {second} and stands out on both sides. Cross-lap them, or move "
-            "it until it ends at the face."
+            "{first} goes through {second} and stands out on both sides. Cross-lap "
+            "them, or move it until it ends at the face.",
+            first=first,
+            second=second,
         )
     if max(below, above) <= TOUCH_MM:
         raise PartsDoNotMeetError(
-            f"{first} lies within the thickness of {second} and has no body to carry tabs."
+            "{first} lies within the thickness of {second} and has no body to carry tabs.",
+            first=first,
+            second=second,
         )
     return -1 if below > above else 1
 
@@ -183,7 +194,10 @@ def _edge(strip: Strip, side: int, first: str, second: str) -> tuple[float, list
     ends = _ending(shape, reach, side) if gap <= LENGTHENED * strip.width_mm else []
     if not ends:
         raise PartsDoNotMeetError(
-            f"{first} ends {gap:.2f} mm short of {second}. Move it until they touch."
+            "{first} ends {gap:.2f} mm short of {second}. Move it until they touch.",
+            first=first,
+            gap=gap,
+            second=second,
         )
     return reach, ends
 

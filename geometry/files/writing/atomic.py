@@ -31,19 +31,28 @@ def check_target(path: str | os.PathLike[str], overwrite: bool, ending: str = ""
         raise FileError("The file needs a name. Type one and save again.")
     refuse_unusable_name(target)
     if os.path.isdir(target):
-        raise FileError(f"“{target}” is a folder. Type a file name after it.")
+        raise FileError(
+            "“{target}” is a folder. Type a file name after it.",
+            target=target,
+        )
     if ending and target.suffix.lower() != ending:
-        raise FileError(f"The name “{target.name}” has to end in {ending}. Add it and save again.")
+        raise FileError(
+            "The name “{name}” has to end in {ending}. Add it and save again.",
+            name=target.name,
+            ending=ending,
+        )
     if not os.path.isdir(target.parent):
         raise FileError(
-            f"The folder “{target.parent}” does not exist. Make it or choose another one."
+            "The folder “{parent}” does not exist. Make it or choose another one.",
+            parent=target.parent,
         )
     if os.path.islink(target) and not os.path.exists(target):
         raise FileError(
-            f"“{target}” is a link that leads nowhere. Remove it or choose another name."
+            "“{target}” is a link that leads nowhere. Remove it or choose another name.",
+            target=target,
         )
     if os.path.exists(target) and not overwrite:
-        raise FileError(_taken(target))
+        raise _taken(target)
     return target
 
 
@@ -61,12 +70,16 @@ def refuse_unusable_name(path: Path) -> None:
         usable = False
     if not usable:
         raise FileError(
-            f"The name “{path.name}” holds a character that no file name can. Type another name."
+            "The name “{name}” holds a character that no file name can. Type another name.",
+            name=path.name,
         )
 
 
-def _taken(target: Path) -> str:
-    return f"“{target}” exists already. Choose another name or allow replacing it."
+def _taken(target: Path) -> FileError:
+    return FileError(
+        "“{target}” exists already. Choose another name or allow replacing it.",
+        target=target,
+    )
 
 
 def put_new(source: Path, target: Path) -> None:
@@ -131,7 +144,7 @@ def write_whole(
         temporary = None
         return answer
     except FileExistsError as error:
-        raise FileError(_taken(target)) from error
+        raise _taken(target) from error
     except OSError as error:
         raise FileError(why_not_written(target, error)) from error
     finally:

@@ -42,7 +42,10 @@ def write_svg(
         If the file cannot be written or does not read back as drawn.
     """
     if not (math.isfinite(hairline_mm) and hairline_mm > 0.0):
-        raise FileError(f"The line width is above 0 mm, not {hairline_mm:g} mm. Try 0.1 mm.")
+        raise FileError(
+            "The line width is above 0 mm, not {hairline_mm:g} mm. Try 0.1 mm.",
+            hairline_mm=hairline_mm,
+        )
     check_target(path, overwrite, ".svg")
     data = svg_text(drawing, hairline_mm=hairline_mm).encode("utf-8")
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
