@@ -315,10 +315,10 @@ def test_broad_parts_of_any_shape_raise_no_alarm(radii, turn, process):
 @pytest.mark.parametrize(
     ("degrees", "kerf", "missing"),
     [
-        # r (1 / sin(a / 2) - 1): 0.1 (1 / sin 0.5° - 1) = 11.359; 0.1 (1 / sin 2.5° - 1) = 2.193;
+        # r (1 / sin(a / 2) - 1): 0.1 (1 / sin 0.5° - 1) = 11.359; 0.1 (1 / sin 2° - 1) = 2.765;
         # 0.05 (1 / sin 0.5° - 1) = 5.680.
         (1.0, 0.2, 11.359),
-        (5.0, 0.2, 2.193),
+        (4.0, 0.2, 2.765),
         (1.0, 0.1, 5.680),
         # 0.1 (1 / sin 10° - 1) = 0.476 and 0.1 (√2 - 1) = 0.041: nobody misses that.
         (20.0, 0.2, None),
