@@ -86,7 +86,7 @@ def test_holes_islands_and_junk(dxf):
         "hatch": 1,
         "point": 1,
         "open line": 1,
-        "doubled edge": 1,
+        "doubled shape": 1,
         "shape that crosses itself": 1,
     }
 
@@ -102,7 +102,7 @@ def test_blocks_mirrored_arcs_splines_and_ellipses(dxf):
         space.add_circle((50, 60), 5.0, dxfattribs={"extrusion": (0, 0, -1)})
 
     made = outlines_from(dxf(draw))
-    half, ellipse, below = (p for _, p in made.outlines)
+    below, half, ellipse = sorted((p for _, p in made.outlines), key=lambda p: p.area_mm2)
     assert half.area_mm2 == pytest.approx(math.pi * 400.0 / 2.0, rel=1e-9)
     assert half.count(Arc) == 1
     # From memory: the area of an ellipse is π a b.
@@ -184,5 +184,5 @@ def test_bad_wishes_are_sentences(dxf):
         outlines_from(path, join_mm=math.nan)
     with pytest.raises(FileError, match="above 0"):
         outlines_from(path, mm_per_unit=-1.0)
-    with pytest.raises(FileError, match="cannot be read"):
+    with pytest.raises(FileError, match="There is no file"):
         outlines_from(path.with_name("none.dxf"))
