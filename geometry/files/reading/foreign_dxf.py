@@ -19,6 +19,8 @@ from .svg_path import quadratic
 __all__ = ["read_foreign_dxf"]
 
 READ = ("LINE", "CIRCLE", "ARC", "LWPOLYLINE", "POLYLINE", "ELLIPSE", "SPLINE")
+COPY = 4
+"""A block's copy takes the time of so many edges."""
 DEEPEST = 32
 """Blocks in blocks; drawings have three or four."""
 UPWARDS = (0.0, 0.0, 1.0)
@@ -112,7 +114,7 @@ class _ModelSpace:
             return
         self.found.left_out["attrib"] += len(entity.attribs)
         for copy in entity.multi_insert() if entity.mcount > 1 else (entity,):
-            self.found.budget.spend()
+            self.found.budget.spend(COPY)
             for inner in copy.virtual_entities():
                 self.take(inner, layer, (*blocks, name))
 

@@ -29,6 +29,8 @@ __all__ = ["Imported", "outlines_from"]
 NEST_MM = 1e-3
 """A hole may share so much of its outline's edge by rounding."""
 AT_ONCE = 50_000
+MOST_NESTED = 1_500_000
+"""Pairs of a shape and one around it: a thousand shapes inside each other are half a million."""
 SORTING, NESTING = 0.7, 0.9
 """Shares of the time that are gone when loops are looked for, and when they are nested."""
 
@@ -101,6 +103,7 @@ def outlines_from(
             "“{name}” is neither a DXF nor an SVG file. Choose one of those.", name=file.name
         )
     budget = Budget(file.name, progress)
+    budget.look()
     try:
         found = reader(file, mm_per_unit, budget)
         left_out = found.left_out
@@ -148,6 +151,13 @@ def _nested(loops: Sequence[Closed], budget: Budget) -> list[tuple[str, Profile]
     inner, outer = shapely.STRtree(grown).query(shapely.point_on_surface(areas), predicate="within")
     larger = size[outer] > size[inner]
     inner, outer = inner[larger], outer[larger]
+    if len(inner) > MOST_NESTED:
+        raise FileError(
+            "“{name}” holds shapes that lie inside each other {deep} deep. Leave out what is not "
+            "to be cut, such as shading, and save it again.",
+            name=budget.file,
+            deep=int(np.bincount(inner).max()),
+        )
     shapely.prepare(grown)
     around = np.zeros(len(inner), dtype=bool)
     for first in range(0, len(inner), AT_ONCE):
