@@ -1,6 +1,6 @@
 """Assembly: flat parts posed around the object they must fit."""
 
-from .fixture import Axis, Circle, find_axis, fixture_circle
+from .fixture import Axis, FixtureCircle, find_axis, fixture_circle
 from .joints import CrossLap, apply_cuts, cross_lap, cross_laps
 from .placing import around_axis, lie_across_axis, stand_on_axis, turn_about_axis
 from .sequence import Order, Step, assembly_order
@@ -18,9 +18,9 @@ from .solids import (
 
 __all__ = [
     "Axis",
-    "Circle",
     "Clearance",
     "CrossLap",
+    "FixtureCircle",
     "Interference",
     "Order",
     "Part",

@@ -20,9 +20,9 @@ from .solids import (
     IntArray,
     Interference,
     Memo,
-    Near,
     Part,
-    Sheet,
+    Passing,
+    Plate,
     as_mesh,
     as_pose,
     clearance,
@@ -36,7 +36,7 @@ from .solids import (
 __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
 KEPT = 4096
-_known_gaps: Memo[tuple[Clearance, Near | None]] = Memo(KEPT)
+_known_gaps: Memo[tuple[Clearance, Passing | None]] = Memo(KEPT)
 _known_meshes: Memo[Balled] = Memo(4)
 _known_overlaps: Memo[Interference] = Memo(KEPT)
 NEAR_MM = 5.0
@@ -70,7 +70,7 @@ class Gap:
     fixture: int
     clearance: Clearance
     required_mm: float
-    above: Near | None = None
+    above: Passing | None = None
 
     @property
     def gap_mm(self) -> float:
@@ -146,7 +146,7 @@ def check_assembly(
     """
     gaps = _gaps(parts, fixtures, stage(progress, 0.0, 0.4))
     clashes = []
-    near = near_pairs([Sheet.of(part) for part in parts])
+    near = near_pairs([Plate.of(part) for part in parts])
     for number, (i, j) in enumerate(near):
         tell(progress, 0.4 + 0.3 * number / len(near), f"Overlaps of {parts[i].name}")
         shared = _known_overlaps.get(
@@ -212,7 +212,7 @@ def _balled(fixture: Fixture, digest: bytes) -> Balled:
     )
 
 
-def _gap(part: Part, mesh: Balled, required_mm: float) -> tuple[Clearance, Near | None]:
+def _gap(part: Part, mesh: Balled, required_mm: float) -> tuple[Clearance, Passing | None]:
     reach = 0.5 * part.stock.thickness_mm + max(NEAR_MM, required_mm)
     near = mesh.near(as_pose(part.pose), reach)
     if len(near[1]) == 0:
@@ -223,7 +223,7 @@ def _gap(part: Part, mesh: Balled, required_mm: float) -> tuple[Clearance, Near 
 
 def _above(
     part: Part, mesh: tuple[Points, IntArray], required_mm: float, flat: Clearance
-) -> Near | None:
+) -> Passing | None:
     """What passes over or under a part, where its plane does not tell."""
     if math.isinf(flat.gap_mm):
         return space_gap(part, *mesh, bound_mm=max(NEAR_MM, required_mm), flat=flat)

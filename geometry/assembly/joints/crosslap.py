@@ -9,7 +9,7 @@ import numpy as np
 from ...arrays import FloatArray, Point
 from ...errors import AssemblyError
 from ...outline.curves import Loop, Profile
-from ..solids import Interval, Meeting, Part, Strip, meeting
+from ..solids import Band, Interval, Meeting, Part, meeting
 
 __all__ = ["CrossLap", "Opens", "cross_lap", "cross_laps"]
 
@@ -79,7 +79,7 @@ class CrossLap:
         return self.angle_rad < LOOSE_RAD
 
 
-def _host(strip: Strip, shared: Interval) -> Interval:
+def _host(strip: Band, shared: Interval) -> Interval:
     """The stretch of a part's own material, edge to edge, that holds a shared stretch."""
     middle = 0.5 * (shared[0] + shared[1])
     return next(i for i in strip.intervals if i[0] <= middle <= i[1])
@@ -93,7 +93,7 @@ def _extra(meet: Meeting, shared: Interval, opens: str) -> float:
     return (a[1] - shared[1]) + (shared[0] - b[0])
 
 
-def _past_edge(strip: Strip, host: Interval, towards: int) -> float:
+def _past_edge(strip: Band, host: Interval, towards: int) -> float:
     """How far a cut runs past the edge: clear of the edge, short of the next material."""
     reach = max(1.0, strip.sheet.thickness_mm)
     if towards < 0:
@@ -103,7 +103,7 @@ def _past_edge(strip: Strip, host: Interval, towards: int) -> float:
     return min([reach, *(0.5 * gap for gap in gaps)])
 
 
-def _own(strip: Strip, u: float, v: float) -> Point:
+def _own(strip: Band, u: float, v: float) -> Point:
     """A place of the line's frame in the part's own x, y."""
     turn, shift = strip.to_line[:2, :2], strip.to_line[:2, 2]
     x, y = turn.T @ (np.array([u, v]) - shift)
@@ -111,7 +111,7 @@ def _own(strip: Strip, u: float, v: float) -> Point:
 
 
 def _cut(
-    strip: Strip, host: Interval, bottom: float, towards: int, clearance_mm: float
+    strip: Band, host: Interval, bottom: float, towards: int, clearance_mm: float
 ) -> tuple[Profile, float, Point]:
     """The slot of one part: its outline, its depth and the middle of its mouth."""
     edge = host[0] if towards < 0 else host[1]

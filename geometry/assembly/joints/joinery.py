@@ -11,7 +11,7 @@ from shapely import Polygon
 
 from ...errors import AssemblyError, PartsDoNotMeetError
 from ...outline.curves import Profile
-from ..solids import Part, Sheet, cross_parts, near_pairs
+from ..solids import Part, Plate, cross_parts, near_pairs
 from .bundles import bundled_laps
 from .crosslap import CrossLap
 from .cuts import apply_cuts, apply_tabs
@@ -95,7 +95,7 @@ class _Cuts:
 def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
     """Index pairs of parts that cross each other along a line."""
     pairs = []
-    for i, j in near_pairs([Sheet.of(part) for part in parts]):
+    for i, j in near_pairs([Plate.of(part) for part in parts]):
         meet = cross_parts(parts[i], parts[j])
         if meet is not None and meet.shared:
             pairs.append((i, j))
@@ -104,7 +104,7 @@ def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
 
 def tabbed_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
     """Index pairs of parts of which the first ends at the second's face."""
-    sheets = [Sheet.of(part) for part in parts]
+    sheets = [Plate.of(part) for part in parts]
     reach = max((sheet.thickness_mm for sheet in sheets), default=0.0)
     pairs = []
     for i, j in near_pairs(sheets, reach):

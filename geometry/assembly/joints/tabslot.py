@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from ...arrays import FloatArray
 from ...errors import AssemblyError, PartsDoNotMeetError
 from ...outline.curves import Loop, Profile
-from ..solids import CHORD_MM, Interval, Meeting, Part, Sheet, Strip, cross_sheets
+from ..solids import CHORD_MM, Band, Interval, Meeting, Part, Plate, cross_sheets
 
 __all__ = ["TabRule", "TabSlot", "tab_slot"]
 
@@ -93,7 +93,7 @@ def tab_slot(
     """
     rule = rule or TabRule()
     _check(rule, clearance_mm)
-    meet = cross_sheets(Sheet.of(a), Sheet.of(b))
+    meet = cross_sheets(Plate.of(a), Plate.of(b))
     first, second = _named(a, "The first part"), _named(b, "the second part")
     if meet is None:
         raise PartsDoNotMeetError(
@@ -129,13 +129,13 @@ def _check(rule: TabRule, clearance_mm: float) -> None:
         raise AssemblyError("The number, width and margins of tabs cannot be below 0.")
 
 
-def _in_line(strip: Strip) -> BaseGeometry:
+def _in_line(strip: Band) -> BaseGeometry:
     """A whole sheet in the frame of the shared line."""
     (a, b, x), (c, d, y) = strip.to_line[:2]
     return affinity.affine_transform(strip.sheet.polygon, (a, b, c, d, x, y))
 
 
-def _side(strip: Strip, first: str, second: str) -> int:
+def _side(strip: Band, first: str, second: str) -> int:
     """On which side of the other sheet the body lies: -1 or 1 along v."""
     _, low_v, _, high_v = _in_line(strip).bounds
     half = 0.5 * strip.width_mm
@@ -171,7 +171,7 @@ def _covered(shape: BaseGeometry, low_v: float, high_v: float) -> list[Interval]
     return free
 
 
-def _edge(strip: Strip, side: int, first: str, second: str) -> tuple[float, list[Interval]]:
+def _edge(strip: Band, side: int, first: str, second: str) -> tuple[float, list[Interval]]:
     """Level v where the sheet with tabs ends, at the near face or past it, and where along u."""
     shape, face = _in_line(strip), side * 0.5 * strip.width_mm
     ends = _ending(shape, face, side)
@@ -199,7 +199,7 @@ def _common(some: list[Interval], others: list[Interval]) -> list[Interval]:
     return sorted((low, high) for low, high in pairs if high - low > 1e-3)
 
 
-def _held(strip: Strip, web: float, ends: list[Interval]) -> tuple[list[Interval], int]:
+def _held(strip: Band, web: float, ends: list[Interval]) -> tuple[list[Interval], int]:
     """Where the slotted sheet has material for slots, and the side they are open to (0: none)."""
     shape, half = _in_line(strip), 0.5 * strip.width_mm
     closed = _common(_covered(shape, -half - web, half + web), ends)
@@ -232,7 +232,7 @@ def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Int
     return tabs
 
 
-def _box(strip: Strip, u: Interval, v: Interval) -> Profile:
+def _box(strip: Band, u: Interval, v: Interval) -> Profile:
     """A rectangle of the line's frame, in the part's own x, y."""
     turn, shift = strip.to_line[:2, :2], strip.to_line[:2, 2]
     low, high = sorted(v)

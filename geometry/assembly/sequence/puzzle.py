@@ -8,7 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
 from ...progress import Progress, tell
-from ..solids import Part, Sheet, cross_sheets, near_pairs, sheet_interference
+from ..solids import Part, Plate, cross_sheets, near_pairs, sheet_interference
 from .obstacle import Obstacle
 from .sweep import CONTACT_MM3, can_leave, shrunk
 
@@ -36,7 +36,7 @@ class Step:
 class Puzzle:
     """Sheets with what is already known about who stops whom."""
 
-    sheets: list[Sheet]
+    sheets: list[Plate]
     length_mm: float
     own: list[list[FloatArray]]
     common: list[FloatArray]
@@ -58,7 +58,7 @@ class Puzzle:
         self.numbers[direction.tobytes()] = i
         return i
 
-    def reshaped(self, changed: Mapping[int, Sheet]) -> "Puzzle":
+    def reshaped(self, changed: Mapping[int, Plate]) -> "Puzzle":
         """The same puzzle with other outlines for some sheets; what is known of the rest stays."""
         sheets = [changed.get(i, sheet) for i, sheet in enumerate(self.sheets)]
         known = {k: v for k, v in self.known.items() if not {k[0], k[1]} & changed.keys()}
@@ -104,12 +104,12 @@ def _distinct(directions: Sequence[FloatArray]) -> list[FloatArray]:
     return kept
 
 
-def shrunk_sheets(parts: Sequence[Part], give_mm: float) -> list[Sheet]:
+def shrunk_sheets(parts: Sequence[Part], give_mm: float) -> list[Plate]:
     """Parts as sheets a little too small all round; copies share their outline."""
     outlines: dict[tuple[int, float], BaseGeometry] = {}
     sheets = []
     for part in parts:
-        whole = Sheet.of(part, CHORD_MM)
+        whole = Plate.of(part, CHORD_MM)
         key = (id(whole.polygon), whole.thickness_mm)
         sheet = shrunk(whole, give_mm, outlines.get(key))
         outlines[key] = sheet.polygon

@@ -3,29 +3,29 @@
 from .clearance import Clearance, clearance, clearance_to_shadow
 from .frames import IntArray, as_mesh, as_pose, unit, world_to_part
 from .interference import Interference, interference, sheet_interference
-from .meeting import Interval, Meeting, Strip, cross_parts, cross_sheets, meeting
+from .meeting import Band, Interval, Meeting, cross_parts, cross_sheets, meeting
 from .memo import Memo, part_key
 from .part import Part
 from .rim import Balled
 from .section import section
-from .sheets import CHORD_MM, Sheet, near_pairs
+from .plates import CHORD_MM, Plate, near_pairs
 from .silhouette import Silhouette, silhouette, slab_silhouette
-from .solid_gap import Near, space_gap
+from .solid_gap import Passing, space_gap
 
 __all__ = [
     "CHORD_MM",
     "Balled",
+    "Band",
     "Clearance",
     "IntArray",
     "Interference",
     "Interval",
     "Meeting",
     "Memo",
-    "Near",
     "Part",
-    "Sheet",
+    "Passing",
+    "Plate",
     "Silhouette",
-    "Strip",
     "as_mesh",
     "as_pose",
     "clearance",
