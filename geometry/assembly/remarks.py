@@ -1,13 +1,12 @@
 """What a check of the assembly has to say: one sentence each, with its place."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from .check import AssemblyCheck, Fixture
 from .joints import Joinery
-from .solids import Part
+from .solids import Part, as_pose, part_to_world
 
 __all__ = ["AssemblyRemark", "remarks"]
 
@@ -39,7 +38,8 @@ def remarks(
         *_clashes(check, parts),
         *_gaps(check, parts, fixtures),
         *_order(check),
-        *_loose(joinery, parts),
+        *_joints(joinery, parts),
+        *_crumbs(joinery, parts),
         *_meshes(check, fixtures),
     ]
     return tuple(sorted(found, key=lambda remark: remark.severity != "stop"))
@@ -106,21 +106,36 @@ def _order(check: AssemblyCheck) -> list[AssemblyRemark]:
     return [AssemblyRemark("stop", "Locked: cannot be put together", order.message, locked, None)]
 
 
-def _loose(joinery: Joinery | None, parts: Sequence[Part]) -> list[AssemblyRemark]:
+def _joints(joinery: Joinery | None, parts: Sequence[Part]) -> list[AssemblyRemark]:
+    """What each kind of joint has to say of those that were made."""
     found = []
-    for lap in joinery.laps if joinery is not None else ():
-        cross = lap.cross_lap
-        if cross.is_loose:
-            a, b = _name(parts, lap.a), _name(parts, lap.b)
+    for one in joinery.connections if joinery is not None else ():
+        for note in one.notes(_name(parts, one.a), _name(parts, one.b)):
+            found.append(
+                AssemblyRemark("caution", note.label, note.sentence, (one.a, one.b), note.place)
+            )
+    return found
+
+
+def _crumbs(joinery: Joinery | None, parts: Sequence[Part]) -> list[AssemblyRemark]:
+    """Small loose pieces that were dropped, told for the first part of each shape."""
+    if joinery is None:
+        return []
+    found = []
+    for group, crumbs in zip(sorted(set(joinery.groups)), joinery.crumbs, strict=True):
+        index = joinery.groups.index(group)
+        name = _name(parts, index)
+        for crumb in crumbs:
+            x, y, z = part_to_world(as_pose(parts[index].pose), [crumb.place])[0].tolist()
             found.append(
                 AssemblyRemark(
                     "caution",
-                    f"Loose: {a} + {b}",
-                    f"{a} and {b} cross at {math.degrees(cross.angle_rad):.0f}°. Slots cut "
-                    f"square to the sheet leave {cross.slack_mm:.2f} mm of play there; glue or a "
-                    "wedge holds them.",
-                    (lap.a, lap.b),
-                    cross.split_world,
+                    f"Dropped: {name}",
+                    f"A loose piece of {crumb.area_mm2:.3g} mm² of {name} was dropped at "
+                    f"({crumb.place[0]:.1f}, {crumb.place[1]:.1f}) mm, between {crumb.cause}. "
+                    "Look whether it is missed there.",
+                    (index,),
+                    (x, y, z),
                 )
             )
     return found

@@ -1,14 +1,14 @@
 """Flat parts and meshes as solids: poses, sections, silhouettes, gaps and overlaps."""
 
 from .clearance import Clearance, clearance, clearance_to_shadow
-from .frames import IntArray, as_mesh, as_pose, unit, world_to_part
+from .frames import IntArray, as_mesh, as_pose, part_to_world, unit, world_to_part
 from .interference import Interference, interference, sheet_interference
 from .meeting import Band, Interval, Meeting, cross_parts, cross_sheets, meeting
 from .memo import Memo, part_key
 from .part import Part
+from .plates import CHORD_MM, Plate, near_pairs
 from .rim import Balled
 from .section import section
-from .plates import CHORD_MM, Plate, near_pairs
 from .silhouette import Silhouette, silhouette, slab_silhouette
 from .solid_gap import Passing, space_gap
 
@@ -36,6 +36,7 @@ __all__ = [
     "meeting",
     "near_pairs",
     "part_key",
+    "part_to_world",
     "section",
     "sheet_interference",
     "silhouette",

@@ -13,9 +13,9 @@ from ...progress import Progress
 from .frames import IntArray, as_mesh, as_pose, part_to_world
 from .nearest import shortest_line
 from .part import Part
+from .plates import Plate
 from .rim import shadow_rim, within_slab
 from .section import section_pieces
-from .plates import Plate
 from .silhouette import slab_shadow
 from .winding import winding
 

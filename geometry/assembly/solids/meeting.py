@@ -158,15 +158,36 @@ def cross_parts(a: Part, b: Part) -> Meeting | None:
     )
 
 
-def meeting(a: Part, b: Part) -> Meeting:
+def _cross_left(
+    a: Part, b: Part, left: tuple[BaseGeometry | None, BaseGeometry | None]
+) -> Meeting | None:
+    if left == (None, None):
+        return cross_parts(a, b)
+    plates = [
+        plate if shape is None else replace(plate, polygon=shape)
+        for plate, shape in zip((Plate.of(a), Plate.of(b)), left, strict=True)
+    ]
+    return cross_sheets(plates[0], plates[1])
+
+
+def meeting(
+    a: Part, b: Part, left: tuple[BaseGeometry | None, BaseGeometry | None] = (None, None)
+) -> Meeting:
     """Find where two parts cross.
+
+    Parameters
+    ----------
+    a, b
+        The two parts.
+    left
+        What cuts leave of each, as polygons in its own x, y; None for a whole part.
 
     Raises
     ------
     PartsDoNotMeetError
         If the sheets are parallel, or share no material along their line.
     """
-    meet = cross_parts(a, b)
+    meet = _cross_left(a, b, left)
     if meet is not None:
         meet = replace(meet, a=_sharpened(meet.a, a), b=_sharpened(meet.b, b))
     first = f"“{a.name}”" if a.name else "The first part"
@@ -175,6 +196,11 @@ def meeting(a: Part, b: Part) -> Meeting:
         raise PartsDoNotMeetError(
             f"{first} and {second} are parallel and share no line to be joined along. "
             "Turn one of them."
+        )
+    if not meet.shared and left != (None, None) and meeting(a, b).shared:
+        raise PartsDoNotMeetError(
+            f"{first} and {second} cross where other cuts leave nothing of one of them. Make "
+            "them reach farther along their line, or remove the joint."
         )
     if not meet.shared:
         raise PartsDoNotMeetError(

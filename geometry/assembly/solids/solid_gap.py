@@ -20,8 +20,8 @@ from .clearance import Clearance, clearance
 from .frames import IntArray, as_mesh, as_pose, part_to_world, world_to_part
 from .memo import Memo
 from .part import Part
-from .rim import within_slab
 from .plates import CHORD_MM, Plate
+from .rim import within_slab
 from .slab import clip
 
 __all__ = ["Passing", "space_gap"]
