@@ -169,7 +169,7 @@ class LapKind:
                 continue
         places = agreed_places(work, shared) if work.has_copies else {}
         for number, found in shared.items():
-            crossing[number] = (found.lap(places.get(number)),)
+            crossing[number] = found.laps(places.get(number))
         return crossing, shared
 
     def _agreed_sides(self, work: Workpieces) -> dict[int, Opens]:
@@ -186,8 +186,8 @@ class LapKind:
         if joint.shares == "left" or (work.left(joint.a) is None and work.left(joint.b) is None):
             return 0.0
         try:
-            found = shared_of(work, replace(joint, a_opens=laps[0].a_opens)).lap()
+            found = shared_of(work, replace(joint, a_opens=laps[0].a_opens)).laps()
         except PartsDoNotMeetError:
             return 0.0
-        off = min(math.dist(lap.split_world, found.split_world) for lap in laps)
+        off = min(math.dist(lap.split_world, found[0].split_world) for lap in laps)
         return off if off > MOVED_MM else 0.0

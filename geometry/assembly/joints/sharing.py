@@ -2,7 +2,9 @@
 
 A hole or the fixture may part the line in several stretches. For the two sheets to go together
 along the line, one must keep all of it below a place and the other all above: so there is one place
-for all stretches, and each sheet is slotted from it through every stretch on its side.
+for all stretches, and each sheet is slotted from it through every stretch on its side. That opens
+a hole on the way; where both sheets were drawn with a hole there, and nothing is to be put into it
+that must be gone around, it stays closed, and every stretch is halved by itself.
 """
 
 from collections.abc import Mapping, Sequence
@@ -31,14 +33,26 @@ class Shared:
     """Two sheets as cuts have left them, where they cross, and how they are to share it.
 
     ``whole`` is the stretch between the ends of the line of their whole outlines; all places are
-    in mm along ``meet``'s line. ``at`` is where the slots end in the proportion asked.
+    in mm along ``meet``'s line. ``at`` is where the slots end in the proportion asked, ``share``
+    the fraction of the line up to there. ``is_apart``: every stretch is shared by itself.
     """
 
     meet: Meeting
     whole: Interval
     opens: Literal["start", "end"]
     at: float
+    share: float
     clearance_mm: float
+    is_apart: bool
+
+    def laps(self, at: float | None = None) -> tuple[CrossLap, ...]:
+        """The cross-laps: one, or one for each stretch that is shared by itself."""
+        if not self.is_apart:
+            return (self.lap(at),)
+        return tuple(
+            lap_at(self.meet, [s], s[0] + self.share * (s[1] - s[0]), self.opens, self.clearance_mm)
+            for s in self.meet.shared
+        )
 
     def lap(
         self,
@@ -46,11 +60,12 @@ class Shared:
         opens: Literal["start", "end"] | None = None,
         end_clearance_mm: float = 0.0,
     ) -> CrossLap:
-        """The cross-lap, or what it is with other slots."""
+        """The cross-lap of all stretches together, its slots ending here or at another place."""
+        low, high = self.meet.shared[0][0], self.meet.shared[-1][1]
         return lap_at(
             self.meet,
             self.meet.shared,
-            self.at if at is None else at,
+            min(max(self.at if at is None else at, low), high),
             opens or self.opens,
             self.clearance_mm,
             end_clearance_mm,
@@ -91,7 +106,11 @@ def _shared(a: Part, b: Part, joint: Joint, left: Left) -> Shared:
         if _is_barred(meet, opens) and not _is_barred(meet, other):
             opens = other
     ends = (whole.shared[0][0], whole.shared[-1][1])
-    return Shared(meet, ends, opens, _place(meet, joint.split, opens), joint.clearance_mm)
+    share = joint.split if opens == "start" else 1.0 - joint.split
+    drawn = 1 < len(meet.shared) == len(whole.shared)
+    apart = drawn and not any(_spans(band, meet.shared) for band in (meet.a, meet.b))
+    at = _place(meet, share, opens)
+    return Shared(meet, ends, opens, at, share, joint.clearance_mm, apart)
 
 
 def _reach(band: Band, shared: Sequence[Interval]) -> Interval:
@@ -114,10 +133,9 @@ def _spans(band: Band, shared: Sequence[Interval]) -> bool:
     return any(low <= shared[0][0] and shared[-1][1] <= high for low, high in band.intervals)
 
 
-def _place(meet: Meeting, split: float, opens: str) -> float:
-    """Where along the line the slots end, so that part a's takes its share of what is shared."""
+def _place(meet: Meeting, share: float, opens: str) -> float:
+    """Where along the line the slots end, with a share of what the sheets share before it."""
     shared = meet.shared
-    share = split if opens == "start" else 1.0 - split
     if len(shared) > 1:
         # A sheet that goes on through the gaps is slotted along all of them; the other one, which
         # has a hole there, is not cut through from there to its edge but halved in one stretch.
@@ -183,6 +201,8 @@ def _clusters(work: Workpieces, shared: Mapping[int, Shared]) -> list[dict[int, 
     """Joints linked by a common slot, and whether each line runs against the first one's."""
     lines: dict[int, list[tuple[int, FloatArray]]] = {}
     for number, found in shared.items():
+        if found.is_apart:
+            continue
         meet = found.meet
         ends = meet.origin + np.array(found.whole)[:, None] * meet.direction
         for part in (work.joints[number].a, work.joints[number].b):

@@ -11,24 +11,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-import shapely
-from shapely import affinity
-from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
 from ...errors import AssemblyError, PartsDoNotMeetError
 from ...outline.curves import Loop, Profile
 from ..solids import CHORD_MM, Band, Interval, Meeting, Part, Plate, cross_sheets
+from .tab_meeting import TOUCH_MM, body_side, edge_at, held_by, in_line
 
 __all__ = ["TabRule", "TabSlot", "tab_slot"]
 
 World = tuple[float, float, float]
-TOUCH_MM = 0.02
-"""An edge this near a face touches it."""
-SHORT_REACH = 0.25
-"""The share of the tabs' sheet that must end at the face for the two to meet there."""
-LENGTHENED = 0.5
-"""An edge may end this share of the other sheet's shadow short of the face and is lengthened."""
 USUAL_WIDTH = 3.0
 """Width of a tab in thicknesses of its sheet: common practice, no source."""
 
@@ -102,8 +94,8 @@ def tab_slot(
     At an angle θ, a tab is t_b / sin θ long from the shoulder: its lower corner comes to lie in
     the far face. Its slot is as wide as the shadow, square to b, of what of the tab lies within b,
     its square end included: t_b / tan θ + t_a sin θ, never less than t_a / sin θ. Where t_b is
-    below t_a cos θ the tab goes on until its upper corner reaches the near face, as it would find
-    no hold otherwise, and stands out.
+    below t_a cos θ only a wedge of the end lies within b, and plays in its slot; tabs that go
+    through do not.
 
     Parameters
     ----------
@@ -129,10 +121,10 @@ def tab_slot(
         raise PartsDoNotMeetError(
             f"{first} and {second} are parallel, so neither ends at the other's face. Turn one."
         )
-    side = _side(meet.a, first, second)
-    edge, ends = _edge(meet.a, side, first, second)
+    side = body_side(meet.a, first, second)
+    edge, ends = edge_at(meet.a, side, first, second)
     web = rule.web_mm or meet.b.sheet.thickness_mm
-    held, open_side = _held(meet.b, web, ends)
+    held, open_side = held_by(meet.b, web, ends)
     if not held:
         raise PartsDoNotMeetError(
             f"{first} ends at the plane of {second}, but not on its material. Move one of them."
@@ -159,90 +151,6 @@ def _check(rule: TabRule, clearance_mm: float) -> None:
         raise AssemblyError("The number, width and margins of tabs cannot be below 0.")
     if rule.ends not in ("fitted", "through", "wide"):
         raise AssemblyError(f"Tabs end “fitted”, “through” or “wide”, not “{rule.ends}”.")
-
-
-def _in_line(band: Band) -> BaseGeometry:
-    """A whole sheet in the frame of the shared line."""
-    (a, b, x), (c, d, y) = band.to_line[:2]
-    return affinity.affine_transform(band.sheet.polygon, (a, b, c, d, x, y))
-
-
-def _side(band: Band, first: str, second: str) -> int:
-    """On which side of the other sheet the body lies: -1 or 1 along v."""
-    _, low_v, _, high_v = _in_line(band).bounds
-    half = 0.5 * band.width_mm
-    below, above = max(-half - low_v, 0.0), max(high_v - half, 0.0)
-    if min(below, above) > SHORT_REACH * max(below, above):
-        raise PartsDoNotMeetError(
-            f"{first} goes through {second} and stands out on both sides. Cross-lap them, or move "
-            "it until it ends at the face."
-        )
-    if max(below, above) <= TOUCH_MM:
-        raise PartsDoNotMeetError(
-            f"{first} lies within the thickness of {second} and has no body to carry tabs."
-        )
-    return -1 if below > above else 1
-
-
-def _covered(shape: BaseGeometry, low_v: float, high_v: float) -> list[Interval]:
-    """Stretches of u over which a shape fills the whole band between two levels of v."""
-    low, _, high, _ = shape.bounds
-    band = shapely.box(low, low_v, high, high_v)
-    gaps = [
-        (p.bounds[0], p.bounds[2])
-        for p in shapely.get_parts(shapely.difference(band, shape))
-        if p.area > 1e-6
-    ]
-    free, at = [], low
-    for start, end in sorted(gaps):
-        if start > at + 1e-6:
-            free.append((at, start))
-        at = max(at, end)
-    if high > at + 1e-6:
-        free.append((at, high))
-    return free
-
-
-def _edge(band: Band, side: int, first: str, second: str) -> tuple[float, list[Interval]]:
-    """Level v where the sheet with tabs ends, at the near face or past it, and where along u."""
-    shape, face = _in_line(band), side * 0.5 * band.width_mm
-    ends = _reaching(shape, face, side)
-    if ends:
-        return face, ends
-    reach = shape.bounds[3] if side < 0 else shape.bounds[1]
-    gap = abs(face - reach)
-    # The sheet it stands on may have turned out thinner than it was drawn.
-    ends = _reaching(shape, reach, side) if gap <= LENGTHENED * band.width_mm else []
-    if not ends:
-        raise PartsDoNotMeetError(
-            f"{first} ends {gap:.2f} mm short of {second}. Move it until they touch."
-        )
-    return reach, ends
-
-
-def _reaching(shape: BaseGeometry, level: float, side: int) -> list[Interval]:
-    """Stretches over which a sheet reaches a level of v."""
-    low, high = sorted((level + side * 2.0 * TOUCH_MM, level + side * TOUCH_MM))
-    return _covered(shape, low, high)
-
-
-def _common(some: list[Interval], others: list[Interval]) -> list[Interval]:
-    pairs = [(max(a[0], b[0]), min(a[1], b[1])) for a in some for b in others]
-    return sorted((low, high) for low, high in pairs if high - low > 1e-3)
-
-
-def _held(band: Band, web: float, ends: list[Interval]) -> tuple[list[Interval], int]:
-    """Where the slotted sheet has material for slots, and the side they are open to (0: none)."""
-    shape, half = _in_line(band), 0.5 * band.width_mm
-    closed = _common(_covered(shape, -half - web, half + web), ends)
-    ways = {0: closed}
-    for side in (-1, 1):
-        inner = sorted((-side * (half + web), -side * (half - TOUCH_MM)))
-        ways[side] = _common(_covered(shape, inner[0], inner[1]), ends)
-    total = {side: math.fsum(high - low for low, high in held) for side, held in ways.items()}
-    # A closed slot is the stronger; one at the edge is for sheets that end there.
-    best = max(total, key=lambda s: total[s] + (0.5 * total[0] if s == 0 else 0.0))
-    return ways[best], best
 
 
 def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Interval]:
@@ -279,10 +187,8 @@ def _ending(ta: float, tb: float, angle: float, rule: TabRule) -> _Ending:
     cotangent = cosine / sine
     if rule.ends == "through":
         usual = tb / sine + ta * cotangent
-    elif rule.ends == "wide":
-        usual = tb / sine
     else:
-        usual = max(tb / sine, ta * cotangent)
+        usual = tb / sine
     depth = usual + rule.standing_out_mm
     # How far below the near face the two corners of the tab's end lie, square to the sheet.
     lower = depth * sine
@@ -367,7 +273,7 @@ def _edge_made(
     # An edge that fell short is lengthened to the face all along.
     short = abs(face - level) > CHORD_MM
     longer = [_box(band, end, (rooted, face)) for end in ends] if short else []
-    shape = _in_line(band)
+    shape = in_line(band)
     drawn_to = shape.bounds[3] if side < 0 else shape.bounds[1]
     if -side * (drawn_to - face) <= CHORD_MM:
         return longer, ()
