@@ -4,17 +4,19 @@ import math
 
 import shapely
 from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
 
 from ...errors import AssemblyError
 from ...outline.curves import Profile
 from ..solids import Part, as_pose, slab_silhouette
+from .following import followed
 
 __all__ = ["fixture_cuts"]
 
 FIT_MM = 0.01
 """How closely lines and arcs follow the widened shadow; added, so that the gap is never less."""
-QUARTER = 32
-"""Chords to a quarter round where the shadow is widened about a corner."""
+CHORD = 0.1
+"""How far, in shares of the fit, the chords of a widened corner and a simplified rim may lie off."""
 
 
 def fixture_cuts(
@@ -39,7 +41,7 @@ def fixture_cuts(
     if not math.isfinite(clearance_mm):
         raise AssemblyError("The clearance to the fixture must be a finite length in mm.")
     shadow = slab_silhouette(vertices_mm, triangles, as_pose(part.pose), part.stock.thickness_mm)
-    grown = shadow.geometry.buffer(clearance_mm + FIT_MM, quad_segs=QUARTER)
+    grown = _widened(shadow.geometry, clearance_mm + FIT_MM)
     whole = part.profile.polygon(FIT_MM)
     cuts = []
     for piece in shapely.get_parts(grown):
@@ -51,7 +53,14 @@ def fixture_cuts(
                 "it, or draw it larger than the fixture."
             )
         if filled.intersection(whole).area > FIT_MM**2:
-            # Corners of the chords lie off the true curve by less than a tenth of the fit.
-            simple = filled.simplify(0.1 * FIT_MM)
-            cuts.append(Profile.from_polygon(simple, 0.9 * FIT_MM))
+            simple = filled.simplify(CHORD * FIT_MM)
+            cuts.append(followed(simple, (1.0 - 2.0 * CHORD) * FIT_MM))
     return tuple(cuts)
+
+
+def _widened(shadow: BaseGeometry, by_mm: float) -> BaseGeometry:
+    """A shadow widened all round, its corners rounded by chords that are near enough."""
+    off = min(CHORD * FIT_MM / max(abs(by_mm), FIT_MM), 1.0)
+    # A chord of a turn φ lies r (1 - cos φ/2) inside its arc.
+    quarter = math.ceil(0.25 * math.pi / math.acos(1.0 - off))
+    return shadow.buffer(by_mm, quad_segs=quarter)

@@ -1,14 +1,24 @@
 """Taking parts apart on paper: who stops whom on a straight push, and what is left locked."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
 from ...progress import Progress, tell
-from ..solids import Part, Plate, cross_sheets, near_pairs, sheet_interference
+from ..solids import (
+    Band,
+    Meeting,
+    Part,
+    Plate,
+    cross_sheets,
+    near_pairs,
+    sheet_interference,
+)
 from .obstacle import Obstacle
 from .sweep import CONTACT_MM3, can_leave, shrunk
 
@@ -17,6 +27,10 @@ __all__ = ["Puzzle", "Step", "puzzle_of", "shrunk_sheets", "taken_apart"]
 CHORD_MM = 1e-3
 SAME = 1.0 - 1e-12
 """Cosine above which two directions are one."""
+SQUARE_RAD = math.radians(89.9)
+"""Sheets nearer to a right angle than this leave each other along their normals."""
+ENDS_SHARE = 0.25
+"""A sheet ends at another one if so little of it lies beyond, as where tabs are made."""
 World = tuple[float, float, float]
 
 
@@ -130,6 +144,10 @@ def puzzle_of(
         if meet is not None and _reach(meet.a.intervals, meet.b.intervals):
             lines[i].append(meet.direction)
             lines[j].append(meet.direction)
+            for band in (meet.a, meet.b):
+                leaving = _out_of_slot(band, meet)
+                lines[i] += leaving
+                lines[j] += leaving
         if sheet_interference(sheets[i], sheets[j]).volume_mm3 > CONTACT_MM3:
             overlapping.append((i, j))
     if fixture is not None:
@@ -156,6 +174,20 @@ def _reach(a: Sequence[tuple[float, float]], b: Sequence[tuple[float, float]]) -
     if not a or not b:
         return False
     return max(a[0][0], b[0][0]) <= min(a[-1][1], b[-1][1]) + 1.0
+
+
+def _out_of_slot(band: Band, meet: Meeting) -> list[FloatArray]:
+    """The way a sheet that ends askew in another one's slots comes out of them; else nothing."""
+    if meet.angle_rad > SQUARE_RAD:
+        # It comes out along the other's normal, which is tried anyway.
+        return []
+    across = band.to_line[1, :2]
+    places = shapely.get_coordinates(band.sheet.polygon) @ across + band.to_line[1, 2]
+    half = 0.5 * band.width_mm
+    below, above = -half - float(places.min()), float(places.max()) - half
+    if max(below, above) <= 0.0 or min(below, above) > ENDS_SHARE * max(below, above):
+        return []
+    return [band.sheet.pose[:3, :2] @ across]
 
 
 def _single(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | None:
