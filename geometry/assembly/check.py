@@ -1,6 +1,5 @@
 """The whole assembly checked at once: gaps to the fixtures, parts in each other's way, order."""
 
-import hashlib
 import math
 import os
 from collections.abc import Sequence
@@ -27,6 +26,7 @@ from .solids import (
     as_pose,
     clearance,
     interference,
+    mesh_key,
     near_pairs,
     part_key,
     space_gap,
@@ -174,7 +174,7 @@ def _gaps(
     parts: Sequence[Part], fixtures: Sequence[Fixture], progress: Progress | None
 ) -> list[Gap]:
     """Every part's gap to every fixture; several at once, as the work is done outside Python."""
-    digests = [_digest(fixture) for fixture in fixtures]
+    digests = [mesh_key(f.vertices_mm, f.triangles) for f in fixtures]
 
     def measure(i: int, j: int) -> Gap:
         part, fixture = parts[i], fixtures[j]
@@ -197,13 +197,6 @@ def _gaps(
             pool.shutdown(cancel_futures=True)
             raise
     return gaps
-
-
-def _digest(fixture: Fixture) -> bytes:
-    """A fixture's mesh, shortened to compare."""
-    told = hashlib.blake2b(np.ascontiguousarray(fixture.vertices_mm).data)
-    told.update(np.ascontiguousarray(fixture.triangles).data)
-    return told.digest()
 
 
 def _balled(fixture: Fixture, digest: bytes) -> Balled:

@@ -6,9 +6,10 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
+from ...arrays import Points
 from ...errors import AssemblyError
 from ...outline.curves import Profile
-from ..solids import Part, as_pose, slab_silhouette
+from ..solids import IntArray, Memo, Part, as_mesh, as_pose, kept_silhouette, mesh_key, part_key
 from .following import followed
 
 __all__ = ["fixture_cuts"]
@@ -16,7 +17,8 @@ __all__ = ["fixture_cuts"]
 FIT_MM = 0.01
 """How closely lines and arcs follow the widened shadow; added, so that the gap is never less."""
 CHORD = 0.1
-"""How far, in shares of the fit, the chords of a widened corner and a simplified rim may lie off."""
+"""How far chords of a widened corner, and a simplified rim, may lie off; as a share of the fit."""
+_known: Memo[tuple[Profile, ...]] = Memo(1024)
 
 
 def fixture_cuts(
@@ -30,6 +32,10 @@ def fixture_cuts(
 
     Parameters
     ----------
+    part
+        Whole, posed in the world.
+    vertices_mm, triangles : (N, 3) float, (M, 3) int
+        The fixture in world mm.
     clearance_mm
         Gap to leave all round; below 0 to press the part on.
 
@@ -40,7 +46,19 @@ def fixture_cuts(
     """
     if not math.isfinite(clearance_mm):
         raise AssemblyError("The clearance to the fixture must be a finite length in mm.")
-    shadow = slab_silhouette(vertices_mm, triangles, as_pose(part.pose), part.stock.thickness_mm)
+    vertices, corners = as_mesh(vertices_mm, triangles)
+    key = mesh_key(vertices, corners)
+    return _known.get(
+        (part_key(part), part.name, key, clearance_mm),
+        (part.profile,),
+        lambda: _cuts(part, (vertices, corners, key), clearance_mm),
+    )
+
+
+def _cuts(
+    part: Part, mesh: tuple[Points, IntArray, bytes], clearance_mm: float
+) -> tuple[Profile, ...]:
+    shadow = kept_silhouette(*mesh, as_pose(part.pose), part.stock.thickness_mm)
     grown = _widened(shadow.geometry, clearance_mm + FIT_MM)
     whole = part.profile.polygon(FIT_MM)
     cuts = []

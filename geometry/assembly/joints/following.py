@@ -1,8 +1,8 @@
 """Lines and arcs that follow a polygon's rim, as long as each stays within a tolerance.
 
-The rim of a section is lines already, and where it was widened its corners are round. So from corner
-to corner the longest line or arc is taken that stays near enough to all it replaces; nothing is
-weighed against anything else, which is what makes it quick.
+The rim of a section is lines already, and where it was widened its corners are round. So from
+corner to corner the longest line or arc is taken that stays near enough to all it replaces; nothing
+is weighed against anything else, which is what makes it quick.
 """
 
 import math
@@ -40,9 +40,11 @@ def _loop(ring: Points, tolerance: float) -> Loop:
     start, last = 0, len(closed) - 1
     while start < last:
         end, bulge = _longest(closed, start, last, tolerance)
-        p, q = (tuple(map(float, closed[i])) for i in (start, end))
+        (x0, y0), (x1, y1) = closed[start].tolist(), closed[end].tolist()
         curved = abs(bulge) > FLATTEST
-        segments.append(Arc.from_bulge(p, q, bulge) if curved else Line(p, q))
+        segments.append(
+            Arc.from_bulge((x0, y0), (x1, y1), bulge) if curved else Line((x0, y0), (x1, y1))
+        )
         start = end
     return Loop(tuple(segments))
 

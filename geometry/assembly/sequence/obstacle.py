@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray, Points
-from ..solids import IntArray, Plate, as_mesh, slab_silhouette
+from ..solids import IntArray, Plate, as_mesh, kept_silhouette, mesh_key
 from .sweep import swept
 
 __all__ = ["Obstacle", "one_mesh"]
@@ -22,7 +22,7 @@ class Obstacle:
 
     def __init__(self, vertices_mm: ArrayLike, triangles: ArrayLike) -> None:
         self.vertices_mm, self.triangles = as_mesh(vertices_mm, triangles)
-        self._shadows: dict[tuple[bytes, float], BaseGeometry] = {}
+        self._key = mesh_key(self.vertices_mm, self.triangles)
 
     @property
     def middle(self) -> FloatArray:
@@ -54,14 +54,8 @@ class Obstacle:
 
     def _shadow(self, sheet: Plate) -> BaseGeometry:
         # The shadow asks only where the slab is, not what of it the sheet fills.
-        key = (sheet.pose.tobytes(), sheet.thickness_mm)
-        kept = self._shadows.get(key)
-        if kept is None:
-            found = slab_silhouette(
-                self.vertices_mm, self.triangles, sheet.pose, sheet.thickness_mm
-            )
-            kept = self._shadows[key] = found.geometry
-        return kept
+        mesh = (self.vertices_mm, self.triangles, self._key)
+        return kept_silhouette(*mesh, sheet.pose, sheet.thickness_mm).geometry
 
 
 def one_mesh(meshes: Sequence[tuple[Points, IntArray]]) -> tuple[Points, IntArray]:

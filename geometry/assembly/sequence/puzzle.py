@@ -1,15 +1,16 @@
 """Taking parts apart on paper: who stops whom on a straight push, and what is left locked."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
-from ...progress import Progress, tell
+from ...progress import Progress, stage, tell
 from ..solids import (
     Band,
     Meeting,
@@ -132,13 +133,18 @@ def shrunk_sheets(parts: Sequence[Part], give_mm: float) -> list[Plate]:
 
 
 def puzzle_of(
-    parts: Sequence[Part], give_mm: float, fixture: Obstacle | None, fixture_moves: bool
+    parts: Sequence[Part],
+    give_mm: float,
+    fixture: Obstacle | None,
+    fixture_moves: bool,
+    progress: Progress | None = None,
 ) -> tuple[Puzzle, list[tuple[int, int]]]:
     """Gather sheets, directions worth trying, and pairs that overlap where they stand."""
     sheets = shrunk_sheets(parts, give_mm)
     lines: list[list[FloatArray]] = [[] for _ in parts]
     overlapping = []
     for i, j in near_pairs(sheets, 1.0):
+        tell(progress, 0.0, "Finding an order of assembly")
         meet = cross_sheets(sheets[i], sheets[j])
         # Slots keep crossing sheets apart; they still share their line's direction.
         if meet is not None and _reach(meet.a.intervals, meet.b.intervals):
@@ -190,9 +196,12 @@ def _out_of_slot(band: Band, meet: Meeting) -> list[FloatArray]:
     return [band.sheet.pose[:3, :2] @ across]
 
 
-def _single(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | None:
+def _single(
+    puzzle: Puzzle, rest: list[int], pulse: Callable[[], None]
+) -> tuple[list[int], FloatArray] | None:
     """One part that can leave the others; late parts first, so early ones are placed early."""
     for mover in reversed(rest):
+        pulse()
         if not puzzle.movable(mover):
             continue
         for direction in puzzle.directions(mover):
@@ -201,11 +210,14 @@ def _single(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | N
     return None
 
 
-def _group(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | None:
+def _group(
+    puzzle: Puzzle, rest: list[int], pulse: Callable[[], None]
+) -> tuple[list[int], FloatArray] | None:
     """The smallest group that can leave together: everything a part takes along."""
     best: tuple[list[int], FloatArray] | None = None
     for direction in puzzle.common:
         for seed in rest:
+            pulse()
             taken, queue = {seed}, [seed]
             while queue and len(taken) < len(rest):
                 mover = queue.pop()
@@ -223,23 +235,24 @@ def _group(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | No
 def taken_apart(
     puzzle: Puzzle, rest: list[int], progress: Progress | None
 ) -> tuple[list[Step], list[int]]:
-    """Steps that put ``rest`` together, and what of it is locked."""
+    """Steps that put ``rest`` together, and what of it is locked.
+
+    Progress is told before every part and every direction that is looked at, so that it can be
+    cancelled within one look.
+    """
     later: list[Step] = []
     rest = list(rest)
     while len(rest) > 1:
-        tell(
-            progress,
-            max(1.0 - len(rest) / len(puzzle.sheets), 0.0),
-            "Taking the parts apart on paper",
-        )
-        found = _single(puzzle, rest) or _group(puzzle, rest)
+        here = stage(progress, max(1.0 - len(rest) / len(puzzle.sheets), 0.0), 1.0)
+        pulse = partial(tell, here, 0.0, "Finding an order of assembly")
+        found = _single(puzzle, rest, pulse) or _group(puzzle, rest, pulse)
         if found is None:
             return later[::-1], rest
         group, direction = found
         x, y, z = (-direction + 0.0).tolist()
         later.append(Step(tuple(group), (x, y, z)))
         if len(group) > 1:
-            steps, locked = taken_apart(puzzle, group, None)
+            steps, locked = taken_apart(puzzle, group, stage(here, 0.0, 0.0))
             later.extend(reversed(steps))
             if locked:
                 return later[::-1], locked

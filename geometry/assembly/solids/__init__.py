@@ -4,12 +4,12 @@ from .clearance import Clearance, clearance, clearance_to_shadow
 from .frames import IntArray, as_mesh, as_pose, part_to_world, unit, world_to_part
 from .interference import Interference, interference, sheet_interference
 from .meeting import Band, Interval, Meeting, cross_parts, cross_sheets, meeting
-from .memo import Memo, part_key
+from .memo import Memo, mesh_key, part_key
 from .part import Part
 from .plates import CHORD_MM, Plate, near_pairs
 from .rim import Balled
 from .section import section
-from .silhouette import Silhouette, silhouette, slab_silhouette
+from .silhouette import Silhouette, kept_silhouette, silhouette, slab_silhouette
 from .solid_gap import Passing, space_gap
 
 __all__ = [
@@ -33,7 +33,9 @@ __all__ = [
     "cross_parts",
     "cross_sheets",
     "interference",
+    "kept_silhouette",
     "meeting",
+    "mesh_key",
     "near_pairs",
     "part_key",
     "part_to_world",
