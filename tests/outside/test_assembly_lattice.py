@@ -1,8 +1,7 @@
 """Lattices of boards that cradle an object, against manifold3d: cut, joined, ordered, exported.
 
-Boards share what the object leaves of them, so their slots reach deeper the deeper it is sunk. All
-solids here are manifold3d's own extrusions; the cut file is read by ezdxf, and a beam as wide as the
-kerf is run along its paths by shapely.
+Boards share what the object leaves of them. All solids here are manifold3d's own extrusions; the
+cut file is read by ezdxf, and a beam as wide as the kerf is run along its paths by shapely.
 """
 
 import math
@@ -138,9 +137,11 @@ def test_a_lattice_around_a_deeply_sunk_body_fits_together_again_from_its_cut_fi
     parts = lattice((6, 6), (240.0, 120.0), 44.0, stock)
     mesh = body((230.0, 104.0, 60.0), 10.0)
     made, joinery = built(parts, mesh, 0.3)
-    assert len(joinery.laps) == 36 and joinery.asleep == ()
+    assert len(joinery.laps) == 36
+    assert joinery.asleep == ()
     check = check_assembly(made, [Fixture(*mesh, "body", 0.3)])
-    assert check.is_clear and check.order.can_be_built
+    assert check.is_clear
+    assert check.order.can_be_built
     solids = [solid(part) for part in made]
     fixture = mesh_solid(*mesh)
     assert overlaps(solids) < CONTACT_MM3
@@ -213,7 +214,8 @@ def test_two_boards_share_what_a_ball_leaves_of_them(sunk):
         for turn, name in ((0.0, "A"), (0.5 * math.pi, "B"))
     ]
     ball = trimesh.creation.icosphere(subdivisions=4, radius=50.0)
-    mesh = np.array(ball.vertices) + (0.0, 0.0, 110.0 - sunk), np.array(ball.faces)
+    ball.apply_translation((0.0, 0.0, 110.0 - sunk))
+    mesh = np.array(ball.vertices), np.array(ball.faces)
     made, joinery = built(boards, mesh, 0.0)
     (lap,) = joinery.laps
     left = 60.0 - sunk
