@@ -37,20 +37,23 @@ class Loss:
     kerf_mm: float
 
     @property
-    def sentence(self) -> str:
-        """What is lost, where, and what to do."""
-        x, y = self.where
+    def template(self) -> str:
+        """What is lost, where, and what to do, with ``{name}`` for each of `values`."""
         if self.what == "neck":
             return (
-                f"A neck {self.size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than the "
-                f"kerf of {self.kerf_mm:g} mm: the opening would fall in two there. Make it wider "
-                "than that."
+                "A neck {size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than the kerf of "
+                "{kerf_mm:g} mm: the opening would fall in two there. Make it wider than that."
             )
         return (
-            f"A {self.what} {self.size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than "
-            f"the kerf of {self.kerf_mm:g} mm and would vanish. Make it wider than that or leave "
-            "it out."
+            "A {what} {size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than the kerf of "
+            "{kerf_mm:g} mm and would vanish. Make it wider than that or leave it out."
         )
+
+    @property
+    def values(self) -> dict[str, object]:
+        """What stands in the template."""
+        (x, y), what = self.where, self.what
+        return {"what": what, "x": x, "y": y, "size_mm": self.size_mm, "kerf_mm": self.kerf_mm}
 
 
 def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
@@ -142,11 +145,12 @@ def _with_losses(profile: Profile, kerf_mm: float, *, allow_loss: bool) -> Profi
         return corrected
     losses = kerf_losses(profile, kerf_mm)
     if losses:
-        raise PartError(losses[0].sentence)
+        raise PartError(losses[0].template, **losses[0].values)
     if len(corrected.holes) != len(profile.holes):
         raise PartError(
-            f"With a kerf of {kerf_mm:g} mm two edges of the part run into each other. "
-            "Widen the narrow place."
+            "With a kerf of {kerf_mm:g} mm two edges of the part run into each "
+            "other. Widen the narrow place.",
+            kerf_mm=kerf_mm,
         )
     return corrected
 
@@ -154,8 +158,13 @@ def _with_losses(profile: Profile, kerf_mm: float, *, allow_loss: bool) -> Profi
 def _check(kerf_mm: float) -> None:
     if kerf_mm > WIDEST_MM:
         raise PartError(
-            f"A kerf of {kerf_mm:g} mm is wider than any tool. Check the number and its unit: "
-            "lasers take 0.1 to 0.4 mm, routers the diameter of their cutter."
+            "A kerf of {kerf_mm:g} mm is wider than any tool. Check the number and "
+            "its unit: lasers take 0.1 to 0.4 mm, routers the diameter of their "
+            "cutter.",
+            kerf_mm=kerf_mm,
         )
     if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
-        raise PartError(f"The kerf must be 0 mm or more, not {kerf_mm:g}. Measure and type it.")
+        raise PartError(
+            "The kerf must be 0 mm or more, not {kerf_mm:g}. Measure and type it.",
+            kerf_mm=kerf_mm,
+        )

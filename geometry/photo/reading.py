@@ -54,9 +54,15 @@ def read_photo(path: str | Path) -> Photo:
     """
     path = Path(path)
     if not path.exists():
-        raise PhotoError(f"There is no file “{path.name}”. Check the folder and the name.")
+        raise PhotoError(
+            "There is no file “{name}”. Check the folder and the name.",
+            name=path.name,
+        )
     if path.is_dir():
-        raise PhotoError(f"“{path.name}” is a folder. Choose a picture in it.")
+        raise PhotoError(
+            "“{name}” is a folder. Choose a picture in it.",
+            name=path.name,
+        )
     try:
         with warnings.catch_warnings():
             # Pillow only warns of huge pictures below twice its limit; ours is lower.
@@ -69,11 +75,15 @@ def read_photo(path: str | Path) -> Photo:
         size = path.stat().st_size
         what = "is empty" if size == 0 else "is not a picture that can be read here"
         raise PhotoError(
-            f"“{path.name}” {what}. Use a JPEG, PNG, TIFF, WebP or HEIC photo."
+            "“{name}” {what}. Use a JPEG, PNG, TIFF, WebP or HEIC photo.",
+            name=path.name,
+            what=what,
         ) from error
     except (OSError, SyntaxError, ValueError, EOFError, Image.DecompressionBombError) as error:
         raise PhotoError(
-            f"“{path.name}” is damaged or cut short ({error}). Copy it from the camera again."
+            "“{name}” is damaged or cut short ({error}). Copy it from the camera again.",
+            name=path.name,
+            error=error,
         ) from error
 
 
@@ -81,13 +91,25 @@ def _read(picture: Image.Image, name: str) -> Photo:
     width, height = picture.size
     if width * height > MOST_PIXELS:
         raise PhotoError(
-            f"“{name}” has {width} × {height} pixels, more than {MOST_PIXELS // 1_000_000} "
-            "million. Use a smaller picture."
+            "“{name}” has {width} × {height} pixels, more than {most_pixels} "
+            "million. Use a smaller picture.",
+            name=name,
+            width=width,
+            height=height,
+            most_pixels=MOST_PIXELS // 1000000,
         )
     if min(width, height) < 16:
-        raise PhotoError(f"“{name}” has only {width} × {height} pixels. Use a real photo.")
+        raise PhotoError(
+            "“{name}” has only {width} × {height} pixels. Use a real photo.",
+            name=name,
+            width=width,
+            height=height,
+        )
     if getattr(picture, "n_frames", 1) > 1 and picture.format in ("GIF", "WEBP", "PNG"):
-        raise PhotoError(f"“{name}” is an animation. Use a still photo.")
+        raise PhotoError(
+            "“{name}” is an animation. Use a still photo.",
+            name=name,
+        )
     focal = _focal_35mm(picture)
     upright = ImageOps.exif_transpose(picture)
     pixels = np.asarray(_to_rgb(upright), dtype=np.uint8)

@@ -71,7 +71,7 @@ def at_work(driver):
 
 
 def outline(driver):
-    outlines = import_module(f"{steps.MODULE}.addon.bridge.outlines")
+    outlines = import_module(f"{steps.MODULE}.addon.outline.outline_objects")
     shapes = import_module(f"{steps.MODULE}.geometry.outline")
     corners = [(0.0, 0.0), (80.0, 0.1), (80.1, 60.0), (0.0, 60.0)]
     edges = [shapes.Line(a, b) for a, b in pairwise([*corners, corners[0]])]

@@ -6,7 +6,7 @@ from .cuts import Crumb, apply_cuts
 from .fixture_cut import fixture_cuts
 from .joinery import Joinery, join_parts
 from .joint import Joint, Shares
-from .kind import Connection, JointKind, JointNote
+from .kind import Connection, JointKind
 from .kinds import KINDS, kind_named
 from .lap import meeting_pairs
 from .tab import tabbed_pairs
@@ -21,7 +21,6 @@ __all__ = [
     "Joinery",
     "Joint",
     "JointKind",
-    "JointNote",
     "Opens",
     "Shares",
     "Side",

@@ -125,8 +125,12 @@ def bundled_laps(
         low, high = _common(numbers, crossing)
         if high - low < STRETCH_MM * len(sheets):
             raise AssemblyError(
-                f"{told}, but share only {max(high - low, 0.0):.1f} mm of it, too little to divide "
-                f"among {len(sheets)}. Make them meet along more of the line, or remove a joint."
+                "{told}, but share only {high:.1f} mm of it, too little to divide "
+                "among {sheets_count}. Make them meet along more of the line, or "
+                "remove a joint.",
+                told=told,
+                high=max(high - low, 0.0),
+                sheets_count=len(sheets),
             )
         levels = np.linspace(low, high, len(sheets) + 1)
         start = np.array(crossing[numbers[0]][0].line[0])
@@ -165,18 +169,26 @@ def _check(
         for j in sheets[k + 1 :]:
             if frozenset((i, j)) not in pairs:
                 raise AssemblyError(
-                    f"{told}, but {named(i)} and {named(j)} are not lapped with each other there. "
-                    "Lap them too, or move one of the sheets aside."
+                    "{told}, but {named} and {named_2} are not lapped with each "
+                    "other there. Lap them too, or move one of the sheets aside.",
+                    told=told,
+                    named=named(i),
+                    named_2=named(j),
                 )
             if groups[i] == groups[j]:
                 raise AssemblyError(
-                    f"{told}, and each needs slots of its own, but {named(i)} and {named(j)} are "
-                    "copies of one shape. Make each a single user of its data, then lap them."
+                    "{told}, and each needs slots of its own, but {named} and "
+                    "{named_2} are copies of one shape. Make each a single user of "
+                    "its data, then lap them.",
+                    told=told,
+                    named=named(i),
+                    named_2=named(j),
                 )
     if any(len(crossing[n]) > 1 or crossing[n][0].stretches > 1 for n in numbers):
         raise AssemblyError(
-            f"{told} in several stretches. Only sheets that meet along one stretch can share it: "
-            "close their holes there, or move one of them aside."
+            "{told} in several stretches. Only sheets that meet along one stretch "
+            "can share it: close their holes there, or move one of them aside.",
+            told=told,
         )
 
 
@@ -202,8 +214,9 @@ def _from_below(
         free = [s for s in rest if not any(s in above[other] for other in rest)]
         if not free:
             raise AssemblyError(
-                f"{told}, and the sides chosen for their joints put each below the next. Leave one "
-                "of the joints automatic."
+                "{told}, and the sides chosen for their joints put each below the "
+                "next. Leave one of the joints automatic.",
+                told=told,
             )
         order.append(free[0])
     return order

@@ -222,8 +222,10 @@ def check_lap(meet: Meeting, clearance_mm: float) -> None:
     for band in (meet.a, meet.b):
         if band.width_mm + clearance_mm <= 0.0:
             raise AssemblyError(
-                f"An interference of {-clearance_mm:g} mm leaves no slot in a sheet that needs "
-                f"one {band.width_mm:.3g} mm wide. Give a smaller interference."
+                "An interference of {clearance_mm:g} mm leaves no slot in a sheet "
+                "that needs one {width_mm:.3g} mm wide. Give a smaller interference.",
+                clearance_mm=-clearance_mm,
+                width_mm=band.width_mm,
             )
 
 
@@ -243,10 +245,14 @@ def check_numbers(
         raise AssemblyError("The end clearance of a cross-lap cannot be below 0 mm.")
     if not 0.0 < split < 1.0:
         raise AssemblyError(
-            f"The split of a cross-lap must lie between 0 and 1, not {split}. Half and half is 0.5."
+            "The split of a cross-lap must lie between 0 and 1, not {split}. Half and half is 0.5.",
+            split=split,
         )
     if a_opens not in ("auto", "start", "end"):
-        raise AssemblyError(f"A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”.")
+        raise AssemblyError(
+            "A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”.",
+            a_opens=a_opens,
+        )
 
 
 def cross_laps(

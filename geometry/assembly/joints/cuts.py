@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from ...arrays import Point
 from ...errors import AssemblyError, OutlineError
 from ...outline.curves import Profile, restore, subtract, union
+from ...sentences import Sentence
 from ..solids import Memo, Part
 from .workpieces import Shape, flat, is_small
 
@@ -28,7 +29,7 @@ class Crumb:
 
     place: Point
     area_mm2: float
-    cause: str
+    cause: Sentence
 
 
 def _named(part: Part) -> str:
@@ -63,8 +64,11 @@ def apply_cuts(part: Part, cuts: Iterable[Profile]) -> Part:
         except OutlineError as error:
             x, y = _place(flat(profile).intersection(flat(cut)))
             raise AssemblyError(
-                f"The cut at ({x:.1f}, {y:.1f}) mm would sever {_named(part)}. Make it wider "
-                "there, or move the part that it crosses."
+                "The cut at ({x0:.1f}, {y0:.1f}) mm would sever {name}. Make it "
+                "wider there, or move the part that it crosses.",
+                x0=x,
+                y0=y,
+                name=_named(part),
             ) from error
     return replace(part, profile=profile)
 
@@ -84,8 +88,12 @@ def apply_tabs(part: Part, tabs: Iterable[Profile]) -> Part:
         except OutlineError as error:
             x, y = _place(flat(tab))
             raise AssemblyError(
-                f"The tab at ({x:.1f}, {y:.1f}) mm no longer touches {_named(part)}: another "
-                "joint cut away what it stands on. Move one of the two joints."
+                "The tab at ({x0:.1f}, {y0:.1f}) mm no longer touches {name}: "
+                "another joint cut away what it stands on. Move one of the two "
+                "joints.",
+                x0=x,
+                y0=y,
+                name=_named(part),
             ) from error
     return replace(part, profile=profile)
 
@@ -115,47 +123,82 @@ def _without(shape: Shape, cuts: Sequence[Profile]) -> tuple[Profile, tuple[Crum
     if not cuts:
         return profile, ()
     whole = flat(profile)
-    region = shapely.difference(whole, shapely.union_all([flat(cut) for cut in cuts]))
+    region = shapely.difference(whole, _united(cuts))
     pieces = sorted(shapely.get_parts(region), key=lambda piece: -piece.area)
     pieces = [piece for piece in pieces if piece.geom_type == "Polygon"]
     crumbs = []
     for piece in pieces[1:]:
-        cause = " and ".join(_causes(shape, piece)) or "a cut"
+        causes = _causes(shape, piece, pieces[0])
         held = _carried(shape, piece, region)
         place = _place(piece)
-        if held or not is_small(piece.area, whole.area):
-            raise _severed(shape.part, cause, place, piece.area, held)
-        crumbs.append(Crumb(place, float(piece.area), cause))
+        if held is not None or not is_small(piece.area, whole.area):
+            raise _severed(shape.part, causes, place, piece.area, held)
+        crumbs.append(Crumb(place, float(piece.area), _listed(causes)))
     sources = [s for p in (profile, *cuts) for s in p.segments()]
     restored = restore(pieces[0], sources) if pieces else ()
     if not restored:
         raise AssemblyError(
-            f"The cuts leave nothing of {_named(shape.part)}. Move it, or remove one of its joints."
+            "The cuts leave nothing of {name}. Move it, or remove one of its joints.",
+            name=_named(shape.part),
         )
     return restored[0], tuple(crumbs)
 
 
-def _severed(part: Part, cause: str, place: Point, area: float, held: str) -> AssemblyError:
-    text = cause[0].upper() + cause[1:]
-    needed = f", on which {held} lies," if held else ""
+def _severed(
+    part: Part, causes: Sequence[Sentence], place: Point, area: float, held: Sentence | None
+) -> AssemblyError:
+    values = {
+        "name": _named(part),
+        "area_mm2": area,
+        "x": place[0],
+        "y": place[1],
+        "cause": _listed(causes),
+    }
+    if held is None:
+        return AssemblyError(
+            "{name} would fall apart: {cause} would sever a piece of {area_mm2:.0f} mm² at "
+            "({x:.1f}, {y:.1f}) mm. Move the part or what it meets there, or give the joint "
+            "another share or side.",
+            **values,
+        )
     return AssemblyError(
-        f"{text} would sever {_named(part)}: a piece of {area:.3g} mm² at ({place[0]:.1f}, "
-        f"{place[1]:.1f}) mm{needed} comes loose. Move the part or what it meets there, or give "
-        "the joint another share or side."
+        "{name} would fall apart: {cause} would sever a piece of {area_mm2:.0f} mm² at "
+        "({x:.1f}, {y:.1f}) mm that {held} needs. Move the part or what it meets there, or let "
+        "its joints share what is left.",
+        held=held,
+        **values,
     )
 
 
-def _causes(shape: Shape, piece: BaseGeometry) -> list[str]:
-    """What the cuts that bound a loose piece are for, at most three."""
-    near = [
-        cause
-        for cut, cause in zip(shape.cuts, shape.causes, strict=True)
-        if flat(cut).distance(piece) < TOUCH_MM
-    ]
-    return list(dict.fromkeys(near))[:3]
+def _listed(causes: Sequence[Sentence]) -> Sentence:
+    """One cause, or two of them."""
+    if len(causes) < 2:
+        return causes[0] if causes else Sentence("a cut")
+    return Sentence("{one} and {other}", {"one": causes[0], "other": causes[1]})
 
 
-def _carried(shape: Shape, piece: BaseGeometry, region: BaseGeometry) -> str:
+def _causes(shape: Shape, piece: BaseGeometry, main: BaseGeometry) -> list[Sentence]:
+    """What the cuts are for that part a loose piece from the rest of its shape."""
+    others = shape.others
+    alone = shapely.difference(flat(shape.part.profile), _united(others.profiles))
+    inside = [shapely.point_on_surface(region) for region in (piece, main)]
+    if not any(all(map(part.contains, inside)) for part in shapely.get_parts(alone)):
+        # It would come loose without any joint, however many touch it.
+        near = others.causes
+    else:
+        near = [
+            cause
+            for cut, cause in zip(shape.cuts, shape.causes, strict=True)
+            if flat(cut).distance(piece) < TOUCH_MM
+        ]
+    return [cause for i, cause in enumerate(near) if cause not in near[:i]]
+
+
+def _united(cuts: Sequence[Profile]) -> BaseGeometry:
+    return shapely.union_all([flat(cut) for cut in cuts])
+
+
+def _carried(shape: Shape, piece: BaseGeometry, region: BaseGeometry) -> Sentence | None:
     """The joint that a loose piece carries, if any."""
     for hold, cause in zip(shape.holds.profiles, shape.holds.causes, strict=True):
         polygon = flat(hold)
@@ -167,7 +210,7 @@ def _carried(shape: Shape, piece: BaseGeometry, region: BaseGeometry) -> str:
     for tab, cause in zip(shape.gains.profiles, shape.gains.causes, strict=True):
         if flat(tab).intersects(piece):
             return cause
-    return ""
+    return None
 
 
 def _place(region: BaseGeometry) -> Point:

@@ -67,8 +67,9 @@ def _cuts(
         if filled.covers(whole):
             name = f"“{part.name}”" if part.name else "The part"
             raise AssemblyError(
-                f"{name} lies wholly within the fixture, so cutting it back leaves nothing. Move "
-                "it, or draw it larger than the fixture."
+                "{name} lies wholly within the fixture, so cutting it back leaves "
+                "nothing. Move it, or draw it larger than the fixture.",
+                name=name,
             )
         if filled.intersection(whole).area > FIT_MM**2:
             simple = filled.simplify(CHORD * FIT_MM)

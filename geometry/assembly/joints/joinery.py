@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ...outline.curves import Profile
+from ...sentences import Sentence
 from ..solids import Part
 from .cuts import Crumb, cut_shape
 from .joint import Joint
@@ -119,7 +120,7 @@ def _take(work: Workpieces, connection: Connection, title: str) -> None:
     ends = (connection.a, connection.b)
     for side, index in enumerate(ends):
         shape = work.shapes[work.groups[index]]
-        cause = f"the {title} with {work.named(ends[1 - side])}"
+        cause = Sentence(f"the {title} with {{name}}", {"name": work.named(ends[1 - side])})
         shape.slots.add(connection.loses[side], cause)
         shape.gains.add(connection.gains[side], cause)
         shape.holds.add(connection.holds[side], cause)

@@ -5,29 +5,21 @@ makes of two parts is a `Connection`. Nothing else in the core knows one kind fr
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Protocol
 
+from ...findings import Finding
 from ...outline.curves import Profile
+from ...sentences import Sentence
 from ..solids import Part
 from .joint import Joint
 from .workpieces import Workpieces
 
-__all__ = ["Connection", "JointKind", "JointNote", "Lengths", "Profiles", "World"]
+__all__ = ["Connection", "JointKind", "Lengths", "Profiles", "World"]
 
 World = tuple[float, float, float]
 Profiles = tuple[Profile, ...]
 Lengths = Callable[[float], str]
 """How a length in mm is written for a person."""
-
-
-@dataclass(frozen=True, slots=True)
-class JointNote:
-    """What a person should know of a joint before cutting, and where in the world (mm)."""
-
-    label: str
-    sentence: str
-    place: World
 
 
 class Connection(Protocol):
@@ -68,11 +60,11 @@ class Connection(Protocol):
         """Where each part carries the joint."""
         ...
 
-    def figures(self, length: Lengths) -> str:
+    def figures(self, length: Lengths) -> tuple[Sentence, ...]:
         """Sizes of the joint in a few words, for a list of joints."""
         ...
 
-    def notes(self, first: str, second: str) -> tuple[JointNote, ...]:
+    def findings(self, first: str, second: str) -> tuple[Finding, ...]:
         """What to look at before cutting, the two parts called by these names."""
         ...
 

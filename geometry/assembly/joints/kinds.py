@@ -22,4 +22,6 @@ def kind_named(name: str) -> JointKind:
         if kind.name == name:
             return kind
     known = ", ".join(f"“{kind.name}”" for kind in KINDS)
-    raise AssemblyError(f"There is no joint of the kind “{name}”. Choose one of {known}.")
+    raise AssemblyError(
+        "There is no joint of the kind “{name}”. Choose one of {known}.", name=name, known=known
+    )

@@ -5,11 +5,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ...errors import PartsDoNotMeetError
+from ...findings import Finding, Subject
+from ...sentences import Sentence
 from ..solids import Part, Plate, cross_parts, near_pairs
 from .bundles import bundled_laps
 from .crosslap import CrossLap, Opens, cross_laps
 from .joint import Joint
-from .kind import JointNote, Lengths, Profiles, World
+from .kind import Lengths, Profiles, World
 from .sharing import Shared, agreed_places, shared_of
 from .ties import tied_laps
 from .whole import LAP, laps_of
@@ -19,6 +21,20 @@ __all__ = ["Lap", "LapKind", "meeting_pairs"]
 
 MOVED_MM = 0.05
 """Slots that would end no farther away if the joint shared what is left stay as they are."""
+
+_LOOSE = (
+    "{a} and {b} cross at {angle_deg:.0f}°. Slots cut square to the sheet leave "
+    "{slack_mm:.2f} mm of play there; glue or a wedge holds them."
+)
+_WHOLE = (
+    "{a} and {b} are lapped by their whole outlines, as in 0.1.0, although other cuts take a part "
+    "of them there: the slots end {missed_mm:.1f} mm off the middle of what is left. Press Share "
+    "What Is Left to divide that."
+)
+_FRAIL = (
+    "{a} and {b} share only {shared_mm:.1f} mm along their line, and each keeps a part of that. "
+    "Make them reach farther there."
+)
 
 
 def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
@@ -65,49 +81,35 @@ class Lap:
         """What of each lies in the other's slot."""
         return (self.cross_lap.kept_a,), (self.cross_lap.kept_b,)
 
-    def figures(self, length: Lengths) -> str:
+    def figures(self, length: Lengths) -> tuple[Sentence, ...]:
         """Angle and width of the slots, and what is not as it should be."""
         cross = self.cross_lap
-        text = f"{math.degrees(cross.angle_rad):.0f}°, slots {length(cross.width_a_mm)}"
+        angle = {"angle_deg": math.degrees(cross.angle_rad)}
+        width = {**angle, "width": length(cross.width_a_mm)}
+        told = [Sentence("{angle_deg:.0f}°, slots {width}", width)]
         if cross.is_loose:
-            text += f"; askew, plays {length(cross.slack_mm)}"
-        return text
+            told.append(Sentence("askew, plays {play}", {"play": length(cross.slack_mm)}))
+        return tuple(told)
 
-    def notes(self, first: str, second: str) -> tuple[JointNote, ...]:
+    def findings(self, first: str, second: str) -> tuple[Finding, ...]:
         """Play of sheets that cross askew, little wood, and halves of what is cut away."""
-        cross, found = self.cross_lap, []
+        cross = self.cross_lap
+        names: dict[str, object] = {"a": first, "b": second}
+        subject = Subject("parts", (self.a, self.b), (first, second))
+        told: list[tuple[str, str, dict[str, object]]] = []
         if cross.is_loose:
-            found.append(
-                JointNote(
-                    f"Loose: {first} + {second}",
-                    f"{first} and {second} cross at {math.degrees(cross.angle_rad):.0f}°. Slots "
-                    f"cut square to the sheet leave {cross.slack_mm:.2f} mm of play there; glue "
-                    "or a wedge holds them.",
-                    cross.split_world,
-                )
-            )
+            angle = math.degrees(cross.angle_rad)
+            told.append(("loose", _LOOSE, {"angle_deg": angle, "slack_mm": cross.slack_mm}))
         if self.missed_mm > 0.0:
-            found.append(
-                JointNote(
-                    f"Halved Whole: {first} + {second}",
-                    f"{first} and {second} are lapped by their whole outlines, as in 0.1.0, "
-                    f"although other cuts take a part of them there: the slots end "
-                    f"{self.missed_mm:.1f} mm off the middle of what is left. Press Share What "
-                    "Is Left to divide that.",
-                    cross.split_world,
-                )
-            )
+            told.append(("halved whole", _WHOLE, {"missed_mm": self.missed_mm}))
         elif cross.shared_mm < cross.thickness_a_mm + cross.thickness_b_mm:
             # Each keeps about half of it: less than a thickness. Common practice, no source.
-            found.append(
-                JointNote(
-                    f"Frail: {first} + {second}",
-                    f"{first} and {second} share only {cross.shared_mm:.1f} mm along their line, "
-                    "and each keeps a part of that. Make them reach farther there.",
-                    cross.split_world,
-                )
-            )
-        return tuple(found)
+            told.append(("frail", _FRAIL, {"shared_mm": cross.shared_mm}))
+        place = cross.split_world
+        return tuple(
+            Finding("caution", rule, template, {**names, **values}, place, subject=subject)
+            for rule, template, values in told
+        )
 
 
 class LapKind:

@@ -7,16 +7,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...errors import AssemblyError, PartsDoNotMeetError
+from ...findings import Finding, Subject
+from ...sentences import Sentence
 from ..solids import Memo, Part, Plate, near_pairs, part_key
 from .joint import Joint
-from .kind import JointNote, Lengths, Profiles, World
+from .kind import Lengths, Profiles, World
 from .tabslot import TabSlot, tab_slot
 from .workpieces import Workpieces
 
 __all__ = ["TabKind", "Tabbed", "tabbed_pairs"]
 
-PLAY_MM = 0.05
-"""Play that is worth telling: half of what moves a sliding fit (an assumption, no source)."""
+TOLD_MM = 0.01
+"""Smaller sizes are not worth telling: no saw or beam keeps to them."""
+_LOOSE = (
+    "{a} meets {b} at {angle_deg:.0f}°. Its tabs play {play_mm:.2f} mm in their slots; choose tabs "
+    "that fit or go through, or glue them."
+)
 _known: Memo[TabSlot] = Memo(4096)
 
 
@@ -74,37 +80,39 @@ class Tabbed:
         """Tabs are joined to what they stand on or not at all; the other one is stood upon."""
         return (), self.tab_slot.contact
 
-    def figures(self, length: Lengths) -> str:
+    def figures(self, length: Lengths) -> tuple[Sentence, ...]:
         """Number and width of the tabs, width of the slots, what was made to fit, and play."""
         found = self.tab_slot
-        text = (
-            f"{len(found.slots)} tabs of {length(found.tab_width_mm)}, slots "
-            f"{length(found.slot_width_mm)}"
-        )
-        if found.lengthened_mm > 0.0:
-            text += f"; edge made {length(found.lengthened_mm)} longer"
-        if found.play_mm > PLAY_MM:
-            text += f"; askew, plays {length(found.play_mm)}"
-        if found.stands_out_mm > PLAY_MM:
-            text += f"; stands out {length(found.stands_out_mm)}"
-        return text
+        sizes = {
+            "count": len(found.slots),
+            "width": length(found.tab_width_mm),
+            "slot": length(found.slot_width_mm),
+        }
+        told = [Sentence("{count} tabs of {width}, slots {slot}", sizes)]
+        for template, mm in (
+            ("edge made {size} longer", found.lengthened_mm),
+            ("askew, plays {size}", found.play_mm),
+            ("stands out {size}", found.stands_out_mm),
+        ):
+            if mm > TOLD_MM:
+                told.append(Sentence(template, {"size": length(mm)}))
+        return tuple(told)
 
-    def notes(self, first: str, second: str) -> tuple[JointNote, ...]:
-        """Play of tabs that end askew in slots for a whole sheet."""
+    def findings(self, first: str, second: str) -> tuple[Finding, ...]:
+        """Play of tabs that end askew in slots that are too wide for their ends."""
         found = self.tab_slot
-        if found.play_mm <= PLAY_MM:
+        if found.play_mm <= TOLD_MM:
             return ()
-        start, end = (np.array(place) for place in found.line)
-        x, y, z = (0.5 * (start + end)).tolist()
-        return (
-            JointNote(
-                f"Loose: {first} + {second}",
-                f"{first} meets {second} at {math.degrees(found.angle_rad):.0f}°. Its tabs play "
-                f"{found.play_mm:.2f} mm in their slots; choose tabs that fit or go through, or "
-                "glue them.",
-                (x, y, z),
-            ),
-        )
+        middle = 0.5 * (np.array(found.line[0]) + np.array(found.line[1]))
+        values = {
+            "a": first,
+            "b": second,
+            "angle_deg": math.degrees(found.angle_rad),
+            "play_mm": found.play_mm,
+        }
+        subject = Subject("parts", (self.a, self.b), (first, second))
+        place = tuple(middle.tolist())
+        return (Finding("caution", "loose", _LOOSE, values, place, subject=subject),)
 
 
 class TabKind:

@@ -32,12 +32,16 @@ def body_side(band: Band, first: str, second: str) -> int:
     below, above = max(-half - low_v, 0.0), max(high_v - half, 0.0)
     if min(below, above) > SHORT_REACH * max(below, above):
         raise PartsDoNotMeetError(
-            f"{first} goes through {second} and stands out on both sides. Cross-lap them, or move "
-            "it until it ends at the face."
+            "{first} goes through {second} and stands out on both sides. Cross-lap "
+            "them, or move it until it ends at the face.",
+            first=first,
+            second=second,
         )
     if max(below, above) <= TOUCH_MM:
         raise PartsDoNotMeetError(
-            f"{first} lies within the thickness of {second} and has no body to carry tabs."
+            "{first} lies within the thickness of {second} and has no body to carry tabs.",
+            first=first,
+            second=second,
         )
     return -1 if below > above else 1
 
@@ -73,7 +77,10 @@ def edge_at(band: Band, side: int, first: str, second: str) -> tuple[float, list
     ends = _reaching(shape, reach, side) if gap <= LENGTHENED * band.width_mm else []
     if not ends:
         raise PartsDoNotMeetError(
-            f"{first} ends {gap:.2f} mm short of {second}. Move it until they touch."
+            "{first} ends {gap:.2f} mm short of {second}. Move it until they touch.",
+            first=first,
+            gap=gap,
+            second=second,
         )
     return reach, ends
 

@@ -119,7 +119,9 @@ def tab_slot(
     first, second = _named(a, "The first part"), _named(b, "the second part")
     if meet is None:
         raise PartsDoNotMeetError(
-            f"{first} and {second} are parallel, so neither ends at the other's face. Turn one."
+            "{first} and {second} are parallel, so neither ends at the other's face. Turn one.",
+            first=first,
+            second=second,
         )
     side = body_side(meet.a, first, second)
     edge, ends = edge_at(meet.a, side, first, second)
@@ -127,14 +129,19 @@ def tab_slot(
     held, open_side = held_by(meet.b, web, ends)
     if not held:
         raise PartsDoNotMeetError(
-            f"{first} ends at the plane of {second}, but not on its material. Move one of them."
+            "{first} ends at the plane of {second}, but not on its material. Move one of them.",
+            first=first,
+            second=second,
         )
     tabs = _laid(held, rule, meet.a.sheet.thickness_mm, meet.b.sheet.thickness_mm)
     if not tabs:
         longest = max(high - low for low, high in held)
         raise AssemblyError(
-            f"{first} and {second} meet along {longest:.1f} mm, too short for a tab with its "
-            "margins. Give narrower tabs or smaller margins."
+            "{first} and {second} meet along {longest:.1f} mm, too short for a tab "
+            "with its margins. Give narrower tabs or smaller margins.",
+            first=first,
+            second=second,
+            longest=longest,
         )
     return _built(meet, side, (edge, ends), tabs, open_side, web, clearance_mm, rule)
 
@@ -150,7 +157,7 @@ def _check(rule: TabRule, clearance_mm: float) -> None:
     if min(numbers) < 0.0 or rule.count < 0:
         raise AssemblyError("The number, width and margins of tabs cannot be below 0.")
     if rule.ends not in ("fitted", "through", "wide"):
-        raise AssemblyError(f"Tabs end “fitted”, “through” or “wide”, not “{rule.ends}”.")
+        raise AssemblyError("Tabs end “fitted”, “through” or “wide”, not “{ends}”.", ends=rule.ends)
 
 
 def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Interval]:

@@ -12,6 +12,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ...outline.curves import FLAT_MM, Profile
+from ...sentences import Sentence
 from ..solids import Memo, Part
 from .joint import Joint
 
@@ -40,10 +41,10 @@ class _Distinct:
 
     def __init__(self) -> None:
         self.profiles: list[Profile] = []
-        self.causes: list[str] = []
+        self.causes: list[Sentence] = []
         self._bounds: list[tuple[float, ...]] = []
 
-    def add(self, profiles: Iterable[Profile], cause: str) -> None:
+    def add(self, profiles: Iterable[Profile], cause: Sentence) -> None:
         for profile in profiles:
             shape = flat(profile)
             if not any(self._is(i, shape) for i in range(len(self.profiles))):
@@ -74,7 +75,7 @@ class Shape:
         return self.slots.profiles + self.others.profiles
 
     @property
-    def causes(self) -> list[str]:
+    def causes(self) -> list[Sentence]:
         """What each of the cuts is for."""
         return self.slots.causes + self.others.causes
 
@@ -130,7 +131,7 @@ class Workpieces:
         self.parts, self.joints, self.groups = parts, joints, groups
         self.shapes = {group: Shape(part) for group, part in zip(groups, parts, strict=True)}
         for index, cuts in (other_cuts or {}).items():
-            self.shapes[groups[index]].others.add(cuts, "the cut to the fixture")
+            self.shapes[groups[index]].others.add(cuts, Sentence("the cut to the fixture"))
 
     @property
     def has_copies(self) -> bool:

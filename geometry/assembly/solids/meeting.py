@@ -194,17 +194,23 @@ def meeting(
     second = f"“{b.name}”" if b.name else "the second part"
     if meet is None:
         raise PartsDoNotMeetError(
-            f"{first} and {second} are parallel and share no line to be joined along. "
-            "Turn one of them."
+            "{first} and {second} are parallel and share no line to be joined along. "
+            "Turn one of them.",
+            first=first,
+            second=second,
         )
     if not meet.shared and left != (None, None) and meeting(a, b).shared:
         raise PartsDoNotMeetError(
-            f"{first} and {second} cross where other cuts leave nothing of one of them. Make "
-            "them reach farther along their line, or remove the joint."
+            "{first} and {second} cross where other cuts leave nothing of one of them. Make "
+            "them reach farther along their line, or remove the joint.",
+            first=first,
+            second=second,
         )
     if not meet.shared:
         raise PartsDoNotMeetError(
-            f"{first} and {second} do not cross: along the line of their planes they share no "
-            "material. Move one of them until they overlap."
+            "{first} and {second} do not cross: along the line of their planes they "
+            "share no material. Move one of them until they overlap.",
+            first=first,
+            second=second,
         )
     return meet

@@ -64,7 +64,10 @@ def slab_silhouette(
     """Shadow of a mesh within a posed slab, with warnings about the mesh; see `silhouette`."""
     vertices, corners = as_mesh(vertices_mm, triangles)
     if not (np.isfinite(thickness_mm) and thickness_mm > 0.0):
-        raise AssemblyError(f"A part's thickness must be above 0 mm, not {thickness_mm}.")
+        raise AssemblyError(
+            "A part's thickness must be above 0 mm, not {thickness_mm}.",
+            thickness_mm=thickness_mm,
+        )
     tell(progress, 0.0, "Turning the fixture into the part's plane")
     half = 0.5 * thickness_mm
     return slab_shadow(*within_slab(vertices, corners, as_pose(pose), half), half, progress)

@@ -51,7 +51,11 @@ def open_dxf(path: Path) -> tuple[Any, dict[str, str]]:
         with _no_tidying():
             document = readfile(path)
     except DXFError as error:
-        raise FileError(f"“{path.name}” is no DXF file or is damaged ({error}).") from error
+        raise FileError(
+            "“{name}” is no DXF file or is damaged ({error}).",
+            name=path.name,
+            error=error,
+        ) from error
     return document, {**_comments(path), **_properties(document)}
 
 
@@ -124,8 +128,12 @@ def dxf_entity_segments(entity: Any, scale: float, file: str) -> Iterator[tuple[
         yield from ((layer, s) for s in _polyline(corners, entity.is_closed))
     else:
         raise FileError(
-            f"“{file}” holds a {kind} on layer “{layer}”, which is not read here: only lines, "
-            "arcs, circles and polylines are. Turn it into those and save again."
+            "“{file}” holds a {kind} on layer “{layer}”, which is not read here: "
+            "only lines, arcs, circles and polylines are. Turn it into those and "
+            "save again.",
+            file=file,
+            kind=kind,
+            layer=layer,
         )
 
 

@@ -122,7 +122,11 @@ def read_foreign_svg(path: Path, mm_per_unit: float | None) -> Foreign:
     try:
         root = svg_root(path)
     except (ElementTree.ParseError, ExpatError) as error:
-        raise FileError(f"“{path.name}” is no SVG file or is damaged ({error}).") from error
+        raise FileError(
+            "“{name}” is no SVG file or is damaged ({error}).",
+            name=path.name,
+            error=error,
+        ) from error
     found = Foreign()
     scale, notes = _svg_scale(root, path.name)
     if mm_per_unit is not None:
@@ -231,5 +235,8 @@ def _one_transform(name: str, n: list[float]) -> Matrix:
         place = (0, 1) if name == "skewX" else (1, 0)
         matrix[place] = math.tan(math.radians(n[0]))
     else:
-        raise FileError(f"“{name}” is no transform that SVG knows. The file is damaged.")
+        raise FileError(
+            "“{name}” is no transform that SVG knows. The file is damaged.",
+            name=name,
+        )
     return matrix

@@ -78,24 +78,43 @@ def outlines_from(
         If the file cannot be read or holds no closed shape.
     """
     if not (math.isfinite(join_mm) and join_mm > 0.0):
-        raise FileError(f"Ends are joined within a length above 0 mm, not {join_mm:g}. Try 0.05.")
+        raise FileError(
+            "Ends are joined within a length above 0 mm, not {join_mm:g}. Try 0.05.",
+            join_mm=join_mm,
+        )
     if mm_per_unit is not None and not (math.isfinite(mm_per_unit) and mm_per_unit > 0.0):
-        raise FileError(f"A unit of the file is a length above 0 mm, not {mm_per_unit:g}.")
+        raise FileError(
+            "A unit of the file is a length above 0 mm, not {mm_per_unit:g}.",
+            mm_per_unit=mm_per_unit,
+        )
     file = Path(path)
     readers = {".dxf": read_foreign_dxf, ".svg": read_foreign_svg}
     reader = readers.get(file.suffix.lower())
     if reader is None:
-        raise FileError(f"“{file.name}” is neither a DXF nor an SVG file. Choose one of those.")
+        raise FileError(
+            "“{name}” is neither a DXF nor an SVG file. Choose one of those.",
+            name=file.name,
+        )
     try:
         found = reader(file, mm_per_unit)
     except OSError as error:
         if error.errno is None:
-            raise FileError(f"“{file.name}” is no DXF file. Choose one that is.") from error
-        raise FileError(f"“{file}” cannot be read ({error.strerror or error}).") from error
+            raise FileError(
+                "“{name}” is no DXF file. Choose one that is.",
+                name=file.name,
+            ) from error
+        raise FileError(
+            "“{file}” cannot be read ({value}).",
+            file=file,
+            value=error.strerror or error,
+        ) from error
     except FlatwrightError:
         raise
     except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as error:
-        raise FileError(f"“{file.name}” is cut short or damaged. Save it again.") from error
+        raise FileError(
+            "“{name}” is cut short or damaged. Save it again.",
+            name=file.name,
+        ) from error
     left_out = found.left_out
     gaps: list[float] = []
     loops: list[tuple[str, Loop, Polygon]] = []

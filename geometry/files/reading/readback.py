@@ -34,13 +34,23 @@ def read_back(path: str | os.PathLike[str]) -> Drawing:
     readers = {".dxf": read_dxf, ".svg": read_svg}
     reader = readers.get(file.suffix.lower())
     if reader is None:
-        raise FileError(f"“{file.name}” is neither a DXF nor an SVG file. Choose one of those.")
+        raise FileError(
+            "“{name}” is neither a DXF nor an SVG file. Choose one of those.",
+            name=file.name,
+        )
     if not file.is_file():
-        raise FileError(f"There is no file “{file}”. Choose one that exists.")
+        raise FileError(
+            "There is no file “{file}”. Choose one that exists.",
+            file=file,
+        )
     try:
         read = reader(file)
     except OSError as error:
-        raise FileError(f"“{file}” cannot be read ({error.strerror or error}).") from error
+        raise FileError(
+            "“{file}” cannot be read ({value}).",
+            file=file,
+            value=error.strerror or error,
+        ) from error
     except FlatwrightError:
         raise
     except (
@@ -52,9 +62,15 @@ def read_back(path: str | os.PathLike[str]) -> Drawing:
         ValueError,
     ) as e:
         # What the DXF library lets through where a file stops short or a number is none.
-        raise FileError(f"“{file.name}” is cut short or damaged. Save it again.") from e
+        raise FileError(
+            "“{name}” is cut short or damaged. Save it again.",
+            name=file.name,
+        ) from e
     if not read.shapes:
-        raise FileError(f"“{file.name}” holds no shapes. Save the drawing again.")
+        raise FileError(
+            "“{name}” holds no shapes. Save the drawing again.",
+            name=file.name,
+        )
     return read
 
 
@@ -124,5 +140,9 @@ def number(text: str, where: str) -> float:
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
-        raise FileError(f"“{text}” in {where} is no number. The file is damaged; save it again.")
+        raise FileError(
+            "“{text}” in {where} is no number. The file is damaged; save it again.",
+            text=text,
+            where=where,
+        )
     return value

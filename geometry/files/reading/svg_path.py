@@ -64,7 +64,10 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
     """Each command with its numbers; repeated numbers repeat the command."""
     tokens = TOKEN.findall(text)
     if re.sub(r"[\s,]", "", TOKEN.sub("", text)):
-        raise FileError(f"A path holds text that is no path: “{text[:40]}”. The file is damaged.")
+        raise FileError(
+            "A path holds text that is no path: “{text}”. The file is damaged.",
+            text=text[:40],
+        )
     at = 0
     letter = ""
     while at < len(tokens):
@@ -74,7 +77,10 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
         takes = TAKES.get(letter.upper())
         numbers = tokens[at : at + takes] if takes is not None else []
         if takes is None or len(numbers) < takes or any(t.isalpha() for t in numbers):
-            raise FileError(f"A path stops in the middle: “{text[:40]}”. The file is damaged.")
+            raise FileError(
+                "A path stops in the middle: “{text}”. The file is damaged.",
+                text=text[:40],
+            )
         yield letter, [float(t) for t in numbers]
         at += takes
         if takes == 0:

@@ -30,15 +30,26 @@ def check_target(path: str | os.PathLike[str], overwrite: bool, ending: str = ""
     if not target.name:
         raise FileError("The file needs a name. Type one and save again.")
     if target.is_dir():
-        raise FileError(f"“{target}” is a folder. Type a file name after it.")
+        raise FileError(
+            "“{target}” is a folder. Type a file name after it.",
+            target=target,
+        )
     if ending and target.suffix.lower() != ending:
-        raise FileError(f"The name “{target.name}” has to end in {ending}. Add it and save again.")
+        raise FileError(
+            "The name “{name}” has to end in {ending}. Add it and save again.",
+            name=target.name,
+            ending=ending,
+        )
     if not target.parent.is_dir():
         raise FileError(
-            f"The folder “{target.parent}” does not exist. Make it or choose another one."
+            "The folder “{parent}” does not exist. Make it or choose another one.",
+            parent=target.parent,
         )
     if target.exists() and not overwrite:
-        raise FileError(f"“{target}” exists already. Choose another name or allow replacing it.")
+        raise FileError(
+            "“{target}” exists already. Choose another name or allow replacing it.",
+            target=target,
+        )
     return target
 
 

@@ -55,7 +55,10 @@ def write_together(
     """
     place = Path(folder)
     if place.exists() and not place.is_dir():
-        raise FileError(f"“{place}” is a file, not a folder. Choose a folder.")
+        raise FileError(
+            "“{place}” is a file, not a folder. Choose a folder.",
+            place=place,
+        )
     _refuse_names(place, [name for name, _ in files], overwrite)
     staging: Path | None = None
     try:
@@ -89,7 +92,8 @@ def _refuse_names(place: Path, names: Sequence[str], overwrite: bool) -> None:
         # Windows and macOS do not tell capitals from small letters.
         if name.casefold() in seen:
             raise FileError(
-                f"Two files would be called “{name}”. Give the stocks names that differ."
+                "Two files would be called “{name}”. Give the stocks names that differ.",
+                name=name,
             )
         seen.add(name.casefold())
         check_target(place / name, overwrite=True)
@@ -99,8 +103,12 @@ def _refuse_names(place: Path, names: Sequence[str], overwrite: bool) -> None:
         one = len(taken) == 1
         more = "" if one else f" and {len(taken) - 1} more"
         raise FileError(
-            f"“{taken[0]}”{more} {'exists' if one else 'exist'} already in “{place}”. Choose "
-            "another folder or allow replacing."
+            "“{taken_x}”{more} {which} already in “{place}”. Choose another folder "
+            "or allow replacing.",
+            taken_x=taken[0],
+            more=more,
+            which="exists" if one else "exist",
+            place=place,
         )
 
 

@@ -73,12 +73,18 @@ def _single(pieces: tuple[Profile, ...], what: str) -> Profile:
     if len(pieces) == 1:
         return pieces[0]
     if not pieces:
-        raise OutlineError(f"{what} is empty. Move the shapes until they overlap as you mean.")
+        raise OutlineError(
+            "{what} is empty. Move the shapes until they overlap as you mean.",
+            what=what,
+        )
     places = ", ".join(
         f"({(p.bounds_mm[0] + p.bounds_mm[2]) / 2:.1f}, "
         f"{(p.bounds_mm[1] + p.bounds_mm[3]) / 2:.1f})"
         for p in pieces[:4]
     )
     raise OutlineError(
-        f"{what} would be {len(pieces)} separate pieces, at {places} mm. Move or resize one shape."
+        "{what} would be {pieces_count} separate pieces, at {places} mm. Move or resize one shape.",
+        what=what,
+        pieces_count=len(pieces),
+        places=places,
     )

@@ -61,8 +61,11 @@ class Loop:
             if not gap <= JOIN_MM:
                 x, y = here.end
                 raise OutlineError(
-                    f"The outline is open by {gap:.4g} mm at ({x:.3f}, {y:.3f}) mm. "
-                    "Join the two ends there."
+                    "The outline is open by {gap:.4g} mm at ({x:.3f}, {y:.3f}) mm. "
+                    "Join the two ends there.",
+                    gap=gap,
+                    x=x,
+                    y=y,
                 )
         object.__setattr__(self, "_segments", chain)
         object.__setattr__(self, "_arrays", None)
@@ -93,7 +96,10 @@ class Loop:
 
     def __setattr__(self, name: str, value: object) -> None:
         """Refuse any change."""
-        raise AttributeError(f"a loop is immutable; its {name} cannot be set")
+        raise AttributeError(
+            "a loop is immutable; its {name} cannot be set",
+            name=name,
+        )
 
     def __eq__(self, other: object) -> bool:
         """Whether both are the same segments in the same order."""
@@ -121,7 +127,10 @@ class Loop:
             raise OutlineError("An outline of straight lines needs at least three corners.")
         odd = ~np.isfinite(corners).all(axis=1)
         if odd.any():
-            raise OutlineError(f"Corner {int(odd.argmax()) + 1} of the outline is not a number.")
+            raise OutlineError(
+                "Corner {argmax} of the outline is not a number.",
+                argmax=int(odd.argmax()) + 1,
+            )
         return cls.from_arrays(LoopArrays.of_lines(corners))
 
     @classmethod
