@@ -41,7 +41,6 @@ SIGNS = "0123456789.,/-+ '\"mcinthou½¼µ ′″٣\ud800\0"
 
 def run(chance: random.Random, folder: Path) -> None:
     """Call one function with numbers at random; whatever it raises is the caller's to judge."""
-
     # Mostly a single number is odd, so that those behind it are looked at, too.
     odd, least = chance.choice(((0.3, -5.0), (0.05, -1.0), (0.05, 0.5)))
 

@@ -139,7 +139,7 @@ class Loop:
             corners = corners[:-1]
         if len(corners) < 3:
             raise OutlineError("An outline of straight lines needs at least three corners.")
-        odd = ~np.isfinite(corners).all(axis=1)
+        odd = ~(np.abs(corners) <= LARGEST).all(axis=1)
         if odd.any():
             raise OutlineError(
                 "Corner {argmax} of the outline is not a number.",
