@@ -19,7 +19,7 @@ from ..drawing import Drawing, Shape
 from .budget import Budget
 from .readback import number, shapes_from
 
-__all__ = ["dxf_entity_segments", "dxf_scale", "open_dxf", "read_dxf"]
+__all__ = ["dxf_entity_segments", "dxf_errors_as_damage", "dxf_scale", "open_dxf", "read_dxf"]
 
 SURVEY_FOOT_MM = 1_200_000.0 / 3937.0
 MM_PER_UNIT = {
@@ -90,6 +90,17 @@ def _counted(tags: Iterator[Any], budget: Budget) -> Iterator[Any]:
         if tag.code == 0:
             budget.spend()
         yield tag
+
+
+@contextmanager
+def dxf_errors_as_damage() -> Iterator[None]:
+    """Let what ezdxf finds wrong with an entity be a ValueError, as other damage is."""
+    from ezdxf.lldxf.const import DXFError
+
+    try:
+        yield
+    except DXFError as error:
+        raise ValueError(str(error)) from error
 
 
 @contextmanager

@@ -11,7 +11,7 @@ import numpy as np
 
 from ...outline import Arc, Cubic, Line, Segment
 from .budget import DAMAGE, Budget, LimitError
-from .dxf_reader import dxf_entity_segments, dxf_scale, open_dxf
+from .dxf_reader import dxf_entity_segments, dxf_errors_as_damage, dxf_scale, open_dxf
 from .ellipses import transformed
 from .foreign import Foreign
 from .svg_path import quadratic
@@ -83,7 +83,8 @@ class _ModelSpace:
         kind = str(entity.dxftype())
         self.found.budget.spend()
         try:
-            self._take(entity, kind, inserted_on, blocks)
+            with dxf_errors_as_damage():
+                self._take(entity, kind, inserted_on, blocks)
         except LimitError:
             raise
         except DAMAGE:
@@ -119,6 +120,10 @@ class _ModelSpace:
                 self.take(inner, layer, (*blocks, name))
 
     def _edges(self, entity: Any, kind: str) -> Iterator[Segment]:
+        with dxf_errors_as_damage():
+            yield from self._edges_of(entity, kind)
+
+    def _edges_of(self, entity: Any, kind: str) -> Iterator[Segment]:
         if kind == "ELLIPSE":
             yield from _ellipse(entity, self.scale)
         elif kind == "SPLINE":
