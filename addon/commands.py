@@ -16,12 +16,13 @@ from ..geometry.units import parse_length
 from .assembly.check_record import checking as checking_assembly
 from .assembly.check_record import show_check
 from .assembly.rebuilding import rebuild_parts
-from .files.cut_job import CutFinding, Formats, Saved, checking, saving
+from .files.cut_job import Formats, Saved, checking, saving
 from .measuring import add_measure
 from .sheet.layouts import laying
 from .sheet.sheets_shown import show_sheets
 from .state.graph import needs_check
 from .state.things import decide_hidden, part_objects, sheet_objects
+from .state.verdict import Objection
 
 __all__ = ["NOT_READY", "READY", "USAGE", "register", "run", "unregister"]
 
@@ -197,7 +198,7 @@ def _export(options: argparse.Namespace) -> int:
         share_edges=options.share_edges,
     )
     saved: Saved = work(_silent)
-    for remark in saved.remarks:
+    for remark in saved.findings:
         _tell(f"{remark.severity}: {remark.sentence}")
     if not saved.paths:
         _tell("Nothing was written. Mend what stops it, or add --anyway.")
@@ -258,8 +259,8 @@ def _refuse_without_parts(path: Path) -> None:
         raise PartError(f"There is no part in “{path}”. Make one in Blender and save the file.")
 
 
-def _stops(remarks: Sequence[CutFinding]) -> int:
-    return sum(remark.severity == "stop" for remark in remarks)
+def _stops(findings: Sequence[Objection]) -> int:
+    return sum(one.severity == "stop" for one in findings)
 
 
 def _silent(fraction: float, message: str) -> None:

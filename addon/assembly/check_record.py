@@ -5,9 +5,10 @@ import math
 import bpy
 
 from ...geometry.assembly.check import AssemblyCheck, check_assembly
-from ...geometry.assembly.remarks import AssemblyRemark, remarks
+from ...geometry.assembly.remarks import remarks
 from ...geometry.assembly.sequence import Step
 from ...geometry.errors import AssemblyError
+from ...geometry.findings import Finding
 from ...geometry.progress import Progress
 from ..blender.selecting import select_only
 from ..blender.units import show_length, to_blender
@@ -24,7 +25,7 @@ __all__ = ["checking", "show_check", "show_remark"]
 
 AROUND_MM = 80.0
 """So much is seen around a finding."""
-Found = tuple[list[bpy.types.Object], AssemblyCheck, tuple[AssemblyRemark, ...]]
+Found = tuple[list[bpy.types.Object], AssemblyCheck, tuple[Finding, ...]]
 
 
 def checking(context: bpy.types.Context) -> Work:
@@ -87,7 +88,7 @@ def _store_gap(settings: bpy.types.PropertyGroup, check: AssemblyCheck, number: 
 
 
 def _store_remarks(
-    context: bpy.types.Context, said: tuple[AssemblyRemark, ...], things: list[bpy.types.Object]
+    context: bpy.types.Context, said: tuple[Finding, ...], things: list[bpy.types.Object]
 ) -> None:
     settings = context.scene.flatwright_assembly
     settings.remarks.clear()
@@ -95,10 +96,10 @@ def _store_remarks(
     for remark in said:
         kept = settings.remarks.add()
         kept.severity, kept.label, kept.sentence = remark.severity, remark.label, remark.sentence
-        kept.has_place = remark.where_world is not None
-        if remark.where_world is not None:
-            kept.place = tuple(to_blender(c, context.scene) for c in remark.where_world)
-        for i in remark.parts:
+        kept.has_place = remark.place is not None
+        if remark.place is not None:
+            kept.place = tuple(to_blender(c, context.scene) for c in remark.place)
+        for i in remark.subject.numbers:
             kept.things.add().thing = things[i]
 
 
@@ -146,7 +147,7 @@ def _compass(x: float, y: float) -> str:
 
 
 def _verdict(
-    context: bpy.types.Context, check: AssemblyCheck, said: tuple[AssemblyRemark, ...]
+    context: bpy.types.Context, check: AssemblyCheck, said: tuple[Finding, ...]
 ) -> tuple[str, str]:
     if said and not check.is_clear:
         words = [said[0].sentence]

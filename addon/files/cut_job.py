@@ -4,21 +4,21 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 import bpy
 
+from ...geometry.assembly.joints import kind_named
 from ...geometry.errors import FileError
 from ...geometry.files import (
     Drawing,
     Formats,
     JointNote,
     LaidSheet,
-    Remark,
     check_job,
     drawing,
     save_cut_files,
 )
+from ...geometry.findings import Finding
 from ...geometry.part import Lettering, Stock
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Piece
@@ -31,36 +31,20 @@ from ..state.following import catch_up
 from ..state.graph import read_anew
 from ..state.records import refuse_newer
 from ..state.things import pieces_of, sheet_objects
-from ..state.verdict import Objection, objections
+from ..state.verdict import Objection, objections, stops_first
 from ..state.work import Work
 
-__all__ = ["CutFinding", "Formats", "Saved", "checking", "saving"]
+__all__ = ["Formats", "Saved", "checking", "saving"]
 
 CHECKED = 0.3
 """Share of saving that goes into checking."""
-JOINTS = {"lap": "cross-lap", "tab": "tab and slot"}
-
-
-@dataclass(frozen=True, slots=True)
-class CutFinding:
-    """One thing to know before cutting, and the object it is about.
-
-    ``place`` is in mm in the axes of ``frame``; without one there is no place to look at.
-    """
-
-    severity: Literal["stop", "caution"]
-    rule: str
-    sentence: str
-    place: tuple[float, float] = (0.0, 0.0)
-    thing: bpy.types.Object | None = None
-    frame: bpy.types.Object | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Saved:
     """What was found, and the files written; none where something stops the job."""
 
-    remarks: tuple[CutFinding, ...]
+    findings: tuple[Objection, ...]
     paths: tuple[Path, ...]
 
 
@@ -81,7 +65,7 @@ class _Job:
 
 
 def checking(context: bpy.types.Context) -> Work:
-    """Return the work of checking parts and sheets; its result is the remarks, stops first."""
+    """Return the work of checking parts and sheets; its result is the findings, stops first."""
     job = _job(context)
     return lambda progress: _checked(job, progress)
 
@@ -103,10 +87,10 @@ def saving(
     job = _job(context)
 
     def work(progress: Progress) -> Saved:
-        remarks = _checked(job, stage(progress, 0.0, CHECKED))
-        stops = [remark for remark in remarks if remark.severity == "stop"]
+        findings = _checked(job, stage(progress, 0.0, CHECKED))
+        stops = [one for one in findings if one.severity == "stop"]
         if stops and not anyway:
-            return Saved(remarks, ())
+            return Saved(findings, ())
         drawn = [
             (_drawing(job.title, number, sheet, share_edges), sheet.stock)
             for number, sheet in zip(job.numbers, job.sheets, strict=True)
@@ -117,14 +101,14 @@ def saving(
             job.wanted,
             title=job.title,
             joints=job.joints,
-            overridden=[remark.sentence for remark in stops],
+            overridden=[one.sentence for one in stops],
             cautions=[one.sentence for one in job.objections if one.severity == "caution"],
             guessed=job.guessed,
             formats=formats,
             overwrite=overwrite,
             progress=stage(progress, CHECKED, 1.0),
         )
-        return Saved(remarks, paths)
+        return Saved(findings, paths)
 
     return work
 
@@ -159,31 +143,27 @@ def _job(context: bpy.types.Context) -> _Job:
     )
 
 
-def _checked(job: _Job, progress: Progress | None) -> tuple[CutFinding, ...]:
+def _checked(job: _Job, progress: Progress | None) -> tuple[Objection, ...]:
     found = check_job(job.wanted, job.sheets, lettering=job.lettering, progress=progress)
     # What is said of a piece, with its place, need not be said of all sheets at once.
     said = {"out of date"} if {"out of date", "missing"} & {r.rule for r in found} else set()
     told = [
-        *(_general(one) for one in job.objections if one.rule not in said),
-        *(_placed(job, remark) for remark in found),
+        *(one for one in job.objections if one.rule not in said),
+        *(_placed(job, finding) for finding in found),
     ]
-    return tuple(sorted(told, key=lambda one: one.severity != "stop"))
+    return stops_first(told)
 
 
-def _general(one: Objection) -> CutFinding:
-    return CutFinding(one.severity, one.rule, one.sentence, thing=one.thing)
-
-
-def _placed(job: _Job, remark: Remark) -> CutFinding:
+def _placed(job: _Job, finding: Finding) -> Objection:
     """What the core found, with the object it is about."""
     thing = frame = None
-    if remark.part is not None:
-        thing = frame = job.things[remark.part]
-    elif remark.sheet is not None:
-        number, index = remark.sheet
-        frame, pieces = job.frames[number]
-        thing = pieces[index] if 0 <= index < len(pieces) else frame
-    return CutFinding(remark.severity, remark.rule, remark.sentence, remark.place, thing, frame)
+    numbers = finding.subject.numbers
+    if finding.subject.kind == "part":
+        thing = frame = job.things[numbers[0], numbers[1]]
+    elif finding.subject.kind == "sheet":
+        frame, pieces = job.frames[numbers[0]]
+        thing = pieces[numbers[1]] if 0 <= numbers[1] < len(pieces) else frame
+    return Objection(finding, thing, frame)
 
 
 def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
@@ -204,7 +184,7 @@ def _joints(scene: bpy.types.Scene) -> list[JointNote]:
     settings = scene.flatwright_assembly
     kinds = Counter(
         (
-            JOINTS.get(joint.kind, joint.kind),
+            kind_named(joint.kind).title,
             (settings.fit if joint.fit == "scene" else joint.fit).replace("typed", "own"),
             joint.figures,
         )

@@ -12,7 +12,7 @@ from ..blender.views import look_at
 from ..state.cache import kept_until_change
 from ..state.graph import made, what_changed
 from ..state.marks import is_kept
-from .cut_job import CutFinding
+from ..state.verdict import Objection
 
 __all__ = ["findings_hold", "show_finding", "store_findings"]
 
@@ -20,17 +20,17 @@ AROUND_MM = 60.0
 """So much is seen around a finding."""
 
 
-def store_findings(context: bpy.types.Context, found: Sequence[CutFinding]) -> None:
+def store_findings(context: bpy.types.Context, found: Sequence[Objection]) -> None:
     """Replace the scene's findings."""
     settings = context.scene.flatwright_readiness
     settings.findings.clear()
     for one in found:
         finding = settings.findings.add()
         finding.severity, finding.sentence = one.severity, one.sentence
-        finding.place_mm = one.place
+        finding.place_mm = one.place[:2]
         finding.thing, finding.frame = one.thing, one.frame or one.thing
         about = f": {one.thing.name}" if one.thing is not None else ""
-        finding.label = f"{one.rule.capitalize()}{about}"
+        finding.label = f"{one.rule.title()}{about}"
     settings.index = 0
     settings.checked = True
     made(context, "findings")

@@ -13,8 +13,9 @@ from ..locale.words import reported, reported_of, translated
 from ..part.needs import NeedsParts
 from ..state.graph import made
 from ..state.things import decide_hidden, sheet_objects, undecided
+from ..state.verdict import Objection
 from ..state.work import LongWork, Work, plainly
-from .cut_job import CutFinding, Formats, Saved, checking, saving
+from .cut_job import Formats, Saved, checking, saving
 from .finding_list import show_finding, store_findings
 
 __all__ = [
@@ -206,7 +207,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         )
 
     def finish(self, context: bpy.types.Context, result: Saved) -> None:
-        store_findings(context, result.remarks)
+        store_findings(context, result.findings)
         level, text = said_after(self, result)
         context.scene.flatwright_guide.is_saved = True
         made(context, "files")
@@ -221,7 +222,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     FileError
         If nothing was saved.
     """
-    remarks, paths = result.remarks, result.paths
+    remarks, paths = result.findings, result.paths
     if not paths:
         raise FileError(
             reported(
@@ -248,7 +249,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     return ("WARNING" if remarks else "INFO", " ".join(words))
 
 
-def _counted(remarks: Sequence[CutFinding]) -> str:
+def _counted(remarks: Sequence[Objection]) -> str:
     """Say how many there are, such as "1 stop, 2 cautions"."""
     stops = sum(remark.severity == "stop" for remark in remarks)
     cautions = len(remarks) - stops

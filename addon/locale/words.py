@@ -85,9 +85,21 @@ def reported(words: str, /, **values: object) -> str:
     return _report(words).format(**values)
 
 
-def in_words(error: Exception) -> str:
-    """What a mistake says, in the interface's language where the sentence is known whole."""
-    return _report(str(error))
+def in_words(told: Any) -> str:
+    """What an error, a finding or a sentence says, in the interface's language.
+
+    Its template is looked up and its values put in after, sentences among them likewise. What has
+    no template, or none known in that language, is said in English.
+    """
+    template = getattr(told, "template", None)
+    if template is None:
+        return _report(str(told))
+    said = _report(template)
+    values = {
+        name: in_words(value) if hasattr(value, "template") else value
+        for name, value in told.values.items()
+    }
+    return said.format(**values) if values else said
 
 
 def reported_of(number: int, one: str, more: str, /, **values: object) -> str:

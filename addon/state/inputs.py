@@ -30,8 +30,8 @@ SLOTS = ("thickness_mm", "press_mm", "sliding_mm", "loose_mm")
 CUTTING = ("thickness_mm", "kerf_mm", "process", "cutter_diameter_mm", "sheet_width_mm")
 """What of a stock decides the pieces to cut and the sheets they lie on."""
 STOCK = (*CUTTING, "sheet_height_mm", "sheets", "grain", "press_mm", "sliding_mm", "loose_mm")
-JOINT = ("kind", "fit", "clearance_mm", "split", "opens", "needed")
-JOINT_TABS = ("tab_count", "tab_width_mm", "tab_margin_mm")
+TOLD = {"rna_type", "name", "a", "b", "is_asleep", "figures", "place", "start", "end"}
+"""Of a joint its ends, which are numbered, and what was found out about it."""
 
 
 def now(context: bpy.types.Context, result: str, *, anew: bool = False) -> Ingredients:
@@ -190,6 +190,9 @@ def _stock(scene: Scene, name: str, fields: Sequence[str]) -> str:
 
 
 def _joint(joint: Any, numbers: dict[Thing, int]) -> tuple[Any, ...]:
+    """Everything a joint was told, whatever its kind; its ends by their numbers."""
+    names = set(joint.bl_rna.properties.keys()) - TOLD
+    # A length in the scene's units is one in mm beside it.
+    asked = sorted(name for name in names if f"{name}_mm" not in names)
     ends = (numbers.get(joint.a, -1), numbers.get(joint.b, -1))
-    tabs = JOINT_TABS if joint.kind == "tab" else ()
-    return (*ends, *(getattr(joint, name) for name in (*JOINT, *tabs)))
+    return (*ends, *(getattr(joint, name) for name in asked))

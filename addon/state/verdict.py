@@ -3,13 +3,12 @@
 Panel, saving and the command line ask here, so that they never contradict each other.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Literal
 
 import bpy
 
-from ..blender.units import counted
+from ...geometry.findings import Finding, Severity
 from .graph import Status, needs_check, status
 from .things import (
     outline_objects,
@@ -19,64 +18,107 @@ from .things import (
     undecided,
 )
 
-__all__ = ["Objection", "objections"]
+__all__ = ["Objection", "objections", "stops_first"]
+
+NOT_REBUILT = "The parts are not as they are made now. {why} Rebuild the parts."
+OUT_OF_DATE = "The sheets are not as they were laid out. {why} Lay out again."
+HIDDEN = (
+    "{name} is hidden. Show it, or say in the File panel whether hidden parts are cut or left out."
+)
+NEVER_CHECKED = "The assembly was never checked. Press Check Assembly."
+CHECK_AGAIN = "The assembly changed since it was checked. {why} Press Check Assembly."
+DOES_NOT_HOLD = "The assembly does not hold. {why}"
+GUESSED = {
+    "both": "{stock}: thickness and kerf were never measured; what is in use is common practice.",
+    "thickness": "{stock}: the thickness was never measured; what is in use is common practice.",
+    "kerf": "{stock}: the kerf was never measured; what is in use is common practice.",
+}
+IN_DOUBT = {
+    "one": "{name}: {number} place of its edge could be read in two ways and nobody has settled "
+    "which. Look at the trace, then press Edges Are Right.",
+    "more": "{name}: {number} places of its edge could be read in two ways and nobody has settled "
+    "which. Look at the trace, then press Edges Are Right.",
+}
+NOT_PLACED = "{name} was never placed: it still lies on the mat, so the check left it out."
 
 
 @dataclass(frozen=True, slots=True)
 class Objection:
-    """One thing that speaks against cutting: which rule, a sentence, and what it is about.
+    """One thing that speaks against cutting, and the object it is about.
 
-    "stop": it would come out wrong. "caution": it can come out right; the cut list names it.
+    Its place is in the axes of ``frame``; without one there is no place to look at.
     """
 
-    severity: Literal["stop", "caution"]
-    rule: str
-    sentence: str
+    finding: Finding
     thing: bpy.types.Object | None = None
+    frame: bpy.types.Object | None = None
+
+    @property
+    def severity(self) -> Severity:
+        """Stop: it would come out wrong. Caution: it can come out right; the cut list names it."""
+        return self.finding.severity
+
+    @property
+    def rule(self) -> str:
+        """What was looked for."""
+        return self.finding.rule
+
+    @property
+    def sentence(self) -> str:
+        """What it is, in words."""
+        return self.finding.sentence
+
+    @property
+    def place(self) -> tuple[float, ...]:
+        """Where, in mm in the axes of ``frame``; the origin where that says nothing."""
+        return self.finding.place or (0.0, 0.0)
 
 
 def objections(context: bpy.types.Context) -> tuple[Objection, ...]:
     """Return everything that speaks against cutting what the scene holds, stops first."""
-    found = [*_stops(context), *_cautions(context)]
+    return stops_first([*_stops(context), *_cautions(context)])
+
+
+def stops_first(found: Iterable[Objection]) -> tuple[Objection, ...]:
+    """Those that stop the job first, else in their order."""
     return tuple(sorted(found, key=lambda one: one.severity != "stop"))
+
+
+def _says(
+    severity: Severity,
+    rule: str,
+    template: str,
+    thing: bpy.types.Object | None = None,
+    **values: object,
+) -> Objection:
+    if thing is not None:
+        values.setdefault("name", thing.name)
+    return Objection(Finding(severity, rule, template, values), thing)
 
 
 def _stops(context: bpy.types.Context) -> Iterator[Objection]:
     parts = status(context, "parts")
     if parts.state == "failed":
-        yield Objection("stop", "cannot be built", parts.why)
+        yield _says("stop", "cannot be built", "{why}", why=parts.why)
     elif parts.state == "stale":
-        why = f"The parts are not as they are made now. {parts.why} Rebuild the parts."
-        yield Objection("stop", "not rebuilt", why)
+        yield _says("stop", "not rebuilt", NOT_REBUILT, why=parts.why)
     if needs_check(context):
         yield from _assembly(status(context, "check"))
     sheets = status(context, "sheets")
     if sheets.state == "stale" and parts.is_current:
-        yield Objection(
-            "stop",
-            "out of date",
-            f"The sheets are not as they were laid out. {sheets.why} Lay out again.",
-            next(iter(sheet_objects(context)), None),
-        )
+        first = next(iter(sheet_objects(context)), None)
+        yield _says("stop", "out of date", OUT_OF_DATE, first, why=sheets.why)
     for thing in undecided(context):
-        yield Objection(
-            "stop",
-            "hidden",
-            f"{thing.name} is hidden. Show it, or say in the File panel whether hidden parts are "
-            "cut or left out.",
-            thing,
-        )
+        yield _says("stop", "hidden", HIDDEN, thing)
 
 
 def _assembly(check: Status) -> Iterator[Objection]:
     if check.state == "missing":
-        why = "The assembly was never checked. Press Check Assembly."
-        yield Objection("stop", "not checked", why)
+        yield _says("stop", "not checked", NEVER_CHECKED)
     elif check.state == "stale":
-        why = f"The assembly changed since it was checked. {check.why} Press Check Assembly."
-        yield Objection("stop", "not checked", why)
+        yield _says("stop", "not checked", CHECK_AGAIN, why=check.why)
     elif check.state == "failed":
-        yield Objection("stop", "assembly", f"The assembly does not hold. {check.why}")
+        yield _says("stop", "assembly", DOES_NOT_HOLD, why=check.why)
 
 
 def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
@@ -86,14 +128,8 @@ def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
         made = next((o for o in things if o.flatwright_part.stock == stock.name), None)
         guessed = [what for what in ("thickness", "kerf") if what not in stock.measured]
         if made is not None and guessed:
-            sizes = " and ".join(guessed)
-            yield Objection(
-                "caution",
-                "not measured",
-                f"{stock.name}: {sizes} {'were' if len(guessed) > 1 else 'was'} never measured; "
-                "what is in use is common practice.",
-                made,
-            )
+            template = GUESSED["both" if len(guessed) > 1 else guessed[0]]
+            yield _says("caution", "not measured", template, made, stock=stock.name)
     used = {o.flatwright_part.outline for o in things}
     for result, holders in (
         ("bench", photo_objects(context)),
@@ -102,24 +138,13 @@ def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
         found = status(context, result)
         if found.state == "stale":
             about = holders[0]
-            yield Objection("caution", f"{result} out of date", found.why, about)
+            yield _says("caution", f"{result} out of date", "{why}", about, why=found.why)
     for thing in outline_objects(context):
         doubts = int(thing.flatwright_outline.open_doubts)
         if doubts and thing in used:
-            yield Objection(
-                "caution",
-                "in doubt",
-                f"{thing.name}: {counted(doubts, 'place')} of its edge could be read in two ways "
-                "and nobody has settled which. Look at the trace, then press Edges Are Right.",
-                thing,
-            )
+            template = IN_DOUBT["one" if doubts == 1 else "more"]
+            yield _says("caution", "in doubt", template, thing, number=doubts)
     if needs_check(context):
         for thing in things:
             if thing.flatwright_check.unplaced:
-                yield Objection(
-                    "caution",
-                    "not placed",
-                    f"{thing.name} was never placed: it still lies on the mat, so the check left "
-                    "it out.",
-                    thing,
-                )
+                yield _says("caution", "not placed", NOT_PLACED, thing)

@@ -69,8 +69,10 @@ def _allowed(ways: Sequence[Standing], facing: Facing, foot: int | None) -> tupl
     if foot is not None:
         if not 0 <= foot < len(ways) // 2:
             raise AssemblyError(
-                f"The outline has {len(ways) // 2} straight edges to stand on, so there is no "
-                f"number {foot}. Choose a lower one; 0 is the longest."
+                "The outline has {ways_count} straight edges to stand on, so there "
+                "is no number {foot}. Choose a lower one; 0 is the longest.",
+                ways_count=len(ways) // 2,
+                foot=foot,
             )
         ways = ways[2 * foot : 2 * foot + 2]
     return tuple(way for way in ways if facing == "auto" or way.turned == (facing == "turned"))

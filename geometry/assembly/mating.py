@@ -69,8 +69,10 @@ def stand_on_face(
     feet = foot_edges(profile)
     if not 0 <= foot < len(feet):
         raise AssemblyError(
-            f"The outline has {len(feet)} straight edges to stand on, so there is no number "
-            f"{foot}. Choose a lower one, or lay the part down."
+            "The outline has {feet_count} straight edges to stand on, so there is no "
+            "number {foot}. Choose a lower one, or lay the part down.",
+            feet_count=len(feet),
+            foot=foot,
         )
     point = np.asarray(point_mm, dtype=np.float64)
     return _frame(_heading(up, heading_rad), up, point) @ _from_edge(feet[foot])

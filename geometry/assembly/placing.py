@@ -44,7 +44,10 @@ def around_axis(
         If ``count`` is below 1, or the axis has no direction.
     """
     if count < 1:
-        raise AssemblyError(f"An array around an axis needs at least one copy, not {count}.")
+        raise AssemblyError(
+            "An array around an axis needs at least one copy, not {count}.",
+            count=count,
+        )
     first = as_pose(pose)
     whole = abs(abs(span_rad) - 2.0 * math.pi) < 1e-9
     step = span_rad / (count if whole else max(count - 1, 1))

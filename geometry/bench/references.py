@@ -16,6 +16,9 @@ from .ruler import RulerTicks
 
 __all__ = ["bench_from_length", "bench_from_rectangle"]
 
+LONGEST_MM, FARTHEST_PX = 1e5, 1e6
+"""No bench is a hundred metres long, and no mark is set so far outside of a photo."""
+SHORTEST_MM = 1e-3
 MARKED_PX = 0.5
 """Standard deviation of a mark set by hand, zoomed in; common practice."""
 LEFT_LENS = 0.02
@@ -134,8 +137,9 @@ def bench_from_length(
     apart_px = float(np.hypot(*(marks[1] - marks[0])))
     if apart_px < 20.0:
         raise BenchError(
-            f"The two marks are only {apart_px:.1f} pixels apart, too few to measure from. "
-            "Mark a longer stretch of the ruler."
+            "The two marks are only {apart_px:.1f} pixels apart, too few to measure "
+            "from. Mark a longer stretch of the ruler.",
+            apart_px=apart_px,
         )
     priors = Priors.of_photo(size_px, focal_35mm, LEFT_LENS)
     center = np.array([(size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0])
@@ -259,9 +263,19 @@ def _marks(marks_px: ArrayLike, count: int, advice: str) -> Points:
     try:
         marks = as_points(np.asarray(marks_px, dtype=np.float64))
     except ValueError as error:
-        raise BenchError(f"The marks are no places in the photo. {advice}") from error
+        raise BenchError(
+            "The marks are no places in the photo. {advice}",
+            advice=advice,
+        ) from error
     if len(marks) != count:
-        raise BenchError(f"{len(marks)} marks were given where {count} are needed. {advice}")
+        raise BenchError(
+            "{marks_count} marks were given where {count} are needed. {advice}",
+            marks_count=len(marks),
+            count=count,
+            advice=advice,
+        )
+    if np.abs(marks).max(initial=0.0) > FARTHEST_PX:
+        raise BenchError("A mark lies far outside of the photo. {advice}", advice=advice)
     return marks
 
 
@@ -289,10 +303,24 @@ def _turning(corners: Points) -> float:
 
 
 def _check_length(what: str, length_mm: float) -> None:
-    if not (np.isfinite(length_mm) and length_mm > 0.0):
-        raise BenchError(f"The {what} must be above 0 mm, not {length_mm:g}. Type it again.")
+    if length_mm > LONGEST_MM:
+        raise BenchError(
+            "The {what} is {length_mm:g} mm, longer than any bench. Check the number and its unit.",
+            what=what,
+            length_mm=length_mm,
+        )
+    if not length_mm >= SHORTEST_MM:
+        raise BenchError(
+            "The {what} must be {shortest:g} mm or more, not {length_mm:g}. Type it again.",
+            what=what,
+            shortest=SHORTEST_MM,
+            length_mm=length_mm,
+        )
 
 
 def _check_height(height_mm: float) -> None:
-    if not np.isfinite(height_mm):
-        raise BenchError("The reference's height over the bench is no number. Type it again.")
+    if not abs(height_mm) <= LONGEST_MM:
+        raise BenchError(
+            "The reference's height over the bench is {height_mm:g} mm. Type it again.",
+            height_mm=height_mm,
+        )

@@ -1,8 +1,9 @@
 """Files: cut drawings written, read back and measured."""
 
-from .drawing import Drawing, KerfState, Operation, Shape, drawing
+from .compose import drawing
+from .drawing import Drawing, KerfState, Operation, Shape
 from .reading import Imported, Verification, outlines_from, read_back, verify
-from .ready import LaidSheet, Remark, check_job
+from .ready import LaidSheet, check_job
 from .writing import (
     CutNotes,
     Formats,
@@ -25,7 +26,6 @@ __all__ = [
     "KerfState",
     "LaidSheet",
     "Operation",
-    "Remark",
     "Shape",
     "Template",
     "Verification",

@@ -64,7 +64,8 @@ def _ring_outside(size: float, largest: float, text: float) -> tuple[Profile, Po
     radius, half = size / 2.0, text / 2.0
     if math.hypot(half, LETTER_MM / 2.0) > radius - EDGE_MM:
         raise PartError(
-            f"A disc of {size:g} mm is too small to carry its label. Try it as a peg instead."
+            "A disc of {size:g} mm is too small to carry its label. Try it as a peg instead.",
+            size=size,
         )
     # The label's upper corners stay off the edge, its lower side off the bore.
     top = math.sqrt(max((radius - EDGE_MM) ** 2 - half * half, 0.0))

@@ -48,7 +48,10 @@ def find_feature(profile: Profile, feature: Feature, near: Point | None = None) 
     elif feature in ("slot", "tab", "peg"):
         found = _walls(profile, feature)
     else:
-        raise PartError(f"There is no feature called “{feature}”.")
+        raise PartError(
+            "There is no feature called “{feature}”.",
+            feature=feature,
+        )
     if not found:
         raise PartError(
             f"The part has no {feature}: no "
@@ -83,7 +86,11 @@ def resized(profile: Profile, changes: Sequence[tuple[FoundFeature, float]]) -> 
         return move_edges(profile, moves)
     except OutlineError as error:
         sizes = ", ".join(f"{f.feature} {size:g} mm" for f, size in changes)
-        raise PartError(f"The part cannot be made with {sizes}. {error}") from error
+        raise PartError(
+            "The part cannot be made with {sizes}. {error}",
+            sizes=sizes,
+            error=error,
+        ) from error
 
 
 def _circles(profile: Profile, feature: Feature) -> list[FoundFeature]:

@@ -131,9 +131,9 @@ def refused(package, folder):
     for name, tree in parsed(package, folder):
         for node in ast.walk(tree):
             # The command line speaks English, as Blender's own does.
-            if isinstance(node, ast.Raise) and name not in ("commands.py", "measuring.py"):
-                arguments = node.exc.args if isinstance(node.exc, ast.Call) else []
-                yield from literals(arguments[0]) if arguments else ()
+            if isinstance(node, ast.Call) and name not in ("commands.py", "measuring.py"):
+                is_mistake = str(called(node)).endswith("Error") and node.args
+                yield from literals(node.args[0]) if is_mistake else ()
 
 
 def words_of(package):
@@ -252,3 +252,20 @@ def test_everything_asks_for_its_words_in_the_extension_s_own_context(package):
     around = bpy.ops.flatwright.stand_around.get_rna_type()
     assert around.translation_context == context
     assert around.properties["facing"].translation_context == context
+
+
+def test_a_mistake_with_numbers_is_said_in_another_language_with_its_numbers(package, monkeypatch):
+    module = words(package)
+    error = import_module(f"{package}.geometry.errors").BenchError(
+        "The two marks are only {apart_px:.1f} pixels apart. {advice}",
+        apart_px=3.21,
+        advice=import_module(f"{package}.geometry.sentences").Sentence("Zoom in."),
+    )
+    known = {
+        "The two marks are only {apart_px:.1f} pixels apart. {advice}": (
+            "{advice} Die Marken liegen nur {apart_px:.1f} Pixel auseinander."
+        ),
+        "Zoom in.": "Näher heran.",
+    }
+    monkeypatch.setattr(module, "_report", lambda template: known[template])
+    assert module.in_words(error) == "Näher heran. Die Marken liegen nur 3.2 Pixel auseinander."

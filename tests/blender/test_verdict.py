@@ -1,4 +1,5 @@
-"""One verdict before cutting, the same for panel, saving and command line; and what makes it current."""
+"""One verdict before cutting, the same for panel, saving and command line; and what makes it
+current."""
 
 import json
 

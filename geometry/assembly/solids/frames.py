@@ -71,18 +71,23 @@ def as_mesh(vertices_mm: ArrayLike, triangles: ArrayLike) -> tuple[Points, IntAr
     if vertices.ndim != 2 or vertices.shape[1] != 3 or corners.ndim != 2 or corners.shape[1] != 3:
         raise AssemblyError(
             "The fixture must come as (N, 3) vertices and (M, 3) triangles, not "
-            f"{vertices.shape} and {corners.shape}."
+            "{shape} and {shape_2}.",
+            shape=vertices.shape,
+            shape_2=corners.shape,
         )
     if not np.isfinite(vertices).all():
         worst = int(np.flatnonzero(~np.isfinite(vertices).all(axis=1))[0])
         raise AssemblyError(
-            f"Vertex {worst} of the fixture is not at a finite place. Repair the mesh and retry."
+            "Vertex {worst} of the fixture is not at a finite place. Repair the mesh and retry.",
+            worst=worst,
         )
     corners = corners.astype(np.int64, copy=False)
     if corners.min() < 0 or corners.max() >= len(vertices):
         raise AssemblyError(
-            f"A triangle of the fixture names vertex {int(corners.max())}, but there are only "
-            f"{len(vertices)}. Triangulate the mesh again."
+            "A triangle of the fixture names vertex {max}, but there are only "
+            "{vertices_count}. Triangulate the mesh again.",
+            max=int(corners.max()),
+            vertices_count=len(vertices),
         )
     return vertices, corners
 
@@ -98,5 +103,8 @@ def unit(vector: ArrayLike, what: str) -> FloatArray:
     array = np.asarray(vector, dtype=np.float64).reshape(-1)
     length = math.sqrt(float(array @ array)) if array.shape == (3,) else 0.0
     if not (math.isfinite(length) and length > 1e-12):
-        raise AssemblyError(f"{what} has no direction. Give three numbers that are not all zero.")
+        raise AssemblyError(
+            "{what} has no direction. Give three numbers that are not all zero.",
+            what=what,
+        )
     return array / length

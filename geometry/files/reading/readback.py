@@ -14,6 +14,7 @@ from ...errors import FileError, FlatwrightError
 from ...outline import Segment
 from ..drawing import OPERATIONS, Drawing, Operation, Shape
 from ..solid import solid
+from .budget import DAMAGE
 from .chain import JOIN_MM, chain, chain_closed, is_closed
 
 __all__ = ["read_back", "shapes_from"]
@@ -34,27 +35,35 @@ def read_back(path: str | os.PathLike[str]) -> Drawing:
     readers = {".dxf": read_dxf, ".svg": read_svg}
     reader = readers.get(file.suffix.lower())
     if reader is None:
-        raise FileError(f"“{file.name}” is neither a DXF nor an SVG file. Choose one of those.")
+        raise FileError(
+            "“{name}” is neither a DXF nor an SVG file. Choose one of those.",
+            name=file.name,
+        )
     if not file.is_file():
-        raise FileError(f"There is no file “{file}”. Choose one that exists.")
+        raise FileError(
+            "There is no file “{file}”. Choose one that exists.",
+            file=file,
+        )
     try:
         read = reader(file)
     except OSError as error:
-        raise FileError(f"“{file}” cannot be read ({error.strerror or error}).") from error
+        raise FileError(
+            "“{file}” cannot be read ({value}).",
+            file=file,
+            value=error.strerror or error,
+        ) from error
     except FlatwrightError:
         raise
-    except (
-        ArithmeticError,
-        AttributeError,
-        LookupError,
-        StopIteration,
-        TypeError,
-        ValueError,
-    ) as e:
-        # What the DXF library lets through where a file stops short or a number is none.
-        raise FileError(f"“{file.name}” is cut short or damaged. Save it again.") from e
+    except DAMAGE as e:
+        raise FileError(
+            "“{name}” is cut short or damaged. Save it again.",
+            name=file.name,
+        ) from e
     if not read.shapes:
-        raise FileError(f"“{file.name}” holds no shapes. Save the drawing again.")
+        raise FileError(
+            "“{name}” holds no shapes. Save the drawing again.",
+            name=file.name,
+        )
     return read
 
 
@@ -124,5 +133,9 @@ def number(text: str, where: str) -> float:
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
-        raise FileError(f"“{text}” in {where} is no number. The file is damaged; save it again.")
+        raise FileError(
+            "“{text}” in {where} is no number. The file is damaged; save it again.",
+            text=text,
+            where=where,
+        )
     return value

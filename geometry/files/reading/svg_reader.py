@@ -13,6 +13,7 @@ import numpy as np
 
 from ...arrays import Matrix
 from ...errors import FileError
+from ...intake import open_input
 from ...outline import Arc, Line, Segment
 from .. import names
 from ..drawing import Drawing
@@ -24,6 +25,9 @@ __all__ = ["MM_PER", "MM_PER_PX", "read_svg", "svg_root"]
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0}
 """CSS absolute lengths: 1 in = 25.4 mm = 96 px = 72 pt = 6 pc."""
 MM_PER_PX = 25.4 / 96.0
+MOST_MB = 50
+MOST_ELEMENTS = 200_000
+"""A drawing for one sheet has a few thousand, in less than one megabyte."""
 SILENT = {"title", "desc", "defs", "metadata", "style"}
 
 
@@ -32,7 +36,11 @@ def read_svg(path: Path) -> Drawing:
     try:
         root = svg_root(path)
     except (ElementTree.ParseError, ExpatError) as error:
-        raise FileError(f"“{path.name}” is no SVG file or is damaged ({error}).") from error
+        raise FileError(
+            "“{name}” is no SVG file or is damaged ({error}).",
+            name=path.name,
+            error=error,
+        ) from error
     scale, notes = _scale(root, path.name)
     left, top = (number(w, "data-origin-mm") for w in root.get("data-origin-mm", "0 0").split()[:2])
     loose = list(_elements(root, "", path.name))
@@ -48,25 +56,48 @@ def read_svg(path: Path) -> Drawing:
 
 def svg_root(path: Path) -> ElementTree.Element:
     """Return the root of an SVG file; parsing errors are the caller's to put into words."""
-    data = path.read_bytes()
+    with open_input(path, FileError, MOST_MB, "Save the part alone and read that.") as file:
+        data = file.read()
     _refuse_entities(data, path.name)
     root = ElementTree.fromstring(data)
     if _tag(root) != "svg":
-        raise FileError(f"“{path.name}” is no SVG file: it begins with <{_tag(root)}>.")
+        raise FileError(
+            "“{name}” is no SVG file: it begins with <{tag}>.",
+            name=path.name,
+            tag=_tag(root),
+        )
     return root
 
 
 def _refuse_entities(data: bytes, file: str) -> None:
-    """Refuse a file that defines its own abbreviations: they can swell to any size."""
+    """Refuse a file that defines its own abbreviations: they can swell to any size.
+
+    And one of more elements than any drawing has.
+    """
+    elements = 0
+
+    def count(*_: object) -> None:
+        nonlocal elements
+        elements += 1
+        if elements > MOST_ELEMENTS:
+            raise FileError(
+                "“{file}” holds more than {most:,} elements, more than are read here. "
+                "Save the part alone and read that.",
+                file=file,
+                most=MOST_ELEMENTS,
+            )
 
     def refuse(name: str, *_: object) -> None:
         raise FileError(
-            f"“{file}” defines an abbreviation “{name}”, which is not read here. "
-            "Save it as plain SVG."
+            "“{file}” defines an abbreviation “{name}”, which is not read here. Save "
+            "it as plain SVG.",
+            file=file,
+            name=name,
         )
 
     parser = ParserCreate()
     parser.EntityDeclHandler = refuse
+    parser.StartElementHandler = count
     parser.Parse(data, True)
 
 
@@ -89,10 +120,16 @@ def _scale(root: ElementTree.Element, file: str) -> tuple[float, tuple[str, ...]
     if len(box) != 4:
         return MM_PER_PX, ()
     if any(number(w, "viewBox") for w in box[:2]):
-        raise FileError(f"“{file}” has a viewBox that does not start at 0 0, not read here.")
+        raise FileError(
+            "“{file}” has a viewBox that does not start at 0 0, not read here.",
+            file=file,
+        )
     width = number(box[2], "viewBox")
     if not width > 0.0:
-        raise FileError(f"“{file}” has a viewBox without width. The file is damaged.")
+        raise FileError(
+            "“{file}” has a viewBox without width. The file is damaged.",
+            file=file,
+        )
     return width_mm / width, ()
 
 
@@ -106,8 +143,10 @@ def _elements(
             continue
         if element.get("transform"):
             raise FileError(
-                f"“{file}” moves a <{tag}> by a transform, which is not read here. "
-                "Apply it and save again."
+                "“{file}” moves a <{tag}> by a transform, which is not read here. "
+                "Apply it and save again.",
+                file=file,
+                tag=tag,
             )
         if tag == "g":
             yield from _elements(element, element.get("id", layer), file)
@@ -125,7 +164,10 @@ def _segments(element: ElementTree.Element, tag: str, file: str) -> Iterator[Seg
         yield from path_segments(element.get("d", ""))
     elif tag == "circle":
         if not value("r") > 0.0:
-            raise FileError(f"“{file}” has a circle without a radius. The file is damaged.")
+            raise FileError(
+                "“{file}” has a circle without a radius. The file is damaged.",
+                file=file,
+            )
         yield Arc((value("cx"), value("cy")), value("r"), 0.0, -2.0 * math.pi)
     elif tag == "line":
         yield Line((value("x1"), value("y1")), (value("x2"), value("y2")))
@@ -136,6 +178,8 @@ def _segments(element: ElementTree.Element, tag: str, file: str) -> Iterator[Seg
         yield from path_segments(f"M {element.get('points', '')}" + " Z" * (tag == "polygon"))
     else:
         raise FileError(
-            f"“{file}” holds a <{tag}>, which is not read here: only paths, circles, rectangles "
-            "and straight lines are."
+            "“{file}” holds a <{tag}>, which is not read here: only paths, circles, "
+            "rectangles and straight lines are.",
+            file=file,
+            tag=tag,
         )

@@ -60,8 +60,10 @@ def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
     shapes, findings = _without_square(read)
     if (read.kerf_state, read.kerf_mm) != (drawing.kerf_state, drawing.kerf_mm):
         raise FileError(
-            f"“{file.name}” says its kerf is {names.kerf_words(read)}, and "
-            f"{names.kerf_words(drawing)} was meant. Save it again."
+            "“{name}” says its kerf is {kerf_words}, and {kerf_words_2} was meant. Save it again.",
+            name=file.name,
+            kerf_words=names.kerf_words(read),
+            kerf_words_2=names.kerf_words(drawing),
         )
     is_dxf = file.suffix.lower() == ".dxf"
     base = DXF_TOLERANCE_MM if is_dxf else SVG_TOLERANCE_MM
@@ -74,8 +76,12 @@ def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
             meant = _joined(meant, by_name=not is_dxf)
         if len(meant) != len(found):
             raise FileError(
-                f"“{file.name}” holds {len(found)} shapes to cut as “{operation}”, and "
-                f"{len(meant)} were meant. Save it again."
+                "“{name}” holds {found_count} shapes to cut as “{operation}”, and "
+                "{meant_count} were meant. Save it again.",
+                name=file.name,
+                found_count=len(found),
+                operation=operation,
+                meant_count=len(meant),
             )
         for one, other in _pairs(meant, found):
             has_curves = is_dxf and any(isinstance(s, Cubic) for s in one.segments)
@@ -98,7 +104,10 @@ def _without_square(read: Drawing) -> tuple[list[Shape], list[str]]:
         side = x1 - x0
         called = {10.0: "10 mm", 25.4: "1 inch"}.get(round(side, 3))
         if called is None or abs(side - (y1 - y0)) > DXF_TOLERANCE_MM:
-            raise FileError(f"The measuring square is {side:.4f} mm wide. Save the file again.")
+            raise FileError(
+                "The measuring square is {side:.4f} mm wide. Save the file again.",
+                side=side,
+            )
         findings.append(
             f"This version names no unit, so a {called} square was added on the mark layer at "
             f"({x0:.1f}, {y0:.1f}) mm. Measure it where the file is opened."
@@ -150,7 +159,10 @@ def _off_mm(meant: Shape, found: Shape, tolerance_mm: float) -> float:
     x, y = meant.segments[0].start
     where = f"The {meant.operation} shape{called} at ({x:.3f}, {y:.3f}) mm"
     if meant.closed != found.closed:
-        raise FileError(f"{where} does not read back closed. Save it again.")
+        raise FileError(
+            "{where} does not read back closed. Save it again.",
+            where=where,
+        )
     at_most = side_by_side_mm(meant.segments, found.segments)
     if at_most <= tolerance_mm:
         return at_most
@@ -160,7 +172,11 @@ def _off_mm(meant: Shape, found: Shape, tolerance_mm: float) -> float:
     if not worst <= tolerance_mm:
         at = here[forth.argmax()] if forth.max() >= back.max() else there[back.argmax()]
         raise FileError(
-            f"{where} reads back {worst:.4g} mm off at ({at[0]:.3f}, {at[1]:.3f}) mm. "
-            "The file was not kept; save it again and report this if it stays."
+            "{where} reads back {worst:.4g} mm off at ({at_x:.3f}, {at_y:.3f}) mm. "
+            "The file was not kept; save it again and report this if it stays.",
+            where=where,
+            worst=worst,
+            at_x=at[0],
+            at_y=at[1],
         )
     return worst

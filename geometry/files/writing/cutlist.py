@@ -14,7 +14,8 @@ from ...errors import FileError
 from ...part.stock import FITS, Stock
 from ...sheet.placement import Piece
 from .. import names
-from ..drawing import Drawing, KerfState, Operation, drawing
+from ..compose import drawing
+from ..drawing import Drawing, KerfState, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
@@ -146,8 +147,11 @@ def _refuse_contradictions(
     for number, sheet in enumerate(sheets, start=1):
         if sheet.kerf_state != kerf_state:
             raise FileError(
-                f"Sheet {number} is drawn with its kerf {sheet.kerf_state}, and the list says "
-                f"{kerf_state}. Draw all sheets the same way."
+                "Sheet {number} is drawn with its kerf {kerf_state}, and the list "
+                "says {kerf_state_2}. Draw all sheets the same way.",
+                number=number,
+                kerf_state=sheet.kerf_state,
+                kerf_state_2=kerf_state,
             )
 
 
@@ -165,14 +169,21 @@ def _check(file: Path, rows: int, sheets: int) -> None:
     try:
         root = ElementTree.parse(file).getroot()
     except ElementTree.ParseError as error:
-        raise FileError(f"The cut list was not written whole ({error}). Save it again.") from error
+        raise FileError(
+            "The cut list was not written whole ({error}). Save it again.",
+            error=error,
+        ) from error
     found = len(root.findall(".//table[@id='pieces']/tbody/tr"))
     pictures = root.findall(".//{http://www.w3.org/2000/svg}svg")
     drawn = len(root.findall(".//figure/{http://www.w3.org/2000/svg}svg"))
     if (found, drawn, len(pictures)) != (rows, sheets, rows + sheets):
         raise FileError(
-            f"The cut list reads back with {found} pieces on {drawn} sheets, and {rows} on "
-            f"{sheets} were meant. Save it again."
+            "The cut list reads back with {found} pieces on {drawn} sheets, and "
+            "{rows} on {sheets} were meant. Save it again.",
+            found=found,
+            drawn=drawn,
+            rows=rows,
+            sheets=sheets,
         )
 
 

@@ -64,9 +64,16 @@ def write_dxf(
         If the file cannot be written or does not read back as drawn.
     """
     if version not in ("R2010", "R12") or unit not in INSUNITS:
-        raise FileError(f"DXF {version} in {unit} is not written here. Use R2010 or R12, mm or in.")
+        raise FileError(
+            "DXF {version} in {unit} is not written here. Use R2010 or R12, mm or in.",
+            version=version,
+            unit=unit,
+        )
     if entities not in ("segments", "polylines"):
-        raise FileError(f"DXF entities are segments or polylines, not {entities}.")
+        raise FileError(
+            "DXF entities are segments or polylines, not {entities}.",
+            entities=entities,
+        )
     check_target(path, overwrite, ".dxf")
     square = measuring_square(drawing, SQUARES_MM[unit]) if version == "R12" else None
     data = document_bytes(drawing, version, unit, entities == "polylines", square)

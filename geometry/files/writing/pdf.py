@@ -90,7 +90,10 @@ def write_pdf_template(
         If there is no such paper, the drawing needs more than 200 pages, or it cannot be written.
     """
     if paper not in PAPERS_MM:
-        raise FileError(f"There is no paper “{paper}” here. Choose A4 or Letter.")
+        raise FileError(
+            "There is no paper “{paper}” here. Choose A4 or Letter.",
+            paper=paper,
+        )
     check_target(path, overwrite, ".pdf")
     upright = PAPERS_MM[paper]
     tiles = min(
@@ -99,8 +102,9 @@ def write_pdf_template(
     )
     if tiles.rows * tiles.columns > MOST_PAGES:
         raise FileError(
-            f"At full size this drawing needs {tiles.rows * tiles.columns} pages of {paper}. "
-            "Save fewer parts at a time."
+            "At full size this drawing needs {rows} pages of {paper}. Save fewer parts at a time.",
+            rows=tiles.rows * tiles.columns,
+            paper=paper,
         )
     used = _used(drawing, tiles)
     pages = [_map_page(drawing, tiles, used)] + [_tile_page(drawing, tiles, *t) for t in used]

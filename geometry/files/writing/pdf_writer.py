@@ -127,7 +127,10 @@ def check_pdf(path: Path, page_count: int) -> None:
         for number, offset in enumerate(offsets, start=1)
     )
     if not whole or data.count(b"/Type /Page ") != page_count:
-        raise FileError(f"“{path.name}” was not written whole. Save it again.")
+        raise FileError(
+            "“{name}” was not written whole. Save it again.",
+            name=path.name,
+        )
 
 
 def _curve(segment: Segment) -> list[str]:

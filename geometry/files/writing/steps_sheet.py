@@ -64,9 +64,18 @@ def write_steps_sheet(
                 back.load()
                 found = back.size
         except (OSError, UnidentifiedImageError) as error:
-            raise FileError(f"“{target}” could not be read back: {error}. Save again.") from error
+            raise FileError(
+                "“{target}” could not be read back: {error}. Save again.",
+                target=target,
+                error=error,
+            ) from error
         if found != size:
-            raise FileError(f"“{target}” came out {found[0]} × {found[1]} pixels. Save again.")
+            raise FileError(
+                "“{target}” came out {found_x} × {found_y} pixels. Save again.",
+                target=target,
+                found_x=found[0],
+                found_y=found[1],
+            )
         return target
 
     return write_whole(target, data.getvalue(), check, overwrite=overwrite)

@@ -42,7 +42,10 @@ def write_svg(
         If the file cannot be written or does not read back as drawn.
     """
     if not (math.isfinite(hairline_mm) and hairline_mm > 0.0):
-        raise FileError(f"The line width is above 0 mm, not {hairline_mm:g} mm. Try 0.1 mm.")
+        raise FileError(
+            "The line width is above 0 mm, not {hairline_mm:g} mm. Try 0.1 mm.",
+            hairline_mm=hairline_mm,
+        )
     check_target(path, overwrite, ".svg")
     data = svg_text(drawing, hairline_mm=hairline_mm).encode("utf-8")
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
@@ -52,7 +55,7 @@ def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True
     """Return the SVG document; without the XML heading it can stand inside a page of HTML."""
     x0, y0, x1, y1 = drawing.bounds_mm
     # The page starts on the file's own digits, so what is read back lies where it was drawn.
-    page = _Page(round(x0, DIGITS), round(y1, DIGITS))
+    page = _UpsideDown(round(x0, DIGITS), round(y1, DIGITS))
     width, height = _text(max(x1 - x0, 1e-3)), _text(max(y1 - y0, 1e-3))
     lines = ['<?xml version="1.0" encoding="UTF-8"?>'] if heading else []
     lines += [
@@ -112,7 +115,7 @@ def _clean(text: str) -> str:
     return "".join(c for c in text if c >= " " or c in "\t\n")
 
 
-class _Page:
+class _UpsideDown:
     """Turns mm, y up, into page units, y down."""
 
     def __init__(self, left: float, top: float) -> None:

@@ -71,7 +71,10 @@ def suggest(
         If the doubt is no length above 0.
     """
     if not (math.isfinite(doubt_mm) and doubt_mm > 0.0):
-        raise OutlineError(f"The doubt must be a length above 0 mm, not {doubt_mm:g} mm. Try 0.1.")
+        raise OutlineError(
+            "The doubt must be a length above 0 mm, not {doubt_mm:g} mm. Try 0.1.",
+            doubt_mm=doubt_mm,
+        )
     freedoms = Freedoms(profile)
     smooth = tangencies(freedoms)
     segments = tuple(profile.segments())

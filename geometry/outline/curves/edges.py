@@ -63,8 +63,10 @@ def _moved_loop(loop: Loop, by_mm: list[float]) -> Loop:
         found = crossings(before, here, old)
         if not found:
             raise OutlineError(
-                f"Edges no longer meet at ({old[0]:.1f}, {old[1]:.1f}) mm when they are moved. "
-                "Move them by less."
+                "Edges no longer meet at ({old_x:.1f}, {old_y:.1f}) mm when they are "
+                "moved. Move them by less.",
+                old_x=old[0],
+                old_y=old[1],
             )
         corners.append(min(found, key=lambda place: math.dist(place, old)))
     pieces = []
@@ -79,7 +81,11 @@ def _moved(segment: Segment, by_mm: float) -> Segment:
         return segment
     if isinstance(segment, Cubic):
         x, y = segment.start
-        raise OutlineError(f"The curve at ({x:.1f}, {y:.1f}) mm is no line or arc to move.")
+        raise OutlineError(
+            "The curve at ({x:.1f}, {y:.1f}) mm is no line or arc to move.",
+            x=x,
+            y=y,
+        )
     if isinstance(segment, Line):
         ux, uy = segment.tangent_at(0.0)
         return Line(
@@ -90,8 +96,11 @@ def _moved(segment: Segment, by_mm: float) -> Segment:
     if radius <= 1e-6:
         x, y = segment.center
         raise OutlineError(
-            f"The arc about ({x:.1f}, {y:.1f}) mm would vanish. Move it by less than "
-            f"{segment.radius_mm:g} mm."
+            "The arc about ({x:.1f}, {y:.1f}) mm would vanish. Move it by less than "
+            "{radius_mm:g} mm.",
+            x=x,
+            y=y,
+            radius_mm=segment.radius_mm,
         )
     return Arc(segment.center, radius, segment.start_rad, segment.sweep_rad)
 
@@ -102,7 +111,9 @@ def _between(original: Segment, curve: Segment, start: Point, end: Point) -> Seg
         if (end[0] - start[0]) * ux + (end[1] - start[1]) * uy <= 0.0:
             x, y = original.start
             raise OutlineError(
-                f"The edge at ({x:.1f}, {y:.1f}) mm would vanish. Move its neighbours by less."
+                "The edge at ({x:.1f}, {y:.1f}) mm would vanish. Move its neighbours by less.",
+                x=x,
+                y=y,
             )
     # The original tells which way round an arc goes, and how far.
     run = np.array([curve.point_at(t) for t in (0.0, 0.25, 0.5, 0.75, 1.0)])

@@ -11,27 +11,46 @@ from .segments import Arc, Line, Segment
 __all__ = ["arc_sector", "circle", "rectangle", "regular_polygon", "ring", "slot"]
 
 ORIGIN: Point = (0.0, 0.0)
+SHORTEST_MM, FARTHEST_MM = 1e-4, 1e6
+"""A kilometre; beyond it a unit has been mistaken, and numbers no longer hold an edge's place."""
 
 
 def _positive(what: str, *sizes_mm: float) -> None:
     for size in sizes_mm:
-        if not (math.isfinite(size) and size > 0.0):
-            raise OutlineError(f"The {what} must be above 0 mm, not {size:g}. Type another size.")
+        if not SHORTEST_MM <= size <= FARTHEST_MM:
+            raise OutlineError(
+                "The {what} must be above 0 mm and no more than a kilometre, not {size:g}. Type "
+                "another size.",
+                what=what,
+                size=size,
+            )
+
+
+def _placed(place: Point, *angles_rad: float) -> None:
+    for number in (*place, *angles_rad):
+        if not abs(number) <= FARTHEST_MM:
+            raise OutlineError(
+                "A shape's place or angle cannot be {number:g}. Type another number.", number=number
+            )
 
 
 def circle(diameter_mm: float, center: Point = ORIGIN) -> Profile:
     """Disc of a diameter."""
     _positive("diameter of a circle", diameter_mm)
+    _placed(center)
     return Profile(Loop.circle(center, diameter_mm / 2.0))
 
 
 def ring(outer_diameter_mm: float, inner_diameter_mm: float, center: Point = ORIGIN) -> Profile:
     """Flat ring: a disc with a concentric bore."""
     _positive("diameters of a ring", outer_diameter_mm, inner_diameter_mm)
+    _placed(center)
     if inner_diameter_mm >= outer_diameter_mm:
         raise OutlineError(
-            f"A ring {outer_diameter_mm:g} mm outside has no room for a bore of "
-            f"{inner_diameter_mm:g} mm. Make the outside larger."
+            "A ring {outer_diameter_mm:g} mm outside has no room for a bore of "
+            "{inner_diameter_mm:g} mm. Make the outside larger.",
+            outer_diameter_mm=outer_diameter_mm,
+            inner_diameter_mm=inner_diameter_mm,
         )
     return Profile(
         Loop.circle(center, outer_diameter_mm / 2.0),
@@ -44,10 +63,15 @@ def rectangle(
 ) -> Profile:
     """Rectangle about its centre, with round corners if a radius is given."""
     _positive("sides of a rectangle", width_mm, height_mm)
+    _placed(center)
     if not 0.0 <= corner_radius_mm <= min(width_mm, height_mm) / 2.0:
         raise OutlineError(
-            f"A rectangle of {width_mm:g} × {height_mm:g} mm takes corner radii from 0 to "
-            f"{min(width_mm, height_mm) / 2.0:g} mm, not {corner_radius_mm:g}."
+            "A rectangle of {width_mm:g} × {height_mm:g} mm takes corner radii from "
+            "0 to {width_mm_2:g} mm, not {corner_radius_mm:g}.",
+            width_mm=width_mm,
+            height_mm=height_mm,
+            width_mm_2=min(width_mm, height_mm) / 2.0,
+            corner_radius_mm=corner_radius_mm,
         )
     (x, y), a, b, r = center, width_mm / 2.0, height_mm / 2.0, corner_radius_mm
     if r == 0.0:
@@ -80,9 +104,12 @@ def slot(
 ) -> Profile:
     """Slot with round ends; the length is over all."""
     _positive("length and width of a slot", length_mm, width_mm)
+    _placed(center, angle_rad)
     if length_mm <= width_mm:
         raise OutlineError(
-            f"A slot {width_mm:g} mm wide must be longer than that over all, not {length_mm:g} mm."
+            "A slot {width_mm:g} mm wide must be longer than that over all, not {length_mm:g} mm.",
+            width_mm=width_mm,
+            length_mm=length_mm,
         )
     r, reach = width_mm / 2.0, (length_mm - width_mm) / 2.0
     ends = [(center[0] + reach, center[1]), (center[0] - reach, center[1])]
@@ -98,8 +125,12 @@ def regular_polygon(
 ) -> Profile:
     """Regular polygon; the first corner lies at ``angle_rad``."""
     _positive("diameter of a polygon", diameter_mm)
+    _placed(center, angle_rad)
     if sides < 3:
-        raise OutlineError(f"A polygon has at least 3 sides, not {sides}.")
+        raise OutlineError(
+            "A polygon has at least 3 sides, not {sides}.",
+            sides=sides,
+        )
     radius = diameter_mm / 2.0
     if across == "flats":
         radius /= math.cos(math.pi / sides)
@@ -119,10 +150,13 @@ def arc_sector(
 ) -> Profile:
     """Part of a ring between two angles; with an inner diameter of 0, a slice of a disc."""
     _positive("outer diameter of a sector", outer_diameter_mm)
+    _placed(center, start_rad)
     if not 0.0 <= inner_diameter_mm < outer_diameter_mm:
         raise OutlineError(
-            f"The inner diameter of a sector lies from 0 to below {outer_diameter_mm:g} mm, "
-            f"not at {inner_diameter_mm:g}."
+            "The inner diameter of a sector lies from 0 to below "
+            "{outer_diameter_mm:g} mm, not at {inner_diameter_mm:g}.",
+            outer_diameter_mm=outer_diameter_mm,
+            inner_diameter_mm=inner_diameter_mm,
         )
     if not 0.0 < sweep_rad < 2.0 * math.pi:
         raise OutlineError("A sector sweeps more than 0° and less than 360°; use a ring for all.")

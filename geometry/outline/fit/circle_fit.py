@@ -92,8 +92,10 @@ def fit_circle(points_mm: Points) -> Circle:
     if best is None or best[0][2] > 1e5:
         x, y = mean
         raise OutlineError(
-            f"The points around ({x:.3f}, {y:.3f}) mm lie on one line and make no circle. "
-            "Pick points along a curve."
+            "The points around ({x:.3f}, {y:.3f}) mm lie on one line and make no "
+            "circle. Pick points along a curve.",
+            x=x,
+            y=y,
         )
     (x, y, radius), cost = best
     return Circle(

@@ -66,12 +66,15 @@ def fit_ring(
     """
     if character not in CHARACTERS:
         raise OutlineError(
-            f"The character is {' or '.join(CHARACTERS)}, not {character!r}. Choose one of them."
+            "The character is {names}, not {character!r}. Choose one of them.",
+            names=" or ".join(CHARACTERS),
+            character=character,
         )
     ring = _clean(ring_mm, tolerance_mm, closed=True)
     if len(ring) < 3:
         raise OutlineError(
-            f"An outline needs three different corners, not {len(ring)}. Add corners."
+            "An outline needs three different corners, not {ring_count}. Add corners.",
+            ring_count=len(ring),
         )
     whole = _whole_circle(ring, tolerance_mm)
     if whole is not None:
@@ -193,7 +196,8 @@ def _clean(points_mm: Points, tolerance_mm: float, *, closed: bool) -> Points:
     """Finite points without repeats."""
     if not (tolerance_mm > 0.0 and math.isfinite(tolerance_mm)):
         raise OutlineError(
-            f"The tolerance must be a positive length, not {tolerance_mm} mm. Try 0.1 mm."
+            "The tolerance must be a positive length, not {tolerance_mm} mm. Try 0.1 mm.",
+            tolerance_mm=tolerance_mm,
         )
     points = as_points(points_mm)
     following = np.roll(points, -1, axis=0)

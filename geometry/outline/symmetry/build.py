@@ -90,8 +90,9 @@ def orbits(loops: tuple[Loop, ...], copies: list[Matrix]) -> list[list[int]]:
             if away[partner] > 0.5 * sizes[k] + 1.0:
                 x, y = middles[k]
                 raise SymmetryError(
-                    f"The hole {math.hypot(x, y):.1f} mm from the axis or centre has no partner "
-                    "on the other side. Add the missing hole, or leave this one out."
+                    "The hole {hypot:.1f} mm from the axis or centre has no partner "
+                    "on the other side. Add the missing hole, or leave this one out.",
+                    hypot=math.hypot(x, y),
                 )
             partners.append(partner)
         seen.update(partners)

@@ -71,6 +71,9 @@ def fair_factor(worst_mm: float, size_mm: float) -> int:
         If the size is no length above 0.
     """
     if not (math.isfinite(size_mm) and size_mm > 0.0):
-        raise OutlineError(f"The size must be a length above 0 mm, not {size_mm:g} mm.")
+        raise OutlineError(
+            "The size must be a length above 0 mm, not {size_mm:g} mm.",
+            size_mm=size_mm,
+        )
     wanted = SHOWN_SHARE * size_mm / max(worst_mm, 1e-9)
     return max((f for f in FACTORS if f <= wanted), default=1)

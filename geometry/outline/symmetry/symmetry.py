@@ -187,20 +187,26 @@ def _check_request(
 ) -> None:
     if kind not in ("mirror", "rotational", "dihedral"):
         raise SymmetryError(
-            f'Symmetry is "mirror", "rotational" or "dihedral", not "{kind}". Choose one.'
+            'Symmetry is "mirror", "rotational" or "dihedral", not "{kind}". Choose one.',
+            kind=kind,
         )
     if keep not in ("average", "first", "second"):
-        raise SymmetryError(f'Keep "average", "first" or "second", not "{keep}". Choose one.')
+        raise SymmetryError(
+            'Keep "average", "first" or "second", not "{keep}". Choose one.',
+            keep=keep,
+        )
     if kind != "mirror" and (order < 2 or order != int(order)):
         raise SymmetryError(
-            f"A shape turns onto itself 2, 3, 4 … times in one turn, not {order}. "
-            "Give a whole number from 2."
+            "A shape turns onto itself 2, 3, 4 … times in one turn, not {order}. "
+            "Give a whole number from 2.",
+            order=order,
         )
     if kind == "mirror" and about is not None and not isinstance(about, Axis):
         raise SymmetryError("A mirror needs an axis: a point and an angle. Give both or neither.")
     if not tolerance_mm > 0.0:
         raise SymmetryError(
-            f"The tolerance must be a positive length, not {tolerance_mm} mm. Try 0.1 mm."
+            "The tolerance must be a positive length, not {tolerance_mm} mm. Try 0.1 mm.",
+            tolerance_mm=tolerance_mm,
         )
 
 
@@ -209,8 +215,10 @@ def _check_uncrossed(profile: Profile) -> None:
     if "elf-intersection" in why:
         x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
         raise SymmetryError(
-            f"The outline crosses or touches itself at ({x:.2f}, {y:.2f}) mm. "
-            "Move its nodes apart there."
+            "The outline crosses or touches itself at ({x:.2f}, {y:.2f}) mm. Move "
+            "its nodes apart there.",
+            x=x,
+            y=y,
         )
 
 
