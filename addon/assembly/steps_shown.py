@@ -20,6 +20,7 @@ from ..blender.extents import corners_mm
 from ..blender.units import to_blender
 from ..state.graph import check_holds
 from ..state.things import fixture_objects, part_objects
+from .placed import is_left_out
 
 __all__ = ["remove_steps", "show_steps", "step_pictures", "steps_shown"]
 
@@ -124,8 +125,8 @@ def _ordered(context: bpy.types.Context) -> tuple[list[bpy.types.Object], list[S
         raise AssemblyError("No order of assembly is known. Check the assembly first.")
     if not check_holds(context):
         raise AssemblyError("Something has changed since the order was found. Check again.")
-    counted = [o for o in part_objects(context) if not o.flatwright_check.unplaced]
-    counted = [o for o in counted if not o.flatwright_part.trial]
+    pushed = {entry.thing for step in settings.steps for entry in step.pushed}
+    counted = [o for o in part_objects(context) if o in pushed or not is_left_out(o)]
     things = [*counted, *(thing for thing, _ in fixture_objects(context))]
     index = {thing: i for i, thing in enumerate(things)}
     steps = [

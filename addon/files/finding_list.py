@@ -30,7 +30,7 @@ def store_findings(context: bpy.types.Context, found: Sequence[Objection]) -> No
         finding.place_mm = one.place[:2]
         finding.thing, finding.frame = one.thing, one.frame or one.thing
         about = f": {one.thing.name}" if one.thing is not None else ""
-        finding.label = f"{one.rule.title()}{about}"
+        finding.label = f"{one.rule.capitalize()}{about}"
     settings.index = 0
     settings.checked = True
     made(context, "findings")

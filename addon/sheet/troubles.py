@@ -40,7 +40,10 @@ AROUND_MM = 240.0
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """One thing wrong: "overlap", "close", "outside" or "lost", at a place on its sheet (mm)."""
+    """One thing wrong: "overlap", "close", "outside" or "lost", at a place on its sheet (mm).
+
+    What ``stops`` cannot be cut so; a gap or a margin that is not kept can.
+    """
 
     state: str
     sheet: str
@@ -48,6 +51,7 @@ class Trouble:
     at_mm: tuple[float, float]
     label: str
     sentence: str
+    stops: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +80,8 @@ def troubles(context: bpy.types.Context) -> tuple[Trouble, ...]:
 
 
 def first_trouble(context: bpy.types.Context) -> str:
-    """What is wrong on the sheets first; "" for nothing. What lies too close is no failure."""
-    wrong = (one.sentence for one in troubles(context) if one.state != "close")
+    """What is wrong on the sheets first, so that they cannot be cut; "" for nothing."""
+    wrong = (one.sentence for one in troubles(context) if one.stops)
     return next(wrong, "")
 
 
@@ -182,18 +186,21 @@ def _found(context: bpy.types.Context, sheet: bpy.types.Object) -> tuple[Trouble
         if pair.area_mm2 > 0.0:
             state, said = "overlap", f"{both} lie on each other. Move one of them off the other."
         label = _label("Overlap" if state == "overlap" else "Too Close", pair.where_mm)
-        found.append(Trouble(state, sheet.name, names, pair.where_mm, label, said))
+        stops = state == "overlap"
+        found.append(Trouble(state, sheet.name, names, pair.where_mm, label, said, stops))
     margin = show_length(settings.margin_mm, context.scene)
     for thing, placement in zip(things, placements, strict=True):
         alone = Layout((Sheet((placement,), 0.0),), stock)
         for place in outside_sheet(alone, settings.margin_mm - SLACK_MM):
             name = placement.piece.name
             said = f"{name} reaches into the margin of {margin}. Move it onto the sheet."
-            word = "Margin"
+            word, stops = "Margin", False
             if outside_sheet(alone, -SLACK_MM):
-                said, word = f"{name} leaves the sheet. Move it back, or lay out again.", "Outside"
+                said = f"{name} leaves the sheet. Move it back, or lay out again."
+                word, stops = "Outside", True
             label = _label(word, place)
-            found.append(Trouble("outside", sheet.name, (thing.name,), place, label, said))
+            pieces = (thing.name,)
+            found.append(Trouble("outside", sheet.name, pieces, place, label, said, stops))
     return tuple(found)
 
 

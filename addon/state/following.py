@@ -214,6 +214,9 @@ def _open_file(*_: Any) -> None:
     """In another file neither does how long it took."""
     _seconds.clear()
     _forget()
+    if bpy.app.background:
+        # No timer comes by; what a window does in a moment is done now.
+        catch_up()
 
 
 @persistent

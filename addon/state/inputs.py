@@ -9,7 +9,7 @@ import bpy
 from ..blender.poses import moved_by, world_matrix
 from ..blender.units import blender_per_mm
 from .marks import Ingredient, Ingredients, order_of
-from .stored import curve_digest, digest, mesh_figures, pose_figures, truth_of
+from .stored import curve_digest, curve_figures, digest, mesh_figures, pose_figures, truth_of
 from .things import (
     fixture_objects,
     is_hidden,
@@ -60,7 +60,7 @@ def built(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     for thing in things:
         outline = thing.flatwright_part.outline
         rows = found[thing] = [
-            Ingredient("shape", digest(curve_digest(thing), _sizes(thing))),
+            _shape(thing),
             Ingredient("stock", _stock(scene, thing.flatwright_part.stock, SLOTS)),
         ]
         if outline is not None and not is_linked(thing):
@@ -89,8 +89,7 @@ def checked(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     for thing in part_objects(context):
         if not thing.flatwright_part.trial:
             stock = _stock(scene, thing.flatwright_part.stock, ("thickness_mm",))
-            shape = Ingredient("shape", curve_digest(thing))
-            found[thing] = [shape, Ingredient("stock", stock), _pose(thing)]
+            found[thing] = [_shape(thing), Ingredient("stock", stock), _pose(thing)]
     _add_fixtures(context, found)
     for thing, required_mm in fixture_objects(context):
         found[thing].append(Ingredient("required", digest(required_mm)))
@@ -109,7 +108,7 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     for thing in parts_to_cut(context):
         cutting = (*CUTTING, "sheet_height_mm")
         stock = _stock(scene, thing.flatwright_part.stock, cutting)
-        found[thing] = [Ingredient("shape", curve_digest(thing)), Ingredient("stock", stock)]
+        found[thing] = [_shape(thing), Ingredient("stock", stock)]
     for sheet in sheet_objects(context):
         for piece in pieces_of(sheet):
             told = digest(curve_digest(piece), _sizes(piece))
@@ -168,18 +167,28 @@ def _add_fixtures(context: bpy.types.Context, found: Ingredients) -> None:
         found.setdefault(thing, []).append(Ingredient("fixture", truth_of(thing), figures))
 
 
+def _shape(thing: Thing) -> Ingredient:
+    """A part's curve: rebuilt on another computer, its last digits may differ."""
+    told = digest(curve_digest(thing), _sizes(thing))
+    return Ingredient("shape", told, partial(_shape_figures, thing))
+
+
+def _shape_figures(thing: Thing) -> tuple[float, ...]:
+    return (*curve_figures(thing), *_sizes(thing))
+
+
 def _pose(thing: Thing) -> Ingredient:
     """Where a thing stands: bit for bit if nothing but what is stored places it."""
     stored = None if moved_by(thing) else digest(world_matrix(thing).tobytes())
     return Ingredient("pose", stored, partial(pose_figures, thing))
 
 
-def _sizes(thing: Thing) -> list[Any]:
+def _sizes(thing: Thing) -> list[float]:
     """What makes an object's curve seen in another size than its own, bit for bit."""
     one: Thing | None = thing
-    found: list[Any] = []
+    found: list[float] = []
     while one is not None:
-        found.append((*one.scale, *one.delta_scale))
+        found += [*one.scale, *one.delta_scale]
         one = one.parent
     return found
 

@@ -44,8 +44,9 @@ class Ingredient:
     figures: Callable[[], Sequence[float]] | None = None
 
     def as_record(self) -> list[Any]:
-        """As it is kept."""
-        return [self.digest, list(self.figures()) if self.figures is not None else None]
+        """As it is kept: the figures as a text, which is read only where the digests differ."""
+        figures = self.figures() if self.figures is not None else ()
+        return [self.digest, " ".join(map(repr, figures))]
 
     def is_as(self, kept: Sequence[Any]) -> bool:
         """Whether it is still what was kept."""
@@ -54,9 +55,10 @@ class Ingredient:
             return True
         if self.figures is None or not figures:
             return False
+        then = [float(figure) for figure in figures.split()]
         now = self.figures()
-        return len(now) == len(figures) and all(
-            abs(a - b) <= SAME_MM for a, b in zip(now, figures, strict=True)
+        return len(now) == len(then) and all(
+            abs(a - b) <= SAME_MM for a, b in zip(now, then, strict=True)
         )
 
 

@@ -7,8 +7,9 @@ from typing import Any
 import bpy
 from bpy.app.handlers import persistent
 
-from ...geometry.errors import FileError
+from ...geometry.errors import FileError, FlatwrightError
 from ..blender.curves import RECORD
+from ..blender.poses import world_matrix
 from .graph import made
 from .things import fixture_objects, outline_objects, part_objects, photo_objects, sheet_objects
 
@@ -24,17 +25,33 @@ def _to_1(scene: bpy.types.Scene) -> None:
     with bpy.context.temp_override(scene=scene, view_layer=scene.view_layers[0]):
         context = bpy.context
         settings = scene.flatwright_assembly
-        if settings.checked and settings.checked_scene == _checked_in_0_1_0(context):
+        context.view_layer.update()
+        # What was hidden then had its place from Blender; hidden now, only what is stored tells it.
+        told = {_checked_in_0_1_0(context, place) for place in (_evaluated, _stored)}
+        if settings.checked and settings.checked_scene in told:
             made(context, "check")
         if sheet_objects(context):
             made(context, "sheets")
 
 
-def _checked_in_0_1_0(context: bpy.types.Context) -> str:
+def _evaluated(thing: bpy.types.Object) -> Any:
+    return thing.matrix_world
+
+
+def _stored(thing: bpy.types.Object) -> Any:
+    try:
+        return world_matrix(thing)
+    except FlatwrightError:
+        return thing.matrix_world
+
+
+def _checked_in_0_1_0(
+    context: bpy.types.Context, place_of: Callable[[bpy.types.Object], Any]
+) -> str:
     standing = fixture_objects(context)
     told = [f"{thing.name} {required_mm:g}" for thing, required_mm in standing]
     for thing in [*part_objects(context), *(thing for thing, _ in standing)]:
-        place = [f"{value:.6f}" for row in thing.matrix_world for value in row]
+        place = [f"{value:.6f}" for row in place_of(thing) for value in row]
         told.append(f"{thing.name} {thing.data.get(RECORD, '')} {' '.join(place)}")
     return hashlib.sha256("\n".join(told).encode()).hexdigest()
 

@@ -18,10 +18,11 @@ from ..blender.poses import moved_by, world_matrix
 from ..blender.units import blender_per_mm
 from .cache import kept_of
 
-__all__ = ["curve_digest", "digest", "mesh_figures", "pose_figures", "truth_of"]
+__all__ = ["curve_digest", "curve_figures", "digest", "mesh_figures", "pose_figures", "truth_of"]
 
-BLOCKS = 128
-"""A mesh is compared by so many runs of its vertices, so that no dent is lost among the others."""
+BLOCKS, FEWER = 128, 16
+"""Meshes and curves are compared by so many runs of their points, so that no dent is lost among
+the others."""
 REACH_MM = 500.0
 """Half a board: single precision turns a place so far out by less than 1e-4 mm."""
 SEEN_ALONE = {"name", "show_expanded", "is_active", "use_pin_to_last", "persistent_uid"}
@@ -112,13 +113,29 @@ def mesh_figures(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[f
         vertices, triangles = read_mesh(context, thing)
     except FlatwrightError:
         return ()
-    signs = np.random.default_rng(1).choice((-1.0, 1.0), len(vertices))
-    starts = np.unique(np.linspace(0, len(vertices), BLOCKS + 1).astype(np.int64)[:-1])
-    sums = np.add.reduceat(vertices * signs[:, None], starts, axis=0)
     bounds = (vertices.min(axis=0), vertices.max(axis=0), vertices.mean(axis=0))
     # How corners are joined is whole numbers: 48 bits of their digest are one exact figure.
     joined = float(int(digest(triangles.tobytes())[:12], 16))
-    return (float(len(vertices)), joined, *np.concatenate(bounds).tolist(), *sums.ravel().tolist())
+    return (*_sums(vertices, BLOCKS), joined, *np.concatenate(bounds).tolist())
+
+
+def curve_figures(thing: bpy.types.Object) -> tuple[float, ...]:
+    """Figures of an object's curve in its own axes, in mm; none where it is no curve any more."""
+    if not isinstance(thing.data, bpy.types.Curve):
+        return ()
+    thickness, *flat = points_of(thing.data).astype(np.float64) / blender_per_mm()
+    joined = [float(len(spline.bezier_points)) for spline in thing.data.splines]
+    return (*_sums(np.array(flat).reshape(-1, 3), FEWER), float(thickness), *joined)
+
+
+def _sums(places: np.ndarray, blocks: int) -> tuple[float, ...]:
+    """Count of (N, 3) places and their sums, with signs, over so many runs of them."""
+    if not len(places):
+        return (0.0,)
+    signs = np.random.default_rng(1).choice((-1.0, 1.0), len(places))
+    starts = np.unique(np.linspace(0, len(places), blocks + 1).astype(np.int64)[:-1])
+    sums = np.add.reduceat(places * signs[:, None], starts, axis=0)
+    return (float(len(places)), *sums.ravel().tolist())
 
 
 def pose_figures(thing: bpy.types.Object) -> tuple[float, ...]:

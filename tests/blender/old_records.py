@@ -210,7 +210,7 @@ class Readers:
         suggesting = self.of("outline.suggestion_record")
         asked = [o for o in bpy.context.scene.objects if o.flatwright_suggestions.items]
         return {
-            "assembly": self.of("state.current").check_holds(bpy.context),
+            "assembly": self.of("state.graph").check_holds(bpy.context),
             "cutting": self.of("files.finding_list").findings_hold(bpy.context),
             "suggestions": {o.name: suggesting.suggestions_hold(o) for o in asked},
         }

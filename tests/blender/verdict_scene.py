@@ -1,5 +1,4 @@
-"""A small job to try the verdict on: a ball, a plate with a hole round it, and what is asked of it.
-"""
+"""A small job to try the verdict on: a ball, a plate with a hole round it, what is asked of it."""
 
 from importlib import import_module
 
