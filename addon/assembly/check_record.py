@@ -50,8 +50,10 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
     """Store what the check found; return a report level and a sentence."""
     things, check, said = found
     settings = context.scene.flatwright_assembly
+    settings.unplaced.clear()
     for thing in part_objects(context):
-        thing.flatwright_check.unplaced = thing not in things and not thing.flatwright_part.trial
+        if thing not in things and not thing.flatwright_part.trial:
+            settings.unplaced.add().thing = thing
     for number, thing in enumerate(things):
         _store_gap(thing.flatwright_check, check, number)
     settings.checked, settings.opening = True, ""
@@ -164,8 +166,8 @@ def _verdict(
     if math.isfinite(check.least_gap_mm):
         gap = show_length(check.least_gap_mm)
         words.insert(0, reported("Least gap to the fixture {size}.", size=gap))
-    unplaced = [o.name for o in part_objects(context) if o.flatwright_check.unplaced]
+    unplaced = context.scene.flatwright_assembly.unplaced
     if unplaced:
-        names = ", ".join(unplaced)
+        names = ", ".join(entry.thing.name for entry in unplaced)
         words.append(reported("Not placed and left out: {names}.", names=names))
     return "INFO", " ".join(words)

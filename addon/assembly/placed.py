@@ -10,7 +10,7 @@ from ..blender.units import blender_per_mm
 from ..part.part_objects import half_thickness, stock_named
 from ..state.things import fixture_objects, live_joints, part_objects
 
-__all__ = ["is_left_out", "placed_parts"]
+__all__ = ["left_out", "placed_parts"]
 
 NEAR_MM = 5.0
 """A part that lies no farther than the required gap and this from the fixture or a placed part
@@ -53,9 +53,10 @@ def placed_parts(context: bpy.types.Context) -> list[bpy.types.Object]:
     return [thing for thing in things if thing in counts] if counts else things
 
 
-def is_left_out(thing: bpy.types.Object) -> bool:
-    """Whether the last check left a part out: a test piece, or one that was never placed."""
-    return bool(thing.flatwright_part.trial or thing.flatwright_check.unplaced)
+def left_out(scene: bpy.types.Scene) -> set[bpy.types.Object]:
+    """What the last check left out: test pieces, and parts that were never placed."""
+    unplaced = {entry.thing for entry in scene.flatwright_assembly.unplaced}
+    return unplaced | {o for o in scene.objects if o.flatwright_part.trial}
 
 
 def _lies_as_made(context: bpy.types.Context, thing: bpy.types.Object) -> bool:

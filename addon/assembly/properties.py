@@ -253,6 +253,8 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     steps: CollectionProperty(type=FLATWRIGHT_PG_step)
     checked: BoolProperty()
     checked_scene: StringProperty()
+    unplaced: CollectionProperty(type=FLATWRIGHT_PG_thing)
+    """Parts that still lay on the mat, where they were made, and were left out of the check."""
     shows_check: BoolProperty(
         name="Show in Viewport",
         description="Write gaps and findings at the parts, while the check still holds",
@@ -289,8 +291,6 @@ class FLATWRIGHT_PG_check(bpy.types.PropertyGroup):
     """What the last check found for one part."""
 
     checked: BoolProperty()
-    unplaced: BoolProperty()
-    """It still lay on the mat, where it was made, and was left out."""
     reaches: BoolProperty()
     gap_mm: FloatProperty()
     required_mm: FloatProperty()

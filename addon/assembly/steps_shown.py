@@ -20,7 +20,7 @@ from ..blender.extents import corners_mm
 from ..blender.units import to_blender
 from ..state.graph import check_holds
 from ..state.things import fixture_objects, part_objects
-from .placed import is_left_out
+from .placed import left_out
 
 __all__ = ["remove_steps", "show_steps", "step_pictures", "steps_shown"]
 
@@ -126,7 +126,8 @@ def _ordered(context: bpy.types.Context) -> tuple[list[bpy.types.Object], list[S
     if not check_holds(context):
         raise AssemblyError("Something has changed since the order was found. Check again.")
     pushed = {entry.thing for step in settings.steps for entry in step.pushed}
-    counted = [o for o in part_objects(context) if o in pushed or not is_left_out(o)]
+    aside = left_out(context.scene) - pushed
+    counted = [o for o in part_objects(context) if o not in aside]
     things = [*counted, *(thing for thing, _ in fixture_objects(context))]
     index = {thing: i for i, thing in enumerate(things)}
     steps = [

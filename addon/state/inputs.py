@@ -1,5 +1,6 @@
 """What each result is made from, read from the scene as it is now."""
 
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
@@ -57,11 +58,12 @@ def built(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     posed = {thing for joint in joints for thing in (joint.a, joint.b)}
     to_fixture = {thing for thing in things if is_fitted(thing)}
     found: Ingredients = {None: [Ingredient("settings", digest(blender_per_mm()))]}
+    stocks = _stocks(scene, SLOTS)
     for thing in things:
         outline = thing.flatwright_part.outline
         rows = found[thing] = [
             _shape(thing),
-            Ingredient("stock", _stock(scene, thing.flatwright_part.stock, SLOTS)),
+            Ingredient("stock", stocks[thing.flatwright_part.stock]),
         ]
         if outline is not None and not is_linked(thing):
             rows.append(Ingredient("outline", digest(curve_digest(outline), _sizes(outline))))
@@ -86,10 +88,11 @@ def checked(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     found: Ingredients = {
         None: [Ingredient("settings", digest(settings.fixture_moves, blender_per_mm()))]
     }
+    stocks = _stocks(scene, ("thickness_mm",))
     for thing in part_objects(context):
         if not thing.flatwright_part.trial:
-            stock = _stock(scene, thing.flatwright_part.stock, ("thickness_mm",))
-            found[thing] = [_shape(thing), Ingredient("stock", stock), _pose(thing)]
+            stock = Ingredient("stock", stocks[thing.flatwright_part.stock])
+            found[thing] = [_shape(thing), stock, _pose(thing)]
     _add_fixtures(context, found)
     for thing, required_mm in fixture_objects(context):
         found[thing].append(Ingredient("required", digest(required_mm)))
@@ -105,10 +108,9 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     found: Ingredients = {
         None: [Ingredient("settings", digest(layout.correct_kerf, ways, blender_per_mm()))]
     }
+    stocks = _stocks(scene, (*CUTTING, "sheet_height_mm"))
     for thing in parts_to_cut(context):
-        cutting = (*CUTTING, "sheet_height_mm")
-        stock = _stock(scene, thing.flatwright_part.stock, cutting)
-        found[thing] = [_shape(thing), Ingredient("stock", stock)]
+        found[thing] = [_shape(thing), Ingredient("stock", stocks[thing.flatwright_part.stock])]
     for sheet in sheet_objects(context):
         for piece in pieces_of(sheet):
             told = digest(curve_digest(piece), _sizes(piece))
@@ -119,9 +121,9 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
 def saved(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     """The files: the pieces, and where they lie on their sheets."""
     found: Ingredients = {None: [Ingredient("settings", digest(blender_per_mm()))]}
+    stocks = _stocks(context.scene, ("kerf_mm", "thickness_mm"))
     for sheet in sheet_objects(context):
-        stock = _stock(context.scene, sheet.flatwright_sheet.stock, ("kerf_mm", "thickness_mm"))
-        found[sheet] = [Ingredient("stock", stock)]
+        found[sheet] = [Ingredient("stock", stocks[sheet.flatwright_sheet.stock])]
         for piece in pieces_of(sheet):
             # Where a sheet stands in the scene is nothing to its files.
             place = digest(*(tuple(row) for row in piece.matrix_basis))
@@ -133,7 +135,7 @@ def found_before_cutting(context: bpy.types.Context, order: Sequence[Thing]) -> 
     """The check before cutting: parts, stocks and what of them was measured, sheets, assembly."""
     scene = context.scene
     found = saved(context, order)
-    stocks = [_stock(scene, stock.name, STOCK) for stock in scene.flatwright_stocks]
+    stocks = sorted(_stocks(scene, STOCK).values())
     measured = [sorted(stock.measured) for stock in scene.flatwright_stocks]
     decided = [(o.flatwright_part.when_hidden, is_hidden(o)) for o in part_objects(context)]
     asked = digest(stocks, measured, decided, blender_per_mm())
@@ -193,9 +195,10 @@ def _sizes(thing: Thing) -> list[float]:
     return found
 
 
-def _stock(scene: Scene, name: str, fields: Sequence[str]) -> str:
-    stock = scene.flatwright_stocks.get(name)
-    return digest(*(getattr(stock, field, None) for field in fields))
+def _stocks(scene: Scene, fields: Sequence[str]) -> dict[str, str]:
+    """What stocks say of themselves, shortened to compare, by their names; "" for a lost one."""
+    found = {s.name: digest(*(getattr(s, f) for f in fields)) for s in scene.flatwright_stocks}
+    return defaultdict(str, found)
 
 
 def _joint(joint: Any, numbers: dict[Thing, int]) -> tuple[Any, ...]:

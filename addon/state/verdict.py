@@ -145,6 +145,7 @@ def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
             template = IN_DOUBT["one" if doubts == 1 else "more"]
             yield _says("caution", "in doubt", template, thing, number=doubts)
     if needs_check(context):
+        unplaced = {entry.thing for entry in scene.flatwright_assembly.unplaced}
         for thing in things:
-            if thing.flatwright_check.unplaced:
+            if thing in unplaced:
                 yield _says("caution", "not placed", NOT_PLACED, thing)
