@@ -4,7 +4,6 @@ import math
 
 import shapely
 from numpy.typing import ArrayLike
-from shapely.geometry.base import BaseGeometry
 
 from ...arrays import Points
 from ...errors import AssemblyError
@@ -18,11 +17,18 @@ FIT_MM = 0.01
 """How closely lines and arcs follow the widened shadow; added, so that the gap is never less."""
 CHORD = 0.1
 """How far chords of a widened corner, and a simplified rim, may lie off; as a share of the fit."""
+QUARTER = 32
+"""Chords to a quarter round where an outline is fitted to them."""
 _known: Memo[tuple[Profile, ...]] = Memo(1024)
 
 
 def fixture_cuts(
-    part: Part, vertices_mm: ArrayLike, triangles: ArrayLike, clearance_mm: float = 0.0
+    part: Part,
+    vertices_mm: ArrayLike,
+    triangles: ArrayLike,
+    clearance_mm: float = 0.0,
+    *,
+    fitted: bool = False,
 ) -> tuple[Profile, ...]:
     """Return what a part must lose, in its own x, y, to clear the fixture.
 
@@ -38,6 +44,9 @@ def fixture_cuts(
         The fixture in world mm.
     clearance_mm
         Gap to leave all round; below 0 to press the part on.
+    fitted
+        Fit lines, arcs and curves to the rim as a whole, as files of 0.1.0 have it, instead of
+        following it; about ten times as slow and within the same tolerance.
 
     Raises
     ------
@@ -49,17 +58,19 @@ def fixture_cuts(
     vertices, corners = as_mesh(vertices_mm, triangles)
     key = mesh_key(vertices, corners)
     return _known.get(
-        (part_key(part), part.name, key, clearance_mm),
+        (part_key(part), part.name, key, clearance_mm, fitted),
         (part.profile,),
-        lambda: _cuts(part, (vertices, corners, key), clearance_mm),
+        lambda: _cuts(part, (vertices, corners, key), clearance_mm, fitted),
     )
 
 
 def _cuts(
-    part: Part, mesh: tuple[Points, IntArray, bytes], clearance_mm: float
+    part: Part, mesh: tuple[Points, IntArray, bytes], clearance_mm: float, fitted: bool
 ) -> tuple[Profile, ...]:
     shadow = kept_silhouette(*mesh, as_pose(part.pose), part.stock.thickness_mm)
-    grown = _widened(shadow.geometry, clearance_mm + FIT_MM)
+    by_mm = clearance_mm + FIT_MM
+    quarter = QUARTER if fitted else _chords(by_mm)
+    grown = shadow.geometry.buffer(by_mm, quad_segs=quarter)
     whole = part.profile.polygon(FIT_MM)
     cuts = []
     for piece in shapely.get_parts(grown):
@@ -73,13 +84,16 @@ def _cuts(
             )
         if filled.intersection(whole).area > FIT_MM**2:
             simple = filled.simplify(CHORD * FIT_MM)
-            cuts.append(followed(simple, (1.0 - 2.0 * CHORD) * FIT_MM))
+            cuts.append(
+                Profile.from_polygon(simple, (1.0 - CHORD) * FIT_MM)
+                if fitted
+                else followed(simple, (1.0 - 2.0 * CHORD) * FIT_MM)
+            )
     return tuple(cuts)
 
 
-def _widened(shadow: BaseGeometry, by_mm: float) -> BaseGeometry:
-    """A shadow widened all round, its corners rounded by chords that are near enough."""
-    off = min(CHORD * FIT_MM / max(abs(by_mm), FIT_MM), 1.0)
+def _chords(radius_mm: float) -> int:
+    """Chords to a quarter round of a widened corner, near enough to it."""
+    off = min(CHORD * FIT_MM / max(abs(radius_mm), FIT_MM), 1.0)
     # A chord of a turn φ lies r (1 - cos φ/2) inside its arc.
-    quarter = math.ceil(0.25 * math.pi / math.acos(1.0 - off))
-    return shadow.buffer(by_mm, quad_segs=quarter)
+    return math.ceil(0.25 * math.pi / math.acos(1.0 - off))

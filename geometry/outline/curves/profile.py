@@ -187,8 +187,12 @@ class Loop:
         return Loop(tuple(s.transformed(matrix) for s in self.segments))
 
     def flatten(self, tolerance_mm: float = 0.01) -> Points:
-        """(N, 2) corners of a polygon whose chords stay within ``tolerance_mm``."""
-        return np.concatenate([s.flatten(tolerance_mm) for s in self.segments])
+        """(N, 2) corners, three at least, of a polygon whose chords stay within ``tolerance_mm``."""
+        corners = np.concatenate([s.flatten(tolerance_mm) for s in self.segments])
+        if len(corners) > 2:
+            return corners
+        # Two segments flatter than the tolerance: their middles tell them apart.
+        return np.array([s.point_at(t) for s in self.segments for t in (0.0, 0.5)])
 
     def nodes(self) -> Points:
         """(N, 2) start points of the segments."""
