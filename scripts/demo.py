@@ -173,8 +173,6 @@ def assembly(bpy, log: Log, package: str) -> None:  # noqa: ANN001
         bpy.ops.flatwright.join_parts()
         settings = scene.flatwright_assembly
         log.say(f"{settings.laps} cross-laps")
-        for width in truth.slot_widths_mm(package, rib):
-            log.compare("slot width", width, cradle.PLYWOOD.thickness_mm, "mm", 0.001)
     with log.stage("Check", "clearances, overlaps and an order"):
         bpy.ops.flatwright.check_assembly()
         for thing in scene.objects:
@@ -211,7 +209,22 @@ def files(bpy, log: Log) -> None:  # noqa: ANN001
         }
         for name, bore_mm in wanted.items():
             drawn_mm = truth.nearest_circle_mm(dxf, bore_mm - kerf_mm)
-            log.compare(f"{name} as cut (drawn + kerf)", drawn_mm + kerf_mm, bore_mm, "mm", 0.05)
+            log.compare(f"{name} as cut (drawn + kerf)", drawn_mm + kerf_mm, bore_mm, "mm", 0.002)
+        slots = truth.slot_widths_mm(dxf)
+        wanted_slots = 2 * cradle.RIB_COUNT * 2
+        if len(slots) != wanted_slots:
+            log.fail(f"{len(slots)} slots are in the file, not {wanted_slots}")
+        for what, width in (
+            ("narrowest", min(slots, default=0.0)),
+            ("widest", max(slots, default=0.0)),
+        ):
+            log.compare(
+                f"{what} of {len(slots)} slots as cut (drawn + kerf)",
+                width + kerf_mm,
+                cradle.PLYWOOD.thickness_mm,
+                "mm",
+                0.002,
+            )
 
 
 def pictures(bpy, log: Log, package: str) -> None:  # noqa: ANN001

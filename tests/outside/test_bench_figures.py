@@ -111,12 +111,12 @@ def test_rounded_corners_of_a_card_would_tell_a_wrong_scale():
     assert sharp.report.mm_per_px / bench.report.mm_per_px == pytest.approx(1.0242, abs=1e-4)
 
 
-def test_two_marks_scale_like_the_trades_own_rule():
-    # Common practice: a photo's 100 mm that measures 0.8703 of it is enlarged by
-    # 100 / 0.8703 = 114.902907 %.
-    bench = bench_from_length(SIZE, (1500.0, 1500.0), (2370.3, 1500.0), 100.0)
-    # A pixel taken for 0.1 mm would show 87.03 mm; the bench's own scale corrects it.
-    assert 100.0 * bench.report.mm_per_px / 0.1 == pytest.approx(114.902907, abs=5e-6)
+def test_two_marks_scale_by_the_rule_of_three():
+    # 250 mm over 800 px: 0.3125 mm a pixel, and 32 px are 10 mm.
+    bench = bench_from_length(SIZE, (1500.0, 1500.0), (2300.0, 1500.0), 250.0)
+    assert bench.report.mm_per_px == pytest.approx(0.3125, abs=1e-9)
+    ends = bench.to_plane([[1500.0, 1500.0], [1532.0, 1500.0]])
+    assert ends[1, 0] - ends[0, 0] == pytest.approx(10.0, abs=1e-6)
 
 
 def test_doubt_of_two_marks_follows_the_law_of_propagation():
