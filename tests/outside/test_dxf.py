@@ -82,7 +82,8 @@ def test_a_quarter_turn_over_a_100_mm_chord(tmp_path):
 
 @pytest.mark.parametrize(
     ("unit", "code", "measurement"),
-    # The published DXF reference, $INSUNITS: 1 inches, 4 millimetres; $MEASUREMENT 0 English, 1 metric (from memory).
+    # The published DXF reference, $INSUNITS: 1 inches, 4 millimetres; $MEASUREMENT 0 English,
+    # 1 metric (from memory).
     [("mm", "4", "1"), ("in", "1", "0")],
 )
 def test_r2010_states_unit_and_version(tmp_path, unit, code, measurement):
