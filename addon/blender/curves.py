@@ -38,6 +38,8 @@ SAME_MM = 2e-4
 
 CROSSING_MM = 0.02
 """Chords this near the curve show where it crosses itself."""
+SMALLEST_MM2 = 1e-6
+"""A loop of less is no opening, and no tool could cut it."""
 OFF_PLANE_MM = 0.05
 """A 3D curve may leave its plane by so little and still be flat."""
 
@@ -124,6 +126,15 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     if recorded is not None:
         return recorded
     found = sorted((loop_from_knots(k) for k in loops), key=lambda x: -abs(x.signed_area_mm2))
+    if abs(found[-1].signed_area_mm2) < SMALLEST_MM2:
+        x, y = found[-1].segments[0].start
+        raise OutlineError(
+            "The outline “{name}” has a loop at ({x:.2f}, {y:.2f}) mm that encloses nothing. "
+            "Delete it in Edit Mode, or draw on.",
+            name=curve.name,
+            x=x,
+            y=y,
+        )
     profile = Profile(found[0], tuple(found[1:]))
     _refuse_crossing(profile, curve.name)
     return profile

@@ -187,7 +187,7 @@ class Loop:
         return Loop(tuple(s.transformed(matrix) for s in self.segments))
 
     def flatten(self, tolerance_mm: float = 0.01) -> Points:
-        """(N, 2) corners, three at least, of a polygon; its chords stay within ``tolerance_mm``."""
+        """(N, 2) corners of a polygon, three at least; chords stay within ``tolerance_mm``."""
         corners = np.concatenate([s.flatten(tolerance_mm) for s in self.segments])
         if len(corners) > 2:
             return corners
