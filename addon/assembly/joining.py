@@ -168,8 +168,10 @@ def swapping(context: bpy.types.Context) -> Joining:
         joint = settings.joints[number]
         if joint.is_asleep:
             raise AssemblyError(
-                f"“{joint.a.name}” does not end at the face of “{joint.b.name}”, so the tabs "
-                "cannot change sides. The joint is as it was."
+                "“{name}” does not end at the face of “{name_2}”, so the tabs cannot "
+                "change sides. The joint is as it was.",
+                name=joint.a.name,
+                name_2=joint.b.name,
             )
     except Exception:
         _swap(settings.joints[number])

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from ...errors import FileError
 from ...part.stock import FITS, Stock
+from ...sentences import legible
 from ...sheet.placement import Piece
 from .. import names
 from ..compose import drawing
@@ -197,7 +198,7 @@ def _shapes(counts: Mapping[Operation, int]) -> str:
 
 
 def _clean(text: str) -> str:
-    return escape("".join(c for c in text if c >= " "))
+    return escape("".join(c for c in legible(text) if c >= " "))
 
 
 def _mind(stock: Stock) -> str:
