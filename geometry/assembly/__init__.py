@@ -3,6 +3,7 @@
 from .fixture import Axis, FixtureCircle, find_axis, fixture_circle
 from .joints import (
     CrossLap,
+    FingerRule,
     Joinery,
     Joint,
     TabRule,
@@ -32,6 +33,7 @@ __all__ = [
     "Axis",
     "Clearance",
     "CrossLap",
+    "FingerRule",
     "FixtureCircle",
     "Interference",
     "Joinery",

@@ -3,6 +3,7 @@
 from .bundles import copies_along_lines
 from .crosslap import CrossLap, Opens, cross_lap, cross_laps
 from .cuts import Crumb, apply_cuts
+from .fingers import FingerRule
 from .fixture_cut import fixture_cuts
 from .joinery import Joinery, join_parts
 from .joint import Joint, Shares
@@ -18,6 +19,7 @@ __all__ = [
     "Connection",
     "CrossLap",
     "Crumb",
+    "FingerRule",
     "Joinery",
     "Joint",
     "JointKind",
