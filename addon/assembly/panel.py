@@ -150,13 +150,14 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
     @classmethod
     def is_done(cls, context: bpy.types.Context) -> bool:
         settings = context.scene.flatwright_assembly
-        return bool(settings.laps or settings.tabbed)
+        return any(joint.figures and not joint.is_asleep for joint in settings.joints)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, settings = self.layout, context.scene.flatwright_assembly
         column = layout.column(align=True)
         column.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
         column.operator("flatwright.tab_parts", icon="SNAP_EDGE")
+        column.operator("flatwright.finger_parts", icon="MOD_EDGESPLIT")
         column = layout.column()
         column.use_property_split = True
         column.use_property_decorate = False

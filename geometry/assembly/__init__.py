@@ -1,5 +1,6 @@
 """Assembly: flat parts posed around the object they must fit."""
 
+from .boxes import BoxRule, box_boards
 from .fixture import Axis, FixtureCircle, find_axis, fixture_circle
 from .joints import (
     CrossLap,
@@ -10,6 +11,7 @@ from .joints import (
     apply_cuts,
     cross_lap,
     cross_laps,
+    finger_joint,
     fixture_cuts,
     join_parts,
     meeting_pairs,
@@ -31,6 +33,7 @@ from .solids import (
 
 __all__ = [
     "Axis",
+    "BoxRule",
     "Clearance",
     "CrossLap",
     "FingerRule",
@@ -46,11 +49,13 @@ __all__ = [
     "apply_cuts",
     "around_axis",
     "assembly_order",
+    "box_boards",
     "clearance",
     "clearance_to_shadow",
     "cross_lap",
     "cross_laps",
     "find_axis",
+    "finger_joint",
     "fixture_circle",
     "fixture_cuts",
     "interference",
