@@ -100,7 +100,8 @@ def _taken_back(context: bpy.types.Context, things: list[bpy.types.Object], kept
             joints.remove(len(joints) - 1)
         for thing in things:
             for gone in (thing.flatwright_part.outline, thing):
-                bpy.data.curves.remove(gone.data)
+                curve: Any = gone.data
+                bpy.data.curves.remove(curve)
 
 
 def draw_add_box(self: bpy.types.Menu, context: bpy.types.Context) -> None:
