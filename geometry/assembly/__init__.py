@@ -1,7 +1,7 @@
 """Assembly: flat parts posed around the object they must fit."""
 
 from .boxes import BoxRule, box_boards
-from .fixture import Axis, FixtureCircle, find_axis, fixture_circle
+from .fixture import FixtureAxis, FixtureCircle, find_axis, fixture_circle
 from .joints import (
     CrossLap,
     FingerRule,
@@ -32,11 +32,11 @@ from .solids import (
 )
 
 __all__ = [
-    "Axis",
     "BoxRule",
     "Clearance",
     "CrossLap",
     "FingerRule",
+    "FixtureAxis",
     "FixtureCircle",
     "Interference",
     "Joinery",
