@@ -63,7 +63,8 @@ def fixture_circle(
     pose, thickness_mm
         The part: (4, 4) part to world, and its thickness.
     axis
-        An `FixtureAxis`, or (point, direction) in the world; without one, the circle may lie anywhere.
+        A `FixtureAxis`, or (point, direction) in the world; without one, the circle may lie
+        anywhere.
 
     Raises
     ------
