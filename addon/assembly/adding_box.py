@@ -4,12 +4,11 @@ from typing import Any
 
 import bpy
 from bpy.props import EnumProperty, FloatProperty
-from mathutils import Matrix
 
-from ...geometry.assembly import BoxRule, Part, box_boards
+from ...geometry.assembly import BoxRule, Part, box_boards, twins_of
 from ..blender.meshes import set_pose_mm
 from ..blender.selecting import select_only
-from ..blender.units import given_length, typed_length
+from ..blender.units import given_length, to_mm, typed_length
 from ..locale.words import translated
 from ..outline.outline_objects import add_outline
 from ..part.part_objects import add_part, stock_named
@@ -60,11 +59,14 @@ class FLATWRIGHT_OT_add_box(LongWork, bpy.types.Operator):
     def stages(self, context: bpy.types.Context) -> Stages:
         sizes = [given_length(self, name) for name in ("width", "depth", "height")]
         stock = active_stock(context.scene)
-        parts, joints = box_boards(
-            BoxRule(*sizes, self.sizes, self.top), stock_named(context.scene, stock.name)
-        )
+        x, y, z = (to_mm(c) for c in context.scene.cursor.location)
+        rule = BoxRule(*sizes, self.sizes, self.top, foot_mm=(x, y, z))
+        parts, joints = box_boards(rule, stock_named(context.scene, stock.name))
         kept = len(context.scene.flatwright_assembly.joints)
-        things = [_added(context, part, stock) for part in parts]
+        things: list[bpy.types.Object] = []
+        for part, first in zip(parts, twins_of(parts, joints), strict=True):
+            twin = things[first] if first < len(things) else None
+            things.append(_added(context, part, stock, twin))
         settings = context.scene.flatwright_assembly
         with paused():
             for wanted in joints:
@@ -82,13 +84,19 @@ class FLATWRIGHT_OT_add_box(LongWork, bpy.types.Operator):
             thing.select_set(True)
 
 
-def _added(context: bpy.types.Context, part: Part, stock: Any) -> bpy.types.Object:
-    """One board as a part, its outline out of sight where it was drawn."""
-    outline = add_outline(context, f"{part.name} outline", part.profile)
-    thing = add_part(context, outline, stock, part.name)
-    outline.hide_set(True)
+def _added(
+    context: bpy.types.Context, part: Part, stock: Any, twin: bpy.types.Object | None
+) -> bpy.types.Object:
+    """One board as a part, a copy of another or with an outline, which is put out of sight."""
+    if twin is None:
+        outline = add_outline(context, f"{part.name} outline", part.profile)
+        thing = add_part(context, outline, stock, part.name)
+        outline.hide_set(True)
+    else:
+        thing = twin.copy()
+        thing.name = part.name
+        context.collection.objects.link(thing)
     set_pose_mm(thing, part.pose)
-    thing.matrix_world = Matrix.Translation(context.scene.cursor.location) @ thing.matrix_world
     return thing
 
 
@@ -98,10 +106,10 @@ def _taken_back(context: bpy.types.Context, things: list[bpy.types.Object], kept
     with paused():
         while len(joints) > kept:
             joints.remove(len(joints) - 1)
-        for thing in things:
-            for gone in (thing.flatwright_part.outline, thing):
-                curve: Any = gone.data
-                bpy.data.curves.remove(curve)
+        curves: set[Any] = {thing.data for thing in things}
+        curves |= {thing.flatwright_part.outline.data for thing in things}
+        for curve in curves:
+            bpy.data.curves.remove(curve)
 
 
 def draw_add_box(self: bpy.types.Menu, context: bpy.types.Context) -> None:

@@ -1,6 +1,6 @@
 """Assembly: flat parts posed around the object they must fit."""
 
-from .boxes import BoxRule, box_boards
+from .boxes import BoxRule, box_boards, twins_of
 from .fixture import FixtureAxis, FixtureCircle, find_axis, fixture_circle
 from .joints import (
     CrossLap,
@@ -67,4 +67,5 @@ __all__ = [
     "stand_on_axis",
     "tabbed_pairs",
     "turn_about_axis",
+    "twins_of",
 ]

@@ -2,6 +2,8 @@
 
 import itertools
 import math
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,7 +16,7 @@ from ..part.stock import Stock
 from .joints import FingerRule, Joint
 from .solids import Part
 
-__all__ = ["BoxRule", "box_boards"]
+__all__ = ["BoxRule", "box_boards", "twins_of"]
 
 RIM = 3.0
 """Width of a lid's inner rim in thicknesses of the board: common practice, no source."""
@@ -29,7 +31,8 @@ class BoxRule:
 
     "closed": a sixth board, joined like the others. "open": none. "lid": a board that lies on the
     walls, with a rim glued under it that reaches inside; ``play_mm`` is what the rim is smaller
-    than the hollow, all told. The height of a box with a lid includes the lid.
+    than the hollow, all told. The height of a box with a lid includes the lid. ``foot_mm`` is the
+    place in the world in the middle under its bottom.
     """
 
     width_mm: float
@@ -38,12 +41,13 @@ class BoxRule:
     sizes: Literal["outside", "inside"] = "outside"
     top: Literal["closed", "open", "lid"] = "closed"
     play_mm: float = 0.4
+    foot_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 def box_boards(
     rule: BoxRule, stock: Stock, clearance_mm: float = 0.0, fingers: FingerRule | None = None
 ) -> tuple[list[Part], list[Joint]]:
-    """Return the boards of a box that stands on z = 0 around the z axis, and their finger joints.
+    """Return the boards of a box that stands upright, and the finger joints between them.
 
     Parameters
     ----------
@@ -86,7 +90,29 @@ def box_boards(
     ]
     if rule.top == "lid":
         parts += _lid(rule, size, stock)
+    for part in parts:
+        part.pose[:3, 3] += rule.foot_mm
     return parts, joints
+
+
+def twins_of(parts: Sequence[Part], joints: Sequence[Joint]) -> list[int]:
+    """For each board the first that is joined alike, so that one shape does for both; or itself.
+
+    Opposite boards of a box are as large, drawn the same way round and joined at the same edges.
+    """
+    edges = Counter(index for joint in joints for index in (joint.a, joint.b))
+    first: list[int] = []
+    for index, part in enumerate(parts):
+        turn = part.pose[:3, :3]
+        alike = (
+            i
+            for i in range(index)
+            if edges[i] == edges[index] > 0
+            and np.array_equal(parts[i].pose[:3, :3], turn)
+            and parts[i].profile == part.profile
+        )
+        first.append(next(alike, index))
+    return first
 
 
 def _outside(rule: BoxRule, thickness: float) -> FloatArray:

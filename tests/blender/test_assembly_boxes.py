@@ -35,12 +35,15 @@ def test_a_box_is_added_joined_and_goes_together(stock, top, boards, joints):
         "FINISHED"
     }
     assert len(parts()) == boards
+    # Opposite boards are copies of one shape; the lid and its rim have their own.
+    assert len({part.data for part in parts()}) == (3 if top == "closed" else 5)
     assert len(settings().joints) == joints
     assert all(j.kind == "finger" and "fingers of" in j.figures for j in settings().joints)
     found = check()
     assert found.interferences == 0
     assert found.is_clear
     assert found.steps
+    assert not found.remarks
 
 
 def test_fingers_follow_their_number_and_a_thicker_stock(stock):

@@ -5,7 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from geometry.assembly import BoxRule, FingerRule, box_boards, finger_joint, join_parts
+from geometry.assembly import (
+    BoxRule,
+    FingerRule,
+    box_boards,
+    finger_joint,
+    join_parts,
+    twins_of,
+)
 from geometry.assembly.check import check_assembly
 from geometry.errors import AssemblyError, PartsDoNotMeetError
 from geometry.part import Stock
@@ -54,6 +61,13 @@ def test_inside_sizes_are_those_of_the_hollow(top):
     assert np.subtract(high, low) == pytest.approx((108.0, 78.0, 50.0 + lid))
 
 
+def test_a_box_stands_where_its_foot_is():
+    parts, _ = built(BoxRule(120.0, 80.0, 60.0, foot_mm=(10.0, -20.0, 5.0)))
+    low, high = bounds(parts)
+    assert low == pytest.approx((-50.0, -60.0, 5.0))
+    assert high == pytest.approx((70.0, 20.0, 65.0))
+
+
 def test_a_lid_lies_on_the_walls_and_its_rim_reaches_inside_with_play():
     parts, _ = built(BoxRule(120.0, 80.0, 60.0, top="lid", play_mm=0.6))
     lid, rim = parts[-2:]
@@ -69,6 +83,9 @@ def test_a_lid_lies_on_the_walls_and_its_rim_reaches_inside_with_play():
 
 
 def test_opposite_boards_are_one_shape():
+    parts, joints = box_boards(BoxRule(120.0, 80.0, 60.0, top="lid"), FOUR)
+    # Left, right, front, back, bottom; and the lid, as large as the bottom, with no joint.
+    assert twins_of(parts, joints) == [0, 0, 2, 2, 4, 5, 6]
     parts, _ = built(BoxRule(120.0, 80.0, 60.0))
     for one, other in zip(parts[::2], parts[1::2], strict=True):
         difference = one.profile.polygon().symmetric_difference(other.profile.polygon())
@@ -124,3 +141,10 @@ def test_clearance_widens_every_gap_by_as_much():
     assert not check_assembly(
         [replace(p, profile=q) for p, q in zip(parts, made.profiles, strict=True)], []
     ).clashes
+
+
+@pytest.mark.parametrize("clearance", [-0.05, 0.0, 0.1])
+@pytest.mark.parametrize("top", ["closed", "open", "lid"])
+def test_nothing_is_dropped_from_a_box(top, clearance):
+    parts, joints = box_boards(BoxRule(120.0, 80.0, 60.0, top=top), FOUR, clearance)
+    assert not any(join_parts(parts, joints).crumbs)

@@ -18,6 +18,8 @@ __all__ = ["Crumb", "apply_cuts", "apply_tabs", "cut_shape"]
 CARRIES = 0.5
 """A loose piece with this share of what holds a joint is not dropped: the joint would lose most of
 its hold (an assumption, no source)."""
+NOTHING_MM2 = 0.01
+"""A loose piece below this, a tenth of a mm square, is rounding: every kerf takes it."""
 TOUCH_MM = 0.01
 """A cut this near a loose piece bounds it; true curves and chords are far nearer."""
 _known: "Memo[tuple[Profile, tuple[Crumb, ...]]]" = Memo(1024)
@@ -125,7 +127,7 @@ def _without(shape: Workpiece, cuts: Sequence[Profile]) -> tuple[Profile, tuple[
     whole = flat(profile)
     region = shapely.difference(whole, _united(cuts))
     pieces = sorted(shapely.get_parts(region), key=lambda piece: -piece.area)
-    pieces = [piece for piece in pieces if piece.geom_type == "Polygon"]
+    pieces = [p for p in pieces if p.geom_type == "Polygon" and p.area > NOTHING_MM2]
     crumbs = []
     for piece in pieces[1:]:
         causes = _causes(shape, piece, pieces[0])
