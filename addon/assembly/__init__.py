@@ -21,6 +21,7 @@ from .joints import (
     FLATWRIGHT_OT_swap_joint,
     FLATWRIGHT_OT_tab_parts,
 )
+from .layering import FLATWRIGHT_OT_layer_part
 from .operators import (
     FLATWRIGHT_OT_add_fixture,
     FLATWRIGHT_OT_check_assembly,
@@ -91,6 +92,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_tab_parts,
         FLATWRIGHT_OT_finger_parts,
         FLATWRIGHT_OT_add_box,
+        FLATWRIGHT_OT_layer_part,
         FLATWRIGHT_OT_open_slots,
         FLATWRIGHT_OT_remove_joint,
         FLATWRIGHT_OT_separate_parts,

@@ -137,6 +137,7 @@ class FLATWRIGHT_PT_placing(StagePanel, bpy.types.Panel):
         column = self.layout.column(align=True)
         column.operator("flatwright.array_parts", icon="MOD_ARRAY")
         column.operator("flatwright.mirror_parts", icon="MOD_MIRROR")
+        column.operator("flatwright.layer_part", icon="MOD_SOLIDIFY")
         parts = part_objects(context)
         shapes = len({thing.data.name for thing in parts})
         self.figures(("Parts", str(len(parts))), ("Different Shapes", str(shapes)))

@@ -17,6 +17,7 @@ from .joints import (
     meeting_pairs,
     tabbed_pairs,
 )
+from .layers import LayerRule, layered_parts
 from .placing import around_axis, lie_across_axis, stand_on_axis, turn_about_axis
 from .sequence import Order, Step, assembly_order
 from .solids import (
@@ -41,6 +42,7 @@ __all__ = [
     "Interference",
     "Joinery",
     "Joint",
+    "LayerRule",
     "Order",
     "Part",
     "Silhouette",
@@ -60,6 +62,7 @@ __all__ = [
     "fixture_cuts",
     "interference",
     "join_parts",
+    "layered_parts",
     "lie_across_axis",
     "meeting_pairs",
     "silhouette",

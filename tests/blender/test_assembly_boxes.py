@@ -1,4 +1,4 @@
-"""Finger joints and boxes in Blender: added in one act, changed, checked, and refused whole."""
+"""Finger joints, boxes and layers in Blender: made in one act, changed, checked, refused whole."""
 
 import bpy
 import pytest
@@ -65,3 +65,31 @@ def test_boards_that_meet_at_an_edge_are_found_and_others_refused(stock, plate):
     with pytest.raises(RuntimeError, match="Give larger sizes"):
         bpy.ops.flatwright.add_box(width_mm=4.0, depth_mm=90.0, height_mm=70.0)
     assert len(parts()) == 5
+
+
+def test_a_ring_is_made_of_three_layers_where_it_stood(package, plate):
+    from importlib import import_module
+
+    shapes = import_module(f"{package}.geometry.outline")
+    ring = plate("Ring", lift=30.0, shape=shapes.ring(120.0, 80.0))
+    middle = ring.matrix_world.translation.z / MM
+    ring.select_set(True)
+    assert bpy.ops.flatwright.layer_part(count=3, dowel_mm=5.0) == {"FINISHED"}
+    layers = sorted(parts(), key=lambda part: part.name)
+    assert [layer.name for layer in layers] == ["Ring A", "Ring B", "Ring C"]
+    heights = [layer.matrix_world.translation.z / MM for layer in layers]
+    assert heights == pytest.approx([middle - 3.0, middle, middle + 3.0], abs=1e-4)
+    # The bore and two dowels.
+    assert {len(layer.data.splines) for layer in layers} == {4}
+    assert check().is_clear
+    assert settings().interferences == 0
+
+
+def test_layers_of_a_joined_part_are_refused_and_nothing_changes(stock):
+    bpy.ops.flatwright.add_box(width_mm=150.0, depth_mm=90.0, height_mm=70.0, top="open")
+    bpy.ops.object.select_all(action="DESELECT")
+    bpy.data.objects["Bottom"].select_set(True)
+    before = {thing.name for thing in bpy.data.objects}
+    with pytest.raises(RuntimeError, match="is joined to other parts"):
+        bpy.ops.flatwright.layer_part(count=2)
+    assert {thing.name for thing in bpy.data.objects} == before
