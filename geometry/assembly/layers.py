@@ -16,7 +16,7 @@ __all__ = ["LayerRule", "dowel_places", "layered_parts"]
 
 WEB = 1.0
 """Material kept round a dowel's hole, in its diameters: common practice, no source."""
-FLAT_MM = 0.01
+CHORD_MM = 0.01
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -47,7 +47,7 @@ def dowel_places(profile: Profile, diameter_mm: float, count: int) -> tuple[Poin
         If the outline has no room for them.
     """
     inset = (0.5 + WEB) * diameter_mm
-    room = profile.polygon(FLAT_MM).buffer(-inset, quad_segs=16)
+    room = profile.polygon(CHORD_MM).buffer(-inset, quad_segs=16)
     corners = shapely.get_coordinates(room)
     if len(corners) == 0:
         raise AssemblyError(

@@ -127,17 +127,7 @@ def finger_joint(
             first=first,
             second=second,
         )
-    sides, along = [], []
-    for band, other, names in (
-        (meet.a, meet.b, (first, second)),
-        (meet.b, meet.a, (second, first)),
-    ):
-        side = body_side(band, *names)
-        level, ends = edge_at(band, side, *names)
-        shoulder = side * 0.5 * band.width_mm
-        depth = _depth(band, other, meet.angle_rad, rule)
-        sides.append(_Side(band, side, level, shoulder, shoulder - side * depth))
-        along.append(ends)
+    sides, along = _at_edge(meet, rule, (first, second))
     shared = [
         (max(p[0], q[0]), min(p[1], q[1]))
         for p in along[0]
@@ -159,7 +149,22 @@ def finger_joint(
             second=second,
             angle_deg=math.degrees(meet.angle_rad),
         )
-    return _built(meet, (sides[0], sides[1]), sorted(shared), clearance_mm, rule)
+    return _built(meet, sides, sorted(shared), clearance_mm, rule)
+
+
+def _at_edge(
+    meet: Meeting, rule: FingerRule, names: tuple[str, str]
+) -> tuple[tuple[_Side, _Side], list[list[Interval]]]:
+    """Both boards at the edge, and the stretches along which each ends at the other."""
+    sides, along = [], []
+    for band, other, called in ((meet.a, meet.b, names), (meet.b, meet.a, names[::-1])):
+        side = body_side(band, *called)
+        level, ends = edge_at(band, side, *called)
+        shoulder = side * 0.5 * band.width_mm
+        depth = _depth(band, other, meet.angle_rad, rule)
+        sides.append(_Side(band, side, level, shoulder, shoulder - side * depth))
+        along.append(ends)
+    return (sides[0], sides[1]), along
 
 
 def _check(rule: FingerRule, clearance_mm: float) -> None:
