@@ -21,7 +21,7 @@ if __name__ == "__main__":
 import manifold3d  # noqa: E402
 import numpy as np  # noqa: E402
 import trimesh  # noqa: E402
-from bench_assembly import assembly, growth, ordering  # noqa: E402
+from bench_assembly import assembly, growth, lattices, ordering  # noqa: E402
 from bench_files import files  # noqa: E402
 from bench_outline import outlines  # noqa: E402
 from bench_photo import grid, memory  # noqa: E402
@@ -235,6 +235,7 @@ def main() -> None:
     files(row, seconds)
     growth()
     ordering()
+    lattices()
 
 
 if __name__ == "__main__":
