@@ -88,11 +88,11 @@ def test_a_hole_too_many_shows_from_the_found_outline_alone():
 
 def test_mm_follow_a_scale_that_changes_over_the_picture():
     def stretched(places):
-        return np.asarray(places) * (0.1, 0.4)
+        return np.asarray(places) * (0.4, 0.1)
 
     away = gaps(box(0, 0, 201, 100), SQUARE, stretched)
     assert away.worst_px == pytest.approx(1.0)
-    assert away.worst_mm == pytest.approx(0.1)
+    assert away.worst_mm == pytest.approx(0.4)
 
 
 def test_within_needs_both_limits():
