@@ -115,7 +115,7 @@ def add_mesh(
     looks: list[Look],
     which: Sequence[int] | None = None,
     uv: Array | None = None,
-) -> None:
+) -> bpy.types.Object:
     """Add a mesh of vertices in mm; ``which`` look each face has, ``uv`` of each vertex."""
     mesh = bpy.data.meshes.new(name)
     mesh.from_pydata((np.asarray(vertices) * UNIT).tolist(), [], faces)
@@ -129,19 +129,21 @@ def add_mesh(
         layer = mesh.uv_layers.new(name="uv")
         layer.data.foreach_set("uv", uv[corners].astype(np.float32).ravel())
     mesh.update()
-    bpy.context.collection.objects.link(bpy.data.objects.new(name, mesh))
+    added = bpy.data.objects.new(name, mesh)
+    bpy.context.collection.objects.link(added)
+    return added
 
 
 def add_slab(
     name: str, ring: Array, low: float, high: float, looks: list[Look], uv: Array | None = None
-) -> None:
+) -> bpy.types.Object:
     """Extrude a convex ring; first look on top, last on the sides."""
     n = len(ring)
     vertices = np.vstack((np.column_stack((ring, np.full(n, high))),
                           np.column_stack((ring, np.full(n, low)))))  # fmt: skip
     sides = [(i, n + i, n + (i + 1) % n, (i + 1) % n) for i in range(n)]
     which = [0] + [len(looks) - 1] * n
-    add_mesh(name, vertices, [tuple(range(n)), *sides], looks, which, uv)
+    return add_mesh(name, vertices, [tuple(range(n)), *sides], looks, which, uv)
 
 
 def rounded_rectangle(x0: float, y0: float, x1: float, y1: float, radius: float) -> Array:

@@ -22,7 +22,7 @@ from photo_blender import (
 from photo_camera import pinhole_size
 
 from .boards import board_texture
-from .design import Board, Color, Lamp, Part, Reference, Scene
+from .design import Board, Caster, Color, Lamp, Part, Reference, Scene
 from .faces import face_texture, place_on_face
 from .placing import outline_of
 from .shapes import rings_of
@@ -45,6 +45,8 @@ def render_scene(scene: Scene, samples: int) -> NDArray[np.float32]:
         _part(part, scene.seed)
     if scene.reference is not None:
         _reference(scene.reference)
+    if scene.caster is not None:
+        _caster(scene.caster)
     for lamp in scene.lamps:
         _lamp(lamp)
     fill_light((0.92, 0.95, 1.0), scene.fill)
@@ -102,6 +104,14 @@ def _reference(reference: Reference) -> None:
         ring = local @ np.array([[c, s], [-s, c]]) + reference.place_mm
     look = _matt("reference", reference.color)
     add_slab("reference", ring, 0.0, reference.thick_mm, [look])
+
+
+def _caster(caster: Caster) -> None:
+    low = caster.height_mm
+    plate = add_slab(
+        "bar", np.array(caster.corners_mm), low, low + 2.0, [_matt("bar", (0.3, 0.3, 0.3))]
+    )
+    plate.visible_camera = False
 
 
 def _lamp(lamp: Lamp) -> None:

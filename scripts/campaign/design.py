@@ -1,15 +1,22 @@
 """What a scene holds: board, lights, camera, parts and how the phone develops, in plain values."""
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 from shapely import Polygon
 
 from geometry.bench.camera import Camera
 
-__all__ = ["Board", "Lamp", "Part", "Phone", "Reference", "Scene"]
+__all__ = ["Board", "Caster", "Color", "Lamp", "Part", "Phone", "Reference", "Scene", "color_of"]
 
 Color = tuple[float, float, float]
 """sRGB, each 0..1."""
+
+
+def color_of(values: Iterable[float]) -> Color:
+    """Return three values as a colour, none below 0.02 or above 0.97."""
+    r, g, b = (min(max(float(value), 0.02), 0.97) for value in values)
+    return r, g, b
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +61,17 @@ class Lamp:
     color: Color
     size_mm: float = 0.0
     angle_deg: float = 0.53
+
+
+@dataclass(frozen=True, slots=True)
+class Caster:
+    """Something out of the picture whose shadow falls across it, such as a window's bar.
+
+    A plate whose corners, mm, lie at a height; the phone does not see it.
+    """
+
+    corners_mm: tuple[tuple[float, float], ...]
+    height_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,4 +138,4 @@ class Scene:
     phone: Phone
     parts: tuple[Part, ...]
     reference: Reference | None = None
-    remarks: tuple[str, ...] = field(default=())
+    caster: Caster | None = None

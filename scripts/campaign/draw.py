@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 from photo_camera import looking_at
 
-from .design import Board, Color, Lamp, Phone, Reference, Scene
+from .design import Board, Caster, Color, Lamp, Part, Phone, Reference, Scene, color_of
 from .placing import placed, placed_reference, seen_region
 from .stock import parts_for, printed_card
 
@@ -77,19 +77,39 @@ def draw_scene(seed: int, *, is_printed: bool = False) -> Scene:
     else:
         wanted = parts_for(board, rng)
     parts = placed(wanted, phone.camera, region, reference, rng)
-    desk = tuple(float(v) for v in np.clip(rng.uniform(0.15, 0.5) * rng.uniform(0.7, 1.2, 3), 0, 1))
+    desk = color_of(rng.uniform(0.15, 0.5) * rng.uniform(0.7, 1.2, 3))
     name = f"{'printed' if is_printed else 'scene'}_{seed:02d}"
-    return Scene(name, seed, board, desk, kind, lamps, fill, phone, parts, reference)
+    has_caster = kind in ("sun", "lamp") and rank % 3 != 0
+    caster = _caster(lamps[0], parts[0], np.random.default_rng([19, seed])) if has_caster else None
+    return Scene(name, seed, board, desk, kind, lamps, fill, phone, parts, reference, caster)
+
+
+def _caster(lamp: Lamp, part: Part, rng: Rng) -> Caster:
+    """Return a bar, or the edge of a broad plate, whose shadow falls across the part."""
+    x, y = part.shape.centroid.coords[0]
+    way = np.array(lamp.at_mm) - (0.0 if lamp.size_mm == 0.0 else np.array([x, y, 0.0]))
+    way /= np.linalg.norm(way)
+    over = np.array([x, y, 0.0]) + rng.uniform(120.0, 350.0) * way
+    is_bar = rng.random() < 0.6 or lamp.size_mm > 0.0
+    wide = rng.uniform(8.0, 25.0) if is_bar else 600.0
+    turn = rng.uniform(0.0, math.pi)
+    c, s = math.cos(turn), math.sin(turn)
+    # A bar lies right over the part, a plate with one edge over it.
+    first = -wide / 2.0 if is_bar else 0.0
+    last = first + wide
+    flat = np.array([(-900.0, first), (900.0, first), (900.0, last), (-900.0, last)])
+    ring = flat @ np.array([[c, s], [-s, c]]) + over[:2]
+    return Caster(tuple((float(u), float(v)) for u, v in ring), float(over[2]))
 
 
 def _varied(board: Board, rng: Rng) -> Board:
     """Return the board in another tone, with other broadness and wear of its lines."""
-    tint = rng.uniform(0.88, 1.08) * rng.uniform(0.95, 1.05, 3)
-    color = tuple(float(v) for v in np.clip(board.color * tint, 0.02, 0.96))
+    color = color_of(board.color * (rng.uniform(0.88, 1.08) * rng.uniform(0.95, 1.05, 3)))
+    ink = color_of(board.line * rng.uniform(0.75, 1.05, 3))
     return replace(
         board,
         color=color,
-        line=tuple(float(v) for v in np.clip(board.line * rng.uniform(0.75, 1.05, 3), 0.0, 0.95)),
+        line=ink if board.pitch_mm else board.line,
         line_mm=board.line_mm * rng.uniform(0.75, 1.4),
         wear=board.wear * rng.uniform(0.4, 1.6),
         labels=bool(board.margin_mm > 10.0 and board.pitch_mm and rng.random() < 0.7),

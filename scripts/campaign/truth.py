@@ -31,6 +31,7 @@ def truth_of(scene: Scene) -> dict[str, Any]:
         "light": {
             "kind": scene.light,
             "fill": scene.fill,
+            "has_caster": scene.caster is not None,
             "lamps": [{"at_mm": list(lamp.at_mm), "size_mm": lamp.size_mm} for lamp in scene.lamps],
         },
         "grid_nodes_mm": _listed(nodes),
