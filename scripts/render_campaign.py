@@ -38,12 +38,17 @@ def picture_of(scene: Scene, samples: int) -> NDArray[np.uint8]:
     return develop(drawn, white, scene.seed, room)
 
 
-def save(picture: NDArray[np.uint8], scene: Scene, folder: Path) -> None:
-    """Write the truth, then the picture, each in one step, so nobody reads half of one."""
-    text = json.dumps(truth_of(scene)) + "\n"
+def save_truth(scene: Scene, folder: Path) -> None:
+    """Write the truth in one step, so nobody reads half of it."""
     hasty = folder / f".{scene.name}.tmp"
-    hasty.write_text(text)
+    hasty.write_text(json.dumps(truth_of(scene)) + "\n")
     hasty.replace(folder / f"{scene.name}.truth.json")
+
+
+def save(picture: NDArray[np.uint8], scene: Scene, folder: Path) -> None:
+    """Write the truth, then the picture, in one step too."""
+    save_truth(scene, folder)
+    hasty = folder / f".{scene.name}.tmp"
     Image.fromarray(picture).save(
         hasty, "JPEG", quality=scene.phone.quality, exif=exif_of(scene.phone), subsampling=2
     )
@@ -72,10 +77,14 @@ def main() -> None:
     parser.add_argument("--printed", action="store_true", help="one printed card in each")
     parser.add_argument("--samples", type=int, default=8)
     parser.add_argument("--again", action="store_true", help="also those that are there already")
+    parser.add_argument("--truth-only", action="store_true", help="write no pictures")
     options = parser.parse_args()
     options.out.mkdir(parents=True, exist_ok=True)
     for seed in options.seeds:
         scene = draw_scene(seed, is_printed=options.printed)
+        if options.truth_only:
+            save_truth(scene, options.out)
+            continue
         if (options.out / f"{scene.name}.jpg").exists() and not options.again:
             continue
         start = time.perf_counter()

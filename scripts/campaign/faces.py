@@ -12,6 +12,8 @@ __all__ = ["click_of", "face_texture", "place_on_face"]
 
 Image32 = NDArray[np.float32]
 TEXELS_PER_MM = 10.0
+CLEAR_MM = 1.0
+"""How far from a mark on the face a person clicks at least, where there is room."""
 WORDS = (
     "GLOBE",
     "cradle",
@@ -44,13 +46,21 @@ def click_of(part: Part, seed: int) -> tuple[float, float]:
     is_inside = shapely.contains_xy(shape, *tried.T) & (deep >= 0.6 * circle.length)
     is_inside[0] = True
     tried, deep = tried[is_inside], deep[is_inside]
-    picture = face_texture(part, seed)
+    off = _off_stock(part, seed)
     u, v = np.clip(place_on_face(part, tried), 0.0, 0.999).T
-    row, column = ((1.0 - v) * picture.shape[0]).astype(int), (u * picture.shape[1]).astype(int)
-    off = np.abs(picture[np.clip(row, 0, picture.shape[0] - 1), column] - part.face).max(axis=1)
+    row, column = ((1.0 - v) * off.shape[0]).astype(int), (u * off.shape[1]).astype(int)
+    off = off[np.clip(row, 0, off.shape[0] - 1), column]
     bare = off <= max(float(off.min()), 0.06)
     x, y = tried[bare][np.argmax(deep[bare])]
     return float(x), float(y)
+
+
+def _off_stock(part: Part, seed: int) -> Image32:
+    """(H, W) how far the face's colour is off the bare stock's, the most within `CLEAR_MM`."""
+    off = np.abs(face_texture(part, seed) - np.asarray(part.face, np.float32)).max(axis=2)
+    levels = Image.fromarray((255.0 * np.minimum(off, 1.0)).astype(np.uint8))
+    around = 2 * round(CLEAR_MM * TEXELS_PER_MM) + 1
+    return np.asarray(levels.filter(ImageFilter.MaxFilter(around)), np.float32) / 255.0
 
 
 def _along(part: Part, points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
