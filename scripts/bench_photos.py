@@ -28,6 +28,7 @@ from campaign.measure import (
     verdict,
 )
 from campaign.reading import KnownPart, KnownPhoto, known_photos
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 from shapely import Polygon
 
@@ -229,7 +230,7 @@ def measured(
     )
 
 
-def _where(away: Gaps, is_told: np.ndarray) -> str:
+def _where(away: Gaps, is_told: NDArray[np.bool_]) -> str:
     """Tell the worst place that is far off and that no doubt tells of."""
     silent = np.where(far_off(away) & ~is_told, away.px, 0.0)
     if not silent.any():
@@ -269,7 +270,9 @@ def summary(results: Sequence[PartResult]) -> str:
         f"{sum(r.holes_missed > 0 for r in traced)} with holes missed or too many",
     ]
     if traced:
-        most, worst = (np.median([getattr(r, key) for r in traced]) for key in MEDIANS)
+        most, worst = (
+            np.median([getattr(r, key) for r in traced]) for key in ("most_px", "worst_px")
+        )
         good, doubtful = sum(r.good for r in traced), sum(r.good_marked for r in traced)
         held, stated = sum(r.held for r in traced), sum(r.stated for r in traced)
         share = f"{100 * held / stated:.1f} %" if stated else "none stated"
@@ -282,9 +285,6 @@ def summary(results: Sequence[PartResult]) -> str:
     return "\n".join(lines)
 
 
-MEDIANS = ("most_px", "worst_px")
-
-
 def _draw(
     known: KnownPhoto, part: KnownPart, found: Polygon | None, folder: Path, kind: str
 ) -> None:
@@ -292,7 +292,7 @@ def _draw(
     folder.mkdir(parents=True, exist_ok=True)
     height, width = known.photo.pixels.shape[:2]
     west, south, east, north = part.top.buffer(AROUND_PX).bounds
-    box = [max(int(west), 0), max(int(south), 0), min(int(east), width), min(int(north), height)]
+    box = max(int(west), 0), max(int(south), 0), min(int(east), width), min(int(north), height)
     shown = Image.fromarray(known.photo.pixels).crop(box)
     shown = shown.resize((ZOOM * shown.width, ZOOM * shown.height), Image.Resampling.NEAREST)
     draw = ImageDraw.Draw(shown)
@@ -301,7 +301,7 @@ def _draw(
             # Pixel centres lie half a pixel inside the crop's corner.
             path = (np.asarray(ring.coords) - box[:2] + 0.5) * ZOOM
             draw.line([tuple(place) for place in path], fill=ink)
-    x, y = ((value - low + 0.5) * ZOOM for value, low in zip(part.click_px, box, strict=False))
+    x, y = ((value - low + 0.5) * ZOOM for value, low in zip(part.click_px, box[:2], strict=True))
     draw.line((x - 9, y, x + 9, y), fill=(255, 0, 255), width=2)
     draw.line((x, y - 9, x, y + 9), fill=(255, 0, 255), width=2)
     shown.save(folder / f"{known.name}_{part.name.replace(' ', '_')}_{kind.replace(' ', '_')}.png")

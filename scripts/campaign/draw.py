@@ -124,7 +124,7 @@ def _phone(board: Board, tilt_deg: tuple[float, float], rng: Rng) -> Phone:
         (0.0, 0.0) if rng.random() < 0.3 else (rng.uniform(-0.05, 0.05), rng.uniform(-0.02, 0.02))
     )
     tilt = rng.uniform(*tilt_deg)
-    place = tuple(float(v) for v in rng.uniform(-18.0, 18.0, 2))
+    place = rng.uniform(-18.0, 18.0), rng.uniform(-18.0, 18.0)
     turns = (tilt, rng.uniform(0.0, 360.0), rng.uniform(-8.0, 8.0))
     still = looking_at(SIZE_PX, focal_35mm, lens, place, 100.0, turns)
     camera = looking_at(SIZE_PX, focal_35mm, lens, place, mm_per_px * still.focal_px, turns)

@@ -1,5 +1,7 @@
 """Faces of parts, as pictures: bare stock, pencil, marker, tape, print, whole printed cards."""
 
+from collections.abc import Iterable
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -92,7 +94,7 @@ def face_texture(part: Part, seed: int) -> Image32:
     return np.asarray(soft, np.float32) / 255.0
 
 
-def _ink(color: Color) -> tuple[int, int, int]:
+def _ink(color: Iterable[float]) -> tuple[int, int, int]:
     r, g, b = (int(255 * min(max(value, 0.0), 1.0)) for value in color)
     return r, g, b
 

@@ -77,8 +77,9 @@ class KnownPhoto:
             return self.true_bench()
         size, height = self.photo.size_px, float(known["height_mm"])
         if known["kind"] == "length":
+            first, last = known["ends_px"]
             return bench_from_length(
-                size, *known["ends_px"], known["length_mm"],
+                size, first, last, known["length_mm"],
                 focal_35mm=focal, reference_height_mm=height,
             )  # fmt: skip
         return bench_from_rectangle(
@@ -87,14 +88,16 @@ class KnownPhoto:
         )  # fmt: skip
 
     def true_bench(self) -> Bench:
-        """Return the camera as it was; where the truth holds none, by its four outer crossings."""
+        """Return the camera as it was; where the truth holds none, by its four outer crossings.
+
+        Those leave out the lens, so scales told by them are a little off away from the middle.
+        """
         size, camera = self.photo.size_px, self.facts["camera"]
         if "rotation" in camera:
             x, y = camera["center_px"]
             turn, move = np.array(camera["rotation"]), np.array(camera["translation_mm"])
-            return Bench(
-                size, Camera(camera["focal_px"], (x, y), *camera["distortion"], turn, move)
-            )
+            k1, k2 = camera["distortion"]
+            return Bench(size, Camera(camera["focal_px"], (x, y), k1, k2, turn, move))
         nodes, seen = (np.array(self.facts[key]) for key in ("grid_nodes_mm", "grid_nodes_px"))
         low, high = nodes.min(axis=0), nodes.max(axis=0)
         ring = [low, (high[0], low[1]), high, (low[0], high[1])]
