@@ -34,7 +34,7 @@ from shapely import Polygon
 
 from geometry.bench import Bench
 from geometry.errors import FlatwrightError
-from geometry.outline.trace import trace
+from geometry.outline import trace
 
 __all__ = ["PartResult", "photos"]
 
