@@ -12,14 +12,14 @@ from typing import Any
 import bpy
 
 from ..geometry.errors import FileError, FlatwrightError, PartError, PhotoError
-from ..geometry.files import Remark
+from ..geometry.findings import Finding
 from ..geometry.units import parse_length
-from .bridge.cutfiles import Formats, Saved, checking, saving
-from .bridge.parts import part_objects, rebuild_parts
-from .bridge.sheets import laying
-from .bridge.sheets_shown import show_sheets
+from .assembly.rebuilding import rebuild_parts
+from .files.cut_job import Formats, Saved, checking, saving
 from .measuring import add_measure
-from .sheet.properties import sheet_objects
+from .sheet.layouts import laying
+from .sheet.sheets_shown import show_sheets
+from .state.things import part_objects, sheet_objects
 
 __all__ = ["NOT_READY", "READY", "USAGE", "register", "run", "unregister"]
 
@@ -150,7 +150,7 @@ def _check(options: argparse.Namespace) -> int:
                     "severity": remark.severity,
                     "rule": remark.rule,
                     "sentence": remark.sentence,
-                    "place_mm": [round(c, 3) for c in remark.place],
+                    "place_mm": [round(c, 3) for c in remark.place or ()],
                 }
                 for remark in remarks
             ],
@@ -181,7 +181,7 @@ def _export(options: argparse.Namespace) -> int:
         share_edges=options.share_edges,
     )
     saved: Saved = work(_silent)
-    for remark in saved.remarks:
+    for remark in saved.findings:
         _tell(f"{remark.severity}: {remark.sentence}")
     if not saved.paths:
         _tell("Nothing was written. Mend what stops it, or add --anyway.")
@@ -236,7 +236,7 @@ def _refuse_without_parts(path: Path) -> None:
         raise PartError(f"There is no part in “{path}”. Make one in Blender and save the file.")
 
 
-def _stops(remarks: Sequence[Remark]) -> int:
+def _stops(remarks: Sequence[Finding]) -> int:
     return sum(remark.severity == "stop" for remark in remarks)
 
 

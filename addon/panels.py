@@ -6,9 +6,9 @@ from typing import Any
 import blf
 import bpy
 
-from .bridge.drawing import text_points
-from .bridge.job import next_step
-from .translations import CONTEXT, translated
+from .blender.drawing import text_points
+from .locale.words import CONTEXT, translated
+from .state.job import next_step
 
 __all__ = ["ListRow", "StagePanel"]
 

@@ -1,23 +1,12 @@
 """Register words, preferences and every room in the order of the job; take back in reverse."""
 
-from . import (
-    assembly,
-    bench,
-    commands,
-    files,
-    guide,
-    outline,
-    part,
-    photo,
-    preferences,
-    sheet,
-    translations,
-)
+from . import assembly, bench, commands, files, guide, outline, part, photo, preferences, sheet
+from .locale import words
 
 __all__ = ["register", "unregister"]
 
 ROOMS = (
-    translations,
+    words,
     preferences,
     guide,
     photo,

@@ -1,8 +1,10 @@
 """What can go wrong in a person's hands, each with a sentence that helps.
 
 Every message says what is wrong, where, and what to do next. Nothing is half-done when one is
-raised.
+raised. A message is a template and its values, so that any language can say it.
 """
+
+from .sentences import say
 
 __all__ = [
     "AssemblyError",
@@ -23,7 +25,19 @@ __all__ = [
 
 
 class FlatwrightError(ValueError):
-    """Any mistake a person can make or bad input they can bring."""
+    """Any mistake a person can make or bad input they can bring.
+
+    Parameters
+    ----------
+    template
+        The sentence, with ``{name}`` where a value stands.
+    **values
+        What stands there.
+    """
+
+    def __init__(self, template: str = "", /, **values: object) -> None:
+        super().__init__(say(template, values))
+        self.template, self.values = template, values
 
 
 class UnitError(FlatwrightError):

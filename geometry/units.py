@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 import re
 from fractions import Fraction
 
 from .errors import UnitError
 
-__all__ = ["MM_PER_UNIT", "format_length", "parse_length"]
+__all__ = ["MM_PER_UNIT", "parse_length"]
 
 MM_PER_UNIT = {
     "µm": Fraction(1, 1000),
@@ -68,38 +67,26 @@ def parse_length(text: str, default_unit: str = "mm") -> float:
     while at < len(rest):
         found = TERM.match(rest, at)
         if found is None:
-            raise UnitError(f"“{text}” is no length. Type one such as 3.2 mm or 1 1/8 in.")
+            raise UnitError(
+                "“{text}” is no length. Type one such as 3.2 mm or 1 1/8 in.",
+                text=text,
+            )
         per_unit = _mm_per(found[2], default_unit, text)
         # 5 ft 3 in, never 3 in 5 ft and never 5 ft 3 ft: that is a slip of the finger.
         if last is not None and (per_unit >= last or not found[2]):
-            raise UnitError(f"“{text}” is not one length. Type it as 5 ft 3 in or 5.25 ft.")
+            raise UnitError(
+                "“{text}” is not one length. Type it as 5 ft 3 in or 5.25 ft.",
+                text=text,
+            )
         last = per_unit
         total += _amount(found[1], text) * per_unit
         at = found.end()
     if total > LONGEST_MM:
-        raise UnitError(f"“{text}” is longer than anything that is cut. Check the number.")
+        raise UnitError(
+            "“{text}” is longer than anything that is cut. Check the number.",
+            text=text,
+        )
     return -float(total) if negative else float(total)
-
-
-def format_length(length_mm: float, unit: str = "mm", digits: int | None = None) -> str:
-    """Return a length for people, such as “3.2 mm” or “0.126 in”, without needless zeros.
-
-    ``digits`` after the point; without it enough for a hundredth of a millimetre.
-
-    Raises
-    ------
-    UnitError
-        If the length is no number or there is no such unit.
-    """
-    if not math.isfinite(length_mm):
-        raise UnitError("A length that is not a number cannot be shown.")
-    name = SPELLINGS.get(unit.lower(), unit.lower())
-    per_unit = float(_mm_per(unit.lower(), "mm", unit))
-    if digits is None:
-        digits = max(math.ceil(math.log10(per_unit / 0.01) - 1e-9), 0)
-    number = f"{length_mm / per_unit:.{digits}f}"
-    number = number.rstrip("0").rstrip(".") if "." in number else number
-    return f"{'0' if number == '-0' else number} {name}"
 
 
 def _plain(text: str) -> str:
@@ -113,7 +100,9 @@ def _mm_per(unit: str | None, default_unit: str, text: str) -> Fraction:
     per_unit = MM_PER_UNIT.get(SPELLINGS.get(name, name))
     if per_unit is None:
         raise UnitError(
-            f"“{name}” in “{text}” is no unit of length. Use mm, cm, m, in, ft or thou."
+            "“{name}” in “{text}” is no unit of length. Use mm, cm, m, in, ft or thou.",
+            name=name,
+            text=text,
         )
     return per_unit
 
@@ -124,9 +113,17 @@ def _amount(typed: str, text: str) -> Fraction:
         *whole, fraction = re.split(r"(?<=\d)[ -]+(?=\d+ */)", typed)
         above, below = (int(part) for part in fraction.split("/"))
         if below == 0:
-            raise UnitError(f"“{text}” divides by nothing. Type a fraction such as 1/8.")
+            raise UnitError(
+                "“{text}” divides by nothing. Type a fraction such as 1/8.",
+                text=text,
+            )
         return Fraction(int(whole[0]) if whole else 0) + Fraction(above, below)
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", typed):
         joined, pointed = typed.replace(",", ""), typed.replace(",", ".")
-        raise UnitError(f"“{text}” could mean {joined} or {pointed}. Type one of them.")
+        raise UnitError(
+            "“{text}” could mean {joined} or {pointed}. Type one of them.",
+            text=text,
+            joined=joined,
+            pointed=pointed,
+        )
     return Fraction(typed.replace(",", ".").rstrip(".").replace(" ", ""))

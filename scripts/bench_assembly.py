@@ -13,8 +13,8 @@ import trimesh
 
 from geometry.assembly import Part, around_axis, assembly_order, lie_across_axis, stand_on_axis
 from geometry.assembly.check import Fixture, check_assembly
-from geometry.assembly.joinery import Joint, join_parts, meeting_pairs
-from geometry.assembly.opening import open_for_assembly
+from geometry.assembly.joints.joinery import Joint, join_parts, meeting_pairs
+from geometry.assembly.sequence.opening import open_for_assembly
 from geometry.outline import ring
 from geometry.part import Stock
 

@@ -9,7 +9,7 @@ import ezdxf
 import numpy as np
 
 from geometry.files import Drawing, drawing, read_back, write_dxf
-from geometry.files.dxf import document_bytes
+from geometry.files.writing.dxf import document_bytes
 from geometry.outline import Arc, Line, Loop, Profile
 
 __all__ = ["files"]

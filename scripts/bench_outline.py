@@ -11,7 +11,7 @@ from skimage.measure import find_contours
 
 from geometry.bench import Bench, Camera
 from geometry.outline import symmetrise, trace, trace_preview
-from geometry.outline.fitting import fit_ring
+from geometry.outline.fit.fitting import fit_ring
 from geometry.photo import read_photo
 
 __all__ = ["outlines"]

@@ -17,7 +17,7 @@ GREY = (120, 120, 120)
 
 
 def _profile(package: str, thing: Any) -> Any:
-    return import_module(f"{package}.addon.bridge.curves").read_profile(thing.data)
+    return import_module(f"{package}.addon.blender.curves").read_profile(thing.data)
 
 
 def _in_world_mm(package: str, thing: Any) -> list[np.ndarray]:

@@ -107,7 +107,7 @@ def traced_error_mm(package: str, traced: Any) -> Away:
 
     record = traced.flatwright_outline.photo.flatwright_bench.record
     turn, move, _ = _aligned(package, record)
-    curves = import_module(f"{package}.addon.bridge.curves")
+    curves = import_module(f"{package}.addon.blender.curves")
     profile = curves.read_profile(traced.data)
     place = np.array(traced.matrix_world)[:2, 3] * 1e3
     rings = [loop.flatten(0.005) + place for loop in profile.loops]
@@ -129,7 +129,7 @@ def _dense(ring: np.ndarray, step_mm: float = 0.25) -> np.ndarray:
 def slot_widths_mm(package: str, part: Any) -> list[float]:
     """Widths of the slots in a built part: pairs of parallel lines a sheet apart."""
     outline = import_module(f"{package}.geometry.outline")
-    profile = import_module(f"{package}.addon.bridge.curves").read_profile(part.data)
+    profile = import_module(f"{package}.addon.blender.curves").read_profile(part.data)
     segments = profile.outer.segments
     widths = []
     for wall, bottom, other in zip(

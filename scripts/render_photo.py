@@ -24,8 +24,8 @@ from photo_lens import develop, warp
 from photo_scene import render_pinhole
 
 from geometry.bench.camera import Camera
-from geometry.outline.profile import move_matrix, rotation_matrix
-from geometry.outline.segments import transform_points
+from geometry.outline.curves.profile import move_matrix, rotation_matrix
+from geometry.outline.curves.segments import transform_points
 
 SIZE = (4032, 3024)
 FOCAL_35MM = 26.0

@@ -2,10 +2,10 @@
 
 import bpy
 
-from ..bridge.drawing import Overlay
-from ..bridge.following import follow, stop_following
-from ..bridge.sections import stop_cutting
+from ..blender.drawing import Overlay
 from ..rooms import room
+from ..state.following import Building, follow, stop_following
+from .cutaway import stop_cutting
 from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
@@ -20,6 +20,7 @@ from .joints import (
 from .operators import (
     FLATWRIGHT_OT_add_fixture,
     FLATWRIGHT_OT_check_assembly,
+    FLATWRIGHT_OT_rebuild_parts,
     FLATWRIGHT_OT_remove_fixture,
     FLATWRIGHT_OT_ring_around_fixture,
     FLATWRIGHT_OT_section_view,
@@ -57,6 +58,7 @@ from .properties import (
     FLATWRIGHT_PG_step,
     FLATWRIGHT_PG_thing,
 )
+from .rebuilding import plan_parts, show_parts
 from .section_view import draw_cut
 from .signs import draw_signs
 
@@ -88,6 +90,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_separate_parts,
         FLATWRIGHT_OT_show_joint,
         FLATWRIGHT_OT_swap_joint,
+        FLATWRIGHT_OT_rebuild_parts,
         FLATWRIGHT_OT_check_assembly,
         FLATWRIGHT_OT_show_remark,
         FLATWRIGHT_OT_section_view,
@@ -134,7 +137,7 @@ signs: list[Overlay] = []
 def register() -> None:
     """Register the room; let parts follow what they are made of, and show what a check found."""
     _register()
-    follow()
+    follow(Building(lambda context: plan_parts(context).joined, show_parts))
     signs.append(Overlay(draw_cut, lasting=True))
     signs.append(Overlay(draw_signs, lasting=True))
 

@@ -4,8 +4,8 @@ import bpy
 from bpy.props import FloatProperty
 from mathutils import Vector
 
-from ..bridge.surfaces import share_along
-from ..translations import translated
+from ..locale.words import translated
+from .surfaces import share_along
 
 __all__ = ["FLATWRIGHT_GGT_split", "FLATWRIGHT_OT_drag_split"]
 

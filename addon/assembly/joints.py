@@ -3,20 +3,14 @@
 import bpy
 from bpy.props import FloatProperty, IntProperty
 
-from ..bridge.following import paused
-from ..bridge.joining import (
-    lapping,
-    removing_joint,
-    separating,
-    show_joint,
-    swapping,
-    tabbing,
-)
-from ..bridge.opening import opening_slots
-from ..bridge.parts import part_objects, rebuilding, selected_parts, show_parts
-from ..bridge.units import to_blender, to_mm
-from ..translations import reported_of, translated
-from ..work import LongWork, Stages, plainly
+from ..blender.units import to_blender, to_mm
+from ..locale.words import reported_of, translated
+from ..state.following import paused
+from ..state.things import part_objects, selected_parts
+from ..state.work import LongWork, Stages, plainly
+from .joining import lapping, removing_joint, separating, show_joint, swapping, tabbing
+from .opening import opening_slots
+from .rebuilding import rebuilding, show_parts
 
 __all__ = [
     "FLATWRIGHT_OT_cut_to_fixture",

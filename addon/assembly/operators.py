@@ -6,21 +6,22 @@ import bpy
 from bpy.props import EnumProperty, FloatProperty, IntProperty
 
 from ...geometry.errors import AssemblyError
-from ..bridge.assemblies import ringing, standing
-from ..bridge.checking import checking, show_check, show_remark
-from ..bridge.fixtures import fixture_mesh, fixtures
-from ..bridge.sections import toggle_section
-from ..bridge.units import show_length, to_blender, to_mm
-from ..needs import NeedsParts
+from ..blender.units import show_length, to_blender, to_mm
+from ..locale.words import reported, reported_of, translated
+from ..part.needs import NeedsParts
 from ..part.properties import active_stock
-from ..rebuilding import RebuildsFirst
-from ..translations import reported, translated
-from ..work import LongWork, Stages, Work, plainly
+from ..state.work import LongWork, Stages, Work, plainly
+from .around_fixture import ringing, standing
+from .check_record import checking, show_check, show_remark
+from .cutaway import toggle_section
+from .fixtures import fixture_mesh, fixtures
 from .properties import is_mesh
+from .rebuilding import RebuildsFirst, rebuilding, show_parts
 
 __all__ = [
     "FLATWRIGHT_OT_add_fixture",
     "FLATWRIGHT_OT_check_assembly",
+    "FLATWRIGHT_OT_rebuild_parts",
     "FLATWRIGHT_OT_remove_fixture",
     "FLATWRIGHT_OT_ring_around_fixture",
     "FLATWRIGHT_OT_section_view",
@@ -202,6 +203,25 @@ class FLATWRIGHT_OT_ring_around_fixture(LongWork, bpy.types.Operator):
             clearance_mm=to_mm(self.clearance),
         )
         self.report({"INFO"}, reported("Ring with a bore of {size}.", size=show_length(bore_mm)))
+
+
+class FLATWRIGHT_OT_rebuild_parts(LongWork, bpy.types.Operator):
+    """Rebuild every part from its outline, its stock and its joints"""
+
+    bl_idname = "flatwright.rebuild_parts"
+    bl_label = "Rebuild Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    def gather(self, context: bpy.types.Context) -> Work:
+        return rebuilding(context)
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        self.report(
+            {"INFO"},
+            reported_of(
+                show_parts(context, result), "{number} part rebuilt.", "{number} parts rebuilt."
+            ),
+        )
 
 
 class FLATWRIGHT_OT_check_assembly(NeedsParts, RebuildsFirst, bpy.types.Operator):

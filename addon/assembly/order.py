@@ -4,10 +4,10 @@ import bpy
 import numpy as np
 from bpy.props import BoolProperty, StringProperty
 
-from ...geometry.files.steps_sheet import write_steps_sheet
-from ..bridge.steps import remove_steps, show_steps, step_pictures, steps_shown
-from ..translations import reported, reported_of, translated
-from ..work import plainly
+from ...geometry.files.writing import write_steps_sheet
+from ..locale.words import reported, reported_of, translated
+from ..state.work import plainly
+from .steps_shown import remove_steps, show_steps, step_pictures, steps_shown
 
 __all__ = [
     "FLATWRIGHT_OT_hide_steps",

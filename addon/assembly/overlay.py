@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from ..bridge.drawing import Colour, Drawing, Label, Place, Stroke
+from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
 
 __all__ = ["Box", "Sign", "free_place", "signs_drawing"]
 

@@ -4,11 +4,11 @@ from typing import Any
 
 import bpy
 
-from ..bridge.checking import check_holds
-from ..bridge.parts import part_objects
-from ..bridge.units import show_length
+from ..blender.units import show_length
+from ..locale.words import translated
 from ..panels import ListRow, StagePanel
-from ..translations import translated
+from ..state.current import check_holds
+from ..state.things import part_objects
 
 __all__ = [
     "FLATWRIGHT_PT_assembly",

@@ -15,14 +15,14 @@ from bpy.props import (
 from mathutils import Vector
 
 from ...geometry.errors import AssemblyError, FlatwrightError
-from ..bridge.parts import selected_parts
-from ..bridge.placing import arraying, mate_parts, mirroring, place_on_face
-from ..bridge.surfaces import edge_near, surface_under_mouse
-from ..bridge.units import to_mm
-from ..clicking import ask_for_click, meaning, stop_asking
-from ..needs import NeedsSelectedParts
-from ..translations import in_words, reported_of, translated
-from ..work import LongWork, Stages, plainly
+from ..blender.clicking import ask_for_click, meaning, stop_asking
+from ..blender.units import to_mm
+from ..locale.words import in_words, reported_of, translated
+from ..part.needs import NeedsSelectedParts
+from ..state.things import selected_parts
+from ..state.work import LongWork, Stages, plainly
+from .part_poses import arraying, mate_parts, mirroring, place_on_face
+from .surfaces import edge_near, surface_under_mouse
 
 __all__ = [
     "FLATWRIGHT_OT_array_parts",

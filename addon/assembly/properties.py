@@ -12,8 +12,8 @@ from bpy.props import (
     StringProperty,
 )
 
-from ..bridge.following import rebuild_quietly
-from ..bridge.units import length_property
+from ..blender.units import length_property
+from ..state.following import rebuild_quietly
 
 __all__ = [
     "FLATWRIGHT_PG_assembly",

@@ -12,10 +12,10 @@ import bpy
 import numpy as np
 
 from ...geometry.assembly.cutaway import CutFace, hatching
-from ..bridge.drawing import Colour, Drawing, Label, Place, Stroke, redraw
-from ..bridge.screen import Lines, joined, region_points
-from ..bridge.sections import Cutaway, cutaway
-from ..bridge.units import show_sides, to_mm
+from ..blender.drawing import Colour, Drawing, Label, Place, Stroke, redraw
+from ..blender.screen import Lines, joined, region_points
+from ..blender.units import show_sides, to_mm
+from .cutaway import Cutaway, cutaway
 from .overlay import Box, free_place
 
 __all__ = ["cut_drawing", "draw_cut", "fitting_spacing"]

@@ -5,12 +5,12 @@ import numpy as np
 from bpy_extras.view3d_utils import location_3d_to_region_2d
 from mathutils import Vector
 
-from ..bridge.checking import check_holds
-from ..bridge.curves import RECORD, curve_of, read_profile
-from ..bridge.drawing import Drawing
-from ..bridge.parts import part_objects
-from ..bridge.sections import is_cut_open
-from ..bridge.units import show_length, to_blender
+from ..blender.curves import RECORD, curve_of, read_profile
+from ..blender.drawing import Drawing
+from ..blender.units import show_length, to_blender
+from ..state.current import check_holds
+from ..state.things import part_objects
+from .cutaway import is_cut_open
 from .overlay import Sign, signs_drawing
 
 __all__ = ["draw_signs"]

@@ -2,7 +2,7 @@
 
 import bpy
 
-from ..bridge.drawing import remove_overlays
+from ..blender.drawing import remove_overlays
 from ..rooms import room
 from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
 from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark

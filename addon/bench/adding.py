@@ -9,12 +9,12 @@ from ...geometry.bench import BenchReport
 from ...geometry.bench.marked import Marked, settle
 from ...geometry.errors import BenchError
 from ...geometry.progress import Progress
-from ..bridge.photos import packed_photo
-from ..bridge.references import keep_references, kept_references, references_giving_scale
+from ..locale.words import reported, translated
+from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
-from ..translations import reported, translated
-from ..work import Work
+from ..state.work import Work
 from .operators import LengthMarks, fit_of
+from .reference_record import keep_references, kept_references, references_giving_scale
 from .scaling import Fit, Scaling
 
 __all__ = ["TOLD", "FLATWRIGHT_OT_add_length", "FLATWRIGHT_OT_remove_reference"]

@@ -5,10 +5,10 @@ from typing import Any
 import bpy
 
 from ...geometry.errors import FlatwrightError
-from ..bridge.picking import places_of_photo_px
-from ..bridge.references import kept_references
-from ..handle import Handle, hold, place_handle
+from ..blender.handle import Handle, hold, place_handle
 from .handles import flat_marks, is_moving, shows_marks
+from .photo_pixels import places_of_photo_px
+from .reference_record import kept_references
 
 __all__ = ["FLATWRIGHT_GGT_marks", "FLATWRIGHT_GT_mark"]
 

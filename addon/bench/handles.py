@@ -6,11 +6,11 @@ import bpy
 
 from ...geometry.bench.marked import Marked
 from ...geometry.errors import FlatwrightError
-from ..bridge.drawing import Drawing, Overlay, Place
-from ..bridge.picking import region_places
-from ..bridge.references import kept_references
-from ..bridge.units import show_sides
+from ..blender.drawing import Drawing, Overlay, Place
+from ..blender.units import show_sides
 from .overlay import joined, marks_drawing, sizes_drawing
+from .photo_pixels import region_places
+from .reference_record import kept_references
 
 __all__ = [
     "flat_marks",

@@ -7,9 +7,9 @@ import numpy as np
 
 from ...geometry.bench.magnify import magnified
 from ...geometry.errors import FlatwrightError
-from ..bridge.drawing import Inset, Place, Stroke, redraw
-from ..bridge.photos import packed_photo
-from ..bridge.picking import photo_px_in_region
+from ..blender.drawing import Inset, Place, Stroke, redraw
+from ..photo.packed_photo import packed_photo
+from .photo_pixels import photo_px_in_region
 
 __all__ = ["Magnifier", "inset_at"]
 

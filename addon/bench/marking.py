@@ -8,12 +8,12 @@ import bpy
 from bpy.props import FloatProperty
 
 from ...geometry.errors import FlatwrightError
-from ..bridge.drawing import Drawing, Overlay, redraw
-from ..bridge.picking import image_px_under_mouse, photo_px_in_step, region_places
+from ..blender.drawing import Drawing, Overlay, redraw
+from ..locale.words import hinted, in_words, translated
 from ..photo.properties import active_photo
-from ..translations import hinted, in_words, translated
 from .magnifier import Magnifier
 from .overlay import marks_drawing
+from .photo_pixels import image_px_under_mouse, photo_px_in_step, region_places
 from .scaling import Scaling
 
 __all__ = ["NAVIGATION", "Marking", "step_property"]

@@ -10,20 +10,13 @@ from ...geometry.bench import BenchReport
 from ...geometry.bench.marked import Marked, mark_doubt_px, settle, with_mark_moved
 from ...geometry.errors import BenchError, FlatwrightError
 from ...geometry.progress import Progress
-from ..bridge.drawing import Drawing, Overlay, redraw
-from ..bridge.photos import packed_photo
-from ..bridge.picking import (
-    image_px_under_mouse,
-    photo_px_in_step,
-    places_of_photo_px,
-    region_places,
-    viewport_under_mouse,
-)
-from ..bridge.references import keep_references, kept_references
-from ..bridge.units import show_length
+from ..blender.drawing import Drawing, Overlay, redraw
+from ..blender.picking import viewport_under_mouse
+from ..blender.units import show_length
+from ..locale.words import in_words, reported, translated
+from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
-from ..translations import in_words, reported, translated
-from ..work import Work
+from ..state.work import Work
 from .adding import TOLD
 from .handles import (
     flat_marks,
@@ -34,6 +27,8 @@ from .handles import (
 from .magnifier import Magnifier
 from .marking import NAVIGATION, step_property
 from .operators import fit_of
+from .photo_pixels import image_px_under_mouse, photo_px_in_step, places_of_photo_px, region_places
+from .reference_record import keep_references, kept_references
 from .scaling import Fit, Scaling
 
 __all__ = ["FLATWRIGHT_OT_move_marks"]

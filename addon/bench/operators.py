@@ -11,8 +11,8 @@ from ...geometry.bench.sizes import KNOWN_SIZES
 from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
 from ...geometry.progress import Progress
-from ..bridge.units import to_mm
-from ..translations import reported
+from ..blender.units import to_mm
+from ..locale.words import reported
 from .marking import Marking
 from .panel import draw_length, draw_rectangle
 from .properties import LOCK_ON, REFERENCE_HEIGHT, SHEETS, SNAP, count_property

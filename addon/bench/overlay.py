@@ -4,7 +4,7 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from ..bridge.drawing import Drawing, Label, Place, Stroke
+from ..blender.drawing import Drawing, Label, Place, Stroke
 
 __all__ = ["joined", "marks_drawing", "sizes_drawing"]
 

@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..bridge.units import show_length, show_sides
+from ..blender.units import show_length, show_sides
 from ..panels import StagePanel
 from ..photo.properties import active_photo
 

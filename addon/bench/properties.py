@@ -15,7 +15,7 @@ from bpy.props import (
 )
 
 from ...geometry.bench.sizes import KNOWN_SIZES
-from ..bridge.units import length_property
+from ..blender.units import length_property
 
 __all__ = [
     "LOCK_ON",

@@ -7,13 +7,13 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ...geometry.bench import residual_map
+from ...geometry.bench import Residuals
 from ...geometry.bench.record import bench_from_record
 from ...geometry.errors import FlatwrightError
-from ..bridge.drawing import Drawing, Label, Overlay, Place, Stroke
-from ..bridge.picking import region_places
-from ..bridge.units import show_length
+from ..blender.drawing import Drawing, Label, Overlay, Place, Stroke
+from ..blender.units import show_length
 from ..photo.properties import active_photo
+from .photo_pixels import region_places
 
 __all__ = ["exaggeration", "residual_drawing", "start_residuals", "stop_residuals"]
 
@@ -77,9 +77,9 @@ def residual_drawing(
 
 
 @functools.lru_cache(maxsize=4)
-def _misses(record: str) -> Any:
+def _residuals(record: str) -> Residuals:
     """What a record says, read once: a viewport is drawn many times."""
-    return residual_map(bench_from_record(record))
+    return bench_from_record(record).residuals
 
 
 def _drawing(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
@@ -90,14 +90,15 @@ def _drawing(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
     if not record:
         return Drawing()
     try:
-        places, away, away_mm = _misses(record)
+        seen_away = _residuals(record)
     except FlatwrightError:
         return Drawing()
+    places, away = seen_away.places_px, seen_away.away_px
     if not len(places):
         return Drawing()
     times = exaggeration(away, photo.flatwright_photo.width_px)
     seen = region_places(region, view, photo, np.vstack((places, places + times * away)))
     ui_scale = bpy.context.preferences.system.ui_scale
     half = len(places)
-    worst = float(away_mm.max())
+    worst = float(seen_away.away_mm.max())
     return residual_drawing(seen[:half], seen[half:], times, worst, region.height, ui_scale)

@@ -11,13 +11,13 @@ from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
 from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress, stage
-from ..bridge.benches import figures_of, place_straightened, write_bench
-from ..bridge.photos import packed_photo
-from ..bridge.references import keep_references, kept_references
-from ..bridge.views import frame_from_above
+from ..blender.views import frame_from_above
+from ..locale.words import translated
+from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
-from ..translations import translated
-from ..work import LongWork, Work
+from ..state.work import LongWork, Work
+from .bench_record import figures_of, place_straightened, write_bench
+from .reference_record import keep_references, kept_references
 
 __all__ = ["Fit", "Scaling"]
 

@@ -8,14 +8,14 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, StringProperty
 
 from ...geometry.errors import FileError
-from ...geometry.files import Remark
-from ..bridge.cutfiles import Formats, Saved, checking, saving
-from ..bridge.findings import show_finding, store_findings
-from ..bridge.units import given_length, typed_length
-from ..needs import NeedsParts
-from ..sheet.properties import sheet_objects
-from ..translations import reported, reported_of, translated
-from ..work import LongWork, Work, plainly
+from ...geometry.findings import Finding
+from ..blender.units import given_length, typed_length
+from ..locale.words import reported, reported_of, translated
+from ..part.needs import NeedsParts
+from ..state.things import sheet_objects
+from ..state.work import LongWork, Work, plainly
+from .cut_job import Formats, Saved, checking, saving
+from .finding_list import show_finding, store_findings
 
 __all__ = [
     "FLATWRIGHT_OT_check_readiness",
@@ -180,7 +180,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         )
 
     def finish(self, context: bpy.types.Context, result: Saved) -> None:
-        store_findings(context, result.remarks)
+        store_findings(context, result.findings)
         level, text = said_after(self, result)
         context.scene.flatwright_guide.is_saved = True
         self.report({level}, text)
@@ -194,7 +194,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     FileError
         If nothing was saved.
     """
-    remarks, paths = result.remarks, result.paths
+    remarks, paths = result.findings, result.paths
     if not paths:
         raise FileError(
             reported(
@@ -221,7 +221,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     return ("WARNING" if remarks else "INFO", " ".join(words))
 
 
-def _counted(remarks: Sequence[Remark]) -> str:
+def _counted(remarks: Sequence[Finding]) -> str:
     """Say how many there are, such as "1 stop, 2 cautions"."""
     stops = sum(remark.severity == "stop" for remark in remarks)
     cautions = len(remarks) - stops

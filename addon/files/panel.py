@@ -4,8 +4,8 @@ from typing import Any
 
 import bpy
 
-from ..bridge.findings import findings_hold
 from ..panels import ListRow, StagePanel
+from .finding_list import findings_hold
 
 __all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_UL_findings"]
 

@@ -7,16 +7,14 @@ import bpy
 from bpy.props import EnumProperty, StringProperty
 
 from ...geometry.errors import FileError
-from ..bridge.covering import uncover
-from ..bridge.fixtures import fixture_objects
-from ..bridge.parts import part_objects
-from ..bridge.photos import reading
-from ..bridge.views import frame_from_above, frame_things, show_relations
+from ..blender.views import frame_from_above, frame_things, show_relations
+from ..locale.words import reported
+from ..photo.covering import uncover
 from ..photo.operators import add_photo
+from ..photo.packed_photo import reading
 from ..photo.properties import active_photo
-from ..sheet.properties import sheet_objects
-from ..translations import reported
-from ..work import LongWork, Work, plainly
+from ..state.things import fixture_objects, part_objects, sheet_objects
+from ..state.work import LongWork, Work, plainly
 
 __all__ = ["FLATWRIGHT_OT_add_example", "FLATWRIGHT_OT_look_at", "FLATWRIGHT_OT_read_manual"]
 

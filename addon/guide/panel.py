@@ -2,9 +2,9 @@
 
 import bpy
 
-from ..bridge.job import STEPS, next_step
+from ..locale.words import translated
 from ..panels import StagePanel
-from ..translations import translated
+from ..state.job import STEPS, next_step
 
 __all__ = ["FLATWRIGHT_PT_guide"]
 

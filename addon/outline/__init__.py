@@ -2,7 +2,7 @@
 
 import bpy
 
-from ..bridge.drawing import Overlay
+from ..blender.drawing import Overlay
 from ..rooms import room
 from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
 from .axis import FLATWRIGHT_OT_move_axis

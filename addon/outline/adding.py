@@ -16,11 +16,11 @@ from ...geometry.outline import (
     ring,
     slot,
 )
-from ..bridge.outlines import add_at_cursor
-from ..bridge.units import given_length, typed_length
+from ..blender.units import given_length, typed_length
+from ..locale.words import translated
 from ..photo.properties import active_photo
-from ..translations import translated
-from ..work import plainly
+from ..state.work import plainly
+from .outline_objects import add_at_cursor
 
 __all__ = ["ADDING", "FLATWRIGHT_MT_add", "draw_add"]
 

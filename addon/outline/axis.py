@@ -9,19 +9,13 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty
 from ...geometry.errors import FlatwrightError, SymmetryError
 from ...geometry.outline import Axis, symmetrise
 from ...geometry.progress import Progress
-from ..bridge.axes import (
-    axis_drawing,
-    axis_handles,
-    is_edited,
-    keep_symmetry,
-    kept_axis,
-)
-from ..bridge.curves import curve_of, read_profile
-from ..bridge.drawing import Drawing, Label, Overlay, Stroke, redraw
-from ..bridge.outlines import rewrite_outline
-from ..bridge.screen import place_under_mouse, region_points
-from ..translations import reported, translated
-from ..work import LongWork, Work
+from ..blender.curves import curve_of, read_profile
+from ..blender.drawing import Drawing, Label, Overlay, Stroke, redraw
+from ..blender.screen import place_under_mouse, region_points
+from ..locale.words import reported, translated
+from ..state.work import LongWork, Work
+from .axis_record import axis_drawing, axis_handles, is_edited, keep_symmetry, kept_axis
+from .outline_objects import rewrite_outline
 from .overlay import AXIS, HAND, hide_while_dragging
 from .properties import outline_itself
 from .symmetrising import NAVIGATION, hand_was_off

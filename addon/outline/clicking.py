@@ -11,14 +11,14 @@ from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
 from ...geometry.outline.trace import trace_preview
 from ...geometry.progress import Progress, stage
-from ..bridge.benches import full_size, read_bench
-from ..bridge.drawing import Drawing, Overlay, Stroke, redraw
-from ..bridge.photos import ReadAhead, packed_photo
-from ..bridge.picking import image_px_under_mouse
-from ..bridge.screen import joined, region_points
-from ..clicking import ask_for_click, meaning, stop_asking
+from ..bench.bench_record import full_size, read_bench
+from ..bench.photo_pixels import image_px_under_mouse
+from ..blender.clicking import ask_for_click, meaning, stop_asking
+from ..blender.drawing import Drawing, Overlay, Stroke, redraw
+from ..blender.screen import joined, region_points
+from ..photo.packed_photo import ReadAhead, packed_photo
 from ..photo.properties import active_photo
-from ..work import LongWork, Work, plainly
+from ..state.work import LongWork, Work, plainly
 from .overlay import FOUND
 
 __all__ = ["PhotoClick", "Place", "Seek"]

@@ -3,9 +3,9 @@
 import bpy
 from bpy.props import BoolProperty, EnumProperty
 
-from ..bridge.combining import combine_outlines, other_outlines
-from ..translations import reported, translated
-from ..work import plainly
+from ..locale.words import reported, translated
+from ..state.work import plainly
+from .outline_booleans import combine_outlines, other_outlines
 from .properties import active_outline
 
 __all__ = ["FLATWRIGHT_OT_combine_outlines"]

@@ -3,10 +3,10 @@
 import bpy
 import numpy as np
 
-from ...geometry.outline.axes import AxisHandles
-from ..bridge.axes import axis_handles, handle_place, kept_axis
-from ..bridge.screen import region_points
-from ..handle import Handle, hold, place_handle
+from ...geometry.outline.symmetry import AxisHandles
+from ..blender.handle import Handle, hold, place_handle
+from ..blender.screen import region_points
+from .axis_record import axis_handles, handle_place, kept_axis
 from .overlay import is_dragging
 from .properties import outline_itself
 

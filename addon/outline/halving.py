@@ -2,9 +2,9 @@
 
 import bpy
 
-from ..bridge.halves import half_of, make_whole
-from ..translations import reported, translated
-from ..work import plainly
+from ..locale.words import reported, translated
+from ..state.work import plainly
+from .halves import half_of, make_whole
 
 __all__ = ["FLATWRIGHT_OT_make_whole"]
 

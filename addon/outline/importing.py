@@ -9,10 +9,10 @@ from bpy.props import EnumProperty, FloatProperty, StringProperty
 from ...geometry.errors import FileError
 from ...geometry.files import Imported, outlines_from
 from ...geometry.progress import Progress
-from ..bridge.outlines import add_outline
-from ..bridge.units import given_length, typed_length
-from ..translations import reported_of, translated
-from ..work import LongWork, Work
+from ..blender.units import given_length, typed_length
+from ..locale.words import reported_of, translated
+from ..state.work import LongWork, Work
+from .outline_objects import add_outline
 
 __all__ = ["FLATWRIGHT_OT_import_outline", "draw_import_outline"]
 
@@ -65,8 +65,7 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
         join_mm = given_length(self, "join")
 
         def work(progress: Progress) -> Imported:
-            progress(0.0, "Reading the file")
-            return outlines_from(path, join_mm=join_mm, mm_per_unit=unit)
+            return outlines_from(path, join_mm=join_mm, mm_per_unit=unit, progress=progress)
 
         return work
 

@@ -6,11 +6,11 @@ from typing import Any
 
 import bpy
 
-from ..bridge.axes import axis_drawing, axis_handles
-from ..bridge.deviations import hand_drawing, outline_strokes
-from ..bridge.drawing import Colour, Drawing, Label, Stroke
-from ..bridge.sizing import chosen_edges, outline_spots, size_text, whole_edges
+from ..blender.drawing import Colour, Drawing, Label, Stroke
+from .axis_record import axis_drawing, axis_handles
+from .hand_error_shown import hand_drawing, outline_strokes
 from .properties import active_outline, outline_itself
+from .sizes_shown import chosen_edges, outline_spots, size_text, whole_edges
 
 __all__ = ["AXIS", "FOUND", "HAND", "draw_outline", "hide_while_dragging", "is_dragging"]
 

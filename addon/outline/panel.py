@@ -2,11 +2,11 @@
 
 import bpy
 
-from ..bridge.suggesting import suggestions_hold
-from ..bridge.units import show_length, show_size
+from ..blender.units import show_length, show_size
 from ..panels import StagePanel
 from ..photo.properties import active_photo
 from .properties import active_outline
+from .suggestion_record import suggestions_hold
 
 __all__ = ["FLATWRIGHT_PT_outline"]
 

@@ -11,7 +11,12 @@ from bpy.props import (
     StringProperty,
 )
 
-from ..bridge.suggesting import (
+from ..blender.units import given_length, show_length, typed_length
+from ..locale.words import reported, reported_of, translated
+from ..panels import ListRow
+from ..state.work import LongWork, Work
+from .properties import active_outline
+from .suggestion_record import (
     accepting,
     finding,
     keep_found,
@@ -19,11 +24,6 @@ from ..bridge.suggesting import (
     show_accepted,
     suggestions_hold,
 )
-from ..bridge.units import given_length, show_length, typed_length
-from ..panels import ListRow
-from ..translations import reported, reported_of, translated
-from ..work import LongWork, Work
-from .properties import active_outline
 
 __all__ = [
     "FLATWRIGHT_OT_accept_suggestion",

@@ -9,23 +9,17 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, IntPrope
 from ...geometry.errors import FlatwrightError, OutlineError, SymmetryError
 from ...geometry.outline import Axis, Profile, symmetrise
 from ...geometry.progress import Progress
-from ..bridge.axes import keep_symmetry
-from ..bridge.curves import curve_of, read_profile
-from ..bridge.drawing import Drawing, Overlay, Stroke, redraw
-from ..bridge.outlines import add_outline
-from ..bridge.screen import joined, place_under_mouse, region_points
-from ..bridge.symmetries import (
-    axis_by_object,
-    axis_through,
-    center_by_object,
-    cursor_on,
-    guide_object,
-)
-from ..bridge.units import show_length
-from ..translations import hinted, in_words, reported, translated
-from ..work import LongWork, Work
+from ..blender.curves import curve_of, read_profile
+from ..blender.drawing import Drawing, Overlay, Stroke, redraw
+from ..blender.screen import joined, place_under_mouse, region_points
+from ..blender.units import show_length
+from ..locale.words import hinted, in_words, reported, translated
+from ..state.work import LongWork, Work
+from .axis_record import keep_symmetry
+from .outline_objects import add_outline
 from .overlay import AXIS
 from .properties import active_outline
+from .symmetry_guides import axis_by_object, axis_through, center_by_object, cursor_on, guide_object
 
 __all__ = ["FLATWRIGHT_OT_make_symmetric", "hand_was_off"]
 

@@ -10,14 +10,14 @@ from ...geometry.bench import Bench
 from ...geometry.errors import TraceError
 from ...geometry.outline import Doubt, Profile, trace, trace_drawn
 from ...geometry.progress import Progress
-from ..bridge.outlines import add_outline
-from ..bridge.tracing import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
-from ..bridge.units import given_length, typed_length
+from ..blender.units import given_length, typed_length
+from ..locale.words import reported, reported_of, translated
 from ..photo.properties import active_photo
-from ..translations import reported, reported_of, translated
-from ..work import Work
+from ..state.work import Work
 from .clicking import PhotoClick, Seek
+from .outline_objects import add_outline
 from .properties import outline_itself
+from .trace_record import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
 
 __all__ = [
     "FLATWRIGHT_OT_add_to_trace",

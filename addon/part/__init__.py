@@ -2,9 +2,9 @@
 
 import bpy
 
-from ..bridge.cut_paths import forget_paths
-from ..bridge.drawing import Overlay
+from ..blender.drawing import Overlay
 from ..rooms import room
+from .cut_paths import forget_paths
 from .kerf_test import FLATWRIGHT_OT_keep_kerf, FLATWRIGHT_OT_save_kerf_test
 from .library import (
     FLATWRIGHT_OT_add_from_library,
@@ -14,7 +14,6 @@ from .library import (
 from .operators import (
     FLATWRIGHT_OT_add_stock,
     FLATWRIGHT_OT_make_part,
-    FLATWRIGHT_OT_rebuild_parts,
     FLATWRIGHT_OT_remove_stock,
 )
 from .panel import FLATWRIGHT_PT_part, FLATWRIGHT_PT_stock, FLATWRIGHT_UL_stocks
@@ -45,7 +44,6 @@ _register, _unregister = room(
         FLATWRIGHT_OT_add_stock,
         FLATWRIGHT_OT_remove_stock,
         FLATWRIGHT_OT_make_part,
-        FLATWRIGHT_OT_rebuild_parts,
         FLATWRIGHT_OT_save_to_library,
         FLATWRIGHT_OT_add_from_library,
         FLATWRIGHT_OT_remove_from_library,

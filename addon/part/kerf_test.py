@@ -7,10 +7,10 @@ import bpy
 from bpy.props import BoolProperty, StringProperty
 
 from ...geometry.errors import FileError, PartError
-from ..bridge.kerf_test import keep_measured_kerf, writing_kerf_test
-from ..bridge.units import show_length
-from ..translations import reported, reported_of, translated
-from ..work import LongWork, Work, plainly
+from ..blender.units import show_length
+from ..locale.words import reported, reported_of, translated
+from ..state.work import LongWork, Work, plainly
+from .kerf_piece import keep_measured_kerf, writing_kerf_test
 from .properties import active_stock
 
 __all__ = ["FLATWRIGHT_OT_keep_kerf", "FLATWRIGHT_OT_save_kerf_test"]

@@ -3,11 +3,11 @@
 import bpy
 from bpy.props import StringProperty
 
-from ..bridge.library import add_from_library, library, remove_from_library, save_to_library
-from ..bridge.units import prefer_millimetres
-from ..translations import reported, translated
-from ..work import plainly
+from ..blender.units import prefer_millimetres
+from ..locale.words import reported, translated
+from ..state.work import plainly
 from .properties import active_stock
+from .stock_library import add_from_library, library, remove_from_library, save_to_library
 
 __all__ = [
     "FLATWRIGHT_OT_add_from_library",

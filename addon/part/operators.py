@@ -1,22 +1,19 @@
-"""Keep stock; make parts from outlines; rebuild parts after a change."""
-
-from typing import Any
+"""Keep stock; make parts from outlines."""
 
 import bpy
 from bpy.props import EnumProperty, StringProperty
 
-from ..bridge.following import paused
-from ..bridge.parts import add_part, rebuilding, show_parts
-from ..bridge.units import prefer_millimetres
+from ..blender.units import prefer_millimetres
+from ..locale.words import translated
 from ..outline.properties import active_outline
-from ..translations import reported_of, translated
-from ..work import LongWork, Work, plainly
+from ..state.following import paused
+from ..state.work import plainly
+from .part_objects import add_part
 from .properties import active_stock
 
 __all__ = [
     "FLATWRIGHT_OT_add_stock",
     "FLATWRIGHT_OT_make_part",
-    "FLATWRIGHT_OT_rebuild_parts",
     "FLATWRIGHT_OT_remove_stock",
 ]
 
@@ -101,22 +98,3 @@ class FLATWRIGHT_OT_make_part(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         add_part(context, active_outline(context), active_stock(context.scene))
         return {"FINISHED"}
-
-
-class FLATWRIGHT_OT_rebuild_parts(LongWork, bpy.types.Operator):
-    """Rebuild every part from its outline, its stock and its joints"""
-
-    bl_idname = "flatwright.rebuild_parts"
-    bl_label = "Rebuild Parts"
-    bl_options = {"REGISTER", "UNDO"}
-
-    def gather(self, context: bpy.types.Context) -> Work:
-        return rebuilding(context)
-
-    def finish(self, context: bpy.types.Context, result: Any) -> None:
-        self.report(
-            {"INFO"},
-            reported_of(
-                show_parts(context, result), "{number} part rebuilt.", "{number} parts rebuilt."
-            ),
-        )

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..bridge.drawing import Colour, Drawing, Label, Place, Stroke
+from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
 
 __all__ = ["Note", "Route", "paths_drawing"]
 

@@ -4,11 +4,11 @@ from typing import Any
 
 import bpy
 
-from ..bridge.curves import curve_of
-from ..bridge.parts import inside_radius
-from ..bridge.units import show_length
+from ..blender.curves import curve_of
+from ..blender.units import show_length
+from ..locale.words import translated
 from ..panels import ListRow, StagePanel
-from ..translations import translated
+from .part_objects import inside_radius
 from .properties import MEASURED, active_stock
 
 __all__ = ["FLATWRIGHT_PT_part", "FLATWRIGHT_PT_stock", "FLATWRIGHT_UL_stocks"]

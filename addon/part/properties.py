@@ -12,8 +12,8 @@ from bpy.props import (
     StringProperty,
 )
 
-from ..bridge.following import catch_up, is_paused
-from ..bridge.units import length_property
+from ..blender.units import length_property
+from ..state.following import catch_up, is_paused
 
 __all__ = [
     "MEASURED",

@@ -5,11 +5,11 @@ import numpy as np
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from ..bridge.cut_paths import CutPath, known_path
-from ..bridge.drawing import Drawing, redraw
-from ..bridge.parts import part_objects
-from ..bridge.units import show_length, to_blender
-from ..translations import hinted, translated
+from ..blender.drawing import Drawing, redraw
+from ..blender.units import show_length, to_blender
+from ..locale.words import hinted, translated
+from ..state.things import part_objects
+from .cut_paths import CutPath, known_path
 from .overlay import Note, Route, paths_drawing
 from .properties import stock_of
 

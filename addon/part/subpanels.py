@@ -6,12 +6,12 @@ import bpy
 
 from ...geometry.errors import PartError
 from ...geometry.part import iso_fit
-from ..bridge.library import library
-from ..bridge.trials import trials
-from ..bridge.units import show_length
+from ..blender.units import show_length
+from ..locale.words import translated
 from ..panels import ListRow, StagePanel
-from ..translations import translated
 from .properties import active_stock
+from .stock_library import library
+from .test_pieces import trials
 
 __all__ = [
     "FLATWRIGHT_PT_fit_series",

@@ -3,7 +3,7 @@
 import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty
 
-from ..bridge.units import length_property
+from ..blender.units import length_property
 
 __all__ = ["FITS", "FLATWRIGHT_PG_fit_series", "FLATWRIGHT_PG_kerf_test"]
 

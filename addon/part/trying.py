@@ -2,11 +2,11 @@
 
 import bpy
 
-from ..bridge.trials import learn, make_series, proposed, read_feature, remove_series, trials
-from ..bridge.units import show_length
-from ..translations import reported, reported_of, translated
-from ..work import plainly
+from ..blender.units import show_length
+from ..locale.words import reported, reported_of, translated
+from ..state.work import plainly
 from .properties import active_stock
+from .test_pieces import learn, make_series, proposed, read_feature, remove_series, trials
 from .trial_properties import FEATURES
 
 __all__ = [

@@ -6,12 +6,13 @@ from typing import Any
 import bpy
 from bpy.props import StringProperty
 
-from ..bridge.covering import uncover
-from ..bridge.photos import ReadPhoto, pack_original, packed_image, reading
-from ..bridge.units import prefer_millimetres, to_blender
-from ..bridge.views import frame_from_above
-from ..translations import reported
-from ..work import LongWork, Work
+from ..blender.images import packed_image
+from ..blender.units import prefer_millimetres, to_blender
+from ..blender.views import frame_from_above
+from ..locale.words import reported
+from ..state.work import LongWork, Work
+from .covering import uncover
+from .packed_photo import ReadPhoto, pack_original, reading
 
 __all__ = ["FLATWRIGHT_OT_add_photo", "add_photo"]
 

@@ -2,7 +2,7 @@
 
 import bpy
 
-from ..bridge.drawing import Overlay
+from ..blender.drawing import Overlay
 from ..rooms import room
 from .operators import (
     FLATWRIGHT_OT_improve_layout,

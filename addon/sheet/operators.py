@@ -5,14 +5,14 @@ from typing import Any
 import bpy
 from bpy.props import IntProperty
 
-from ..bridge.drawing import redraw
-from ..bridge.sheets import improving, laying
-from ..bridge.sheets_shown import show_sheets
-from ..bridge.troubles import selected_pieces, show_trouble, toggle_pins
-from ..needs import NeedsParts
-from ..rebuilding import RebuildsFirst
-from ..translations import reported, translated
-from ..work import Work, plainly
+from ..assembly.rebuilding import RebuildsFirst
+from ..blender.drawing import redraw
+from ..locale.words import reported, translated
+from ..part.needs import NeedsParts
+from ..state.work import Work, plainly
+from .layouts import improving, laying
+from .sheets_shown import show_sheets
+from .troubles import selected_pieces, show_trouble, toggle_pins
 
 __all__ = [
     "FLATWRIGHT_OT_improve_layout",

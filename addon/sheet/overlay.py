@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
-from ..bridge.drawing import Colour, Drawing, Label, Place, Stroke
+from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
 
 __all__ = ["Sign", "signs_drawing"]
 

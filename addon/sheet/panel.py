@@ -4,11 +4,11 @@ from typing import Any
 
 import bpy
 
-from ..bridge.troubles import troubles
-from ..bridge.units import show_sides
+from ..blender.units import show_sides
+from ..locale.words import hinted, translated
 from ..panels import StagePanel
-from ..translations import hinted, translated
-from .properties import sheet_objects
+from ..state.things import sheet_objects
+from .troubles import troubles
 
 __all__ = ["FLATWRIGHT_PT_sheet"]
 

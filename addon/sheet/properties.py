@@ -10,9 +10,9 @@ from bpy.props import (
     StringProperty,
 )
 
-from ..bridge.units import length_property
+from ..blender.units import length_property
 
-__all__ = ["FLATWRIGHT_PG_layout", "FLATWRIGHT_PG_sheet", "sheet_objects"]
+__all__ = ["FLATWRIGHT_PG_layout", "FLATWRIGHT_PG_sheet"]
 
 
 class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
@@ -80,9 +80,3 @@ class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
     offcut_mm: FloatVectorProperty(size=2)
     kerf_corrected: BoolProperty()
     pinned: BoolProperty()
-
-
-def sheet_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
-    """Every sheet in the scene, in order."""
-    sheets = [o for o in context.scene.objects if o.flatwright_sheet.role == "SHEET"]
-    return sorted(sheets, key=lambda o: (o.flatwright_sheet.stock, o.flatwright_sheet.number))

@@ -6,14 +6,13 @@ from bpy_extras.view3d_utils import location_3d_to_region_2d
 from mathutils import Vector
 
 from ...geometry.errors import OutlineError
-from ..bridge.curves import curve_of, read_profile
-from ..bridge.drawing import Drawing
-from ..bridge.laid import pieces_of
-from ..bridge.troubles import place_of, troubles
-from ..bridge.units import to_blender
-from ..translations import translated
+from ..blender.curves import curve_of, read_profile
+from ..blender.drawing import Drawing
+from ..blender.units import to_blender
+from ..locale.words import translated
+from ..state.things import pieces_of, sheet_objects
 from .overlay import Place, Sign, signs_drawing
-from .properties import sheet_objects
+from .troubles import place_of, troubles
 
 __all__ = ["draw_signs"]
 

@@ -10,9 +10,9 @@ from shapely.affinity import affine_transform
 
 from ..arrays import Matrix
 from ..errors import AssemblyError
-from ..outline.profile import Profile
+from ..outline.curves import Profile
 from .placing import around_axis, stand_on_axis
-from .silhouette import silhouette
+from .solids import silhouette
 from .standing import Standing, standings
 
 __all__ = ["Facing", "stand_around"]
@@ -69,8 +69,10 @@ def _allowed(ways: Sequence[Standing], facing: Facing, foot: int | None) -> tupl
     if foot is not None:
         if not 0 <= foot < len(ways) // 2:
             raise AssemblyError(
-                f"The outline has {len(ways) // 2} straight edges to stand on, so there is no "
-                f"number {foot}. Choose a lower one; 0 is the longest."
+                "The outline has {ways_count} straight edges to stand on, so there "
+                "is no number {foot}. Choose a lower one; 0 is the longest.",
+                ways_count=len(ways) // 2,
+                foot=foot,
             )
         ways = ways[2 * foot : 2 * foot + 2]
     return tuple(way for way in ways if facing == "auto" or way.turned == (facing == "turned"))

@@ -7,10 +7,9 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
-from ..outline.profile import Profile
-from ..outline.segments import Line
-from .frames import as_pose, unit
+from ..outline.curves import Line, Profile
 from .placing import square_to
+from .solids import as_pose, unit
 from .standing import foot_edges
 
 __all__ = ["lie_on_face", "mate_edges", "mirrored", "stand_on_face", "straight_edges"]
@@ -70,8 +69,10 @@ def stand_on_face(
     feet = foot_edges(profile)
     if not 0 <= foot < len(feet):
         raise AssemblyError(
-            f"The outline has {len(feet)} straight edges to stand on, so there is no number "
-            f"{foot}. Choose a lower one, or lay the part down."
+            "The outline has {feet_count} straight edges to stand on, so there is no "
+            "number {foot}. Choose a lower one, or lay the part down.",
+            feet_count=len(feet),
+            foot=foot,
         )
     point = np.asarray(point_mm, dtype=np.float64)
     return _frame(_heading(up, heading_rad), up, point) @ _from_edge(feet[foot])

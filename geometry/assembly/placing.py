@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
-from .frames import as_pose, unit
+from .solids import as_pose, unit
 
 __all__ = ["around_axis", "lie_across_axis", "square_to", "stand_on_axis", "turn_about_axis"]
 
@@ -44,7 +44,10 @@ def around_axis(
         If ``count`` is below 1, or the axis has no direction.
     """
     if count < 1:
-        raise AssemblyError(f"An array around an axis needs at least one copy, not {count}.")
+        raise AssemblyError(
+            "An array around an axis needs at least one copy, not {count}.",
+            count=count,
+        )
     first = as_pose(pose)
     whole = abs(abs(span_rad) - 2.0 * math.pi) < 1e-9
     step = span_rad / (count if whole else max(count - 1, 1))

@@ -2,30 +2,27 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
 
+from ..findings import Finding, Severity, Subject, stops_first
 from .check import AssemblyCheck, Fixture
-from .joinery import Joinery
-from .part import Part
+from .joints import Joinery
+from .solids import Part, as_pose, part_to_world
 
-__all__ = ["AssemblyRemark", "remarks"]
-
-Place = tuple[float, float, float]
+__all__ = ["remarks"]
 
 
-@dataclass(frozen=True, slots=True)
-class AssemblyRemark:
-    """A sentence, the parts it is about by their numbers, and where in the world in mm.
-
-    "stop": it does not go together so. "caution": it does, but look first.
-    """
-
-    severity: Literal["stop", "caution"]
-    label: str
-    sentence: str
-    parts: tuple[int, ...]
-    where_world: Place | None
+_INTO = (
+    "{part} runs {depth_mm:.2f} mm into {fixture} ({overlap_mm2:.3g} mm² of overlap). Cut it to "
+    "the fixture, widen its opening, or move it."
+)
+_OVER = (
+    "{fixture} passes over {part} at {size_mm:.2f} mm, but {required_mm:g} mm is required. Move "
+    "the part."
+)
+_BESIDE = (
+    "{part} clears {fixture} by {size_mm:.2f} mm, but {required_mm:g} mm is required. Cut it to "
+    "the fixture, or move it."
+)
 
 
 def remarks(
@@ -33,35 +30,37 @@ def remarks(
     parts: Sequence[Part],
     fixtures: Sequence[Fixture],
     joinery: Joinery | None = None,
-) -> tuple[AssemblyRemark, ...]:
+) -> tuple[Finding, ...]:
     """Return everything a person should know before cutting, what stops them first."""
     found = [
         *_clashes(check, parts),
         *_gaps(check, parts, fixtures),
         *_order(check),
-        *_loose(joinery, parts),
+        *_joints(joinery, parts),
+        *_crumbs(joinery, parts),
         *_meshes(check, fixtures),
     ]
-    return tuple(sorted(found, key=lambda remark: remark.severity != "stop"))
+    return stops_first(found)
 
 
 def _name(parts: Sequence[Part], index: int) -> str:
     return parts[index].name or f"part {index + 1}"
 
 
-def _clashes(check: AssemblyCheck, parts: Sequence[Part]) -> list[AssemblyRemark]:
+def _clashes(check: AssemblyCheck, parts: Sequence[Part]) -> list[Finding]:
     found = []
     for clash in check.clashes:
         a, b = _name(parts, clash.a), _name(parts, clash.b)
         shared = clash.interference
         found.append(
-            AssemblyRemark(
+            Finding(
                 "stop",
-                f"Overlap: {a} + {b}",
-                f"{a} and {b} occupy the same space: {shared.volume_mm3:.3g} mm³ along "
-                f"{shared.longest_mm:.1f} mm. Cross-lap or tab them, or move one.",
-                (clash.a, clash.b),
+                "overlap",
+                "{a} and {b} occupy the same space: {volume_mm3:.3g} mm³ along {longest_mm:.1f} "
+                "mm. Cross-lap or tab them, or move one.",
+                {"a": a, "b": b, "volume_mm3": shared.volume_mm3, "longest_mm": shared.longest_mm},
                 shared.where_world,
+                subject=Subject("parts", (clash.a, clash.b), (a, b)),
             )
         )
     return found
@@ -69,76 +68,98 @@ def _clashes(check: AssemblyCheck, parts: Sequence[Part]) -> list[AssemblyRemark
 
 def _gaps(
     check: AssemblyCheck, parts: Sequence[Part], fixtures: Sequence[Fixture]
-) -> list[AssemblyRemark]:
+) -> list[Finding]:
     found = []
     for gap in check.gaps:
         if gap.is_kept:
             continue
         name, fixture = _name(parts, gap.part), fixtures[gap.fixture].name or "the fixture"
         size = gap.gap_mm
-        if size <= 0.0:
-            what = (
-                f"{name} runs {gap.clearance.overlap_depth_mm:.2f} mm into {fixture} "
-                f"({gap.clearance.overlap_mm2:.3g} mm² of overlap). Cut it to the fixture, widen "
-                "its opening, or move it."
+        severity: Severity = "stop" if size <= 0.0 else "caution"
+        passes = gap.above is not None and gap.above.gap_mm < gap.clearance.gap_mm
+        found.append(
+            Finding(
+                severity,
+                "overlap" if size <= 0.0 else "too close",
+                _INTO if size <= 0.0 else _OVER if passes else _BESIDE,
+                {
+                    "part": name,
+                    "fixture": fixture,
+                    "size_mm": size,
+                    "required_mm": gap.required_mm,
+                    "depth_mm": gap.clearance.overlap_depth_mm,
+                    "overlap_mm2": gap.clearance.overlap_mm2,
+                },
+                gap.where_world,
+                subject=Subject("parts", (gap.part,), (name, fixture)),
             )
-        else:
-            passes = gap.above is not None and gap.above.gap_mm < gap.clearance.gap_mm
-            what = (
-                f"{fixture} passes over {name} at {size:.2f} mm, but {gap.required_mm:g} mm is "
-                "required. Move the part."
-                if passes
-                else f"{name} clears {fixture} by {size:.2f} mm, but {gap.required_mm:g} mm is "
-                "required. Cut it to the fixture, or move it."
-            )
-        severity: Literal["stop", "caution"] = "stop" if size <= 0.0 else "caution"
-        label = f"{'Overlap' if size <= 0.0 else 'Too Close'}: {name} + {fixture}"
-        found.append(AssemblyRemark(severity, label, what, (gap.part,), gap.where_world))
+        )
     return found
 
 
-def _order(check: AssemblyCheck) -> list[AssemblyRemark]:
+def _order(check: AssemblyCheck) -> list[Finding]:
     order = check.order
     if order.can_be_built or order.overlapping or check.clashes:
         return []
     count = max((gap.part for gap in check.gaps), default=-1) + 1
     locked = tuple(i for i in order.blocked if i < count)
-    return [AssemblyRemark("stop", "Locked: cannot be put together", order.message, locked, None)]
+    return [Finding("stop", "locked", order.message, subject=Subject("parts", locked))]
 
 
-def _loose(joinery: Joinery | None, parts: Sequence[Part]) -> list[AssemblyRemark]:
+def _joints(joinery: Joinery | None, parts: Sequence[Part]) -> list[Finding]:
+    """What each joint that was made has to say."""
+    return [
+        finding
+        for one in (joinery.connections if joinery is not None else ())
+        for finding in one.findings(_name(parts, one.a), _name(parts, one.b))
+    ]
+
+
+def _crumbs(joinery: Joinery | None, parts: Sequence[Part]) -> list[Finding]:
+    """Small loose pieces that were dropped, told for the first part of each shape."""
+    if joinery is None:
+        return []
     found = []
-    for lap in joinery.laps if joinery is not None else ():
-        cross = lap.cross_lap
-        if cross.is_loose:
-            a, b = _name(parts, lap.a), _name(parts, lap.b)
+    for group, crumbs in zip(sorted(set(joinery.groups)), joinery.crumbs, strict=True):
+        index = joinery.groups.index(group)
+        name = _name(parts, index)
+        for crumb in crumbs:
+            x, y = crumb.place
+            world = part_to_world(as_pose(parts[index].pose), [crumb.place])[0].tolist()
             found.append(
-                AssemblyRemark(
+                Finding(
                     "caution",
-                    f"Loose: {a} + {b}",
-                    f"{a} and {b} cross at {math.degrees(cross.angle_rad):.0f}°. Slots cut "
-                    f"square to the sheet leave {cross.slack_mm:.2f} mm of play there; glue or a "
-                    "wedge holds them.",
-                    (lap.a, lap.b),
-                    cross.split_world,
+                    "dropped",
+                    "A loose piece of {area_mm2:.3g} mm² of {part} at ({x:.1f}, {y:.1f}) mm is "
+                    "left out: {cause} would sever it. Look whether it is missed there.",
+                    {
+                        "part": name,
+                        "area_mm2": crumb.area_mm2,
+                        "x": x,
+                        "y": y,
+                        "cause": crumb.cause,
+                    },
+                    tuple(world),
+                    math.sqrt(crumb.area_mm2),
+                    Subject("parts", (index,), (name,)),
                 )
             )
     return found
 
 
-def _meshes(check: AssemblyCheck, fixtures: Sequence[Fixture]) -> list[AssemblyRemark]:
+def _meshes(check: AssemblyCheck, fixtures: Sequence[Fixture]) -> list[Finding]:
     """What had to be mended to draw a fixture's shadow, once for each kind."""
-    found: dict[tuple[int, str], AssemblyRemark] = {}
+    found: dict[tuple[int, str], Finding] = {}
     for gap in check.gaps:
         name = fixtures[gap.fixture].name or "the fixture"
         for warning in gap.clearance.warnings:
             key = (gap.fixture, warning[:24])
             if key not in found:
-                found[key] = AssemblyRemark(
+                found[key] = Finding(
                     "caution",
-                    f"Mesh: {name}",
-                    warning.replace("The fixture", f"{name}", 1),
-                    (gap.part,),
-                    gap.clearance.where_world,
+                    "mesh",
+                    warning.replace("The fixture", name, 1),
+                    place=gap.clearance.where_world,
+                    subject=Subject("parts", (gap.part,), (name,)),
                 )
     return list(found.values())

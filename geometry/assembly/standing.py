@@ -7,8 +7,7 @@ import numpy as np
 
 from ..arrays import Matrix
 from ..errors import AssemblyError
-from ..outline.profile import Profile
-from ..outline.segments import Line
+from ..outline.curves import Line, Profile
 
 __all__ = ["Standing", "foot_edges", "standings"]
 

@@ -7,7 +7,7 @@ from .edges import SnappedCorners, snap_corners
 from .grid import bench_from_grid
 from .record import bench_from_record, bench_to_record
 from .references import bench_from_length, bench_from_rectangle
-from .residuals import Residuals, residual_map
+from .residuals import Residuals
 from .ruler import RulerTicks, lock_on_ruler
 from .straightening import Straightened, straighten
 from .words import report_in_words
@@ -31,7 +31,6 @@ __all__ = [
     "focal_px_from_35mm",
     "lock_on_ruler",
     "report_in_words",
-    "residual_map",
     "snap_corners",
     "straighten",
 ]

@@ -55,7 +55,10 @@ def snap_corners(
     except ValueError as error:
         raise BenchError("The marks are no places in the photo. Mark the corners again.") from error
     if len(corners) != 4:
-        raise BenchError(f"{len(corners)} corners were given where 4 are needed. Mark all four.")
+        raise BenchError(
+            "{corners_count} corners were given where 4 are needed. Mark all four.",
+            corners_count=len(corners),
+        )
     image, low = _crop(pixels, corners)
     lines, spreads = [], []
     for k in range(4):
@@ -63,16 +66,21 @@ def snap_corners(
         length = float(np.hypot(*(side[1] - side[0])))
         if length < 40.0:
             raise BenchError(
-                f"The {NAMES[k]} side is only {length:.0f} pixels long, too short to see its edge. "
-                "Go nearer with the camera, or take the marks as they are."
+                "The {names} side is only {length:.0f} pixels long, too short to see "
+                "its edge. Go nearer with the camera, or take the marks as they are.",
+                names=NAMES[k],
+                length=length,
             )
         reach = float(np.clip(length / 40.0, 6.0, 40.0)) if reach_px is None else reach_px
         found = _edge(image, side, reach)
         if found is None:
             raise BenchError(
-                f"The {NAMES[k]} side, from corner {k + 1} to corner {(k + 1) % 4 + 1}, has no "
-                "clear straight edge near the marks. Mark nearer to it, or take the marks as "
-                "they are."
+                "The {names} side, from corner {k} to corner {k_2}, has no clear "
+                "straight edge near the marks. Mark nearer to it, or take the marks "
+                "as they are.",
+                names=NAMES[k],
+                k=k + 1,
+                k_2=(k + 1) % 4 + 1,
             )
         lines.append(found[0])
         spreads.append(found[1])

@@ -54,7 +54,10 @@ def bench_from_grid(
         If the pitch is no length.
     """
     if not (np.isfinite(pitch_mm) and pitch_mm > 0.0):
-        raise BenchError(f"The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.")
+        raise BenchError(
+            "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
+            pitch_mm=pitch_mm,
+        )
     tell(progress, 0.0, "Looking for the grid")
     image = grey(pixels)
     size_px = (image.shape[1], image.shape[0])

@@ -228,7 +228,11 @@ def with_mark_moved(
             changed = replace(one, marks_px=tuple(marks), marked_px=float(np.sqrt(variance)))
             return [*references[:which], changed, *references[which + 1 :]], which
         start += count
-    raise BenchError(f"There is no mark {index}; the photo has {start}, counted from 0.")
+    raise BenchError(
+        "There is no mark {index}; the photo has {start}, counted from 0.",
+        index=index,
+        start=start,
+    )
 
 
 def _known(settled: Settled) -> KnownLength:

@@ -134,8 +134,9 @@ def bench_from_length(
     apart_px = float(np.hypot(*(marks[1] - marks[0])))
     if apart_px < 20.0:
         raise BenchError(
-            f"The two marks are only {apart_px:.1f} pixels apart, too few to measure from. "
-            "Mark a longer stretch of the ruler."
+            "The two marks are only {apart_px:.1f} pixels apart, too few to measure "
+            "from. Mark a longer stretch of the ruler.",
+            apart_px=apart_px,
         )
     priors = Priors.of_photo(size_px, focal_35mm, LEFT_LENS)
     center = np.array([(size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0])
@@ -259,9 +260,17 @@ def _marks(marks_px: ArrayLike, count: int, advice: str) -> Points:
     try:
         marks = as_points(np.asarray(marks_px, dtype=np.float64))
     except ValueError as error:
-        raise BenchError(f"The marks are no places in the photo. {advice}") from error
+        raise BenchError(
+            "The marks are no places in the photo. {advice}",
+            advice=advice,
+        ) from error
     if len(marks) != count:
-        raise BenchError(f"{len(marks)} marks were given where {count} are needed. {advice}")
+        raise BenchError(
+            "{marks_count} marks were given where {count} are needed. {advice}",
+            marks_count=len(marks),
+            count=count,
+            advice=advice,
+        )
     return marks
 
 
@@ -290,7 +299,11 @@ def _turning(corners: Points) -> float:
 
 def _check_length(what: str, length_mm: float) -> None:
     if not (np.isfinite(length_mm) and length_mm > 0.0):
-        raise BenchError(f"The {what} must be above 0 mm, not {length_mm:g}. Type it again.")
+        raise BenchError(
+            "The {what} must be above 0 mm, not {length_mm:g}. Type it again.",
+            what=what,
+            length_mm=length_mm,
+        )
 
 
 def _check_height(height_mm: float) -> None:

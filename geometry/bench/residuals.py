@@ -1,17 +1,13 @@
 """Where the printed grid lies beside the fit: what the overlay over the photo draws."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
 
-if TYPE_CHECKING:
-    from .bench import Bench
-
-__all__ = ["Residuals", "node_residuals", "residual_map"]
+__all__ = ["Residuals", "node_residuals"]
 
 MOST_KEPT = 1500
 """More arrows than this hide the photo, and they are saved with it."""
@@ -36,15 +32,6 @@ class Residuals:
 
     def __len__(self) -> int:
         return len(self.away_mm)
-
-
-def residual_map(bench: "Bench") -> tuple[Points, Points, FloatArray]:
-    """Return (N, 2) places px, (N, 2) px from there to where seen, and (N,) the same in mm.
-
-    Empty arrays where the bench comes from a length or a rectangle.
-    """
-    kept = bench.residuals
-    return kept.places_px, kept.away_px, kept.away_mm
 
 
 def node_residuals(

@@ -80,7 +80,8 @@ def lock_on_ruler(
     """
     if not (np.isfinite(length_mm) and length_mm > 0.0):
         raise BenchError(
-            f"The distance between the marks must be above 0 mm, not {length_mm:g}. Type it again."
+            "The distance between the marks must be above 0 mm, not {length_mm:g}. Type it again.",
+            length_mm=length_mm,
         )
     strip = cut_strip(pixels, a_px, b_px)
     for count, bend, band in regular_counts(strip, LEAST_TICKS, progress):
@@ -91,9 +92,12 @@ def lock_on_ruler(
         whole = _count_of(fit.count, length_mm, strip.length_px)
         if whole is None:
             raise BenchError(
-                f"{abs(fit.count):.1f} ticks lie between the marks, which do not go with "
-                f"{length_mm:g} mm: they would be {length_mm / abs(fit.count):.3f} mm apart. "
-                "Check the length, and mark on ticks."
+                "{count:.1f} ticks lie between the marks, which do not go with "
+                "{length_mm:g} mm: they would be {length_mm_2:.3f} mm apart. Check "
+                "the length, and mark on ticks.",
+                count=abs(fit.count),
+                length_mm=length_mm,
+                length_mm_2=length_mm / abs(fit.count),
             )
         return _ticks(strip, fit, whole, length_mm)
     raise BenchError(

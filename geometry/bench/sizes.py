@@ -67,8 +67,15 @@ def ruler_tolerance_mm(length_mm: float, accuracy: str) -> float:
     """
     if accuracy not in RULER_CLASSES:
         known = ", ".join(RULER_CLASSES)
-        raise BenchError(f"There is no ruler class “{accuracy}”. Choose one of {known}.")
+        raise BenchError(
+            "There is no ruler class “{accuracy}”. Choose one of {known}.",
+            accuracy=accuracy,
+            known=known,
+        )
     if not (np.isfinite(length_mm) and length_mm > 0.0):
-        raise BenchError(f"A ruler's length must be above 0 mm, not {length_mm:g}. Type it again.")
+        raise BenchError(
+            "A ruler's length must be above 0 mm, not {length_mm:g}. Type it again.",
+            length_mm=length_mm,
+        )
     fixed, per_metre = RULER_CLASSES[accuracy]
     return fixed + per_metre * float(np.ceil(length_mm / 1000.0))

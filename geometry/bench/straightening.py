@@ -50,15 +50,22 @@ def straighten(
     """
     if photo.size_px != tuple(bench.size_px):
         raise BenchError(
-            f"The photo has {photo.size_px[0]} × {photo.size_px[1]} pixels, but its true scale "
-            f"was found on {bench.size_px[0]} × {bench.size_px[1]}. Find the grid again."
+            "The photo has {size_px_x} × {size_px_y} pixels, but its true scale was "
+            "found on {size_px_x_2} × {size_px_y_2}. Find the grid again.",
+            size_px_x=photo.size_px[0],
+            size_px_y=photo.size_px[1],
+            size_px_x_2=bench.size_px[0],
+            size_px_y_2=bench.size_px[1],
         )
     low, high = _seen(bench, height_mm)
     size = high - low
     if mm_per_px is not None and not mm_per_px > float(np.sqrt(size.prod() / LARGEST_PIXELS)):
         raise BenchError(
-            f"A straightened picture of {size[0]:.0f} × {size[1]:.0f} mm at {mm_per_px:g} mm per "
-            "pixel would be too large. Use more mm per pixel."
+            "A straightened picture of {size_x:.0f} × {size_y:.0f} mm at "
+            "{mm_per_px:g} mm per pixel would be too large. Use more mm per pixel.",
+            size_x=size[0],
+            size_y=size[1],
+            mm_per_px=mm_per_px,
         )
     if mm_per_px is None:
         mm_per_px = bench.report.mm_per_px or float(np.sqrt(size.prod() / np.prod(photo.size_px)))

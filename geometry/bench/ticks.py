@@ -68,8 +68,9 @@ def cut_strip(pixels: NDArray[np.uint8], a_px: ArrayLike, b_px: ArrayLike) -> St
         raise BenchError("A mark lies beside the photo. Mark both ends again.")
     if length < 40.0:
         raise BenchError(
-            f"The two marks are only {length:.1f} pixels apart, too few to count ticks between. "
-            "Mark a longer stretch of the ruler."
+            "The two marks are only {length:.1f} pixels apart, too few to count "
+            "ticks between. Mark a longer stretch of the ruler.",
+            length=length,
         )
     along = (b - a) / length
     aside = np.array([-along[1], along[0]])

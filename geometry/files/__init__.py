@@ -1,16 +1,20 @@
 """Files: cut drawings written, read back and measured."""
 
-from .cutlist import JointNote, write_cut_list
-from .drawing import Drawing, KerfState, Operation, Shape, drawing
-from .dxf import write_dxf
-from .naming import file_name
-from .outlines_from import Imported, outlines_from
-from .pdf import Template, write_pdf_template
-from .readback import read_back
-from .ready import LaidSheet, Remark, check_job
-from .saving import Formats, save_cut_files
-from .svg import write_svg
-from .verify import Verification, verify
+from .compose import drawing
+from .drawing import Drawing, KerfState, Operation, Shape
+from .reading import Imported, Verification, outlines_from, read_back, verify
+from .ready import LaidSheet, check_job
+from .writing import (
+    Formats,
+    JointNote,
+    Template,
+    file_name,
+    save_cut_files,
+    write_cut_list,
+    write_dxf,
+    write_pdf_template,
+    write_svg,
+)
 
 __all__ = [
     "Drawing",
@@ -20,7 +24,6 @@ __all__ = [
     "KerfState",
     "LaidSheet",
     "Operation",
-    "Remark",
     "Shape",
     "Template",
     "Verification",

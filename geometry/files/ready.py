@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..arrays import Point
 from ..errors import PartError
+from ..findings import Finding, Subject, stops_first
 from ..outline import Profile, Segment
-from ..part.finding import Severity
 from ..part.lettering import Lettering
 from ..part.readiness import readiness
 from ..part.stock import Stock
@@ -19,7 +19,7 @@ from ..sheet.overlap import outside_sheet, overlaps, too_close
 from ..sheet.pieces import cut_of
 from ..sheet.placement import Layout, Piece, Placement, Sheet
 
-__all__ = ["LaidSheet", "Remark", "check_job"]
+__all__ = ["LaidSheet", "check_job"]
 
 SAME_MM = 2e-3
 """A piece on a sheet within this of its part is that part, whatever single precision did to it."""
@@ -38,25 +38,6 @@ class LaidSheet:
     """Chains of lines not to cut through, such as lettering, where they lie."""
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
-    """One thing to know before cutting: which rule, a sentence for people, and its place in mm.
-
-    It is about a part, ``part`` being the numbers of its stock and of it among the stock's pieces
-    and ``place`` in the part's own axes; or about a sheet, ``sheet`` being the numbers of the sheet
-    and of the piece on it (-1: the sheet as a whole) and ``place`` in the sheet's axes.
-
-    "stop": it cannot come out as meant. "caution": it can, but look first.
-    """
-
-    severity: Severity
-    rule: str
-    sentence: str
-    place: Point
-    part: tuple[int, int] | None = None
-    sheet: tuple[int, int] | None = None
-
-
 def check_job(
     wanted: Sequence[tuple[Stock, Sequence[Piece]]],
     sheets: Sequence[LaidSheet] = (),
@@ -64,7 +45,7 @@ def check_job(
     not_rebuilt: Collection[tuple[int, int]] = (),
     lettering: Mapping[tuple[int, int], Sequence[Lettering]] | None = None,
     progress: Progress | None = None,
-) -> tuple[Remark, ...]:
+) -> tuple[Finding, ...]:
     """Return everything to know before cutting, stops first.
 
     Parts are looked at as they are to come out, each in its own plane; sheets as they will be cut.
@@ -83,7 +64,7 @@ def check_job(
     progress
         Told after each part and sheet.
     """
-    found: list[Remark] = []
+    found: list[Finding] = []
     steps = max(sum(len(pieces) for _, pieces in wanted) + len(sheets), 1)
     done = 0
     for index, (stock, pieces) in enumerate(wanted):
@@ -99,16 +80,7 @@ def check_job(
                 not_rebuilt=stale,
                 progress=share,
             ):
-                sentence = f"{piece.name}: {finding.sentence}" if piece.name else finding.sentence
-                found.append(
-                    Remark(
-                        finding.severity,
-                        finding.rule,
-                        sentence,
-                        finding.place,
-                        part=(index, number),
-                    )
-                )
+                found.append(finding.about(_part(index, number, piece)))
             done += 1
     for number, sheet in enumerate(sheets):
         tell(progress, done / steps, "Checking sheets")
@@ -117,59 +89,80 @@ def check_job(
     if sheets:
         found.extend(_out_of_date(wanted, sheets))
     tell(progress, 1.0, "Checked")
-    return tuple(sorted(found, key=lambda remark: remark.severity != "stop"))
+    return stops_first(found)
 
 
-def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Remark]:
+def _part(stock: int, number: int, piece: Piece) -> Subject:
+    return Subject("part", (stock, number), (piece.name,) if piece.name else ())
+
+
+def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
     if not sheet.profiles:
-        yield Remark(
+        yield Finding(
             "stop",
             "empty sheet",
-            f"{sheet.name}: nothing lies on it. Lay out again.",
+            "{sheet}: nothing lies on it. Lay out again.",
+            {"sheet": sheet.name},
             (0.0, 0.0),
-            sheet=(number, -1),
+            subject=Subject("sheet", (number, -1), (sheet.name,)),
         )
         return
     placed = tuple(Placement(Piece(profile), 0, np.eye(3)) for profile in sheet.profiles)
     for index, placement in enumerate(placed):
         alone = Layout((Sheet((placement,), 0.0),), sheet.stock)
         for place in outside_sheet(alone):
-            yield Remark(
+            yield Finding(
                 "stop",
                 "over the edge",
-                f"{sheet.name}: {sheet.parts[index]} reaches over the sheet's edge. Move it back.",
+                "{sheet}: {part} reaches over the sheet's edge. Move it back.",
+                {"sheet": sheet.name, "part": sheet.parts[index]},
                 place,
-                sheet=(number, index),
+                subject=_piece(number, index, sheet),
             )
     layout = Layout((Sheet(placed, 0.0),), sheet.stock)
     clashes = {(o.first, o.second): o for o in overlaps(layout)}
     for (first, second), clash in clashes.items():
-        yield Remark(
+        yield Finding(
             "stop",
             "overlap",
-            f"{sheet.name}: {sheet.parts[first]} and {sheet.parts[second]} overlap by "
-            f"{clash.area_mm2:.3g} mm². Move them apart.",
+            "{sheet}: {first} and {second} overlap by {area_mm2:.3g} mm². Move them apart.",
+            {
+                "sheet": sheet.name,
+                "first": sheet.parts[first],
+                "second": sheet.parts[second],
+                "area_mm2": clash.area_mm2,
+            },
             clash.where_mm,
-            sheet=(number, first),
+            subject=_piece(number, first, sheet),
         )
     if sheet.kerf_corrected:
         return
     kerf_mm = sheet.stock.kerf_mm
     for near in too_close(layout, kerf_mm):
         if (near.first, near.second) not in clashes:
-            yield Remark(
+            yield Finding(
                 "caution",
                 "closer than the kerf",
-                f"{sheet.name}: {sheet.parts[near.first]} and {sheet.parts[near.second]} lie "
-                f"closer than the kerf of {kerf_mm:g} mm. Move them apart.",
+                "{sheet}: {first} and {second} lie closer than the kerf of {kerf_mm:g} mm. Move "
+                "them apart.",
+                {
+                    "sheet": sheet.name,
+                    "first": sheet.parts[near.first],
+                    "second": sheet.parts[near.second],
+                    "kerf_mm": kerf_mm,
+                },
                 near.where_mm,
-                sheet=(number, near.first),
+                subject=_piece(number, near.first, sheet),
             )
+
+
+def _piece(number: int, index: int, sheet: LaidSheet) -> Subject:
+    return Subject("sheet", (number, index), (sheet.parts[index],))
 
 
 def _out_of_date(
     wanted: Sequence[tuple[Stock, Sequence[Piece]]], sheets: Sequence[LaidSheet]
-) -> Iterator[Remark]:
+) -> Iterator[Finding]:
     """Sheets that hold other pieces than the parts ask for, by shape or by number."""
     left = {
         (index, number): piece.quantity
@@ -186,30 +179,31 @@ def _out_of_date(
                 left[free[0]] -= 1
             elif (sheet.name, name) not in told:
                 told.add((sheet.name, name))
-                why = (
-                    "lies on the sheets more often than it is wanted"
-                    if same
-                    else "is not as the part is now: part, stock or kerf changed since"
-                )
-                yield Remark(
+                yield Finding(
                     "stop",
                     "out of date",
-                    f"{sheet.name}: {name} {why}. Lay out again.",
+                    "{sheet}: {part} lies on the sheets more often than it is wanted. Lay out "
+                    "again."
+                    if same
+                    else "{sheet}: {part} is not as the part is now: part, stock or kerf changed "
+                    "since. Lay out again.",
+                    {"sheet": sheet.name, "part": name},
                     _middle(profile),
-                    sheet=(number, index),
+                    subject=_piece(number, index, sheet),
                 )
     for (stock, number), missing in left.items():
         piece = wanted[stock][1][number]
         # Where the sheets hold it as it was, that has been said.
         if missing > 0 and piece.name not in {name for _, name in told}:
-            of = f"{missing} of {piece.quantity}" if piece.quantity > 1 else "It"
-            yield Remark(
+            yield Finding(
                 "stop",
                 "missing",
-                f"{piece.name}: {of} {'is' if missing == 1 else 'are'} missing on the sheets. "
-                "Lay out again.",
+                "{part}: {missing} of {wanted} missing on the sheets. Lay out again."
+                if piece.quantity > 1
+                else "{part}: It is missing on the sheets. Lay out again.",
+                {"part": piece.name, "missing": missing, "wanted": piece.quantity},
                 _middle(piece.profile),
-                part=(stock, number),
+                subject=_part(stock, number, piece),
             )
     yield from cut.impossible
 
@@ -219,7 +213,7 @@ class _Cut:
 
     def __init__(self, wanted: Sequence[tuple[Stock, Sequence[Piece]]]) -> None:
         self.wanted = wanted
-        self.impossible: list[Remark] = []
+        self.impossible: list[Finding] = []
         self._made: dict[tuple[int, int, bool], Profile | None] = {}
 
     def like(self, profile: Profile, name: str, sheet: LaidSheet) -> list[tuple[int, int]]:
@@ -247,11 +241,9 @@ class _Cut:
                 self._made[key] = made.profile
             except PartError as error:
                 self._made[key] = None
-                sentence = f"{piece.name}: {error}"
-                place = _middle(piece.profile)
-                self.impossible.append(
-                    Remark("stop", "cannot be cut", sentence, place, part=(index, number))
-                )
+                subject = _part(index, number, piece)
+                why = Finding("stop", "cannot be cut", error.template, error.values)
+                self.impossible.append(replace(why.about(subject), place=_middle(piece.profile)))
         return self._made[key]
 
 

@@ -1,13 +1,25 @@
 """Outlines: closed flat shapes of lines, arcs and cubics."""
 
-from .booleans import combine, intersect, subtract, union
-from .profile import Loop, Profile
-from .segments import Arc, Cubic, Line, Segment
-from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
+from .curves import (
+    Arc,
+    Cubic,
+    Line,
+    Loop,
+    Profile,
+    Segment,
+    arc_sector,
+    circle,
+    combine,
+    intersect,
+    rectangle,
+    regular_polygon,
+    ring,
+    slot,
+    subtract,
+    union,
+)
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
-from .trace import trace, trace_preview
-from .trace_doubt import Doubt
-from .trace_drawn import pen_width_mm, trace_drawn
+from .trace import Doubt, pen_width_mm, trace, trace_drawn, trace_preview
 
 __all__ = [
     "Arc",

@@ -1,8 +1,8 @@
 """Part: stock, kerf, relief, fits and readiness."""
 
+from ..findings import Finding
 from .corners import InsideRadius, smallest_inside_radius
 from .features import FoundFeature, find_feature
-from .finding import Finding
 from .fits import (
     FEATURES,
     Feature,
@@ -16,7 +16,6 @@ from .full_pieces import fit_series_of
 from .iso_fits import general_tolerance, iso_286_limits, iso_fit
 from .kerf import Loss, compensate_kerf, compensate_kerf_all, kerf_losses
 from .lettering import Lettering, write_figures
-from .line_faults import open_lines
 from .measured_kerf import MeasuredKerf, kerf_from_strips
 from .readiness import readiness
 from .relief import corners_of, relieve_corners
@@ -55,7 +54,6 @@ __all__ = [
     "kerf_from_strips",
     "kerf_losses",
     "learned_allowance",
-    "open_lines",
     "propose_series",
     "readiness",
     "relieve_corners",

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrays import Point, turn_between
-from ..outline.profile import Profile
-from ..outline.segments import Arc, Cubic, Line, Segment
+from ..outline.curves import Arc, Cubic, Line, Profile, Segment
 
 __all__ = [
     "SMOOTH_RAD",

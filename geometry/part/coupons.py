@@ -9,10 +9,19 @@ from collections.abc import Callable
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.booleans import subtract, union
-from ..outline.profile import Loop, Profile
-from ..outline.segments import Arc, Line, Segment
-from ..outline.shapes import arc_sector, circle, rectangle, ring
+from ..outline.curves import (
+    Arc,
+    Line,
+    Loop,
+    Profile,
+    Segment,
+    arc_sector,
+    circle,
+    rectangle,
+    ring,
+    subtract,
+    union,
+)
 
 __all__ = ["COUPONS", "GAUGES", "LETTER_MM", "Coupon"]
 
@@ -55,7 +64,8 @@ def _ring_outside(size: float, largest: float, text: float) -> tuple[Profile, Po
     radius, half = size / 2.0, text / 2.0
     if math.hypot(half, LETTER_MM / 2.0) > radius - EDGE_MM:
         raise PartError(
-            f"A disc of {size:g} mm is too small to carry its label. Try it as a peg instead."
+            "A disc of {size:g} mm is too small to carry its label. Try it as a peg instead.",
+            size=size,
         )
     # The label's upper corners stay off the edge, its lower side off the bore.
     top = math.sqrt(max((radius - EDGE_MM) ** 2 - half * half, 0.0))

@@ -9,9 +9,7 @@ import shapely
 
 from ..arrays import Point
 from ..errors import OutlineError, PartError
-from ..outline.edges import EdgeKey, move_edges
-from ..outline.profile import Profile
-from ..outline.segments import Arc, Line
+from ..outline.curves import Arc, EdgeKey, Line, Profile, move_edges
 from .fits import OPENINGS, Feature
 
 __all__ = ["FoundFeature", "find_feature", "resized"]
@@ -50,7 +48,10 @@ def find_feature(profile: Profile, feature: Feature, near: Point | None = None) 
     elif feature in ("slot", "tab", "peg"):
         found = _walls(profile, feature)
     else:
-        raise PartError(f"There is no feature called “{feature}”.")
+        raise PartError(
+            "There is no feature called “{feature}”.",
+            feature=feature,
+        )
     if not found:
         raise PartError(
             f"The part has no {feature}: no "
@@ -85,7 +86,11 @@ def resized(profile: Profile, changes: Sequence[tuple[FoundFeature, float]]) -> 
         return move_edges(profile, moves)
     except OutlineError as error:
         sizes = ", ".join(f"{f.feature} {size:g} mm" for f, size in changes)
-        raise PartError(f"The part cannot be made with {sizes}. {error}") from error
+        raise PartError(
+            "The part cannot be made with {sizes}. {error}",
+            sizes=sizes,
+            error=error,
+        ) from error
 
 
 def _circles(profile: Profile, feature: Feature) -> list[FoundFeature]:

@@ -9,9 +9,7 @@ from typing import Literal
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.profile import Profile
-from ..outline.segments import Line
-from ..outline.shapes import ring
+from ..outline.curves import Line, Profile, ring
 from .coupons import COUPONS, GAUGES, LETTER_MM
 from .label_place import place_label
 from .lettering import lettering_size, write_figures
@@ -88,8 +86,12 @@ def slot_width(thickness_mm: float, allowance_mm: float = 0.0, kerf_mm: float = 
     width = thickness_mm + allowance_mm - kerf_mm
     if not (math.isfinite(width) and thickness_mm > 0.0 and kerf_mm >= 0.0 and width > 0.0):
         raise PartError(
-            f"A sheet of {thickness_mm:g} mm with an allowance of {allowance_mm:g} mm and a kerf "
-            f"of {kerf_mm:g} mm leaves no slot to cut. Check the three numbers."
+            "A sheet of {thickness_mm:g} mm with an allowance of {allowance_mm:g} mm "
+            "and a kerf of {kerf_mm:g} mm leaves no slot to cut. Check the three "
+            "numbers.",
+            thickness_mm=thickness_mm,
+            allowance_mm=allowance_mm,
+            kerf_mm=kerf_mm,
         )
     return width
 
@@ -132,7 +134,11 @@ def fit_series(
     """
     build = (GAUGES if gauge else COUPONS).get(feature)
     if build is None:
-        raise PartError(f"There is no fit test of a “{feature}”. Choose {', '.join(COUPONS)}.")
+        raise PartError(
+            "There is no fit test of a “{feature}”. Choose {names}.",
+            feature=feature,
+            names=", ".join(COUPONS),
+        )
     sizes = stepped_sizes(nominal_mm, step_mm, count, process, repeatability_mm)
     pieces = []
     for label, size in zip(piece_labels(sizes, step_mm, unit), sizes, strict=True):
@@ -167,8 +173,12 @@ def ring_series(
     outsides = [outside_mm - (bore - bore_mm) for bore in bores]
     if min(outsides) <= max(bores):
         raise PartError(
-            f"A ring from {bore_mm:g} to {outside_mm:g} mm has no rim left after "
-            f"{count} steps of {step_mm:g} mm. Take fewer or smaller steps."
+            "A ring from {bore_mm:g} to {outside_mm:g} mm has no rim left after "
+            "{count} steps of {step_mm:g} mm. Take fewer or smaller steps.",
+            bore_mm=bore_mm,
+            outside_mm=outside_mm,
+            count=count,
+            step_mm=step_mm,
         )
     labels = [
         f"{bore}/{outside}"
@@ -204,16 +214,29 @@ def learned_allowance(
         If there is no such fit or feature, or the two sizes are no fit at all.
     """
     if fit not in FITS:
-        raise PartError(f"A fit is {', '.join(FITS)}, not “{fit}”.")
+        raise PartError(
+            "A fit is {names}, not “{fit}”.",
+            names=", ".join(FITS),
+            fit=fit,
+        )
     if feature not in FEATURES:
-        raise PartError(f"There is no fit of a “{feature}”. Choose {', '.join(FEATURES)}.")
+        raise PartError(
+            "There is no fit of a “{feature}”. Choose {names}.",
+            feature=feature,
+            names=", ".join(FEATURES),
+        )
     check_size(fitted_mm)
     check_size(mating_mm)
     allowance = fitted_mm - mating_mm if feature in OPENINGS else mating_mm - fitted_mm
     if abs(allowance) > LOOSEST_MM:
         raise PartError(
-            f"A {feature} of {fitted_mm:g} mm cannot have fitted {mating_mm:g} mm: they are "
-            f"{abs(allowance):.2f} mm apart. Type the measured size of what it was tried on."
+            "A {feature} of {fitted_mm:g} mm cannot have fitted {mating_mm:g} mm: "
+            "they are {allowance:.2f} mm apart. Type the measured size of what it "
+            "was tried on.",
+            feature=feature,
+            fitted_mm=fitted_mm,
+            mating_mm=mating_mm,
+            allowance=abs(allowance),
         )
     # Sizes are stepped in hundredths; what binary fractions add to that is no knowledge.
     rounded = round(allowance, 6)
@@ -227,7 +250,10 @@ def learned_allowance(
 def piece_labels(sizes_mm: list[float], step_mm: float, unit: LabelUnit) -> list[str]:
     """Sizes as text, with just the decimals that tell them apart truthfully."""
     if unit not in ("mm", "thou"):
-        raise PartError(f"Labels are in mm or in thou, not in “{unit}”.")
+        raise PartError(
+            "Labels are in mm or in thou, not in “{unit}”.",
+            unit=unit,
+        )
     if unit == "thou":
         shown = [size / THOU_MM for size in sizes_mm]
         # A tenth of a thousandth is finer than any of these processes.
@@ -255,7 +281,11 @@ def stepped_sizes(
     sizes = [nominal_mm + (i - count // 2) * step_mm for i in range(count)]
     if sizes[0] <= 0.0:
         raise PartError(
-            f"{count} steps of {step_mm:g} mm about {nominal_mm:g} mm begin at {sizes[0]:.3f} mm. "
-            "Take fewer or smaller steps."
+            "{count} steps of {step_mm:g} mm about {nominal_mm:g} mm begin at "
+            "{sizes_x:.3f} mm. Take fewer or smaller steps.",
+            count=count,
+            step_mm=step_mm,
+            nominal_mm=nominal_mm,
+            sizes_x=sizes[0],
         )
     return sizes

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from ..errors import PartError
-from ..outline.profile import Profile
+from ..outline.curves import Profile
 from .features import FoundFeature, resized
 from .fits import OPENINGS, FitPiece, LabelUnit, piece_labels, stepped_sizes
 from .label_place import place_label
@@ -42,7 +42,10 @@ def fit_series_of(
         piece cannot be made or has no room for its label.
     """
     if not 1 <= len(features) <= 2:
-        raise PartError(f"A series steps one feature or two together, not {len(features)}.")
+        raise PartError(
+            "A series steps one feature or two together, not {features_count}.",
+            features_count=len(features),
+        )
     first = features[0]
     nominal = first.size_mm if nominal_mm is None else nominal_mm
     sizes = [stepped_sizes(nominal, step_mm, count, process, repeatability_mm)]
@@ -52,8 +55,12 @@ def fit_series_of(
         sizes.append([other.size_mm + way * (size - nominal) for size in sizes[0]])
         if min(sizes[-1]) <= 0.0:
             raise PartError(
-                f"{count} steps of {step_mm:g} mm leave nothing of the {other.feature} of "
-                f"{other.size_mm:g} mm. Take fewer or smaller steps."
+                "{count} steps of {step_mm:g} mm leave nothing of the {feature} of "
+                "{size_mm:g} mm. Take fewer or smaller steps.",
+                count=count,
+                step_mm=step_mm,
+                feature=other.feature,
+                size_mm=other.size_mm,
             )
     labels = [piece_labels(column, step_mm, unit) for column in sizes]
     names = tuple(found.feature for found in features)

@@ -103,7 +103,11 @@ def iso_286_grade(nominal_mm: float, grade: str) -> float:
         If the size is outside 3 to 250 mm or the grade is not one of IT5 to IT11.
     """
     if grade not in GRADES_UM:
-        raise PartError(f"“{grade}” is not among {', '.join(GRADES_UM)}.")
+        raise PartError(
+            "“{grade}” is not among {names}.",
+            grade=grade,
+            names=", ".join(GRADES_UM),
+        )
     return float(GRADES_UM[grade][_range(nominal_mm)])
 
 
@@ -117,7 +121,9 @@ def iso_286_limits(nominal_mm: float, tolerance_class: str) -> tuple[float, floa
     """
     if tolerance_class not in LOWER_UM:
         raise PartError(
-            f"The tolerance class “{tolerance_class}” is not among {', '.join(LOWER_UM)}."
+            "The tolerance class “{tolerance_class}” is not among {names}.",
+            tolerance_class=tolerance_class,
+            names=", ".join(LOWER_UM),
         )
     size = _range(nominal_mm)
     lower = LOWER_UM[tolerance_class][size]
@@ -134,7 +140,9 @@ def iso_fit(nominal_mm: float, hole: str = "H7", shaft: str = "h6") -> IsoFit:
     """
     if not (hole[:1].isupper() and shaft[:1].islower()):
         raise PartError(
-            f"A fit is a hole such as H7 and a shaft such as g6, not “{hole}” and “{shaft}”."
+            "A fit is a hole such as H7 and a shaft such as g6, not “{hole}” and “{shaft}”.",
+            hole=hole,
+            shaft=shaft,
         )
     hole_low, hole_high = iso_286_limits(nominal_mm, hole)
     shaft_low, shaft_high = iso_286_limits(nominal_mm, shaft)
@@ -150,7 +158,11 @@ def general_tolerance(size_mm: float, tolerance_class: ToleranceClass = "m") -> 
         If the class is none of f, m, c and v, or has no value for the size.
     """
     if tolerance_class not in _GENERAL_MM:
-        raise PartError(f"The class is {', '.join(_GENERAL_MM)}, not “{tolerance_class}”.")
+        raise PartError(
+            "The class is {names}, not “{tolerance_class}”.",
+            names=", ".join(_GENERAL_MM),
+            tolerance_class=tolerance_class,
+        )
     at = bisect_left(_LINEAR_MM, size_mm) - 1 if math.isfinite(size_mm) else -1
     # The first range includes its lower end.
     at = 0 if size_mm == _LINEAR_MM[0] else at
@@ -158,7 +170,9 @@ def general_tolerance(size_mm: float, tolerance_class: ToleranceClass = "m") -> 
     value = row[at] if 0 <= at < len(row) else None
     if value is None:
         raise PartError(
-            f"Class {tolerance_class} says nothing of {size_mm:g} mm. State the tolerance itself."
+            "Class {tolerance_class} says nothing of {size_mm:g} mm. State the tolerance itself.",
+            tolerance_class=tolerance_class,
+            size_mm=size_mm,
         )
     return value
 
@@ -166,7 +180,10 @@ def general_tolerance(size_mm: float, tolerance_class: ToleranceClass = "m") -> 
 def _range(nominal_mm: float) -> int:
     if not (math.isfinite(nominal_mm) and SIZES_MM[0] < nominal_mm <= SIZES_MM[-1]):
         raise PartError(
-            f"The tables here go from above {SIZES_MM[0]:g} to {SIZES_MM[-1]:g} mm, not to "
-            f"{nominal_mm:g}."
+            "The tables here go from above {SIZES_MM_x:g} to {sizes_mm:g} mm, not to "
+            "{nominal_mm:g}.",
+            SIZES_MM_x=SIZES_MM[0],
+            sizes_mm=SIZES_MM[-1],
+            nominal_mm=nominal_mm,
         )
     return bisect_left(SIZES_MM, nominal_mm) - 1

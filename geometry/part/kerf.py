@@ -15,16 +15,32 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.offset import offset, offset_region
-from ..outline.profile import Profile
-from ..outline.restore import FLAT_MM
-from ..outline.shift import shift_profiles
+from ..outline.curves import FLAT_MM, Profile, offset, offset_region, shift_profiles, turn_at
 from .stock import WIDEST_MM
 
-__all__ = ["Loss", "compensate_kerf", "compensate_kerf_all", "kerf_losses"]
-
+__all__ = [
+    "Loss",
+    "Shallow",
+    "compensate_kerf",
+    "compensate_kerf_all",
+    "kerf_losses",
+    "shallow_notches",
+]
 
 POINTED = 1e3
+SEEN_MM = 1.0
+"""A point that ends less early is a matter of looks."""
+SHARE = 0.1
+"""Of a notch's depth; what is deeper still works with less missing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shallow:
+    """A pointed notch or hole whose point the kerf cannot reach: where, and how much is missing."""
+
+    where: Point
+    missing_mm: float
+    depth_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,20 +56,23 @@ class Loss:
     kerf_mm: float
 
     @property
-    def sentence(self) -> str:
-        """What is lost, where, and what to do."""
-        x, y = self.where
+    def template(self) -> str:
+        """What is lost, where, and what to do, with ``{name}`` for each of `values`."""
         if self.what == "neck":
             return (
-                f"A neck {self.size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than the "
-                f"kerf of {self.kerf_mm:g} mm: the opening would fall in two there. Make it wider "
-                "than that."
+                "A neck {size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than the kerf of "
+                "{kerf_mm:g} mm: the opening would fall in two there. Make it wider than that."
             )
         return (
-            f"A {self.what} {self.size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than "
-            f"the kerf of {self.kerf_mm:g} mm and would vanish. Make it wider than that or leave "
-            "it out."
+            "A {what} {size_mm:.2f} mm wide at ({x:.1f}, {y:.1f}) mm is smaller than the kerf of "
+            "{kerf_mm:g} mm and would vanish. Make it wider than that or leave it out."
         )
+
+    @property
+    def values(self) -> dict[str, object]:
+        """What stands in the template."""
+        (x, y), what = self.where, self.what
+        return {"what": what, "x": x, "y": y, "size_mm": self.size_mm, "kerf_mm": self.kerf_mm}
 
 
 def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
@@ -87,6 +106,29 @@ def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
         kind = _kind(piece, shape, void, kerf_mm)
         losses.append(Loss(kind, (center.x, center.y), width, kerf_mm))
     return tuple(losses)
+
+
+def shallow_notches(profile: Profile, kerf_mm: float) -> tuple[Shallow, ...]:
+    """Return the pointed notches that come out less deep than drawn by what a person notices.
+
+    A round spot of radius r between sides at the angle a stops r (1 / sin(a / 2) - 1) before they
+    meet (elementary: its centre is r / sin(a / 2) from the point).
+    """
+    found = []
+    for loop in profile.loops:
+        for before, after in zip(
+            (loop.segments[-1], *loop.segments[:-1]), loop.segments, strict=True
+        ):
+            turn = turn_at(before, after)
+            # Material lies to the left: at a turn to the right the tool works in the corner.
+            if turn > -math.pi / 2.0:
+                continue
+            half = (math.pi + turn) / 2.0
+            missing = kerf_mm / 2.0 * (1.0 / max(math.sin(half), 1e-9) - 1.0)
+            depth = min(before.length_mm, after.length_mm)
+            if missing > max(SEEN_MM, SHARE * depth):
+                found.append(Shallow(after.start, min(missing, depth), depth))
+    return tuple(found)
 
 
 def _kind(
@@ -145,11 +187,12 @@ def _with_losses(profile: Profile, kerf_mm: float, *, allow_loss: bool) -> Profi
         return corrected
     losses = kerf_losses(profile, kerf_mm)
     if losses:
-        raise PartError(losses[0].sentence)
+        raise PartError(losses[0].template, **losses[0].values)
     if len(corrected.holes) != len(profile.holes):
         raise PartError(
-            f"With a kerf of {kerf_mm:g} mm two edges of the part run into each other. "
-            "Widen the narrow place."
+            "With a kerf of {kerf_mm:g} mm two edges of the part run into each "
+            "other. Widen the narrow place.",
+            kerf_mm=kerf_mm,
         )
     return corrected
 
@@ -157,8 +200,13 @@ def _with_losses(profile: Profile, kerf_mm: float, *, allow_loss: bool) -> Profi
 def _check(kerf_mm: float) -> None:
     if kerf_mm > WIDEST_MM:
         raise PartError(
-            f"A kerf of {kerf_mm:g} mm is wider than any tool. Check the number and its unit: "
-            "lasers take 0.1 to 0.4 mm, routers the diameter of their cutter."
+            "A kerf of {kerf_mm:g} mm is wider than any tool. Check the number and "
+            "its unit: lasers take 0.1 to 0.4 mm, routers the diameter of their "
+            "cutter.",
+            kerf_mm=kerf_mm,
         )
     if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
-        raise PartError(f"The kerf must be 0 mm or more, not {kerf_mm:g}. Measure and type it.")
+        raise PartError(
+            "The kerf must be 0 mm or more, not {kerf_mm:g}. Measure and type it.",
+            kerf_mm=kerf_mm,
+        )

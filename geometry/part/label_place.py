@@ -8,8 +8,7 @@ from numpy.typing import NDArray
 
 from ..arrays import Point, Points
 from ..errors import PartError
-from ..outline.profile import Profile
-from ..outline.segments import Line
+from ..outline.curves import Line, Profile
 from .lettering import lettering_size, write_figures
 
 __all__ = ["SMALLEST_LETTER_MM", "place_label"]
@@ -45,8 +44,13 @@ def place_label(profile: Profile, text: str) -> tuple[tuple[Line, ...], ...]:
             return write_figures(text, height, (float(x), float(y)), float(angles[fits[0]]))
     x, y = shape.representative_point().coords[0]
     raise PartError(
-        f"The piece at ({x:.1f}, {y:.1f}) mm has no room for its label “{text}”, not even "
-        f"{SMALLEST_LETTER_MM:g} mm high. Take coupons, which carry theirs on a handle."
+        "The piece at ({x:.1f}, {y:.1f}) mm has no room for its label “{text}”, not "
+        "even {smallest_letter_mm:g} mm high. Take coupons, which carry theirs on a "
+        "handle.",
+        x=x,
+        y=y,
+        text=text,
+        smallest_letter_mm=SMALLEST_LETTER_MM,
     )
 
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.segments import Line
+from ..outline.curves import Line
 
 __all__ = ["Lettering", "lettering_size", "smallest_lettering", "write_figures"]
 
@@ -115,11 +115,17 @@ def write_figures(
 
 def _figure(sign: str) -> tuple[float, _Strokes]:
     if sign not in FIGURES:
-        raise PartError(f"“{sign}” cannot be lettered; use figures and . + - / only.")
+        raise PartError(
+            "“{sign}” cannot be lettered; use figures and . + - / only.",
+            sign=sign,
+        )
     return FIGURES[sign]
 
 
 def _scale(height_mm: float) -> float:
     if not (math.isfinite(height_mm) and height_mm > 0.0):
-        raise PartError(f"Lettering needs a height above 0 mm, not {height_mm:g}.")
+        raise PartError(
+            "Lettering needs a height above 0 mm, not {height_mm:g}.",
+            height_mm=height_mm,
+        )
     return height_mm / HEIGHT_UNITS

@@ -1,6 +1,5 @@
-"""Faults of the lines themselves: open, crossing, doubled, loops that set an island free."""
+"""Faults of the lines themselves: crossing, doubled, loops that set an island free."""
 
-import math
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
@@ -10,11 +9,10 @@ import shapely
 from numpy.typing import NDArray
 
 from ..arrays import Point, Points
-from ..outline.profile import JOIN_MM, Profile
-from ..outline.segments import Segment
-from .finding import Finding
+from ..findings import Finding, Subject
+from ..outline.curves import Profile
 
-__all__ = ["at", "crossing", "doubled_lines", "islands", "open_lines"]
+__all__ = ["at", "crossing", "doubled_lines", "islands", "profile_subject"]
 
 FLAT_MM = 1e-3
 SAME_MM = 1e-3
@@ -28,33 +26,9 @@ def at(place: Point) -> str:
     return f"({place[0]:.1f}, {place[1]:.1f}) mm"
 
 
-def open_lines(chains: Sequence[Sequence[Segment]]) -> tuple[Finding, ...]:
-    """Return where chains of segments that should be loops do not close, largest gap of each.
-
-    A `Profile` is always closed; this is for lines before they become one.
-    """
-    found = []
-    for index, chain in enumerate(chains):
-        segments = tuple(chain)
-        if not segments:
-            continue
-        gaps = [
-            (math.dist(a.end, b.start), a.end)
-            for a, b in zip(segments, segments[1:] + segments[:1], strict=True)
-        ]
-        gap, place = max(gaps)
-        if gap > JOIN_MM:
-            found.append(
-                Finding(
-                    "open",
-                    "stop",
-                    place,
-                    gap,
-                    f"The line is open by {gap:.3g} mm at {at(place)}. Join the two ends.",
-                    index,
-                )
-            )
-    return tuple(found)
+def profile_subject(index: int) -> Subject:
+    """The subject of a finding about one of the profiles that were looked at."""
+    return Subject("profile", (index,))
 
 
 def crossing(profile: Profile, index: int) -> Finding | None:
@@ -67,12 +41,13 @@ def crossing(profile: Profile, index: int) -> Finding | None:
     x, y = profile.outer.segments[0].start
     place = (float(numbers[1]), float(numbers[2])) if numbers else (x, y)
     return Finding(
-        "crossing",
         "stop",
+        "crossing",
+        "The outline crosses or touches itself at {at}. Move the edges apart there.",
+        {"at": at(place)},
         place,
         0.0,
-        f"The outline crosses or touches itself at {at(place)}. Move the edges apart there.",
-        index,
+        profile_subject(index),
     )
 
 
@@ -89,18 +64,20 @@ def islands(profile: Profile, index: int) -> Iterator[Finding]:
         x0, y0, x1, y1 = rings[i].bounds
         size = max(x1 - x0, y1 - y0)
         yield Finding(
-            "island",
             "stop",
+            "island",
+            "The loop at {at}, {size:.1f} mm large, lies inside a hole: what it "
+            "encloses hangs on nothing and falls out. Join it to the part or make "
+            "it its own part.",
+            {"at": at((x, y)), "size": size},
             (x, y),
             size,
-            f"The loop at {at((x, y))}, {size:.1f} mm large, lies inside a hole: what it "
-            "encloses hangs on nothing and falls out. Join it to the part or make it its own part.",
-            index,
+            profile_subject(index),
         )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Edges:
+class _StraightEdges:
     """Straight edges of many loops: (N, 2) ends, the profile and the loop of each, its number."""
 
     start: Points
@@ -147,19 +124,22 @@ def doubled_lines(
         first, second = sorted(owners[longest].tolist())
         if (first, second) in said:
             continue
-        whose = f" of part {first + 1} and part {second + 1}" if between else ""
         yield Finding(
-            "duplicate line",
             "caution" if between else "stop",
+            "duplicate line",
+            "Two lines of part {first} and part {second} lie on each other for {length:.1f} mm at "
+            "{at} and would be cut twice. Move the parts apart."
+            if between
+            else "Two lines lie on each other for {length:.1f} mm at {at} and would be cut twice. "
+            "Delete one.",
+            {"first": first + 1, "second": second + 1, "length": length, "at": at((x, y))},
             (x, y),
             length,
-            f"Two lines{whose} lie on each other for {length:.1f} mm at {at((x, y))} and "
-            f"would be cut twice. {'Move the parts apart' if between else 'Delete one'}.",
-            second,
+            profile_subject(second),
         )
 
 
-def _edges(profiles: Sequence[Profile]) -> _Edges | None:
+def _edges(profiles: Sequence[Profile]) -> _StraightEdges | None:
     rings = [
         (number, loop.flatten(FLAT_MM))
         for number, profile in enumerate(profiles)
@@ -173,11 +153,11 @@ def _edges(profiles: Sequence[Profile]) -> _Edges | None:
     profile = np.repeat([number for number, _ in rings], counts)
     loop = np.repeat(np.arange(len(rings)), counts)
     keep = np.hypot(*(end - start).T) > SAME_MM
-    return _Edges(start[keep], end[keep], profile[keep], loop[keep])
+    return _StraightEdges(start[keep], end[keep], profile[keep], loop[keep])
 
 
 def _shared(
-    edges: _Edges, one: NDArray[np.int64], two: NDArray[np.int64]
+    edges: _StraightEdges, one: NDArray[np.int64], two: NDArray[np.int64]
 ) -> tuple[NDArray[np.float64], Points]:
     """(K,) length for which pairs of edges lie on each other, and (K, 2) middles of that."""
     base = edges.start[one]

@@ -34,10 +34,19 @@ def kerf_from_strips(gap_mm: float, strips: int, *, reading_mm: float = 0.05) ->
         If the gap or the doubt is no length, or there is no strip.
     """
     if not (math.isfinite(gap_mm) and gap_mm >= 0.0):
-        raise PartError(f"The gap must be 0 mm or more, not {gap_mm:g}. Measure and type it.")
+        raise PartError(
+            "The gap must be 0 mm or more, not {gap_mm:g}. Measure and type it.",
+            gap_mm=gap_mm,
+        )
     if not (math.isfinite(reading_mm) and reading_mm >= 0.0):
-        raise PartError(f"The doubt of a reading must be 0 mm or more, not {reading_mm:g}.")
+        raise PartError(
+            "The doubt of a reading must be 0 mm or more, not {reading_mm:g}.",
+            reading_mm=reading_mm,
+        )
     if strips < 1:
-        raise PartError(f"At least one strip must be cut to measure a kerf, not {strips}.")
+        raise PartError(
+            "At least one strip must be cut to measure a kerf, not {strips}.",
+            strips=strips,
+        )
     cuts = strips + 1
     return MeasuredKerf(gap_mm / cuts, reading_mm / cuts)

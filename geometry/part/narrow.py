@@ -34,7 +34,7 @@ class NarrowPlace:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Edges:
+class _InwardEdges:
     """(N, 2) starts, ends and unit normals into the region, which lies to the left."""
 
     start: Points
@@ -61,7 +61,7 @@ def narrow_places(rings: Sequence[Points], width_mm: float) -> list[NarrowPlace]
     return _places(segments, width_mm)
 
 
-def _edges(rings: Sequence[Points]) -> _Edges:
+def _edges(rings: Sequence[Points]) -> _InwardEdges:
     start = np.vstack(rings)
     end = np.vstack([np.roll(ring, -1, axis=0) for ring in rings])
     along = end - start
@@ -69,10 +69,10 @@ def _edges(rings: Sequence[Points]) -> _Edges:
     keep = length > 1e-9
     start, end = start[keep], end[keep]
     along = along[keep] / length[keep, None]
-    return _Edges(start, end, np.column_stack((-along[:, 1], along[:, 0])))
+    return _InwardEdges(start, end, np.column_stack((-along[:, 1], along[:, 0])))
 
 
-def _from_edges(edges: _Edges, width_mm: float) -> tuple[Points, Points]:
+def _from_edges(edges: _InwardEdges, width_mm: float) -> tuple[Points, Points]:
     """Rays square to the edges, closer together than the width."""
     along = edges.end - edges.start
     counts = np.maximum(np.ceil(np.hypot(*along.T) / width_mm).astype(np.int64), 3)
@@ -100,7 +100,7 @@ def _from_corners(rings: Sequence[Points]) -> tuple[Points, Points]:
 
 
 def _cross(
-    origins: Points, directions: Points, edges: _Edges, width_mm: float
+    origins: Points, directions: Points, edges: _InwardEdges, width_mm: float
 ) -> tuple[Points, Points]:
     """Where rays start and where they end, of those that first meet an edge head on."""
     rays = np.stack((origins + START_MM * directions, origins + width_mm * directions), axis=1)

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Point
-from ..outline.profile import Profile
+from ..outline.curves import Profile
 from .narrow import NarrowPlace
 
 __all__ = ["UnreachedCorner", "closed_holes", "unreached_corners"]

@@ -7,13 +7,12 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from ..outline.profile import Profile
-from ..outline.segments import Arc
+from ..findings import Finding, stops_first
+from ..outline.curves import Arc, Profile
 from ..progress import Progress, tell
-from .finding import Finding
-from .kerf import kerf_losses
+from .kerf import kerf_losses, shallow_notches
 from .lettering import Lettering, smallest_lettering
-from .line_faults import at, crossing, doubled_lines, islands
+from .line_faults import at, crossing, doubled_lines, islands, profile_subject
 from .narrow import narrow_places
 from .reach import closed_holes, unreached_corners
 from .stock import Stock
@@ -66,11 +65,12 @@ def readiness(
             found.extend(_not_cut(profile, stock, index))
         else:
             found.extend(_lost(profile, stock, index))
+            found.extend(_shallow(profile, stock, index))
     if together:
         found.extend(_twice(profiles))
     found.extend(_small_lettering(lettering, stock))
     tell(progress, 1.0, "Checked")
-    return tuple(sorted(found, key=lambda f: (f.severity != "stop", f.profile_index)))
+    return stops_first(sorted(found, key=lambda finding: finding.subject.numbers))
 
 
 def _tangled(profile: Profile, index: int) -> list[Finding]:
@@ -79,20 +79,21 @@ def _tangled(profile: Profile, index: int) -> list[Finding]:
     if found is None:
         return []
     better = [*islands(profile, index), *doubled_lines([profile])]
-    return [replace(f, profile_index=index) for f in better] or [found]
+    return [replace(f, subject=profile_subject(index)) for f in better] or [found]
 
 
 def _not_rebuilt(profile: Profile, index: int) -> Finding:
     x0, y0, x1, y1 = profile.bounds_mm
     place = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
     return Finding(
-        "not rebuilt",
         "stop",
+        "not rebuilt",
+        "The part at {at} was not rebuilt since its outline, stock or joints "
+        "changed. Rebuild the parts.",
+        {"at": at(place)},
         place,
         max(x1 - x0, y1 - y0),
-        f"The part at {at(place)} was not rebuilt since its outline, stock or joints "
-        "changed. Rebuild the parts.",
-        index,
+        profile_subject(index),
     )
 
 
@@ -101,20 +102,55 @@ def _small_lettering(lettering: Sequence[Lettering], stock: Stock) -> Iterator[F
     for label in lettering:
         if label.height_mm < least - 1e-9:
             yield Finding(
-                "small lettering",
                 "caution",
+                "small lettering",
+                "The mark “{text}” at {at} is {height_mm:.2g} mm high; under "
+                "{least:.2g} mm its strokes run together. Make it larger.",
+                {
+                    "text": label.text,
+                    "at": at(label.place),
+                    "height_mm": label.height_mm,
+                    "least": least,
+                },
                 label.place,
                 label.height_mm,
-                f"The mark “{label.text}” at {at(label.place)} is {label.height_mm:.2g} mm "
-                f"high; under {least:.2g} mm its strokes run together. Make it larger.",
-                label.profile_index,
+                profile_subject(label.profile_index),
             )
 
 
 def _lost(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
     """Openings that the kerf of a laser or a knife fills by itself."""
     for loss in kerf_losses(profile, stock.kerf_mm):
-        yield Finding("lost to the kerf", "stop", loss.where, loss.size_mm, loss.sentence, index)
+        yield Finding(
+            "stop",
+            "lost to the kerf",
+            loss.template,
+            loss.values,
+            loss.where,
+            loss.size_mm,
+            profile_subject(index),
+        )
+
+
+def _shallow(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
+    """Pointed notches whose point a laser's or knife's kerf does not reach."""
+    for notch in shallow_notches(profile, stock.kerf_mm):
+        yield Finding(
+            "caution",
+            "shallow notch",
+            "The pointed notch at {place}, {depth_mm:.1f} mm deep, comes out {missing_mm:.1f} mm "
+            "less deep, as the kerf of {kerf_mm:g} mm does not reach its point. Widen it, draw it "
+            "deeper or cut the rest by hand.",
+            {
+                "place": at(notch.where),
+                "depth_mm": notch.depth_mm,
+                "missing_mm": notch.missing_mm,
+                "kerf_mm": stock.kerf_mm,
+            },
+            notch.where,
+            notch.missing_mm,
+            profile_subject(index),
+        )
 
 
 def _short_segments(profile: Profile, index: int) -> Iterator[Finding]:
@@ -124,15 +160,18 @@ def _short_segments(profile: Profile, index: int) -> Iterator[Finding]:
             continue
         shortest = min(short, key=lambda s: s.length_mm)
         place, size = shortest.point_at(0.5), shortest.length_mm
-        many = "A segment is" if len(short) == 1 else f"{len(short)} segments are"
         yield Finding(
-            "short segment",
             "caution",
+            "short segment",
+            "A segment is shorter than {limit_mm:g} mm: {size:.3f} mm at {at}. Join it with its "
+            "neighbour."
+            if len(short) == 1
+            else "{count} segments are shorter than {limit_mm:g} mm, the shortest {size:.3f} mm at "
+            "{at}. Join it with its neighbour.",
+            {"count": len(short), "limit_mm": SHORT_MM, "size": size, "at": at(place)},
             place,
             size,
-            f"{many} shorter than {SHORT_MM:g} mm, the shortest {size:.3f} mm at {at(place)}. "
-            "Join it with its neighbour.",
-            index,
+            profile_subject(index),
         )
 
 
@@ -154,14 +193,20 @@ def _larger_than_sheet(profile: Profile, stock: Stock, index: int) -> Iterator[F
     x0, y0, x1, y1 = profile.bounds_mm
     place, size = ((x0 + x1) / 2.0, (y0 + y1) / 2.0), float(over[best])
     yield Finding(
-        "larger than the sheet",
         "stop",
+        "larger than the sheet",
+        "The part at {at} is {size:.1f} mm too large for a sheet of "
+        "{sheet_x_mm:g} × {sheet_y_mm:g} mm, however it is turned. Make it "
+        "smaller, split it or use a larger sheet.",
+        {
+            "at": at(place),
+            "size": size,
+            "sheet_x_mm": stock.sheet_mm[0],
+            "sheet_y_mm": stock.sheet_mm[1],
+        },
         place,
         size,
-        f"The part at {at(place)} is {size:.1f} mm too large for a sheet of "
-        f"{stock.sheet_mm[0]:g} × {stock.sheet_mm[1]:g} mm, however it is turned. "
-        "Make it smaller, split it or use a larger sheet.",
-        index,
+        profile_subject(index),
     )
 
 
@@ -171,18 +216,21 @@ def _thin_webs(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
         # What is narrower than the tool's own way does not survive its least error.
         gone = narrow.width_mm < stock.kerf_mm
         yield Finding(
-            "thin web",
             "stop" if gone else "caution",
+            "thin web",
+            "Only {width_mm:.2f} mm of material is left at {at}, less than the kerf ({than_mm:g} "
+            "mm). It will not stay; widen it."
+            if gone
+            else "Only {width_mm:.2f} mm of material is left at {at}, less than the sheet is thick "
+            "({than_mm:g} mm). It may break or burn; widen it.",
+            {
+                "width_mm": narrow.width_mm,
+                "at": at(narrow.place),
+                "than_mm": stock.kerf_mm if gone else stock.thickness_mm,
+            },
             narrow.place,
             narrow.width_mm,
-            f"Only {narrow.width_mm:.2f} mm of material is left at {at(narrow.place)}, less "
-            + (
-                f"than the kerf ({stock.kerf_mm:g} mm). It will not stay; widen it."
-                if gone
-                else f"than the sheet is thick ({stock.thickness_mm:g} mm). It may break or burn; "
-                "widen it."
-            ),
-            index,
+            profile_subject(index),
         )
 
 
@@ -199,13 +247,14 @@ def _small_holes(profile: Profile, stock: Stock, index: int) -> Iterator[Finding
             place = (shape.centroid.x, shape.centroid.y)
         if size < stock.thickness_mm - 1e-6:
             yield Finding(
-                "small hole",
                 "caution",
+                "small hole",
+                "The hole at {at} is {size:.2f} mm wide, less than the sheet is thick "
+                "({thickness_mm:g} mm). It may not come out clean; enlarge or drill it.",
+                {"at": at(place), "size": size, "thickness_mm": stock.thickness_mm},
                 place,
                 size,
-                f"The hole at {at(place)} is {size:.2f} mm wide, less than the sheet is thick "
-                f"({stock.thickness_mm:g} mm). It may not come out clean; enlarge or drill it.",
-                index,
+                profile_subject(index),
             )
 
 
@@ -222,25 +271,28 @@ def _not_cut(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
     ]
     for place in narrow:
         yield Finding(
-            "cutter does not enter",
             "stop",
+            "cutter does not enter",
+            "The opening at {at} is {width_mm:.2f} mm wide; a cutter of "
+            "{diameter:g} mm does not enter. Widen it or use a smaller cutter.",
+            {"at": at(place.place), "width_mm": place.width_mm, "diameter": diameter},
             place.place,
             place.width_mm,
-            f"The opening at {at(place.place)} is {place.width_mm:.2f} mm wide; a cutter of "
-            f"{diameter:g} mm does not enter. Widen it or use a smaller cutter.",
-            index,
+            profile_subject(index),
         )
     for corner in unreached_corners(profile, diameter / 2.0):
         if any(corner.near(place.place, diameter / 2.0) for place in narrow):
             continue
         yield Finding(
-            "corner not reached",
             "caution",
+            "corner not reached",
+            "A cutter of {diameter:g} mm leaves {left_mm:.2f} mm of material in "
+            "the inside corner at {at}. Relieve the corner if something must seat "
+            "in it.",
+            {"diameter": diameter, "left_mm": corner.left_mm, "at": at(corner.place)},
             corner.place,
             corner.left_mm,
-            f"A cutter of {diameter:g} mm leaves {corner.left_mm:.2f} mm of material in the inside "
-            f"corner at {at(corner.place)}. Relieve the corner if something must seat in it.",
-            index,
+            profile_subject(index),
         )
 
 
@@ -260,16 +312,17 @@ def _twice(profiles: Sequence[Profile]) -> Iterator[Finding]:
         place, size = (inside.x, inside.y), math.sqrt(common.area)
         differs = shapely.symmetric_difference(shapes[a], shapes[b]).buffer(-ROUNDING_MM)
         same = differs.is_empty
-        what = "is the same as" if same else "overlaps"
         yield Finding(
-            "duplicate" if same else "overlap",
             "stop",
+            "duplicate" if same else "overlap",
+            "Part {b} is the same as part {a} at {at}; its edges would be cut twice. Delete one."
+            if same
+            else "Part {b} overlaps part {a} at {at}; its edges would be cut through the other. "
+            "Move them apart.",
+            {"a": a + 1, "b": b + 1, "at": at(place)},
             place,
             size,
-            f"Part {b + 1} {what} part {a + 1} at {at(place)}; its edges would be cut "
-            f"{'twice' if same else 'through the other'}. "
-            f"{'Delete one' if same else 'Move them apart'}.",
-            b,
+            profile_subject(b),
         )
     # Neighbours that share an edge without overlapping.
     yield from doubled_lines(profiles, between=True, said=said)

@@ -16,9 +16,7 @@ import shapely
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.profile import Loop, Profile
-from ..outline.restore import FLAT_MM, restore
-from ..outline.segments import Arc, Line, Segment
+from ..outline.curves import FLAT_MM, Arc, Line, Loop, Profile, Segment, restore
 from .corners import InsideCorner, inside_corners
 
 __all__ = ["STYLES", "Style", "corners_of", "relieve_corners"]
@@ -63,11 +61,21 @@ def relieve_corners(
         an opening, or relief would cut the part in two or break into another opening.
     """
     if not (math.isfinite(cutter_diameter_mm) and cutter_diameter_mm > 0.0):
-        raise PartError(f"The cutter's diameter must be above 0 mm, not {cutter_diameter_mm:g}.")
+        raise PartError(
+            "The cutter's diameter must be above 0 mm, not {cutter_diameter_mm:g}.",
+            cutter_diameter_mm=cutter_diameter_mm,
+        )
     if not 1.0 <= over <= 2.0:
-        raise PartError(f"A relief is from 1 to 2 times as wide as its cutter, not {over:g}.")
+        raise PartError(
+            "A relief is from 1 to 2 times as wide as its cutter, not {over:g}.",
+            over=over,
+        )
     if style not in STYLES:
-        raise PartError(f"Relief is by {', '.join(STYLES)}, not “{style}”.")
+        raise PartError(
+            "Relief is by {names}, not “{style}”.",
+            names=", ".join(STYLES),
+            style=style,
+        )
     radius = cutter_diameter_mm / 2.0
     chosen = _chosen(inside_corners(profile), corners, radius)
     if not chosen:
@@ -85,14 +93,19 @@ def _without(profile: Profile, corners: tuple[InsideCorner, ...], cuts: Sequence
     if len(pieces) != 1:
         x, y = corners[0].place
         raise PartError(
-            f"Relief for that cutter would cut the part in {len(pieces)} pieces, near "
-            f"({x:.1f}, {y:.1f}) mm. Use a smaller cutter."
+            "Relief for that cutter would cut the part in {pieces_count} pieces, "
+            "near ({x:.1f}, {y:.1f}) mm. Use a smaller cutter.",
+            pieces_count=len(pieces),
+            x=x,
+            y=y,
         )
     if len(pieces[0].holes) != len(profile.holes):
         x, y = _breaking(shape, corners, cuts)
         raise PartError(
-            f"Relief for that cutter at ({x:.1f}, {y:.1f}) mm would break into another opening. "
-            "Use a smaller cutter or move the two apart."
+            "Relief for that cutter at ({x:.1f}, {y:.1f}) mm would break into "
+            "another opening. Use a smaller cutter or move the two apart.",
+            x=x,
+            y=y,
         )
     return pieces[0]
 
@@ -132,8 +145,10 @@ def _chosen(
         near = [c for c in found if math.dist(c.place, place) <= FOUND_MM]
         if not near:
             raise PartError(
-                f"There is no inside corner at ({place[0]:.2f}, {place[1]:.2f}) mm. "
-                "Pick a corner that material surrounds."
+                "There is no inside corner at ({place_x:.2f}, {place_y:.2f}) mm. "
+                "Pick a corner that material surrounds.",
+                place_x=place[0],
+                place_y=place[1],
             )
         chosen.append(near[0])
     return tuple(chosen)
@@ -151,8 +166,11 @@ def _check_room(
         if corner.straight and free < radius_mm - ROOM_MM:
             x, y = corner.place
             raise PartError(
-                f"The opening at the corner ({x:.1f}, {y:.1f}) mm is too narrow for a "
-                f"{2.0 * radius_mm:g} mm cutter. Widen it or use a smaller cutter."
+                "The opening at the corner ({x:.1f}, {y:.1f}) mm is too narrow for a "
+                "{radius_mm:g} mm cutter. Widen it or use a smaller cutter.",
+                x=x,
+                y=y,
+                radius_mm=2.0 * radius_mm,
             )
 
 

@@ -71,7 +71,11 @@ def propose_series(
     doubts = {"bench": bench_mm, "kerf": kerf_mm, "caliper": caliper_mm}
     for name, doubt_mm in doubts.items():
         if not (math.isfinite(doubt_mm) and doubt_mm >= 0.0):
-            raise PartError(f"The {name}'s doubt must be 0 mm or more, not {doubt_mm:g}.")
+            raise PartError(
+                "The {name}'s doubt must be 0 mm or more, not {doubt_mm:g}.",
+                name=name,
+                doubt_mm=doubt_mm,
+            )
     doubt = math.hypot(*doubts.values())
     # One step either side is the least that is a series at all.
     each_side = max(math.ceil(doubt / repeats - 1e-9), 1) if repeats > 0.0 else PROPOSED_PIECES // 2
@@ -80,8 +84,10 @@ def propose_series(
     each_side = max(math.ceil(doubt / step - 1e-9), 1)
     if nominal_mm - each_side * step <= 0.0:
         raise PartError(
-            f"{nominal_mm:g} mm in doubt by ±{doubt:.3g} mm leaves nothing certain to step about. "
-            "Measure the size again before cutting a series."
+            "{nominal_mm:g} mm in doubt by ±{doubt:.3g} mm leaves nothing certain to "
+            "step about. Measure the size again before cutting a series.",
+            nominal_mm=nominal_mm,
+            doubt=doubt,
         )
     return SeriesPlan(nominal_mm, step, 2 * each_side + 1, doubt)
 
@@ -97,11 +103,16 @@ def series_between(first_mm: float, last_mm: float, step_mm: float) -> SeriesPla
     check_size(first_mm)
     check_size(last_mm)
     if not (math.isfinite(step_mm) and step_mm > 0.0):
-        raise PartError(f"The step must be above 0 mm, not {step_mm:g}.")
+        raise PartError(
+            "The step must be above 0 mm, not {step_mm:g}.",
+            step_mm=step_mm,
+        )
     if last_mm < first_mm:
         raise PartError(
-            f"A series runs from small to large: {first_mm:g} mm is above {last_mm:g} mm. "
-            "Swap the two."
+            "A series runs from small to large: {first_mm:g} mm is above {last_mm:g} "
+            "mm. Swap the two.",
+            first_mm=first_mm,
+            last_mm=last_mm,
         )
     count = math.floor((last_mm - first_mm) / step_mm + 1e-6) + 1
     check_count(count)
@@ -112,34 +123,57 @@ def series_between(first_mm: float, last_mm: float, step_mm: float) -> SeriesPla
 def repeatability(process: Process, measured_mm: float | None) -> float:
     """Return how well a machine repeats a size (±): as measured, else practice."""
     if process not in REPEATABILITY_MM:
-        raise PartError(f"The process is laser, router or knife, not “{process}”.")
+        raise PartError(
+            "The process is laser, router or knife, not “{process}”.",
+            process=process,
+        )
     repeats = REPEATABILITY_MM[process] if measured_mm is None else measured_mm
     if not (math.isfinite(repeats) and repeats >= 0.0):
-        raise PartError(f"The machine's repeatability must be 0 mm or more, not {repeats:g}.")
+        raise PartError(
+            "The machine's repeatability must be 0 mm or more, not {repeats:g}.",
+            repeats=repeats,
+        )
     return repeats
 
 
 def check_size(size_mm: float) -> None:
     """Refuse what is no size of a feature."""
     if not (math.isfinite(size_mm) and size_mm > 0.0):
-        raise PartError(f"The nominal size must be above 0 mm, not {size_mm:g}.")
+        raise PartError(
+            "The nominal size must be above 0 mm, not {size_mm:g}.",
+            size_mm=size_mm,
+        )
     if size_mm > LARGEST_MM:
-        raise PartError(f"{size_mm:g} mm is larger than any sheet. Check the number and its unit.")
+        raise PartError(
+            "{size_mm:g} mm is larger than any sheet. Check the number and its unit.",
+            size_mm=size_mm,
+        )
 
 
 def check_count(count: int) -> None:
     """Refuse series of nothing and endless ones."""
     if not 1 <= count <= MOST_PIECES:
-        raise PartError(f"A fit series has from 1 to {MOST_PIECES} pieces, not {count}.")
+        raise PartError(
+            "A fit series has from 1 to {most_pieces} pieces, not {count}.",
+            most_pieces=MOST_PIECES,
+            count=count,
+        )
 
 
 def check_step(step_mm: float, process: Process, repeats_mm: float) -> None:
     """Refuse steps that the process cannot tell apart."""
     if not (math.isfinite(step_mm) and step_mm > 0.0):
-        raise PartError(f"The step must be above 0 mm, not {step_mm:g}.")
+        raise PartError(
+            "The step must be above 0 mm, not {step_mm:g}.",
+            step_mm=step_mm,
+        )
     # A step of exactly the repeatability is what practice uses; allow for binary rounding.
     if step_mm < repeats_mm * (1.0 - 1e-9):
         raise PartError(
-            f"Steps of {step_mm:g} mm cannot be told apart: this {process} repeats a size only to "
-            f"±{repeats_mm:g} mm. Take steps of {repeats_mm:g} mm or more."
+            "Steps of {step_mm:g} mm cannot be told apart: this {process} repeats a "
+            "size only to ±{repeats_mm:g} mm. Take steps of {repeats_mm:g} mm or "
+            "more.",
+            step_mm=step_mm,
+            process=process,
+            repeats_mm=repeats_mm,
         )

@@ -68,24 +68,47 @@ class Stock:
         )
         fits = (self.allowances.of(fit) for fit in FITS)
         if not all(math.isfinite(n) for n in (*numbers, *fits)):
-            raise PartError(f"Stock “{self.name}” has a size that is not a number.")
+            raise PartError(
+                "Stock “{name}” has a size that is not a number.",
+                name=self.name,
+            )
         if self.thickness_mm <= 0.0:
             raise PartError(
-                f"Stock “{self.name}” needs a thickness above 0 mm. Measure the sheet and type it."
+                "Stock “{name}” needs a thickness above 0 mm. Measure the sheet and type it.",
+                name=self.name,
             )
         if min(self.kerf_mm, self.cutter_diameter_mm, self.kerf_doubt_mm) < 0.0:
-            raise PartError(f"Stock “{self.name}”: kerf and cutter diameter cannot be negative.")
+            raise PartError(
+                "Stock “{name}”: kerf and cutter diameter cannot be negative.",
+                name=self.name,
+            )
         self._refuse_absurd()
         if min(self.sheet_mm) <= 0.0:
-            raise PartError(f"Stock “{self.name}” needs a sheet width and height above 0 mm.")
+            raise PartError(
+                "Stock “{name}” needs a sheet width and height above 0 mm.",
+                name=self.name,
+            )
         if self.sheets < 0:
-            raise PartError(f"Stock “{self.name}” cannot have {self.sheets} sheets.")
+            raise PartError(
+                "Stock “{name}” cannot have {sheets} sheets.",
+                name=self.name,
+                sheets=self.sheets,
+            )
         if self.grain not in ("none", "width", "height"):
-            raise PartError(f"Stock “{self.name}”: grain runs along width, height or none.")
+            raise PartError(
+                "Stock “{name}”: grain runs along width, height or none.",
+                name=self.name,
+            )
         if self.process not in ("laser", "router", "knife"):
-            raise PartError(f"Stock “{self.name}”: process is laser, router or knife.")
+            raise PartError(
+                "Stock “{name}”: process is laser, router or knife.",
+                name=self.name,
+            )
         if self.process == "router" and self.cutter_diameter_mm == 0.0:
-            raise PartError(f"Stock “{self.name}” is routed: type the cutter's diameter.")
+            raise PartError(
+                "Stock “{name}” is routed: type the cutter's diameter.",
+                name=self.name,
+            )
 
     def _refuse_absurd(self) -> None:
         """Refuse sizes that only a wrong unit explains."""
@@ -97,6 +120,10 @@ class Stock:
         ):
             if size_mm > most_mm:
                 raise PartError(
-                    f"Stock “{self.name}”: a {what} of {size_mm:g} mm is more than the "
-                    f"{most_mm:g} mm any machine takes. Check the number and its unit."
+                    "Stock “{name}”: a {what} of {size_mm:g} mm is more than the "
+                    "{most_mm:g} mm any machine takes. Check the number and its unit.",
+                    name=self.name,
+                    what=what,
+                    size_mm=size_mm,
+                    most_mm=most_mm,
                 )

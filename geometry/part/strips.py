@@ -9,9 +9,7 @@ import math
 from dataclasses import dataclass
 
 from ..errors import PartError
-from ..outline.profile import Profile
-from ..outline.segments import Line
-from ..outline.shapes import rectangle
+from ..outline.curves import Line, Profile, rectangle
 from .lettering import write_figures
 from .stock import Stock
 
@@ -55,23 +53,38 @@ def strips_test(
         If a number makes no strips, nothing would be left of them, or the sheet is too small.
     """
     if not 1 <= strips <= MOST_STRIPS:
-        raise PartError(f"The kerf test has from 1 to {MOST_STRIPS} strips, not {strips}.")
+        raise PartError(
+            "The kerf test has from 1 to {most_strips} strips, not {strips}.",
+            most_strips=MOST_STRIPS,
+            strips=strips,
+        )
     widest_tool = max(stock.kerf_mm, stock.cutter_diameter_mm)
     least = max(LEAST_STRIP_MM, stock.thickness_mm) + widest_tool
     pitch = least if strip_mm is None else strip_mm
     if not (math.isfinite(pitch) and pitch >= least):
         raise PartError(
-            f"Strips {pitch:g} mm apart are too thin to push: with this stock and tool take "
-            f"{least:g} mm or more."
+            "Strips {pitch:g} mm apart are too thin to push: with this stock and "
+            "tool take {least:g} mm or more.",
+            pitch=pitch,
+            least=least,
         )
     if not (math.isfinite(length_mm) and length_mm >= 2.0 * pitch):
-        raise PartError(f"Strips must be at least {2.0 * pitch:g} mm long, not {length_mm:g}.")
+        raise PartError(
+            "Strips must be at least {pitch:g} mm long, not {length_mm:g}.",
+            pitch=2.0 * pitch,
+            length_mm=length_mm,
+        )
     width = strips * pitch
     outer = (width + 2.0 * RIM_MM, length_mm + 2.0 * RIM_MM)
     if min(outer) > min(stock.sheet_mm) or max(outer) > max(stock.sheet_mm):
         raise PartError(
-            f"{strips} strips need a piece of {outer[0]:g} × {outer[1]:g} mm, larger than the "
-            f"sheet of {stock.sheet_mm[0]:g} × {stock.sheet_mm[1]:g} mm. Take fewer strips."
+            "{strips} strips need a piece of {outer_x:g} × {outer_y:g} mm, larger "
+            "than the sheet of {sheet_x_mm:g} × {sheet_y_mm:g} mm. Take fewer strips.",
+            strips=strips,
+            outer_x=outer[0],
+            outer_y=outer[1],
+            sheet_x_mm=stock.sheet_mm[0],
+            sheet_y_mm=stock.sheet_mm[1],
         )
     frame = Profile(rectangle(*outer).outer, (rectangle(width, length_mm).outer,))
     half = length_mm / 2.0

@@ -17,7 +17,7 @@ from shapely import Polygon, contains_xy, prepare
 from shapely.affinity import affine_transform
 
 from ..arrays import Matrix
-from ..outline.profile import rotation_matrix
+from ..outline.curves import rotation_matrix
 
 __all__ = ["TURNS", "Bitmap", "Turned", "cell_size_mm", "turns"]
 

@@ -124,13 +124,20 @@ def _check(
         raise SheetError("There is nothing to lay out. Choose at least one part.")
     for piece in pieces:
         if piece.quantity < 0:
-            raise SheetError(f"Piece “{piece.name}” cannot be cut {piece.quantity} times.")
+            raise SheetError(
+                "Piece “{name}” cannot be cut {quantity} times.",
+                name=piece.name,
+                quantity=piece.quantity,
+            )
     if not (margin_mm >= 0.0 and gap_mm >= 0.0 and math.isfinite(margin_mm + gap_mm)):
         raise SheetError("The margin and the gap between pieces are 0 mm or more.")
     if 2.0 * margin_mm >= min(stock.sheet_mm):
         raise SheetError(
-            f"A margin of {margin_mm:g} mm leaves nothing of a sheet of {stock.sheet_mm[0]:g} × "
-            f"{stock.sheet_mm[1]:g} mm. Make the margin smaller."
+            "A margin of {margin_mm:g} mm leaves nothing of a sheet of "
+            "{sheet_x_mm:g} × {sheet_y_mm:g} mm. Make the margin smaller.",
+            margin_mm=margin_mm,
+            sheet_x_mm=stock.sheet_mm[0],
+            sheet_y_mm=stock.sheet_mm[1],
         )
 
 
@@ -164,9 +171,13 @@ def _refuse_missing(layout: Layout) -> None:
     if have and need > have:
         missing = f"{need - have} {'is' if need - have == 1 else 'are'} missing"
         raise SheetError(
-            f"This takes {need} sheets of “{layout.stock.name}” and there are {have}: {missing}. "
-            "Make the gap or margin smaller, cut fewer pieces, or raise the stock's number of "
-            "sheets."
+            "This takes {need} sheets of “{name}” and there are {have}: {missing}. "
+            "Make the gap or margin smaller, cut fewer pieces, or raise the stock's "
+            "number of sheets.",
+            need=need,
+            name=layout.stock.name,
+            have=have,
+            missing=missing,
         )
 
 
@@ -183,6 +194,9 @@ def _assure(layout: Layout, margin_mm: float, gap_mm: float) -> None:
     if near or off:
         place = near[0].where_mm if near else off[0]
         raise SheetError(
-            f"Pieces come too close to each other or to the edge at ({place[0]:.1f}, "
-            f"{place[1]:.1f}) mm. Move the pinned pieces apart, or change the gap a little."
+            "Pieces come too close to each other or to the edge at ({place_x:.1f}, "
+            "{place_y:.1f}) mm. Move the pinned pieces apart, or change the gap a "
+            "little.",
+            place_x=place[0],
+            place_y=place[1],
         )

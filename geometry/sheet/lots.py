@@ -11,10 +11,10 @@ from shapely import Polygon
 
 from ..arrays import Matrix, Points
 from ..outline import Line
-from ..outline.profile import rotation_matrix
+from ..outline.curves import rotation_matrix
 from ..part.stock import Stock
 from .placement import Placement, Sheet
-from .solver import Strip
+from .solver import PackedStrip
 
 __all__ = ["ROUGH_MM", "Lot", "lots_of", "offcut_mm", "placed_by", "reach_mm", "widening_mm"]
 
@@ -81,7 +81,9 @@ def widening_mm(lots: Sequence[Lot]) -> float:
     return 2.0 * ROUGH_MM if curved else 0.0
 
 
-def placed_by(lots: Sequence[Lot], strip: Strip, stock: Stock, margin_mm: float) -> list[Placement]:
+def placed_by(
+    lots: Sequence[Lot], strip: PackedStrip, stock: Stock, margin_mm: float
+) -> list[Placement]:
     """Return everything where the packer put it on the sheet."""
     onto: Matrix = np.eye(3)
     back: Matrix = np.eye(3)

@@ -20,7 +20,7 @@ from .layout import lay_out, sheet_of
 from .lots import Lot, lots_of, placed_by, reach_mm, widening_mm
 from .overlap import outside_sheet, too_close
 from .placement import FLAT_MM, Layout, Placement, Sheet
-from .solver import Strip, strips
+from .solver import PackedStrip, strips
 
 __all__ = ["Better", "tighten"]
 
@@ -63,7 +63,10 @@ def tighten(
         If the budget is no time, or the solver does not run.
     """
     if not (math.isfinite(budget_s) and budget_s > 0.0):
-        raise SheetError(f"The time to improve a layout is above 0 s, not {budget_s:g}.")
+        raise SheetError(
+            "The time to improve a layout is above 0 s, not {budget_s:g}.",
+            budget_s=budget_s,
+        )
     search = _Search(layout, margin_mm, gap_mm, seed, time.monotonic() + budget_s, budget_s)
     search.better, search.progress = better, progress
     pinned = frozenset(
@@ -223,7 +226,7 @@ class _Search:
             return math.inf, []
         return best.length_mm, self._placed(lots, best)
 
-    def _placed(self, lots: Sequence[Lot], strip: Strip) -> list[Placement]:
+    def _placed(self, lots: Sequence[Lot], strip: PackedStrip) -> list[Placement]:
         return placed_by(lots, strip, self.best.stock, self.margin_mm)
 
     def _tell(self) -> None:

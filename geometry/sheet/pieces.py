@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ..arrays import Point
-from ..outline.profile import Profile
+from ..outline.curves import Profile
 from ..part.kerf import compensate_kerf
 from ..part.relief import Style, relieve_corners
 from ..part.stock import Stock

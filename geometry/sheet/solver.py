@@ -19,7 +19,7 @@ from typing import IO
 from ..arrays import Points
 from ..errors import SheetError
 
-__all__ = ["Item", "Strip", "strips"]
+__all__ = ["Item", "PackedStrip", "strips"]
 
 LOOK_S = 0.1
 WORKERS = 3
@@ -32,7 +32,7 @@ Item = tuple[Points, tuple[float, ...]]
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
+class PackedStrip:
     """A packed strip: its length in mm and for each item (number, turn in degrees, x, y in mm)."""
 
     length_mm: float
@@ -41,7 +41,7 @@ class Strip:
 
 def strips(
     items: Sequence[Item], height_mm: float, gap_mm: float, seconds: float, seed: int
-) -> Generator[Strip | None, None, None]:
+) -> Generator[PackedStrip | None, None, None]:
     """Give every better strip as it is found, and None ten times a second while there is none.
 
     The solver is gone when the time is over, or when this iterator is closed or dropped.
@@ -81,7 +81,7 @@ def strips(
                     raise _no_solver(f"it ended with {process.returncode}")
                 return
             found = json.loads(line)
-            yield Strip(found["length"], tuple(tuple(place) for place in found["placed"]))
+            yield PackedStrip(found["length"], tuple(tuple(place) for place in found["placed"]))
 
 
 @contextmanager

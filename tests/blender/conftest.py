@@ -48,7 +48,7 @@ def plate(package):
     from mathutils import Matrix
 
     shapes = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
 
     def make(
         name, width=100.0, height=60.0, *, y=0.0, lift=0.0, upright=False, pose=None, shape=None

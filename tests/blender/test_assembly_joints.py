@@ -31,7 +31,7 @@ def corner(plate):
 
 
 def profile_of(core, thing):
-    return core("addon.bridge.curves").read_profile(thing.data)
+    return core("addon.blender.curves").read_profile(thing.data)
 
 
 def holes_of(core, thing):
@@ -78,7 +78,7 @@ def test_slots_follow_fit_thickness_and_their_own_settings(core, corner):
     assert slot_width(core, base) == pytest.approx(3.3, abs=1e-4)
     joint.fit = "press"
     bpy.context.scene.flatwright_stocks[0].thickness = 2.7 * MM
-    core("addon.bridge.following").catch_up()
+    core("addon.state.following").catch_up()
     assert slot_width(core, base) == pytest.approx(2.7, abs=1e-4)
     joint.tab_count = 2
     assert len(profile_of(core, base).holes) == 2
@@ -89,7 +89,7 @@ def test_slots_follow_fit_thickness_and_their_own_settings(core, corner):
 def test_parts_follow_when_one_is_moved_away_and_back(core, corner):
     base, wall = corner
     bpy.ops.flatwright.tab_parts()
-    following = core("addon.bridge.following")
+    following = core("addon.state.following")
     wall.location.z += 10.0 * MM
     bpy.context.view_layer.update()
     following.catch_up()
@@ -150,7 +150,7 @@ def test_a_part_is_cut_to_the_fixture_and_follows_it(core, plate):
     assert x1 - x0 == pytest.approx(41.02, abs=0.03)
     post.location.x = 10.0 * MM
     bpy.context.view_layer.update()
-    core("addon.bridge.following").catch_up()
+    core("addon.state.following").catch_up()
     ((x0, _, x1, _),) = holes_of(core, base)
     assert 0.5 * (x0 + x1) == pytest.approx(10.0, abs=0.01)
     base.flatwright_fixture_cut.enabled = False
@@ -212,7 +212,7 @@ def test_a_router_opens_only_the_corners_of_joints_if_asked(core):
     stock.cutter_diameter = 2.0 * MM
     stock.kerf = 2.0 * MM
     bpy.ops.flatwright.tab_parts()
-    sheets = core("addon.bridge.sheets")
+    sheets = core("addon.sheet.layouts")
     layout = bpy.context.scene.flatwright_layout
     ((_, every),) = sheets.finished_pieces(bpy.context)
     assert {piece.relieved for piece in every} == {None}
@@ -230,7 +230,7 @@ def test_a_router_opens_only_the_corners_of_joints_if_asked(core):
 def test_a_heavy_scene_is_computed_beside_the_window(core, corner, monkeypatch):
     base, wall = corner
     bpy.ops.flatwright.tab_parts()
-    following = core("addon.bridge.following")
+    following = core("addon.state.following")
     monkeypatch.setattr(following, "HEAVY_S", 0.0)
     wall.location.z += 10.0 * MM
     bpy.context.view_layer.update()

@@ -65,7 +65,7 @@ def test_slots_are_turned_kept_and_undone_as_one_step(package, trellis):
     assert settings().is_clear
     assert settings().interferences == 0
     # Rebuilt from scratch, the slots are the same.
-    following = import_module(f"{package}.addon.bridge.following")
+    following = import_module(f"{package}.addon.state.following")
     assert following.rebuild_quietly(bpy.context)
     assert not blocked()
     # Pressed again nothing changes: the same search from the shortest slots.
@@ -75,27 +75,27 @@ def test_slots_are_turned_kept_and_undone_as_one_step(package, trellis):
 
 
 def test_sides_chosen_by_hand_are_never_changed(package, trellis):
-    laps = import_module(f"{package}.geometry.assembly.joinery").laps_of
-    parts = import_module(f"{package}.addon.bridge.parts")
+    laps = import_module(f"{package}.geometry.assembly.joints.joinery").laps_of
+    parts = import_module(f"{package}.addon.assembly.rebuilding")
     plan = parts.plan_parts(bpy.context)
-    following = import_module(f"{package}.addon.bridge.following")
+    following = import_module(f"{package}.addon.state.following")
     with following.paused():
         for joint, asked in zip(settings().joints, plan.joints, strict=True):
             joint.opens = laps(plan.parts, asked)[0].a_opens
     chosen = [joint.opens for joint in settings().joints]
-    shape = import_module(f"{package}.addon.bridge.curves").read_profile(trellis[0].data)
+    shape = import_module(f"{package}.addon.blender.curves").read_profile(trellis[0].data)
     with pytest.raises(RuntimeError, match="No choice of sides lets it go together"):
         bpy.ops.flatwright.open_slots()
     assert [joint.opens for joint in settings().joints] == chosen
     assert not any(joint.needed for joint in settings().joints)
-    after = import_module(f"{package}.addon.bridge.curves").read_profile(trellis[0].data)
+    after = import_module(f"{package}.addon.blender.curves").read_profile(trellis[0].data)
     assert after.area_mm2 == pytest.approx(shape.area_mm2)
 
 
 def test_swapping_a_turned_joint_keeps_its_slots(package, trellis):
     bpy.ops.flatwright.open_slots()
     number = next(i for i, joint in enumerate(settings().joints) if joint.needed)
-    read = import_module(f"{package}.addon.bridge.curves").read_profile
+    read = import_module(f"{package}.addon.blender.curves").read_profile
     before = read(trellis[0].data).polygon()
     settings().joint_index = number
     bpy.ops.flatwright.swap_joint()

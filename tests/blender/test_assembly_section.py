@@ -15,7 +15,7 @@ MM = 1e-3
 
 @pytest.fixture
 def sections(package):
-    return import_module(f"{package}.addon.bridge.sections")
+    return import_module(f"{package}.addon.assembly.cutaway")
 
 
 @pytest.fixture

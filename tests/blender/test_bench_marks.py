@@ -27,7 +27,7 @@ def flat(points):
 
 def scale_error(package, photo, truth, around, reach_mm=40.0):
     """How far the found scale is off near a place, as a share."""
-    benches = import_module(f"{package}.addon.bridge.benches")
+    benches = import_module(f"{package}.addon.bench.bench_record")
     x, y = around
     ends = [(x - reach_mm, y), (x + reach_mm, y), (x, y - reach_mm), (x, y + reach_mm)]
     found = benches.read_bench(photo).to_plane(seen(truth, ends))
@@ -88,7 +88,7 @@ def test_length_tells_the_scale_and_what_it_cannot_tell(photo, package):
     thing, truth = photo
     ends = seen(truth, [(100.0, 100.0), (200.0, 100.0)])
     bpy.ops.flatwright.mark_length(a_px=ends[0], b_px=ends[1], length=100 * MM)
-    benches = import_module(f"{package}.addon.bridge.benches")
+    benches = import_module(f"{package}.addon.bench.bench_record")
     a, b = benches.read_bench(thing).to_plane(ends)
     assert np.hypot(*(b - a)) == pytest.approx(100.0, abs=1e-3)
     settings = thing.flatwright_bench
@@ -103,7 +103,7 @@ def test_what_is_not_typed_is_taken_from_the_panel(photo, package):
     thing.flatwright_bench.reference_height_mm = 5.0
     ends = seen(truth, [(100.0, 100.0), (150.0, 100.0)])
     bpy.ops.flatwright.mark_length(a_px=ends[0], b_px=ends[1])
-    benches = import_module(f"{package}.addon.bridge.benches")
+    benches = import_module(f"{package}.addon.bench.bench_record")
     a, b = benches.read_bench(thing).to_plane(ends, 5.0)
     assert np.hypot(*(b - a)) == pytest.approx(50.0, abs=1e-3)
 
@@ -150,7 +150,7 @@ def test_marking_waits_for_a_photo():
 
 
 def test_pixels_are_found_on_the_photo_as_taken(photo, package):
-    picking = import_module(f"{package}.addon.bridge.picking")
+    picking = import_module(f"{package}.addon.bench.photo_pixels")
     thing, truth = photo
     thing.location, thing.rotation_euler = (0.1, 0.2, 0.0), (0.0, 0.0, 0.3)
     bpy.context.view_layer.update()
@@ -165,7 +165,7 @@ def test_pixels_are_found_on_the_photo_as_taken(photo, package):
 
 
 def test_pixels_are_found_on_the_straightened_photo(photo, package):
-    picking = import_module(f"{package}.addon.bridge.picking")
+    picking = import_module(f"{package}.addon.bench.photo_pixels")
     thing, truth = photo
     ends = seen(truth, [(100.0, 100.0), (200.0, 100.0)])
     bpy.ops.flatwright.mark_length(a_px=ends[0], b_px=ends[1], length=100 * MM)

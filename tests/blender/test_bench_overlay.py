@@ -16,7 +16,7 @@ def overlay(package):
 
 @pytest.fixture
 def drawing(package):
-    return import_module(f"{package}.addon.bridge.drawing")
+    return import_module(f"{package}.addon.blender.drawing")
 
 
 def lines(drawn):

@@ -37,7 +37,7 @@ def test_import_menu_has_one_entry_while_switched_on(package):
     ("size", "region_px"), [((0.4, 0.3), (1000, 800)), ((0.3, 0.4), (1000, 800))]
 )
 def test_the_photo_fits_between_toolbar_and_sidebar(package, size, region_px):
-    views = import_module(f"{package}.addon.bridge.views")
+    views = import_module(f"{package}.addon.blender.views")
     look = views.look_down_on(size, region_px, (50, 250))
     # A viewport shows 2 · 36 / 50 of its distance over its longer side.
     per_px = look.distance * 72.0 / 50.0 / max(region_px)

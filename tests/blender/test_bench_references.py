@@ -24,12 +24,12 @@ def photo(demo):
 
 @pytest.fixture
 def kept(package):
-    return import_module(f"{package}.addon.bridge.references").kept_references
+    return import_module(f"{package}.addon.bench.reference_record").kept_references
 
 
 @pytest.fixture
 def read_bench(package):
-    return import_module(f"{package}.addon.bridge.benches").read_bench
+    return import_module(f"{package}.addon.bench.bench_record").read_bench
 
 
 def length(truth, a, b, operator="mark_length", **given):

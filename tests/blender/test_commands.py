@@ -22,7 +22,7 @@ def run(package):
 def job(package, tmp_path, capsys):
     """A saved file with a 100 mm ring, its hole given, on one sheet of 3 mm plywood."""
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
 
     def made(bore_mm=60.0, sheets=True):
         bpy.ops.flatwright.add_stock(kind="PLYWOOD", name="Birch")
@@ -127,7 +127,7 @@ def test_what_cannot_be_made_is_told_and_nothing_written(run, job, out, capsys, 
 
 def test_slots_follow_the_thickness_of_the_sheet_at_hand(run, package, tmp_path, out, capsys):
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD", name="Birch")
     bpy.context.scene.flatwright_stocks[0].thickness_mm = 3.0
     things = []
@@ -161,7 +161,7 @@ def test_two_stocks_want_a_name(run, package, job, out, capsys):
     bpy.ops.wm.open_mainfile(filepath=str(path))
     outline = import_module(f"{package}.geometry.outline")
     bpy.ops.flatwright.add_stock(kind="ACRYLIC")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     outlines.add_outline(bpy.context, "Disc", outline.circle(80.0))
     bpy.ops.flatwright.make_part()
     bpy.ops.wm.save_mainfile()

@@ -16,7 +16,7 @@ MM = 1e-3
 def sheet(package):
     """A 100 mm ring with a 60 mm hole on one sheet, cut as drawn."""
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
     outlines.add_outline(bpy.context, "Ring", outline.ring(100.0, 60.0))
     bpy.ops.flatwright.make_part()
@@ -127,7 +127,7 @@ def test_the_words_after_saving_are_short(sheet, tmp_path, package, monkeypatch)
 
 def test_shared_edges_are_cut_once_on_request(package, tmp_path):
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
     for number in range(2):
         outlines.add_outline(bpy.context, f"Tile {number}", outline.rectangle(40.0, 30.0))

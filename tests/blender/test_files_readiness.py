@@ -14,7 +14,7 @@ MM = 1e-3
 def add(package):
     """Add a part of a shape: ("ring", 100.0, 60.0) or ("rectangle", 80.0, 60.0)."""
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
 
     def made(kind, *sizes, name="Plate"):
@@ -34,7 +34,7 @@ def pieces():
 
 
 def holds(package):
-    return import_module(f"{package}.addon.bridge.findings").findings_hold(bpy.context)
+    return import_module(f"{package}.addon.files.finding_list").findings_hold(bpy.context)
 
 
 def test_check_waits_for_a_part():

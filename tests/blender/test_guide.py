@@ -10,7 +10,7 @@ pytestmark = pytest.mark.blender
 
 @pytest.fixture
 def job(package):
-    return import_module(f"{package}.addon.bridge.job")
+    return import_module(f"{package}.addon.state.job")
 
 
 def done(job):

@@ -39,7 +39,7 @@ def add_ball(radius=0.1, z=0.14):
 def add_outline(package, profile, name="Plate"):
     from importlib import import_module
 
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     return outlines.add_outline(bpy.context, name, profile)
 
 
@@ -162,7 +162,7 @@ def test_ring_fits_the_ball_through_its_thickness(package):
 def read(package, thing):
     from importlib import import_module
 
-    return import_module(f"{package}.addon.bridge.curves").read_profile(thing.data)
+    return import_module(f"{package}.addon.blender.curves").read_profile(thing.data)
 
 
 def cross(package):
@@ -220,7 +220,7 @@ def test_a_check_holds_until_something_moves(package):
     settings = bpy.context.scene.flatwright_assembly
     assert settings.interferences == 0
     assert settings.order_found
-    holds = import_module(f"{package}.addon.bridge.checking").check_holds
+    holds = import_module(f"{package}.addon.state.current").check_holds
     assert holds(bpy.context)
     bpy.ops.flatwright.lay_out()
     assert holds(bpy.context)

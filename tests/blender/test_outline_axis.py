@@ -20,17 +20,17 @@ def plate(core):
     outline = core("geometry.outline")
     corners = [(-20.5, -15.0), (20.5, -15.0), (20.5, 15.0), (-20.5, 15.0)]
     shape = outline.Profile(outline.Loop.through(corners))
-    return core("addon.bridge.outlines").add_outline(bpy.context, "Plate", shape)
+    return core("addon.outline.outline_objects").add_outline(bpy.context, "Plate", shape)
 
 
 @pytest.fixture
 def bounds(core):
-    return lambda: core("addon.bridge.curves").read_profile(bpy.context.object.data).bounds_mm
+    return lambda: core("addon.blender.curves").read_profile(bpy.context.object.data).bounds_mm
 
 
 @pytest.fixture
 def about(core):
-    return lambda: core("addon.bridge.axes").kept_axis(bpy.context.object).about
+    return lambda: core("addon.outline.axis_record").kept_axis(bpy.context.object).about
 
 
 def test_the_axis_given_is_kept_to_the_last_digit_and_in_the_file(plate, about, core, tmp_path):
@@ -91,7 +91,7 @@ def test_it_waits_for_a_symmetric_outline_whose_hand_cut_one_is_there(plate):
 
 
 def test_edits_that_are_replaced_are_told(plate, core):
-    axes = core("addon.bridge.axes")
+    axes = core("addon.outline.axis_record")
     bpy.ops.flatwright.make_symmetric()
     made = bpy.context.object
     assert not axes.is_edited(made, axes.kept_axis(made))
@@ -104,7 +104,7 @@ def test_edits_that_are_replaced_are_told(plate, core):
 def test_an_older_file_without_the_axis_has_no_handles(plate, core):
     bpy.ops.flatwright.make_symmetric()
     bpy.context.object.flatwright_outline.symmetry_record = ""
-    axes = core("addon.bridge.axes")
+    axes = core("addon.outline.axis_record")
     assert axes.kept_axis(bpy.context.object) is None
     assert axes.axis_handles(bpy.context.object) is None
 
@@ -112,7 +112,7 @@ def test_an_older_file_without_the_axis_has_no_handles(plate, core):
 def test_a_chain_line_begins_and_ends_long_and_fits_between_its_ends(core):
     import numpy as np
 
-    lines = core("addon.bridge.screen").chain_line(np.array([[10.0, 20.0], [310.0, 20.0]]), 1.0)
+    lines = core("addon.blender.screen").chain_line(np.array([[10.0, 20.0], [310.0, 20.0]]), 1.0)
     lengths = [b[0] - a[0] for a, b in sorted(lines)]
     assert sorted(lines)[0][0] == pytest.approx((10.0, 20.0))
     assert sorted(lines)[-1][1] == pytest.approx((310.0, 20.0))

@@ -13,14 +13,14 @@ pytestmark = pytest.mark.blender
 @pytest.fixture
 def curves(package):
     """Reading and writing of curves."""
-    return import_module(f"{package}.addon.bridge.curves")
+    return import_module(f"{package}.addon.blender.curves")
 
 
 @pytest.fixture
 def plate(package):
     """A rounded rectangle with a round hole, at the world's origin."""
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     solid = outline.rectangle(80.0, 50.0, corner_radius_mm=8.0)
     shape = outline.Profile(solid.outer, (outline.circle(20.0).outer,))
     return outlines.add_outline(bpy.context, "Plate", shape)

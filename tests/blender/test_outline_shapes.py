@@ -13,7 +13,7 @@ pytestmark = pytest.mark.blender
 @pytest.fixture
 def read(package):
     """Read an outline's profile."""
-    curves = import_module(f"{package}.addon.bridge.curves")
+    curves = import_module(f"{package}.addon.blender.curves")
     return lambda thing: curves.read_profile(thing.data)
 
 
@@ -117,7 +117,7 @@ def test_a_copy_that_shares_the_curve_is_left_alone(read):
 
 
 def test_sizes_can_be_given_in_the_scenes_units_too(package):
-    curves = import_module(f"{package}.addon.bridge.curves")
+    curves = import_module(f"{package}.addon.blender.curves")
     bpy.ops.flatwright.add_circle(diameter=0.05)
     (arc,) = curves.read_profile(bpy.context.object.data).segments()
     assert arc.radius_mm == pytest.approx(25.0, abs=1e-9)

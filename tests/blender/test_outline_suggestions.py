@@ -13,14 +13,14 @@ pytestmark = pytest.mark.blender
 @pytest.fixture
 def curves(package):
     """Reading and writing of curves."""
-    return import_module(f"{package}.addon.bridge.curves")
+    return import_module(f"{package}.addon.blender.curves")
 
 
 @pytest.fixture
 def wonky(package):
     """An outline of a hand-cut rectangle."""
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     corners = [(0.0, 0.0), (100.05, 0.04), (99.97, 60.06), (-0.03, 59.95)]
     shape = outline.Profile(outline.Loop.through(corners))
     return outlines.add_outline(bpy.context, "Plate", shape)

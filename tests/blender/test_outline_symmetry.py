@@ -14,7 +14,7 @@ pytestmark = pytest.mark.blender
 def lopsided(package):
     """An outline whose right half is 1 mm wider than its left."""
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     corners = [(-20.0, -15.0), (21.0, -15.0), (21.0, 15.0), (-20.0, 15.0)]
     shape = outline.Profile(outline.Loop.through(corners))
     thing = outlines.add_outline(bpy.context, "Plate", shape)
@@ -23,7 +23,7 @@ def lopsided(package):
 
 @pytest.fixture
 def read(package):
-    curves = import_module(f"{package}.addon.bridge.curves")
+    curves = import_module(f"{package}.addon.blender.curves")
     return lambda: curves.read_profile(bpy.context.object.data)
 
 

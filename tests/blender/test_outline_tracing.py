@@ -54,7 +54,7 @@ def traced(show):
 
 @pytest.fixture
 def read(package):
-    curves = import_module(f"{package}.addon.bridge.curves")
+    curves = import_module(f"{package}.addon.blender.curves")
     return lambda thing: curves.read_profile(thing.data)
 
 
@@ -130,7 +130,7 @@ def test_a_drawn_line_is_traced_along_its_middle(package, show, read):
 
 
 def test_a_photo_read_ahead_is_the_photo_or_says_what_reading_it_said(package, traced):
-    photos = import_module(f"{package}.addon.bridge.photos")
+    photos = import_module(f"{package}.addon.photo.packed_photo")
     image = next(o for o in bpy.data.objects if o.flatwright_bench.record)
     read = photos.packed_photo(image.flatwright_photo.original)
     ahead = photos.ReadAhead(read)

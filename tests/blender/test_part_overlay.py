@@ -28,7 +28,7 @@ def plate(core):
     def make(slot_mm=4.0, kind="PLYWOOD"):
         shapes = core("geometry.outline")
         slot = shapes.rectangle(slot_mm, 20.0, (0.0, 20.0))
-        outline = core("addon.bridge.outlines").add_outline(
+        outline = core("addon.outline.outline_objects").add_outline(
             bpy.context, "Plate outline", shapes.subtract(shapes.rectangle(60.0, 40.0), slot)
         )
         bpy.ops.flatwright.add_stock(kind=kind)
@@ -41,7 +41,7 @@ def plate(core):
 
 def worked_out(core, thing):
     """The path as it is shown after the pause in which it is worked out."""
-    paths = core("addon.bridge.cut_paths")
+    paths = core("addon.part.cut_paths")
     told = []
     assert paths.known_path(bpy.context, thing, lambda: told.append(1)) is None
     while paths._work_one() is not None:
@@ -121,6 +121,6 @@ def test_words_are_as_large_as_the_preferences_want_them(core):
     before = style.points
     try:
         style.points = 16
-        assert core("addon.bridge.drawing").text_points() == 16.0
+        assert core("addon.blender.drawing").text_points() == 16.0
     finally:
         style.points = before

@@ -23,7 +23,7 @@ def plate(core):
     """A plain part of the first stock."""
 
     def make(name="Plate", width=60.0, height=40.0):
-        outline = core("addon.bridge.outlines").add_outline(
+        outline = core("addon.outline.outline_objects").add_outline(
             bpy.context, f"{name} outline", core("geometry.outline").rectangle(width, height)
         )
         if not bpy.context.scene.flatwright_stocks:
@@ -62,7 +62,7 @@ def test_slots_follow_thickness_and_the_allowance_of_their_fit(core, plate):
     bpy.ops.flatwright.join_parts()
 
     def width():
-        profile = core("addon.bridge.curves").read_profile(base.data)
+        profile = core("addon.blender.curves").read_profile(base.data)
         # What the 120 x 80 base lost, over the half of the wall's 100 mm its slot takes.
         return (120.0 * 80.0 - profile.area_mm2) / 60.0
 
@@ -92,6 +92,6 @@ def test_the_core_gets_everything_that_was_typed(core):
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
     stock = bpy.context.scene.flatwright_stocks[0]
     stock.sheets, stock.grain, stock.sliding_mm, stock.kerf_doubt_mm = 3, "width", 0.15, 0.02
-    told = core("addon.bridge.parts").stock_named(bpy.context.scene, stock.name)
+    told = core("addon.part.part_objects").stock_named(bpy.context.scene, stock.name)
     assert (told.sheets, told.grain, told.kerf_doubt_mm) == (3, "width", 0.02)
     assert (told.allowances.press_mm, told.allowances.sliding_mm) == (0.0, 0.15)

@@ -107,7 +107,9 @@ def test_the_range_is_proposed_from_what_is_in_doubt(settings, stock):
 def test_a_part_steps_its_own_slot(core, settings, stock):
     shapes = core("geometry.outline")
     profile = shapes.subtract(shapes.rectangle(60.0, 40.0), shapes.rectangle(2.9, 20.0, (0, 20.0)))
-    outline = core("addon.bridge.outlines").add_outline(bpy.context, "Plate outline", profile)
+    outline = core("addon.outline.outline_objects").add_outline(
+        bpy.context, "Plate outline", profile
+    )
     bpy.context.view_layer.objects.active = outline
     bpy.ops.flatwright.make_part()
     plate = bpy.context.object
@@ -121,7 +123,7 @@ def test_a_part_steps_its_own_slot(core, settings, stock):
     # The plate reaches to 30 mm, and 40 mm are left free beside it.
     lefts = [o.matrix_world.translation.x - o.dimensions.x / 2 for o in pieces()]
     assert min(lefts) == pytest.approx(0.070, abs=1e-6)
-    read = core("addon.bridge.curves").read_profile
+    read = core("addon.blender.curves").read_profile
     removed = [60.0 * 40.0 - read(o.data).area_mm2 for o in pieces()]
     # The slot is 10 mm deep: each 0.1 mm of width takes 1 mm² more.
     assert removed == pytest.approx([28.0, 29.0, 30.0], abs=1e-3)

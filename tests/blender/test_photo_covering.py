@@ -22,7 +22,7 @@ def start_up(package):
 def uncover(package, demo):
     def add():
         bpy.ops.flatwright.add_photo(filepath=str(demo[0]))
-        covering = import_module(f"{package}.addon.bridge.covering")
+        covering = import_module(f"{package}.addon.photo.covering")
         return covering.uncover(bpy.context, bpy.context.object)
 
     return add

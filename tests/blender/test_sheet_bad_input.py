@@ -13,7 +13,7 @@ pytestmark = pytest.mark.blender
 def plate(package):
     """A part of 100 × 60 mm."""
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
     outlines.add_outline(bpy.context, "Plate", outline.rectangle(100.0, 60.0))
     bpy.ops.flatwright.make_part()
@@ -26,10 +26,10 @@ def sheets():
 
 def test_an_empty_scene_has_nothing_to_lay_out(package):
     assert not bpy.ops.flatwright.lay_out.poll()
-    bridge = import_module(f"{package}.addon.bridge.sheets")
+    layouts = import_module(f"{package}.addon.sheet.layouts")
     errors = import_module(f"{package}.geometry.errors")
     with pytest.raises(errors.SheetError, match="Make a part first"):
-        bridge.laying(bpy.context)
+        layouts.laying(bpy.context)
 
 
 @pytest.mark.usefixtures("plate")

@@ -14,7 +14,7 @@ MM = 1e-3
 def plates(package):
     """Seven plates with a slanting side."""
     outline = import_module(f"{package}.geometry.outline")
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
     wedge = outline.Profile(outline.Loop.through([(0.0, 0.0), (150.0, 0.0), (0.0, 95.0)]))
     outlines.add_outline(bpy.context, "Wedge", wedge)

@@ -22,13 +22,13 @@ def laid(core):
     outline = core("geometry.outline")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
     plate = outline.rectangle(100.0, 60.0)
-    core("addon.bridge.outlines").add_outline(bpy.context, "Plate", plate)
+    core("addon.outline.outline_objects").add_outline(bpy.context, "Plate", plate)
     bpy.ops.flatwright.make_part()
     for _ in range(2):
         bpy.context.collection.objects.link(bpy.context.object.copy())
     bpy.ops.flatwright.lay_out()
     bpy.context.scene.flatwright_layout.seconds = 2
-    return lambda: core("addon.bridge.troubles").troubles(bpy.context)
+    return lambda: core("addon.sheet.troubles").troubles(bpy.context)
 
 
 def of(role):

@@ -2,6 +2,7 @@
 
 import ast
 import re
+import tomllib
 from importlib import import_module
 from pathlib import Path
 
@@ -136,15 +137,19 @@ def refused(package, folder):
 
 
 def words_of(package):
-    steps = import_module(f"{package}.addon.bridge.job").STEPS
+    steps = import_module(f"{package}.addon.state.job").STEPS
     words = {*declared(package), *written(package), *(step.label for step in steps)}
     words |= {*told_while_working(package), *refused(package, "addon")}
     return {word for word in words if not DESIGNATION.fullmatch(word)}
 
 
+def words(package):
+    return import_module(f"{package}.addon.locale.words")
+
+
 @pytest.fixture
 def german(package):
-    return import_module(f"{package}.addon.translations_de").GERMAN
+    return words(package).dictionary("de")
 
 
 def test_the_words_are_found(package):
@@ -174,7 +179,7 @@ def test_the_words_are_found(package):
 
 def test_every_word_of_the_interface_is_known_in_german(package, german):
     missing = sorted(words_of(package) - german.keys())
-    assert not missing, "\n".join(["No German in addon/translations_de.py for:", *missing])
+    assert not missing, "\n".join(["No German in addon/locale/de for:", *missing])
 
 
 def test_no_german_is_kept_for_what_is_gone(package, german):
@@ -184,10 +189,14 @@ def test_no_german_is_kept_for_what_is_gone(package, german):
 
 
 def test_no_word_is_said_in_two_ways(package, german):
-    rooms = vars(import_module(f"{package}.addon.translations_de"))
-    said = [words for name, words in rooms.items() if isinstance(words, dict) and name.isupper()]
-    said.remove(german)
-    twice = sorted({en for words in said for en, de in words.items() if german[en] != de})
+    folder = Path(words(package).__file__).parent / "de"
+    tables = [
+        table
+        for path in folder.glob("*.toml")
+        for table in tomllib.loads(path.read_text(encoding="utf-8")).values()
+    ]
+    assert len(tables) > 15
+    twice = sorted({en for table in tables for en, de in table.items() if german[en] != de})
     assert twice == []
 
 
@@ -234,7 +243,7 @@ TELLING = {"report": 1, "poll_message_set": 0, "status_text_set": 0}
 
 
 def test_everything_asks_for_its_words_in_the_extension_s_own_context(package):
-    context = import_module(f"{package}.addon.translations").CONTEXT
+    context = import_module(f"{package}.addon.locale.words").CONTEXT
     kinds = (bpy.types.Operator, bpy.types.Panel, bpy.types.Menu)
     asking = {kind.bl_translation_context for base in kinds for kind in every(base, package)}
     assert asking == {context}
@@ -243,3 +252,20 @@ def test_everything_asks_for_its_words_in_the_extension_s_own_context(package):
     around = bpy.ops.flatwright.stand_around.get_rna_type()
     assert around.translation_context == context
     assert around.properties["facing"].translation_context == context
+
+
+def test_a_mistake_with_numbers_is_said_in_another_language_with_its_numbers(package, monkeypatch):
+    module = words(package)
+    error = import_module(f"{package}.geometry.errors").BenchError(
+        "The two marks are only {apart_px:.1f} pixels apart. {advice}",
+        apart_px=3.21,
+        advice=import_module(f"{package}.geometry.sentences").Sentence("Zoom in."),
+    )
+    known = {
+        "The two marks are only {apart_px:.1f} pixels apart. {advice}": (
+            "{advice} Die Marken liegen nur {apart_px:.1f} Pixel auseinander."
+        ),
+        "Zoom in.": "Näher heran.",
+    }
+    monkeypatch.setattr(module, "_report", lambda template: known[template])
+    assert module.in_words(error) == "Näher heran. Die Marken liegen nur 3.2 Pixel auseinander."

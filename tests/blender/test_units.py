@@ -13,7 +13,7 @@ pytestmark = pytest.mark.blender
 
 @pytest.fixture
 def units(package):
-    return import_module(f"{package}.addon.bridge.units")
+    return import_module(f"{package}.addon.blender.units")
 
 
 def scene_in(system, length_unit, scale=1.0):
@@ -70,8 +70,8 @@ def test_sides_say_the_unit_once(units):
 def test_sizes_at_the_outline_are_in_the_scene_s_unit(
     package, system, length_unit, size, round_hole
 ):
-    sizing = import_module(f"{package}.addon.bridge.sizing")
-    sizes = import_module(f"{package}.geometry.outline.sizes")
+    sizing = import_module(f"{package}.addon.outline.sizes_shown")
+    sizes = import_module(f"{package}.geometry.outline.curves.sizes")
     scene_in(system, length_unit)
     assert sizing.size_text(sizes.Size("width", 60.0, (0.0, 0.0))) == size
     assert sizing.size_text(sizes.Size("radius", 7.0, (0.0, 0.0))) == round_hole

@@ -6,7 +6,7 @@ import math
 import numpy as np
 import shapely
 
-from geometry.outline.fitting import fit_ring
+from geometry.outline.fit.fitting import fit_ring
 from tests.core.ring_shapes import SMALLEST_TURN, case_of, kink, pairs_of
 
 TANGENT_DEG, KINK_DEG = 0.1, 5.0

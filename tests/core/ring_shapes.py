@@ -8,7 +8,7 @@ import shapely
 
 from geometry.errors import OutlineError
 from geometry.outline import Arc, Cubic, Line
-from geometry.outline.circle_fit import fit_circle, fit_line
+from geometry.outline.fit.circle_fit import fit_circle, fit_line
 
 KINDS = (
     "rounded polygon", "arc blob", "lobes", "mix", "organic", "comb", "circle", "slot", "star",

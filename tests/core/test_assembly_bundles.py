@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.assembly import Part, around_axis, stand_on_axis, turn_about_axis
-from geometry.assembly.bundles import copies_along_lines
 from geometry.assembly.check import check_assembly
-from geometry.assembly.joinery import Joint, join_parts
-from geometry.assembly.opening import open_for_assembly
+from geometry.assembly.joints.bundles import copies_along_lines
+from geometry.assembly.joints.joinery import Joint, join_parts
+from geometry.assembly.sequence.opening import open_for_assembly
 from geometry.errors import AssemblyError
 from geometry.outline import Loop, Profile, rectangle
 from geometry.part import Stock

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.assembly import Part, apply_cuts, clearance, lie_across_axis, stand_on_axis
-from geometry.assembly.fixture_cut import fixture_cuts
+from geometry.assembly.joints.fixture_cut import fixture_cuts
 from geometry.errors import AssemblyError
 from geometry.outline import Arc, rectangle
 from geometry.part import Stock

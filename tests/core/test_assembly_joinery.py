@@ -9,7 +9,7 @@ import pytest
 
 from geometry.assembly import Part, around_axis, lie_across_axis, stand_on_axis
 from geometry.assembly.check import Fixture, check_assembly
-from geometry.assembly.joinery import Joint, join_parts, meeting_pairs
+from geometry.assembly.joints.joinery import Joint, join_parts, meeting_pairs
 from geometry.outline import Arc, Line, rectangle, ring
 from geometry.part import Stock
 

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.assembly import Part, interference, turn_about_axis
+from geometry.assembly.joints.tabslot import tab_slot
 from geometry.assembly.mating import (
     lie_on_face,
     mate_edges,
@@ -15,7 +16,6 @@ from geometry.assembly.mating import (
     stand_on_face,
     straight_edges,
 )
-from geometry.assembly.tabslot import tab_slot
 from geometry.errors import AssemblyError
 from geometry.outline import circle, rectangle
 from geometry.part import Stock

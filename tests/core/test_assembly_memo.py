@@ -3,7 +3,7 @@
 import numpy as np
 
 from geometry.assembly import Part
-from geometry.assembly.memo import Memo, part_key
+from geometry.assembly.solids.memo import Memo, part_key
 from geometry.outline import rectangle
 from geometry.part import Stock
 

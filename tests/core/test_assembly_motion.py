@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from geometry.assembly import Step
-from geometry.assembly.motion import apart
+from geometry.assembly.sequence.motion import apart
 
 
 def block(x0, x1):

@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.assembly import Part, clearance, clearance_to_shadow, slab_silhouette
-from geometry.assembly.nearest import shortest_line
+from geometry.assembly.solids.nearest import shortest_line
 from geometry.outline import Arc, Cubic, Line, Loop, Profile
 from geometry.part import Stock
 

@@ -10,8 +10,8 @@ import pytest
 
 from geometry.assembly import Part, assembly_order, turn_about_axis
 from geometry.assembly.check import check_assembly
-from geometry.assembly.joinery import Joint, join_parts
-from geometry.assembly.opening import open_for_assembly
+from geometry.assembly.joints.joinery import Joint, join_parts
+from geometry.assembly.sequence.opening import open_for_assembly
 from geometry.errors import AssemblyError, Cancelled
 from geometry.outline import Loop, Profile, rectangle
 from geometry.part import Stock

@@ -7,7 +7,7 @@ import pytest
 
 from geometry.assembly import Part, stand_on_axis, turn_about_axis
 from geometry.assembly.check import Fixture, check_assembly
-from geometry.assembly.joinery import Joint, join_parts
+from geometry.assembly.joints.joinery import Joint, join_parts
 from geometry.assembly.remarks import remarks
 from geometry.outline import rectangle
 from geometry.part import Stock
@@ -42,7 +42,7 @@ def test_every_fixture_has_its_own_required_gap():
     assert remark.severity == "caution"
     assert remark.label == "Too Close: Plate + Post"
     assert "clears Post by 0.50 mm, but 1 mm is required" in remark.sentence
-    assert remark.where_world[0] == pytest.approx(50.25, abs=1e-6)
+    assert remark.place[0] == pytest.approx(50.25, abs=1e-6)
 
 
 def test_what_passes_over_a_part_is_seen_though_its_plane_is_free():
@@ -51,7 +51,7 @@ def test_what_passes_over_a_part_is_seen_though_its_plane_is_free():
     (remark,) = said([PLATE], [lid])
     # The lid begins at 1.9, the plate ends at 1.5.
     assert "Lid passes over Plate at 0.40 mm, but 1 mm is required" in remark.sentence
-    assert remark.where_world[2] == pytest.approx(1.7)
+    assert remark.place[2] == pytest.approx(1.7)
     stem = Fixture(*both(lid, box(58.0, 70.0)), "Lid", 1.0)
     (remark,) = said([PLATE], [stem])
     assert "passes over Plate at 0.40 mm" in remark.sentence
@@ -77,7 +77,7 @@ def test_parts_in_each_other_stop_and_say_how_much():
     assert remark.label == "Overlap: Plate + Rib"
     # 3 × 3 mm of common cross-section along the rib's 25 mm on either side of the axis.
     assert "450 mm³ along 50.0 mm" in remark.sentence
-    assert remark.parts == (0, 1)
+    assert remark.subject.numbers == (0, 1)
 
 
 def test_sheets_that_cross_askew_are_said_to_play():

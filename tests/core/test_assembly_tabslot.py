@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.assembly import Part, interference
-from geometry.assembly.tabslot import TabRule, tab_slot
+from geometry.assembly.joints.tabslot import TabRule, tab_slot
 from geometry.errors import AssemblyError, PartsDoNotMeetError
 from geometry.outline import rectangle, subtract, union
 from geometry.part import Stock

@@ -8,7 +8,7 @@ import pytest
 
 from geometry.errors import FileError
 from geometry.files import drawing, write_dxf, write_svg
-from geometry.files.atomic import write_whole
+from geometry.files.writing.atomic import write_whole
 from geometry.outline import Loop, Profile
 
 DISC = drawing([Profile(Loop.circle((0.0, 0.0), 10.0))])
@@ -110,7 +110,7 @@ def test_a_name_of_nothing():
 
 
 def test_a_drawing_that_reads_back_wrong_is_not_kept(old, monkeypatch):
-    from geometry.files.rounding import Rounding
+    from geometry.files.writing.rounding import Rounding
 
     honest = Rounding.length
     monkeypatch.setattr(Rounding, "length", lambda self, v: honest(self, v) * 1.001)

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from shapely import LineString, Point
 
 from geometry.files.biarc import as_arcs, without_cubics
-from geometry.files.chain import chain, is_closed
 from geometry.files.distance import distance_mm
 from geometry.files.extent import extent_mm
+from geometry.files.reading.chain import chain, is_closed
 from geometry.outline import Arc, Cubic, Line
 
 coordinate = st.floats(-100.0, 100.0)

@@ -6,7 +6,7 @@ import pytest
 
 from geometry.errors import FileError
 from geometry.files import JointNote, drawing, write_cut_list, write_dxf, write_pdf_template
-from geometry.files.pdf_writer import check_pdf
+from geometry.files.writing.pdf_writer import check_pdf
 from geometry.outline import Line, Loop, Profile
 from geometry.part.stock import Stock
 from geometry.sheet import Piece

@@ -35,7 +35,7 @@ def test_parts_alone_are_checked_in_their_own_planes():
     assert check_job([(PLY, [Piece(at(0, 0), 1, "a"), Piece(at(0, 0), 1, "b")])]) == ()
     (remark,) = check_job(wanted(profile=ring(40.0, 36.0)))
     assert remark.severity == "caution"
-    assert remark.part == (0, 0)
+    assert (remark.subject.kind, remark.subject.numbers) == ("part", (0, 0))
     assert remark.sentence.startswith("foot: Only 2.00 mm")
 
 
@@ -64,7 +64,7 @@ def test_part_in_anothers_hole_is_no_overlap():
 
 def test_piece_over_the_sheets_edge_stops():
     (remark,) = check_job(wanted(), [laid(at(590.0, 100.0))])
-    assert (remark.severity, remark.sheet) == ("stop", (0, 0))
+    assert (remark.severity, remark.subject.numbers) == ("stop", (0, 0))
     assert "edge" in remark.sentence
 
 
@@ -81,7 +81,7 @@ def test_changed_part_missing_part_and_one_too_many_stop():
     (many,) = told(wanted(1), [laid(at(100.0, 100.0), at(200.0, 100.0))])
     assert "more often" in many[1]
     (few,) = told(wanted(3), [laid(at(100.0, 100.0), at(200.0, 100.0))])
-    assert "1 of 3 is missing" in few[1]
+    assert "1 of 3 missing" in few[1]
 
 
 def test_a_changed_kerf_is_noticed_and_a_new_name_does_not_matter():
@@ -113,7 +113,7 @@ def test_empty_sheet_stops_and_stops_come_first():
 def test_part_that_was_not_rebuilt_stops_and_is_named():
     parts = [Piece(at(0, 0), 1, "foot"), Piece(at(0, 0), 1, "arm")]
     (remark,) = check_job([(PLY, parts)], not_rebuilt={(0, 1)})
-    assert (remark.severity, remark.rule, remark.part) == ("stop", "not rebuilt", (0, 1))
+    assert (remark.severity, remark.rule, remark.subject.numbers) == ("stop", "not rebuilt", (0, 1))
     assert remark.sentence.startswith("arm: ")
 
 
@@ -122,6 +122,6 @@ def test_lettering_too_small_for_the_tool_is_named():
     labels = {(0, 0): [Lettering("3.05", 0.8, (0.0, 0.0))]}
     stock = Stock("ply", 3.0, 0.2)
     (remark,) = check_job([(stock, [piece])], lettering=labels)
-    assert (remark.rule, remark.part) == ("small lettering", (0, 0))
+    assert (remark.rule, remark.subject.numbers) == ("small lettering", (0, 0))
     labels = {(0, 0): [Lettering("3.05", 4.0, (0.0, 0.0))]}
     assert check_job([(stock, [piece])], lettering=labels) == ()

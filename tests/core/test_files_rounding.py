@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.files import drawing, read_back, verify, write_dxf, write_svg
-from geometry.files.rounding import roundings
+from geometry.files.writing.rounding import roundings
 from geometry.outline import Arc, Line, Loop, Profile
 
 lengths = st.floats(0.5, 300.0)

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.files.distance import distance_mm, spread_points
-from geometry.files.side_by_side import side_by_side_mm
+from geometry.files.reading.side_by_side import side_by_side_mm
 from geometry.outline import Arc, Line, Loop
 
 HOUSE = (

@@ -5,7 +5,7 @@ import pytest
 from PIL import Image
 
 from geometry.errors import FileError
-from geometry.files.steps_sheet import write_steps_sheet
+from geometry.files.writing.steps_sheet import write_steps_sheet
 
 
 def test_pictures_stand_three_in_a_row_in_their_order(tmp_path):

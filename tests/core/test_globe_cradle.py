@@ -12,7 +12,7 @@ from PIL import Image
 from shapely import Polygon
 
 from geometry.bench.camera import Camera, focal_px_from_35mm
-from geometry.outline.profile import mirror_matrix
+from geometry.outline.curves.profile import mirror_matrix
 
 SCRIPTS = Path(__file__).resolve().parents[2] / "scripts"
 DEMO = SCRIPTS / "demo"

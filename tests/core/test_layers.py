@@ -9,7 +9,16 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 ORDER = ("photo", "bench", "outline", "part", "assembly", "sheet", "files")
+ADDON_ORDER = ("locale", "blender", "state", "rooms", "panels", *ORDER, "guide")
+"""The add-on's rooms and what they share; under the stages lie words, Blender itself, and what is
+up to date. The rest of the modules beside the rooms use them all."""
 BLENDER = {"bpy", "mathutils", "gpu", "gpu_extras", "bpy_extras", "blf", "bmesh"}
+INNER = {
+    "outline": ("curves", "fit", "symmetry", "corrections", "trace"),
+    "assembly": ("solids", "joints", "sequence"),
+    "files": ("reading", "writing"),
+}
+"""Rooms within a stage, each with its own door; later ones may import earlier ones."""
 LONGEST = 400
 VAGUE = {"utils", "helpers", "common", "misc", "util"}
 
@@ -50,6 +59,21 @@ def test_core_never_touches_blender_and_imports_only_earlier_rooms(path):
         assert ORDER.index(full[1]) <= ORDER.index(room), f"{named(path)} looks ahead: {module}"
 
 
+@pytest.mark.parametrize("path", CORE, ids=named)
+def test_inner_rooms_are_entered_by_their_doors_and_import_only_earlier_ones(path):
+    stage, *inside = path.relative_to(ROOT / "geometry").parts[:-1] or ("",)
+    for level, module in imports(path):
+        full = absolute(path, level, module).split(".")
+        if full[0] != "geometry" or len(full) < 3 or full[2] not in INNER.get(full[1], ()):
+            continue
+        if (stage, *inside) == tuple(full[1:3]):
+            continue
+        assert len(full) == 3, f"{named(path)} goes past the door of {'.'.join(full[:3])}"
+        if stage == full[1] and inside:
+            order = INNER[stage]
+            assert order.index(full[2]) < order.index(inside[0]), f"{named(path)} looks ahead"
+
+
 @pytest.mark.parametrize("path", ADDON, ids=named)
 def test_addon_panels_hold_no_logic_and_operators_no_mathematics(path):
     for level, module in imports(path):
@@ -58,6 +82,53 @@ def test_addon_panels_hold_no_logic_and_operators_no_mathematics(path):
             assert full[0] not in ("numpy", "shapely", "geometry"), module
         if path.name == "operators.py":
             assert full[0] not in ("numpy", "shapely", "ezdxf"), module
+
+
+@pytest.mark.parametrize("path", ADDON, ids=named)
+def test_addon_rooms_import_only_earlier_ones_and_blender_knows_nothing_of_the_job(path):
+    place = path.relative_to(ROOT / "addon").with_suffix("").parts[0]
+    if place not in ADDON_ORDER:
+        return
+    for level, module in imports(path):
+        full = absolute(path, level, module).split(".")
+        if full[0] == "addon":
+            reached = ADDON_ORDER.index(full[1]) if len(full) > 1 else len(ADDON_ORDER)
+            assert reached <= ADDON_ORDER.index(place), f"{named(path)} looks ahead: {module}"
+
+
+def modules():
+    """Every module of both packages by its dotted name, with its tree."""
+    for path in CORE + ADDON:
+        parts = path.relative_to(ROOT).with_suffix("").parts
+        dotted = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+        yield dotted, path, ast.parse(path.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("package", ["addon"])
+def test_no_two_modules_import_each_other_round_a_circle(package):
+    known = {dotted: (path, tree) for dotted, path, tree in modules()}
+    wanted = {}
+    for dotted, (path, tree) in known.items():
+        found = wanted[dotted] = set()
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom) and node.level:
+                base = absolute(path, node.level, node.module or "")
+                for alias in node.names:
+                    inner = f"{base}.{alias.name}"
+                    found.add(inner if inner in known else base)
+    left = {dotted: deps & known.keys() - {dotted} for dotted, deps in wanted.items()}
+    left = {dotted: deps for dotted, deps in left.items() if dotted.startswith(package)}
+    while True:
+        free = {dotted for dotted, deps in left.items() if not deps & left.keys()}
+        if not free:
+            break
+        left = {dotted: deps for dotted, deps in left.items() if dotted not in free}
+    assert not left
+
+
+@pytest.mark.parametrize("room", sorted({path.parent for path in ADDON}), ids=named)
+def test_rooms_hold_what_a_person_can_keep_in_mind(room):
+    assert len(list(room.glob("*.py"))) <= 26
 
 
 @pytest.mark.parametrize("path", CORE + ADDON, ids=named)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.outline import Axis, rectangle
-from geometry.outline.axes import copy_about, handles_of
+from geometry.outline.symmetry.axes import copy_about, handles_of
 
 PLATE = rectangle(60.0, 40.0)
 places = st.tuples(st.floats(-200.0, 200.0), st.floats(-200.0, 200.0))

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.outline import Arc, Cubic, Line, Loop, Profile
-from geometry.outline.beziers import loop_from_knots, loop_to_knots
-from geometry.outline.record import profile_from_record, profile_to_record
+from geometry.outline.curves.beziers import loop_from_knots, loop_to_knots
+from geometry.outline.curves.record import profile_from_record, profile_to_record
 
 
 def single_precision(knots, metre=True):

@@ -7,7 +7,7 @@ import pytest
 
 from geometry.errors import OutlineError
 from geometry.outline import Axis, Loop, Profile, circle, rectangle, subtract, symmetrise
-from geometry.outline.deviation import fair_factor, hand_error
+from geometry.outline.symmetry.deviation import fair_factor, hand_error
 
 
 def test_a_lifted_corner_is_the_worst_place():

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from shapely import Polygon
 
 from geometry.outline import Arc, Line, Loop, Profile
-from geometry.outline.fitting import fit_chain, fit_ring
-from geometry.outline.keeping import keeps, simple_lines
+from geometry.outline.fit.fitting import fit_chain, fit_ring
+from geometry.outline.fit.keeping import keeps, simple_lines
 from tests.core.fit_trials import try_ring
 from tests.core.ring_shapes import KINDS, filleted, turned
 

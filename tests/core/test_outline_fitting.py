@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 
 from geometry.errors import OutlineError
-from geometry.outline import Arc, Cubic, Line, Loop, Profile, fitting
-from geometry.outline.chain_search import search
-from geometry.outline.fitting import fit_chain, fit_ring
+from geometry.outline import Arc, Cubic, Line, Loop, Profile
+from geometry.outline.fit import fitting
+from geometry.outline.fit.chain_search import search
+from geometry.outline.fit.fitting import fit_chain, fit_ring
 
 
 def regular(count, radius):

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from geometry.errors import SymmetryError
 from geometry.outline import Arc, circle
-from geometry.outline.beziers import loop_to_knots
-from geometry.outline.halves import whole_from_half
+from geometry.outline.curves.beziers import loop_to_knots
+from geometry.outline.symmetry.halves import whole_from_half
 
 
 def straight(points):

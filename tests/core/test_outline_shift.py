@@ -22,9 +22,9 @@ from geometry.outline import (
     slot,
     subtract,
 )
-from geometry.outline.edges import move_edges
-from geometry.outline.offset import offset, offset_all
-from geometry.outline.shift import shift_profiles
+from geometry.outline.curves.edges import move_edges
+from geometry.outline.curves.offset import offset, offset_all
+from geometry.outline.curves.shift import shift_profiles
 
 LEAF = Profile(Loop((Cubic((0, 0), (20, 30), (60, 30), (80, 0)), Line((80.0, 0.0), (0.0, 0.0)))))
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from geometry.outline import rectangle, regular_polygon, slot
-from geometry.outline.beziers import loop_to_knots
-from geometry.outline.sizes import selected_sizes, whole_sizes
+from geometry.outline.curves.beziers import loop_to_knots
+from geometry.outline.curves.sizes import selected_sizes, whole_sizes
 
 
 def sizes(loop, *numbers):

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from geometry.errors import OutlineError
 from geometry.outline import Arc, Line, Loop, Profile, circle, rectangle, slot
-from geometry.outline.suggestions import apply, suggest
+from geometry.outline.corrections.suggestions import apply, suggest
 
 WONKY = [(0.0, 0.0), (100.05, 0.04), (99.97, 60.06), (-0.03, 59.95)]
 

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from geometry.outline.trace_blocks import reduced
-from geometry.outline.trace_colour import face_colour
+from geometry.outline.trace.blocks import reduced
+from geometry.outline.trace.colour import face_colour
 
 
 @settings(max_examples=40, deadline=None)

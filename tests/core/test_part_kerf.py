@@ -25,7 +25,7 @@ from geometry.outline import (
     subtract,
     union,
 )
-from geometry.outline.offset import offset
+from geometry.outline.curves.offset import offset
 from geometry.part.kerf import compensate_kerf, compensate_kerf_all, kerf_losses
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "scripts"))

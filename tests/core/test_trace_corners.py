@@ -5,7 +5,7 @@ import pytest
 import shapely
 from shapely import Point, box
 
-from geometry.outline.trace_corners import with_corners, with_hidden_corners
+from geometry.outline.trace.corners import with_corners, with_hidden_corners
 
 
 def ring_of(shape):

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from geometry.outline.trace_light import LightCrop
-from geometry.outline.trace_windows import SHIFTS_PX, near_windows
+from geometry.outline.trace.light import LightCrop
+from geometry.outline.trace.windows import SHIFTS_PX, near_windows
 
 
 def _crop(rng: np.random.Generator) -> LightCrop:

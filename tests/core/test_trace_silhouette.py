@@ -5,7 +5,7 @@ import pytest
 import shapely
 from shapely import Point, affinity, box
 
-from geometry.outline.trace_silhouette import carved
+from geometry.outline.trace.silhouette import carved
 from tests.core.trace_trials import GOAL_95_MM, GOAL_WORST_MM, try_part
 
 SLANT = np.array((6.0, 14.0))

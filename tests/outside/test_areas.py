@@ -20,7 +20,7 @@ from geometry.outline import (
     regular_polygon,
     ring,
 )
-from geometry.outline.moments import moments_of
+from geometry.outline.curves.moments import moments_of
 
 pytestmark = pytest.mark.outside
 

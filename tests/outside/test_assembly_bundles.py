@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from geometry.assembly import Part, assembly_order, stand_on_axis, turn_about_axis
-from geometry.assembly.joinery import Joint, join_parts
+from geometry.assembly.joints.joinery import Joint, join_parts
 from geometry.outline import circle, rectangle
 from geometry.part import Stock
 

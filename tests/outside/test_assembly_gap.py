@@ -7,7 +7,7 @@ import trimesh
 from trimesh.transformations import random_rotation_matrix
 
 from geometry.assembly import Part, clearance
-from geometry.assembly.solid_gap import space_gap
+from geometry.assembly.solids.solid_gap import space_gap
 from geometry.outline import rectangle, ring
 from geometry.part import Stock
 

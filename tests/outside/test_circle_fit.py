@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from geometry.errors import OutlineError
-from geometry.outline.circle_fit import fit_circle, fit_line
+from geometry.outline.fit.circle_fit import fit_circle, fit_line
 
 pytestmark = pytest.mark.outside
 

@@ -13,9 +13,9 @@ import pytest
 import shapely
 
 from geometry.outline import Cubic, Loop, Profile, symmetrise
-from geometry.outline.fitting import fit_ring
-from geometry.outline.moments import moments_of
-from geometry.outline.spans import distances
+from geometry.outline.curves.moments import moments_of
+from geometry.outline.fit.fitting import fit_ring
+from geometry.outline.fit.spans import distances
 
 pytestmark = pytest.mark.outside
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from geometry.outline.minimax import least_largest
+from geometry.outline.fit.minimax import least_largest
 
 pytestmark = pytest.mark.outside
 

@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from geometry.outline import Loop, Profile, rectangle, slot
-from geometry.outline.offset import offset
+from geometry.outline.curves.offset import offset
 
 pytestmark = pytest.mark.outside
 

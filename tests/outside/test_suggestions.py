@@ -9,8 +9,8 @@ import pytest
 from scipy.optimize import minimize
 
 from geometry.outline import Loop, Profile
-from geometry.outline.relations import Relation
-from geometry.outline.suggestions import Suggestion, apply
+from geometry.outline.corrections.relations import Relation
+from geometry.outline.corrections.suggestions import Suggestion, apply
 
 pytestmark = pytest.mark.outside
 

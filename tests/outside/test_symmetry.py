@@ -7,7 +7,7 @@ import pytest
 
 from geometry.errors import SymmetryError
 from geometry.outline import Axis, Loop, Profile, rectangle, regular_polygon, symmetrise
-from geometry.outline.symmetry_search import overlap
+from geometry.outline.symmetry.search import overlap
 
 pytestmark = pytest.mark.outside
 

@@ -11,10 +11,10 @@ import steps
 HEAVY = {
     "geometry.photo": ("read_photo",),
     "geometry.photo.encode": ("encode_jpeg",),
-    "geometry.outline.suggestions": ("suggest", "apply"),
+    "geometry.outline.corrections.suggestions": ("suggest", "apply"),
     "geometry.assembly": ("find_axis", "fixture_circle"),
     "geometry.assembly.around": ("stand_around",),
-    "geometry.assembly.joinery": ("meeting_pairs",),
+    "geometry.assembly.joints.joinery": ("meeting_pairs",),
     "geometry.assembly.check": ("check_assembly",),
     "geometry.part": ("readiness",),
     "geometry.sheet": ("lay_out",),
@@ -71,7 +71,7 @@ def at_work(driver):
 
 
 def outline(driver):
-    outlines = import_module(f"{steps.MODULE}.addon.bridge.outlines")
+    outlines = import_module(f"{steps.MODULE}.addon.outline.outline_objects")
     shapes = import_module(f"{steps.MODULE}.geometry.outline")
     corners = [(0.0, 0.0), (80.0, 0.1), (80.1, 60.0), (0.0, 60.0)]
     edges = [shapes.Line(a, b) for a, b in pairwise([*corners, corners[0]])]

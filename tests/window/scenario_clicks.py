@@ -72,8 +72,8 @@ def core(name):
 
 def state():
     """Every outline as it is, with its clicks."""
-    read = core("geometry.outline.record").profile_to_record
-    curves = core("addon.bridge.curves")
+    read = core("geometry.outline.curves.record").profile_to_record
+    curves = core("addon.blender.curves")
     found = {
         o.name: [read(curves.read_profile(o.data)), len(o.flatwright_outline.clicks)]
         for o in steps.outlines()
@@ -82,7 +82,7 @@ def state():
 
 
 def area(name):
-    profile = core("addon.bridge.curves").read_profile(bpy.data.objects[name].data)
+    profile = core("addon.blender.curves").read_profile(bpy.data.objects[name].data)
     holes = sorted(round(-hole.signed_area_mm2, 2) for hole in profile.holes)
     return [round(profile.area_mm2, 2), holes]
 
@@ -115,7 +115,7 @@ def drawn(driver):
     yield from driver.click(*steps.place_of_px(driver, px))
     yield from driver.wait_until(lambda: len(steps.outlines()) > count, 60.0, "The drawn line")
     yield 0.4
-    profile = core("addon.bridge.curves").read_profile(bpy.context.object.data)
+    profile = core("addon.blender.curves").read_profile(bpy.context.object.data)
     x0, y0, x1, y1 = profile.bounds_mm
     driver.check("drawn", [round(x1 - x0, 2), round(y1 - y0, 2), round(profile.area_mm2, 1)])
     yield from driver.shot("drawn")

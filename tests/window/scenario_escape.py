@@ -84,7 +84,7 @@ def select(name):
 
 def state():
     """Everything a tool could have changed, but for what is selected."""
-    read = import_module(f"{steps.MODULE}.addon.bridge.curves").points_of
+    read = import_module(f"{steps.MODULE}.addon.blender.curves").points_of
     found = {}
     for thing in bpy.data.objects:
         points = read(thing.data).tolist() if thing.type == "CURVE" else []

@@ -42,7 +42,7 @@ def undo(driver):
 
 
 def kept_marks():
-    kept = core("addon.bridge.references").kept_references
+    kept = core("addon.bench.reference_record").kept_references
     return [[round(c, 2) for c in mark] for one in kept(steps.photo()) for mark in one.marks_px]
 
 
@@ -93,7 +93,7 @@ def outline():
 
 
 def about():
-    kept = core("addon.bridge.axes").kept_axis(outline()).about
+    kept = core("addon.outline.axis_record").kept_axis(outline()).about
     point, angle = (kept.point, kept.angle_rad) if hasattr(kept, "point") else (kept, 0.0)
     return [round(c, 3) for c in (*point, angle)]
 
@@ -101,13 +101,13 @@ def about():
 def shape():
     return sorted(
         (round(x, 4), round(y, 4))
-        for x, y in core("addon.bridge.curves").read_profile(outline().data).outer.nodes().tolist()
+        for x, y in core("addon.blender.curves").read_profile(outline().data).outer.nodes().tolist()
     )
 
 
 def place(driver, which):
     """Where in the window a handle is."""
-    axes, region = core("addon.bridge.axes"), driver.region()
+    axes, region = core("addon.outline.axis_record"), driver.region()
     at = axes.handle_place(outline(), getattr(axes.axis_handles(outline()), which))
     seen = location_3d_to_region_2d(region, driver.area.spaces.active.region_3d, at)
     return (region.x + seen.x, region.y + seen.y)

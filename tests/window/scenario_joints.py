@@ -53,7 +53,7 @@ def split(driver):
     package = "bl_ext.user_default.flatwright"
     base = bpy.data.objects["Base"]
     with driver.viewport():
-        outlines = import_module(f"{package}.addon.bridge.outlines")
+        outlines = import_module(f"{package}.addon.outline.outline_objects")
         shapes = import_module(f"{package}.geometry.outline")
         outline = outlines.add_outline(bpy.context, "Rib outline", shapes.rectangle(100.0, 60.0))
         bpy.ops.flatwright.make_part()
@@ -103,7 +103,7 @@ def slot_bottom_mm():
 
 def plates(driver):
     package = "bl_ext.user_default.flatwright"
-    outlines = import_module(f"{package}.addon.bridge.outlines")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
     shapes = import_module(f"{package}.geometry.outline")
     with driver.viewport():
         bpy.ops.flatwright.add_stock(kind="PLYWOOD")

@@ -15,7 +15,7 @@ def settings():
 
 
 def marks():
-    kept = import_module(f"{steps.MODULE}.addon.bridge.references").kept_references
+    kept = import_module(f"{steps.MODULE}.addon.bench.reference_record").kept_references
     return [[round(c, 2) for c in mark] for one in kept(steps.photo()) for mark in one.marks_px]
 
 

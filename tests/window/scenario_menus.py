@@ -18,7 +18,7 @@ def cube():
 
 def sizes():
     """Shorter and longer side and holes of every outline."""
-    curves = import_module(f"{steps.MODULE}.addon.bridge.curves")
+    curves = import_module(f"{steps.MODULE}.addon.blender.curves")
     found = []
     for thing in steps.outlines():
         profile = curves.read_profile(thing.data)

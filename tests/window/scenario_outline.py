@@ -17,7 +17,7 @@ def core(name):
 
 
 def profile_of(name):
-    curves = core("addon.bridge.curves")
+    curves = core("addon.blender.curves")
     return curves.read_profile(bpy.data.objects[name].data)
 
 
@@ -49,7 +49,7 @@ def push(driver, message):
 
 
 def hand_cut(driver):
-    outlines, shapes = core("addon.bridge.outlines"), core("geometry.outline")
+    outlines, shapes = core("addon.outline.outline_objects"), core("geometry.outline")
     corners = [(-30.0, -20.0), (30.3, -19.95), (30.0, 20.1), (-30.1, 20.0)]
     shape = shapes.Profile(shapes.Loop.through(corners), (shapes.circle(14.0, (0.2, 3.0)).outer,))
     with driver.viewport():
@@ -119,7 +119,7 @@ def clicked_axis(driver):
     with driver.viewport():
         bpy.ops.flatwright.make_symmetric("INVOKE_DEFAULT", place="points")
     region = driver.region()
-    screen = core("addon.bridge.screen")
+    screen = core("addon.blender.screen")
     view = driver.area.spaces.active.region_3d
     world = bpy.data.objects["Plate"].matrix_world
     ends = screen.region_points(world, [(0.0, -15.0), (0.0, 15.0)], region, view)

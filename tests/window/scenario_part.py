@@ -40,7 +40,7 @@ def scenario(driver):
 
 
 def plate(driver):
-    outlines = import_module(f"{steps.MODULE}.addon.bridge.outlines")
+    outlines = import_module(f"{steps.MODULE}.addon.outline.outline_objects")
     shapes = import_module(f"{steps.MODULE}.geometry.outline")
     profile = shapes.subtract(shapes.rectangle(60.0, 40.0), shapes.rectangle(2.9, 20.0, (0, 20.0)))
     with driver.viewport():

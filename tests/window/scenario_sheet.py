@@ -32,7 +32,7 @@ def plates(driver):
     )
     with driver.viewport():
         bpy.ops.flatwright.add_stock(kind="PLYWOOD")
-        import_module(f"{steps.MODULE}.addon.bridge.outlines").add_outline(
+        import_module(f"{steps.MODULE}.addon.outline.outline_objects").add_outline(
             bpy.context, "Wedge", wedge
         )
         bpy.ops.flatwright.make_part()
@@ -48,7 +48,7 @@ def of(role):
 
 
 def troubles():
-    found = import_module(f"{steps.MODULE}.addon.bridge.troubles").troubles(bpy.context)
+    found = import_module(f"{steps.MODULE}.addon.sheet.troubles").troubles(bpy.context)
     return [trouble.state for trouble in found]
 
 

@@ -41,7 +41,7 @@ class Told:
     """Counts what operators have reported, since long work ends with a report."""
 
     def __init__(self):
-        self.work = import_module(f"{steps.MODULE}.addon.work")
+        self.work = import_module(f"{steps.MODULE}.addon.state.work")
         self.ended = 0
         before = self.work.LongWork._end
 

@@ -120,7 +120,7 @@ def look_down(driver):
 def window_place(driver, photo_px):
     """Where in the window a pixel of the photo is shown, through the bench and the view."""
     thing = photo()
-    benches = import_module(f"{MODULE}.addon.bridge.benches")
+    benches = import_module(f"{MODULE}.addon.bench.bench_record")
     bench = benches.read_bench(thing)
     ((x_mm, y_mm),) = bench.to_plane(
         [list(photo_px)], thing.flatwright_bench.straightened_height_mm
@@ -133,7 +133,7 @@ def window_place(driver, photo_px):
 
 def place_of_px(driver, photo_px):
     """Where in the window a pixel of the photo is drawn, straightened or not."""
-    picking = import_module(f"{MODULE}.addon.bridge.picking")
+    picking = import_module(f"{MODULE}.addon.bench.photo_pixels")
     region = driver.region()
     view = driver.area.spaces.active.region_3d
     ((x, y),) = picking.region_places(region, view, photo(), [list(photo_px)])

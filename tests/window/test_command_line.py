@@ -15,7 +15,7 @@ import bpy
 
 package, path = sys.argv[sys.argv.index("--") + 1:]
 outline = import_module(f"{package}.geometry.outline")
-outlines = import_module(f"{package}.addon.bridge.outlines")
+outlines = import_module(f"{package}.addon.outline.outline_objects")
 bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
 bpy.context.scene.unit_settings.length_unit = "MILLIMETERS"
 bpy.ops.flatwright.add_stock(kind="PLYWOOD", name="Birch")

@@ -1,0 +1,94 @@
+"""Benches kept with their photo, and the straightened photo at its true place and size."""
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import bpy
+import numpy as np
+
+from ...geometry.bench import Bench, Straightened, report_in_words
+from ...geometry.bench.record import bench_from_record, bench_to_record
+from ...geometry.errors import BenchError
+from ...geometry.outline import Profile
+from ..blender.images import packed_image
+from ..blender.units import blender_per_mm
+
+__all__ = ["Figures", "figures_of", "full_size", "place_straightened", "read_bench", "write_bench"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """A bench as text, and the figures people judge it by."""
+
+    record: str
+    doubt_per_100_mm: float
+    told: str
+
+
+def figures_of(bench: Bench, face_height_mm: float) -> Figures:
+    """Work the figures out, without Blender: the doubt asks the camera many times."""
+    warnings = bench.report.warnings
+    told = (line for line in report_in_words(bench, face_height_mm) if line not in warnings)
+    return Figures(bench_to_record(bench), bench.doubt_per_100_mm(), "\n".join(told))
+
+
+def write_bench(photo: bpy.types.Object, bench: Bench, figures: Figures) -> None:
+    """Store a bench and the figures people judge it by."""
+    settings, report = photo.flatwright_bench, bench.report
+    settings.record = figures.record
+    settings.tilt_deg = report.tilt_deg
+    settings.rms_px = report.rms_px
+    settings.nodes_used = report.nodes_used
+    settings.squares_seen = report.squares_seen
+    settings.doubt_per_100_mm = figures.doubt_per_100_mm
+    settings.warnings = "\n".join(report.warnings)
+    settings.told = figures.told
+
+
+def read_bench(photo: bpy.types.Object | None) -> Bench:
+    """Return the bench stored with a photo.
+
+    Raises
+    ------
+    BenchError
+        If there is none yet.
+    """
+    if photo is None or not photo.flatwright_bench.record:
+        raise BenchError("The photo has no true scale yet. Find it in the Bench panel first.")
+    return _bench_of(photo.flatwright_bench.record)
+
+
+@functools.lru_cache(maxsize=4)
+def _bench_of(record: str) -> Bench:
+    """Read once: while a mark is dragged, it is asked for at every move of the mouse."""
+    return bench_from_record(record)
+
+
+def full_size(photo: bpy.types.Object) -> Callable[[Profile], Profile]:
+    """Return what makes a profile traced on a bench as large as the part a model stands for.
+
+    It grows from the bench's origin, so that shapes traced one by one still go together.
+    """
+    times = round(photo.flatwright_bench.model_scale, 5)
+    if times == 1.0:
+        return lambda profile: profile
+    return lambda profile: profile.transformed(np.diag([times, times, 1.0]))
+
+
+def place_straightened(photo: bpy.types.Object, straightened: Straightened, shown: bytes) -> None:
+    """Show the straightened photo, ``shown`` as a JPEG, at true scale with the bench's origin."""
+    before: Any = photo.data
+    height, width = straightened.pixels.shape[:2]
+    picture: Any = packed_image(f"{photo.name} straightened", shown)
+    photo.data = picture
+    if before is not None and before.users == 0:
+        bpy.data.images.remove(before)
+    size_mm = (width * straightened.mm_per_px, height * straightened.mm_per_px)
+    photo.empty_display_size = max(size_mm) * blender_per_mm()
+    photo.empty_image_offset = (
+        straightened.origin_mm[0] / size_mm[0],
+        straightened.origin_mm[1] / size_mm[1],
+    )
+    photo.flatwright_bench.straightened_height_mm = straightened.height_mm

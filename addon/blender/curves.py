@@ -1,0 +1,221 @@
+"""Profiles and Blender's 2D curves.
+
+Blender keeps curve points in single precision, about 10 nm on a hand-sized part. The exact profile
+is kept beside them as text and used as long as the curve still says the same; an edited curve is
+read as what it now is.
+"""
+
+from functools import lru_cache
+
+import bpy
+import numpy as np
+from shapely import Polygon, is_valid_reason
+
+from ...geometry.errors import OutlineError
+from ...geometry.outline import Profile
+from ...geometry.outline.curves import (
+    loop_from_knots,
+    loop_to_knots,
+    profile_from_record,
+    profile_to_record,
+)
+from .units import blender_per_mm
+
+__all__ = [
+    "RECORD",
+    "curve_of",
+    "draws",
+    "knots_of",
+    "new_outline_curve",
+    "points_of",
+    "read_profile",
+    "write_profile",
+]
+
+RECORD = "flatwright_profile"
+SAME_MM = 2e-4
+"""An unedited point lies this close to where it was written, whatever the scene's scale."""
+
+CROSSING_MM = 0.02
+"""Chords this near the curve show where it crosses itself."""
+OFF_PLANE_MM = 0.05
+"""A 3D curve may leave its plane by so little and still be flat."""
+
+FREE, VECTOR = 0, 2
+"""Blender's numbers for handle types, for setting many at once."""
+
+
+def curve_of(thing: bpy.types.Object) -> bpy.types.Curve:
+    """Return an object's curve.
+
+    Raises
+    ------
+    OutlineError
+        If the object has become something else, a mesh for instance.
+    """
+    if not isinstance(thing.data, bpy.types.Curve):
+        raise OutlineError(
+            f"“{thing.name}” is no curve any more, so its outline cannot be read. Undo the "
+            "conversion, or remove the object."
+        )
+    return thing.data
+
+
+def points_of(data: bpy.types.ID) -> np.ndarray:
+    """Every Bézier point of a curve and its thickness, to compare; of anything else nothing."""
+    found = [np.array([getattr(data, "extrude", 0.0)], dtype=np.float32)]
+    for spline in getattr(data, "splines", ()):
+        for name in ("handle_left", "co", "handle_right"):
+            flat = np.zeros(len(spline.bezier_points) * 3, dtype=np.float32)
+            spline.bezier_points.foreach_get(name, flat)
+            found.append(flat)
+    return np.concatenate(found)
+
+
+def new_outline_curve(name: str, profile: Profile) -> bpy.types.Curve:
+    """Return a new 2D curve that draws ``profile``."""
+    curve = bpy.data.curves.new(name, "CURVE")
+    curve.dimensions = "2D"
+    curve.fill_mode = "NONE"  # type: ignore[assignment]  # the stubs know 3D curves' modes only
+    curve.resolution_u = 12
+    write_profile(curve, profile)
+    return curve
+
+
+def write_profile(curve: bpy.types.Curve, profile: Profile) -> None:
+    """Make ``curve`` draw ``profile``; lines get vector handles so that nodes drag straight."""
+    scale = blender_per_mm()
+    curve.splines.clear()
+    for loop in profile.loops:
+        knots, straight = loop_to_knots(loop)
+        spline = curve.splines.new("BEZIER")
+        spline.bezier_points.add(len(knots) - 1)
+        spline.use_cyclic_u = True
+        flat = np.zeros((len(knots), 3, 3))
+        flat[:, :, :2] = knots * scale
+        points = spline.bezier_points
+        right = np.where(straight, VECTOR, FREE)
+        for name, column in (("handle_left", 0), ("co", 1), ("handle_right", 2)):
+            points.foreach_set(name, flat[:, column].ravel())
+        points.foreach_set("handle_right_type", right.tolist())
+        points.foreach_set("handle_left_type", np.roll(right, 1).tolist())
+    curve[RECORD] = profile_to_record(profile)
+
+
+def draws(curve: bpy.types.Curve, profile: Profile) -> bool:
+    """Whether ``curve`` already draws exactly this profile and was not edited since."""
+    return curve.get(RECORD) == profile_to_record(profile) and read_profile(curve) == profile
+
+
+def read_profile(curve: bpy.types.Curve) -> Profile:
+    """Return the profile a curve draws, in mm in the curve's own axes.
+
+    Raises
+    ------
+    OutlineError
+        If the curve is empty, open or of a kind that cannot be cut.
+    """
+    loops = [_knots(spline, curve.name) for spline in curve.splines]
+    if not loops:
+        raise OutlineError(f"The outline “{curve.name}” is empty. Trace or draw one first.")
+    for knots in loops:
+        _refuse(knots, curve.name)
+    recorded = _recorded(curve, loops)
+    if recorded is not None:
+        return recorded
+    found = sorted((loop_from_knots(k) for k in loops), key=lambda x: -abs(x.signed_area_mm2))
+    profile = Profile(found[0], tuple(found[1:]))
+    _refuse_crossing(profile, curve.name)
+    return profile
+
+
+def _refuse(knots: np.ndarray, name: str) -> None:
+    """Refuse knots that no loop goes through."""
+    odd = ~np.isfinite(knots).all(axis=(1, 2))
+    if odd.any():
+        raise OutlineError(
+            f"Node {int(odd.argmax()) + 1} of the outline “{name}” is not a number. "
+            "Delete it in Edit Mode."
+        )
+    if len(knots) < 2:
+        raise OutlineError(
+            f"The outline “{name}” has a loop of a single node. Delete it in Edit Mode, or draw on."
+        )
+
+
+def _refuse_crossing(profile: Profile, name: str) -> None:
+    """Refuse a loop that crosses itself; the record of what a tool wrote is not asked again."""
+    for loop in profile.loops:
+        why = is_valid_reason(Polygon(loop.flatten(CROSSING_MM)))
+        if why.startswith("Self-intersection"):
+            x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
+            raise OutlineError(
+                f"The outline “{name}” crosses itself at ({x:.2f}, {y:.2f}) mm. "
+                "Move its nodes apart there in Edit Mode."
+            )
+
+
+def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None:
+    record = curve.get(RECORD)
+    if not isinstance(record, str):
+        return None
+    profile = _profile(record)
+    written = [loop_to_knots(loop)[0] for loop in profile.loops]
+    same = len(written) == len(loops) and all(
+        w.shape == k.shape and np.abs(w - k).max() < SAME_MM
+        for w, k in zip(written, loops, strict=True)
+    )
+    return profile if same else None
+
+
+@lru_cache(maxsize=512)
+def _profile(record: str) -> Profile:
+    """The same profile for the same record, so that what was computed of it is found again."""
+    return profile_from_record(record)
+
+
+def _refuse_space(spline: bpy.types.Spline, name: str) -> None:
+    """Refuse a curve that leaves the plane it is cut in."""
+    points = spline.bezier_points if spline.type == "BEZIER" else spline.points
+    size = 3 if spline.type == "BEZIER" else 4
+    flat = np.zeros(len(points) * size, dtype=np.float32)
+    points.foreach_get("co", flat)
+    off_mm = np.abs(flat.reshape(-1, size)[:, 2]) / blender_per_mm()
+    if (off_mm > OFF_PLANE_MM).any():
+        raise OutlineError(
+            f"The outline “{name}” is not flat: node {int(off_mm.argmax()) + 1} lies "
+            f"{float(off_mm.max()):.2f} mm off its plane. Set Shape ▸ 2D in the curve's properties."
+        )
+
+
+def knots_of(spline: bpy.types.Spline) -> np.ndarray:
+    """(N, 3, 2) left handles, points and right handles of a Bézier spline, in mm."""
+    scale = blender_per_mm()
+    count = len(spline.bezier_points)
+    knots = np.zeros((count, 3, 2))
+    flat = np.zeros(count * 3, dtype=np.float32)
+    for column, attribute in enumerate(("handle_left", "co", "handle_right")):
+        spline.bezier_points.foreach_get(attribute, flat)
+        knots[:, column] = flat.reshape(-1, 3)[:, :2] / scale
+    return knots
+
+
+def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
+    if not spline.use_cyclic_u:
+        raise OutlineError(
+            f"The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic."
+        )
+    _refuse_space(spline, name)
+    scale = blender_per_mm()
+    if spline.type == "BEZIER":
+        return knots_of(spline)
+    if spline.type == "POLY":
+        flat = np.zeros(len(spline.points) * 4, dtype=np.float32)
+        spline.points.foreach_get("co", flat)
+        corners = flat.reshape(-1, 4)[:, :2].astype(np.float64) / scale
+        step = (np.roll(corners, -1, axis=0) - corners) / 3.0
+        return np.stack((corners - np.roll(step, 1, axis=0), corners, corners + step), axis=1)
+    raise OutlineError(
+        f"The outline “{name}” is a {spline.type.lower()} curve. "
+        "Convert it in Edit Mode with Curve ▸ Set Spline Type ▸ Bézier."
+    )

@@ -1,1 +1,0 @@
-"""The only code that knows both worlds: Blender's data and the core's values."""

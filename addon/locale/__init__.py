@@ -1,0 +1,1 @@
+"""Words of the interface as data, and how Blender is asked for them."""

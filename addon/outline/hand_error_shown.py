@@ -1,0 +1,87 @@
+"""Outlines as strokes in a viewport, and how far the hand-cut one is off, enlarged."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import bpy
+import numpy as np
+
+from ...geometry.arrays import Points
+from ...geometry.errors import FlatwrightError
+from ...geometry.outline import Profile
+from ...geometry.outline.symmetry import HandError, fair_factor, hand_error
+from ..blender.curves import curve_of, read_profile
+from ..blender.drawing import Place
+from ..blender.screen import Lines, dashes, joined, region_points
+from ..blender.units import show_length
+
+__all__ = ["HandDrawing", "hand_drawing", "outline_strokes"]
+
+FLAT_MM = 0.05
+DASH_PX, GAP_PX = 9.0, 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class HandDrawing:
+    """The hand-cut line, its error enlarged, spokes between, and the worst place's number."""
+
+    hand: Lines
+    enlarged: Lines
+    worst: Place | None
+    words: str
+
+
+def outline_strokes(
+    thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D
+) -> Lines:
+    """An outline's edges in the viewport's pixels; none where it is no outline for the moment."""
+    profile = _profile_of(thing)
+    if profile is None:
+        return ()
+    rings = (region_points(thing.matrix_world, e, region, view) for e in _edges(profile))
+    return tuple(line for ring in rings for line in joined(ring, closed=True))
+
+
+def hand_drawing(
+    thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D, scale: float
+) -> HandDrawing | None:
+    """What to draw of the hand's error over a symmetric outline; None where nothing is known."""
+    traced = thing.flatwright_outline.traced
+    if traced is None or not thing.flatwright_outline.symmetry:
+        return None
+    drawn, meant = _profile_of(traced), _profile_of(thing)
+    if drawn is None or meant is None:
+        return None
+    error = _hand_error(drawn, meant)
+    x0, y0, x1, y1 = meant.bounds_mm
+    factor = fair_factor(error.worst_mm, min(x1 - x0, y1 - y0))
+    world = thing.matrix_world
+    hand: Lines = ()
+    for edge in _edges(drawn):
+        ring = region_points(world, np.vstack((edge, edge[:1])), region, view)
+        hand += dashes(ring, DASH_PX * scale, GAP_PX * scale)
+    enlarged: Lines = ()
+    for ring in error.enlarged(factor):
+        enlarged += joined(region_points(world, ring, region, view), closed=True)
+    (at,) = region_points(world, np.array([error.worst]), region, view)
+    worst = (float(at[0]), float(at[1])) if np.isfinite(at).all() else None
+    words = f"{show_length(error.worst_mm)} (×{factor})"
+    return HandDrawing(hand, enlarged, worst, words)
+
+
+def _profile_of(thing: bpy.types.Object) -> Profile | None:
+    try:
+        return read_profile(curve_of(thing))
+    except (FlatwrightError, ValueError):
+        # A curve that is no outline for the moment is not drawn over; tools say why when used.
+        return None
+
+
+@lru_cache(maxsize=64)
+def _edges(profile: Profile) -> tuple[Points, ...]:
+    return tuple(loop.flatten(FLAT_MM) for loop in profile.loops)
+
+
+@lru_cache(maxsize=8)
+def _hand_error(drawn: Profile, meant: Profile) -> HandError:
+    return hand_error(drawn, meant)

@@ -1,0 +1,125 @@
+"""Outline objects: a profile on the bench as a curve people can edit."""
+
+import math
+
+import bpy
+from mathutils import Matrix
+
+from ...geometry.errors import OutlineError
+from ...geometry.outline import Arc, Cubic, Line, Profile, Symmetry
+from ..blender.curves import curve_of, new_outline_curve, read_profile, write_profile
+from ..blender.selecting import select_only
+from ..blender.units import blender_per_mm, counted, to_mm
+
+__all__ = ["add_at_cursor", "add_outline", "describe_symmetry", "in_frame", "rewrite_outline"]
+
+OFF_PLANE_MM = 1.0
+"""Outlines further from one plane than this were not drawn on one bench."""
+ROUND_RAD = 1e-6
+
+
+def add_outline(
+    context: bpy.types.Context,
+    name: str,
+    profile: Profile,
+    photo: bpy.types.Object | None = None,
+    frame: bpy.types.Object | None = None,
+) -> bpy.types.Object:
+    """Add an outline object and select it.
+
+    ``profile`` is in the axes of ``frame``, else of the photo's bench, else of the world. A new
+    frame gets its origin in the middle of the outline, so that it turns and snaps as expected.
+    """
+    if frame is None:
+        x0, y0, x1, y1 = profile.bounds_mm
+        middle = (round((x0 + x1) / 2.0, 3), round((y0 + y1) / 2.0, 3))
+        profile = profile.moved(-middle[0], -middle[1])
+        scale = blender_per_mm(context.scene)
+        place = Matrix.Translation((middle[0] * scale, middle[1] * scale, 0.0))
+        matrix = (photo.matrix_world if photo is not None else Matrix()) @ place
+    else:
+        matrix = frame.matrix_world.copy()
+    thing = bpy.data.objects.new(name, new_outline_curve(name, profile))
+    context.collection.objects.link(thing)
+    thing.matrix_world = matrix
+    thing.show_in_front = True
+    settings = thing.flatwright_outline
+    settings.is_outline = True
+    settings.photo = photo
+    settings.made_of = _made_of(profile)
+    select_only(context, thing)
+    return thing
+
+
+def add_at_cursor(
+    context: bpy.types.Context, name: str, profile: Profile, photo: bpy.types.Object | None
+) -> bpy.types.Object:
+    """Add a shape, given about its own origin, where the 3D cursor is over the bench."""
+    base = photo.matrix_world.copy() if photo is not None else Matrix()
+    cursor = base.inverted() @ context.scene.cursor.location
+    thing = add_outline(context, name, profile, photo)
+    offset = base.inverted() @ thing.matrix_world
+    thing.matrix_world = base @ Matrix.Translation((cursor.x, cursor.y, 0.0)) @ offset
+    return thing
+
+
+def rewrite_outline(thing: bpy.types.Object, profile: Profile) -> str:
+    """Make an outline draw another profile in its own frame; return what it is made of."""
+    curve = curve_of(thing)
+    if curve.users > 1:
+        # Copies that share the curve were not asked about.
+        curve = curve.copy()
+        thing.data = curve
+    write_profile(curve, profile)
+    settings = thing.flatwright_outline
+    settings.is_outline = True
+    settings.made_of = _made_of(profile)
+    # What was said of the hand's symmetry was said of the old shape.
+    settings.symmetry = ""
+    return str(settings.made_of)
+
+
+def in_frame(thing: bpy.types.Object, frame: bpy.types.Object) -> Profile:
+    """Return an outline's profile in another outline's own mm.
+
+    Raises
+    ------
+    OutlineError
+        If it is scaled or lies in another plane.
+    """
+    move = frame.matrix_world.inverted() @ thing.matrix_world
+    place, turn, scale = move.decompose()
+    if max(abs(abs(scale[k]) - 1.0) for k in range(3)) > 1e-4:
+        raise OutlineError(f"“{thing.name}” is scaled. Apply its scale with Object ▸ Apply first.")
+    rows = turn.to_matrix()
+    if abs(rows[2][2]) < 0.9999 or abs(to_mm(place.z)) > OFF_PLANE_MM:
+        raise OutlineError(
+            f"“{thing.name}” and “{frame.name}” do not lie in one plane. Lay them flat first."
+        )
+    profile = read_profile(curve_of(thing))
+    flipped = move[0][0] * move[1][1] - move[0][1] * move[1][0] < 0.0
+    if flipped:
+        profile = profile.mirrored(angle_rad=0.0)
+    # Blender's single precision ends at about 10 nm; a turn to 1 µrad is as fine.
+    angle = round(math.atan2(move[1][0], move[0][0]) / ROUND_RAD) * ROUND_RAD
+    eighth = math.pi / 4.0
+    if abs(angle - round(angle / eighth) * eighth) < 10 * ROUND_RAD:
+        angle = round(angle / eighth) * eighth
+    if angle:
+        profile = profile.rotated(angle)
+    return profile.moved(to_mm(place.x), to_mm(place.y))
+
+
+def _made_of(profile: Profile) -> str:
+    """Count segments in words, such as "4 lines, 1 arc"."""
+    counts = ((Line, "line"), (Arc, "arc"), (Cubic, "curve"))
+    found = [(profile.count(kind), name) for kind, name in counts]
+    return ", ".join(counted(n, name) for n, name in found if n)
+
+
+def describe_symmetry(symmetry: Symmetry) -> str:
+    """Say which symmetry was found, such as "Axis at 45.0°"."""
+    if symmetry.kind == "mirror":
+        return f"Axis at {math.degrees(symmetry.about.angle_rad) % 180.0:.2f}°"
+    fold = f"{symmetry.order}-fold about its centre"
+    return fold if symmetry.kind == "rotational" else f"{fold}, with mirrors"

@@ -1,0 +1,32 @@
+"""What buttons wait for, said the same way wherever it is missing."""
+
+import bpy
+
+from ..locale.words import translated
+from ..state.things import part_objects, selected_parts
+
+__all__ = ["NeedsParts", "NeedsSelectedParts"]
+
+
+class NeedsParts:
+    """Mixin for operators that look at every part of the scene."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Whether there is a part."""
+        if not part_objects(context):
+            cls.poll_message_set(translated("Make a part first"))  # type: ignore[attr-defined]
+            return False
+        return True
+
+
+class NeedsSelectedParts:
+    """Mixin for operators that change the selected parts."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Whether a part is selected."""
+        if not selected_parts(context):
+            cls.poll_message_set(translated("Select the parts"))  # type: ignore[attr-defined]
+            return False
+        return True

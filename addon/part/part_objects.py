@@ -1,0 +1,101 @@
+"""Part objects: solids built from an outline, a stock and their joints.
+
+Copies of a part share one curve, so they are one shape to cut and to count.
+"""
+
+import bpy
+from mathutils import Matrix
+
+from ...geometry.errors import PartError
+from ...geometry.part import Allowances, Stock
+from ..blender.curves import curve_of, new_outline_curve, read_profile
+from ..blender.selecting import select_only
+from ..blender.units import to_blender
+
+CORNERS = "flatwright_joint_corners"
+BEND = "flatwright_inside_radius"
+
+__all__ = ["add_part", "inside_radius", "is_linked", "joint_corners", "outline_of", "stock_named"]
+
+
+def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
+    """Return the core's stock of that name.
+
+    Raises
+    ------
+    PartError
+        If the scene has no such stock.
+    """
+    for stock in scene.flatwright_stocks:
+        if stock.name == name:
+            return Stock(
+                stock.name,
+                round(stock.thickness_mm, 5),
+                round(stock.kerf_mm, 5),
+                stock.process,
+                round(stock.cutter_diameter_mm, 5),
+                (round(stock.sheet_width_mm, 4), round(stock.sheet_height_mm, 4)),
+                stock.sheets,
+                stock.grain,
+                Allowances(
+                    round(stock.press_mm, 5), round(stock.sliding_mm, 5), round(stock.loose_mm, 5)
+                ),
+                round(stock.kerf_doubt_mm, 5),
+            )
+    raise PartError(f"There is no stock named “{name}” any more. Choose another for the part.")
+
+
+def outline_of(thing: bpy.types.Object) -> bpy.types.Object:
+    """Return the outline a part is made of.
+
+    Raises
+    ------
+    PartError
+        If it was deleted.
+    """
+    outline: bpy.types.Object | None = thing.flatwright_part.outline
+    if outline is None:
+        raise PartError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
+    return outline
+
+
+def add_part(
+    context: bpy.types.Context,
+    outline: bpy.types.Object,
+    stock: bpy.types.PropertyGroup,
+    name: str = "",
+) -> bpy.types.Object:
+    """Add a part made from an outline, lying where the outline lies, and select it."""
+    profile = read_profile(curve_of(outline))
+    thickness_mm = stock_named(context.scene, stock.name).thickness_mm
+    name = name or outline.name.replace(" outline", "").replace(" symmetric", "") + " part"
+    curve = new_outline_curve(name, profile)
+    curve.fill_mode = "BOTH"  # type: ignore[assignment]  # a 2D curve's mode
+    thing = bpy.data.objects.new(name, curve)
+    context.collection.objects.link(thing)
+    # The part's own plane is the middle of its sheet, so its lower face lies on the bench.
+    lift = Matrix.Translation((0.0, 0.0, to_blender(thickness_mm, context.scene) / 2.0))
+    thing.matrix_world = outline.matrix_world @ lift
+    thing.flatwright_part.is_part = True
+    thing.flatwright_part.outline = outline
+    thing.flatwright_part.stock = stock.name
+    curve.extrude = to_blender(thickness_mm, context.scene) / 2.0
+    select_only(context, thing)
+    return thing
+
+
+def is_linked(thing: bpy.types.Object) -> bool:
+    """Whether a part's shape lives in another file; what is written to it here is not saved."""
+    return thing.data.library is not None
+
+
+def inside_radius(curve: bpy.types.Curve) -> float | None:
+    """Tightest inside bend of a part in mm, corners of joints aside; None where it has none."""
+    radius_mm = float(curve.get(BEND, -1.0))
+    return radius_mm if radius_mm >= 0.0 else None
+
+
+def joint_corners(curve: bpy.types.Curve) -> tuple[tuple[float, float], ...]:
+    """Inside corners of a part, in mm, that its joints have cut and another part fills."""
+    flat = [float(c) for c in curve.get(CORNERS, ())]
+    return tuple(zip(flat[::2], flat[1::2], strict=True))

@@ -1,0 +1,109 @@
+"""Stocks of a file and of the library in the preferences, and the way between."""
+
+import json
+from typing import Any
+
+import bpy
+
+from ...geometry.errors import PartError
+from ..state.following import paused
+from .part_objects import stock_named
+
+__all__ = ["add_from_library", "library", "remove_from_library", "save_to_library"]
+
+FIELDS = (
+    "thickness_mm",
+    "kerf_mm",
+    "kerf_doubt_mm",
+    "process",
+    "cutter_diameter_mm",
+    "sheet_width_mm",
+    "sheet_height_mm",
+    "sheets",
+    "grain",
+    "press_mm",
+    "sliding_mm",
+    "loose_mm",
+)
+
+
+def library(context: bpy.types.Context) -> Any:
+    """The add-on's preferences, which hold the library; None while it is not enabled as one."""
+    addon: Any = context.preferences.addons.get(__package__.rpartition(".addon")[0])
+    return addon.preferences if addon is not None else None
+
+
+def save_to_library(context: bpy.types.Context, stock: bpy.types.PropertyGroup) -> bool:
+    """Keep a stock in the library; return whether one of its name was replaced.
+
+    Raises
+    ------
+    PartError
+        If the stock is no usable one, or there is no library.
+    """
+    shelf = _shelf(context)
+    stock_named(context.scene, stock.name)
+    before = shelf.stocks.get(stock.name)
+    kept = before if before is not None else shelf.stocks.add()
+    kept.name = stock.name
+    kept.told = f"{stock.thickness_mm:.2f} mm, kerf {stock.kerf_mm:.3g} mm, {stock.process}"
+    record = {name: _plain(getattr(stock, name)) for name in FIELDS}
+    kept.record = json.dumps({**record, "measured": sorted(stock.measured)})
+    context.preferences.is_dirty = True
+    return before is not None
+
+
+def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.PropertyGroup:
+    """Add a stock of the library to the file; a name already taken there gets a number.
+
+    Raises
+    ------
+    PartError
+        If the library has no such stock, or it cannot be read.
+    """
+    kept = _shelf(context).stocks.get(name)
+    if kept is None:
+        raise PartError(f"The library has no stock named “{name}”.")
+    try:
+        record = json.loads(kept.record)
+        values = {field: record[field] for field in FIELDS}
+    except (ValueError, KeyError, TypeError) as error:
+        raise PartError(f"“{name}” in the library cannot be read. Save it there again.") from error
+    scene = context.scene
+    with paused():
+        stock = scene.flatwright_stocks.add()
+        stock.name = name
+        for field, value in values.items():
+            setattr(stock, field, value)
+        stock.measured = set(record.get("measured", ()))
+    scene.flatwright_stock_index = len(scene.flatwright_stocks) - 1
+    return stock
+
+
+def remove_from_library(context: bpy.types.Context, name: str) -> None:
+    """Take a stock off the library; files that use it keep theirs.
+
+    Raises
+    ------
+    PartError
+        If the library has no such stock.
+    """
+    shelf = _shelf(context)
+    number = shelf.stocks.find(name)
+    if number < 0:
+        raise PartError(f"The library has no stock named “{name}”.")
+    shelf.stocks.remove(number)
+    shelf.index = max(min(shelf.index, len(shelf.stocks) - 1), 0)
+    context.preferences.is_dirty = True
+
+
+def _shelf(context: bpy.types.Context) -> Any:
+    shelf = library(context)
+    if shelf is None:
+        raise PartError("The library belongs to the add-on's preferences, which are not loaded.")
+    return shelf
+
+
+def _plain(value: Any) -> Any:
+    """Numbers freed of single-precision noise, to 10 nm."""
+    return round(value, 5) if isinstance(value, float) else value

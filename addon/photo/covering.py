@@ -1,0 +1,74 @@
+"""What stands over a photo that was just added, and Blender's start-up cube out of its way."""
+
+from collections.abc import Iterable
+from typing import Any
+
+import bpy
+import numpy as np
+from mathutils import Vector
+
+from ..blender.extents import box_of
+from ..blender.units import to_mm
+from ..locale.words import reported
+
+__all__ = ["uncover"]
+
+COVERED = 0.2
+"""Share of the photo that must be hidden before it is worth a word."""
+START_UP = ["CAMERA", "LIGHT", "MESH"]
+
+
+def uncover(context: bpy.types.Context, photo: bpy.types.Object) -> str:
+    """Hide the cube of a start-up scene left as it was; return a sentence on what was in the way.
+
+    Nothing else is touched: a person's own objects are only named. Empty where nothing is over
+    the photo.
+    """
+    others = [thing for thing in context.scene.objects if thing != photo]
+    cube = _start_up_cube(others)
+    if cube is not None and cube.visible_get():
+        cube.hide_set(True)
+        return reported("The start-up cube stood over it and is hidden; Alt H shows it again.")
+    over = [thing for thing in others if thing.type == "MESH" and thing.visible_get()]
+    over = [thing for thing in over if _share_covered(photo, thing) > COVERED]
+    if not over:
+        return ""
+    names = ", ".join(f"“{thing.name}”" for thing in over)
+    return reported("{names} stands over it: move the photo, or hide that with H.", names=names)
+
+
+def _start_up_cube(things: Iterable[bpy.types.Object]) -> bpy.types.Object | None:
+    """The cube, if there are only it, a camera and a light, and it is as Blender made it."""
+    found = sorted(things, key=lambda thing: thing.type)
+    if [thing.type for thing in found] != START_UP:
+        return None
+    cube = found[-1]
+    if not isinstance(cube.data, bpy.types.Mesh) or cube.modifiers or cube.parent is not None:
+        return None
+    rows = [tuple(row) for row in cube.matrix_world]
+    is_moved = not np.allclose(rows, np.eye(4), atol=1e-6)
+    corners = {tuple(round(abs(c), 5) for c in v.co) for v in cube.data.vertices}
+    is_cube = len(cube.data.vertices) == 8 and corners == {(1.0, 1.0, 1.0)}
+    return cube if is_cube and not is_moved else None
+
+
+def _share_covered(photo: bpy.types.Object, thing: bpy.types.Object) -> float:
+    """Share of the photo, 0 to 1, that lies under an object's box."""
+    picture = _picture_mm(photo)
+    low, high = box_of([thing])
+    if high[2] <= picture[:, 2].max():
+        return 0.0
+    left, right = picture.min(axis=0), picture.max(axis=0)
+    both = np.minimum(high, right)[:2] - np.maximum(low, left)[:2]
+    return float(both.clip(0.0).prod() / (right - left)[:2].prod())
+
+
+def _picture_mm(photo: bpy.types.Object) -> np.ndarray:
+    """(4, 3) corners of the picture that an empty shows, in mm."""
+    picture: Any = photo.data
+    width, height = picture.size
+    per_px = photo.empty_display_size / max(width, height, 1)
+    left, bottom = photo.empty_image_offset
+    shares = [(left + x, bottom + y) for x in (0.0, 1.0) for y in (0.0, 1.0)]
+    corners = [Vector((x * width * per_px, y * height * per_px, 0.0)) for x, y in shares]
+    return np.array([[to_mm(c) for c in photo.matrix_world @ corner] for corner in corners])

@@ -1,0 +1,92 @@
+"""Pictures: photos packed into the file, and straightened ones made by the core."""
+
+import tempfile
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import bpy
+
+from ...geometry.photo import Photo, read_photo
+from ...geometry.photo.encode import encode_jpeg
+from ...geometry.progress import Progress
+from ..blender.images import packed_image
+
+__all__ = ["ReadAhead", "ReadPhoto", "pack_original", "packed_photo", "reading"]
+
+SOURCE_NAME = "flatwright_file_name"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadPhoto:
+    """A photo, its file byte for byte, and the upright picture to show, as a JPEG."""
+
+    photo: Photo
+    original: bytes
+    shown: bytes
+
+
+def reading(path: Path) -> Callable[[Progress], ReadPhoto]:
+    """Return the work of reading a photo, without Blender."""
+
+    def work(progress: Progress) -> ReadPhoto:
+        progress(0.0, "Reading the photo")
+        photo = read_photo(path)
+        progress(0.6, "Turning it upright")
+        return ReadPhoto(photo, path.read_bytes(), encode_jpeg(photo.pixels))
+
+    return work
+
+
+def pack_original(file_name: str, data: bytes) -> bpy.types.Image:
+    """Keep a photo's file, byte for byte, inside the .blend."""
+    image = packed_image(file_name, data)
+    image[SOURCE_NAME] = file_name
+    image.use_fake_user = True
+    return image
+
+
+def packed_photo(image: bpy.types.Image) -> Callable[[], Photo]:
+    """Return what reads the photo that `load_packed` put into the file, without Blender."""
+    ending = Path(image.get(SOURCE_NAME, image.name)).suffix or ".jpg"
+    data = bytes(image.packed_file.data)
+
+    def read() -> Photo:
+        # The core reads files: a picture is known by its file, its ending included.
+        with tempfile.TemporaryDirectory(prefix="flatwright-") as folder:
+            path = Path(folder) / f"photo{ending}"
+            path.write_bytes(data)
+            return read_photo(path)
+
+    return read
+
+
+class ReadAhead:
+    """A photo that is being read on a thread of its own, so that it is there when it is wanted."""
+
+    def __init__(self, read: Callable[[], Photo]) -> None:
+        self._read = read
+        self._photo: Photo | None = None
+        self._error: BaseException | None = None
+        self._thread = threading.Thread(target=self._run, daemon=True)
+        self._thread.start()
+
+    def _run(self) -> None:
+        try:
+            self._photo = self._read()
+        except BaseException as error:
+            self._error = error
+
+    @property
+    def is_read(self) -> bool:
+        """Whether the photo is there already."""
+        return self._photo is not None
+
+    def __call__(self) -> Photo:
+        """Return the photo once it is read, or raise what reading it did."""
+        self._thread.join()
+        if self._photo is None:
+            assert self._error is not None
+            raise self._error
+        return self._photo

@@ -1,0 +1,88 @@
+"""What lies on the sheets in the scene, read back as the layout it is, nudged or not."""
+
+import math
+
+import bpy
+import numpy as np
+
+from ...geometry.arrays import Matrix
+from ...geometry.errors import OutlineError
+from ...geometry.outline.curves import rotation_matrix
+from ...geometry.part import Stock
+from ...geometry.sheet import Layout, Piece, Placement, Sheet
+from ..blender.curves import curve_of, read_profile
+from ..blender.units import to_mm
+from ..part.marks import marks_of
+from ..part.part_objects import stock_named
+from ..state.things import pieces_of, sheet_objects
+
+__all__ = ["lying", "placements_on", "sheets_of_stock"]
+
+EIGHTH = math.pi / 4.0
+FINE_RAD = 1e-5
+"""Single precision turns an eighth by about so much."""
+
+
+def placements_on(sheet: bpy.types.Object) -> tuple[Placement, ...]:
+    """Return what lies on a sheet, in its own mm, in the order of `pieces_of`.
+
+    Raises
+    ------
+    OutlineError
+        If a piece's curve was made something that cannot be cut.
+    """
+    pieces: dict[str, Piece] = {}
+    copies: dict[str, int] = {}
+    placed = []
+    for thing in pieces_of(sheet):
+        curve, label = curve_of(thing), thing.flatwright_sheet.label
+        if curve.name not in pieces:
+            pieces[curve.name] = Piece(read_profile(curve), 1, label, marks=marks_of(curve))
+        copy = copies[label] = copies.get(label, -1) + 1
+        place = _place(sheet, thing)
+        placed.append(Placement(pieces[curve.name], copy, place, thing.flatwright_sheet.pinned))
+    return tuple(placed)
+
+
+def sheets_of_stock(context: bpy.types.Context) -> dict[str, list[bpy.types.Object]]:
+    """Every sheet in the scene by its stock's name, in order."""
+    found: dict[str, list[bpy.types.Object]] = {}
+    for sheet in sheet_objects(context):
+        found.setdefault(sheet.flatwright_sheet.stock, []).append(sheet)
+    return found
+
+
+def lying(context: bpy.types.Context) -> dict[str, Layout]:
+    """Return the layouts in the scene by their stocks' names.
+
+    Those of lost stocks are left out, and those with a piece that cannot be read any more: they are
+    to be laid out anew.
+    """
+    context.view_layer.update()
+    known = {stock.name for stock in context.scene.flatwright_stocks}
+    found = {}
+    for name, sheets in sheets_of_stock(context).items():
+        if name in known:
+            try:
+                found[name] = _layout(sheets, stock_named(context.scene, name))
+            except OutlineError:
+                continue
+    return found
+
+
+def _layout(sheets: list[bpy.types.Object], stock: Stock) -> Layout:
+    return Layout(
+        tuple(Sheet(placements_on(sheet), sheet.flatwright_sheet.used) for sheet in sheets), stock
+    )
+
+
+def _place(sheet: bpy.types.Object, thing: bpy.types.Object) -> Matrix:
+    """How a piece lies on its sheet, (3, 3) in mm: turned and moved, whatever else was done."""
+    on = sheet.matrix_world.inverted() @ thing.matrix_world
+    # Blender's single precision ends at about 10 nm; a turn to 1 µrad is as fine.
+    angle = round(math.atan2(on[1][0], on[0][0]), 6)
+    if abs(angle / EIGHTH - round(angle / EIGHTH)) < FINE_RAD:
+        angle = round(angle / EIGHTH) * EIGHTH
+    matrix: Matrix = np.round(rotation_matrix(angle), 15)
+    matrix[:2, 2] = (to_mm(on[0][3]), to_mm(on[1][3]))
+    return matrix

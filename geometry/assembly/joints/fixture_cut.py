@@ -1,0 +1,85 @@
+"""Cut a part to the fixture: what it must lose so that the fixture passes with a clearance."""
+
+import math
+
+import shapely
+from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
+
+from ...arrays import Points
+from ...errors import AssemblyError
+from ...outline.curves import Profile
+from ..solids import IntArray, Memo, Part, as_mesh, as_pose, kept_silhouette, mesh_key, part_key
+from .following import followed
+
+__all__ = ["fixture_cuts"]
+
+FIT_MM = 0.01
+"""How closely lines and arcs follow the widened shadow; added, so that the gap is never less."""
+CHORD = 0.1
+"""How far chords of a widened corner, and a simplified rim, may lie off; as a share of the fit."""
+_known: Memo[tuple[Profile, ...]] = Memo(1024)
+
+
+def fixture_cuts(
+    part: Part, vertices_mm: ArrayLike, triangles: ArrayLike, clearance_mm: float = 0.0
+) -> tuple[Profile, ...]:
+    """Return what a part must lose, in its own x, y, to clear the fixture.
+
+    The shadow through the whole thickness, widened by the clearance. Openings within the shadow
+    are filled: what stood in them would be loose. The gap left is the clearance at least and
+    0.02 mm more at most. Empty where the fixture stays that far away by itself.
+
+    Parameters
+    ----------
+    part
+        Whole, posed in the world.
+    vertices_mm, triangles : (N, 3) float, (M, 3) int
+        The fixture in world mm.
+    clearance_mm
+        Gap to leave all round; below 0 to press the part on.
+
+    Raises
+    ------
+    AssemblyError
+        If the clearance is no length, the mesh is not usable, or the fixture swallows the part.
+    """
+    if not math.isfinite(clearance_mm):
+        raise AssemblyError("The clearance to the fixture must be a finite length in mm.")
+    vertices, corners = as_mesh(vertices_mm, triangles)
+    key = mesh_key(vertices, corners)
+    return _known.get(
+        (part_key(part), part.name, key, clearance_mm),
+        (part.profile,),
+        lambda: _cuts(part, (vertices, corners, key), clearance_mm),
+    )
+
+
+def _cuts(
+    part: Part, mesh: tuple[Points, IntArray, bytes], clearance_mm: float
+) -> tuple[Profile, ...]:
+    shadow = kept_silhouette(*mesh, as_pose(part.pose), part.stock.thickness_mm)
+    grown = _widened(shadow.geometry, clearance_mm + FIT_MM)
+    whole = part.profile.polygon(FIT_MM)
+    cuts = []
+    for piece in shapely.get_parts(grown):
+        filled = shapely.Polygon(piece.exterior) if not piece.is_empty else piece
+        if filled.covers(whole):
+            name = f"“{part.name}”" if part.name else "The part"
+            raise AssemblyError(
+                "{name} lies wholly within the fixture, so cutting it back leaves "
+                "nothing. Move it, or draw it larger than the fixture.",
+                name=name,
+            )
+        if filled.intersection(whole).area > FIT_MM**2:
+            simple = filled.simplify(CHORD * FIT_MM)
+            cuts.append(followed(simple, (1.0 - 2.0 * CHORD) * FIT_MM))
+    return tuple(cuts)
+
+
+def _widened(shadow: BaseGeometry, by_mm: float) -> BaseGeometry:
+    """A shadow widened all round, its corners rounded by chords that are near enough."""
+    off = min(CHORD * FIT_MM / max(abs(by_mm), FIT_MM), 1.0)
+    # A chord of a turn φ lies r (1 - cos φ/2) inside its arc.
+    quarter = math.ceil(0.25 * math.pi / math.acos(1.0 - off))
+    return shadow.buffer(by_mm, quad_segs=quarter)

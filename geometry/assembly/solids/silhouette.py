@@ -1,0 +1,143 @@
+"""The shadow that a mesh throws, along a part's normal, from within the part's thickness.
+
+A place of the part's plane lies in the shadow if the short line through the sheet there meets
+the mesh. Either it meets the surface, then the place is in the projection of the surface clipped
+to the slab; or it lies inside the solid all along, then it is in the section by the mid-plane.
+So projection and filled section together are the exact shadow of a closed solid.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike
+from shapely.geometry.base import BaseGeometry
+
+from ...arrays import Matrix, Points
+from ...errors import AssemblyError
+from ...progress import Progress, tell
+from .frames import IntArray, as_mesh, as_pose
+from .memo import Memo
+from .rim import merged, shadow_rim, within_slab
+from .section import Section, section
+from .winding import region
+
+__all__ = ["Silhouette", "kept_silhouette", "silhouette", "slab_shadow", "slab_silhouette"]
+
+KEPT = 512
+
+
+@dataclass(frozen=True, slots=True)
+class Silhouette:
+    """A shadow in a part's own x, y (mm), and what had to be assumed to draw it."""
+
+    geometry: BaseGeometry
+    warnings: tuple[str, ...] = ()
+
+
+_known: Memo[Silhouette] = Memo(KEPT)
+
+
+def _mending(sections: list[Section]) -> tuple[str, ...]:
+    warnings = []
+    gap = max(s.widest_gap_mm for s in sections)
+    if gap > 0.0:
+        warnings.append(
+            f"The fixture's surface is open where the part crosses it: gaps up to {gap:.3g} mm "
+            "were bridged straight. Close the mesh for an exact shadow."
+        )
+    if any(s.turned_faces for s in sections):
+        warnings.append(
+            "Some faces of the fixture point inwards. The shadow was drawn all the same; "
+            "recalculate the normals to be sure of it."
+        )
+    return tuple(warnings)
+
+
+def slab_silhouette(
+    vertices_mm: ArrayLike,
+    triangles: ArrayLike,
+    pose: ArrayLike,
+    thickness_mm: float,
+    progress: Progress | None = None,
+) -> Silhouette:
+    """Shadow of a mesh within a posed slab, with warnings about the mesh; see `silhouette`."""
+    vertices, corners = as_mesh(vertices_mm, triangles)
+    if not (np.isfinite(thickness_mm) and thickness_mm > 0.0):
+        raise AssemblyError(
+            "A part's thickness must be above 0 mm, not {thickness_mm}.",
+            thickness_mm=thickness_mm,
+        )
+    tell(progress, 0.0, "Turning the fixture into the part's plane")
+    half = 0.5 * thickness_mm
+    return slab_shadow(*within_slab(vertices, corners, as_pose(pose), half), half, progress)
+
+
+def kept_silhouette(
+    vertices_mm: Points, triangles: IntArray, key: bytes, pose: Matrix, thickness_mm: float
+) -> Silhouette:
+    """`slab_silhouette` of a checked mesh, kept for as long as the same is asked.
+
+    Parameters
+    ----------
+    vertices_mm, triangles
+        A mesh as `as_mesh` returns it, in world mm.
+    key
+        What `mesh_key` says of it.
+    pose, thickness_mm
+        Of the slab.
+    """
+    return _known.get(
+        (key, pose.tobytes(), thickness_mm),
+        (),
+        lambda: slab_silhouette(vertices_mm, triangles, pose, thickness_mm),
+    )
+
+
+def slab_shadow(
+    points: Points, corners: IntArray, half: float, progress: Progress | None = None
+) -> Silhouette:
+    """Shadow of what reaches a slab, in the slab's own axes; see `within_slab`."""
+    if len(corners) == 0:
+        return Silhouette(shapely.Polygon())
+    tell(progress, 0.3, "Filling the section")
+    sections = [section(points, corners, 0.0)]
+    if not sections[0].is_closed:
+        # Where the mesh is torn, a second and third look bridge other gaps.
+        sections += [section(points, corners, z) for z in (-half, half)]
+    tell(progress, 0.5, "Projecting the surface")
+    pieces = [s.geometry for s in sections] + [region(*merged(shadow_rim(points, corners, half)))]
+    tell(progress, 1.0, "Silhouette ready")
+    return Silhouette(shapely.union_all([p for p in pieces if not p.is_empty]), _mending(sections))
+
+
+def silhouette(
+    vertices_mm: ArrayLike,
+    triangles: ArrayLike,
+    pose: ArrayLike,
+    thickness_mm: float,
+    progress: Progress | None = None,
+) -> BaseGeometry:
+    """Exact shadow of a mesh within a posed slab, in the part's own x, y.
+
+    Exact for what the mesh is: places are rounded to 6e-8 mm and nothing is sampled. A hollow
+    that is closed stays a hole; an open mesh is bridged (`slab_silhouette` says so).
+
+    Parameters
+    ----------
+    vertices_mm, triangles : (N, 3) float, (M, 3) int
+        The fixture in world mm.
+    pose : (4, 4) float
+        Part to world; the slab fills z from minus to plus half ``thickness_mm``.
+
+    Returns
+    -------
+    shapely geometry
+        A Polygon or MultiPolygon, empty if the mesh does not reach the slab.
+
+    Raises
+    ------
+    AssemblyError
+        If the mesh, the pose or the thickness is not usable.
+    """
+    return slab_silhouette(vertices_mm, triangles, pose, thickness_mm, progress).geometry

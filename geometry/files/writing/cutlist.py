@@ -1,0 +1,298 @@
+"""A cut list: one page with every sheet drawn, every piece's size and count, and what to mind."""
+
+from __future__ import annotations
+
+import math
+import os
+import xml.etree.ElementTree as ElementTree
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+from pathlib import Path
+
+from ...errors import FileError
+from ...part.stock import FITS, Stock
+from ...sheet.placement import Piece
+from .. import names
+from ..compose import drawing
+from ..drawing import Drawing, KerfState, Operation
+from ..reading import Verification
+from .atomic import check_target, write_whole
+from .cautions import cautions
+from .svg import svg_text
+
+__all__ = ["JointNote", "write_cut_list"]
+
+SHAPES: dict[Operation, str] = {"outside": "piece", "inside": "hole", "mark": "mark"}
+
+STYLE = """
+@page { size: auto; margin: 12mm; }
+body { font: 13px/1.35 sans-serif; margin: 1em auto; max-width: 62em; padding: 0 1em; }
+h1 { font-size: 1.6em; margin: 0 0 .4em; }
+h2 { font-size: 1.1em; margin: .8em 0 .2em; }
+table { border-collapse: collapse; }
+th, td { border-bottom: 1px solid #bbb; padding: .15em .7em; text-align: right; }
+th:first-child, td:first-child, .left td, .facts td { text-align: left; }
+#pieces th:nth-child(2), #pieces td:nth-child(2) { text-align: center; }
+.facts { display: flex; flex-wrap: wrap; gap: 0 3em; }
+svg { overflow: visible; }
+svg path, svg circle { vector-effect: non-scaling-stroke; stroke-width: 1px; }
+td svg { width: 5em; height: 3.4em; }
+figure { display: inline-block; margin: .3em 1em .3em 0; vertical-align: top; }
+figure svg { width: 29em; height: 16em; padding: 4px; border: 1px solid #ddd; }
+.mind { border-left: 4px solid #d55e00; padding-left: 1em; font-size: .85em; }
+.mind ul { columns: 2; column-gap: 2.5em; margin: 0; padding-left: 1.2em; }
+.mind li { break-inside: avoid; }
+#measured { font-size: .85em; }
+.key span { border-bottom: 3px solid; margin-right: 1.5em; }
+@media print {
+  body { margin: 0; max-width: none; padding: 0; font-size: 10px; }
+  figure, tr, .mind { break-inside: avoid; }
+}
+"""
+HAIRLINE_MM = 0.4
+"""Thick enough to see where the page's own style is not followed."""
+
+
+@dataclass(frozen=True, slots=True)
+class JointNote:
+    """Joints that are alike: their kind, the fit they were cut for, sizes in words, how many."""
+
+    kind: str
+    fit: str
+    sizes: str
+    count: int = 1
+
+
+def write_cut_list(
+    path: str | os.PathLike[str],
+    *,
+    title: str,
+    stock: Stock,
+    pieces: Sequence[Piece],
+    sheets: Sequence[Drawing],
+    kerf_state: KerfState,
+    joints: Sequence[JointNote] = (),
+    measured: Sequence[tuple[str, Verification]] = (),
+    overwrite: bool = False,
+) -> None:
+    """Write one HTML page that needs no other file, whole or not at all.
+
+    Parameters
+    ----------
+    path
+        File to write, ending in .html.
+    title, stock
+        The heading, and what everything is cut from.
+    pieces
+        What to cut and how many, with finished sizes.
+    sheets
+        One drawing per sheet, as it is cut.
+    kerf_state
+        Whether the drawings allow for the stock's kerf.
+    joints
+        Which joints hold the pieces together, and how tightly.
+    measured
+        Name of each cut file and what it was measured to hold.
+    overwrite
+        Whether a file of this name may be replaced.
+
+    Raises
+    ------
+    FileError
+        If there are no pieces, a drawing's kerf state differs, or the file cannot be written.
+    """
+    check_target(path, overwrite, ".html")
+    _refuse_contradictions(pieces, sheets, kerf_state)
+    body = [
+        f"<h1>{_clean(title)}</h1>",
+        _mind(stock),
+        f'<div class="facts">{_stock_table(stock, kerf_state, len(sheets))}'
+        f"{_joint_table(joints)}</div>",
+        _piece_table(pieces),
+        "<h2>Sheets</h2>",
+        *(_figure(number, sheet) for number, sheet in enumerate(sheets, start=1)),
+        _key(),
+        _measured_table(measured),
+    ]
+    rows = len(pieces)
+    write_whole(
+        path,
+        _page(title, body).encode("utf-8"),
+        lambda file: _check(file, rows, len(sheets)),
+        overwrite=overwrite,
+    )
+
+
+def _refuse_contradictions(
+    pieces: Sequence[Piece], sheets: Sequence[Drawing], kerf_state: KerfState
+) -> None:
+    if not pieces:
+        raise FileError("A cut list needs at least one piece. Choose the parts to list.")
+    for number, sheet in enumerate(sheets, start=1):
+        if sheet.kerf_state != kerf_state:
+            raise FileError(
+                "Sheet {number} is drawn with its kerf {kerf_state}, and the list "
+                "says {kerf_state_2}. Draw all sheets the same way.",
+                number=number,
+                kerf_state=sheet.kerf_state,
+                kerf_state_2=kerf_state,
+            )
+
+
+def _page(title: str, body: Sequence[str]) -> str:
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head><meta charset="utf-8" />'
+        f"<title>{_clean(title)}</title><style>{STYLE}</style></head>\n<body>\n"
+        + "\n".join(body)
+        + "\n</body>\n</html>\n"
+    )
+
+
+def _check(file: Path, rows: int, sheets: int) -> None:
+    """Read the page back: it is well formed and everything is on it."""
+    try:
+        root = ElementTree.parse(file).getroot()
+    except ElementTree.ParseError as error:
+        raise FileError(
+            "The cut list was not written whole ({error}). Save it again.",
+            error=error,
+        ) from error
+    found = len(root.findall(".//table[@id='pieces']/tbody/tr"))
+    pictures = root.findall(".//{http://www.w3.org/2000/svg}svg")
+    drawn = len(root.findall(".//figure/{http://www.w3.org/2000/svg}svg"))
+    if (found, drawn, len(pictures)) != (rows, sheets, rows + sheets):
+        raise FileError(
+            "The cut list reads back with {found} pieces on {drawn} sheets, and "
+            "{rows} on {sheets} were meant. Save it again.",
+            found=found,
+            drawn=drawn,
+            rows=rows,
+            sheets=sheets,
+        )
+
+
+def _shapes(counts: Mapping[Operation, int]) -> str:
+    """What there is, such as "2 pieces, 1 hole"."""
+    return ", ".join(
+        f"{counts[o]} {thing}{'' if counts[o] == 1 else 's'}"
+        for o, thing in SHAPES.items()
+        if counts[o]
+    )
+
+
+def _clean(text: str) -> str:
+    return escape("".join(c for c in text if c >= " "))
+
+
+def _mind(stock: Stock) -> str:
+    items = "".join(f"<li>{_clean(text)}</li>" for text in cautions(stock.process))
+    return f'<section class="mind"><h2>Before you cut</h2><ul>{items}</ul></section>'
+
+
+def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int) -> str:
+    width, height = stock.sheet_mm
+    rows = [
+        ("Stock", stock.name),
+        ("Thickness, as measured", f"{stock.thickness_mm:.2f} mm"),
+        ("Process", stock.process),
+        ("Kerf, as measured", f"{stock.kerf_mm:.2f} mm"),
+        (
+            "Kerf in the files",
+            "allowed for: machine's own correction off"
+            if kerf_state == "corrected"
+            else "not allowed for: lines are finished sizes",
+        ),
+        (
+            "Allowances",
+            ", ".join(f"{fit} {stock.allowances.of(fit):+.2f}" for fit in FITS) + " mm",
+        ),
+        ("Sheets", f"{sheets} of {width:g} × {height:g} mm"),
+    ]
+    if stock.process == "router":
+        rows.insert(3, ("Cutter", f"{stock.cutter_diameter_mm:.2f} mm"))
+    lines = "".join(f"<tr><th>{_clean(a)}</th><td>{_clean(b)}</td></tr>" for a, b in rows)
+    return f"<div><h2>Stock</h2><table>{lines}</table></div>"
+
+
+def _joint_table(joints: Sequence[JointNote]) -> str:
+    if not joints:
+        return ""
+    rows = [(f"{j.count} × {j.kind}", f"{j.fit} fit", j.sizes) for j in joints]
+    return f"<div><h2>Joints</h2>{_left_table('joints', rows)}</div>"
+
+
+def _measured_table(measured: Sequence[tuple[str, Verification]]) -> str:
+    if not measured:
+        return ""
+    rows = []
+    for name, found in measured:
+        width, height = found.size_mm
+        # Rounded up: what is said must hold.
+        off = math.ceil(found.worst_mm * 1e6) / 1e6
+        rows.append(
+            (
+                name,
+                _shapes(found.counts),
+                f"{width:.2f} × {height:.2f} mm",
+                f"off by at most {off:.6f} mm",
+            )
+        )
+    return f"<h2>Files, read back and measured</h2>{_left_table('measured', rows)}"
+
+
+def _left_table(name: str, rows: Sequence[Sequence[str]]) -> str:
+    lines = "".join(
+        "<tr>" + "".join(f"<td>{_clean(cell)}</td>" for cell in row) + "</tr>" for row in rows
+    )
+    return f'<table id="{name}" class="left">{lines}</table>'
+
+
+def _key() -> str:
+    meanings: dict[Operation, str] = {
+        "outside": "outside cut",
+        "inside": "inside cut, before the outside",
+        "mark": "mark, not cut through",
+    }
+    spans = "".join(
+        f'<span style="border-color: #{bytes(names.COLOURS[o]).hex()}">{words}</span>'
+        for o, words in meanings.items()
+    )
+    return f'<p class="key">{spans}</p>'
+
+
+def _picture(piece: Piece) -> str:
+    """Draw one piece at finished size, upright as it is cut and never mirrored."""
+    return svg_text(drawing([piece.profile]), hairline_mm=HAIRLINE_MM, heading=False)
+
+
+def _piece_table(pieces: Sequence[Piece]) -> str:
+    heads = ("Piece", "Picture", "Count", "Width", "Height", "Holes", "Cut length", "Area, each")
+    lines = []
+    for index, piece in enumerate(pieces, start=1):
+        x0, y0, x1, y1 = piece.profile.bounds_mm
+        length = math.fsum(loop.length_mm for loop in piece.profile.loops)
+        cells = (
+            piece.name or f"piece {index}",
+            f"{piece.quantity}",
+            f"{x1 - x0:.2f} mm",
+            f"{y1 - y0:.2f} mm",
+            f"{len(piece.profile.holes)}",
+            f"{length * piece.quantity / 1000.0:.2f} m",
+            f"{piece.profile.area_mm2 / 100.0:.1f} cm²",
+        )
+        columns = [f"<td>{_clean(c)}</td>" for c in cells]
+        columns.insert(1, f"<td>{_picture(piece)}</td>")
+        lines.append("<tr>" + "".join(columns) + "</tr>")
+    head = "".join(f"<th>{h}</th>" for h in heads)
+    body = "\n".join(lines)
+    return (
+        f'<h2>Pieces</h2><table id="pieces"><thead><tr>{head}</tr></thead>'
+        f"<tbody>{body}</tbody></table>"
+    )
+
+
+def _figure(number: int, sheet: Drawing) -> str:
+    words = f"Sheet {number}: {_shapes(sheet.counts)}, {sheet.cut_length_mm / 1000.0:.2f} m to cut"
+    picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, heading=False)
+    return f"<figure>{picture}<figcaption>{_clean(words)}</figcaption></figure>"

@@ -1,0 +1,57 @@
+"""Segments, loops and profiles, and what is done with exact curves: offsets, booleans, shapes."""
+
+from .beziers import loop_from_knots, loop_to_knots, segment_between
+from .booleans import combine, intersect, subtract, union
+from .edges import EdgeKey, move_edges
+from .loop_arrays import LoopArrays
+from .moments import moments_of
+from .offset import offset, offset_region
+from .profile import JOIN_MM, Loop, Profile, mirror_matrix, move_matrix, rotation_matrix
+from .record import profile_from_record, profile_to_record
+from .restore import FLAT_MM, restore
+from .segments import Arc, Cubic, Line, Segment, transform_points, turn_at
+from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
+from .shift import shift_profiles
+from .sizes import Size, selected_sizes, whole_sizes
+
+__all__ = [
+    "FLAT_MM",
+    "JOIN_MM",
+    "Arc",
+    "Cubic",
+    "EdgeKey",
+    "Line",
+    "Loop",
+    "LoopArrays",
+    "Profile",
+    "Segment",
+    "Size",
+    "arc_sector",
+    "circle",
+    "combine",
+    "intersect",
+    "loop_from_knots",
+    "loop_to_knots",
+    "mirror_matrix",
+    "moments_of",
+    "move_edges",
+    "move_matrix",
+    "offset",
+    "offset_region",
+    "profile_from_record",
+    "profile_to_record",
+    "rectangle",
+    "regular_polygon",
+    "restore",
+    "ring",
+    "rotation_matrix",
+    "segment_between",
+    "selected_sizes",
+    "shift_profiles",
+    "slot",
+    "subtract",
+    "transform_points",
+    "turn_at",
+    "union",
+    "whole_sizes",
+]

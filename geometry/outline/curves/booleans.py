@@ -1,0 +1,106 @@
+"""Join, cut and common of outlines; arcs stay arcs.
+
+What lies nearer than `SNAP_MM` to the other shape counts as lying on it: a disc of the size of a
+hole fills it, whatever the last digits say. Gaps and walls of 0.01 mm stay.
+"""
+
+from collections.abc import Callable, Sequence
+from typing import Literal
+
+import shapely
+from shapely import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+from ...errors import OutlineError
+from .profile import Profile
+from .restore import FLAT_MM, restore
+from .shared_nodes import share_nodes
+
+__all__ = ["Kind", "combine", "intersect", "subtract", "union"]
+
+Kind = Literal["union", "subtract", "intersect"]
+
+SNAP_MM = 1e-3
+"""A hundredth of what the finest machine for sheets repeats; rounding of files is finer still."""
+REACH_MM = SNAP_MM + FLAT_MM
+"""A corner on one shape may lie so far from the chord that stands for the other's edge."""
+
+OPERATIONS: dict[str, Callable[..., BaseGeometry]] = {
+    "union": shapely.union,
+    "subtract": shapely.difference,
+    "intersect": shapely.intersection,
+}
+
+
+def combine(kind: Kind, a: Profile, b: Profile) -> tuple[Profile, ...]:
+    """Return every piece of ``a`` combined with ``b``, largest first; none if nothing is left."""
+    region = OPERATIONS[kind](*_polygons((a, b)))
+    return _restored(region, (a, b))
+
+
+def _polygons(outlines: Sequence[Profile]) -> list[MultiPolygon]:
+    return share_nodes([p.polygon(FLAT_MM) for p in outlines], REACH_MM)
+
+
+def _restored(region: BaseGeometry, outlines: Sequence[Profile]) -> tuple[Profile, ...]:
+    return restore(region, [s for p in outlines for s in p.segments()], REACH_MM + FLAT_MM)
+
+
+def union(a: Profile, b: Profile, *more: Profile) -> Profile:
+    """Join outlines that overlap, in any order.
+
+    Raises
+    ------
+    OutlineError
+        If all of them together do not hang together.
+    """
+    outlines = (a, b, *more)
+    region = shapely.union_all(_polygons(outlines))
+    return _single(_restored(region, outlines), "Joined, the outlines")
+
+
+def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
+    """Return ``a`` without what ``b`` and any more cover.
+
+    Raises
+    ------
+    OutlineError
+        If nothing is left, or ``a`` falls apart; `combine` returns all the pieces.
+    """
+    if not more:
+        return _single(combine("subtract", a, b), "The outline, cut,")
+    shape, *cuts = _polygons((a, b, *more))
+    region = shapely.difference(shape, shapely.union_all(cuts))
+    return _single(_restored(region, (a, b, *more)), "The outline, cut,")
+
+
+def intersect(a: Profile, b: Profile) -> Profile:
+    """Return what two outlines have in common.
+
+    Raises
+    ------
+    OutlineError
+        If they have nothing in common, or more than one piece.
+    """
+    return _single(combine("intersect", a, b), "What the outlines have in common")
+
+
+def _single(pieces: tuple[Profile, ...], what: str) -> Profile:
+    if len(pieces) == 1:
+        return pieces[0]
+    if not pieces:
+        raise OutlineError(
+            "{what} is empty. Move the shapes until they overlap as you mean.",
+            what=what,
+        )
+    places = ", ".join(
+        f"({(p.bounds_mm[0] + p.bounds_mm[2]) / 2:.1f}, "
+        f"{(p.bounds_mm[1] + p.bounds_mm[3]) / 2:.1f})"
+        for p in pieces[:4]
+    )
+    raise OutlineError(
+        "{what} would be {pieces_count} separate pieces, at {places} mm. Move or resize one shape.",
+        what=what,
+        pieces_count=len(pieces),
+        places=places,
+    )

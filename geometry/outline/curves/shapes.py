@@ -1,0 +1,150 @@
+"""Exact shapes, typed rather than traced. Sizes in mm; a whole circle is one arc."""
+
+import math
+from typing import Literal
+
+from ...arrays import Point
+from ...errors import OutlineError
+from .profile import Loop, Profile
+from .segments import Arc, Line, Segment
+
+__all__ = ["arc_sector", "circle", "rectangle", "regular_polygon", "ring", "slot"]
+
+ORIGIN: Point = (0.0, 0.0)
+
+
+def _positive(what: str, *sizes_mm: float) -> None:
+    for size in sizes_mm:
+        if not (math.isfinite(size) and size > 0.0):
+            raise OutlineError(
+                "The {what} must be above 0 mm, not {size:g}. Type another size.",
+                what=what,
+                size=size,
+            )
+
+
+def circle(diameter_mm: float, center: Point = ORIGIN) -> Profile:
+    """Disc of a diameter."""
+    _positive("diameter of a circle", diameter_mm)
+    return Profile(Loop.circle(center, diameter_mm / 2.0))
+
+
+def ring(outer_diameter_mm: float, inner_diameter_mm: float, center: Point = ORIGIN) -> Profile:
+    """Flat ring: a disc with a concentric bore."""
+    _positive("diameters of a ring", outer_diameter_mm, inner_diameter_mm)
+    if inner_diameter_mm >= outer_diameter_mm:
+        raise OutlineError(
+            "A ring {outer_diameter_mm:g} mm outside has no room for a bore of "
+            "{inner_diameter_mm:g} mm. Make the outside larger.",
+            outer_diameter_mm=outer_diameter_mm,
+            inner_diameter_mm=inner_diameter_mm,
+        )
+    return Profile(
+        Loop.circle(center, outer_diameter_mm / 2.0),
+        (Loop.circle(center, inner_diameter_mm / 2.0),),
+    )
+
+
+def rectangle(
+    width_mm: float, height_mm: float, center: Point = ORIGIN, corner_radius_mm: float = 0.0
+) -> Profile:
+    """Rectangle about its centre, with round corners if a radius is given."""
+    _positive("sides of a rectangle", width_mm, height_mm)
+    if not 0.0 <= corner_radius_mm <= min(width_mm, height_mm) / 2.0:
+        raise OutlineError(
+            "A rectangle of {width_mm:g} × {height_mm:g} mm takes corner radii from "
+            "0 to {width_mm_2:g} mm, not {corner_radius_mm:g}.",
+            width_mm=width_mm,
+            height_mm=height_mm,
+            width_mm_2=min(width_mm, height_mm) / 2.0,
+            corner_radius_mm=corner_radius_mm,
+        )
+    (x, y), a, b, r = center, width_mm / 2.0, height_mm / 2.0, corner_radius_mm
+    if r == 0.0:
+        return Profile(
+            Loop.through([(x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b)])
+        )
+    corners = [
+        (x + a - r, y - b + r),
+        (x + a - r, y + b - r),
+        (x - a + r, y + b - r),
+        (x - a + r, y - b + r),
+    ]
+    return Profile(Loop(tuple(_rounded(corners, r, -math.pi / 2.0))))
+
+
+def _rounded(corners: list[Point], radius_mm: float, first_rad: float) -> list[Segment]:
+    """Arcs of equal turn about the corners, counter-clockwise, with lines between them."""
+    turn = 2.0 * math.pi / len(corners)
+    arcs = [Arc(corner, radius_mm, first_rad + i * turn, turn) for i, corner in enumerate(corners)]
+    chain: list[Segment] = []
+    for arc, following in zip(arcs, arcs[1:] + arcs[:1], strict=True):
+        chain.append(arc)
+        if math.dist(arc.end, following.start) > 1e-9:
+            chain.append(Line(arc.end, following.start))
+    return chain
+
+
+def slot(
+    length_mm: float, width_mm: float, center: Point = ORIGIN, angle_rad: float = 0.0
+) -> Profile:
+    """Slot with round ends; the length is over all."""
+    _positive("length and width of a slot", length_mm, width_mm)
+    if length_mm <= width_mm:
+        raise OutlineError(
+            "A slot {width_mm:g} mm wide must be longer than that over all, not {length_mm:g} mm.",
+            width_mm=width_mm,
+            length_mm=length_mm,
+        )
+    r, reach = width_mm / 2.0, (length_mm - width_mm) / 2.0
+    ends = [(center[0] + reach, center[1]), (center[0] - reach, center[1])]
+    return Profile(Loop(tuple(_rounded(ends, r, -math.pi / 2.0)))).rotated(angle_rad, center)
+
+
+def regular_polygon(
+    sides: int,
+    diameter_mm: float,
+    center: Point = ORIGIN,
+    angle_rad: float = 0.0,
+    across: Literal["corners", "flats"] = "corners",
+) -> Profile:
+    """Regular polygon; the first corner lies at ``angle_rad``."""
+    _positive("diameter of a polygon", diameter_mm)
+    if sides < 3:
+        raise OutlineError(
+            "A polygon has at least 3 sides, not {sides}.",
+            sides=sides,
+        )
+    radius = diameter_mm / 2.0
+    if across == "flats":
+        radius /= math.cos(math.pi / sides)
+    turns = [angle_rad + 2.0 * math.pi * i / sides for i in range(sides)]
+    x, y = center
+    return Profile(
+        Loop.through([(x + radius * math.cos(t), y + radius * math.sin(t)) for t in turns])
+    )
+
+
+def arc_sector(
+    outer_diameter_mm: float,
+    inner_diameter_mm: float,
+    start_rad: float,
+    sweep_rad: float,
+    center: Point = ORIGIN,
+) -> Profile:
+    """Part of a ring between two angles; with an inner diameter of 0, a slice of a disc."""
+    _positive("outer diameter of a sector", outer_diameter_mm)
+    if not 0.0 <= inner_diameter_mm < outer_diameter_mm:
+        raise OutlineError(
+            "The inner diameter of a sector lies from 0 to below "
+            "{outer_diameter_mm:g} mm, not at {inner_diameter_mm:g}.",
+            outer_diameter_mm=outer_diameter_mm,
+            inner_diameter_mm=inner_diameter_mm,
+        )
+    if not 0.0 < sweep_rad < 2.0 * math.pi:
+        raise OutlineError("A sector sweeps more than 0° and less than 360°; use a ring for all.")
+    out = Arc(center, outer_diameter_mm / 2.0, start_rad, sweep_rad)
+    if inner_diameter_mm == 0.0:
+        return Profile(Loop((out, Line(out.end, center), Line(center, out.start))))
+    back = Arc(center, inner_diameter_mm / 2.0, start_rad + sweep_rad, -sweep_rad)
+    return Profile(Loop((out, Line(out.end, back.start), back, Line(back.end, out.start))))

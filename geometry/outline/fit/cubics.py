@@ -1,0 +1,106 @@
+"""Cubics through many runs of points at once, by least squares; points as complex numbers."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray
+
+__all__ = ["Complexes", "cubics_through", "nearer", "powers"]
+
+Complexes = NDArray[np.complex128]
+
+
+def cubics_through(
+    z: Complexes, t: FloatArray, start: Complexes, end: Complexes, give_up_mm: float
+) -> tuple[Complexes, FloatArray, FloatArray]:
+    """(P, 2) inner controls of the cubics nearest P runs, their parameters and largest strays.
+
+    Least squares with re-set parameters (Plass and Stone 1983; Schneider 1990).
+
+    Parameters
+    ----------
+    z : (P, S) complex
+        The runs, from the first to the last point of each curve.
+    t : (P, S) float
+        A first guess of the points' parameters, 0..1.
+    start, end : (P,) complex
+        Unit directions of travel to hold at the ends; 0 where an end is free.
+    give_up_mm : float
+        A first try that strays farther is not bettered.
+
+    Returns
+    -------
+    (P, 2) complex, (P, S) float, (P,) float
+        Not-a-number controls and an infinite stray where there is no such curve.
+    """
+    controls = np.full((len(z), 2), np.nan, dtype=np.complex128)
+    stray = np.full(len(z), np.inf)
+    t = t.copy()
+    todo = np.arange(len(z))
+    for _ in range(3):
+        found = _solve(z[todo], t[todo], start[todo], end[todo])
+        there = np.isfinite(found[:, 0].real)
+        stray[todo[~there]] = np.inf
+        todo, found = todo[there], found[there]
+        if not len(todo):
+            break
+        controls[todo] = found
+        c = powers(z[todo, :1], found[:, :1], found[:, 1:], z[todo, -1:])
+        t[todo], gaps = nearer(c, z[todo], t[todo])
+        t[todo, 0], t[todo, -1] = 0.0, 1.0
+        stray[todo] = gaps[:, 1:-1].max(axis=1)
+        todo = todo[stray[todo] <= give_up_mm]
+    return controls, t, stray
+
+
+def powers(
+    p0: Complexes, p1: Complexes, p2: Complexes, p3: Complexes
+) -> tuple[Complexes, Complexes, Complexes, Complexes]:
+    """Coefficients of 1, t, t², t³."""
+    return p0, 3.0 * (p1 - p0), 3.0 * (p2 - 2.0 * p1 + p0), p3 - 3.0 * (p2 - p1) - p0
+
+
+def nearer(
+    c: tuple[Complexes, Complexes, Complexes, Complexes], z: Complexes, t: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """One Newton step of every parameter towards its foot point, and the distance there."""
+    c0, c1, c2, c3 = c
+    rest = ((c3 * t + c2) * t + c1) * t + (c0 - z)
+    first = (3.0 * c3 * t + 2.0 * c2) * t + c1
+    second = 6.0 * c3 * t + 2.0 * c2
+    slope = first.real**2 + first.imag**2 + (rest.conjugate() * second).real
+    step = (first.conjugate() * rest).real / np.where(np.abs(slope) > 1e-12, slope, np.inf)
+    t = np.minimum(np.maximum(t - step, 0.0), 1.0)
+    return t, np.abs(((c3 * t + c2) * t + c1) * t + (c0 - z))
+
+
+def _solve(z: Complexes, t: FloatArray, start: Complexes, end: Complexes) -> Complexes:
+    """(P, 2) inner controls by least squares, not a number where there are none.
+
+    The unknown handles a, b solve c11 a + c12 b = y1 and c12 a + c22 b = y2; a held one is a
+    length along its direction, and its equation counts along that direction alone.
+    """
+    s = 1.0 - t
+    b1, b2 = 3.0 * s * s * t, 3.0 * s * t * t
+    p0, p3 = z[:, 0], z[:, -1]
+    target = z - (s * s * (s + 3.0 * t)) * p0[:, None] - (t * t * (t + 3.0 * s)) * p3[:, None]
+    c11, c12, c22 = (np.einsum("ij,ij->i", a, b) for a, b in ((b1, b1), (b1, b2), (b2, b2)))
+    y1, y2 = np.einsum("ij,ij->i", b1, target), np.einsum("ij,ij->i", b2, target)
+    u, v = start, -end
+    both, first, last = (u != 0) & (v != 0), (u != 0) & (v == 0), (u == 0) & (v != 0)
+    dot = np.where(both, (u.conjugate() * v).real, 1.0)
+    det = c11 * c22 - (c12 * dot) ** 2
+    poor = ~(det > 1e-14 * c11 * c22)
+    det = np.where(poor, 1.0, det)
+    a = np.where(poor, np.nan, (y1 * c22 - y2 * c12) / det)
+    b = np.where(poor, np.nan, (y2 * c11 - y1 * c12) / det)
+    along1, along2 = (u.conjugate() * y1).real, (v.conjugate() * y2).real
+    length1 = np.where(both, (along1 * c22 - along2 * c12 * dot) / det, (u.conjugate() * a).real)
+    length2 = np.where(both, (along2 * c11 - along1 * c12 * dot) / det, (v.conjugate() * b).real)
+    a = np.where(both | first, length1 * u, a)
+    b = np.where(both | last, length2 * v, b)
+    b = np.where(first, (y2 - c12 * a) / np.maximum(c22, 1e-300), b)
+    a = np.where(last, (y1 - c12 * b) / np.maximum(c11, 1e-300), a)
+    # A handle that points back makes a loop.
+    bad = poor | ((both | first) & ~(length1 > 0.0)) | ((both | last) & ~(length2 > 0.0))
+    return np.where(bad[:, None], np.nan, np.column_stack((p0 + a, p3 + b)))

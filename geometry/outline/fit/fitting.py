@@ -1,0 +1,250 @@
+"""Fit lines, arcs and cubics to a ring or an open chain of points."""
+
+import itertools
+import math
+from collections.abc import Callable
+from functools import partial
+from typing import Literal
+
+import numpy as np
+
+from ...arrays import FloatArray, Points, as_points
+from ...errors import OutlineError
+from ..curves import Arc, Line, Segment, turn_at
+from .chain import Chain, Piece, make_chain
+from .chain_search import search
+from .circle_fit import fit_circle
+from .joints import join_pieces
+from .keeping import keeps, keeps_back, mended, simple_lines
+from .spans import as_pair
+
+__all__ = ["CHARACTERS", "Character", "fit_chain", "fit_ring"]
+
+Character = Literal["precise", "organic"]
+CHARACTERS: tuple[Character, ...] = ("precise", "organic")
+
+MARGIN = 0.96
+"""Share of the tolerance used at the checks; between them a curve may stray a little more."""
+
+CALM = 0.03
+"""Tolerances of noise that do not count."""
+FEW_JOINTS, KINK_RAD = 8, 0.08
+"""So few joints tell nothing of the hand; turns at smooth places that a drawn shape has not."""
+
+
+def fit_ring(
+    ring_mm: Points,
+    tolerance_mm: float,
+    *,
+    character: Character = "precise",
+    strict: bool = True,
+) -> tuple[Segment, ...]:
+    """Return a closed chain of segments that passes every point within ``tolerance_mm``.
+
+    Corners stay corners, smooth places become tangent, a ring about one centre becomes one whole
+    arc. Nothing is bent between points that lie far apart: the curve also keeps to the straight
+    edges of the ring within the tolerance.
+
+    Parameters
+    ----------
+    ring_mm : (N, 2) float
+        Corners in order, the last joined to the first; a repeated first corner is dropped.
+    tolerance_mm : float
+        Largest distance between the ring and the result.
+    character : "precise" or "organic"
+        Precise prefers lines and arcs; organic draws everything that is not straight or a whole
+        circle as few smooth cubics.
+    strict
+        Whether the tolerance holds everywhere and both ways; otherwise what is found first is
+        taken, in a fraction of the time, for a shape that is only the next step's guide.
+
+    Raises
+    ------
+    OutlineError
+        If the character is another, or fewer than three different corners or no positive
+        tolerance are given.
+    """
+    if character not in CHARACTERS:
+        raise OutlineError(
+            "The character is {names}, not {character!r}. Choose one of them.",
+            names=" or ".join(CHARACTERS),
+            character=character,
+        )
+    ring = _clean(ring_mm, tolerance_mm, closed=True)
+    if len(ring) < 3:
+        raise OutlineError(
+            "An outline needs three different corners, not {ring_count}. Add corners.",
+            ring_count=len(ring),
+        )
+    whole = _whole_circle(ring, tolerance_mm)
+    if whole is not None:
+        return (whole,)
+    if len(ring) == 3:
+        return _lines(ring)
+    return _fit(ring, tolerance_mm, organic=character == "organic", strict=strict)
+
+
+def _fit(ring: Points, tolerance_mm: float, *, organic: bool, strict: bool) -> tuple[Segment, ...]:
+    """Cut the ring where it is sharpest and search it as a chain."""
+    ring = np.roll(ring, -_sharpest(ring, tolerance_mm), axis=0)
+    round_mm = np.vstack((ring, ring[:1]))
+    chain_of = partial(
+        make_chain,
+        round_mm,
+        MARGIN * tolerance_mm,
+        closed=True,
+        organic=organic,
+        coarse=not strict,
+    )
+    if not strict:
+        found, pieces = search(chain_of(every=True), free=True)
+        return tuple(piece.segment for piece in join_pieces(pieces, found)[0])
+    fitted = _best(chain_of, ring, tolerance_mm)
+    return fitted or simple_lines(ring, 0.99 * tolerance_mm)
+
+
+def _best(
+    chain_of: Callable[..., Chain], points: Points, tolerance_mm: float
+) -> tuple[Segment, ...] | None:
+    """Segments that keep to the points both ways, the least bound search first.
+
+    Where that fails, and for an edge by hand from the start, segments are held to their nodes, and
+    these may be at every break.
+    """
+    held = chain_of(every=True)
+    known = search(held, free=False) if _is_calm(held) else None
+    by_hand = known is not None and _is_by_hand(known[1], closed=held.closed)
+    rough: list[tuple[list[Piece], Chain]] = []
+    for free in (False, True) if by_hand else (True, False):
+        if free:
+            found, pieces = search(chain_of(every=False), free=True)
+        else:
+            found, pieces = known or search(held, free=False)
+        pieces, astray = join_pieces(pieces, found)
+        segments = tuple(piece.segment for piece in pieces)
+        kept = keeps if astray else keeps_back
+        if kept(segments, points, tolerance_mm, closed=held.closed):
+            return segments
+        rough.append((pieces, found))
+    for segments in sorted((mended(*some, tolerance_mm) for some in rough), key=len):
+        if keeps(segments, points, tolerance_mm, closed=held.closed):
+            return segments
+    return None
+
+
+def _is_calm(chain: Chain) -> bool:
+    """Whether points lie close enough to tell their noise, and it is next to none."""
+    gaps = np.hypot(*(chain.checks - chain.even).T)
+    told = gaps > 0.0
+    if told.mean() < 0.5:
+        return False
+    return bool(np.mean(gaps[told] ** 2) < (CALM * chain.tolerance_mm) ** 2)
+
+
+def _is_by_hand(pieces: list[Piece], *, closed: bool) -> bool:
+    """Whether pieces through nodes without noise meet in kinks where the shape has no corners.
+
+    Such an edge waves as much as the tolerance allows: free of their nodes pieces would meet no
+    better. What was drawn with rule and compass is told by nearly tangent pieces.
+    """
+    kinks = [
+        abs(turn_at(pieces[k - 1].segment, pieces[k].segment))
+        for k in range(0 if closed else 1, len(pieces))
+        if pieces[k].smooth_start
+    ]
+    return len(kinks) > FEW_JOINTS and float(np.median(kinks)) > KINK_RAD
+
+
+def fit_chain(
+    points_mm: Points,
+    tolerance_mm: float,
+    *,
+    start_direction: FloatArray | None = None,
+    end_direction: FloatArray | None = None,
+    mirrored: bool = False,
+) -> tuple[Segment, ...]:
+    """Segments through an open chain of points, from the first to the last point exactly.
+
+    ``start_direction`` and ``end_direction`` are unit vectors along the travel that the ends
+    should take where the shape allows it. Where ``mirrored``, these ends lie on mirror axes square
+    to them and may move along those; a line or arc there makes one with its mirror image.
+
+    Raises
+    ------
+    OutlineError
+        If fewer than two different points or no positive tolerance are given.
+    """
+    points = _clean(points_mm, tolerance_mm, closed=False)
+    if len(points) < 2:
+        raise OutlineError("A chain needs two different points. Add a point.")
+    if len(points) == 2:
+        return (Line(as_pair(points[0]), as_pair(points[1])),)
+    chain_of = partial(
+        make_chain,
+        points,
+        MARGIN * tolerance_mm,
+        closed=False,
+        start_direction=start_direction,
+        end_direction=end_direction,
+        mirrored=mirrored,
+    )
+    lines = [Line(as_pair(a), as_pair(b)) for a, b in itertools.pairwise(points)]
+    return _best(chain_of, points, tolerance_mm) or tuple(lines)
+
+
+def _clean(points_mm: Points, tolerance_mm: float, *, closed: bool) -> Points:
+    """Finite points without repeats."""
+    if not (tolerance_mm > 0.0 and math.isfinite(tolerance_mm)):
+        raise OutlineError(
+            "The tolerance must be a positive length, not {tolerance_mm} mm. Try 0.1 mm.",
+            tolerance_mm=tolerance_mm,
+        )
+    points = as_points(points_mm)
+    following = np.roll(points, -1, axis=0)
+    keep = np.hypot(*(following - points).T) > 1e-9
+    if not closed and len(points):
+        keep[-1] = True
+    return points[keep]
+
+
+def _lines(ring: Points) -> tuple[Segment, ...]:
+    corners = [as_pair(p) for p in ring]
+    return tuple(Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
+
+
+def _whole_circle(ring: Points, tolerance_mm: float) -> Arc | None:
+    """The one circle the ring goes round once within tolerance, its edges included."""
+    # Of such a ring each side of the bounding box is true to three tolerances, its middle too.
+    arm = ring - (ring.min(axis=0) + ring.max(axis=0)) / 2.0
+    if np.ptp(np.hypot(arm[:, 0], arm[:, 1])) > 12.0 * tolerance_mm:
+        return None
+    try:
+        circle = fit_circle(ring)
+    except OutlineError:
+        return None
+    middles = (ring + np.roll(ring, -1, axis=0)) / 2.0
+    arm = np.concatenate((ring, middles)) - circle.center
+    if np.abs(np.hypot(arm[:, 0], arm[:, 1]) - circle.radius_mm).max() > tolerance_mm:
+        return None
+    if circle.radius_mm <= 2.0 * tolerance_mm:
+        return None
+    x, y = (ring - circle.center).T
+    nx, ny = np.roll(x, -1), np.roll(y, -1)
+    turned = float(np.arctan2(x * ny - y * nx, x * nx + y * ny).sum())
+    if abs(abs(turned) - 2.0 * math.pi) > 1e-6:
+        return None
+    start_rad = math.atan2(y[0], x[0])
+    return Arc(circle.center, circle.radius_mm, start_rad, math.copysign(2.0 * math.pi, turned))
+
+
+def _sharpest(ring: Points, tolerance_mm: float) -> int:
+    """Index of the corner that turns most, seen over a few tolerances."""
+    edges = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
+    stride = max(
+        1, min(len(ring) // 8, round(6.0 * tolerance_mm / max(float(np.median(edges)), 1e-9)))
+    )
+    back = ring - np.roll(ring, stride, axis=0)
+    front = np.roll(ring, -stride, axis=0) - ring
+    cross = back[:, 0] * front[:, 1] - back[:, 1] * front[:, 0]
+    turn = np.abs(np.arctan2(cross, np.einsum("ij,ij->i", back, front)))
+    return int(np.argmax(turn))

@@ -1,0 +1,22 @@
+"""Shapes made exactly symmetric, and how far the hand was off."""
+
+from .axes import AxisHandles, copy_about, handles_of
+from .deviation import HandError, fair_factor, hand_error
+from .halves import whole_from_half
+from .symmetry import Axis, Deviation, Keep, Kind, Symmetry, symmetrise
+
+__all__ = [
+    "Axis",
+    "AxisHandles",
+    "Deviation",
+    "HandError",
+    "Keep",
+    "Kind",
+    "Symmetry",
+    "copy_about",
+    "fair_factor",
+    "hand_error",
+    "handles_of",
+    "symmetrise",
+    "whole_from_half",
+]

@@ -1,0 +1,296 @@
+"""Make a hand-cut shape exactly symmetric, and say how far the hand was off."""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from ...arrays import FloatArray, Matrix, Point, Points
+from ...errors import SymmetryError
+from ..curves import Profile, mirror_matrix, moments_of, move_matrix, rotation_matrix
+from ..fit import places_on
+from .build import build
+from .dihedral import build_dihedral, dihedral_copies, find_direction
+from .search import Boundary, find_axis, find_center, overlap, polish_axis
+
+__all__ = ["Axis", "Deviation", "Symmetry", "symmetrise"]
+
+Kind = Literal["mirror", "rotational", "dihedral"]
+Keep = Literal["average", "first", "second"]
+
+LEAST_OVERLAP = 0.85
+"""A shape that shares less than this with its own copy has no such symmetry."""
+MOST_TURNS = 8
+"""Shapes that turn onto themselves more often are hardly cut by hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """A mirror axis through ``point`` at ``angle_rad``, 0 <= angle < pi."""
+
+    point: Point
+    angle_rad: float
+
+    @classmethod
+    def through_middle(cls, profile: Profile, angle_rad: float) -> "Axis":
+        """Axis of a direction through a shape's centroid, where a mirror axis must lie."""
+        return cls(moments_of(profile).centroid, angle_rad % math.pi)
+
+
+@dataclass(frozen=True, slots=True)
+class Deviation:
+    """How far the drawn outline lies from the symmetric one, and where it does so most."""
+
+    max_mm: float
+    rms_mm: float
+    where: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Symmetry:
+    """The symmetric shape with its axis (mirror) or centre (rotational)."""
+
+    profile: Profile
+    about: Axis | Point
+    deviation_mm: Deviation
+    kind: Kind
+    order: int
+    overlap: float
+
+
+def symmetrise(
+    profile: Profile,
+    kind: Kind = "mirror",
+    order: int = 2,
+    about: Axis | Point | None = None,
+    *,
+    keep: Keep = "average",
+    tolerance_mm: float = 0.1,
+) -> Symmetry:
+    """The symmetric shape nearest to a drawn one.
+
+    Parameters
+    ----------
+    profile : Profile
+        The drawn shape.
+    kind : "mirror", "rotational" or "dihedral"
+        Which symmetry it is meant to have; "dihedral" turns and mirrors, as a star does.
+    order : int
+        How many times a turn brings a rotational or dihedral shape onto itself.
+    about : Axis or (x, y), optional
+        The mirror axis or the centre; found where not given. For "dihedral" an axis is one of the
+        mirror axes through its point, the centre; with a centre alone the axes are found.
+    keep : "average", "first" or "second"
+        Average all copies (which moves the outline least), or take what lies to the left
+        ("first") or right ("second") of the axis; for rotational shapes "first" takes the sector
+        that begins at the first corner, "second" the next; for dihedral ones the wedge left or
+        right of the axis.
+    tolerance_mm : float
+        How far the fitted lines, arcs and curves may lie from the averaged outline.
+
+    Raises
+    ------
+    SymmetryError
+        If the shape is nowhere near such a symmetry, or the request makes none.
+
+    Notes
+    -----
+    Averaging over the symmetry's copies is the orthogonal projection of Zabrodsky, Peleg and
+    Avnir, "Symmetry as a continuous feature", PAMI 17 (1995).
+    """
+    _check_request(kind, order, about, keep, tolerance_mm)
+    _check_uncrossed(profile)
+    place = _place(profile, kind, order, about)
+    order = 2 if kind == "mirror" else order
+    matrices = _copies(kind, order, place)
+    score = _score(profile, matrices)
+    if score < LEAST_OVERLAP:
+        raise SymmetryError(_refusal(profile, kind, order, score, about is not None))
+    angle = place.angle_rad if isinstance(place, Axis) else None
+    point = place.point if isinstance(place, Axis) else place
+    # One turn, and the mirror where there is one, make all copies.
+    if all(_maps_onto_itself(profile, m) for m in (matrices[1], matrices[-1])):
+        result = profile
+    elif kind == "dihedral":
+        assert angle is not None
+        result = build_dihedral(profile, point, angle, order, keep, tolerance_mm)
+    else:
+        result = build(profile, point, angle, order, keep, tolerance_mm)
+    return Symmetry(result, place, _deviation(profile, result), kind, order, score)
+
+
+def _place(profile: Profile, kind: Kind, order: int, about: Axis | Point | None) -> Axis | Point:
+    """The axis or centre given, else found."""
+    if kind == "mirror":
+        return about if isinstance(about, Axis) else _find_exact_axis(profile)
+    if kind == "dihedral" and isinstance(about, Axis):
+        return about
+    center = _find_exact_center(profile, order) if about is None else _as_point(about)
+    if kind == "rotational":
+        return center
+    angle = _exact_direction(profile, center)
+    if angle is None:
+        angle = find_direction(profile, center, order)
+    return Axis(center, angle % (math.pi / order))
+
+
+def _copies(kind: Kind, order: int, place: Axis | Point) -> list[Matrix]:
+    """What takes the shape onto itself, nothing first; turns before mirrors."""
+    if not isinstance(place, Axis):
+        return [rotation_matrix(2.0 * math.pi * k / order, place) for k in range(order)]
+    if kind == "mirror":
+        return [np.eye(3), mirror_matrix(place.point, place.angle_rad)]
+    there = move_matrix(*place.point) @ rotation_matrix(place.angle_rad)
+    return [there @ m @ np.linalg.inv(there) for m in dihedral_copies(order)]
+
+
+def _find_exact_axis(profile: Profile) -> Axis:
+    """The best axis, exact where the nodes already mirror each other."""
+    point, angle = polish_axis(profile, *find_axis(profile))
+    return Axis(point, angle % math.pi)
+
+
+def _find_exact_center(profile: Profile, order: int) -> Point:
+    """The best centre; the mean of all nodes and middles where these already turn onto others."""
+    marks = _marks(profile).mean(axis=0)
+    mean = (float(marks[0]), float(marks[1]))
+    if _maps_onto_itself(profile, rotation_matrix(2.0 * math.pi / order, mean)):
+        return mean
+    return find_center(profile, order)
+
+
+def _exact_direction(profile: Profile, center: Point) -> float | None:
+    """Direction of an axis through a centre that mirrors all nodes exactly, if there is one."""
+    away = _marks(profile) - center
+    far, turn = np.hypot(*away.T), np.arctan2(away[:, 1], away[:, 0])
+    # The mirror takes the first node to one as far out, and halves the angle between them.
+    for k in np.flatnonzero(np.abs(far - far[0]) < 1e-7):
+        angle = float(turn[0] + turn[k]) / 2.0
+        if _maps_onto_itself(profile, mirror_matrix(center, angle)):
+            return angle % math.pi
+    return None
+
+
+def _marks(profile: Profile) -> Points:
+    """(N, 2) nodes and middles of all segments."""
+    return np.array([p for s in profile.segments() for p in (s.start, s.point_at(0.5))])
+
+
+def _as_point(about: Axis | Point) -> Point:
+    return about.point if isinstance(about, Axis) else (float(about[0]), float(about[1]))
+
+
+def _check_request(
+    kind: str, order: int, about: Axis | Point | None, keep: str, tolerance_mm: float
+) -> None:
+    if kind not in ("mirror", "rotational", "dihedral"):
+        raise SymmetryError(
+            'Symmetry is "mirror", "rotational" or "dihedral", not "{kind}". Choose one.',
+            kind=kind,
+        )
+    if keep not in ("average", "first", "second"):
+        raise SymmetryError(
+            'Keep "average", "first" or "second", not "{keep}". Choose one.',
+            keep=keep,
+        )
+    if kind != "mirror" and (order < 2 or order != int(order)):
+        raise SymmetryError(
+            "A shape turns onto itself 2, 3, 4 … times in one turn, not {order}. "
+            "Give a whole number from 2.",
+            order=order,
+        )
+    if kind == "mirror" and about is not None and not isinstance(about, Axis):
+        raise SymmetryError("A mirror needs an axis: a point and an angle. Give both or neither.")
+    if not tolerance_mm > 0.0:
+        raise SymmetryError(
+            "The tolerance must be a positive length, not {tolerance_mm} mm. Try 0.1 mm.",
+            tolerance_mm=tolerance_mm,
+        )
+
+
+def _check_uncrossed(profile: Profile) -> None:
+    why = shapely.is_valid_reason(profile.polygon(0.02))
+    if "elf-intersection" in why:
+        x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
+        raise SymmetryError(
+            "The outline crosses or touches itself at ({x:.2f}, {y:.2f}) mm. Move "
+            "its nodes apart there.",
+            x=x,
+            y=y,
+        )
+
+
+def _score(profile: Profile, matrices: list[Matrix]) -> float:
+    """Worst overlap of the shape with its copies."""
+    shape = profile.polygon(0.02)
+    return min(overlap(shape, profile.transformed(m).polygon(0.02)) for m in matrices[1:])
+
+
+def _refusal(profile: Profile, kind: Kind, order: int, score: float, given: bool) -> str:
+    """Say how far from symmetric the shape is, and which symmetry it has instead, if any."""
+    what = {
+        "mirror": "its mirror image",
+        "rotational": f"itself turned by 1/{order}",
+        "dihedral": f"itself turned by 1/{order} and mirrored",
+    }[kind]
+    where = "the place given" if given else "the best place found"
+    said = (
+        f"The shape is not symmetric: about {where} it shares only {100.0 * score:.0f} % with "
+        f"{what}, and {100.0 * LEAST_OVERLAP:.0f} % are needed. "
+    )
+    others = _symmetries(profile)
+    if not others:
+        return said + (
+            f"Nor has it any mirror axis, nor turns onto itself up to {MOST_TURNS} times: it is "
+            "not symmetric at all. Trim the shape first."
+        )
+    return said + f"It has {others[0]}: choose that, or trim the shape first."
+
+
+def _symmetries(profile: Profile) -> list[str]:
+    """Name the symmetries a shape is near to having, the nearest first."""
+    found = []
+    axis = _find_exact_axis(profile)
+    found.append((_score(profile, _copies("mirror", 2, axis)), "a mirror axis"))
+    for order in range(2, MOST_TURNS + 1):
+        copies = _copies("rotational", order, find_center(profile, order))
+        found.append((_score(profile, copies), f"rotational symmetry of order {order}"))
+    near = [(score, name) for score, name in found if score >= LEAST_OVERLAP]
+    return [name for _, name in sorted(near, reverse=True)]
+
+
+def _maps_onto_itself(profile: Profile, matrix: Matrix) -> bool:
+    """Whether every segment's copy is already a segment, so that nothing needs to be done."""
+    copy = profile.transformed(matrix)
+
+    def marks(shape: Profile) -> list[tuple[float, ...]]:
+        result: list[tuple[float, ...]] = []
+        for segment in shape.segments():
+            ends = sorted((segment.start, segment.end))
+            result.append((*ends[0], *ends[1], *segment.point_at(0.5), segment.length_mm))
+        return result
+
+    one, two = np.array(marks(profile)), np.array(marks(copy))
+    gaps = np.abs(one[:, None, 4:] - two[None, :, 4:]).max(axis=2)
+    return bool((gaps.min(axis=1) < 1e-7).all() and (gaps.min(axis=0) < 1e-7).all())
+
+
+def _deviation(profile: Profile, result: Profile) -> Deviation:
+    """Distance of the drawn outline from the symmetric one."""
+    drawn = np.concatenate([places_on(s, _shares(s.length_mm)) for s in profile.segments()])
+    gaps = Boundary(result.polygon(0.001)).distances(drawn)
+    if result is profile:
+        gaps = np.zeros_like(gaps)
+    worst = int(np.argmax(gaps))
+    return Deviation(
+        float(gaps[worst]),
+        float(np.sqrt(np.mean(gaps**2))),
+        (float(drawn[worst, 0]), float(drawn[worst, 1])),
+    )
+
+
+def _shares(length_mm: float) -> FloatArray:
+    count = max(2, math.ceil(length_mm / 0.2))
+    return np.arange(count) / count

@@ -1,0 +1,13 @@
+"""Outlines and pen lines read from photos."""
+
+from .doubt import Doubt
+from .drawn import pen_width_mm, trace_drawn
+from .tracing import trace, trace_preview
+
+__all__ = [
+    "Doubt",
+    "pen_width_mm",
+    "trace",
+    "trace_drawn",
+    "trace_preview",
+]
