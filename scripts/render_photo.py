@@ -19,7 +19,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 import globe_cradle as cradle
-from photo_camera import looking_at
+from campaign.camera import looking_at
 from photo_lens import develop, warp
 from photo_scene import render_pinhole
 

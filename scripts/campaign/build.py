@@ -19,9 +19,9 @@ from photo_blender import (
     render_linear,
     rounded_rectangle,
 )
-from photo_camera import pinhole_size
 
 from .boards import board_texture
+from .camera import pinhole_size
 from .design import Board, Caster, Color, Lamp, Part, Reference, Scene
 from .faces import face_texture, place_on_face
 from .placing import outline_of

@@ -7,8 +7,8 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from photo_camera import looking_at
 
+from .camera import looking_at
 from .design import Board, Caster, Color, Lamp, Part, Phone, Reference, Scene, color_of
 from .placing import placed, placed_reference, seen_region
 from .stock import parts_for, printed_card

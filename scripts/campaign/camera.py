@@ -1,12 +1,8 @@
 """Where a phone stands over the bench, and how wide a pinhole picture its lens needs."""
 
 import math
-import sys
-from pathlib import Path
 
 import numpy as np
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from geometry.bench.camera import Camera, focal_px_from_35mm
 
