@@ -21,6 +21,9 @@ from geometry.photo import Photo, read_photo
 
 __all__ = ["KnownPart", "KnownPhoto", "known_photos"]
 
+MISCOUNTED = 0.5
+"""A scale off by more was told by other lines: the fine ones are at least twice as many."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class KnownPart:
@@ -69,9 +72,9 @@ class KnownPhoto:
 
     def found_bench(self) -> Bench:
         """Find the scale as a person would: by the grid, the known rectangle or known length."""
-        pixels, focal = self.photo.pixels, self.photo.focal_35mm
+        focal = self.photo.focal_35mm
         if self.facts["mat"]["kind"] == "grid":
-            return bench_from_grid(pixels, self.facts["mat"]["pitch"], focal_35mm=focal)
+            return self._counted_bench()
         known = self.facts.get("reference")
         if known is None:
             return self.true_bench()
@@ -86,6 +89,17 @@ class KnownPhoto:
             size, known["corners_px"], *known["size_mm"],
             focal_35mm=focal, reference_height_mm=height,
         )  # fmt: skip
+
+    def _counted_bench(self) -> Bench:
+        """Find the scale by the grid's lines, or by the fine ones where those were found.
+
+        The person who counts the squares that were seen tells which; the truth does it here.
+        """
+        mat, focal = self.facts["mat"], self.photo.focal_35mm
+        bench = bench_from_grid(self.photo.pixels, mat["pitch"], focal_35mm=focal)
+        if mat.get("minor") and abs(self.scale_error(bench)) > MISCOUNTED:
+            return bench_from_grid(self.photo.pixels, mat["minor"], focal_35mm=focal)
+        return bench
 
     def true_bench(self) -> Bench:
         """Return the camera as it was; where the truth holds none, by its four outer crossings.
