@@ -127,7 +127,7 @@ def photos(
 
 
 def _bench_of(known: KnownPhoto, *, true_bench: bool) -> tuple[Bench | None, str]:
-    """Return the bench, if it is found, and a line on it."""
+    """Return the bench, if there is one, and a line on it."""
     if true_bench:
         return known.true_bench(), f"{known.name}: bench as it was"
     try:
@@ -135,7 +135,7 @@ def _bench_of(known: KnownPhoto, *, true_bench: bool) -> tuple[Bench | None, str
     except FlatwrightError as error:
         return None, f"{known.name}: no bench: {error}"
     off = 100.0 * known.scale_error(bench)
-    return bench, f"{known.name}: bench {bench.report.rms_px:.3f} px rms, scale {off:+.3f} % off"
+    return bench, f"{known.name}: bench by {bench.report.nodes_used} places, scale {off:+.3f} % off"
 
 
 def _try(

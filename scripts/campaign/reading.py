@@ -17,10 +17,13 @@ from geometry.bench import (
     bench_from_length,
     bench_from_rectangle,
 )
+from geometry.errors import GridNotFoundError
 from geometry.photo import Photo, read_photo
 
 __all__ = ["KnownPart", "KnownPhoto", "known_photos"]
 
+MARGIN_PX = 10.0
+"""How far inside the picture a crossing is that a person marks."""
 MISCOUNTED = 0.5
 """A scale off by more was told by other lines: the fine ones are at least twice as many."""
 
@@ -94,12 +97,33 @@ class KnownPhoto:
         """Find the scale by the grid's lines, or by the fine ones where those were found.
 
         The person who counts the squares that were seen tells which; the truth does it here.
+        Where no grid is found the person marks four of its crossings.
         """
         mat, focal = self.facts["mat"], self.photo.focal_35mm
-        bench = bench_from_grid(self.photo.pixels, mat["pitch"], focal_35mm=focal)
+        try:
+            bench = bench_from_grid(self.photo.pixels, mat["pitch"], focal_35mm=focal)
+        except GridNotFoundError:
+            return self._marked_bench()
         if mat.get("minor") and abs(self.scale_error(bench)) > MISCOUNTED:
             return bench_from_grid(self.photo.pixels, mat["minor"], focal_35mm=focal)
         return bench
+
+    def _marked_bench(self) -> Bench:
+        """Find the scale by the largest square of the grid's crossings that is in the picture."""
+        nodes, seen = (np.array(self.facts[key]) for key in ("grid_nodes_mm", "grid_nodes_px"))
+        size = self.photo.size_px
+        is_in = ((seen > MARGIN_PX) & (seen < np.array(size) - MARGIN_PX)).all(axis=1)
+        at = {(round(x, 3), round(y, 3)): k for k, (x, y) in enumerate(nodes) if is_in[k]}
+        pitch, best, marks = self.facts["mat"]["pitch"], 0, []
+        for x, y in at:
+            for count in range(best + 1, 99):
+                wide = count * pitch
+                ring = [(x, y), (x + wide, y), (x + wide, y + wide), (x, y + wide)]
+                corners = [at.get((round(u, 3), round(v, 3))) for u, v in ring]
+                if None not in corners:
+                    best, marks = count, corners
+        side = best * pitch
+        return bench_from_rectangle(size, seen[marks], side, side, focal_35mm=self.photo.focal_35mm)
 
     def true_bench(self) -> Bench:
         """Return the camera as it was; where the truth holds none, by its four outer crossings.
