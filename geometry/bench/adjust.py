@@ -5,11 +5,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
+from ..errors import BenchError
 from .camera import Camera, focal_px_from_35mm
 
 __all__ = ["Adjusted", "Priors", "adjust", "changed_camera", "slopes"]
 
 USUAL_FOCAL_35MM = 26.0
+FOCALS_35MM = (1.0, 20_000.0)
+"""What cameras' notes may say: from fish eyes to telescopes."""
 """A phone's main camera; common practice, no source."""
 KNOWN_FOCAL_SHARE, GUESSED_FOCAL_SHARE = 0.03, 0.3
 CENTER_SHARE = 0.013
@@ -44,7 +47,13 @@ class Priors:
         cls, size_px: tuple[int, int], focal_35mm: float | None, lens: float = 0.05
     ) -> "Priors":
         """Return the focal length to 3 % where the camera wrote it, else a phone's to a third."""
-        known = focal_35mm is not None and np.isfinite(focal_35mm) and focal_35mm > 0.0
+        if min(size_px) < 1:
+            raise BenchError(
+                "A photo of {width} × {height} pixels has no scale. Choose a real photo.",
+                width=size_px[0],
+                height=size_px[1],
+            )
+        known = focal_35mm is not None and FOCALS_35MM[0] <= focal_35mm <= FOCALS_35MM[1]
         focal = float(focal_35mm or 0.0) if known else USUAL_FOCAL_35MM
         share = KNOWN_FOCAL_SHARE if known else GUESSED_FOCAL_SHARE
         middle = ((size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0)

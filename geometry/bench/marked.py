@@ -3,13 +3,14 @@
 import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import BenchError
 from ..progress import Progress, stage, tell
+from ..records import from_record
 from .bench import Bench
 from .combining import KnownLength, bench_from_lengths, disagreement
 from .edges import snap_corners
@@ -273,20 +274,24 @@ def marked_from_record(record: str) -> Marked:
     BenchError
         If the text is no such record.
     """
-    try:
-        data = json.loads(record)
-        marks = tuple((float(x), float(y)) for x, y in data["marks_px"])
-        kind: Kind = "RECTANGLE" if data["kind"] == "RECTANGLE" else "LENGTH"
-        return Marked(
-            kind,
-            marks,
-            tuple(float(side) for side in data["size_mm"]),
-            float(data["height_mm"]),
-            float(data["doubt"]),
-            bool(data["exact"]),
-            float(data["marked_px"]),
-        )
-    except (ValueError, KeyError, TypeError) as error:
-        raise BenchError(
-            "The marks stored with this photo are damaged. Mark the length or rectangle again."
-        ) from error
+    damaged = BenchError(
+        "The marks stored with this photo are damaged. Mark the length or rectangle again."
+    )
+    return from_record(record, _marked, damaged)
+
+
+def _marked(data: dict[str, Any]) -> Marked:
+    kind: Kind = "RECTANGLE" if data["kind"] == "RECTANGLE" else "LENGTH"
+    marked = Marked(
+        kind,
+        tuple((float(x), float(y)) for x, y in data["marks_px"]),
+        tuple(float(side) for side in data["size_mm"]),
+        float(data["height_mm"]),
+        float(data["doubt"]),
+        bool(data["exact"]),
+        float(data["marked_px"]),
+    )
+    marks, sides = (4, 2) if kind == "RECTANGLE" else (2, 1)
+    if len(marked.marks_px) != marks or len(marked.size_mm) != sides or min(marked.size_mm) <= 0.0:
+        raise ValueError("no length or rectangle is marked so")
+    return marked

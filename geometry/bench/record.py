@@ -7,11 +7,14 @@ import numpy as np
 
 from ..arrays import FloatArray
 from ..errors import BenchError
+from ..records import from_record
 from .bench import Bench, BenchReport
 from .camera import Camera
 from .residuals import Residuals
 
 __all__ = ["bench_from_record", "bench_to_record"]
+
+LONGEST_FOCAL_PX = 1e9
 
 
 def bench_to_record(bench: Bench) -> str:
@@ -49,12 +52,8 @@ def bench_from_record(record: str) -> Bench:
     BenchError
         If the text is no such record.
     """
-    try:
-        return _bench(json.loads(record))
-    except (ValueError, KeyError, TypeError) as error:
-        raise BenchError(
-            "The true scale stored with this photo is damaged. Find the grid again."
-        ) from error
+    damaged = BenchError("The true scale stored with this photo is damaged. Find the grid again.")
+    return from_record(record, _bench, damaged)
 
 
 def _bench(data: dict[str, Any]) -> Bench:
@@ -63,16 +62,23 @@ def _bench(data: dict[str, Any]) -> Bench:
     columns, rows = (int(count) for count in report["squares_seen"])
     report["squares_seen"] = (columns, rows)
     covariance = data["covariance"]
+    focal_px = float(camera["focal_px"])
+    rotation = _numbers(camera["rotation"], (3, 3))
+    if not (
+        0.0 < focal_px < LONGEST_FOCAL_PX
+        and np.allclose(rotation @ rotation.T, np.eye(3), atol=1e-6)
+    ):
+        raise ValueError("no camera is like this")
     width, height = (int(side) for side in data["size_px"])
     x, y = (float(place) for place in camera["center_px"])
     return Bench(
         (width, height),
         Camera(
-            float(camera["focal_px"]),
+            focal_px,
             (x, y),
             float(camera["k1"]),
             float(camera["k2"]),
-            _numbers(camera["rotation"], (3, 3)),
+            rotation,
             _numbers(camera["translation_mm"], (3,)),
             _pair(camera.get("odd", (0.0, 0.0))),
         ),

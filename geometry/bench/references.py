@@ -16,6 +16,9 @@ from .ruler import RulerTicks
 
 __all__ = ["bench_from_length", "bench_from_rectangle"]
 
+LONGEST_MM, FARTHEST_PX = 1e5, 1e6
+"""No bench is a hundred metres long, and no mark is set so far outside of a photo."""
+SHORTEST_MM = 1e-3
 MARKED_PX = 0.5
 """Standard deviation of a mark set by hand, zoomed in; common practice."""
 LEFT_LENS = 0.02
@@ -271,6 +274,8 @@ def _marks(marks_px: ArrayLike, count: int, advice: str) -> Points:
             count=count,
             advice=advice,
         )
+    if np.abs(marks).max(initial=0.0) > FARTHEST_PX:
+        raise BenchError("A mark lies far outside of the photo. {advice}", advice=advice)
     return marks
 
 
@@ -298,14 +303,24 @@ def _turning(corners: Points) -> float:
 
 
 def _check_length(what: str, length_mm: float) -> None:
-    if not (np.isfinite(length_mm) and length_mm > 0.0):
+    if length_mm > LONGEST_MM:
         raise BenchError(
-            "The {what} must be above 0 mm, not {length_mm:g}. Type it again.",
+            "The {what} is {length_mm:g} mm, longer than any bench. Check the number and its unit.",
             what=what,
+            length_mm=length_mm,
+        )
+    if not length_mm >= SHORTEST_MM:
+        raise BenchError(
+            "The {what} must be {shortest:g} mm or more, not {length_mm:g}. Type it again.",
+            what=what,
+            shortest=SHORTEST_MM,
             length_mm=length_mm,
         )
 
 
 def _check_height(height_mm: float) -> None:
-    if not np.isfinite(height_mm):
-        raise BenchError("The reference's height over the bench is no number. Type it again.")
+    if not abs(height_mm) <= LONGEST_MM:
+        raise BenchError(
+            "The reference's height over the bench is {height_mm:g} mm. Type it again.",
+            height_mm=height_mm,
+        )

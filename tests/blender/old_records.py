@@ -185,7 +185,7 @@ class Readers:
         except Exception as error:
             return {"refused": str(error)}
         names = [part.name for part in plan.parts]
-        found = [_told(dataclasses.asdict(joint)) for joint in plan.joints]
+        found = [_told(_by_first_rules(dataclasses.asdict(joint))) for joint in plan.joints]
         return {"joints": [{**j, "a": names[j["a"]], "b": names[j["b"]]} for j in found]}
 
     def sheets(self):
@@ -242,6 +242,13 @@ def _photos():
 
 def _is_bezier(curve):
     return bool(curve.splines) and all(spline.type == "BEZIER" for spline in curve.splines)
+
+
+def _by_first_rules(joint):
+    """A joint without what 0.1.0 did not know of joints, which must be as it was then."""
+    assert joint.pop("shares") == "whole"
+    assert joint["tabs"].pop("ends") == "wide"
+    return joint
 
 
 def _told(value):
