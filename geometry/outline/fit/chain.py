@@ -4,20 +4,24 @@ A long polygon has too many places to break; only corners of its coarse simplifi
 """
 
 import math
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, get_coordinates
 
-from ...arrays import FloatArray, Indices, Points, stretches
+from ...arrays import FloatArray, Indices, Point, Points, stretches
 from ..curves import Arc, Cubic, Line, Segment
 from .evening import evened
+from .tangency import Support
 from .thinning import joint_places
 
-__all__ = ["Chain", "Piece", "make_chain", "rolled"]
+__all__ = ["Chain", "Piece", "cached", "make_chain", "rolled"]
+
+Key = TypeVar("Key", bound=Hashable)
+Value = TypeVar("Value")
 
 CORNER_RAD = 0.5
 """A sharper turn than this between two sides is meant as a corner."""
@@ -45,8 +49,9 @@ class Chain:
     and away from them, seen over a shorter way. ``smooth`` (K,) tells no corner from corner.
     ``few`` (F,) index the checks that stray most of those close together, enough for a first
     judgement. ``mirrors`` are the unit directions that an open chain's start and end pass a mirror
-    axis in, None where they do not. ``room_mm`` is how far joints may move, 0 of a guide. ``known``
-    notes what was worked out once about its stretches.
+    axis in, None where they do not. ``room_mm`` is how far joints may move, 0 of a guide.
+    ``weights`` (M,) tell how much each check counts in least squares, all alike where None.
+    ``cache`` notes what was worked out once about its pieces.
     """
 
     checks: Points
@@ -62,7 +67,8 @@ class Chain:
     costs: dict[type, float] = field(default_factory=lambda: COSTS)
     mirrors: tuple[FloatArray | None, FloatArray | None] = (None, None)
     room_mm: float = 0.0
-    known: dict[Hashable, Any] = field(default_factory=dict, init=False, compare=False)
+    weights: FloatArray | None = None
+    cache: "Cache" = field(default_factory=lambda: Cache(), init=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +86,25 @@ class Piece:
     end_direction: FloatArray | None = field(default=None, compare=False)
 
 
+@dataclass(frozen=True, slots=True)
+class Cache:
+    """What was worked out about pieces of a chain, by what it depends on."""
+
+    supports: dict[tuple[Segment, int, int], Support | None] = field(default_factory=dict)
+    strays: dict[tuple[Piece, ...], float] = field(default_factory=dict)
+    lengths: dict[tuple[int, int], float] = field(default_factory=dict)
+    cubics: dict[
+        tuple[int, int, Point, Point, Point | None, Point | None], tuple[Cubic, float] | None
+    ] = field(default_factory=dict)
+
+
+def cached(store: dict[Key, Value], key: Key, make: Callable[[], Value]) -> Value:
+    """The value stored for a key, made the first time it is asked for."""
+    if key not in store:
+        store[key] = make()
+    return store[key]
+
+
 def make_chain(
     points_mm: Points,
     tolerance_mm: float,
@@ -91,6 +116,7 @@ def make_chain(
     start_direction: FloatArray | None = None,
     end_direction: FloatArray | None = None,
     mirrored: bool = False,
+    weights: FloatArray | None = None,
 ) -> Chain:
     """Prepare a chain; a closed one repeats its first point at the end.
 
@@ -143,6 +169,7 @@ def make_chain(
         costs,
         (start_direction, end_direction) if mirrored else (None, None),
         0.0 if coarse else tolerance_mm,
+        None if weights is None else np.append(weights[edge], weights[-1]),
     )
 
 
@@ -160,6 +187,9 @@ def rolled(chain: Chain, place: int) -> Chain:
         sides=chain.sides[order],
         smooth=chain.smooth[order],
         few=np.unique(np.append((chain.few - at) % size, size)),
+        weights=None
+        if chain.weights is None
+        else np.concatenate((chain.weights[at:-1], chain.weights[: at + 1])),
     )
 
 

@@ -38,6 +38,7 @@ def fit_ring(
     *,
     character: Character = "precise",
     strict: bool = True,
+    weights: FloatArray | None = None,
 ) -> tuple[Segment, ...]:
     """Return a closed chain of segments that passes every point within ``tolerance_mm``.
 
@@ -57,6 +58,9 @@ def fit_ring(
     strict
         Whether the tolerance holds everywhere and both ways; otherwise what is found first is
         taken, in a fraction of the time, for a shape that is only the next step's guide.
+    weights : (N,) float, optional
+        How much each corner counts where segments are laid by least squares: 1 / sigma² of its
+        place, in any unit. The tolerance holds at every corner whatever its weight.
 
     Raises
     ------
@@ -70,31 +74,31 @@ def fit_ring(
             names=" or ".join(CHARACTERS),
             character=character,
         )
-    ring = _clean(ring_mm, tolerance_mm, closed=True)
+    ring, weights = _clean(ring_mm, tolerance_mm, weights, closed=True)
     if len(ring) < 3:
         raise OutlineError(
             "An outline needs three different corners, not {ring_count}. Add corners.",
             ring_count=len(ring),
         )
-    whole = _whole_circle(ring, tolerance_mm)
+    whole = _whole_circle(ring, tolerance_mm, weights)
     if whole is not None:
         return (whole,)
     if len(ring) == 3:
         return _lines(ring)
-    return _fit(ring, tolerance_mm, organic=character == "organic", strict=strict)
-
-
-def _fit(ring: Points, tolerance_mm: float, *, organic: bool, strict: bool) -> tuple[Segment, ...]:
-    """Cut the ring where it is sharpest and search it as a chain."""
-    ring = np.roll(ring, -_sharpest(ring, tolerance_mm), axis=0)
+    # The ring is cut where it is sharpest and searched as a chain.
+    start = _sharpest(ring, tolerance_mm)
+    ring = np.roll(ring, -start, axis=0)
+    if weights is not None:
+        weights = np.append(np.roll(weights, -start), weights[start])
     round_mm = np.vstack((ring, ring[:1]))
     chain_of = partial(
         make_chain,
         round_mm,
         MARGIN * tolerance_mm,
         closed=True,
-        organic=organic,
+        organic=character == "organic",
         coarse=not strict,
+        weights=weights,
     )
     if not strict:
         found, pieces = search(chain_of(every=True), free=True)
@@ -162,19 +166,30 @@ def fit_chain(
     start_direction: FloatArray | None = None,
     end_direction: FloatArray | None = None,
     mirrored: bool = False,
+    weights: FloatArray | None = None,
 ) -> tuple[Segment, ...]:
     """Segments through an open chain of points, from the first to the last point exactly.
 
-    ``start_direction`` and ``end_direction`` are unit vectors along the travel that the ends
-    should take where the shape allows it. Where ``mirrored``, these ends lie on mirror axes square
-    to them and may move along those; a line or arc there makes one with its mirror image.
+    Parameters
+    ----------
+    points_mm : (N, 2) float
+        Places in order.
+    tolerance_mm : float
+        Largest distance between the places and the result.
+    start_direction, end_direction : (2,) float, optional
+        Unit vectors along the travel that the ends should take where the shape allows it.
+    mirrored
+        Whether these ends lie on mirror axes square to the directions and may move along those;
+        a line or arc there makes one with its mirror image.
+    weights : (N,) float, optional
+        How much each place counts in least squares, as `fit_ring` has it.
 
     Raises
     ------
     OutlineError
         If fewer than two different points or no positive tolerance are given.
     """
-    points = _clean(points_mm, tolerance_mm, closed=False)
+    points, weights = _clean(points_mm, tolerance_mm, weights, closed=False)
     if len(points) < 2:
         raise OutlineError("A chain needs two different points. Add a point.")
     if len(points) == 2:
@@ -187,13 +202,16 @@ def fit_chain(
         start_direction=start_direction,
         end_direction=end_direction,
         mirrored=mirrored,
+        weights=weights,
     )
     lines = [Line(as_pair(a), as_pair(b)) for a, b in itertools.pairwise(points)]
     return _best(chain_of, points, tolerance_mm) or tuple(lines)
 
 
-def _clean(points_mm: Points, tolerance_mm: float, *, closed: bool) -> Points:
-    """Finite points without repeats."""
+def _clean(
+    points_mm: Points, tolerance_mm: float, weights: FloatArray | None, *, closed: bool
+) -> tuple[Points, FloatArray | None]:
+    """Finite points without repeats, and their weights."""
     if not (tolerance_mm > 0.0 and math.isfinite(tolerance_mm)):
         raise OutlineError(
             "The tolerance must be a positive length, not {tolerance_mm} mm. Try 0.1 mm.",
@@ -204,7 +222,12 @@ def _clean(points_mm: Points, tolerance_mm: float, *, closed: bool) -> Points:
     keep = np.hypot(*(following - points).T) > 1e-9
     if not closed and len(points):
         keep[-1] = True
-    return points[keep]
+    if weights is None:
+        return points[keep], None
+    counts = np.asarray(weights, dtype=np.float64)
+    if counts.shape != (len(points),) or not (np.isfinite(counts) & (counts > 0.0)).all():
+        raise OutlineError("Every point needs one weight above 0. Give as many as points.")
+    return points[keep], counts[keep]
 
 
 def _lines(ring: Points) -> tuple[Segment, ...]:
@@ -212,14 +235,14 @@ def _lines(ring: Points) -> tuple[Segment, ...]:
     return tuple(Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
 
 
-def _whole_circle(ring: Points, tolerance_mm: float) -> Arc | None:
+def _whole_circle(ring: Points, tolerance_mm: float, weights: FloatArray | None) -> Arc | None:
     """The one circle the ring goes round once within tolerance, its edges included."""
     # Of such a ring each side of the bounding box is true to three tolerances, its middle too.
     arm = ring - (ring.min(axis=0) + ring.max(axis=0)) / 2.0
     if np.ptp(np.hypot(arm[:, 0], arm[:, 1])) > 12.0 * tolerance_mm:
         return None
     try:
-        circle = fit_circle(ring)
+        circle = fit_circle(ring, weights)
     except OutlineError:
         return None
     middles = (ring + np.roll(ring, -1, axis=0)) / 2.0

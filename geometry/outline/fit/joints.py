@@ -5,14 +5,17 @@ two of them cross, smooth joints where they touch. Whatever then strays is taken
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+from enum import IntEnum
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ..curves import Arc, Cubic, Line, Segment, turn_at
-from .chain import Chain, Piece
+from .chain import Chain, Piece, cached
 from .merging import inner_checks, merged, spared, support_of
 from .mirroring import mirror_of
 from .spans import as_pair, cubic_through_run, distances
@@ -32,65 +35,66 @@ MOST_PIECES = 200
 """Beyond this an outline is all noise, and there are no joints worth making better."""
 
 
+class Hold(IntEnum):
+    """How tightly a piece is held to its points, one step after the other where it strays."""
+
+    LEAST_SQUARES = 0
+    """Laid through its points, touching its neighbours where it meets them smoothly."""
+    MINIMAX = 1
+    """Moved to where its farthest point is as near as can be."""
+    CORNERED = 2
+    """Crossing its neighbours, no longer touching them."""
+    AT_NODES = 3
+    """Between the nodes that the search found."""
+
+
 def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
     """Pieces that meet exactly, and how many of them some of their checks stray from.
 
-    Where that are any, the fewest are left to be mended.
+    Where that are any, the fewest are left to be repaired.
     """
     if len(pieces) > MOST_PIECES:
-        return _counted(_with_smooth_cubics(pieces, chain), chain)
-    best, fewest = pieces, len(pieces) + 1
-    plain = spared(merged(pieces, chain), chain)
-    for tried in (plain, pieces) if plain != pieces else (pieces,):
-        built, astray = _joined(tried, chain)
-        if astray < fewest:
-            best, fewest = built, astray
-        if not astray:
-            return built, 0
-    # Held to their nodes, where the search found them, fewer may stray, and none far.
-    held, astray = _counted(_with_smooth_cubics(pieces, chain), chain)
-    return (held, astray) if astray < fewest else (best, fewest)
+        held = _with_smooth_cubics(pieces, chain)
+        return held, int((_strays(held, chain) > chain.tolerance_mm).sum())
+    simpler = spared(merged(pieces, chain), chain)
+    best, fewest = _refit(simpler, chain)
+    if fewest and simpler != pieces:
+        again, astray = _refit(pieces, chain)
+        best, fewest = (again, astray) if astray < fewest else (best, fewest)
+    return best, fewest
 
 
-def _counted(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
-    """Pieces, and how many of them some of their checks stray from."""
-    return pieces, int((_strays(pieces, chain) > chain.tolerance_mm).sum())
+def _refit(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
+    """Pieces laid through their points and joined, and how many of them some checks stray from.
 
-
-def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
-    """Pieces between joints, and how many of them some checks stray from.
-
-    A piece that strays is first laid as near as can be to its farthest check; then its joints are
-    no longer held tangent, then it is held to its nodes.
+    A piece that strays is held one step tighter, until none does or all that do are held to their
+    nodes.
     """
     count = len(pieces)
     supports = [support_of(piece, chain) for piece in pieces]
     tangent = [_is_tangent(pieces, k, chain) for k in range(count)]
-    given_up = np.zeros(count, dtype=bool)
     # A guide is laid through the middle of its points, however far single ones lie.
-    tight = np.full(count, chain.room_mm == 0.0)
+    holds = np.full(count, Hold.LEAST_SQUARES if chain.room_mm > 0.0 else Hold.MINIMAX)
     best, fewest = pieces, count + 1
     for _ in range(min(2 * count + 4, MOST_TRIED)):
+        at_nodes = holds >= Hold.AT_NODES
         touching = _touching(supports, tangent)
-        joints = _joints(pieces, touching, tangent, given_up, chain)
-        built = _build(pieces, touching, joints, given_up, chain)
+        joints = _joints(pieces, touching, tangent, at_nodes, chain)
+        built = _build(pieces, touching, joints, at_nodes, chain)
         built = _with_smooth_cubics(built, chain)
-        bad = (_strays(built, chain) > chain.tolerance_mm) | _reversed(pieces, built)
-        if bad.sum() < fewest:
-            best, fewest = built, int(bad.sum())
-        if not bad.any() or given_up[bad].all():
+        astray = (_strays(built, chain) > chain.tolerance_mm) | _reversed(pieces, built)
+        if astray.sum() < fewest:
+            best, fewest = built, int(astray.sum())
+        if not astray.any() or at_nodes[astray].all():
             break
-        if not tight[bad].all():
-            for k in np.flatnonzero(bad & ~tight):
-                support, run = supports[k], inner_checks(pieces[k], chain)
-                supports[k] = support and tightened(support, run)
-            tight |= bad
-            continue
-        ends = {int(j) % count for k in np.flatnonzero(bad) for j in (k, k + 1)}
-        if not any(tangent[j] for j in ends):
-            given_up |= bad
-        for j in ends:
-            tangent[j] = False
+        loose = astray & (holds == Hold.LEAST_SQUARES)
+        astray = loose if loose.any() else astray
+        holds[astray] += 1
+        for k in np.flatnonzero(astray & (holds == Hold.MINIMAX)):
+            support, run = supports[k], inner_checks(pieces[k], chain)
+            supports[k] = support and tightened(support, run)
+        for k in np.flatnonzero(astray & (holds == Hold.CORNERED)):
+            tangent[k] = tangent[(k + 1) % count] = False
     return best, fewest
 
 
@@ -131,7 +135,7 @@ def _joints(
     pieces: list[Piece],
     supports: list[Support | None],
     tangent: list[bool],
-    given_up: FloatArray,
+    at_nodes: NDArray[np.bool_],
     chain: Chain,
 ) -> Points:
     """(P + 1, 2) places where pieces meet: where they touch or cross, else their nodes."""
@@ -141,11 +145,11 @@ def _joints(
     for k in (0, count - 1):
         mirror, support = mirror_of(pieces[k], chain), supports[k]
         # What passes a mirror axis may do so beside the node.
-        if mirror is not None and support is not None and not given_up[k]:
+        if mirror is not None and support is not None and not at_nodes[k]:
             end = 0 if mirror.at_start else -1
             joints[end] = support.nearest(nodes[end])
     for k in range(0 if chain.closed else 1, count):
-        if given_up[k - 1] or given_up[k]:
+        if at_nodes[k - 1] or at_nodes[k]:
             continue
         place = _joint(supports[k - 1], supports[k], tangent[k], nodes[k])
         if not tangent[k]:
@@ -198,14 +202,14 @@ def _build(
     pieces: list[Piece],
     supports: list[Support | None],
     joints: Points,
-    given_up: FloatArray,
+    at_nodes: NDArray[np.bool_],
     chain: Chain,
 ) -> list[Piece]:
     """Pieces between the joints."""
     built = []
     for k, piece in enumerate(pieces):
         start, end = joints[k], joints[k + 1]
-        support = None if given_up[k] else supports[k]
+        support = None if at_nodes[k] else supports[k]
         segment = _between(piece.segment, support, start, end)
         if isinstance(segment, Arc) and abs(segment.sweep_rad) > math.pi:
             # Turned against its points, or its joints having changed places, it goes the long way.
@@ -262,13 +266,12 @@ def _strays(pieces: list[Piece], chain: Chain) -> FloatArray:
         if not chain.closed:
             beside = [j for j in (k - 1, k + 1) if 0 <= j < len(pieces)]
         key = (piece, *(pieces[j] for j in beside))
-        if key not in chain.known:
-            chain.known[key] = _stray(piece, [pieces[j] for j in beside], chain)
-        worst[k] = chain.known[key]
+        worst[k] = cached(chain.cache.strays, key, partial(_stray, piece, key[1:], chain))
     return worst
 
 
-def _stray(piece: Piece, others: list[Piece], chain: Chain) -> float:
+def _stray(piece: Piece, others: Sequence[Piece], chain: Chain) -> float:
+    """Largest distance of a piece's checks to it or the others; infinite where it wanders off."""
     run = chain.checks[piece.first : piece.last + 1]
     near = distances(piece.segment, run)
     late = near > chain.tolerance_mm
@@ -283,12 +286,13 @@ def _stray(piece: Piece, others: list[Piece], chain: Chain) -> float:
 
 
 def _way(piece: Piece, chain: Chain) -> float:
-    key = (piece.first, piece.last)
-    if key not in chain.known:
-        run = chain.even[piece.first : piece.last + 1]
-        chain.known[key] = float(np.hypot(*np.diff(run, axis=0).T).sum())
-    way: float = chain.known[key]
-    return way
+    """Length of a piece's points, mm."""
+    run = chain.even[piece.first : piece.last + 1]
+    return cached(
+        chain.cache.lengths,
+        (piece.first, piece.last),
+        lambda: float(np.hypot(*np.diff(run, axis=0).T).sum()),
+    )
 
 
 def _with_smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
@@ -306,14 +310,24 @@ def _with_smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
         if end is not None and (chain.closed or k < count - 1):
             after = result[(k + 1) % count].segment
             end = end if isinstance(after, Cubic) else np.array(after.tangent_at(0.0))
-        ways = tuple(None if way is None else as_pair(way) for way in (start, end))
-        key = (piece.first, piece.last, piece.segment.start, piece.segment.end, *ways)
-        if key not in chain.known:
-            run = chain.even[piece.first : piece.last + 1].copy()
-            run[0], run[-1] = piece.segment.start, piece.segment.end
-            checks = chain.checks[piece.first : piece.last + 1]
-            chain.known[key] = cubic_through_run(run, checks, start, end)
-        found = chain.known[key]
+        found = _smooth_cubic(piece, start, end, chain)
         if found is not None and found[1] <= chain.tolerance_mm:
             result[k] = replace(piece, segment=found[0])
     return result
+
+
+def _smooth_cubic(
+    piece: Piece, start: FloatArray | None, end: FloatArray | None, chain: Chain
+) -> tuple[Cubic, float] | None:
+    """Cubic through a piece's points in directions held at its ends, and how far it strays."""
+
+    def make() -> tuple[Cubic, float] | None:
+        own = slice(piece.first, piece.last + 1)
+        run = chain.even[own].copy()
+        run[0], run[-1] = piece.segment.start, piece.segment.end
+        weights = None if chain.weights is None else chain.weights[own]
+        return cubic_through_run(run, chain.checks[own], start, end, weights)
+
+    held = (None if start is None else as_pair(start), None if end is None else as_pair(end))
+    ends = (piece.segment.start, piece.segment.end)
+    return cached(chain.cache.cubics, (piece.first, piece.last, *ends, *held), make)

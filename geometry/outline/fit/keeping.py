@@ -30,13 +30,19 @@ def keeps(
 def keeps_back(
     segments: tuple[Segment, ...], points: Points, tolerance_mm: float, *, closed: bool
 ) -> bool:
-    """Whether the curve is one, and lies within tolerance of the points' polyline."""
+    """Whether the curve hangs together and lies within tolerance of the points' polyline.
+
+    Nor may it cross itself where that does not.
+    """
     following = segments[1:] + segments[:1] if closed else segments[1:]
     if any(math.dist(a.end, b.start) > 1e-7 for a, b in zip(segments, following, strict=False)):
         return False
     polyline = shapely.LinearRing(points) if closed else shapely.LineString(points)
     curve = _drawn(segments, tolerance_mm)
-    return bool(_within(curve, polyline, 0.999 * tolerance_mm).all())
+    if not _within(curve, polyline, 0.999 * tolerance_mm).all():
+        return False
+    line = shapely.LinearRing(curve[:-1]) if closed else shapely.LineString(curve)
+    return bool(line.is_simple or not polyline.is_simple)
 
 
 def mended(pieces: list[Piece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:

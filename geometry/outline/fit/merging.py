@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from ...arrays import Points, some_of, turn_between
+from ...arrays import FloatArray, Points, some_of, turn_between
 from ...errors import OutlineError
 from ..curves import Arc, Cubic, Line, Segment, turn_at
-from .chain import Chain, Piece
+from .chain import Chain, Piece, cached
 from .circle_fit import fit_circle, fit_line
 from .mirroring import mirror_of
 from .spans import as_pair, distances
@@ -168,28 +168,33 @@ def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
 def support_of(piece: Piece, chain: Chain) -> Support | None:
     """The whole line or circle a piece lies on, from the points inside it."""
     key = (piece.segment, piece.first, piece.last)
-    if key not in chain.known:
-        chain.known[key] = _support(piece, chain)
-    support: Support | None = chain.known[key]
-    return support
+    return cached(chain.cache.supports, key, lambda: _support(piece, chain))
 
 
 def _support(piece: Piece, chain: Chain) -> Support | None:
     # Of many points, evened already, some are enough.
     run = some_of(chain.even[piece.first : piece.last + 1], MOST_POINTS)
+    weights = np.ones(len(run))
+    if chain.weights is not None:
+        weights = some_of(chain.weights[piece.first : piece.last + 1], MOST_POINTS)
     trim = int(0.12 * len(run))
-    inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
     mirror = mirror_of(piece, chain)
+    own = slice(trim, len(run) - trim) if len(run) - 2 * trim > 4 else slice(None)
     if mirror is not None:
-        inner = mirror.with_image(run[: len(run) - trim] if mirror.at_start else run[trim:])
+        own = slice(0, len(run) - trim) if mirror.at_start else slice(trim, None)
+    inner, weights = run[own], weights[own]
+    if mirror is not None:
+        inner = mirror.with_image(inner)
+        pair = (weights[::-1], weights) if mirror.at_start else (weights, weights[::-1])
+        weights = np.concatenate(pair)
     try:
-        support = _laid(piece.segment, inner)
+        support = _laid(piece.segment, inner, weights)
     except OutlineError:
         return None
     if support is not None:
         # Points close together say no more than as many farther apart: the way counts.
         way = float(np.hypot(*np.diff(inner, axis=0).T).sum())
-        support.doubt = doubt_of(support, inner) * (len(inner) / max(way, 1e-9))
+        support.doubt = doubt_of(support, inner, weights) * (len(inner) / max(way, 1e-9))
         if mirror is not None:
             support.hold(mirror.node, mirror.direction)
     return support
@@ -208,16 +213,17 @@ def inner_checks(piece: Piece, chain: Chain) -> Points:
     return inner if mirror is None else mirror.with_image(inner)
 
 
-def _laid(segment: Segment, places: Points) -> Support | None:
+def _laid(segment: Segment, places: Points, weights: FloatArray) -> Support | None:
+    """The line or circle through places by weighted least squares; None of a cubic."""
     if isinstance(segment, Line):
         # Of many places at one end and few along the rest, each counts by its way.
         steps = np.hypot(*np.diff(places, axis=0).T)
-        line = fit_line(places, np.append(steps, 0.0) + np.append(0.0, steps))
+        line = fit_line(places, (np.append(steps, 0.0) + np.append(0.0, steps)) * weights)
         return Support(np.array(line.point), np.array(line.direction), 0.0, 0.0)
     if isinstance(segment, Arc):
         center, radius = segment.center, segment.radius_mm
         if len(places) > 5 and abs(segment.sweep_rad) > 0.2:
-            circle = fit_circle(places)
+            circle = fit_circle(places, weights)
             center, radius = circle.center, circle.radius_mm
         return Support(np.array(center), np.zeros(2), radius, math.copysign(1.0, segment.sweep_rad))
     return None

@@ -88,10 +88,20 @@ def cubic_through_run(
     checks: Points,
     start_direction: FloatArray | None,
     end_direction: FloatArray | None,
+    weights: FloatArray | None = None,
 ) -> tuple[Cubic, float] | None:
     """Cubic nearest the run, its end directions held where given, and how far checks stray from it.
 
-    ``checks`` (N, 2) are the places of the run (N, 2) as they were measured.
+    Parameters
+    ----------
+    run
+        (N, 2) smoothed places, mm; None is returned of fewer than five.
+    checks
+        (N, 2) the same places as they were measured.
+    start_direction, end_direction
+        (2,) unit directions of travel at the ends, free where None.
+    weights
+        (N,) how much each place counts in least squares; all alike where None.
     """
     if len(run) < 5:
         return None
@@ -106,7 +116,8 @@ def cubic_through_run(
         for way in (start_direction, end_direction)
     ]
     z = every[None, pick]
-    found, t, _ = cubics_through(z, travel[None, pick] / length, held[0], held[1], math.inf)
+    root = None if weights is None else np.sqrt(weights[None, pick])
+    found, t, _ = cubics_through(z, travel[None, pick] / length, held[0], held[1], math.inf, root)
     p1, p2 = found[0]
     if not max(abs(p1 - z[0, 0]), abs(p2 - z[0, -1])) <= length:
         return None

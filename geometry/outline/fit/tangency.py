@@ -139,16 +139,19 @@ def touch_point(one: Support, two: Support) -> FloatArray | None:
     return one.point + gap * (outward * one.radius / d)
 
 
-def doubt_of(support: Support, places: Points) -> FloatArray:
-    """(3, 3) covariance of a support laid through (N, 2) places by least squares, unit noise."""
+def doubt_of(support: Support, places: Points, weights: FloatArray) -> FloatArray:
+    """(3, 3) covariance of a support laid through (N, 2) places by least squares.
+
+    A place of weight 1 has unit noise.
+    """
     arm = places - support.point
     if support.radius == 0.0:
         along = arm @ support.direction
-        spread = float(along @ along)
-        return np.diag([1.0 / len(places), 1.0 / max(spread, 1e-12), 0.0])
+        spread = float((weights * along) @ along)
+        return np.diag([1.0 / float(weights.sum()), 1.0 / max(spread, 1e-12), 0.0])
     away = arm / np.maximum(np.hypot(arm[:, 0], arm[:, 1]), 1e-300)[:, None]
     rows = np.column_stack((away, np.ones(len(arm))))
-    normal = rows.T @ rows
+    normal = (weights[:, None] * rows).T @ rows
     covariance: FloatArray = np.linalg.inv(normal + 1e-10 * len(places) * np.eye(3))
     return covariance
 
