@@ -12,7 +12,7 @@ from shapely import Polygon
 
 from geometry.outline import Arc, Line, Loop, Profile
 from geometry.outline.fit.fitting import fit_chain, fit_ring
-from geometry.outline.fit.keeping import keeps, simple_lines
+from geometry.outline.fit.verifying import simple_lines, within_tolerance
 from tests.core.fit_trials import try_ring
 from tests.core.ring_shapes import KINDS, filleted, turned
 
@@ -154,16 +154,18 @@ def test_a_short_line_between_two_circles_never_runs_back():
 def test_a_curve_that_strays_one_way_only_is_told():
     square = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
     whole = simple_lines(square, 0.1)
-    assert keeps(whole, square, 0.1, closed=True)
+    assert within_tolerance(whole, square, 0.1, closed=True)
     # Through all points, but bulging between two of them.
     bulged = (Arc.through((0.0, 0.0), (5.0, -1.0), (10.0, 0.0)), *whole[1:])
-    assert not keeps(bulged, square, 0.1, closed=True)
+    assert not within_tolerance(bulged, square, 0.1, closed=True)
     # On the polyline, but leaving out a corner's points.
-    assert not keeps(
+    assert not within_tolerance(
         (Line((0.0, 0.0), (10.0, 0.0)), Line((10.0, 0.0), (0.0, 0.0))), square, 0.1, closed=True
     )
     # Open by more than a joint may be.
-    assert not keeps((*whole[:3], Line((0.0, 10.0), (0.0, 0.01))), square, 0.1, closed=True)
+    assert not within_tolerance(
+        (*whole[:3], Line((0.0, 10.0), (0.0, 0.01))), square, 0.1, closed=True
+    )
 
 
 def test_simple_lines_keep_few_of_many_points():

@@ -18,7 +18,7 @@ def cubics_through(
     give_up_mm: float,
     root_weights: FloatArray | None = None,
 ) -> tuple[Complexes, FloatArray, FloatArray]:
-    """(P, 2) inner controls of the cubics nearest P runs, their parameters and largest strays.
+    """(P, 2) inner controls of the cubics nearest P runs, their parameters and largest deviations.
 
     Least squares with re-set parameters (Plass and Stone 1983; Schneider 1990).
 
@@ -38,17 +38,17 @@ def cubics_through(
     Returns
     -------
     (P, 2) complex, (P, S) float, (P,) float
-        Not-a-number controls and an infinite stray where there is no such curve.
+        Not-a-number controls and an infinite deviation where there is no such curve.
     """
     controls = np.full((len(z), 2), np.nan, dtype=np.complex128)
-    stray = np.full(len(z), np.inf)
+    deviation = np.full(len(z), np.inf)
     t = t.copy()
     todo = np.arange(len(z))
     for _ in range(3):
         root = None if root_weights is None else root_weights[todo]
         found = _solve(z[todo], t[todo], start[todo], end[todo], root)
         there = np.isfinite(found[:, 0].real)
-        stray[todo[~there]] = np.inf
+        deviation[todo[~there]] = np.inf
         todo, found = todo[there], found[there]
         if not len(todo):
             break
@@ -56,9 +56,9 @@ def cubics_through(
         c = powers(z[todo, :1], found[:, :1], found[:, 1:], z[todo, -1:])
         t[todo], gaps = nearer(c, z[todo], t[todo])
         t[todo, 0], t[todo, -1] = 0.0, 1.0
-        stray[todo] = gaps[:, 1:-1].max(axis=1)
-        todo = todo[stray[todo] <= give_up_mm]
-    return controls, t, stray
+        deviation[todo] = gaps[:, 1:-1].max(axis=1)
+        todo = todo[deviation[todo] <= give_up_mm]
+    return controls, t, deviation
 
 
 def powers(

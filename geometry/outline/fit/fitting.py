@@ -11,12 +11,13 @@ import numpy as np
 from ...arrays import FloatArray, Points, as_points
 from ...errors import OutlineError
 from ..curves import Arc, Line, Segment, turn_at
-from .chain import Chain, Piece, make_chain
+from .chain import Chain, Piece
 from .chain_search import search
 from .circle_fit import fit_circle
-from .joints import join_pieces
-from .keeping import keeps, keeps_back, mended, simple_lines
+from .preparing import make_chain
+from .refit import join_pieces
 from .spans import as_pair
+from .verifying import curve_within_tolerance, repaired, simple_lines, within_tolerance
 
 __all__ = ["CHARACTERS", "Character", "fit_chain", "fit_ring"]
 
@@ -112,33 +113,33 @@ def _best(
 ) -> tuple[Segment, ...] | None:
     """Segments that keep to the points both ways, the least bound search first.
 
-    Where that fails, and for an edge by hand from the start, segments are held to their nodes, and
+    Where that fails, and for an edge by hand from the start, segments are held to their knots, and
     these may be at every break.
     """
     held = chain_of(every=True)
-    known = search(held, free=False) if _is_calm(held) else None
-    by_hand = known is not None and _is_by_hand(known[1], closed=held.closed)
+    held_search = search(held, free=False) if _is_calm(held) else None
+    by_hand = held_search is not None and _is_by_hand(held_search[1], closed=held.closed)
     rough: list[tuple[list[Piece], Chain]] = []
     for free in (False, True) if by_hand else (True, False):
         if free:
             found, pieces = search(chain_of(every=False), free=True)
         else:
-            found, pieces = known or search(held, free=False)
+            found, pieces = held_search or search(held, free=False)
         pieces, astray = join_pieces(pieces, found)
         segments = tuple(piece.segment for piece in pieces)
-        kept = keeps if astray else keeps_back
+        kept = within_tolerance if astray else curve_within_tolerance
         if kept(segments, points, tolerance_mm, closed=held.closed):
             return segments
         rough.append((pieces, found))
-    for segments in sorted((mended(*some, tolerance_mm) for some in rough), key=len):
-        if keeps(segments, points, tolerance_mm, closed=held.closed):
+    for segments in sorted((repaired(*some, tolerance_mm) for some in rough), key=len):
+        if within_tolerance(segments, points, tolerance_mm, closed=held.closed):
             return segments
     return None
 
 
 def _is_calm(chain: Chain) -> bool:
     """Whether points lie close enough to tell their noise, and it is next to none."""
-    gaps = np.hypot(*(chain.checks - chain.even).T)
+    gaps = np.hypot(*(chain.checks - chain.smoothed).T)
     told = gaps > 0.0
     if told.mean() < 0.5:
         return False
@@ -146,9 +147,9 @@ def _is_calm(chain: Chain) -> bool:
 
 
 def _is_by_hand(pieces: list[Piece], *, closed: bool) -> bool:
-    """Whether pieces through nodes without noise meet in kinks where the shape has no corners.
+    """Whether pieces through knots without noise meet in kinks where the shape has no corners.
 
-    Such an edge waves as much as the tolerance allows: free of their nodes pieces would meet no
+    Such an edge waves as much as the tolerance allows: free of their knots pieces would meet no
     better. What was drawn with rule and compass is told by nearly tangent pieces.
     """
     kinks = [

@@ -4,7 +4,7 @@ import numpy as np
 
 from ...arrays import FloatArray, Indices
 
-__all__ = ["least_largest"]
+__all__ = ["chebyshev_fit"]
 
 EXCHANGES = 15
 """Places exchanged at most, for every unknown and once more."""
@@ -12,7 +12,7 @@ TELLING = 1e-9
 """Share of the largest that a number has to have to be told from rounding."""
 
 
-def least_largest(off: FloatArray, rows: FloatArray) -> FloatArray:
+def chebyshev_fit(off: FloatArray, rows: FloatArray) -> FloatArray:
     """(K,) x for which the largest of (N,) ``|off + rows x|`` is all but least.
 
     As few places as just decide x are made to rest equally far; the one that then rests farthest

@@ -123,6 +123,6 @@ def cubic_through_run(
         return None
     guess = np.interp(travel, travel[pick], t[0])
     places = checks[:, 0] + 1j * checks[:, 1]
-    stray = float(nearer(powers(every[0], p1, p2, every[-1]), places, guess)[1][1:-1].max())
+    deviation = float(nearer(powers(every[0], p1, p2, every[-1]), places, guess)[1][1:-1].max())
     a, b, c, d = ((float(p.real), float(p.imag)) for p in (every[0], p1, p2, every[-1]))
-    return Cubic(a, b, c, d), stray
+    return Cubic(a, b, c, d), deviation

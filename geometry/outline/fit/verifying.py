@@ -11,23 +11,25 @@ from ..curves import Line, Segment
 from .chain import Chain, Piece
 from .spans import as_pair, places_on
 
-__all__ = ["keeps", "keeps_back", "mended", "simple_lines"]
+__all__ = ["curve_within_tolerance", "repaired", "simple_lines", "within_tolerance"]
 
 CHORD = 0.02
 """How far the drawn curve's chords may cut it short, in tolerances."""
 MOST_SAMPLES = 2000
 
 
-def keeps(
+def within_tolerance(
     segments: tuple[Segment, ...], points: Points, tolerance_mm: float, *, closed: bool
 ) -> bool:
     """Whether all points lie within tolerance of the curve, and the curve of their polyline."""
     curve = shapely.LineString(_drawn(segments, tolerance_mm))
     there = _within(points, curve, (1.0 - CHORD) * tolerance_mm)
-    return bool(there.all()) and keeps_back(segments, points, tolerance_mm, closed=closed)
+    return bool(there.all()) and curve_within_tolerance(
+        segments, points, tolerance_mm, closed=closed
+    )
 
 
-def keeps_back(
+def curve_within_tolerance(
     segments: tuple[Segment, ...], points: Points, tolerance_mm: float, *, closed: bool
 ) -> bool:
     """Whether the curve hangs together and lies within tolerance of the points' polyline.
@@ -45,7 +47,7 @@ def keeps_back(
     return bool(line.is_simple or not polyline.is_simple)
 
 
-def mended(pieces: list[Piece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:
+def repaired(pieces: list[Piece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:
     """Segments with straight lines from point to point in place of the pieces that stray."""
     drawn = [_drawn((piece.segment,), tolerance_mm) for piece in pieces]
     curve = shapely.LineString(np.concatenate(drawn))

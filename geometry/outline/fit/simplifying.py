@@ -12,9 +12,9 @@ from .chain import Chain, Piece, cached
 from .circle_fit import fit_circle, fit_line
 from .mirroring import mirror_of
 from .spans import as_pair, distances
-from .tangency import Support, crossing, doubt_of
+from .tangency import Support, covariance_of, crossing
 
-__all__ = ["inner_checks", "merged", "spared", "support_of"]
+__all__ = ["coalesced", "drop_redundant", "inner_checks", "support_of"]
 
 PLAIN, PLAIN_ENOUGH = 1.25, 0.9
 """A line may lie this many times as far from its points as an arc that bends for nothing, or so
@@ -28,7 +28,7 @@ MOST_POINTS = 300
 """Of a piece's points about so many are enough to lay a line or circle through."""
 
 
-def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
+def coalesced(pieces: list[Piece], chain: Chain) -> list[Piece]:
     """Pieces with neighbours of one kind made one where all their points allow it.
 
     The search holds every segment to its end points, which carry noise; together they may not.
@@ -67,7 +67,7 @@ def _straightened(piece: Piece, chain: Chain) -> Piece:
     return line if off <= min(chain.tolerance_mm, enough) else piece
 
 
-def spared(pieces: list[Piece], chain: Chain) -> list[Piece]:
+def drop_redundant(pieces: list[Piece], chain: Chain) -> list[Piece]:
     """Pieces without those that their neighbours can do without.
 
     A short piece cuts a corner two longer ones would make, or lies with all its points on the one
@@ -93,11 +93,11 @@ def spared(pieces: list[Piece], chain: Chain) -> list[Piece]:
         else:
             k += 1
             continue
-        node = chain.even[middle]
+        knot = chain.smoothed[middle]
         if k < len(result) - 1:
-            result[k + 1] = replace(after, first=middle, start=node, smooth_start=smooth)
+            result[k + 1] = replace(after, first=middle, start=knot, smooth_start=smooth)
         if k > 0:
-            result[k - 1] = replace(before, last=middle, end=node, smooth_end=smooth)
+            result[k - 1] = replace(before, last=middle, end=knot, smooth_end=smooth)
         del result[k]
     return result
 
@@ -172,8 +172,8 @@ def support_of(piece: Piece, chain: Chain) -> Support | None:
 
 
 def _support(piece: Piece, chain: Chain) -> Support | None:
-    # Of many points, evened already, some are enough.
-    run = some_of(chain.even[piece.first : piece.last + 1], MOST_POINTS)
+    # Of many points, smoothed already, some are enough.
+    run = some_of(chain.smoothed[piece.first : piece.last + 1], MOST_POINTS)
     weights = np.ones(len(run))
     if chain.weights is not None:
         weights = some_of(chain.weights[piece.first : piece.last + 1], MOST_POINTS)
@@ -194,9 +194,9 @@ def _support(piece: Piece, chain: Chain) -> Support | None:
     if support is not None:
         # Points close together say no more than as many farther apart: the way counts.
         way = float(np.hypot(*np.diff(inner, axis=0).T).sum())
-        support.doubt = doubt_of(support, inner, weights) * (len(inner) / max(way, 1e-9))
+        support.covariance = covariance_of(support, inner, weights) * (len(inner) / max(way, 1e-9))
         if mirror is not None:
-            support.hold(mirror.node, mirror.direction)
+            support.hold(mirror.knot, mirror.direction)
     return support
 
 
