@@ -15,6 +15,7 @@ from ...geometry.errors import FlatwrightError, SymmetryError
 from ...geometry.outline import Axis, Profile, Symmetry
 from ...geometry.outline.curves import profile_to_record
 from ...geometry.outline.symmetry import AxisHandles, Keep, Kind, copy_about, handles_of
+from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of, read_profile
 from ..blender.screen import Lines, chain_line, dashes, joined, region_points
 from ..blender.units import to_blender
@@ -31,7 +32,6 @@ __all__ = [
     "kept_axis",
 ]
 
-FLAT_MM = 0.05
 DASH_PX, GAP_PX = 9.0, 6.0
 
 
@@ -152,7 +152,7 @@ def _kept(record: str) -> KeptAxis | None:
 @lru_cache(maxsize=8)
 def _rings(profile: Profile) -> tuple[Points, ...]:
     """Every loop's edge, closed."""
-    edges = (loop.flatten(FLAT_MM) for loop in profile.loops)
+    edges = (loop.flatten(SHOWN_FLAT_MM) for loop in profile.loops)
     return tuple(np.vstack((edge, edge[:1])) for edge in edges)
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from ...arrays import Point
 from ...errors import OutlineError
+from ...tolerance import MEASURED_FLAT_MM
 from .crossings import crossings
 from .pieces import piece_between, same_curve
 from .profile import Loop, Profile
@@ -39,7 +40,7 @@ def move_edges(profile: Profile, moves_mm: Mapping[EdgeKey, float]) -> Profile:
         by = [moves_mm.get((number, i), 0.0) for i in range(len(loop.segments))]
         loops.append(_moved_loop(loop, by) if any(by) else loop)
     moved = Profile(loops[0], tuple(loops[1:]))
-    if not moved.polygon(1e-3).is_valid:
+    if not moved.polygon(MEASURED_FLAT_MM).is_valid:
         raise OutlineError(
             "Moved that far, edges of the part run into each other. Move them by less."
         )

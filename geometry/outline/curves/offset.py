@@ -12,9 +12,10 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from ...errors import OutlineError
+from ...tolerance import REGION_FLAT_MM
 from .fitter import fit_chain
 from .profile import Loop, Profile
-from .restore import FLAT_MM, restore
+from .restore import restore
 from .segments import Arc, Cubic, Line, Segment, turn_at
 from .shift import shift_profiles
 from .shift_corners import MITRE_LIMIT
@@ -60,15 +61,15 @@ def _by_region(profile: Profile, distance_mm: float) -> tuple[Profile, ...]:
 
 
 def offset_region(profile: Profile, distance_mm: float) -> BaseGeometry:
-    """Return the offset as a shapely region, chords within a few `FLAT_MM`."""
-    return profile.polygon(FLAT_MM).buffer(
+    """Return the offset as a shapely region, chords within a few `REGION_FLAT_MM`."""
+    return profile.polygon(REGION_FLAT_MM).buffer(
         distance_mm, join_style="mitre", mitre_limit=MITRE_LIMIT, quad_segs=64
     )
 
 
 def _tolerance(distance_mm: float) -> float:
     # Mitred corners of flattened arcs lie outside the offset arc by a share of the offset.
-    return 6.0 * FLAT_MM + 1e-3 * abs(distance_mm)
+    return 6.0 * REGION_FLAT_MM + 1e-3 * abs(distance_mm)
 
 
 def _moved(loop: Loop, distance_mm: float) -> list[Segment]:
@@ -131,7 +132,7 @@ def _moved_cubic(segment: Cubic, distance_mm: float) -> list[Segment]:
     points = segment.points_at(t)
     tangents = segment.tangents_at(t)
     moved = points + distance_mm * np.column_stack((tangents[:, 1], -tangents[:, 0]))
-    return list(fit_chain(moved, FLAT_MM))
+    return list(fit_chain(moved, REGION_FLAT_MM))
 
 
 def _corner(
@@ -149,7 +150,7 @@ def _corner(
     ):
         if isinstance(segment, Line):
             continue
-        if isinstance(segment, Arc) and reach_mm**2 / (2.0 * segment.radius_mm) < FLAT_MM:
+        if isinstance(segment, Arc) and reach_mm**2 / (2.0 * segment.radius_mm) < REGION_FLAT_MM:
             continue
         start = (x + dy * distance_mm, y - dx * distance_mm)
         end = (start[0] + way * dx * reach_mm, start[1] + way * dy * reach_mm)

@@ -17,15 +17,14 @@ from shapely.geometry.base import BaseGeometry
 
 from ...arrays import Point, Points
 from ...errors import OutlineError
+from ...tolerance import REGION_FLAT_MM
 from .crossings import crossings
 from .pieces import piece_between, same_curve
 from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
 
-__all__ = ["FLAT_MM", "restore"]
+__all__ = ["REGION_FLAT_MM", "restore"]
 
-FLAT_MM = 5e-4
-"""How finely loops are flattened before shapely sees them."""
 TINY_MM = 1e-7
 """Corners nearer than this are one."""
 
@@ -41,7 +40,7 @@ class _Run:
 def restore(
     region: BaseGeometry,
     sources: Sequence[Segment],
-    tolerance_mm: float = 3.0 * FLAT_MM,
+    tolerance_mm: float = 3.0 * REGION_FLAT_MM,
     smallest_mm2: float = 1e-6,
 ) -> tuple[Profile, ...]:
     """Return the region's pieces, largest first, made of true segments.
@@ -49,7 +48,7 @@ def restore(
     Parameters
     ----------
     region
-        Polygon or MultiPolygon computed from ``sources`` flattened within `FLAT_MM`.
+        Polygon or MultiPolygon computed from ``sources`` flattened within `REGION_FLAT_MM`.
     sources
         Every segment that could have become boundary.
     tolerance_mm
@@ -85,7 +84,7 @@ class _Chords:
         for i, source in enumerate(sources):
             if isinstance(source, Line):
                 continue
-            points = np.vstack((source.flatten(FLAT_MM), source.end))
+            points = np.vstack((source.flatten(REGION_FLAT_MM), source.end))
             starts.append(points[:-1])
             ends.append(points[1:])
             owners.append(np.full(len(points) - 1, i))
@@ -208,7 +207,7 @@ def _corner(here: _Run, following: _Run) -> Point:
     for end in (a.start, a.end):
         for start in (b.start, b.end):
             # An untouched corner of the sources stays exactly where it was.
-            if math.dist(end, start) < 1e-9 and math.dist(end, near) < 2.0 * FLAT_MM:
+            if math.dist(end, start) < 1e-9 and math.dist(end, near) < 2.0 * REGION_FLAT_MM:
                 return end
     found = crossings(a, b, near)
     if not found:
@@ -221,4 +220,8 @@ def _reach_mm(a: Segment, b: Segment) -> float:
     """How far flattening can shift a crossing: far along the curve where they nearly touch."""
     radius = max((s.radius_mm for s in (a, b) if isinstance(s, Arc)), default=10.0)
     bent = any(isinstance(s, Arc | Cubic) for s in (a, b))
-    return 2.0 * math.sqrt(2.0 * radius * FLAT_MM) + 10.0 * FLAT_MM if bent else 10.0 * FLAT_MM
+    return (
+        2.0 * math.sqrt(2.0 * radius * REGION_FLAT_MM) + 10.0 * REGION_FLAT_MM
+        if bent
+        else 10.0 * REGION_FLAT_MM
+    )

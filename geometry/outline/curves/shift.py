@@ -13,9 +13,9 @@ import numpy as np
 import shapely
 
 from ...arrays import Indices, Points
+from ...tolerance import REGION_FLAT_MM
 from .loop_arrays import LoopArrays
 from .profile import Loop, Profile
-from .restore import FLAT_MM
 from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT, Chain, Edges, Flags
 from .shift_curves import shift_curved
 
@@ -143,7 +143,7 @@ def _simple(chain: Chain, owner: Indices, count: int) -> Flags:
     points = np.nan_to_num(chain.corner)
     first = chain.first
     if len(chain.arc):
-        ratio = np.maximum(1.0 - FLAT_MM / np.maximum(chain.radius, FLAT_MM), 0.0)
+        ratio = np.maximum(1.0 - REGION_FLAT_MM / np.maximum(chain.radius, REGION_FLAT_MM), 0.0)
         steps = np.abs(chain.sweep_rad) / (2.0 * np.arccos(ratio))
         between = np.maximum(np.ceil(np.nan_to_num(steps)).astype(np.int64) - 1, 2)
         which = np.repeat(np.arange(len(between)), between)

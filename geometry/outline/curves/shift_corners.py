@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import Indices, Points
+from ...tolerance import REGION_FLAT_MM
 from .loop_arrays import Floats
 from .meet import meet_circles, meet_line_and_circle
-from .restore import FLAT_MM
 
 __all__ = ["FOLDED", "LEAST_MM", "MITRE_LIMIT", "Chain", "Edges", "Flags"]
 
@@ -65,12 +65,12 @@ class Edges:
         here, prior = number[at], number[chain.before[at]]
         least = np.minimum(self._radius(here), self._radius(prior))
         off = reach[at] ** 2 / (2.0 * np.maximum(least, LEAST_MM))
-        runs = (outward[at] & (off >= FLAT_MM)) | sharp[at]
+        runs = (outward[at] & (off >= REGION_FLAT_MM)) | sharp[at]
         crossing = (off >= ON_CURVE_MM) & ~runs
         starts = meet.copy()
         cut = at[crossing]
         starts[cut] = self._crossings(cut, meet[cut])
-        strayed = np.hypot(*(starts[cut] - meet[cut]).T) > reach[cut] + FLAT_MM
+        strayed = np.hypot(*(starts[cut] - meet[cut]).T) > reach[cut] + REGION_FLAT_MM
         bad[cut[strayed | np.isnan(starts[cut, 0])]] = True
         ends = starts.copy()
         cut_off = np.flatnonzero(sharp)

@@ -9,10 +9,10 @@ import math
 import numpy as np
 
 from ...arrays import Point, Points
+from ...tolerance import REGION_FLAT_MM, SAME_PLACE_MM
 from .crossings import crossings
 from .pieces import piece_between
 from .profile import Loop, Profile
-from .restore import FLAT_MM
 from .segments import Arc, Cubic, Line, Segment
 from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT
 
@@ -21,8 +21,6 @@ __all__ = ["moved_cubic", "shift_curved"]
 TRUE_MM = 2e-4
 MOST_PIECES = 64
 SAME_MM = 1e-9
-SNAP_MM = 1e-3
-"""Corners whose mitre is shorter than this are smooth: the curves' ends are put on each other."""
 
 
 def shift_curved(profile: Profile, distance_mm: float) -> Profile | None:
@@ -32,7 +30,7 @@ def shift_curved(profile: Profile, distance_mm: float) -> Profile | None:
         return None
     outer, *holes = (loop for loop in loops if loop is not None)
     result = Profile.oriented(outer, tuple(holes))
-    return result if result.polygon(FLAT_MM).is_valid else None
+    return result if result.polygon(REGION_FLAT_MM).is_valid else None
 
 
 def moved_cubic(cubic: Cubic, distance_mm: float) -> list[Segment] | None:
@@ -141,7 +139,7 @@ def _join(
     x, y = after.start
     mitre = (x + share * (uy + vy), y - share * (ux + vx))
     reach = abs(share * cross)
-    if reach < SNAP_MM:
+    if reach < SAME_PLACE_MM:
         # A line or an arc keeps its own end and the cubic comes to it.
         if not isinstance(before, Cubic) and isinstance(after, Cubic):
             mitre = _beside(before, 1.0, d)
@@ -162,7 +160,7 @@ def _crossed(
     if not found:
         return None
     place = min(found, key=lambda p: math.dist(p, near))
-    if math.dist(place, near) > reach + FLAT_MM or not _trim(left, right, place):
+    if math.dist(place, near) > reach + REGION_FLAT_MM or not _trim(left, right, place):
         return None
     return []
 
@@ -207,7 +205,7 @@ def _trim(left: list[Segment], right: list[Segment], place: Point) -> bool:
         was = piece.end if ends[0] is None else piece.start
         if math.dist(was, place) < SAME_MM and not isinstance(piece, Cubic):
             continue
-        if math.dist(was, place) < 2.0 * SNAP_MM and isinstance(piece, Cubic):
+        if math.dist(was, place) < 2.0 * SAME_PLACE_MM and isinstance(piece, Cubic):
             edge[at] = _pulled(piece, place, at_end=ends[0] is None)
             continue
         start, end = ends[0] or piece.start, ends[1] or piece.end

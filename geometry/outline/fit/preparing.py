@@ -8,14 +8,13 @@ from numpy.typing import NDArray
 from shapely import LineString, get_coordinates
 
 from ...arrays import FloatArray, Indices, Points, stretches
+from ...tolerance import CORNER_OF_POINTS_RAD
 from .chain import COSTS, ORGANIC_COSTS, Chain
 from .smoothing import smoothed
 from .thinning import joint_places
 
 __all__ = ["make_chain"]
 
-CORNER_RAD = 0.5
-"""A sharper turn than this between two sides is meant as a corner."""
 MOST_HALVED = 120
 """With fewer places than this to break at, more are set half-way."""
 MOST_BLOCKS = 1500
@@ -185,8 +184,8 @@ def _directions(far: FloatArray, near: FloatArray) -> tuple[Points, NDArray[np.b
     norm = np.hypot(total[:, 0], total[:, 1])[:, None]
     total = np.where(norm > 1e-9, total / np.maximum(norm, 1e-300), back)
     turn, close = _turns(far), _turns(near)
-    rounded = np.abs(2.0 * close - turn) < 0.5 * CORNER_RAD
-    return total, (np.abs(turn) < CORNER_RAD) | rounded
+    rounded = np.abs(2.0 * close - turn) < 0.5 * CORNER_OF_POINTS_RAD
+    return total, (np.abs(turn) < CORNER_OF_POINTS_RAD) | rounded
 
 
 def _turns(sides: FloatArray) -> FloatArray:

@@ -5,14 +5,12 @@ import math
 import numpy as np
 
 from ...arrays import FloatArray, Indices, Matrix, Points
+from ...tolerance import CORNER_RAD
 from ..curves import Loop, transform_points, turn_at
 from ..fit import places_on
 
 __all__ = ["SampledRing", "average_rings", "sample_loop"]
 
-CORNER_RAD = 0.3
-"""A sharper turn between two segments is a corner to be met by a corner: 17°, which no smooth
-joint of a fit makes."""
 NEAR = 0.06
 """Share of a ring's length that corners of its copies may lie apart and still be the same one."""
 ANCHORS = 8

@@ -7,6 +7,7 @@ import shapely
 
 from ...arrays import FloatArray, Matrix, Points
 from ...errors import SymmetryError
+from ...tolerance import SHOWN_FLAT_MM
 from ..curves import Arc, Loop, Profile, rotation_matrix, transform_points
 from .average import average_rings, sample_loop
 from .groups import SymmetryGroup
@@ -78,7 +79,7 @@ def _families(loops: tuple[Loop, ...], elements: tuple[Matrix, ...]) -> list[lis
 
 def _centroid(loop: Loop) -> FloatArray:
     """(2,) centroid of the area a loop encloses, mm."""
-    return shapely.get_coordinates(shapely.Polygon(loop.flatten(0.05)).centroid)[0]
+    return shapely.get_coordinates(shapely.Polygon(loop.flatten(SHOWN_FLAT_MM)).centroid)[0]
 
 
 def _symmetric_loops(

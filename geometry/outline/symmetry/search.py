@@ -8,6 +8,7 @@ import shapely
 from shapely import Polygon
 
 from ...arrays import FloatArray, Point, Points
+from ...tolerance import SEARCH_FLAT_MM, SHOWN_FLAT_MM
 from ..curves import Profile, mirror_matrix, rotation_matrix, transform_points
 
 __all__ = [
@@ -32,9 +33,6 @@ MOST_ROUNDS = 40
 """Rounds of the search for closest points, at most."""
 STILL_MM = 1e-9
 """Movement at which it has come to rest."""
-ROUGH_MM, FLAT_MM = 0.05, 0.02
-"""Flatness for choosing between directions, and for placing an axis or centre: a tenth of a hand's
-error, and less."""
 
 
 def overlap(shape: Polygon, other: Polygon) -> float:
@@ -84,7 +82,7 @@ def find_axis(profile: Profile) -> tuple[Point, float]:
     A mirror axis passes the centroid, so every direction through it is tried; the best few are
     then drawn to the boundary.
     """
-    shape = profile.polygon(ROUGH_MM)
+    shape = profile.polygon(SHOWN_FLAT_MM)
     center = (float(shape.centroid.x), float(shape.centroid.y))
     points, boundary = boundary_points(shape, FEW_POINTS), Boundary(shape)
     angles = np.arange(COARSE_STEPS) * math.pi / COARSE_STEPS
@@ -103,7 +101,7 @@ def find_direction(profile: Profile, center: Point, order: int) -> float:
 
     All directions are tried, and the best is drawn to the boundary.
     """
-    shape = profile.polygon(FLAT_MM)
+    shape = profile.polygon(SEARCH_FLAT_MM)
     points, boundary = boundary_points(shape, MANY_POINTS), Boundary(shape)
     step = math.pi / order
     angles = np.arange(DIRECTIONS) * step / DIRECTIONS
@@ -168,7 +166,7 @@ def best_axis(points: Points, targets: Points, center: Point | None = None) -> t
 
 def find_center(profile: Profile, order: int) -> Point:
     """Centre about which a 1/order turn takes the boundary nearest to itself."""
-    shape = profile.polygon(FLAT_MM)
+    shape = profile.polygon(SEARCH_FLAT_MM)
     center = np.array([shape.centroid.x, shape.centroid.y])
     points = boundary_points(shape, MANY_POINTS)
     boundary = Boundary(shape)

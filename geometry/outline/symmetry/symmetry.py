@@ -10,12 +10,12 @@ import shapely
 
 from ...arrays import FloatArray, Matrix, Point, Points
 from ...errors import SymmetryError
+from ...tolerance import MEASURED_FLAT_MM, SEARCH_FLAT_MM
 from ..curves import Profile, mirror_matrix, moments_of, move_matrix, rotation_matrix
 from ..fit import places_on
 from .build import build
 from .groups import Kind, SymmetryGroup
 from .search import (
-    FLAT_MM,
     Boundary,
     find_axis,
     find_center,
@@ -207,7 +207,7 @@ def _check_request(
 
 
 def _check_uncrossed(profile: Profile) -> None:
-    why = shapely.is_valid_reason(profile.polygon(FLAT_MM))
+    why = shapely.is_valid_reason(profile.polygon(SEARCH_FLAT_MM))
     if "elf-intersection" in why:
         x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
         raise SymmetryError(
@@ -220,8 +220,8 @@ def _check_uncrossed(profile: Profile) -> None:
 
 def _score(profile: Profile, matrices: Sequence[Matrix]) -> float:
     """Worst overlap of the shape with its copies."""
-    shape = profile.polygon(FLAT_MM)
-    return min(overlap(shape, profile.transformed(m).polygon(FLAT_MM)) for m in matrices[1:])
+    shape = profile.polygon(SEARCH_FLAT_MM)
+    return min(overlap(shape, profile.transformed(m).polygon(SEARCH_FLAT_MM)) for m in matrices[1:])
 
 
 def _refusal(profile: Profile, kind: Kind, order: int, score: float, given: bool) -> str:
@@ -278,7 +278,7 @@ def _maps_onto_itself(profile: Profile, matrix: Matrix) -> bool:
 def _deviation(profile: Profile, result: Profile) -> Deviation:
     """Distance of the drawn outline from the symmetric one."""
     drawn = np.concatenate([places_on(s, _shares(s.length_mm)) for s in profile.segments()])
-    gaps = Boundary(result.polygon(0.001)).distances(drawn)
+    gaps = Boundary(result.polygon(MEASURED_FLAT_MM)).distances(drawn)
     if result is profile:
         gaps = np.zeros_like(gaps)
     worst = int(np.argmax(gaps))
