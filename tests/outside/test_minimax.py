@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from geometry.outline.fit.minimax import chebyshev_fit
+from geometry.numeric import chebyshev_fit
 
 pytestmark = pytest.mark.outside
 

@@ -17,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ...arrays import Point, Points
 from ...errors import OutlineError
+from ...numeric import signed_area
 from ...tolerance import REGION_FLAT_MM
 from .crossings import crossings
 from .pieces import piece_between, same_curve
@@ -147,7 +148,7 @@ def _loop(ring: shapely.LinearRing, chords: _Chords, tolerance_mm: float) -> Loo
     if len(runs) == 1:
         source = runs[0].source
         if isinstance(source, Arc):
-            turn = math.copysign(2.0 * math.pi, _signed_area(points))
+            turn = math.copysign(2.0 * math.pi, signed_area(points))
             start = math.atan2(points[0, 1] - source.center[1], points[0, 0] - source.center[0])
             return Loop((Arc(source.center, source.radius_mm, start, turn),))
         return Loop.through(points)
@@ -160,11 +161,6 @@ def _loop(ring: shapely.LinearRing, chords: _Chords, tolerance_mm: float) -> Loo
         if math.dist(corners[i - 1], corners[i]) > TINY_MM or len(run.points) > 2
     ]
     return Loop(tuple(pieces))
-
-
-def _signed_area(points: Points) -> float:
-    x, y = points.T
-    return float(0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1)))
 
 
 def _runs(points: Points, chords: _Chords, tolerance_mm: float) -> list[_Run]:

@@ -12,7 +12,7 @@ from ...arrays import FloatArray, Indices, Point, Points
 from ..curves import Arc, Cubic, Line, Segment
 from .tangency import Support
 
-__all__ = ["COSTS", "ORGANIC_COSTS", "Chain", "Piece", "cached", "rolled"]
+__all__ = ["COSTS", "ORGANIC_COSTS", "Chain", "ChainPiece", "cached", "rolled"]
 
 Key = TypeVar("Key", bound=Hashable)
 Value = TypeVar("Value")
@@ -56,7 +56,7 @@ class Chain:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class ChainPiece:
     """A segment with the checks it answers for and whether its ends are smooth."""
 
     segment: Segment
@@ -75,7 +75,7 @@ class Cache:
     """What was worked out about pieces of a chain, by what it depends on."""
 
     supports: dict[tuple[Segment, int, int], Support | None] = field(default_factory=dict)
-    deviations: dict[tuple[Piece, ...], float] = field(default_factory=dict)
+    deviations: dict[tuple[ChainPiece, ...], float] = field(default_factory=dict)
     lengths: dict[tuple[int, int], float] = field(default_factory=dict)
     cubics: dict[
         tuple[int, int, Point, Point, Point | None, Point | None], tuple[Cubic, float] | None

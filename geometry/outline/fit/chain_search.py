@@ -4,7 +4,7 @@ import numpy as np
 
 from ...arrays import Indices
 from .candidates import Candidates, candidate_segments, segment_of
-from .chain import Chain, Piece, rolled
+from .chain import Chain, ChainPiece, rolled
 
 __all__ = ["search"]
 
@@ -13,7 +13,7 @@ CUTS = 4
 """Places that a ring is cut anew at."""
 
 
-def search(chain: Chain, *, free: bool = True) -> tuple[Chain, list[Piece]]:
+def search(chain: Chain, *, free: bool = True) -> tuple[Chain, list[ChainPiece]]:
     """The cheapest pieces from the first break to the last.
 
     A closed chain is cut at one break, which may be a chance place: it is cut anew at some that
@@ -59,7 +59,7 @@ def _cheapest_way(chain: Chain, every: Candidates, place: int) -> tuple[Indices,
     return np.array(way[::-1], dtype=np.int64), float(best[-1])
 
 
-def _pieces(chain: Chain, every: Candidates, way: Indices, place: int) -> list[Piece]:
+def _pieces(chain: Chain, every: Candidates, way: Indices, place: int) -> list[ChainPiece]:
     """Segments of a way, on the chain begun at the break where the way begins."""
     count = len(chain.breakpoints) - 1
     pieces = []
@@ -68,7 +68,7 @@ def _pieces(chain: Chain, every: Candidates, way: Indices, place: int) -> list[P
         i = i % count if chain.closed else i
         j = i + int(every.steps[number])
         pieces.append(
-            Piece(
+            ChainPiece(
                 segment_of(chain, every, number, i),
                 int(chain.breakpoints[i]),
                 int(chain.breakpoints[j]),

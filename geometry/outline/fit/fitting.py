@@ -11,7 +11,7 @@ import numpy as np
 from ...arrays import FloatArray, Points, as_points
 from ...errors import OutlineError
 from ..curves import Arc, Line, Segment, turn_at
-from .chain import Chain, Piece
+from .chain import Chain, ChainPiece
 from .chain_search import search
 from .circle_fit import fit_circle
 from .preparing import make_chain
@@ -119,7 +119,7 @@ def _best(
     held = chain_of(every=True)
     held_search = search(held, free=False) if _is_calm(held) else None
     by_hand = held_search is not None and _is_by_hand(held_search[1], closed=held.closed)
-    rough: list[tuple[list[Piece], Chain]] = []
+    rough: list[tuple[list[ChainPiece], Chain]] = []
     for free in (False, True) if by_hand else (True, False):
         if free:
             found, pieces = search(chain_of(every=False), free=True)
@@ -146,7 +146,7 @@ def _is_calm(chain: Chain) -> bool:
     return bool(np.mean(gaps[told] ** 2) < (CALM * chain.tolerance_mm) ** 2)
 
 
-def _is_by_hand(pieces: list[Piece], *, closed: bool) -> bool:
+def _is_by_hand(pieces: list[ChainPiece], *, closed: bool) -> bool:
     """Whether pieces through knots without noise meet in kinks where the shape has no corners.
 
     Such an edge waves as much as the tolerance allows: free of their knots pieces would meet no

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ..curves import Arc, Cubic, Line, Segment
-from .chain import Chain, Piece, cached
+from .chain import Chain, ChainPiece, cached
 from .mirroring import mirror_of
 from .spans import as_pair
 from .tangency import Support, crossing, make_tangent, touch_gap, touch_point
@@ -43,12 +43,12 @@ def touching_supports(supports: list[Support | None], tangent: list[bool]) -> li
 
 
 def joined(
-    pieces: list[Piece],
+    pieces: list[ChainPiece],
     supports: list[Support | None],
     tangent: list[bool],
     at_knots: NDArray[np.bool_],
     chain: Chain,
-) -> list[Piece]:
+) -> list[ChainPiece]:
     """Pieces between the places where they meet.
 
     Parameters
@@ -69,7 +69,7 @@ def joined(
 
 
 def _joints(
-    pieces: list[Piece],
+    pieces: list[ChainPiece],
     supports: list[Support | None],
     tangent: list[bool],
     at_knots: NDArray[np.bool_],
@@ -103,7 +103,7 @@ def _joints(
     return joints
 
 
-def _reined(place: FloatArray, beside: tuple[Piece, Piece], chain: Chain) -> FloatArray:
+def _reined(place: FloatArray, beside: tuple[ChainPiece, ChainPiece], chain: Chain) -> FloatArray:
     """A corner drawn in where it juts out beyond the tolerance from all points beside it."""
     run = np.concatenate([chain.checks[p.first : p.last + 1] for p in beside])
     far = np.hypot(*(run - place).T)
@@ -129,12 +129,12 @@ def _joint(
 
 
 def _build(
-    pieces: list[Piece],
+    pieces: list[ChainPiece],
     supports: list[Support | None],
     joints: Points,
     at_knots: NDArray[np.bool_],
     chain: Chain,
-) -> list[Piece]:
+) -> list[ChainPiece]:
     """Pieces between the joints."""
     built = []
     for k, piece in enumerate(pieces):
@@ -188,7 +188,7 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
     )
 
 
-def piece_length(piece: Piece, chain: Chain) -> float:
+def piece_length(piece: ChainPiece, chain: Chain) -> float:
     """Length of a piece's points, mm."""
     run = chain.smoothed[piece.first : piece.last + 1]
     return cached(

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...arrays import FloatArray, Points
-from .chain import Chain, Piece
+from .chain import Chain, ChainPiece
 
 __all__ = ["Mirror", "mirror_of", "widened"]
 
@@ -28,7 +28,7 @@ class Mirror:
         return np.concatenate((image, run) if self.at_start else (run, image))
 
 
-def mirror_of(piece: Piece, chain: Chain) -> Mirror | None:
+def mirror_of(piece: ChainPiece, chain: Chain) -> Mirror | None:
     """The axis that a piece passes; the one at its start where it reaches from one to another."""
     start, end = chain.mirrors
     if start is not None and piece.first == 0:

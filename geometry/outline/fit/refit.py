@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray
 from ..curves import Arc, Cubic, Line, turn_at
-from .chain import Chain, Piece, cached
+from .chain import Chain, ChainPiece, cached
 from .joints import joined, piece_length, touching_supports
 from .simplifying import coalesced, drop_redundant, inner_checks, support_of
 from .spans import as_pair, cubic_through_run, distances
@@ -47,7 +47,7 @@ class Hold(IntEnum):
     """Between the knots that the search found."""
 
 
-def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
+def join_pieces(pieces: list[ChainPiece], chain: Chain) -> tuple[list[ChainPiece], int]:
     """Pieces that meet exactly, and how many of them some of their checks stray from.
 
     Where that are any, the fewest are left to be repaired.
@@ -63,7 +63,7 @@ def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
     return best, fewest
 
 
-def _refit(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
+def _refit(pieces: list[ChainPiece], chain: Chain) -> tuple[list[ChainPiece], int]:
     """Pieces laid through their points and joined, and how many of them some checks stray from.
 
     A piece that strays is held one step tighter, until none does or all that do are held to their
@@ -96,7 +96,7 @@ def _refit(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
     return best, fewest
 
 
-def _reversed(pieces: list[Piece], built: list[Piece]) -> NDArray[np.bool_]:
+def _reversed(pieces: list[ChainPiece], built: list[ChainPiece]) -> NDArray[np.bool_]:
     """(P,) whether a line or an open arc runs back, its joints having changed places."""
     ways = [
         [np.subtract(p.segment.end, p.segment.start) for p in chain] for chain in (pieces, built)
@@ -112,14 +112,14 @@ def _reversed(pieces: list[Piece], built: list[Piece]) -> NDArray[np.bool_]:
     return back
 
 
-def _is_tangent(pieces: list[Piece], k: int, chain: Chain) -> bool:
+def _is_tangent(pieces: list[ChainPiece], k: int, chain: Chain) -> bool:
     """Whether piece k leaves its forerunner smoothly."""
     if (k == 0 and not chain.closed) or not pieces[k].smooth_start:
         return False
     return abs(turn_at(pieces[k - 1].segment, pieces[k].segment)) < MOST_TURN_RAD
 
 
-def _deviations(pieces: list[Piece], chain: Chain) -> FloatArray:
+def _deviations(pieces: list[ChainPiece], chain: Chain) -> FloatArray:
     """(P,) largest distance of each piece's checks to it or its neighbours."""
     worst = np.zeros(len(pieces))
     for k, piece in enumerate(pieces):
@@ -131,7 +131,7 @@ def _deviations(pieces: list[Piece], chain: Chain) -> FloatArray:
     return worst
 
 
-def _deviation(piece: Piece, others: Sequence[Piece], chain: Chain) -> float:
+def _deviation(piece: ChainPiece, others: Sequence[ChainPiece], chain: Chain) -> float:
     """Largest distance of a piece's checks to it or the others; infinite where it wanders off."""
     run = chain.checks[piece.first : piece.last + 1]
     near = distances(piece.segment, run)
@@ -146,7 +146,7 @@ def _deviation(piece: Piece, others: Sequence[Piece], chain: Chain) -> float:
     return math.inf if piece.segment.length_mm >= most else float(near.max())
 
 
-def _with_smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
+def _with_smooth_cubics(pieces: list[ChainPiece], chain: Chain) -> list[ChainPiece]:
     """Pieces whose cubics set out and arrive along the line or arc they follow or lead to."""
     result = list(pieces)
     count = len(pieces)
@@ -168,7 +168,7 @@ def _with_smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
 
 
 def _smooth_cubic(
-    piece: Piece, start: FloatArray | None, end: FloatArray | None, chain: Chain
+    piece: ChainPiece, start: FloatArray | None, end: FloatArray | None, chain: Chain
 ) -> tuple[Cubic, float] | None:
     """Cubic through a piece's points in directions held at its ends, and how far it deviations."""
 

@@ -8,7 +8,7 @@ import numpy as np
 from ...arrays import FloatArray, Points, some_of, turn_between
 from ...errors import OutlineError
 from ..curves import Arc, Cubic, Line, Segment, turn_at
-from .chain import Chain, Piece, cached
+from .chain import Chain, ChainPiece, cached
 from .circle_fit import fit_circle, fit_line
 from .mirroring import mirror_of
 from .spans import as_pair, distances
@@ -28,7 +28,7 @@ MOST_POINTS = 300
 """Of a piece's points about so many are enough to lay a line or circle through."""
 
 
-def coalesced(pieces: list[Piece], chain: Chain) -> list[Piece]:
+def coalesced(pieces: list[ChainPiece], chain: Chain) -> list[ChainPiece]:
     """Pieces with neighbours of one kind made one where all their points allow it.
 
     The search holds every segment to its end points, which carry noise; together they may not.
@@ -50,7 +50,7 @@ def coalesced(pieces: list[Piece], chain: Chain) -> list[Piece]:
     return result if len(result) > 1 or not chain.closed else pieces
 
 
-def _straightened(piece: Piece, chain: Chain) -> Piece:
+def _straightened(piece: ChainPiece, chain: Chain) -> ChainPiece:
     """A line in place of an arc so flat that a builder would not tell it from one."""
     arc = piece.segment
     if not isinstance(arc, Arc):
@@ -67,7 +67,7 @@ def _straightened(piece: Piece, chain: Chain) -> Piece:
     return line if off <= min(chain.tolerance_mm, enough) else piece
 
 
-def drop_redundant(pieces: list[Piece], chain: Chain) -> list[Piece]:
+def drop_redundant(pieces: list[ChainPiece], chain: Chain) -> list[ChainPiece]:
     """Pieces without those that their neighbours can do without.
 
     A short piece cuts a corner two longer ones would make, or lies with all its points on the one
@@ -102,7 +102,7 @@ def drop_redundant(pieces: list[Piece], chain: Chain) -> list[Piece]:
     return result
 
 
-def _is_bridge(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
+def _is_bridge(before: ChainPiece, piece: ChainPiece, after: ChainPiece, chain: Chain) -> bool:
     """Whether the points of a piece between smooth joints all lie on its neighbours' supports."""
     if not (piece.smooth_start and piece.smooth_end):
         return False
@@ -115,7 +115,9 @@ def _is_bridge(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
     return bool(turn < BRIDGE_RAD and near < 0.9 * chain.tolerance_mm)
 
 
-def _corner_replaces(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
+def _corner_replaces(
+    before: ChainPiece, piece: ChainPiece, after: ChainPiece, chain: Chain
+) -> bool:
     """Whether the crossing of two neighbours is as near to a short piece's points as it is."""
     turn = abs(turn_at(before.segment, after.segment))
     one, two = support_of(before, chain), support_of(after, chain)
@@ -132,7 +134,7 @@ def _corner_replaces(before: Piece, piece: Piece, after: Piece, chain: Chain) ->
     return bool(np.hypot(*(run - place).T).min() < chain.tolerance_mm > near.max())
 
 
-def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
+def _as_one(one: ChainPiece, two: ChainPiece, chain: Chain) -> ChainPiece | None:
     run = chain.checks[one.first : two.last + 1]
     segment: Segment
     if isinstance(one.segment, Line):
@@ -165,13 +167,13 @@ def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
     )
 
 
-def support_of(piece: Piece, chain: Chain) -> Support | None:
+def support_of(piece: ChainPiece, chain: Chain) -> Support | None:
     """The whole line or circle a piece lies on, from the points inside it."""
     key = (piece.segment, piece.first, piece.last)
     return cached(chain.cache.supports, key, lambda: _support(piece, chain))
 
 
-def _support(piece: Piece, chain: Chain) -> Support | None:
+def _support(piece: ChainPiece, chain: Chain) -> Support | None:
     # Of many points, smoothed already, some are enough.
     run = some_of(chain.smoothed[piece.first : piece.last + 1], MOST_POINTS)
     weights = np.ones(len(run))
@@ -200,7 +202,7 @@ def _support(piece: Piece, chain: Chain) -> Support | None:
     return support
 
 
-def inner_checks(piece: Piece, chain: Chain) -> Points:
+def inner_checks(piece: ChainPiece, chain: Chain) -> Points:
     """Checks of a piece but those next to its joints, which may be its neighbours'.
 
     Where it passes a mirror axis their image is among them.

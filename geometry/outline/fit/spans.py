@@ -8,7 +8,7 @@ from ...arrays import FloatArray, Point, Points
 from ..curves import Arc, Cubic, Line, Segment
 from .cubics import cubics_through, nearer, powers
 
-__all__ = ["as_pair", "cubic_through_run", "distances", "places_on", "ways_on"]
+__all__ = ["as_pair", "cubic_through_run", "distances"]
 
 PLACES = 25
 """Places of a cubic that the nearest one is sought from."""
@@ -19,29 +19,6 @@ MOST_POINTS = 48
 def as_pair(point: FloatArray) -> Point:
     """(2,) array to a plain pair."""
     return (float(point[0]), float(point[1]))
-
-
-def places_on(segment: Segment, t: FloatArray) -> Points:
-    """(N, 2) places of a segment at parameters 0..1."""
-    if isinstance(segment, Line):
-        start = np.asarray(segment.start)
-        return start + t[:, None] * (np.asarray(segment.end) - start)
-    if isinstance(segment, Arc):
-        angle = segment.start_rad + t * segment.sweep_rad
-        away = segment.radius_mm * np.column_stack((np.cos(angle), np.sin(angle)))
-        return np.asarray(segment.center) + away
-    return segment.points_at(t)
-
-
-def ways_on(segment: Segment, t: FloatArray) -> Points:
-    """(N, 2) unit directions of travel of a segment at parameters 0..1."""
-    if isinstance(segment, Line):
-        return np.broadcast_to(segment.tangent_at(0.0), (len(t), 2))
-    if isinstance(segment, Arc):
-        angle = segment.start_rad + t * segment.sweep_rad
-        sign = math.copysign(1.0, segment.sweep_rad)
-        return sign * np.column_stack((-np.sin(angle), np.cos(angle)))
-    return segment.tangents_at(t)
 
 
 def distances(segment: Segment, points: Points) -> FloatArray:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from ...arrays import FloatArray, Points, turn_between
-from .minimax import chebyshev_fit
+from ...numeric import chebyshev_fit
 
 __all__ = [
     "Support",

@@ -8,8 +8,8 @@ import shapely
 
 from ...arrays import FloatArray, Points
 from ..curves import Line, Segment
-from .chain import Chain, Piece
-from .spans import as_pair, places_on
+from .chain import Chain, ChainPiece
+from .spans import as_pair
 
 __all__ = ["curve_within_tolerance", "repaired", "simple_lines", "within_tolerance"]
 
@@ -47,7 +47,7 @@ def curve_within_tolerance(
     return bool(line.is_simple or not polyline.is_simple)
 
 
-def repaired(pieces: list[Piece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:
+def repaired(pieces: list[ChainPiece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:
     """Segments with straight lines from point to point in place of the pieces that stray."""
     drawn = [_drawn((piece.segment,), tolerance_mm) for piece in pieces]
     curve = shapely.LineString(np.concatenate(drawn))
@@ -98,7 +98,7 @@ def _drawn(segments: tuple[Segment, ...], tolerance_mm: float) -> Points:
         count = int(min(max(2.0, np.ceil(segment.length_mm / tolerance_mm)), MOST_SAMPLES))
         if not isinstance(segment, Line):
             count = max(count, len(segment.flatten(0.2 * CHORD * tolerance_mm)))
-        parts.append(places_on(segment, np.arange(count) / count))
+        parts.append(segment.points_at(np.arange(count) / count))
     return np.concatenate((*parts, np.array([segments[-1].end])))
 
 

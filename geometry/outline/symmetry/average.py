@@ -5,9 +5,9 @@ import math
 import numpy as np
 
 from ...arrays import FloatArray, Indices, Matrix, Points
+from ...numeric import foot_fractions, signed_area
 from ...tolerance import CORNER_RAD
 from ..curves import Loop, transform_points, turn_at
-from ..fit import places_on
 
 __all__ = ["SampledRing", "average_rings", "sample_loop"]
 
@@ -49,19 +49,16 @@ class SampledRing:
     @property
     def is_clockwise(self) -> bool:
         """Whether it is travelled clockwise."""
-        x, y = self.points.T
-        return bool(x @ np.roll(y, -1) < y @ np.roll(x, -1))
+        return signed_area(self.points) < 0.0
 
     def nearest_travel(self, place: FloatArray) -> float:
         """Length along the ring to its place nearest to a point."""
         following = np.roll(self.points, -1, axis=0)
         along = following - self.points
-        squared = np.maximum(np.einsum("ij,ij->i", along, along), 1e-300)
-        fraction = np.einsum("ij,ij->i", place - self.points, along) / squared
-        fraction = np.clip(fraction, 0.0, 1.0)
+        fraction = foot_fractions(place, self.points, along)
         gap = self.points + fraction[:, None] * along - place
         k = int(np.argmin(np.einsum("ij,ij->i", gap, gap)))
-        return float(self.travel[k] + fraction[k] * math.sqrt(squared[k]))
+        return float(self.travel[k] + fraction[k] * math.hypot(*along[k]))
 
 
 def sample_loop(loop: Loop, spacing_mm: float) -> SampledRing:
@@ -74,7 +71,7 @@ def sample_loop(loop: Loop, spacing_mm: float) -> SampledRing:
         if abs(turn_at(loop.segments[k - 1], segment)) > CORNER_RAD and (count > 1):
             corners.append(size)
         steps = max(1, math.ceil(segment.length_mm / spacing_mm))
-        points.append(places_on(segment, np.arange(steps) / steps))
+        points.append(segment.points_at(np.arange(steps) / steps))
         size += steps
     return SampledRing(np.concatenate(points), np.array(corners, dtype=np.int64))
 

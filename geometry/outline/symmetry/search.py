@@ -8,6 +8,7 @@ import shapely
 from shapely import Polygon
 
 from ...arrays import FloatArray, Point, Points
+from ...numeric import foot_fractions
 from ...tolerance import SEARCH_FLAT_MM, SHOWN_FLAT_MM
 from ..curves import Profile, mirror_matrix, rotation_matrix, transform_points
 
@@ -61,14 +62,12 @@ class Boundary:
         self._along = np.concatenate([np.diff(ring, axis=0) for ring in rings])
         ends = np.stack((self._start, self._start + self._along), axis=1)
         self._tree = shapely.STRtree(shapely.linestrings(ends))
-        self._squared = np.maximum(np.einsum("ij,ij->i", self._along, self._along), 1e-300)
 
     def nearest(self, points: Points) -> Points:
         """(N, 2) places of the boundary nearest to points."""
         edge = self._tree.nearest(shapely.points(points))
         start, along = self._start[edge], self._along[edge]
-        share = np.einsum("ij,ij->i", points - start, along) / self._squared[edge]
-        return start + np.clip(share, 0.0, 1.0)[:, None] * along
+        return start + foot_fractions(points, start, along)[:, None] * along
 
     def distances(self, points: Points) -> FloatArray:
         """(N,) distances of points from the boundary."""

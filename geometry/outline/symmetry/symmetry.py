@@ -12,7 +12,6 @@ from ...arrays import FloatArray, Matrix, Point, Points
 from ...errors import SymmetryError
 from ...tolerance import MEASURED_FLAT_MM, SEARCH_FLAT_MM
 from ..curves import Profile, mirror_matrix, moments_of, move_matrix, rotation_matrix
-from ..fit import places_on
 from .build import build
 from .groups import Kind, SymmetryGroup
 from .search import (
@@ -277,7 +276,7 @@ def _maps_onto_itself(profile: Profile, matrix: Matrix) -> bool:
 
 def _deviation(profile: Profile, result: Profile) -> Deviation:
     """Distance of the drawn outline from the symmetric one."""
-    drawn = np.concatenate([places_on(s, _shares(s.length_mm)) for s in profile.segments()])
+    drawn = np.concatenate([s.points_at(_shares(s.length_mm)) for s in profile.segments()])
     gaps = Boundary(result.polygon(MEASURED_FLAT_MM)).distances(drawn)
     if result is profile:
         gaps = np.zeros_like(gaps)
