@@ -1,6 +1,6 @@
 """Assembly: flat parts posed around the object they must fit."""
 
-from .fixture import Axis, FixtureCircle, find_axis, fixture_circle
+from .fixture import FixtureAxis, FixtureCircle, find_axis, fixture_circle
 from .joints import (
     CrossLap,
     Joinery,
@@ -29,9 +29,9 @@ from .solids import (
 )
 
 __all__ = [
-    "Axis",
     "Clearance",
     "CrossLap",
+    "FixtureAxis",
     "FixtureCircle",
     "Interference",
     "Joinery",

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from ...errors import OutlineError
 from ...tolerance import REGION_FLAT_MM
 from .fitter import fit_chain
+from .pieces import shifted
 from .profile import Loop, Profile
 from .restore import restore
 from .segments import Arc, Cubic, Line, Segment, turn_at
@@ -108,19 +109,11 @@ def _run_out(line: Segment, before_mm: float, after_mm: float) -> Line:
 
 
 def _sideways(segment: Segment, distance_mm: float) -> list[Segment]:
-    if isinstance(segment, Line):
-        ux, uy = segment.tangent_at(0.0)
-        dx, dy = uy * distance_mm, -ux * distance_mm
-        start = (segment.start[0] + dx, segment.start[1] + dy)
-        end = (segment.end[0] + dx, segment.end[1] + dy)
-        return [Line(start, end)]
-    if isinstance(segment, Arc):
-        # Counter-clockwise material lies inside the circle: growing widens the arc.
-        radius = segment.radius_mm + math.copysign(distance_mm, distance_mm * segment.sweep_rad)
-        if radius <= 1e-9:
-            return []
-        return [Arc(segment.center, radius, segment.start_rad, segment.sweep_rad)]
-    return _moved_cubic(segment, distance_mm)
+    """Pieces of a segment moved to its right; none of an arc that vanishes."""
+    if isinstance(segment, Cubic):
+        return _moved_cubic(segment, distance_mm)
+    moved = shifted(segment, distance_mm)
+    return [] if moved is None else [moved]
 
 
 def _moved_cubic(segment: Cubic, distance_mm: float) -> list[Segment]:

@@ -109,10 +109,7 @@ class Loop:
 
     def __setattr__(self, name: str, value: object) -> None:
         """Refuse any change."""
-        raise AttributeError(
-            "a loop is immutable; its {name} cannot be set",
-            name=name,
-        )
+        raise AttributeError(f"a loop is immutable; its {name} cannot be set")
 
     def __eq__(self, other: object) -> bool:
         """Whether both are the same segments in the same order."""

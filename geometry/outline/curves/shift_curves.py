@@ -11,16 +11,17 @@ import numpy as np
 from ...arrays import Point, Points
 from ...tolerance import REGION_FLAT_MM, SAME_PLACE_MM
 from .crossings import crossings
-from .pieces import piece_between
+from .pieces import beside, piece_between, shifted
 from .profile import Loop, Profile
-from .segments import Arc, Cubic, Line, Segment
+from .segments import Cubic, Line, Segment
 from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT
 
 __all__ = ["moved_cubic", "shift_curved"]
 
 TRUE_MM = 2e-4
 MOST_PIECES = 64
-SAME_MM = 1e-9
+ROUNDING_MM = 1e-9
+"""Ends nearer than this are where they should be, but for rounding."""
 
 
 def shift_curved(profile: Profile, distance_mm: float) -> Profile | None:
@@ -94,19 +95,10 @@ def _point(xy: Points) -> Point:
 def _moved(segment: Segment, d: float) -> list[Segment] | None:
     if isinstance(segment, Cubic):
         return moved_cubic(segment, d)
-    if isinstance(segment, Line):
-        if segment.length_mm <= 0.0:
-            return None
-        return [Line(_beside(segment, 0.0, d), _beside(segment, 1.0, d))]
-    radius = segment.radius_mm + math.copysign(d, d * segment.sweep_rad)
-    if radius <= LEAST_MM:
+    if segment.length_mm <= 0.0:
         return None
-    return [Arc(segment.center, radius, segment.start_rad, segment.sweep_rad)]
-
-
-def _beside(segment: Segment, t: float, d: float) -> Point:
-    (x, y), (ux, uy) = segment.point_at(t), segment.tangent_at(t)
-    return (x + d * uy, y - d * ux)
+    moved = shifted(segment, d)
+    return None if moved is None else [moved]
 
 
 def _shifted(segments: tuple[Segment, ...], d: float) -> Loop | None:
@@ -142,9 +134,9 @@ def _join(
     if reach < SAME_PLACE_MM:
         # A line or an arc keeps its own end and the cubic comes to it.
         if not isinstance(before, Cubic) and isinstance(after, Cubic):
-            mitre = _beside(before, 1.0, d)
+            mitre = beside(before, 1.0, d)
         elif isinstance(before, Cubic) and not isinstance(after, Cubic):
-            mitre = _beside(after, 0.0, d)
+            mitre = beside(after, 0.0, d)
         elif not isinstance(before, Cubic) and reach > LEAST_MM:
             return _crossed(left, right, mitre, reach)
         return [] if _trim(left, right, mitre) else None
@@ -175,7 +167,7 @@ def _run_out(
     dot: float,
 ) -> list[Segment] | None:
     """Run out of a sharp corner along the tangents, cut off square if they meet too far away."""
-    end, start = _beside(before, 1.0, d), _beside(after, 0.0, d)
+    end, start = beside(before, 1.0, d), beside(after, 0.0, d)
     if 1.0 + dot < 2.0 / MITRE_LIMIT**2:
         across, along = math.sqrt((1.0 + dot) / 2.0), math.sqrt((1.0 - dot) / 2.0)
         run = abs(d) * (MITRE_LIMIT - across) / along
@@ -203,7 +195,7 @@ def _trim(left: list[Segment], right: list[Segment], place: Point) -> bool:
     for edge, at, ends in ((left, -1, (None, place)), (right, 0, (place, None))):
         piece = edge[at]
         was = piece.end if ends[0] is None else piece.start
-        if math.dist(was, place) < SAME_MM and not isinstance(piece, Cubic):
+        if math.dist(was, place) < ROUNDING_MM and not isinstance(piece, Cubic):
             continue
         if math.dist(was, place) < 2.0 * SAME_PLACE_MM and isinstance(piece, Cubic):
             edge[at] = _pulled(piece, place, at_end=ends[0] is None)

@@ -86,26 +86,31 @@ def fit_ring(
         return (whole,)
     if len(ring) == 3:
         return _lines(ring)
-    # The ring is cut where it is sharpest and searched as a chain.
+    organic = character == "organic"
+    return _cut_and_fit(ring, tolerance_mm, weights, organic=organic, strict=strict)
+
+
+def _cut_and_fit(
+    ring: Points, tolerance_mm: float, weights: FloatArray | None, *, organic: bool, strict: bool
+) -> tuple[Segment, ...]:
+    """Segments of a ring that is cut where it is sharpest and searched as a chain."""
     start = _sharpest(ring, tolerance_mm)
     ring = np.roll(ring, -start, axis=0)
     if weights is not None:
         weights = np.append(np.roll(weights, -start), weights[start])
-    round_mm = np.vstack((ring, ring[:1]))
     chain_of = partial(
         make_chain,
-        round_mm,
+        np.vstack((ring, ring[:1])),
         MARGIN * tolerance_mm,
         closed=True,
-        organic=character == "organic",
+        organic=organic,
         coarse=not strict,
         weights=weights,
     )
     if not strict:
         found, pieces = search(chain_of(every=True), free=True)
         return tuple(piece.segment for piece in join_pieces(pieces, found)[0])
-    fitted = _best(chain_of, ring, tolerance_mm)
-    return fitted or simple_lines(ring, 0.99 * tolerance_mm)
+    return _best(chain_of, ring, tolerance_mm) or simple_lines(ring, 0.99 * tolerance_mm)
 
 
 def _best(

@@ -40,32 +40,32 @@ def make_chain(
 ) -> Chain:
     """Prepare a chain; a closed one repeats its first point at the end.
 
-    It is broken where the longest lines and arcs may meet, or at ``every`` place there is reason
-    to. A coarse one is taken for even as it is and has fewer such places.
+    Parameters
+    ----------
+    closed, mirrored
+        Whether it is a ring; whether its ends lie on mirror axes square to the directions there.
+    organic
+        Whether curves are dearer than lines and arcs, or lines and arcs out of place.
+    coarse
+        Whether it is a guide: taken as it is, with fewer places to break at.
+    every
+        Whether it may be broken wherever there is reason to, not only where the longest lines and
+        arcs may meet.
+    start_direction, end_direction
+        (2,) unit directions held at the ends of an open chain.
+    weights
+        (N,) how much each point counts in least squares.
     """
-    edges = np.diff(points_mm, axis=0)
-    # Between far points a curve could bulge unseen: checks are set there too.
-    length = np.hypot(edges[:, 0], edges[:, 1]) / tolerance_mm
-    parts = np.array([1, 2, 4, 8])[np.searchsorted([1.0, 4.0, 10.0], length)]
-    at = np.concatenate(([0], np.cumsum(parts)))
-    edge = np.repeat(np.arange(len(edges)), parts)
-    share = (np.arange(at[-1]) - at[edge]) / parts[edge]
-    checks = points_mm[edge] + share[:, None] * edges[edge]
-    checks = np.concatenate((checks, points_mm[-1:]))
+    at, edge, share = _subdivision(points_mm, tolerance_mm)
+    checks = _along(points_mm, edge, share)
     even = points_mm if coarse else smoothed(points_mm, SMOOTHED_OVER * tolerance_mm, closed=closed)
-    ways = np.diff(even, axis=0)
-    steps = np.hypot(*ways.T)[edge] / parts[edge]
-    smoothed_checks = np.concatenate((even[edge] + share[:, None] * ways[edge], even[-1:]))
+    steps = np.hypot(*np.diff(even, axis=0).T)[edge] / (at[edge + 1] - at[edge])
     travel = np.concatenate(([0.0], np.cumsum(steps)))
     places = _breakpoints(even, tolerance_mm, 1 if coarse else 2)
     block = max(5.0 * tolerance_mm, travel[-1] / MOST_BLOCKS)
     few = np.union1d(_outermost(checks, travel, block), at[places])
     if not every:
-        own = np.flatnonzero(np.isin(few, at))
-        first = np.searchsorted(few, at[places])
-        joints = joint_places(checks[few], own, first, tolerance_mm, closed=closed)
-        places = np.searchsorted(at, few[joints])
-    breakpoints = at[places]
+        places = _longest_places(checks[few], few, at, places, tolerance_mm, closed)
     sides = _sides(even, places, 4.0 * tolerance_mm, closed)
     far = _sides(even, places, 8.0 * tolerance_mm, closed)
     # Along a guide a small rounding is looked at as a corner.
@@ -74,11 +74,10 @@ def make_chain(
         if direction is not None:
             directions[place], smooth[place] = direction, True
     knots = _smoothed_knots(points_mm, even, places, smooth, 8.0 * tolerance_mm, closed)
-    costs = ORGANIC_COSTS if organic else COSTS
     return Chain(
         checks,
-        smoothed_checks,
-        breakpoints,
+        _along(even, edge, share),
+        at[places],
         knots,
         directions,
         sides,
@@ -86,11 +85,51 @@ def make_chain(
         few,
         tolerance_mm,
         closed,
-        costs,
+        ORGANIC_COSTS if organic else COSTS,
         (start_direction, end_direction) if mirrored else (None, None),
         0.0 if coarse else tolerance_mm,
         None if weights is None else np.append(weights[edge], weights[-1]),
     )
+
+
+def _subdivision(points: Points, tolerance_mm: float) -> tuple[Indices, Indices, FloatArray]:
+    """Checks along a chain: (N,) numbers of those at its points, (M,) edge of each, share on that.
+
+    Between far points a curve could bulge unseen: checks are set there too.
+    """
+    length = np.hypot(*np.diff(points, axis=0).T) / tolerance_mm
+    parts = np.array([1, 2, 4, 8])[np.searchsorted([1.0, 4.0, 10.0], length)]
+    at = np.concatenate(([0], np.cumsum(parts)))
+    edge = np.repeat(np.arange(len(parts)), parts)
+    return at, edge, (np.arange(at[-1]) - at[edge]) / parts[edge]
+
+
+def _along(points: Points, edge: Indices, share: FloatArray) -> Points:
+    """(M + 1, 2) places at shares of the edges between points, and the last point."""
+    steps = np.diff(points, axis=0)[edge]
+    return np.concatenate((points[edge] + share[:, None] * steps, points[-1:]))
+
+
+def _longest_places(
+    checks: Points, few: Indices, at: Indices, places: Indices, tolerance_mm: float, closed: bool
+) -> Indices:
+    """Numbers of the points where the longest lines and arcs between some places may meet.
+
+    Parameters
+    ----------
+    checks, few
+        (F, 2) the checks that are looked at, and their numbers.
+    at
+        (N,) numbers of the checks that stand at the points.
+    places
+        Numbers of the points that lines and arcs are grown from.
+    tolerance_mm, closed
+        As the chain has them.
+    """
+    own = np.flatnonzero(np.isin(few, at))
+    first = np.searchsorted(few, at[places])
+    joints = joint_places(checks, own, first, tolerance_mm, closed=closed)
+    return np.searchsorted(at, few[joints])
 
 
 def _outermost(checks: Points, travel: FloatArray, block_mm: float) -> Indices:
