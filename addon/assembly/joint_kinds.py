@@ -27,6 +27,12 @@ SHOWN = {
         "SNAP_EDGE",
         ("tab_count", "tab_width", "tab_margin", "tab_ends"),
     ),
+    "finger": ShownKind(
+        "Finger Joint",
+        "Boards that meet at an edge, each with fingers where the other has gaps",
+        "MOD_EDGESPLIT",
+        ("finger_count", "finger_width", "tab_ends"),
+    ),
 }
 ITEMS = tuple((name, kind.label, kind.tip) for name, kind in SHOWN.items())
 """Choices for a property; the names are kept in files."""

@@ -6,20 +6,18 @@ from dataclasses import replace
 import bpy
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joints import Connection, Joinery, Joint, TabRule, kind_named
+from ...geometry.assembly.joints import (
+    Connection,
+    FingerRule,
+    Joinery,
+    Joint,
+    TabRule,
+    kind_named,
+)
 from ..blender.units import show_length, to_blender
+from ..state.things import live_joints
 
-__all__ = ["core_joints", "live_joints", "note_joints"]
-
-
-def live_joints(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> list[int]:
-    """Places in the scene's list of the joints that are to be cut."""
-    here = set(things)
-    return [
-        number
-        for number, joint in enumerate(scene.flatwright_assembly.joints)
-        if joint.enabled and joint.a in here and joint.b in here
-    ]
+__all__ = ["core_joints", "note_joints"]
 
 
 def core_joints(
@@ -40,7 +38,14 @@ def core_joints(
         )
         opens = joint.needed if joint.opens == "auto" and joint.needed else joint.opens
         made = Joint(
-            a, b, joint.kind, 0.0, round(joint.split, 4), opens, tabs=rule, shares=joint.rule
+            a,
+            b,
+            joint.kind,
+            split=round(joint.split, 4),
+            a_opens=opens,
+            tabs=rule,
+            shares=joint.rule,
+            fingers=FingerRule(joint.finger_count, round(joint.finger_width_mm, 4), joint.tab_ends),
         )
         slotted = parts[kind_named(joint.kind).slotted(made)]
         joints.append(replace(made, clearance_mm=_clearance_mm(settings, joint, slotted)))

@@ -3,7 +3,7 @@
 import bpy
 
 from ..blender.drawing import remove_overlays
-from ..rooms import room
+from ..blender.registering import room
 from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
 from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark
 from .handles import start_handles, stop_handles
@@ -16,6 +16,7 @@ from .operators import (
 from .panel import FLATWRIGHT_PT_bench
 from .properties import FLATWRIGHT_PG_bench, FLATWRIGHT_PG_reference
 from .residuals import start_residuals, stop_residuals
+from .staying import stay, stop_staying
 
 _register, _unregister = room(
     (
@@ -46,11 +47,13 @@ def register() -> None:
     _register()
     start_residuals()
     start_handles()
+    stay()
 
 
 def unregister() -> None:
     """Take back the room, and what is still drawn."""
     stop_residuals()
     stop_handles()
+    stop_staying()
     remove_overlays()
     _unregister()

@@ -35,7 +35,10 @@ def make_whole(thing: bpy.types.Object) -> str:
     """
     knots = half_of(thing)
     if knots is None:
-        raise OutlineError(f"“{thing.name}” is no single open curve. Open it in Edit Mode.")
+        raise OutlineError(
+            "“{name}” is no single open curve. Open it in Edit Mode.",
+            name=thing.name,
+        )
     whole = whole_from_half(knots)
     curve = curve_of(thing)
     curve.dimensions = "2D"

@@ -46,7 +46,8 @@ def axis_by_object(guide: bpy.types.Object, outline: bpy.types.Object) -> Axis:
     (ax, ay), (bx, by) = (_plane_mm(move @ end) for end in ends)
     if math.hypot(bx - ax, by - ay) < 1e-3:
         raise SymmetryError(
-            f"“{guide.name}” gives no direction in the outline's plane. Lay it on the bench."
+            "“{name}” gives no direction in the outline's plane. Lay it on the bench.",
+            name=guide.name,
         )
     return axis_through((ax, ay), (bx, by))
 
@@ -81,7 +82,8 @@ def _ends(curve: bpy.types.Curve) -> list[Vector]:
         if len(points) >= 2 and not spline.use_cyclic_u:
             return [Vector(points[k].co[:3]) for k in (0, -1)]
     raise SymmetryError(
-        f"The curve “{curve.name}” has no two ends. Draw an open curve along the axis."
+        "The curve “{name}” has no two ends. Draw an open curve along the axis.",
+        name=curve.name,
     )
 
 

@@ -6,6 +6,7 @@ from typing import Any
 import bpy
 from bpy.props import StringProperty
 
+from ...geometry.sentences import legible
 from ..blender.images import packed_image
 from ..blender.units import prefer_millimetres, to_blender
 from ..blender.views import frame_from_above
@@ -56,8 +57,10 @@ def add_photo(
 ) -> bpy.types.Object:
     """Add and select an object that shows the photo; added by hand, it comes into view."""
     prefer_millimetres(context.scene)
-    shown: Any = packed_image(f"{path.stem} as taken", read.shown)
-    empty = bpy.data.objects.new(path.stem, None)
+    # Blender's names are UTF-8, which a file's name need not be.
+    stem = legible(path.stem)
+    shown: Any = packed_image(f"{stem} as taken", read.shown)
+    empty = bpy.data.objects.new(stem, None)
     context.collection.objects.link(empty)
     empty.empty_display_type = "IMAGE"
     empty.data = shown
@@ -66,8 +69,8 @@ def add_photo(
     empty.location = (0.0, 0.0, 0.0)
     settings = empty.flatwright_photo
     settings.is_photo = True
-    settings.file_name = path.name
-    settings.original = pack_original(path.name, read.original)
+    settings.file_name = legible(path.name)
+    settings.original = pack_original(settings.file_name, read.original)
     settings.width_px, settings.height_px = read.photo.size_px
     settings.focal_35mm = read.photo.focal_35mm or 0.0
     for thing in context.selected_objects:

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -281,7 +281,9 @@ def marked_from_record(record: str) -> Marked:
 
 
 def _marked(data: dict[str, Any]) -> Marked:
-    kind: Kind = "RECTANGLE" if data["kind"] == "RECTANGLE" else "LENGTH"
+    kind: Kind = data["kind"]
+    if kind not in get_args(Kind):
+        raise ValueError(f"unknown kind of reference: {kind}")
     marked = Marked(
         kind,
         tuple((float(x), float(y)) for x, y in data["marks_px"]),

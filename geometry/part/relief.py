@@ -79,7 +79,13 @@ def relieve_corners(
     chosen = _chosen(inside_corners(profile), corners, radius)
     if not chosen:
         return profile
-    _check_room(profile.polygon(REGION_FLAT_MM), chosen, radius)
+    shape = profile.polygon(REGION_FLAT_MM)
+    if not shape.is_valid:
+        raise PartError(
+            "The outline touches or crosses itself, so no tool can follow it into its corners. "
+            "Mend the outline first."
+        )
+    _check_room(shape, chosen, radius)
     return _without(profile, chosen, [_cut(corner, over * radius, style) for corner in chosen])
 
 

@@ -92,10 +92,9 @@ def _ways(
         tell(progress, LOOKING * index / len(pieces), f"Turning piece {index + 1}")
         outline = piece.profile.polygon(LAYOUT_FLAT_MM)
         steps = 1 if not piece.can_turn else TURNS if stock.grain == "none" else 2
-        every = turns(outline, cell, gap_mm / 2.0 + LAYOUT_FLAT_MM, steps)
-        fitting.append([t for t in every if t.fits(width, height)])
+        fitting.append(turns(outline, cell, gap_mm / 2.0 + LAYOUT_FLAT_MM, (width, height), steps))
         if not fitting[-1]:
-            raise _too_large(piece, every[0], stock, margin_mm)
+            raise _too_large(piece, outline.bounds, stock, margin_mm)
     return fitting
 
 
@@ -142,11 +141,14 @@ def _check(
         )
 
 
-def _too_large(piece: Piece, turned: Turned, stock: Stock, margin_mm: float) -> SheetError:
+def _too_large(
+    piece: Piece, bounds_mm: tuple[float, float, float, float], stock: Stock, margin_mm: float
+) -> SheetError:
     width, height = stock.sheet_mm
+    x0, y0, x1, y1 = bounds_mm
     return SheetError(
-        f"Piece “{piece.name or 'without a name'}” of {turned.width_mm:.1f} × "
-        f"{turned.height_mm:.1f} mm does not fit a sheet of {width:g} × {height:g} mm with a "
+        f"Piece “{piece.name or 'without a name'}” of {x1 - x0:.1f} × "
+        f"{y1 - y0:.1f} mm does not fit a sheet of {width:g} × {height:g} mm with a "
         f"margin of {margin_mm:g} mm. Use a larger sheet, a smaller margin, or divide the piece."
     )
 

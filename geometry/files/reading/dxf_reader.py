@@ -63,9 +63,8 @@ def open_dxf(path: Path, budget: Budget) -> tuple[Any, dict[str, str]]:
             document = Document.load(_counted(_tags(file, path), budget))
     except DXFError as error:
         raise FileError(
-            "“{name}” is no DXF file or is damaged ({error}). Save it again.",
+            "“{name}” is no DXF file or is damaged. Save it again.",
             name=path.name,
-            error=error,
         ) from error
     return document, {**_comments(path), **_properties(document)}
 

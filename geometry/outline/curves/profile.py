@@ -138,7 +138,7 @@ class Loop:
         odd = ~(np.abs(corners) <= LARGEST).all(axis=1)
         if odd.any():
             raise OutlineError(
-                "Corner {argmax} of the outline is not a number.",
+                "Corner {argmax} of the outline has no place that is a number. Draw it again.",
                 argmax=int(odd.argmax()) + 1,
             )
         return cls.from_arrays(LoopArrays.of_lines(corners))
