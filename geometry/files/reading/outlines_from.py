@@ -97,16 +97,28 @@ def outlines_from(
             mm_per_unit=mm_per_unit,
         )
     file = Path(path)
+    result = _read(file, join_mm, mm_per_unit, Budget(file.name, progress))
+    if not result.outlines:
+        raise FileError(
+            "“{name}” holds no closed shape. {told} Close the shape, or join ends that are "
+            "further apart.",
+            name=file.name,
+            told=" ".join(result.sentences()),
+        )
+    return result
+
+
+def _read(file: Path, join_mm: float, mm_per_unit: float | None, budget: Budget) -> Imported:
+    """What a file holds; what its reader cannot bear is told as damage."""
     readers = {".dxf": read_foreign_dxf, ".svg": read_foreign_svg}
     reader = readers.get(file.suffix.lower())
     if reader is None:
         raise FileError(
             "“{name}” is neither a DXF nor an SVG file. Choose one of those.", name=file.name
         )
-    budget = Budget(file.name, progress)
     budget.look()
     try:
-        result = _made(reader(file, mm_per_unit, budget), join_mm, budget)
+        return _made(reader(file, mm_per_unit, budget), join_mm, budget)
     except FlatwrightError:
         raise
     except OSError as error:
@@ -123,14 +135,6 @@ def outlines_from(
         raise FileError(
             "“{name}” is cut short or damaged. Save it again.", name=file.name
         ) from error
-    if not result.outlines:
-        raise FileError(
-            "“{name}” holds no closed shape. {told} Close the shape, or join ends that are "
-            "further apart.",
-            name=file.name,
-            told=" ".join(result.sentences()),
-        )
-    return result
 
 
 def _made(found: Foreign, join_mm: float, budget: Budget) -> Imported:

@@ -51,16 +51,13 @@ def make_chain(
     every
         Whether it may be broken wherever there is reason to, not only where the longest lines and
         arcs may meet.
-    start_direction, end_direction
-        (2,) unit directions held at the ends of an open chain.
-    weights
-        (N,) how much each point counts in least squares.
+    start_direction, end_direction, weights
+        (2,) unit directions held at an open chain's ends; (N,) weights in least squares.
     """
     at, edge, share = _subdivision(points_mm, tolerance_mm)
     checks = _along(points_mm, edge, share)
     even = points_mm if coarse else smoothed(points_mm, SMOOTHED_OVER * tolerance_mm, closed=closed)
-    steps = np.hypot(*np.diff(even, axis=0).T)[edge] / (at[edge + 1] - at[edge])
-    travel = np.concatenate(([0.0], np.cumsum(steps)))
+    travel = _travel(even, at, edge)
     places = _breakpoints(even, tolerance_mm, 1 if coarse else 2)
     block = max(5.0 * tolerance_mm, travel[-1] / MOST_BLOCKS)
     few = np.union1d(_outermost(checks, travel, block), at[places])
@@ -70,9 +67,7 @@ def make_chain(
     far = _sides(even, places, 8.0 * tolerance_mm, closed)
     # Along a guide a small rounding is looked at as a corner.
     directions, smooth = _directions(far, far if coarse else sides)
-    for place, direction in ((0, start_direction), (-1, end_direction)):
-        if direction is not None:
-            directions[place], smooth[place] = direction, True
+    _hold_ends(directions, smooth, start_direction, end_direction)
     knots = _smoothed_knots(points_mm, even, places, smooth, 8.0 * tolerance_mm, closed)
     return Chain(
         checks,
@@ -90,6 +85,21 @@ def make_chain(
         0.0 if coarse else tolerance_mm,
         None if weights is None else np.append(weights[edge], weights[-1]),
     )
+
+
+def _travel(points: Points, at: Indices, edge: Indices) -> FloatArray:
+    """(N,) mm travelled along a chain of points up to each of its checks."""
+    steps = np.hypot(*np.diff(points, axis=0).T)[edge] / (at[edge + 1] - at[edge])
+    return np.concatenate(([0.0], np.cumsum(steps)))
+
+
+def _hold_ends(
+    directions: Points, smooth: NDArray[np.bool_], start: FloatArray | None, end: FloatArray | None
+) -> None:
+    """Write the directions that an open chain's ends are held to over those that were found."""
+    for place, direction in ((0, start), (-1, end)):
+        if direction is not None:
+            directions[place], smooth[place] = direction, True
 
 
 def _subdivision(points: Points, tolerance_mm: float) -> tuple[Indices, Indices, FloatArray]:
