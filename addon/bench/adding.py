@@ -6,7 +6,7 @@ import bpy
 from bpy.props import IntProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.marked import Marked, settle
+from ...geometry.bench.references import Marked, settle
 from ...geometry.errors import BenchError
 from ...geometry.progress import Progress
 from ..locale.words import reported, translated

@@ -7,7 +7,7 @@ import bpy
 from bpy.props import FloatVectorProperty, IntProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.marked import Marked, mark_doubt_px, settle, with_mark_moved
+from ...geometry.bench.references import Marked, mark_sigma_px, settle, with_mark_moved
 from ...geometry.errors import BenchError, FlatwrightError
 from ...geometry.progress import Progress
 from ..blender.drawing import Drawing, Overlay, redraw
@@ -74,7 +74,7 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         size = photo.flatwright_photo
         if not (-0.5 <= x <= size.width_px - 0.5 and -0.5 <= y <= size.height_px - 0.5):
             raise BenchError("The mark would lie beside the photo. Move it to a place on it.")
-        doubt_px = mark_doubt_px(self.step_px)
+        doubt_px = mark_sigma_px(self.step_px)
         self._moved, which = with_mark_moved(kept, self.mark, (x, y), doubt_px)
         self._which = which
         self.reference = photo.flatwright_bench.found_from

@@ -6,8 +6,8 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, FloatVectorProperty
 
 from ...geometry.bench import Bench, BenchReport, bench_from_grid
-from ...geometry.bench.marked import Marked, bench_from_marked, mark_doubt_px, settle_all
-from ...geometry.bench.sizes import KNOWN_SIZES
+from ...geometry.bench.references import Marked, bench_from_marked, mark_sigma_px, settle_all
+from ...geometry.bench.references import KNOWN_SIZES
 from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
 from ...geometry.progress import Progress
@@ -127,7 +127,7 @@ class LengthMarks(Marking):
             (to_mm(self.length),),
             to_mm(self.reference_height),
             exact=self.lock_on,
-            marked_px=mark_doubt_px(self.step_px),
+            marked_px=mark_sigma_px(self.step_px),
         )
 
     def fitting(self, photo: bpy.types.Object) -> Fit:
@@ -201,7 +201,7 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
         self.take_settings(photo)
         known = KNOWN_SIZES.get(self.sheet)
         if known is not None:
-            size_mm, doubt = known.as_marked(corners), known.scale_doubt
+            size_mm, doubt = known.as_marked(corners), known.size_sigma
         else:
             size_mm, doubt = self._typed_mm(), 0.0
         marked = Marked(
@@ -211,7 +211,7 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
             to_mm(self.reference_height),
             doubt,
             self.snap,
-            mark_doubt_px(self.step_px),
+            mark_sigma_px(self.step_px),
         )
         return fit_of([marked], photo.flatwright_photo.focal_35mm)
 

@@ -14,7 +14,7 @@ from bpy.props import (
     StringProperty,
 )
 
-from ...geometry.bench.sizes import KNOWN_SIZES
+from ...geometry.bench.references import KNOWN_SIZES
 from ..blender.units import length_property
 
 __all__ = [

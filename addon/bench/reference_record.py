@@ -5,7 +5,7 @@ from typing import Any
 
 import bpy
 
-from ...geometry.bench.marked import (
+from ...geometry.bench.references import (
     Marked,
     contradictions,
     marked_from_record,

@@ -10,11 +10,11 @@ from ..errors import GridNotFoundError
 from .adjust import COUNT, Adjusted, Priors, adjust
 from .bench import Bench, BenchReport
 from .camera import Camera
-from .doubt import errors_together
+from .design_effect import errors_together
 from .measure import Stretches, Strokes, grid_stretches, measure
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
-from .words import doubt_warning, uneven_place
+from .words import expanded_uncertainty_warning, uneven_place
 
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
@@ -163,11 +163,11 @@ def _with_warnings(
         warnings.append(
             f"The lines miss an even grid by {report.rms_mm:.2f} mm rms. Is the mat flat?"
         )
-    rough = doubt_warning(bench)
+    rough = expanded_uncertainty_warning(bench)
     if rough is not None:
         warnings.append(rough)
     if float(np.sqrt(covariance[6, 6])) > 0.1:
-        at_5 = bench.doubt_per_100_mm(5.0) - bench.doubt_per_100_mm(0.0)
+        at_5 = bench.expanded_uncertainty_per_100_mm(5.0) - bench.expanded_uncertainty_per_100_mm(0.0)
         warnings.append(
             "The photo does not tell how high the camera was. On a face 5 mm above the mat that "
             f"adds ± {max(at_5, 0.0):.2f} mm on 100 mm. Use an unedited photo with its camera data."

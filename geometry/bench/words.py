@@ -11,7 +11,7 @@ from .residuals import Residuals
 if TYPE_CHECKING:
     from .bench import Bench
 
-__all__ = ["ASKED_MM", "doubt_warning", "report_in_words", "uneven_place"]
+__all__ = ["ASKED_MM", "expanded_uncertainty_warning", "report_in_words", "uneven_place"]
 
 ASKED_MM = 0.03
 """The bench is to be no weak link: finer than any cutter that cuts card or plywood."""
@@ -26,7 +26,7 @@ SIDES = ("right", "bottom right", "bottom", "bottom left", "left", "top left", "
 
 def report_in_words(bench: "Bench", height_mm: float = 0.0) -> tuple[str, ...]:
     """Return sentences: tilt, how well a part comes out, how the grid fits, what to do about it."""
-    good = bench.doubt_per_100_mm(height_mm)
+    good = bench.expanded_uncertainty_per_100_mm(height_mm)
     told = [
         tilt_in_words(bench.camera),
         f"A 100 mm part is good to ± {good:.2f} mm; ISO 2768-1 fine is ± {FINE_MM:g}."
@@ -50,9 +50,9 @@ def tilt_in_words(camera: Camera) -> str:
     return f"The photo is tilted by {tilt:.0f}°; its {side} is farther away."
 
 
-def doubt_warning(bench: "Bench") -> str | None:
+def expanded_uncertainty_warning(bench: "Bench") -> str | None:
     """Say in mm that the photo cannot give what is asked of a bench, and what to do; else None."""
-    good = bench.doubt_per_100_mm()
+    good = bench.expanded_uncertainty_per_100_mm()
     if good <= ASKED_MM:
         return None
     return (

@@ -126,4 +126,7 @@ def test_doubt_of_two_marks_follows_the_law_of_propagation():
     longer = bench.length_uncertainty((0.0, 0.0), (300.0, 0.0))
     assert longer > 0.831
     twice = bench_from_length(SIZE, (1515.5, 1511.5), (2515.5, 1511.5), 200.0, focal_35mm=26.0)
-    assert twice.scale_doubt < bench.scale_doubt
+    # Each of its own length: the marks' part of 0.277 % comes down to half of that.
+    alone = bench.length_uncertainty((0.0, 0.0), (100.0, 0.0)) / 100.0
+    assert alone == pytest.approx(0.00277, abs=1e-5)
+    assert twice.length_uncertainty((0.0, 0.0), (200.0, 0.0)) / 200.0 == pytest.approx(alone / 2)
