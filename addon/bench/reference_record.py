@@ -5,6 +5,7 @@ from typing import Any
 
 import bpy
 
+from ...geometry.bench.record import bench_from_record
 from ...geometry.bench.references import (
     Marked,
     contradictions,
@@ -12,7 +13,6 @@ from ...geometry.bench.references import (
     marked_to_record,
     misfits,
 )
-from ...geometry.bench.record import bench_from_record
 from .bench_record import read_bench
 
 __all__ = ["keep_references", "kept_references", "references_giving_scale"]

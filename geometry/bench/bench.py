@@ -62,8 +62,8 @@ class Bench:
     def length_uncertainty(self, a_mm: ArrayLike, b_mm: ArrayLike, height_mm: float = 0.0) -> float:
         """± mm (95 %) on the distance between two places of the bench or of a face above it.
 
-        The uncertainty of camera, lens and reference, carried by the law of propagation (JCGM 100:2008,
-        5.1.2; clause from memory). How well the two places were marked is not part of it.
+        The uncertainty of camera, lens and reference, carried by the law of propagation
+        (JCGM 100:2008, 5.1.2; clause from memory). How well the two places were marked is not part of it.
         """
         ends = np.vstack((as_points(a_mm), as_points(b_mm)))
         seen = self.to_photo(ends, height_mm)

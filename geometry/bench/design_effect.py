@@ -1,8 +1,8 @@
 """How far errors beside one another go together: so many measurements tell no more than one.
 
 A bent mat, a lens the model does not quite follow or a line printed askew move neighbours alike.
-Fitted as if each stretch erred by itself, the covariance would come out far too small. The cure is the
-design effect of cluster sampling (Kish 1965, from memory): the variance of sums over groups of
+Fitted as if each stretch erred by itself, the covariance would come out far too small. The cure is
+the design effect of cluster sampling (Kish 1965, from memory): the variance of sums over groups of
 neighbours, over what it would be if they erred apart.
 """
 

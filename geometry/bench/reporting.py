@@ -167,10 +167,12 @@ def _with_warnings(
     if rough is not None:
         warnings.append(rough)
     if float(np.sqrt(covariance[6, 6])) > 0.1:
-        at_5 = bench.expanded_uncertainty_per_100_mm(5.0) - bench.expanded_uncertainty_per_100_mm(0.0)
+        at_5 = bench.expanded_uncertainty_per_100_mm(5.0) - bench.expanded_uncertainty_per_100_mm(
+            0.0
+        )
         warnings.append(
             "The photo does not tell how high the camera was. On a face 5 mm above the mat that "
-            f"adds ± {max(at_5, 0.0):.2f} mm on 100 mm. Use an unedited photo with its camera data."
+            f"adds ± {max(at_5 - at_0, 0.0):.2f} mm on 100 mm. Use an unedited photo with its camera data."
         )
     return BenchReport(
         report.tilt_deg,

@@ -46,9 +46,11 @@ def test_the_surer_length_weighs_more():
 def tilted(tilt_deg, about_deg):
     """A camera 400 mm over the bench, tilted about a direction of the photo."""
     tilt, about = np.radians([tilt_deg, about_deg])
+    c, s = np.cos(about), np.sin(about)
+    turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
     c, s = np.cos(tilt), np.sin(tilt)
-    turn = np.array([[np.cos(about), -np.sin(about), 0], [np.sin(about), np.cos(about), 0], [0, 0, 1]])
-    rotation = turn @ np.array([[1, 0, 0], [0, c, -s], [0, s, c]]) @ turn.T @ np.diag([1.0, -1.0, -1.0])
+    tip = np.array([[1.0, 0.0, 0.0], [0.0, c, -s], [0.0, s, c]])
+    rotation = turn @ tip @ turn.T @ np.diag([1.0, -1.0, -1.0])
     return Camera(3005.0, (1999.5, 1499.5), 0.0, 0.0, rotation, np.array([0.0, 0.0, 400.0]))
 
 

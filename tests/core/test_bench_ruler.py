@@ -82,7 +82,7 @@ def test_random_rulers_never_give_a_wrong_scale():
 @pytest.mark.parametrize("inside_px", [0.0, 3.0])
 def test_the_ticks_within_the_hands_reach_that_go_with_the_length_are_taken(typed_mm, inside_px):
     """59 ticks lie between the marks: the hand missed, and the scale is the ticks' own."""
-    pixels, a, b, low, high, mm = marked({}, seed=3)
+    pixels, a, b, _, _, mm = marked({}, seed=3)
     along = (b - a) / np.hypot(*(b - a))
     found = lock_on_ruler(pixels, a + inside_px * along, b - inside_px * along, typed_mm)
     a_mm, b_mm = mm(np.array([found.a_px, found.b_px]))

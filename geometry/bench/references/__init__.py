@@ -1,6 +1,7 @@
 """References of known size that people mark on a photo: one protocol, one file a kind."""
 
 from .agreement import contradictions, disagreement, misfits
+from .disc import KNOWN_DISCS, KnownDisc
 from .edges import SnappedCorners, snap_corners
 from .fitting import bench_from_marked, settle, settle_all
 from .from_numbers import KnownLength, bench_from_length, bench_from_lengths, bench_from_rectangle
@@ -10,8 +11,10 @@ from .ruler import RulerTicks, lock_on_ruler
 from .sizes import KNOWN_SIZES, RULER_CLASSES, KnownSize, ruler_tolerance_mm
 
 __all__ = [
+    "KNOWN_DISCS",
     "KNOWN_SIZES",
     "RULER_CLASSES",
+    "KnownDisc",
     "KnownLength",
     "KnownSize",
     "Marked",

@@ -1,13 +1,14 @@
 """The list of kinds of references; a new one is a line here."""
 
 from ...errors import BenchError
+from .disc import DiscKind
 from .kind import ReferenceKind
 from .length import LengthKind
 from .rectangle import RectangleKind
 
 __all__ = ["KINDS", "kind_named"]
 
-KINDS: tuple[ReferenceKind, ...] = (LengthKind(), RectangleKind())
+KINDS: tuple[ReferenceKind, ...] = (LengthKind(), RectangleKind(), DiscKind())
 
 
 def kind_named(name: str) -> ReferenceKind:

@@ -85,9 +85,7 @@ class LengthKind:
         return (length_misfit(bench, marked, marked.marks_px, marked.size_mm[0]),)
 
 
-def length_misfit(
-    bench: Bench, marked: Marked, ends_px: ArrayLike, typed_mm: float
-) -> Misfit:
+def length_misfit(bench: Bench, marked: Marked, ends_px: ArrayLike, typed_mm: float) -> Misfit:
     """What a bench makes of the distance between two marks (2, 2) px of a reference."""
     ends: Points = np.asarray(ends_px, dtype=np.float64)
     places = bench.to_plane(ends, marked.height_mm)

@@ -30,17 +30,20 @@ with so many degrees of freedom; a choice."""
 STEEPEST_RAD = float(np.radians(70.0))
 """Nobody measures on a photo that is taken more from the side."""
 RADII = np.array([0.3, 0.6, 0.9, 1.2])
-LEAST_SLOPE = 0.3
-"""A lens draws what is farther out farther out: radii in focal lengths, and how much at least."""
+LEAST_SLOPE, WILDEST = 0.3, 1.0
+"""A lens draws what is farther out farther out: radii in focal lengths, and how much at least; no
+lens term is larger than an action camera's, -0.25, four times over."""
 NEAR = 0.3
 """A reference lies within this share of its size where its marks are seen."""
 UNLIKELY = 0.05
 """What is as improbable lies outside the 95 % that are stated."""
+POOR = 3.0
+"""Residuals so many times as large as stated are a fit that has gone astray, or a wrong size."""
 SAME_RAD = 1e-3
 """Fits nearer together than this are one."""
 STEPS = np.array([1e-6, 1e-6, 1e-6, 1e-4, 1e-4, 1e-4, 1e-6, 1e-6, 1e-6])
 STEP = 1e-6
-ROUNDS, ROUNDS_BESIDE = 40, 15
+ROUNDS, ROUNDS_BESIDE = 30, 10
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,10 +88,16 @@ def solve_together(
     problem = _Problem(evidences, priors, center_px, start, tells)
     found = [problem.solved(start)]
     if not evidences[0].tells_tilt and (len(evidences) > 1 or evidences[0].placing < 3):
-        for x, y in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)):
-            turn = np.array([x, y, 0.0]) * TILTED_RAD
-            arm = start.translation_mm
-            step = np.array([*turn, *-np.cross(turn, arm), 0.0, 0.0, 0.0])
+        # The other way a disc's or two lengths' foreshortening can be seen, and where that fails
+        # to fit, all ways.
+        x, y = found[0].camera.rotation[2, :2]
+        size = float(np.hypot(x, y))
+        ways = [(y / size, x / size)] if size > SAME_RAD else []
+        if problem.birge_of(found[0]) > POOR:
+            ways = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
+        for x, y in ways:
+            # The bench's origin, where the first reference is, stays where it is seen.
+            step = np.array([x * TILTED_RAD, y * TILTED_RAD, *np.zeros(CAMERA - 2)])
             found.append(problem.solved(changed_camera(start, step), ROUNDS_BESIDE))
     found.sort(key=lambda one: one.cost)
     best = found[0]
@@ -152,6 +161,8 @@ class _Problem:
         """
         if camera.tilt_rad > STEEPEST_RAD or camera.translation_mm[2] <= 0.0:
             return False
+        if max(abs(camera.k1), abs(camera.k2)) > WILDEST:
+            return False
         r2 = RADII**2
         if (1.0 + r2 * (3.0 * camera.k1 + 5.0 * r2 * camera.k2)).min() < LEAST_SLOPE:
             return False
@@ -172,13 +183,17 @@ class _Problem:
         return zip(self.evidences, owns, strict=True)
 
     def _misses(self, camera: Camera, owns: Sequence[FloatArray]) -> FloatArray:
+        seen = [one.misses(camera, own) for one, own in self._with(owns)]
+        return np.concatenate([self._believed(camera), *seen])
+
+    def _believed(self, camera: Camera) -> FloatArray:
         believed = [self.beliefs.rows(camera, 1.0)[0]]
         if not self.tells_tilt:
             believed.append(_held(camera))
         if len(self.held) < 3:
             # Nothing else says how the bench's axes are turned: along the photo's own.
             believed.append(camera.rotation[1:2, 0])
-        return np.concatenate([*believed, *(one.misses(camera, own) for one, own in self._with(owns))])
+        return np.concatenate(believed)
 
     def _changed(
         self, camera: Camera, owns: Sequence[FloatArray], step: FloatArray
@@ -193,27 +208,36 @@ class _Problem:
         return changed_camera(camera, step[:CAMERA]), changed
 
     def _jacobian(self, camera: Camera, owns: Sequence[FloatArray]) -> Matrix:
-        own_steps = [STEP * one.spans for one in self.evidences]
-        own_steps[0] = own_steps[0][len(self.held) :]
-        steps = np.concatenate((STEPS, *own_steps))
+        """How the residuals change with each parameter; by central differences."""
         columns = []
-        for k, size in enumerate(steps):
-            step = np.zeros(len(steps))
+        for k, size in enumerate(STEPS):
+            step = np.zeros(CAMERA)
             step[k] = size
-            ahead = self._misses(*self._changed(camera, owns, step))
-            behind = self._misses(*self._changed(camera, owns, -step))
+            ahead = self._misses(changed_camera(camera, step), owns)
+            behind = self._misses(changed_camera(camera, -step), owns)
             columns.append((ahead - behind) / (2.0 * size))
+        # A reference's own parameters change its own residuals alone.
+        at = len(self._believed(camera))
+        for number, (one, own) in enumerate(self._with(owns)):
+            rows = len(one.misses(camera, own))
+            for k in range(len(self.held) if number == 0 else 0, len(own)):
+                step = np.zeros(len(own))
+                step[k] = STEP * one.spans[k]
+                ahead = one.misses(camera, own + step) - one.misses(camera, own - step)
+                column = np.zeros_like(columns[0])
+                column[at : at + rows] = ahead / (2.0 * step[k])
+                columns.append(column)
+            at += rows
         return np.column_stack(columns)
 
-    def _solution(
-        self, camera: Camera, owns: list[FloatArray], current: FloatArray
-    ) -> Solution:
+    def _solution(self, camera: Camera, owns: list[FloatArray], current: FloatArray) -> Solution:
         jacobian = self._jacobian(camera, owns)
         scale = np.sqrt((jacobian**2).sum(axis=0)) + 1e-12
         a = jacobian / scale
         inverse = np.linalg.pinv(a.T @ a, rcond=1e-13, hermitian=True) / np.outer(scale, scale)
         missed = tuple(
-            float(np.sqrt(np.mean(one.missed_px(camera, own) ** 2))) for one, own in self._with(owns)
+            float(np.sqrt(np.mean(one.missed_px(camera, own) ** 2)))
+            for one, own in self._with(owns)
         )
         covariance = inverse[:CAMERA, :CAMERA]
         strain = float(np.abs(self.beliefs.rows(camera, 1.0)[0][1:]).max())
@@ -250,4 +274,6 @@ def _tilt_sigma(camera: Camera, covariance: Matrix) -> float:
     """Standard deviation of the tilt, the worse way: turns about axes across the bench's normal."""
     normal = camera.rotation[:, 2]
     across = np.linalg.svd(normal[None])[2][1:]
-    return float(np.sqrt(max(np.linalg.eigvalsh(across @ covariance[:3, :3] @ across.T).max(), 0.0)))
+    return float(
+        np.sqrt(max(np.linalg.eigvalsh(across @ covariance[:3, :3] @ across.T).max(), 0.0))
+    )
