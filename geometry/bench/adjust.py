@@ -11,6 +11,9 @@ __all__ = ["Adjusted", "Beliefs", "Priors", "adjust", "changed_camera", "slopes"
 
 USUAL_FOCAL_35MM = 26.0
 """A phone's main camera; common practice, no source."""
+POSSIBLE_35MM = (10.0, 300.0)
+"""Shorter lenses do not keep straight lines straight, longer ones reach no bench; what a file says
+beyond is a slip. Common practice, no source."""
 KNOWN_FOCAL_SHARE, GUESSED_FOCAL_SHARE = 0.03, 0.3
 CENTER_SHARE = 0.013
 """A lens sits within a hundredth of the picture's width of its middle, which is this share of a
@@ -44,11 +47,17 @@ class Priors:
         cls, size_px: tuple[int, int], focal_35mm: float | None, lens: float = 0.05
     ) -> "Priors":
         """Return the focal length to 3 % where the camera wrote it, else a phone's to a third."""
-        known = focal_35mm is not None and np.isfinite(focal_35mm) and focal_35mm > 0.0
+        shortest, longest = POSSIBLE_35MM
+        known = focal_35mm is not None and shortest <= focal_35mm <= longest
         focal = float(focal_35mm or 0.0) if known else USUAL_FOCAL_35MM
         share = KNOWN_FOCAL_SHARE if known else GUESSED_FOCAL_SHARE
         middle = ((size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0)
         return cls(focal_px_from_35mm(focal, size_px), share, lens, lens, center_px=middle)
+
+    def without_focal(self, size_px: tuple[int, int]) -> "Priors":
+        """The same with a phone's focal length, to a third."""
+        focal_px = focal_px_from_35mm(USUAL_FOCAL_35MM, size_px)
+        return replace(self, focal_px=focal_px, focal_share=GUESSED_FOCAL_SHARE)
 
     def for_a_grid(self) -> "Priors":
         """The same where the lens can be measured: single terms are held less, the whole curve is.

@@ -63,7 +63,8 @@ class Bench:
         """± mm (95 %) on the distance between two places of the bench or of a face above it.
 
         The uncertainty of camera, lens and reference, carried by the law of propagation
-        (JCGM 100:2008, 5.1.2; clause from memory). How well the two places were marked is not part of it.
+        (JCGM 100:2008, 5.1.2; clause from memory). How well the two places were marked is not part
+        of it.
         """
         ends = np.vstack((as_points(a_mm), as_points(b_mm)))
         seen = self.to_photo(ends, height_mm)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ..arrays import FloatArray, Points
 from .adjust import Adjusted, Priors, adjust
 from .camera import Camera
+from .extent import are_continuous, supported_bounds
 from .homography import fit_homography, pose_from_homography
 from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
 from .printed import are_checkered, are_lines, full_lines, lines_between
@@ -23,6 +24,8 @@ __all__ = ["Grid"]
 
 FEWEST_STRETCHES = 40
 FEWEST_TO_FIT = 8
+ENOUGH_TO_END = 120
+"""Before so many are seen, the camera is too rough to say what lies beyond the known part."""
 ENOUGH_STRETCHES = 600
 """So many, drawn from all over the grid, tell how bright it usually is."""
 
@@ -72,7 +75,7 @@ class Grid:
         found: Adjusted | None = None
         before = 0
         for turn in range(40):
-            stretches, strokes = self._look()
+            looked, strokes = self._look()
             good = np.isfinite(strokes.heights)
             if good.sum() < FEWEST_TO_FIT:
                 return None
@@ -80,8 +83,8 @@ class Grid:
             good &= strokes.heights > max(0.4 * usual, 0.3)
             if good.sum() < FEWEST_TO_FIT:
                 return None
-            stretches, strokes = stretches.chosen(good), strokes.chosen(good)
-            free = 6 if len(stretches) < 120 else 9
+            stretches, strokes = looked.chosen(good), strokes.chosen(good)
+            free = 6 if len(stretches) < ENOUGH_TO_END else 9
             found = adjust(
                 self.camera,
                 strokes.places_mm,
@@ -96,7 +99,7 @@ class Grid:
             kept = stretches.chosen(found.weights > 0.0)
             if len(kept) < FEWEST_TO_FIT:
                 return None
-            low, high = _bounds(kept)
+            low, high = self._known(looked, np.flatnonzero(good), found)
             if len(kept) <= before and (low, high) == (self.known_low, self.known_high):
                 break
             before = max(before, len(kept))
@@ -126,6 +129,18 @@ class Grid:
             self.low, self.high = finer.low, finer.high
             return found
         return found if are_lines(self._levels_at) else None
+
+    def _known(
+        self, looked: Stretches, good: NDArray[np.int64], found: Adjusted
+    ) -> tuple[tuple[int, int], tuple[int, int]]:
+        """Lowest and highest node of what was seen of the stretches looked at."""
+        low, high = _bounds(looked.chosen(good).chosen(found.weights > 0.0))
+        if int((found.weights > 0.0).sum()) < ENOUGH_TO_END:
+            return low, high
+        pitch_px = self.pitch_mm * self.camera.focal_px / abs(self.camera.position_mm[2])
+        seen = np.zeros(len(looked), dtype=bool)
+        seen[good] = are_continuous(looked.chosen(good), found.residuals_px, pitch_px)
+        return supported_bounds(looked, seen, low, high)
 
     def _is_print(self) -> bool:
         """Whether the part known looks printed: lines, finer ones between them, or squares."""
