@@ -12,8 +12,9 @@ from .measure import Stretches
 
 __all__ = ["are_continuous", "supported_bounds"]
 
-AGREE = 0.05
-"""Neighbours on a printed line lie beside the fit alike, within this share of the pitch; chance
+AGREE = 0.1
+"""Neighbours on a printed line lie beside the fit alike, within this share of the pitch, even
+where the fit is rough yet; chance
 marks lie anywhere within the window that is searched, a quarter of it each way."""
 
 SUPPORT = 0.5
@@ -26,7 +27,10 @@ Bounds = tuple[tuple[int, int], tuple[int, int]]
 
 
 def supported_bounds(
-    expected: Stretches, seen: NDArray[np.bool_], low: tuple[int, int], high: tuple[int, int]
+    expected: Stretches,
+    seen: NDArray[np.bool_],
+    low: tuple[int, int],
+    high: tuple[int, int],
 ) -> Bounds:
     """Lowest and highest nodes of the grid, less the outer rows of squares that are not printed.
 
@@ -96,7 +100,7 @@ def _printed_rows(
     total = np.bincount(rows - first)
     kept = np.bincount(rows - first, weights=found)
     runs = [_longest_run(np.sort(lines[(rows - first == k) & found])) for k in range(len(total))]
-    return first, (kept >= SUPPORT * np.maximum(total, 1)) | (np.array(runs) >= RUN)
+    return first, (total > 0) & (kept >= SUPPORT * total) | (np.array(runs) >= RUN)
 
 
 def _longest_run(lines: NDArray[np.int64]) -> int:
