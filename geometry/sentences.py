@@ -4,15 +4,28 @@
 A value may be a sentence itself.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-__all__ = ["Sentence", "say"]
+__all__ = ["Sentence", "legible", "say"]
+
+UNSHOWN = re.compile(
+    "[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\ud800-\\udfff\\ufffe\\uffff\\u2028\\u2029]"
+)
+"""What no window shows: controls, halves of characters from broken names, and no characters."""
+MOST_CHARACTERS = 2000
 
 
 def say(template: str, values: Mapping[str, object]) -> str:
     """The sentence in English; a template without values is taken as it stands."""
-    return template.format(**values) if values else template
+    return legible(template.format(**values) if values else template)
+
+
+def legible(text: str) -> str:
+    """Text of others as a window can show it: each character that none can becomes “�”."""
+    clean = UNSHOWN.sub("\N{REPLACEMENT CHARACTER}", text)
+    return clean if len(clean) <= MOST_CHARACTERS else clean[:MOST_CHARACTERS] + "…"
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,17 +94,22 @@ def one_fixture(
 
 @dataclass(frozen=True, slots=True)
 class FixtureCuts:
-    """Which parts, by their places in the list, are cut back, with what clearance in mm."""
+    """Which parts, by their places in the list, are cut back, with what clearance in mm.
+
+    ``fitted`` are those whose cuts are still made as in 0.1.0.
+    """
 
     fixtures: tuple[Fixture, ...]
     clearances_mm: dict[int, float]
+    fitted: frozenset[int] = frozenset()
 
     def made(self, parts: Sequence[Part]) -> dict[int, tuple[Profile, ...]]:
         """Return what each of these parts loses."""
         cuts: dict[int, tuple[Profile, ...]] = {}
         for fixture in self.fixtures:
             for i, clearance_mm in self.clearances_mm.items():
-                found = fixture_cuts(parts[i], fixture.vertices_mm, fixture.triangles, clearance_mm)
+                mesh = (fixture.vertices_mm, fixture.triangles)
+                found = fixture_cuts(parts[i], *mesh, clearance_mm, fitted=i in self.fitted)
                 cuts[i] = (*cuts.get(i, ()), *found)
         return cuts
 
@@ -118,4 +123,5 @@ def fixture_cuts_wanted(
         for i, thing in enumerate(things)
         if thing.flatwright_fixture_cut.enabled
     }
-    return FixtureCuts(tuple(fixtures(context)) if wanted else (), wanted)
+    fitted = frozenset(i for i in wanted if not things[i].flatwright_fixture_cut.follows_rim)
+    return FixtureCuts(tuple(fixtures(context)) if wanted else (), wanted, fitted)

@@ -5,6 +5,7 @@ from bpy.props import FloatProperty
 from mathutils import Vector
 
 from ..locale.words import translated
+from .joint_kinds import SHOWN
 from .surfaces import share_along
 
 __all__ = ["FLATWRIGHT_GGT_split", "FLATWRIGHT_OT_drag_split"]
@@ -20,7 +21,8 @@ def chosen_lap(context: bpy.types.Context) -> bpy.types.PropertyGroup | None:
         return None
     joint = settings.joints[settings.joint_index]
     mine = context.object is not None and context.object in (joint.a, joint.b)
-    lapped = joint.kind == "lap" and joint.enabled and not joint.is_asleep and joint.figures
+    can_split = "split" in SHOWN[joint.kind].settings
+    lapped = can_split and joint.enabled and not joint.is_asleep and joint.figures
     return joint if mine and lapped else None
 
 

@@ -1,12 +1,11 @@
 """Add joints where parts meet, take them back, and show where they are."""
 
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Generator
 from typing import Any
 
 import bpy
 
-from ...geometry.assembly import Part
-from ...geometry.assembly.joints import Joinery, copies_along_lines, meeting_pairs, tabbed_pairs
+from ...geometry.assembly.joints import Joinery, copies_along_lines, kind_named
 from ...geometry.errors import AssemblyError, PartsDoNotMeetError
 from ..blender.selecting import select_only
 from ..blender.views import look_at
@@ -15,11 +14,18 @@ from ..state.things import part_objects, selected_parts
 from ..state.work import Work
 from .rebuilding import core_parts, plan_parts, rebuild_parts, rebuilding, show_parts
 
-__all__ = ["lapping", "removing_joint", "separating", "show_joint", "swapping", "tabbing"]
+__all__ = [
+    "lapping",
+    "removing_joint",
+    "separating",
+    "sharing_left",
+    "show_joint",
+    "swapping",
+    "tabbing",
+]
 
 AROUND_MM = 120.0
 """So much is seen around a joint."""
-Pairs = Callable[[Sequence[Part]], tuple[tuple[int, int], ...]]
 Joining = Generator[Work, Any, int]
 """Stretches of work one after the other; in the end how many joints it was about."""
 
@@ -35,7 +41,6 @@ def lapping(context: bpy.types.Context) -> Joining:
     return _joining(
         context,
         "lap",
-        meeting_pairs,
         "None of these parts cross each other. Move them until they overlap where they shall be "
         "lapped.",
     )
@@ -52,17 +57,16 @@ def tabbing(context: bpy.types.Context) -> Joining:
     return _joining(
         context,
         "tab",
-        tabbed_pairs,
         "None of these parts ends at another one's face. Move one until its edge touches the face "
         "it shall go through.",
     )
 
 
-def _joining(context: bpy.types.Context, kind: str, find: Pairs, otherwise: str) -> Joining:
+def _joining(context: bpy.types.Context, kind: str, otherwise: str) -> Joining:
     chosen = selected_parts(context)
     things = chosen if len(chosen) > 1 else part_objects(context)
     parts = core_parts(context, things, whole=True)
-    pairs = yield lambda progress: find(parts)
+    pairs = yield lambda progress: kind_named(kind).pairs(parts)
     if not pairs:
         raise PartsDoNotMeetError(otherwise)
     settings = context.scene.flatwright_assembly
@@ -73,7 +77,7 @@ def _joining(context: bpy.types.Context, kind: str, find: Pairs, otherwise: str)
         for i, j in pairs:
             if frozenset((things[i], things[j])) not in joined:
                 joint = joints.add()
-                joint.a, joint.b, joint.kind = things[i], things[j], kind
+                joint.a, joint.b, joint.kind, joint.rule = things[i], things[j], kind, "left"
     try:
         joinery = yield from _cutting(context)
     except Exception:
@@ -180,6 +184,25 @@ def _swap(joint: Any) -> None:
         joint.a, joint.b = joint.b, joint.a
         # The same slots as before: what opened at one end of the first part opens at the other.
         joint.needed = {"start": "end", "end": "start"}.get(joint.needed, "")
+
+
+def sharing_left(context: bpy.types.Context) -> Joining:
+    """Let every joint that keeps the rule of 0.1.0 follow today's; return how many."""
+    joints = [joint for joint in context.scene.flatwright_assembly.joints if joint.rule == "whole"]
+    _rule(joints, "left")
+    try:
+        joinery = yield rebuilding(context)
+    except Exception:
+        _rule(joints, "whole")
+        raise
+    show_parts(context, joinery)
+    return len(joints)
+
+
+def _rule(joints: list[Any], rule: str) -> None:
+    with paused():
+        for joint in joints:
+            joint.rule = rule
 
 
 def show_joint(context: bpy.types.Context, index: int) -> None:

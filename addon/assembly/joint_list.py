@@ -1,17 +1,15 @@
 """Joints as the scene keeps them, and as the core wants them."""
 
-import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import bpy
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joints import Joinery, Joint, TabRule
+from ...geometry.assembly.joints import Connection, Joinery, Joint, TabRule, kind_named
 from ..blender.units import show_length, to_blender
 
 __all__ = ["core_joints", "live_joints", "note_joints"]
-
-Line = tuple[tuple[float, float, float], tuple[float, float, float]]
 
 
 def live_joints(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> list[int]:
@@ -34,10 +32,18 @@ def core_joints(
     for number in live_joints(scene, things):
         joint = settings.joints[number]
         a, b = index[joint.a], index[joint.b]
-        clearance_mm = _clearance_mm(settings, joint, parts[b if joint.kind == "tab" else a])
-        rule = TabRule(joint.tab_count, round(joint.tab_width_mm, 4), round(joint.tab_margin_mm, 4))
+        rule = TabRule(
+            joint.tab_count,
+            round(joint.tab_width_mm, 4),
+            round(joint.tab_margin_mm, 4),
+            ends="wide" if joint.rule == "whole" else joint.tab_ends,
+        )
         opens = joint.needed if joint.opens == "auto" and joint.needed else joint.opens
-        joints.append(Joint(a, b, joint.kind, clearance_mm, round(joint.split, 4), opens, rule))
+        made = Joint(
+            a, b, joint.kind, 0.0, round(joint.split, 4), opens, tabs=rule, shares=joint.rule
+        )
+        slotted = parts[kind_named(joint.kind).slotted(made)]
+        joints.append(replace(made, clearance_mm=_clearance_mm(settings, joint, slotted)))
     return joints
 
 
@@ -59,43 +65,25 @@ def note_joints(
     """Write beside every joint what became of it."""
     settings = scene.flatwright_assembly
     numbers = live_joints(scene, things)
-    turned = {
-        (joint.a, joint.b)
-        for number, joint in zip(numbers, joinery.joints, strict=True)
-        if settings.joints[number].opens == "auto" and settings.joints[number].needed
-    }
-    told: dict[tuple[int, int], tuple[str, Line]] = {}
-    for lap in joinery.laps:
-        cross = lap.cross_lap
-        text = f"{math.degrees(cross.angle_rad):.0f}°, slots {show_length(cross.width_a_mm, scene)}"
-        if (lap.a, lap.b) in turned:
-            text += "; opens the way the assembly needs"
-        if cross.is_loose:
-            text += f"; askew, plays {show_length(cross.slack_mm, scene)}"
-        # From the end where the first part's slot opens, as its share of the line is counted.
-        line = cross.line if cross.a_opens == "start" else (cross.line[1], cross.line[0])
-        told[(lap.a, lap.b)] = (text, line)
-    for tabbed in joinery.tabs:
-        found = tabbed.tab_slot
-        text = (
-            f"{len(found.slots)} tabs of {show_length(found.tab_width_mm, scene)}, slots "
-            f"{show_length(found.slot_width_mm, scene)}"
-        )
-        if found.lengthened_mm > 0.0:
-            text += f"; edge made {show_length(found.lengthened_mm, scene)} longer"
-        told[(tabbed.a, tabbed.b)] = (text, found.line)
     asleep = {numbers[i] for i in joinery.asleep}
     here = set(scene.objects)
     for number, joint in enumerate(settings.joints):
         joint.is_asleep = number in asleep
         gone = joint.a not in here or joint.b not in here
         joint.figures = "one of its parts was deleted" if gone else ""
-    for number, joint in zip(numbers, joinery.joints, strict=True):
-        if (joint.a, joint.b) in told:
-            text, ends = told[joint.a, joint.b]
-            settings.joints[number].figures = text
-            middle = (0.5 * (start + end) for start, end in zip(*ends, strict=True))
-            settings.joints[number].place = tuple(to_blender(c, scene) for c in middle)
-            for name, end in zip(("start", "end"), ends, strict=True):
-                setattr(settings.joints[number], name, [to_blender(c, scene) for c in end])
+    for number, made in zip(numbers, joinery.made, strict=True):
+        if made:
+            _note(scene, settings.joints[number], made[-1])
     settings.laps, settings.tabbed = len(joinery.laps), len(joinery.tabs)
+
+
+def _note(scene: bpy.types.Scene, joint: bpy.types.PropertyGroup, made: Connection) -> None:
+    """Write beside one joint how it is cut, and where."""
+    told = [str(one) for one in made.figures(lambda mm: show_length(mm, scene))]
+    if joint.opens == "auto" and joint.needed:
+        told.insert(1, "opens the way the assembly needs")
+    joint.figures = "; ".join(told)
+    middle = (0.5 * (start + end) for start, end in zip(*made.line, strict=True))
+    joint.place = tuple(to_blender(c, scene) for c in middle)
+    for name, end in zip(("start", "end"), made.line, strict=True):
+        setattr(joint, name, [to_blender(c, scene) for c in end])

@@ -1,5 +1,8 @@
 """Join parts where they meet, choose how, and cut parts back to the fixture."""
 
+from collections.abc import Sequence
+from typing import Any
+
 import bpy
 from bpy.props import FloatProperty, IntProperty
 
@@ -8,7 +11,15 @@ from ..locale.words import reported_of, translated
 from ..state.following import paused
 from ..state.things import part_objects, selected_parts
 from ..state.work import LongWork, Stages, plainly
-from .joining import lapping, removing_joint, separating, show_joint, swapping, tabbing
+from .joining import (
+    lapping,
+    removing_joint,
+    separating,
+    sharing_left,
+    show_joint,
+    swapping,
+    tabbing,
+)
 from .opening import opening_slots
 from .rebuilding import rebuilding, show_parts
 
@@ -18,6 +29,7 @@ __all__ = [
     "FLATWRIGHT_OT_open_slots",
     "FLATWRIGHT_OT_remove_joint",
     "FLATWRIGHT_OT_separate_parts",
+    "FLATWRIGHT_OT_share_left",
     "FLATWRIGHT_OT_show_joint",
     "FLATWRIGHT_OT_swap_joint",
     "FLATWRIGHT_OT_tab_parts",
@@ -85,6 +97,25 @@ class FLATWRIGHT_OT_open_slots(Jointed, LongWork, bpy.types.Operator):
     def stages(self, context: bpy.types.Context) -> Stages:
         found = yield from opening_slots(context)
         self.report({"INFO"}, found.message)
+
+
+class FLATWRIGHT_OT_share_left(Jointed, LongWork, bpy.types.Operator):
+    """Let joints of an older file share what other cuts leave of their parts, and tabs fit"""
+
+    bl_idname = "flatwright.share_left"
+    bl_label = "Share What Is Left"
+    bl_options = {"REGISTER", "UNDO"}
+
+    def stages(self, context: bpy.types.Context) -> Stages:
+        count = yield from sharing_left(context)
+        self.report(
+            {"INFO"},
+            reported_of(
+                count,
+                "{number} joint shares what is left.",
+                "{number} joints share what is left.",
+            ),
+        )
 
 
 class FLATWRIGHT_OT_remove_joint(Jointed, LongWork, bpy.types.Operator):
@@ -171,21 +202,14 @@ class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
 
     def stages(self, context: bpy.types.Context) -> Stages:
         chosen = selected_parts(context)
-        before = [
-            (o.flatwright_fixture_cut.enabled, o.flatwright_fixture_cut.clearance_mm)
-            for o in chosen
-        ]
-        with paused():
-            for thing in chosen:
-                thing.flatwright_fixture_cut.enabled = True
-                thing.flatwright_fixture_cut.clearance_mm = to_mm(self.clearance)
+        held = ("enabled", "clearance_mm", "follows_rim")
+        cuts = [thing.flatwright_fixture_cut for thing in chosen]
+        before = [[getattr(cut, name) for name in held] for cut in cuts]
+        _set_cuts(cuts, held, [[True, to_mm(self.clearance), True]] * len(cuts))
         try:
             joinery = yield rebuilding(context)
         except Exception:
-            with paused():
-                for thing, (enabled, clearance_mm) in zip(chosen, before, strict=True):
-                    thing.flatwright_fixture_cut.enabled = enabled
-                    thing.flatwright_fixture_cut.clearance_mm = clearance_mm
+            _set_cuts(cuts, held, before)
             raise
         show_parts(context, joinery)
         self.report(
@@ -196,3 +220,11 @@ class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
                 "{number} parts cut to the fixture.",
             ),
         )
+
+
+def _set_cuts(cuts: Sequence[Any], names: Sequence[str], values: Sequence[Sequence[Any]]) -> None:
+    """Set some settings of cuts to the fixture, without rebuilding anything yet."""
+    with paused():
+        for cut, own in zip(cuts, values, strict=True):
+            for name, value in zip(names, own, strict=True):
+                setattr(cut, name, value)

@@ -9,6 +9,7 @@ from ..locale.words import translated
 from ..panels import ListRow, StagePanel
 from ..state.current import check_holds
 from ..state.things import part_objects
+from .joint_kinds import SHOWN
 
 __all__ = [
     "FLATWRIGHT_PT_assembly",
@@ -28,7 +29,7 @@ class FLATWRIGHT_UL_joints(ListRow, bpy.types.UIList):
     ) -> None:
         row = layout.row()
         names = " + ".join(o.name if o is not None else "?" for o in (item.a, item.b))
-        icon: Any = {"lap": "MOD_BOOLEAN", "tab": "SNAP_EDGE"}[item.kind]
+        icon = SHOWN[item.kind].icon
         if item.is_asleep or not item.figures:
             icon = "UNLINKED"
         row.label(text=names, icon=icon)
@@ -176,6 +177,8 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
         side.operator("flatwright.swap_joint", text="", icon="ARROW_LEFTRIGHT")
         side.operator("flatwright.separate_parts", text="", icon="X")
         layout.operator("flatwright.open_slots", icon="MOD_EXPLODE")
+        if any(joint.rule == "whole" for joint in settings.joints):
+            layout.operator("flatwright.share_left", icon="MOD_ARRAY")
         if settings.opening:
             self.sentence(settings.opening)
         if 0 <= settings.joint_index < len(settings.joints):
@@ -191,13 +194,8 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
         column.prop(joint, "fit")
         if joint.fit == "typed":
             column.prop(joint, "clearance")
-        if joint.kind == "lap":
-            column.prop(joint, "split")
-            column.prop(joint, "opens")
-        else:
-            column.prop(joint, "tab_count")
-            column.prop(joint, "tab_width")
-            column.prop(joint, "tab_margin")
+        for name in SHOWN[joint.kind].settings:
+            column.prop(joint, name)
         if joint.is_asleep:
             self.sentence("The two parts do not meet so where they stand.", icon="UNLINKED")
         elif joint.figures:

@@ -14,6 +14,7 @@ from bpy.props import (
 
 from ..blender.units import length_property
 from ..state.following import rebuild_quietly
+from .joint_kinds import ITEMS
 
 __all__ = [
     "FLATWRIGHT_PG_assembly",
@@ -41,6 +42,11 @@ def changed(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
     rebuild_quietly(context)
 
 
+def made_anew(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
+    """Cut a joint by today's rules after it was changed, also one of an older file."""
+    self.rule = "left"
+
+
 class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
     """Two parts that are joined where they meet."""
 
@@ -48,11 +54,8 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
     b: PointerProperty(type=bpy.types.Object)
     kind: EnumProperty(
         name="Joint",
-        items=(
-            ("lap", "Cross-Lap", "Both sheets are slotted half way and pushed into each other"),
-            ("tab", "Tab and Slot", "One sheet goes through slots in the other with tabs"),
-        ),
-        update=changed,
+        items=ITEMS,
+        update=made_anew,
     )
     enabled: BoolProperty(
         name="Cut",
@@ -79,7 +82,7 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         min=0.05,
         max=0.95,
         subtype="FACTOR",
-        update=changed,
+        update=made_anew,
     )
     opens: EnumProperty(
         name="Opens",
@@ -88,25 +91,58 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
             ("start", "One Way", "The first part's slot opens at the lower end of the line"),
             ("end", "Other Way", "The first part's slot opens at the upper end of the line"),
         ),
-        update=changed,
+        update=made_anew,
     )
     tab_count: IntProperty(
-        name="Tabs", description="How many tabs; 0 chooses", min=0, max=100, update=changed
+        name="Tabs", description="How many tabs; 0 chooses", min=0, max=100, update=made_anew
     )
     tab_width_mm: FloatProperty(min=0.0)
     tab_width: length_property(
         "tab_width_mm",
-        changed=changed,
+        changed=made_anew,
         name="Tab Width",
         description="Zero makes tabs three sheets wide",
     )
     tab_margin_mm: FloatProperty(min=0.0)
     tab_margin: length_property(
         "tab_margin_mm",
-        changed=changed,
+        changed=made_anew,
         name="End Margin",
         description="Kept free of tabs at both ends; zero keeps one thickness",
     )
+    tab_ends: EnumProperty(
+        name="Tab Ends",
+        items=(
+            (
+                "fitted",
+                "Square Ends",
+                "Tabs end in the other sheet, in slots as wide as they need",
+            ),
+            (
+                "through",
+                "Whole Ends Through",
+                "Where sheets meet askew tabs go through with their whole end, to be cut flush",
+            ),
+        ),
+        update=made_anew,
+    )
+    rule: EnumProperty(
+        name="Rule",
+        items=(
+            (
+                "whole",
+                "As in 0.1.0",
+                "Laps halve whole outlines, and tabs that meet a face askew have room to play",
+            ),
+            (
+                "left",
+                "What Is Left",
+                "Laps share what other cuts leave of both parts, and tabs fit at any angle",
+            ),
+        ),
+        update=changed,
+    )
+    """Files of 0.1.0 know no rule, and so keep the first until a person changes the joint."""
     needed: StringProperty()
     """The side found for an automatic joint: "start" or "end"; empty for the shortest."""
     is_asleep: BoolProperty()
@@ -232,7 +268,10 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
 
 
 class FLATWRIGHT_PG_fixture_cut(bpy.types.PropertyGroup):
-    """Whether a part is cut back to the fixture."""
+    """Whether a part is cut back to the fixture.
+
+    Files of 0.1.0 know nothing of following the rim, and keep the outline that was fitted to it.
+    """
 
     enabled: BoolProperty(
         name="Cut to Fixture",
@@ -240,6 +279,7 @@ class FLATWRIGHT_PG_fixture_cut(bpy.types.PropertyGroup):
         update=changed,
     )
     clearance_mm: FloatProperty(default=0.5, min=-5.0, max=100.0)
+    follows_rim: BoolProperty()
     clearance: length_property(
         "clearance_mm", changed=changed, name="Clearance", description="Gap left all round"
     )

@@ -17,7 +17,7 @@ __all__ = ["DISC", "FLATWRIGHT_OT_mark_disc"]
 
 DISCS = (
     ("TYPED", "Typed Size", "Type the diameter"),
-    *((key, disc.name, f"{disc.diameter_mm:g} mm, {disc.thickness_mm:g} mm thick")
+    *((key, disc.name, f"{disc.diameter_mm:g} × {disc.thickness_mm:g} mm")
       for key, disc in KNOWN_DISCS.items()),
 )  # fmt: skip
 FIND_EDGE = "Find the disc's round edge near the marks and measure by all of it"
@@ -39,7 +39,7 @@ class FLATWRIGHT_OT_mark_disc(Marking, bpy.types.Operator):
     hint = "Click on four places of the disc's edge, evenly around it"
 
     rim_px: FloatVectorProperty(
-        name="Edge",
+        name="Edge Marks",
         description="Four places of the edge, x and y of each in pixels of the photo",
         size=8,
         options={"SKIP_SAVE"},

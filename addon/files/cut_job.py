@@ -7,6 +7,7 @@ from pathlib import Path
 
 import bpy
 
+from ...geometry.assembly.joints import kind_named
 from ...geometry.errors import FileError
 from ...geometry.files import (
     Drawing,
@@ -42,7 +43,6 @@ BUILT = (
     "{part}: built for {built_mm:.2f} mm, and {stock} is {thickness_mm:.2f} mm thick. Rebuild the "
     "parts and lay out again."
 )
-JOINTS = {"lap": "cross-lap", "tab": "tab and slot"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +185,7 @@ def _joints(scene: bpy.types.Scene) -> list[JointNote]:
     settings = scene.flatwright_assembly
     kinds = Counter(
         (
-            JOINTS.get(joint.kind, joint.kind),
+            kind_named(joint.kind).title,
             (settings.fit if joint.fit == "scene" else joint.fit).replace("typed", "own"),
             joint.figures,
         )

@@ -65,8 +65,7 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
         join_mm = given_length(self, "join")
 
         def work(progress: Progress) -> Imported:
-            progress(0.0, "Reading the file")
-            return outlines_from(path, join_mm=join_mm, mm_per_unit=unit)
+            return outlines_from(path, join_mm=join_mm, mm_per_unit=unit, progress=progress)
 
         return work
 

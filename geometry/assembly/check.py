@@ -1,6 +1,5 @@
 """The whole assembly checked at once: gaps to the fixtures, parts in each other's way, order."""
 
-import hashlib
 import math
 import os
 from collections.abc import Sequence
@@ -20,13 +19,14 @@ from .solids import (
     IntArray,
     Interference,
     Memo,
-    Near,
     Part,
-    Sheet,
+    Passing,
+    Plate,
     as_mesh,
     as_pose,
     clearance,
     interference,
+    mesh_key,
     near_pairs,
     part_key,
     space_gap,
@@ -36,7 +36,7 @@ from .solids import (
 __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
 KEPT = 4096
-_known_gaps: Memo[tuple[Clearance, Near | None]] = Memo(KEPT)
+_known_gaps: Memo[tuple[Clearance, Passing | None]] = Memo(KEPT)
 _known_meshes: Memo[Balled] = Memo(4)
 _known_overlaps: Memo[Interference] = Memo(KEPT)
 NEAR_MM = 5.0
@@ -70,7 +70,7 @@ class Gap:
     fixture: int
     clearance: Clearance
     required_mm: float
-    above: Near | None = None
+    above: Passing | None = None
 
     @property
     def gap_mm(self) -> float:
@@ -146,7 +146,7 @@ def check_assembly(
     """
     gaps = _gaps(parts, fixtures, stage(progress, 0.0, 0.4))
     clashes = []
-    near = near_pairs([Sheet.of(part) for part in parts])
+    near = near_pairs([Plate.of(part) for part in parts])
     for number, (i, j) in enumerate(near):
         tell(progress, 0.4 + 0.3 * number / len(near), f"Overlaps of {parts[i].name}")
         shared = _known_overlaps.get(
@@ -174,7 +174,7 @@ def _gaps(
     parts: Sequence[Part], fixtures: Sequence[Fixture], progress: Progress | None
 ) -> list[Gap]:
     """Every part's gap to every fixture; several at once, as the work is done outside Python."""
-    digests = [_digest(fixture) for fixture in fixtures]
+    digests = [mesh_key(f.vertices_mm, f.triangles) for f in fixtures]
 
     def measure(i: int, j: int) -> Gap:
         part, fixture = parts[i], fixtures[j]
@@ -199,20 +199,13 @@ def _gaps(
     return gaps
 
 
-def _digest(fixture: Fixture) -> bytes:
-    """A fixture's mesh, shortened to compare."""
-    told = hashlib.blake2b(np.ascontiguousarray(fixture.vertices_mm).data)
-    told.update(np.ascontiguousarray(fixture.triangles).data)
-    return told.digest()
-
-
 def _balled(fixture: Fixture, digest: bytes) -> Balled:
     return _known_meshes.get(
         digest, (), lambda: Balled.of(*as_mesh(fixture.vertices_mm, fixture.triangles))
     )
 
 
-def _gap(part: Part, mesh: Balled, required_mm: float) -> tuple[Clearance, Near | None]:
+def _gap(part: Part, mesh: Balled, required_mm: float) -> tuple[Clearance, Passing | None]:
     reach = 0.5 * part.stock.thickness_mm + max(NEAR_MM, required_mm)
     near = mesh.near(as_pose(part.pose), reach)
     if len(near[1]) == 0:
@@ -223,7 +216,7 @@ def _gap(part: Part, mesh: Balled, required_mm: float) -> tuple[Clearance, Near 
 
 def _above(
     part: Part, mesh: tuple[Points, IntArray], required_mm: float, flat: Clearance
-) -> Near | None:
+) -> Passing | None:
     """What passes over or under a part, where its plane does not tell."""
     if math.isinf(flat.gap_mm):
         return space_gap(part, *mesh, bound_mm=max(NEAR_MM, required_mm), flat=flat)

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Matrix, Points
 from .check import Fixture
-from .solids import Part, Sheet, as_mesh, as_pose, section, world_to_part
+from .solids import Part, Plate, as_mesh, as_pose, section, world_to_part
 
 __all__ = ["CutFace", "cut_faces", "hatching", "plane_through"]
 
@@ -64,7 +64,7 @@ def cut_faces(
     plane = as_pose(plane)
     found = []
     for number, part in enumerate(parts):
-        found += _faces(number, _of_sheet(plane, Sheet.of(part, CHORD_MM)))
+        found += _faces(number, _of_sheet(plane, Plate.of(part, CHORD_MM)))
     for number, fixture in enumerate(fixtures, start=len(parts)):
         vertices, triangles = as_mesh(fixture.vertices_mm, fixture.triangles)
         points = world_to_part(plane, vertices)
@@ -84,7 +84,7 @@ def _faces(body: int, geometry: BaseGeometry) -> list[CutFace]:
     return found
 
 
-def _of_sheet(plane: Matrix, sheet: Sheet) -> BaseGeometry:
+def _of_sheet(plane: Matrix, sheet: Plate) -> BaseGeometry:
     """What of the plane lies inside a sheet."""
     back = np.linalg.inv(sheet.pose) @ plane
     half = 0.5 * sheet.thickness_mm
@@ -116,7 +116,7 @@ def _band(
     return shapely.Polygon(corners)
 
 
-def _chords(sheet: Sheet, back: Matrix, up: Points, level: float) -> BaseGeometry:
+def _chords(sheet: Plate, back: Matrix, up: Points, level: float) -> BaseGeometry:
     """Rectangles as thick as the sheet along the line where its middle crosses the plane."""
     along = np.array((-up[1], up[0]))
     at, way = level * up, back[:2, :2] @ along

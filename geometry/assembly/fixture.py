@@ -12,7 +12,7 @@ from ..errors import AssemblyError
 from .placing import lie_across_axis
 from .solids import IntArray, as_mesh, as_pose, section, silhouette, unit, world_to_part
 
-__all__ = ["Axis", "Circle", "find_axis", "fixture_circle"]
+__all__ = ["Axis", "FixtureCircle", "find_axis", "fixture_circle"]
 
 World = tuple[float, float, float]
 HEIGHTS = np.linspace(0.06, 0.94, 9)
@@ -35,7 +35,7 @@ class Axis:
 
 
 @dataclass(frozen=True, slots=True)
-class Circle:
+class FixtureCircle:
     """A circle in a part's own x, y."""
 
     center: Point
@@ -52,7 +52,7 @@ def fixture_circle(
     pose: ArrayLike,
     thickness_mm: float,
     axis: Axis | tuple[ArrayLike, ArrayLike] | None = None,
-) -> Circle:
+) -> FixtureCircle:
     """Smallest circle about an axis that holds the fixture's silhouette in a part's plane.
 
     The radius is that of the silhouette's farthest corner, so a bore made from it clears the
@@ -83,7 +83,7 @@ def fixture_circle(
         given = (axis.point, axis.direction) if isinstance(axis, Axis) else axis
         center = _pierce(as_pose(pose), *given)
     away = shapely.get_coordinates(shadow) - center
-    return Circle((float(center[0]), float(center[1])), float(np.hypot(*away.T).max()))
+    return FixtureCircle((float(center[0]), float(center[1])), float(np.hypot(*away.T).max()))
 
 
 def _pierce(pose: FloatArray, point: ArrayLike, direction: ArrayLike) -> FloatArray:

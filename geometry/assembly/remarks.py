@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from ..findings import Finding, Severity, Subject, stops_first
 from .check import AssemblyCheck, Fixture
 from .joints import Joinery
-from .solids import Part
+from .solids import Part, as_pose, part_to_world
 
 __all__ = ["remarks"]
 
@@ -36,7 +36,8 @@ def remarks(
         *_clashes(check, parts),
         *_gaps(check, parts, fixtures),
         *_order(check),
-        *_loose(joinery, parts),
+        *_joints(joinery, parts),
+        *_crumbs(joinery, parts),
         *_meshes(check, fixtures),
     ]
     return stops_first(found)
@@ -105,26 +106,42 @@ def _order(check: AssemblyCheck) -> list[Finding]:
     return [Finding("stop", "locked", order.message, subject=Subject("parts", locked))]
 
 
-def _loose(joinery: Joinery | None, parts: Sequence[Part]) -> list[Finding]:
+def _joints(joinery: Joinery | None, parts: Sequence[Part]) -> list[Finding]:
+    """What each joint that was made has to say."""
+    return [
+        finding
+        for one in (joinery.connections if joinery is not None else ())
+        for finding in one.findings(_name(parts, one.a), _name(parts, one.b))
+    ]
+
+
+def _crumbs(joinery: Joinery | None, parts: Sequence[Part]) -> list[Finding]:
+    """Small loose pieces that were dropped, told for the first part of each shape."""
+    if joinery is None:
+        return []
     found = []
-    for lap in joinery.laps if joinery is not None else ():
-        cross = lap.cross_lap
-        if cross.is_loose:
-            a, b = _name(parts, lap.a), _name(parts, lap.b)
+    for group, crumbs in zip(sorted(set(joinery.groups)), joinery.crumbs, strict=True):
+        index = joinery.groups.index(group)
+        name = _name(parts, index)
+        for crumb in crumbs:
+            x, y = crumb.place
+            world = part_to_world(as_pose(parts[index].pose), [crumb.place])[0].tolist()
             found.append(
                 Finding(
                     "caution",
-                    "loose",
-                    "{a} and {b} cross at {angle_deg:.0f}°. Slots cut square to the sheet leave "
-                    "{slack_mm:.2f} mm of play there; glue or a wedge holds them.",
+                    "dropped",
+                    "A loose piece of {area_mm2:.3g} mm² of {part} at ({x:.1f}, {y:.1f}) mm is "
+                    "left out: {cause} would sever it. Look whether it is missed there.",
                     {
-                        "a": a,
-                        "b": b,
-                        "angle_deg": math.degrees(cross.angle_rad),
-                        "slack_mm": cross.slack_mm,
+                        "part": name,
+                        "area_mm2": crumb.area_mm2,
+                        "x": x,
+                        "y": y,
+                        "cause": crumb.cause,
                     },
-                    cross.split_world,
-                    subject=Subject("parts", (lap.a, lap.b), (a, b)),
+                    tuple(world),
+                    math.sqrt(crumb.area_mm2),
+                    Subject("parts", (index,), (name,)),
                 )
             )
     return found

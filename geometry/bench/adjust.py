@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
+from ..errors import BenchError
 from .camera import Camera, focal_px_from_35mm
 
 __all__ = ["Adjusted", "Beliefs", "Priors", "adjust", "changed_camera", "slopes"]
@@ -47,6 +48,12 @@ class Priors:
         cls, size_px: tuple[int, int], focal_35mm: float | None, lens: float = 0.05
     ) -> "Priors":
         """Return the focal length to 3 % where the camera wrote it, else a phone's to a third."""
+        if min(size_px) < 1:
+            raise BenchError(
+                "A photo of {width} × {height} pixels has no scale. Choose a real photo.",
+                width=size_px[0],
+                height=size_px[1],
+            )
         shortest, longest = POSSIBLE_35MM
         known = focal_35mm is not None and shortest <= focal_35mm <= longest
         focal = float(focal_35mm or 0.0) if known else USUAL_FOCAL_35MM

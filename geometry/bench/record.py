@@ -7,11 +7,14 @@ import numpy as np
 
 from ..arrays import FloatArray
 from ..errors import BenchError
+from ..records import from_record
 from .bench import Bench, BenchReport
 from .camera import Camera
 from .residuals import Residuals
 
 __all__ = ["bench_from_record", "bench_to_record"]
+
+LONGEST_FOCAL_PX = 1e9
 
 
 def bench_to_record(bench: Bench) -> str:
@@ -54,12 +57,8 @@ def bench_from_record(record: str) -> Bench:
     BenchError
         If the text is no such record.
     """
-    try:
-        return _bench(json.loads(record))
-    except (ValueError, KeyError, TypeError) as error:
-        raise BenchError(
-            "The true scale stored with this photo is damaged. Find the grid again."
-        ) from error
+    damaged = BenchError("The true scale stored with this photo is damaged. Find the grid again.")
+    return from_record(record, _bench, damaged)
 
 
 def _bench(data: dict[str, Any]) -> Bench:
@@ -83,12 +82,19 @@ def _bench(data: dict[str, Any]) -> Bench:
 
 def _camera(data: dict[str, Any]) -> Camera:
     x, y = (float(place) for place in data["center_px"])
+    focal_px = float(data["focal_px"])
+    rotation = _numbers(data["rotation"], (3, 3))
+    if not (
+        0.0 < focal_px < LONGEST_FOCAL_PX
+        and np.allclose(rotation @ rotation.T, np.eye(3), atol=1e-6)
+    ):
+        raise ValueError("no camera is like this")
     return Camera(
-        float(data["focal_px"]),
+        focal_px,
         (x, y),
         float(data["k1"]),
         float(data["k2"]),
-        _numbers(data["rotation"], (3, 3)),
+        rotation,
         _numbers(data["translation_mm"], (3,)),
         _pair(data.get("odd", (0.0, 0.0))),
     )

@@ -15,13 +15,32 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.curves import FLAT_MM, Profile, offset, offset_region, shift_profiles
+from ..outline.curves import FLAT_MM, Profile, offset, offset_region, shift_profiles, turn_at
 from .stock import WIDEST_MM
 
-__all__ = ["Loss", "compensate_kerf", "compensate_kerf_all", "kerf_losses"]
-
+__all__ = [
+    "Loss",
+    "Shallow",
+    "compensate_kerf",
+    "compensate_kerf_all",
+    "kerf_losses",
+    "shallow_notches",
+]
 
 POINTED = 1e3
+SEEN_MM = 1.0
+"""A point that ends less early is a matter of looks."""
+SHARE = 0.1
+"""Of a notch's depth; what is deeper still works with less missing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shallow:
+    """A pointed notch or hole whose point the kerf cannot reach: where, and how much is missing."""
+
+    where: Point
+    missing_mm: float
+    depth_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +106,29 @@ def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
         kind = _kind(piece, shape, void, kerf_mm)
         losses.append(Loss(kind, (center.x, center.y), width, kerf_mm))
     return tuple(losses)
+
+
+def shallow_notches(profile: Profile, kerf_mm: float) -> tuple[Shallow, ...]:
+    """Return the pointed notches that come out less deep than drawn by what a person notices.
+
+    A round spot of radius r between sides at the angle a stops r (1 / sin(a / 2) - 1) before they
+    meet (elementary: its centre is r / sin(a / 2) from the point).
+    """
+    found = []
+    for loop in profile.loops:
+        for before, after in zip(
+            (loop.segments[-1], *loop.segments[:-1]), loop.segments, strict=True
+        ):
+            turn = turn_at(before, after)
+            # Material lies to the left: at a turn to the right the tool works in the corner.
+            if turn > -math.pi / 2.0:
+                continue
+            half = (math.pi + turn) / 2.0
+            missing = kerf_mm / 2.0 * (1.0 / max(math.sin(half), 1e-9) - 1.0)
+            depth = min(before.length_mm, after.length_mm)
+            if missing > max(SEEN_MM, SHARE * depth):
+                found.append(Shallow(after.start, min(missing, depth), depth))
+    return tuple(found)
 
 
 def _kind(

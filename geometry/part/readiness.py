@@ -10,7 +10,7 @@ import shapely
 from ..findings import Finding, stops_first
 from ..outline.curves import Arc, Profile
 from ..progress import Progress, tell
-from .kerf import kerf_losses
+from .kerf import kerf_losses, shallow_notches
 from .lettering import Lettering, smallest_lettering
 from .line_faults import at, crossing, doubled_lines, islands, profile_subject
 from .narrow import narrow_places
@@ -65,6 +65,7 @@ def readiness(
             found.extend(_not_cut(profile, stock, index))
         else:
             found.extend(_lost(profile, stock, index))
+            found.extend(_shallow(profile, stock, index))
     if together:
         found.extend(_twice(profiles))
     found.extend(_small_lettering(lettering, stock))
@@ -127,6 +128,27 @@ def _lost(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
             loss.values,
             loss.where,
             loss.size_mm,
+            profile_subject(index),
+        )
+
+
+def _shallow(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
+    """Pointed notches whose point a laser's or knife's kerf does not reach."""
+    for notch in shallow_notches(profile, stock.kerf_mm):
+        yield Finding(
+            "caution",
+            "shallow notch",
+            "The pointed notch at {place}, {depth_mm:.1f} mm deep, comes out {missing_mm:.1f} mm "
+            "less deep, as the kerf of {kerf_mm:g} mm does not reach its point. Widen it, draw it "
+            "deeper or cut the rest by hand.",
+            {
+                "place": at(notch.where),
+                "depth_mm": notch.depth_mm,
+                "missing_mm": notch.missing_mm,
+                "kerf_mm": stock.kerf_mm,
+            },
+            notch.where,
+            notch.missing_mm,
             profile_subject(index),
         )
 

@@ -7,21 +7,16 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageOps, UnidentifiedImageError
 
 from ..errors import PhotoError
+from ..intake import open_input
+from .decoding import Decoded, decode
+from .kinds import HEAD_BYTES, KINDS, kind_of
 
 __all__ = ["Photo", "read_photo"]
 
-try:
-    from pillow_heif import register_heif_opener
-except ImportError:
-    pass  # a platform without the wheel still reads everything else
-else:
-    register_heif_opener()
-
-MOST_PIXELS = 120_000_000
-"""Twice a 50-megapixel phone picture and some; beyond it a file is a mistake or a trap."""
+MOST_MB = 1000
+"""An uncompressed picture of the largest size read is smaller."""
 
 FOCAL_LENGTH, FOCAL_35MM = 37386, 41989
 PLANE_X, PLANE_Y, PLANE_UNIT = 41486, 41487, 41488
@@ -30,13 +25,25 @@ EXIF_BLOCK = 0x8769
 UNIT_MM = {2: 25.4, 3: 10.0, 4: 1.0}
 
 
+DECODER_ERRORS = (
+    ArithmeticError, AttributeError, EOFError, LookupError, MemoryError, OSError, RuntimeError,
+    SyntaxError, TypeError, ValueError,
+)  # fmt: skip
+"""What the decoders raise at damaged files."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Photo:
-    """Upright (H, W, 3) uint8 pixels; ``focal_35mm`` is None where the camera wrote none."""
+    """Upright (H, W, 3) uint8 pixels; ``focal_35mm`` is None where the camera wrote none.
+
+    ``reduced`` is how many of the file's pixels along a side became one of these: 1 but for the
+    very largest pictures. Nothing else changes by it: lengths are told by marks in these pixels.
+    """
 
     pixels: NDArray[np.uint8]
     focal_35mm: float | None = None
     name: str = ""
+    reduced: int = 1
 
     @property
     def size_px(self) -> tuple[int, int]:
@@ -45,7 +52,7 @@ class Photo:
 
 
 def read_photo(path: str | Path) -> Photo:
-    """Read a JPEG, PNG, TIFF, WebP or HEIC picture.
+    """Read a JPEG, PNG, TIFF, WebP or HEIC picture, told by its content.
 
     Raises
     ------
@@ -53,87 +60,40 @@ def read_photo(path: str | Path) -> Photo:
         If there is no such file, or it is not one whole still picture of a sane size.
     """
     path = Path(path)
-    if not path.exists():
-        raise PhotoError(
-            "There is no file “{name}”. Check the folder and the name.",
-            name=path.name,
-        )
-    if path.is_dir():
-        raise PhotoError(
-            "“{name}” is a folder. Choose a picture in it.",
-            name=path.name,
-        )
-    try:
-        with warnings.catch_warnings():
-            # Pillow only warns of huge pictures below twice its limit; ours is lower.
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(path) as picture:
-                return _read(picture, path.name)
-    except PhotoError:
-        raise
-    except UnidentifiedImageError as error:
-        size = path.stat().st_size
-        what = "is empty" if size == 0 else "is not a picture that can be read here"
-        raise PhotoError(
-            "“{name}” {what}. Use a JPEG, PNG, TIFF, WebP or HEIC photo.",
-            name=path.name,
-            what=what,
-        ) from error
-    except (OSError, SyntaxError, ValueError, EOFError, Image.DecompressionBombError) as error:
-        raise PhotoError(
-            "“{name}” is damaged or cut short ({error}). Copy it from the camera again.",
-            name=path.name,
-            error=error,
-        ) from error
+    name = path.name
+    with open_input(path, PhotoError, MOST_MB, "Use a smaller picture.") as stream:
+        head = stream.read(HEAD_BYTES)
+        kind = kind_of(head)
+        if kind is None:
+            raise PhotoError(
+                "“{name}” is no picture that can be read here. Use a {kinds} photo."
+                if head
+                else "“{name}” is empty. Use a {kinds} photo.",
+                name=name,
+                kinds=KINDS,
+            )
+        stream.seek(0)
+        try:
+            with warnings.catch_warnings():
+                # Pillow warns of huge pictures and odd notes; ours are the limits that count.
+                warnings.simplefilter("ignore")
+                decoded = decode(stream, kind, name)
+                focal = _focal_35mm(decoded)
+        except PhotoError:
+            raise
+        except DECODER_ERRORS as error:
+            raise PhotoError(
+                "“{name}” is damaged or cut short ({error}). Copy it from the camera again.",
+                name=name,
+                error=error,
+            ) from error
+    return Photo(decoded.pixels, focal, name, decoded.reduced)
 
 
-def _read(picture: Image.Image, name: str) -> Photo:
-    width, height = picture.size
-    if width * height > MOST_PIXELS:
-        raise PhotoError(
-            "“{name}” has {width} × {height} pixels, more than {most_pixels} "
-            "million. Use a smaller picture.",
-            name=name,
-            width=width,
-            height=height,
-            most_pixels=MOST_PIXELS // 1000000,
-        )
-    if min(width, height) < 16:
-        raise PhotoError(
-            "“{name}” has only {width} × {height} pixels. Use a real photo.",
-            name=name,
-            width=width,
-            height=height,
-        )
-    if getattr(picture, "n_frames", 1) > 1 and picture.format in ("GIF", "WEBP", "PNG"):
-        raise PhotoError(
-            "“{name}” is an animation. Use a still photo.",
-            name=name,
-        )
-    focal = _focal_35mm(picture)
-    upright = ImageOps.exif_transpose(picture)
-    pixels = np.asarray(_to_rgb(upright), dtype=np.uint8)
-    return Photo(np.ascontiguousarray(pixels), focal, name)
-
-
-def _to_rgb(picture: Image.Image) -> Image.Image:
-    """Eight-bit colour from grey, 16 bit, CMYK, palettes and transparency over white."""
-    if picture.mode in ("I;16", "I;16B", "I;16L", "I", "F"):
-        values = np.asarray(picture, dtype=np.float64)
-        top = 65535.0 if picture.mode.startswith("I") and values.max() > 255 else 255.0
-        picture = Image.fromarray(np.clip(values / top * 255.0 + 0.5, 0, 255).astype(np.uint8))
-    if picture.mode in ("RGBA", "LA", "PA") or "transparency" in picture.info:
-        rgba = picture.convert("RGBA")
-        white = Image.new("RGBA", rgba.size, "white")
-        picture = Image.alpha_composite(white, rgba)
-    return picture.convert("RGB")
-
-
-def _focal_35mm(picture: Image.Image) -> float | None:
+def _focal_35mm(decoded: Decoded) -> float | None:
     """35 mm-equivalent focal length: as written, else from the sensor's resolution."""
     try:
-        exif = picture.getexif()
-        block = exif.get_ifd(EXIF_BLOCK)
+        block = decoded.exif.get_ifd(EXIF_BLOCK)
         written = _number(block.get(FOCAL_35MM))
         if written:
             return written
@@ -144,7 +104,9 @@ def _focal_35mm(picture: Image.Image) -> float | None:
         return None
     if not (focal and per_unit[0] and per_unit[1] and unit):
         return None
-    sensor = math.hypot(picture.size[0] / per_unit[0] * unit, picture.size[1] / per_unit[1] * unit)
+    # The sensor has as many pixels as the file, not as many as are left of them.
+    width, height = decoded.stored_px
+    sensor = math.hypot(width / per_unit[0] * unit, height / per_unit[1] * unit)
     return focal * math.hypot(36.0, 24.0) / sensor if sensor > 0.0 else None
 
 

@@ -1,5 +1,6 @@
 """Joints in Blender: laps and tabs, their fit, cuts to the fixture, and following changes."""
 
+import math
 from importlib import import_module
 
 import bpy
@@ -269,3 +270,77 @@ def test_three_copies_through_one_line_each_get_a_shape_and_go_together(core, pl
     assert settings().interferences == 0
     assert settings().order_found
     assert len(settings().steps) == 3
+
+
+@pytest.fixture
+def sunk(plate):
+    """Two boards 60 mm high that cross, and a ball of 60 mm sunk 34 mm into them."""
+    first = plate("Board", 120.0, 60.0, upright=True)
+    second = plate("Cross", 120.0, 60.0, upright=True)
+    second.rotation_euler[2] += 1.5707963267948966
+    bpy.ops.mesh.primitive_uv_sphere_add(radius=0.03, segments=64, ring_count=32)
+    bpy.context.object.location[2] = (30.0 - 34.0 + 30.0) * MM
+    bpy.ops.flatwright.set_fixture()
+    bpy.ops.object.select_all(action="DESELECT")
+    for thing in (first, second):
+        thing.select_set(True)
+    bpy.context.view_layer.objects.active = first
+    return first, second
+
+
+def split_height(joint):
+    """How high above the boards' lower edges the two slots of a lap meet, in mm."""
+    z = [end[2] / MM for end in (joint.start, joint.end)]
+    return z[0] + joint.split * (z[1] - z[0])
+
+
+def test_laps_share_what_a_sunk_ball_leaves(core, sunk):
+    bpy.ops.flatwright.cut_to_fixture(clearance=0.5 * MM)
+    assert bpy.ops.flatwright.join_parts() == {"FINISHED"}
+    (joint,) = settings().joints
+    assert joint.rule == "left"
+    heights = sorted(end[2] / MM for end in (joint.start, joint.end))
+    assert heights == pytest.approx([-30.0, 30.0 - 34.0 - 0.5], abs=0.1)
+    bpy.ops.flatwright.check_assembly()
+    assert settings().interferences == 0
+    assert settings().is_clear
+
+
+def test_a_joint_of_an_older_file_keeps_its_rule_until_asked_or_changed(core, sunk):
+    bpy.ops.flatwright.join_parts()
+    (joint,) = settings().joints
+    joint.rule = "whole"
+    # Sunk 20 mm only: deeper than half of the board the older rule would part it.
+    bpy.data.objects["Sphere"].location[2] += 14.0 * MM
+    bpy.ops.flatwright.cut_to_fixture(clearance=0.0)
+    assert max(end[2] / MM for end in (joint.start, joint.end)) == pytest.approx(30.0, abs=1e-3)
+    bpy.ops.flatwright.check_assembly()
+    told = [remark.sentence for remark in settings().remarks]
+    assert any("Share What Is Left" in sentence for sentence in told)
+    assert bpy.ops.flatwright.share_left() == {"FINISHED"}
+    (joint,) = settings().joints
+    assert joint.rule == "left"
+    assert max(end[2] / MM for end in (joint.start, joint.end)) == pytest.approx(10.0, abs=0.1)
+    bpy.ops.flatwright.check_assembly()
+    told = [remark.sentence for remark in settings().remarks]
+    assert not any("Share What Is Left" in sentence for sentence in told)
+    joint.rule = "whole"
+    joint.split = 0.4
+    assert joint.rule == "left"
+
+
+def test_askew_tabs_can_go_through(core, corner):
+    _, wall = corner
+    wall.rotation_euler[0] -= 0.6
+    # Its lower corner lies on the base again.
+    wall.location[2] = (1.5 + 20.0 * math.cos(0.6) + 1.5 * math.sin(0.6)) * MM
+    bpy.ops.flatwright.tab_parts()
+    (joint,) = settings().joints
+    assert joint.tab_ends == "fitted"
+    short = profile_of(core, wall).bounds_mm[1]
+    joint.tab_ends = "through"
+    assert "stands out" in joint.figures
+    # The end leans 3 mm · tan 34° less far out.
+    assert profile_of(core, wall).bounds_mm[1] == pytest.approx(
+        short - 3.0 * math.tan(0.6), abs=1e-3
+    )

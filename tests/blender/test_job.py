@@ -105,7 +105,7 @@ def test_click_on_the_mat_is_refused_and_changes_nothing(bench):
         (lambda p: p, "no file"),
         (lambda p: p.mkdir() or p, "folder"),
         (lambda p: p.write_bytes(b"") or p, "empty"),
-        (lambda p: p.write_text("no picture") or p, "not a picture"),
+        (lambda p: p.write_text("no picture") or p, "is no picture"),
     ],
 )
 def test_what_is_no_photo_is_refused(make, words, tmp_path):

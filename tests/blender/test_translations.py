@@ -131,9 +131,9 @@ def refused(package, folder):
     for name, tree in parsed(package, folder):
         for node in ast.walk(tree):
             # The command line speaks English, as Blender's own does.
-            if isinstance(node, ast.Raise) and name not in ("commands.py", "measuring.py"):
-                arguments = node.exc.args if isinstance(node.exc, ast.Call) else []
-                yield from literals(arguments[0]) if arguments else ()
+            if isinstance(node, ast.Call) and name not in ("commands.py", "measuring.py"):
+                is_mistake = str(called(node)).endswith("Error") and node.args
+                yield from literals(node.args[0]) if is_mistake else ()
 
 
 def words_of(package):

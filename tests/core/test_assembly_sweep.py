@@ -8,7 +8,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from geometry.assembly.sequence.sweep import swept
-from geometry.assembly.solids.sheets import Sheet
+from geometry.assembly.solids.plates import Plate
 
 NESTED = [5.0, 5.0, 6.0, *[5.0] * 7, 6.0, *[5.0] * 3, 6.0, 5.0, 7.0, 10.0, 18.8203125]
 NESTED += [17.758350280567193, 8.0, 6.0, 6.0, 5.0, 5.0]
@@ -27,7 +27,7 @@ def test_a_push_passes_over_every_edge_s_parallelogram(radii, heading, length_mm
     outline = np.column_stack((np.cos(turns), np.sin(turns))) * np.array(radii)[:, None]
     polygon = shapely.Polygon(outline, [shapely.Point(0.0, 0.0).buffer(2.0).exterior.coords])
     direction = np.array((math.cos(heading), math.sin(heading), 0.0))
-    path = swept(Sheet(polygon, 3.0, np.eye(4)), direction, length_mm)
+    path = swept(Plate(polygon, 3.0, np.eye(4)), direction, length_mm)
     pieces = [polygon]
     for ring in shapely.get_rings(polygon):
         corners = shapely.get_coordinates(ring)
@@ -40,7 +40,7 @@ def test_a_push_passes_over_every_edge_s_parallelogram(radii, heading, length_mm
 
 
 def test_a_push_along_the_normal_thickens_and_an_askew_one_is_not_told():
-    sheet = Sheet(shapely.box(0.0, 0.0, 10.0, 10.0), 3.0, np.eye(4))
+    sheet = Plate(shapely.box(0.0, 0.0, 10.0, 10.0), 3.0, np.eye(4))
     lifted = swept(sheet, np.array((0.0, 0.0, 1.0)), 20.0)
     assert (lifted.thickness_mm, lifted.pose[2, 3]) == (23.0, 10.0)
     assert swept(sheet, np.array((0.0, 0.6, 0.8)), 20.0) is None

@@ -2,18 +2,23 @@
 
 import errno
 import os
+import subprocess
+import sys
 import time
+from pathlib import Path
 
 import pytest
 
 from geometry.errors import Cancelled, FileError
 from geometry.files import Formats, drawing, read_back, save_cut_files
 from geometry.files.writing import together as together_module
+from geometry.files.writing.atomic import write_whole
 from geometry.files.writing.together import write_together
 from geometry.outline import rectangle
 from geometry.part import Stock
 from geometry.sheet import Piece
 
+ROOT = Path(__file__).resolve().parents[2]
 PLY = Stock("plywood", 3.0, 0.2)
 
 
@@ -90,14 +95,103 @@ def test_two_sheets_never_share_a_name(tmp_path):
     assert contents(tmp_path) == {}
 
 
-def test_what_a_killed_export_left_is_swept_a_day_later(tmp_path):
-    for name, hours in ((".writing-old", 25), (".writing-new", 1)):
+def test_what_a_killed_export_left_is_swept_a_day_later_and_nothing_else(tmp_path):
+    def left(name, hours, mark=True):
         folder = tmp_path / name
         folder.mkdir()
         (folder / "half.dxf").write_text("0")
+        if mark:
+            (folder / together_module.MARK).write_text(together_module.MARK_TEXT)
         os.utime(folder, (time.time() - 3600 * hours,) * 2)
+
+    left(".writing-old", 25)
+    left(".writing-new", 1)
+    # A person's own, of the same kind of name, however old.
+    left(".writing-thesis", 9999, mark=False)
     save_cut_files(tmp_path, *job(), title="cradle")
-    assert [p.name for p in tmp_path.iterdir() if p.name.startswith(".")] == [".writing-new"]
+    hidden = sorted(p.name for p in tmp_path.iterdir() if p.name.startswith("."))
+    assert hidden == [".writing-new", ".writing-thesis"]
+    assert (tmp_path / ".writing-thesis" / "half.dxf").read_text() == "0"
+
+
+TWO_AT_ONCE = """
+import sys, time
+from pathlib import Path
+from geometry.errors import FileError
+from geometry.files.writing.atomic import write_whole
+from geometry.files.writing.together import write_together
+folder, who, count = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
+for number in range(count):
+    place = folder / str(number)
+    while not (place / "go").exists():
+        time.sleep(0.0005)
+    try:
+        write_together(place, [(f"{n}.txt", lambda p: p.write_text(who)) for n in "abc"])
+        print("saved", flush=True)
+    except FileError as error:
+        print(error, flush=True)
+"""
+
+
+@pytest.mark.parametrize("links", [True, False])
+def test_of_two_exports_at_once_into_one_folder_only_one_says_saved(tmp_path, links):
+    count = 30
+    for number in range(count):
+        (tmp_path / str(number)).mkdir()
+    without = "import os\ndef none(*_): raise PermissionError\nos.link = none\n"
+    program = TWO_AT_ONCE if links else without + TWO_AT_ONCE
+    both = [
+        subprocess.Popen(
+            [sys.executable, "-c", program, str(tmp_path), who, str(count)],
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        for who in ("one", "two")
+    ]
+    for number in range(count):
+        time.sleep(0.01)
+        (tmp_path / str(number) / "go").touch()
+    said = [process.communicate()[0].splitlines() for process in both]
+    assert [len(words) for words in said] == [count, count]
+    for number, (one, two) in enumerate(zip(*said, strict=True)):
+        place = tmp_path / str(number)
+        found = {path.name: path.read_text() for path in place.glob("*.txt")}
+        assert (one, two).count("saved") <= 1
+        if "saved" in (one, two):
+            assert found == dict.fromkeys(
+                ("a.txt", "b.txt", "c.txt"), "one" if one == "saved" else "two"
+            )
+        for words in (one, two):
+            assert words == "saved" or "hoose another folder or allow replacing" in words
+        assert not list(place.glob(".writing-*"))
+
+
+@pytest.mark.parametrize("overwrite", [False, True])
+def test_a_link_that_leads_nowhere_stays(tmp_path, overwrite):
+    link = tmp_path / "a.dxf"
+    try:
+        link.symlink_to(tmp_path / "gone.dxf")
+    except OSError:
+        return  # Windows lets only some people make links
+    with pytest.raises(FileError, match="leads nowhere"):
+        write_whole(link, b"new", Path.read_bytes, overwrite=overwrite)
+    with pytest.raises(FileError, match="leads nowhere"):
+        write_together(tmp_path, [("a.dxf", Path.touch)], overwrite=overwrite)
+    assert os.listdir(tmp_path) == ["a.dxf"]
+    assert link.is_symlink()
+
+
+@pytest.mark.parametrize("name", ["a\0b.dxf", "\ud800.dxf", "a" * 300 + ".dxf"])
+def test_names_that_no_file_can_have_are_told(tmp_path, name):
+    with pytest.raises(FileError, match="name") as caught:
+        write_whole(tmp_path / name, b"new", Path.read_bytes)
+    assert str(caught.value).isprintable()
+    with pytest.raises(FileError, match="name"):
+        write_together(tmp_path, [(name, Path.touch)])
+    with pytest.raises(FileError):
+        write_together(tmp_path / name, [("a.dxf", Path.touch)])
+    assert os.listdir(tmp_path) == []
 
 
 def test_names_of_every_script_are_written_and_read_back(tmp_path):

@@ -8,6 +8,8 @@ from geometry.errors import OutlineError
 from geometry.outline import (
     Arc,
     Line,
+    Loop,
+    Profile,
     arc_sector,
     circle,
     rectangle,
@@ -28,6 +30,13 @@ def test_ring_has_one_arc_outside_and_one_inside():
     shape = ring(30.0, 10.0, (5.0, 0.0))
     assert [len(loop.segments) for loop in shape.loops] == [1, 1]
     assert shape.outer.signed_area_mm2 > 0.0 > shape.holes[0].signed_area_mm2
+
+
+def test_a_sliver_flatter_than_the_tolerance_is_still_a_polygon():
+    sliver = Profile(
+        Loop((Arc.from_bulge((0.0, 0.0), (1.0, 0.0), 1e-4), Line((1.0, 0.0), (0.0, 0.0))))
+    )
+    assert 0.0 < sliver.polygon(0.01).area == pytest.approx(sliver.area_mm2, rel=0.3)
 
 
 def test_rectangle_lies_about_its_centre():

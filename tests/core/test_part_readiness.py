@@ -310,3 +310,37 @@ def test_broad_parts_of_any_shape_raise_no_alarm(radii, turn, process):
     round_sided = Profile(Loop(bent), slot(20.0, 6.0).loops).rotated(turn)
     stock = Stock("ply", 2.7, 0.2, process)
     assert readiness([drawn, round_sided.moved(150.0, 0.0)], stock) == ()
+
+
+@pytest.mark.parametrize(
+    ("degrees", "kerf", "missing"),
+    [
+        # r (1 / sin(a / 2) - 1): 0.1 (1 / sin 0.5° - 1) = 11.359; 0.1 (1 / sin 2° - 1) = 2.765;
+        # 0.05 (1 / sin 0.5° - 1) = 5.680.
+        (1.0, 0.2, 11.359),
+        (4.0, 0.2, 2.765),
+        (1.0, 0.1, 5.680),
+        # 0.1 (1 / sin 10° - 1) = 0.476 and 0.1 (√2 - 1) = 0.041: nobody misses that.
+        (20.0, 0.2, None),
+        (90.0, 0.2, None),
+        (1.0, 0.0, None),
+    ],
+)
+def test_pointed_notches_that_come_out_less_deep(degrees, kerf, missing):
+    half = 25.0 * math.tan(math.radians(degrees / 2.0))
+    plate = Profile(
+        Loop.through([(-80, -30), (80, -30), (80, 0), (half, 0), (0, -25), (-half, 0), (-80, 0)])
+    )
+    found = [f for f in readiness([plate], Stock("ply", 3.0, kerf)) if f.rule == "shallow notch"]
+    if missing is None:
+        assert found == []
+        return
+    (notch,) = found
+    assert notch.severity == "caution"
+    assert notch.place == (0.0, -25.0)
+    assert notch.size_mm == pytest.approx(missing, abs=0.01)
+    assert f"{missing:.1f} mm less deep" in notch.sentence
+    # What a round spot on the corrected path leaves standing, by the library's own buffers.
+    spot = plate.polygon().buffer(kerf / 2.0, quad_segs=64).buffer(-kerf / 2.0, quad_segs=64)
+    cut = shapely.box(-1.0, -26.0, 1.0, 0.0).difference(spot)
+    assert cut.bounds[1] + 25.0 == pytest.approx(missing, rel=0.05)

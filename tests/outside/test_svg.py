@@ -5,8 +5,9 @@ import xml.etree.ElementTree as ElementTree
 
 import pytest
 import svgelements
+from shapely import Polygon
 
-from geometry.files import drawing, read_back, write_svg
+from geometry.files import drawing, outlines_from, read_back, write_svg
 from geometry.outline import Arc, Cubic, Line, Loop, Profile
 
 pytestmark = pytest.mark.outside
@@ -134,3 +135,50 @@ def test_the_path_language_is_read_as_another_reader_does(text):
                 assert mine.point_at(t) == pytest.approx(tuple(other.point(t)), abs=1e-6)
         middle = other.point(0.5)
         assert mine.point_at(0.5) == pytest.approx((middle.x, middle.y), abs=1e-6)
+
+
+FOREIGN = [
+    '<g transform="translate(10 5) rotate(30) scale(2 0.5)">'
+    '<rect width="20" height="10" rx="3"/></g>',
+    '<path d="M20 20c10-20 30-20 40 0s-10 30-20 20q-9-9-20-20z"/>',
+    '<path d="M10 30a25 12 30 1 0 30-10z"/>',
+    '<ellipse cx="60" cy="30" rx="20" ry="9" transform="rotate(-20) scale(.7)"/>',
+    '<svg x="30" y="10" width="60" height="30" viewBox="0 0 10 10">'
+    '<circle cx="5" cy="5" r="4"/></svg>',
+    '<svg x="30" y="10" width="60" height="30" viewBox="0 0 9 9" '
+    'preserveAspectRatio="xMaxYMin slice"><circle cx="5" cy="5" r="4"/></svg>',
+    '<polygon transform="matrix(.8 .3 -.2 1.1 4 5) skewX(20)" points="0,0 30,0 30,20 10,25"/>',
+
+    '<defs><rect id="k" width="12" height="5"/></defs>'
+    '<use href="#k" x="7" y="3" transform="rotate(9)"/>',
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("inside", FOREIGN, ids=range(len(FOREIGN)))
+@pytest.mark.parametrize("head", ['width="90mm" height="45mm" viewBox="-5 -5 100 60"', ""])
+def test_files_of_others_are_read_as_by_another_reader(tmp_path, inside, head):
+    path = tmp_path / "a.svg"
+    path.write_text(f'<svg xmlns="http://www.w3.org/2000/svg" {head}>{inside}</svg>')
+    ((_, profile),) = outlines_from(path).outlines
+    (theirs,) = (abs(found) for found in paths(path, 96.0))
+    edges = [s for s in theirs if not isinstance(s, svgelements.Move)]
+    dots = [edge.point(k / 500) for edge in edges for k in range(500)]
+    mm = 25.4 / 96.0
+    seen = Polygon([(dot.x * mm, -dot.y * mm) for dot in dots])
+    assert profile.bounds_mm == pytest.approx(seen.bounds, abs=3e-3)
+    assert profile.polygon(1e-3).symmetric_difference(seen).area < 1e-3 * seen.area
+
+
+def test_an_ellipse_under_any_matrix_is_as_wide_as_algebra_says(tmp_path):
+    path = tmp_path / "a.svg"
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="60mm" viewBox="0 0 90 60">'
+        '<ellipse rx="20" ry="9" transform="matrix(.8 .3 -.2 1.1 40 30)"/></svg>'
+    )
+    ((_, profile),) = outlines_from(path).outlines
+    # x = 40 + 16 cos t - 1.8 sin t, y = 30 + 6 cos t + 9.9 sin t: half widths √(16² + 1.8²), √(6² +
+    # 9.9²); area π · 20 · 9 · (0.8 · 1.1 + 0.3 · 0.2).
+    half = (math.hypot(16.0, 1.8), math.hypot(6.0, 9.9))
+    bounds = (40 - half[0], -30 - half[1], 40 + half[0], -30 + half[1])
+    assert profile.bounds_mm == pytest.approx(bounds, abs=2e-3)
+    assert profile.area_mm2 == pytest.approx(math.pi * 180.0 * 0.94, rel=1e-6)

@@ -2,18 +2,27 @@
 
 from .bundles import copies_along_lines
 from .crosslap import CrossLap, Opens, cross_lap, cross_laps
-from .cuts import apply_cuts
+from .cuts import Crumb, apply_cuts
 from .fixture_cut import fixture_cuts
-from .joinery import Joinery, join_parts, meeting_pairs, tabbed_pairs
-from .joint import Joint
+from .joinery import Joinery, join_parts
+from .joint import Joint, Shares
+from .kind import Connection, JointKind
+from .kinds import KINDS, kind_named
+from .lap import meeting_pairs
+from .tab import tabbed_pairs
 from .tabslot import TabRule
 from .ties import Side, Tie, tied_laps
 
 __all__ = [
+    "KINDS",
+    "Connection",
     "CrossLap",
+    "Crumb",
     "Joinery",
     "Joint",
+    "JointKind",
     "Opens",
+    "Shares",
     "Side",
     "TabRule",
     "Tie",
@@ -23,6 +32,7 @@ __all__ = [
     "cross_laps",
     "fixture_cuts",
     "join_parts",
+    "kind_named",
     "meeting_pairs",
     "tabbed_pairs",
     "tied_laps",

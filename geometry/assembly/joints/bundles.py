@@ -8,15 +8,17 @@ lie in their upper slots, which are open. For any two of the sheets this is a cr
 reach past each other over the stretches of those between.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import Literal
 
 import numpy as np
 
 from ...arrays import FloatArray
-from ...errors import AssemblyError, PartsDoNotMeetError
+from ...errors import AssemblyError
 from ..solids import Part
-from .crosslap import CrossLap, cross_laps
-from .joint import Joint, laps_of
+from .crosslap import CrossLap
+from .joint import Joint
+from .whole import whole_laps
 
 __all__ = ["bundled_laps", "bundles", "copies_along_lines"]
 
@@ -25,6 +27,9 @@ SAME_LINE_MM = 0.5
 STRETCH_MM = 1.0
 """A sheet that kept less than this of the line would break there."""
 Crossing = Mapping[int, tuple[CrossLap, ...]]
+Remade = Callable[[int, float, Literal["start", "end"], float], CrossLap]
+"""A joint's lap anew: its number, the fraction of the line from its start at which its slots end,
+the end part a's opens at, and the stretch in mm that is left free between the two slots."""
 
 
 def bundles(joints: Sequence[Joint], crossing: Crossing) -> list[list[int]]:
@@ -73,15 +78,8 @@ def copies_along_lines(
     parts: Sequence[Part], joints: Sequence[Joint], groups: Sequence[int]
 ) -> tuple[int, ...]:
     """Parts that need a shape of their own, because a copy of theirs goes through the same line."""
-    crossing = {}
-    for number, joint in enumerate(joints):
-        if joint.kind == "lap":
-            try:
-                crossing[number] = laps_of(parts, joint)
-            except PartsDoNotMeetError:
-                continue
     apart: set[int] = set()
-    for numbers in bundles(joints, crossing):
+    for numbers in bundles(joints, whole_laps(parts, joints)):
         seen: set[int] = set()
         for sheet in sorted({part for n in numbers for part in (joints[n].a, joints[n].b)}):
             if groups[sheet] in seen:
@@ -95,11 +93,21 @@ def bundled_laps(
     joints: Sequence[Joint],
     groups: Sequence[int],
     crossing: Crossing,
+    remade: Remade,
 ) -> dict[int, tuple[CrossLap, ...]]:
     """Return the laps of joints along shared lines, by their numbers, so that all have room.
 
     Who keeps the lower stretch follows the sides chosen for the joints: the sheet whose slot opens
     at the end of the line is below. What is automatic follows the order of the parts.
+
+    Parameters
+    ----------
+    parts, joints, groups
+        As for `join_parts`.
+    crossing
+        Every lap, as it is when its two sheets are alone.
+    remade
+        Makes a joint's lap anew; see `Remade`.
 
     Raises
     ------
@@ -129,7 +137,15 @@ def bundled_laps(
         along = np.array(crossing[numbers[0]][0].direction)
         for number in numbers:
             made[number] = (
-                _lap(parts, joints[number], crossing[number][0], order, levels, (start, along)),
+                _lap(
+                    number,
+                    joints[number],
+                    crossing[number][0],
+                    order,
+                    levels,
+                    (start, along),
+                    remade,
+                ),
             )
     return made
 
@@ -168,7 +184,7 @@ def _check(
                     named=named(i),
                     named_2=named(j),
                 )
-    if any(len(crossing[n]) > 1 for n in numbers):
+    if any(len(crossing[n]) > 1 or crossing[n][0].stretches > 1 for n in numbers):
         raise AssemblyError(
             "{told} in several stretches. Only sheets that meet along one stretch "
             "can share it: close their holes there, or move one of them aside.",
@@ -215,12 +231,13 @@ def _common(numbers: Sequence[int], crossing: Crossing) -> tuple[float, float]:
 
 
 def _lap(
-    parts: Sequence[Part],
+    number: int,
     joint: Joint,
     alone: CrossLap,
     order: Sequence[int],
     levels: FloatArray,
     frame: tuple[FloatArray, FloatArray],
+    remade: Remade,
 ) -> CrossLap:
     """The lap of two sheets of a bundle: slots to the lower's top and to the upper's bottom."""
     start, along = frame
@@ -230,14 +247,6 @@ def _lap(
     low, high = float(levels[lower + 1]), float(levels[upper])
     # From the start of the pair's own line, which may run the other way.
     ends = (np.array(alone.line) - start) @ along
-    share = float((0.5 * (low + high) - ends[0]) / (ends[1] - ends[0]))
+    fraction = float((0.5 * (low + high) - ends[0]) / (ends[1] - ends[0]))
     at_end = (first < second) == bool(ends[0] < ends[1])
-    found = cross_laps(
-        parts[joint.a],
-        parts[joint.b],
-        joint.clearance_mm,
-        split=1.0 - share if at_end else share,
-        end_clearance_mm=high - low,
-        a_opens="end" if at_end else "start",
-    )
-    return found[0]
+    return remade(number, fraction, "end" if at_end else "start", high - low)

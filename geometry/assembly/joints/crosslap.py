@@ -1,6 +1,7 @@
 """Cross-laps: two sheets halved into each other along the line they share."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -9,9 +10,18 @@ import numpy as np
 from ...arrays import FloatArray, Point
 from ...errors import AssemblyError
 from ...outline.curves import Loop, Profile
-from ..solids import Interval, Meeting, Part, Strip, meeting
+from ..solids import Band, Interval, Meeting, Part, meeting
 
-__all__ = ["CrossLap", "Opens", "cross_lap", "cross_laps"]
+__all__ = [
+    "CrossLap",
+    "Opens",
+    "check_lap",
+    "check_numbers",
+    "cross_lap",
+    "cross_laps",
+    "lap_at",
+    "shortest_way",
+]
 
 Opens = Literal["auto", "start", "end"]
 LOOSE_RAD = math.radians(75.0)
@@ -29,6 +39,8 @@ class CrossLap:
     the world; ``split_world`` the place on it where both slots end. ``a_opens`` says at which
     end of the line part a's slot is open; b's is open at the other. ``mouth_a``, ``mouth_b`` are
     the middles of the openings in each part's own x, y. Depths run from the bottom to the edge.
+    ``kept_a`` and ``kept_b`` are where each part lies in the other's slot, in its own x, y.
+    ``stretches`` counts those that a hole or the fixture has parted the line into.
     """
 
     cut_a: Profile
@@ -45,6 +57,9 @@ class CrossLap:
     a_opens: Literal["start", "end"]
     thickness_a_mm: float
     thickness_b_mm: float
+    kept_a: Profile
+    kept_b: Profile
+    stretches: int = 1
 
     @property
     def shared_mm(self) -> float:
@@ -79,10 +94,10 @@ class CrossLap:
         return self.angle_rad < LOOSE_RAD
 
 
-def _host(strip: Strip, shared: Interval) -> Interval:
+def _host(band: Band, shared: Interval) -> Interval:
     """The stretch of a part's own material, edge to edge, that holds a shared stretch."""
     middle = 0.5 * (shared[0] + shared[1])
-    return next(i for i in strip.intervals if i[0] <= middle <= i[1])
+    return next(i for i in band.intervals if i[0] <= middle <= i[1])
 
 
 def _extra(meet: Meeting, shared: Interval, opens: str) -> float:
@@ -93,50 +108,76 @@ def _extra(meet: Meeting, shared: Interval, opens: str) -> float:
     return (a[1] - shared[1]) + (shared[0] - b[0])
 
 
-def _past_edge(strip: Strip, host: Interval, towards: int) -> float:
+def _past_edge(band: Band, host: Interval, towards: int) -> float:
     """How far a cut runs past the edge: clear of the edge, short of the next material."""
-    reach = max(1.0, strip.sheet.thickness_mm)
+    reach = max(1.0, band.sheet.thickness_mm)
     if towards < 0:
-        gaps = [host[0] - high for _, high in strip.intervals if high < host[0]]
+        gaps = [host[0] - high for _, high in band.intervals if high < host[0]]
     else:
-        gaps = [low - host[1] for low, _ in strip.intervals if low > host[1]]
+        gaps = [low - host[1] for low, _ in band.intervals if low > host[1]]
     return min([reach, *(0.5 * gap for gap in gaps)])
 
 
-def _own(strip: Strip, u: float, v: float) -> Point:
+def _own(band: Band, u: float, v: float) -> Point:
     """A place of the line's frame in the part's own x, y."""
-    turn, shift = strip.to_line[:2, :2], strip.to_line[:2, 2]
+    turn, shift = band.to_line[:2, :2], band.to_line[:2, 2]
     x, y = turn.T @ (np.array([u, v]) - shift)
     return (float(x), float(y))
 
 
+def _kept(band: Band, bottom: float, end: float) -> Profile:
+    """The rectangle from a slot's bottom to the end of what the two sheets share."""
+    half = 0.5 * band.width_mm
+    corners = [(bottom, -half), (end, -half), (end, half), (bottom, half)]
+    return Profile(Loop.through([_own(band, u, v) for u, v in corners]))
+
+
 def _cut(
-    strip: Strip, host: Interval, bottom: float, towards: int, clearance_mm: float
+    band: Band, host: Interval, bottom: float, towards: int, clearance_mm: float
 ) -> tuple[Profile, float, Point]:
     """The slot of one part: its outline, its depth and the middle of its mouth."""
     edge = host[0] if towards < 0 else host[1]
-    far = edge + towards * _past_edge(strip, host, towards)
-    half = 0.5 * (strip.width_mm + clearance_mm)
+    far = edge + towards * _past_edge(band, host, towards)
+    half = 0.5 * (band.width_mm + clearance_mm)
     corners = [(bottom, -half), (far, -half), (far, half), (bottom, half)]
-    loop = Loop.through([_own(strip, u, v) for u, v in corners])
-    return Profile(loop), abs(edge - bottom), _own(strip, edge, 0.0)
+    loop = Loop.through([_own(band, u, v) for u, v in corners])
+    return Profile(loop), abs(edge - bottom), _own(band, edge, 0.0)
 
 
-def _lap(
-    meet: Meeting, shared: Interval, opens: Literal["start", "end"], settings: tuple[float, ...]
+def lap_at(
+    meet: Meeting,
+    stretches: Sequence[Interval],
+    at: float,
+    opens: Literal["start", "end"],
+    clearance_mm: float,
+    end_clearance_mm: float = 0.0,
 ) -> CrossLap:
-    clearance_mm, split, end_clearance_mm = settings
-    low, high = shared
-    # Part a's slot takes its share whichever end it opens at.
-    share = split if opens == "start" else 1.0 - split
-    at = low + share * (high - low)
+    """Build the cross-lap whose slots meet at a place of the line.
+
+    Parameters
+    ----------
+    meet
+        The two sheets, whole or what is left of them.
+    stretches
+        What of the line both sheets fill, in its order; each slot runs from ``at`` through all of
+        them on its side and out over the edge of its own sheet.
+    at
+        Where both slots end, measured along the line like the stretches, in mm.
+    opens
+        At which end part a's slot is open.
+    clearance_mm, end_clearance_mm
+        As for `cross_lap`.
+    """
+    low, high = stretches[0][0], stretches[-1][1]
+    first, last = stretches[0], stretches[-1]
     towards = -1 if opens == "start" else 1
+    ends = (first, last) if opens == "start" else (last, first)
     back = 0.5 * end_clearance_mm
     cut_a, depth_a, mouth_a = _cut(
-        meet.a, _host(meet.a, shared), at - towards * back, towards, clearance_mm
+        meet.a, _host(meet.a, ends[0]), at - towards * back, towards, clearance_mm
     )
     cut_b, depth_b, mouth_b = _cut(
-        meet.b, _host(meet.b, shared), at + towards * back, -towards, clearance_mm
+        meet.b, _host(meet.b, ends[1]), at + towards * back, -towards, clearance_mm
     )
 
     def world(u: float) -> World:
@@ -158,10 +199,46 @@ def _lap(
         a_opens=opens,
         thickness_a_mm=meet.a.sheet.thickness_mm,
         thickness_b_mm=meet.b.sheet.thickness_mm,
+        kept_a=_kept(meet.a, at, high if towards < 0 else low),
+        kept_b=_kept(meet.b, at, low if towards < 0 else high),
+        stretches=len(stretches),
     )
 
 
-def _check(clearance_mm: float, split: float, end_clearance_mm: float, a_opens: str) -> None:
+def shortest_way(meet: Meeting) -> Literal["start", "end"]:
+    """At which end part a's slots open so that all slots are shortest; "end" where both are."""
+    extra = {o: sum(_extra(meet, s, o) for s in meet.shared) for o in ("start", "end")}
+    return "start" if extra["start"] < extra["end"] - TIE_MM else "end"
+
+
+def check_lap(meet: Meeting, clearance_mm: float) -> None:
+    """Refuse an interference that leaves no slot.
+
+    Raises
+    ------
+    AssemblyError
+        If a slot would be no wider than nothing.
+    """
+    for band in (meet.a, meet.b):
+        if band.width_mm + clearance_mm <= 0.0:
+            raise AssemblyError(
+                "An interference of {clearance_mm:g} mm leaves no slot in a sheet "
+                "that needs one {width_mm:.3g} mm wide. Give a smaller interference.",
+                clearance_mm=-clearance_mm,
+                width_mm=band.width_mm,
+            )
+
+
+def check_numbers(
+    clearance_mm: float, split: float, end_clearance_mm: float = 0.0, a_opens: str = "auto"
+) -> None:
+    """Refuse what is no clearance, no split or no end of a line.
+
+    Raises
+    ------
+    AssemblyError
+        If a number is out of range.
+    """
     if not (math.isfinite(clearance_mm) and math.isfinite(end_clearance_mm)):
         raise AssemblyError("The clearance of a cross-lap must be a finite length in mm.")
     if end_clearance_mm < 0.0:
@@ -191,26 +268,16 @@ def cross_laps(
 
     All open the same way, or the parts could not be pushed together. See `cross_lap`.
     """
-    _check(clearance_mm, split, end_clearance_mm, a_opens)
+    check_numbers(clearance_mm, split, end_clearance_mm, a_opens)
     meet = meeting(a, b)
-    shared = meet.shared
-    for strip in (meet.a, meet.b):
-        if strip.width_mm + clearance_mm <= 0.0:
-            raise AssemblyError(
-                "An interference of {clearance_mm:g} mm leaves no slot in a sheet "
-                "that needs one {width_mm:.3g} mm wide. Give a smaller interference.",
-                clearance_mm=-clearance_mm,
-                width_mm=strip.width_mm,
-            )
-    opens: Literal["start", "end"] = "end"
-    if a_opens != "auto":
-        opens = a_opens
-    else:
-        extra = {o: sum(_extra(meet, s, o) for s in shared) for o in ("start", "end")}
-        if extra["start"] < extra["end"] - TIE_MM:
-            opens = "start"
-    settings = (clearance_mm, split, end_clearance_mm)
-    return tuple(_lap(meet, s, opens, settings) for s in shared)
+    check_lap(meet, clearance_mm)
+    opens = shortest_way(meet) if a_opens == "auto" else a_opens
+    # Part a's slot takes its share whichever end it opens at.
+    share = split if opens == "start" else 1.0 - split
+    return tuple(
+        lap_at(meet, [s], s[0] + share * (s[1] - s[0]), opens, clearance_mm, end_clearance_mm)
+        for s in meet.shared
+    )
 
 
 def cross_lap(

@@ -1,27 +1,23 @@
-"""Join many parts at once, and cut shapes that several parts share.
+"""Join many parts at once, each kind of joint in its turn, and cut the shapes they share."""
 
-Parts that repeat around an axis are cut from one shape. Every copy's joints must be in that shape,
-and the same slot found from six copies must be cut once.
-"""
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-
-from shapely import Polygon
-
-from ...errors import AssemblyError, PartsDoNotMeetError
 from ...outline.curves import Profile
-from ..solids import Part, Sheet, cross_parts, near_pairs
-from .bundles import bundled_laps
-from .crosslap import CrossLap
-from .cuts import apply_cuts, apply_tabs
-from .joint import Joint, JointKind, laps_of, tabs_of
-from .tabslot import TabSlot, tab_slot
-from .ties import tied_laps
+from ...sentences import Sentence
+from ..solids import Part
+from .cuts import Crumb, cut_shape
+from .joint import Joint
+from .kind import Connection
+from .kinds import KINDS, kind_named
+from .lap import Lap, meeting_pairs
+from .tab import Tabbed, tabbed_pairs
+from .whole import laps_of
+from .workpieces import Workpieces
 
 __all__ = [
     "Joinery",
-    "JointKind",
+    "Joint",
     "Lap",
     "Tabbed",
     "join_parts",
@@ -30,92 +26,42 @@ __all__ = [
     "tabbed_pairs",
 ]
 
-SAME_CUT_MM2 = 0.05
-"""Two cuts that differ by less than this are one and the same slot."""
-
-
-@dataclass(frozen=True, slots=True)
-class Lap:
-    """One crossing: the indices of its two parts, and what each loses."""
-
-    a: int
-    b: int
-    cross_lap: CrossLap
-
-
-@dataclass(frozen=True, slots=True)
-class Tabbed:
-    """One meeting with tabs: the part that carries them, the part that is slotted."""
-
-    a: int
-    b: int
-    tab_slot: TabSlot
-
 
 @dataclass(frozen=True, slots=True)
 class Joinery:
     """Every joint made, and the shapes of the parts as they are to be cut, one a group.
 
-    ``cuts`` are the slots and tabs of each group, in its own x, y. ``joints`` are those asked for;
-    ``asleep`` holds the numbers of those whose parts do not meet where they now stand.
+    ``cuts`` are the slots and tabs of each group, in its own x, y. ``joints`` are those asked for
+    and ``made`` what became of each, in the same order: nothing where its parts do not meet as
+    they now stand, whose numbers ``asleep`` holds. ``crumbs`` were dropped from each group.
     """
 
     joints: tuple[Joint, ...]
-    laps: tuple[Lap, ...]
-    tabs: tuple[Tabbed, ...]
+    made: tuple[tuple[Connection, ...], ...]
     profiles: tuple[Profile, ...]
     cuts: tuple[tuple[Profile, ...], ...]
-    asleep: tuple[int, ...] = ()
+    groups: tuple[int, ...]
+    crumbs: tuple[tuple[Crumb, ...], ...]
 
+    @property
+    def asleep(self) -> tuple[int, ...]:
+        """Numbers of the joints whose parts do not meet where they now stand."""
+        return tuple(number for number, made in enumerate(self.made) if not made)
 
-class _Cuts:
-    """What a shape loses or gains, each only once, however many copies ask for it."""
+    @property
+    def connections(self) -> tuple[Connection, ...]:
+        """Everything made, joint by joint."""
+        return tuple(one for made in self.made for one in made)
 
-    def __init__(self) -> None:
-        self.profiles: list[Profile] = []
-        self._shapes: list[tuple[Polygon, tuple[float, ...]]] = []
+    @property
+    def laps(self) -> tuple[Lap, ...]:
+        """Every crossing."""
+        return tuple(one for one in self.connections if isinstance(one, Lap))
 
-    def add(self, profiles: Iterable[Profile]) -> None:
-        for profile in profiles:
-            shape = profile.polygon()
-            bounds = shape.bounds
-            if not any(self._same(shape, bounds, *known) for known in self._shapes):
-                self.profiles.append(profile)
-                self._shapes.append((shape, bounds))
-
-    @staticmethod
-    def _same(
-        shape: Polygon, bounds: tuple[float, ...], other: Polygon, others: tuple[float, ...]
-    ) -> bool:
-        # Most slots of a part lie well apart, as their boxes tell.
-        apart = any(bounds[k] > others[k + 2] or others[k] > bounds[k + 2] for k in (0, 1))
-        return not apart and shape.symmetric_difference(other).area <= SAME_CUT_MM2
-
-
-def meeting_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
-    """Index pairs of parts that cross each other along a line."""
-    pairs = []
-    for i, j in near_pairs([Sheet.of(part) for part in parts]):
-        meet = cross_parts(parts[i], parts[j])
-        if meet is not None and meet.shared:
-            pairs.append((i, j))
-    return tuple(pairs)
-
-
-def tabbed_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:
-    """Index pairs of parts of which the first ends at the second's face."""
-    sheets = [Sheet.of(part) for part in parts]
-    reach = max((sheet.thickness_mm for sheet in sheets), default=0.0)
-    pairs = []
-    for i, j in near_pairs(sheets, reach):
-        for a, b in ((i, j), (j, i)):
-            try:
-                tab_slot(parts[a], parts[b])
-            except AssemblyError:
-                continue
-            pairs.append((a, b))
-            break
-    return tuple(pairs)
+    @property
+    def tabs(self) -> tuple[Tabbed, ...]:
+        """Every meeting with tabs."""
+        return tuple(one for one in self.connections if isinstance(one, Tabbed))
 
 
 def join_parts(
@@ -131,6 +77,8 @@ def join_parts(
     ----------
     parts
         Whole parts, with no slots cut yet.
+    joints
+        What is to be joined, and how.
     groups
         For each part the number of the shape it is cut from, counting from 0; by default every
         part has its own.
@@ -143,60 +91,36 @@ def join_parts(
         If a slot would cut a part apart, sheets that cross along one line cannot share it, or a
         joint's numbers make no joint.
     """
-    groups = range(len(parts)) if groups is None else groups
-    laps: list[Lap] = []
-    tabbed: list[Tabbed] = []
-    asleep: list[int] = []
-    gains = {group: _Cuts() for group in groups}
-    losses = {group: _Cuts() for group in groups}
-    crossing: dict[int, tuple[CrossLap, ...]] = {}
-    for number, joint in enumerate(joints):
-        try:
-            if joint.kind == "lap":
-                crossing[number] = laps_of(parts, joint)
-                continue
-            found = tabs_of(parts, joint)
-        except PartsDoNotMeetError:
-            asleep.append(number)
-            continue
-        tabbed.append(Tabbed(joint.a, joint.b, found))
-        losses[groups[joint.a]].add(found.shoulders)
-        gains[groups[joint.a]].add(found.tabs)
-        losses[groups[joint.b]].add(found.slots)
-    if len(set(groups)) < len(parts):
-        crossing |= _agreed(parts, joints, groups, crossing)
-    # Where several sheets cross along one line, their slots have to do with each other.
-    crossing |= bundled_laps(parts, joints, groups, crossing)
-    for number, cross_laps in crossing.items():
-        joint = joints[number]
-        for lap in cross_laps:
-            laps.append(Lap(joint.a, joint.b, lap))
-            losses[groups[joint.a]].add([lap.cut_a])
-            losses[groups[joint.b]].add([lap.cut_b])
-    slots = {group: tuple(cuts.profiles) for group, cuts in losses.items()}
-    for index, cuts in (other_cuts or {}).items():
-        losses[groups[index]].add(cuts)
-    shapes = {group: part for group, part in zip(groups, parts, strict=True)}
-    # Tabs last: a shoulder cut for one joint must not take the tabs of another.
-    profiles = tuple(
-        apply_tabs(apply_cuts(shapes[g], losses[g].profiles), gains[g].profiles).profile
-        for g in sorted(shapes)
+    work = Workpieces(parts, joints, range(len(parts)) if groups is None else groups, other_cuts)
+    for joint in joints:
+        kind_named(joint.kind)
+    made: dict[int, tuple[Connection, ...]] = {}
+    for kind in KINDS:
+        numbers = [number for number, joint in enumerate(joints) if joint.kind == kind.name]
+        found = {n: tuple(some) for n, some in kind.make(work, numbers).items()}
+        for connections in found.values():
+            for connection in connections:
+                _take(work, connection, kind.title)
+        made |= found
+    shapes = [work.shapes[group] for group in sorted(work.shapes)]
+    cut = [cut_shape(shape) for shape in shapes]
+    return Joinery(
+        joints=tuple(joints),
+        made=tuple(made.get(number, ()) for number in range(len(joints))),
+        profiles=tuple(profile for profile, _ in cut),
+        # A tab's root has inside corners too, and the other sheet's face must reach into them.
+        cuts=tuple((*shape.slots.profiles, *shape.gains.profiles) for shape in shapes),
+        groups=tuple(work.groups),
+        crumbs=tuple(crumbs for _, crumbs in cut),
     )
-    # A tab's root has inside corners too, and the other sheet's face must reach into them.
-    mating = tuple((*slots[g], *gains[g].profiles) for g in sorted(shapes))
-    return Joinery(tuple(joints), tuple(laps), tuple(tabbed), profiles, mating, tuple(asleep))
 
 
-def _agreed(
-    parts: Sequence[Part],
-    joints: Sequence[Joint],
-    groups: Sequence[int],
-    crossing: Mapping[int, tuple[CrossLap, ...]],
-) -> dict[int, tuple[CrossLap, ...]]:
-    """Laps of copies whose shortest sides contradict each other, opened as the first one's."""
-    agreed = {}
-    for tie in tied_laps(parts, joints, groups):
-        for number, side in tie.sides(turned=False).items():
-            if tie.is_free and side != crossing[number][0].a_opens:
-                agreed[number] = laps_of(parts, replace(joints[number], a_opens=side))
-    return agreed
+def _take(work: Workpieces, connection: Connection, title: str) -> None:
+    """Let both shapes lose and gain what a joint asks of them."""
+    ends = (connection.a, connection.b)
+    for side, index in enumerate(ends):
+        shape = work.shapes[work.groups[index]]
+        cause = Sentence(f"the {title} with {{name}}", {"name": work.named(ends[1 - side])})
+        shape.slots.add(connection.loses[side], cause)
+        shape.gains.add(connection.gains[side], cause)
+        shape.holds.add(connection.holds[side], cause)

@@ -8,26 +8,19 @@ shadow there, or, where that sheet ends at the line too, a notch that is open at
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
-import shapely
-from shapely import affinity
-from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
 from ...errors import AssemblyError, PartsDoNotMeetError
 from ...outline.curves import Loop, Profile
-from ..solids import CHORD_MM, Interval, Meeting, Part, Sheet, Strip, cross_sheets
+from ..solids import CHORD_MM, Band, Interval, Meeting, Part, Plate, cross_sheets
+from .tab_meeting import TOUCH_MM, body_side, edge_at, held_by, in_line
 
 __all__ = ["TabRule", "TabSlot", "tab_slot"]
 
 World = tuple[float, float, float]
-TOUCH_MM = 0.02
-"""An edge this near a face touches it."""
-SHORT_REACH = 0.25
-"""The share of the tabs' sheet that must end at the face for the two to meet there."""
-LENGTHENED = 0.5
-"""An edge may end this share of the other sheet's shadow short of the face and is lengthened."""
 USUAL_WIDTH = 3.0
 """Width of a tab in thicknesses of its sheet: common practice, no source."""
 
@@ -38,6 +31,10 @@ class TabRule:
 
     ``margin_mm`` is kept free at both ends, ``web_mm`` beside a slot: narrower than that it opens
     at the edge. ``standing_out_mm`` is how far tabs stand out of the far face, below 0 recessed.
+    ``ends`` matters where sheets meet askew: "fitted" tabs end square within the other sheet, in
+    slots no wider than what of them lies in it; "through" tabs go on until their whole end stands
+    out, to be cut flush, and hold by their faces; "wide" slots let a whole sheet through although
+    the tabs end within it, as in files of 0.1.0, and leave play.
     """
 
     count: int = 0
@@ -45,6 +42,7 @@ class TabRule:
     margin_mm: float = 0.0
     web_mm: float = 0.0
     standing_out_mm: float = 0.0
+    ends: Literal["fitted", "through", "wide"] = "fitted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +53,8 @@ class TabSlot:
     ``slots`` are in part b's. ``line`` is the stretch where they meet, on both mid-planes, in the
     world. ``opens`` says whether the slots are open at b's edge, as at a corner. An edge that
     ends a little short of the face is lengthened by ``lengthened_mm``, first among ``tabs``.
+    ``contact`` is where part a stands on b, in b's own x, y. ``play_mm`` is how far a tab can move
+    across its slot, ``stands_out_mm`` how far its end reaches past b's far face, along the tab.
     """
 
     tabs: tuple[Profile, ...]
@@ -67,6 +67,23 @@ class TabSlot:
     slot_width_mm: float
     opens: bool
     lengthened_mm: float
+    contact: tuple[Profile, ...] = ()
+    play_mm: float = 0.0
+    stands_out_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Ending:
+    """How far tabs go, measured from the shoulder, and how wide a slot must be for them.
+
+    The slot reaches from the wall its tab leans over (where the sheet's near face meets the tab's
+    outer face) ``width_mm`` to the other side. All in mm.
+    """
+
+    depth_mm: float
+    width_mm: float
+    play_mm: float
+    stands_out_mm: float
 
 
 def tab_slot(
@@ -74,11 +91,16 @@ def tab_slot(
 ) -> TabSlot:
     """Let part a, which ends at part b's face, go through it with tabs.
 
-    At an angle θ, tabs are t_b / sin θ long from the shoulder, and slots t_a / sin θ + t_b |cot θ|
-    wide, so that a cut square to the face lets the tilted sheet through.
+    At an angle θ, a tab is t_b / sin θ long from the shoulder: its lower corner comes to lie in
+    the far face. Its slot is as wide as the shadow, square to b, of what of the tab lies within b,
+    its square end included: t_b / tan θ + t_a sin θ, never less than t_a / sin θ. Where t_b is
+    below t_a cos θ only a wedge of the end lies within b, and plays in its slot; tabs that go
+    through do not.
 
     Parameters
     ----------
+    a, b
+        The part with the tabs, and the one that is slotted.
     clearance_mm
         What every slot is larger than its tab, both ways; below 0 for a press fit.
     rule
@@ -93,7 +115,7 @@ def tab_slot(
     """
     rule = rule or TabRule()
     _check(rule, clearance_mm)
-    meet = cross_sheets(Sheet.of(a), Sheet.of(b))
+    meet = cross_sheets(Plate.of(a), Plate.of(b))
     first, second = _named(a, "The first part"), _named(b, "the second part")
     if meet is None:
         raise PartsDoNotMeetError(
@@ -101,10 +123,10 @@ def tab_slot(
             first=first,
             second=second,
         )
-    side = _side(meet.a, first, second)
-    edge, ends = _edge(meet.a, side, first, second)
+    side = body_side(meet.a, first, second)
+    edge, ends = edge_at(meet.a, side, first, second)
     web = rule.web_mm or meet.b.sheet.thickness_mm
-    held, open_side = _held(meet.b, web, ends)
+    held, open_side = held_by(meet.b, web, ends)
     if not held:
         raise PartsDoNotMeetError(
             "{first} ends at the plane of {second}, but not on its material. Move one of them.",
@@ -134,97 +156,8 @@ def _check(rule: TabRule, clearance_mm: float) -> None:
         raise AssemblyError("Tab sizes and the clearance must be finite lengths in mm.")
     if min(numbers) < 0.0 or rule.count < 0:
         raise AssemblyError("The number, width and margins of tabs cannot be below 0.")
-
-
-def _in_line(strip: Strip) -> BaseGeometry:
-    """A whole sheet in the frame of the shared line."""
-    (a, b, x), (c, d, y) = strip.to_line[:2]
-    return affinity.affine_transform(strip.sheet.polygon, (a, b, c, d, x, y))
-
-
-def _side(strip: Strip, first: str, second: str) -> int:
-    """On which side of the other sheet the body lies: -1 or 1 along v."""
-    _, low_v, _, high_v = _in_line(strip).bounds
-    half = 0.5 * strip.width_mm
-    below, above = max(-half - low_v, 0.0), max(high_v - half, 0.0)
-    if min(below, above) > SHORT_REACH * max(below, above):
-        raise PartsDoNotMeetError(
-            "{first} goes through {second} and stands out on both sides. Cross-lap "
-            "them, or move it until it ends at the face.",
-            first=first,
-            second=second,
-        )
-    if max(below, above) <= TOUCH_MM:
-        raise PartsDoNotMeetError(
-            "{first} lies within the thickness of {second} and has no body to carry tabs.",
-            first=first,
-            second=second,
-        )
-    return -1 if below > above else 1
-
-
-def _covered(shape: BaseGeometry, low_v: float, high_v: float) -> list[Interval]:
-    """Stretches of u over which a shape fills the whole band between two levels of v."""
-    low, _, high, _ = shape.bounds
-    band = shapely.box(low, low_v, high, high_v)
-    gaps = [
-        (p.bounds[0], p.bounds[2])
-        for p in shapely.get_parts(shapely.difference(band, shape))
-        if p.area > 1e-6
-    ]
-    free, at = [], low
-    for start, end in sorted(gaps):
-        if start > at + 1e-6:
-            free.append((at, start))
-        at = max(at, end)
-    if high > at + 1e-6:
-        free.append((at, high))
-    return free
-
-
-def _edge(strip: Strip, side: int, first: str, second: str) -> tuple[float, list[Interval]]:
-    """Level v where the sheet with tabs ends, at the near face or past it, and where along u."""
-    shape, face = _in_line(strip), side * 0.5 * strip.width_mm
-    ends = _ending(shape, face, side)
-    if ends:
-        return face, ends
-    reach = shape.bounds[3] if side < 0 else shape.bounds[1]
-    gap = abs(face - reach)
-    # The sheet it stands on may have turned out thinner than it was drawn.
-    ends = _ending(shape, reach, side) if gap <= LENGTHENED * strip.width_mm else []
-    if not ends:
-        raise PartsDoNotMeetError(
-            "{first} ends {gap:.2f} mm short of {second}. Move it until they touch.",
-            first=first,
-            gap=gap,
-            second=second,
-        )
-    return reach, ends
-
-
-def _ending(shape: BaseGeometry, level: float, side: int) -> list[Interval]:
-    """Stretches over which a sheet reaches a level of v."""
-    low, high = sorted((level + side * 2.0 * TOUCH_MM, level + side * TOUCH_MM))
-    return _covered(shape, low, high)
-
-
-def _common(some: list[Interval], others: list[Interval]) -> list[Interval]:
-    pairs = [(max(a[0], b[0]), min(a[1], b[1])) for a in some for b in others]
-    return sorted((low, high) for low, high in pairs if high - low > 1e-3)
-
-
-def _held(strip: Strip, web: float, ends: list[Interval]) -> tuple[list[Interval], int]:
-    """Where the slotted sheet has material for slots, and the side they are open to (0: none)."""
-    shape, half = _in_line(strip), 0.5 * strip.width_mm
-    closed = _common(_covered(shape, -half - web, half + web), ends)
-    ways = {0: closed}
-    for side in (-1, 1):
-        inner = sorted((-side * (half + web), -side * (half - TOUCH_MM)))
-        ways[side] = _common(_covered(shape, inner[0], inner[1]), ends)
-    total = {side: math.fsum(high - low for low, high in held) for side, held in ways.items()}
-    # A closed slot is the stronger; one at the edge is for sheets that end there.
-    best = max(total, key=lambda s: total[s] + (0.5 * total[0] if s == 0 else 0.0))
-    return ways[best], best
+    if rule.ends not in ("fitted", "through", "wide"):
+        raise AssemblyError("Tabs end “fitted”, “through” or “wide”, not “{ends}”.", ends=rule.ends)
 
 
 def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Interval]:
@@ -246,13 +179,34 @@ def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Int
     return tabs
 
 
-def _box(strip: Strip, u: Interval, v: Interval) -> Profile:
+def _box(band: Band, u: Interval, v: Interval) -> Profile:
     """A rectangle of the line's frame, in the part's own x, y."""
-    turn, shift = strip.to_line[:2, :2], strip.to_line[:2, 2]
+    turn, shift = band.to_line[:2, :2], band.to_line[:2, 2]
     low, high = sorted(v)
     corners = np.array([(u[0], low), (u[1], low), (u[1], high), (u[0], high)])
     own = (corners - shift) @ turn
     return Profile(Loop.through([(float(x), float(y)) for x, y in own]))
+
+
+def _ending(ta: float, tb: float, angle: float, rule: TabRule) -> _Ending:
+    """Where tabs t_a thick end in a sheet t_b thick, and the width of their slots."""
+    sine, cosine = math.sin(angle), math.cos(angle)
+    cotangent = cosine / sine
+    if rule.ends == "through":
+        usual = tb / sine + ta * cotangent
+    else:
+        usual = tb / sine
+    depth = usual + rule.standing_out_mm
+    # How far below the near face the two corners of the tab's end lie, square to the sheet.
+    lower = depth * sine
+    upper = lower - ta * cosine
+    if upper >= 0.0:
+        shadow = ta / sine + min(upper, tb) * cotangent
+    else:
+        # Only a wedge of the end lies in the sheet; its square end meets the near face.
+        shadow = lower / (sine * cosine)
+    width = ta / sine + tb * cotangent if rule.ends == "wide" else max(shadow, ta / sine)
+    return _Ending(depth, width, width - shadow, max(depth - tb / sine, 0.0))
 
 
 def _built(
@@ -265,47 +219,74 @@ def _built(
     clearance_mm: float,
     rule: TabRule,
 ) -> TabSlot:
-    tb = meet.b.sheet.thickness_mm
+    ending = _ending(meet.a.sheet.thickness_mm, meet.b.sheet.thickness_mm, meet.angle_rad, rule)
     face = side * 0.5 * meet.a.width_mm
-    depth = tb / math.sin(meet.angle_rad) + rule.standing_out_mm
-    slot_width = meet.b.width_mm + clearance_mm
-    if depth <= 0.0 or slot_width <= 0.0 or tabs[0][1] - tabs[0][0] + clearance_mm <= 0.0:
+    slot_width = ending.width_mm + clearance_mm
+    if min(ending.depth_mm, slot_width, tabs[0][1] - tabs[0][0] + clearance_mm) <= 0.0:
         raise AssemblyError("These numbers leave no tab or no slot. Make the tabs longer or wider.")
-    tip = face - side * depth
     level, ends = edge
     rooted = level + side * 2.0 * TOUCH_MM
-    # An edge that fell short is lengthened to the face all along.
-    gap = abs(face - level)
-    longer = [_box(meet.a, end, (rooted, face)) for end in ends] if gap > CHORD_MM else []
-    shape = _in_line(meet.a)
-    drawn_to = shape.bounds[3] if side < 0 else shape.bounds[1]
-    shoulders: tuple[Profile, ...] = ()
-    if -side * (drawn_to - face) > CHORD_MM:
-        # The sheet was drawn into the other one's thickness: it ends at the face between tabs.
-        past = drawn_to - side * 1.0
-        shoulders = tuple(
-            _box(meet.a, (low - TOUCH_MM, high + TOUCH_MM), (face, past)) for low, high in ends
-        )
-    reach = 0.5 * slot_width
-    v = [-reach, reach]
+    longer, shoulders = _edge_made(meet.a, side, face, edge)
+    boxes = [(t, (rooted, face - side * ending.depth_mm)) for t in tabs]
+    v = _slot_across(meet, side, ending.width_mm, clearance_mm)
     if open_side:
-        v[0 if open_side < 0 else 1] = open_side * (reach + web + 1.0)
+        v[0 if open_side < 0 else 1] = open_side * (0.5 * meet.b.width_mm + web + 1.0)
     half = 0.5 * clearance_mm
     slots = tuple(_box(meet.b, (low - half, high + half), (v[0], v[1])) for low, high in tabs)
+    across = 0.5 * meet.b.width_mm
 
     def world(u: float) -> World:
         place: FloatArray = meet.origin + u * meet.direction
         return (float(place[0]), float(place[1]), float(place[2]))
 
     return TabSlot(
-        tabs=(*longer, *(_box(meet.a, t, (rooted, tip)) for t in tabs)),
-        lengthened_mm=gap if longer else 0.0,
+        tabs=(*longer, *(_box(meet.a, *box) for box in boxes)),
+        lengthened_mm=abs(face - level) if longer else 0.0,
         shoulders=shoulders,
         slots=slots,
         line=(world(min(e[0] for e in ends)), world(max(e[1] for e in ends))),
         angle_rad=meet.angle_rad,
         tab_width_mm=tabs[0][1] - tabs[0][0],
-        tab_depth_mm=depth,
+        tab_depth_mm=ending.depth_mm,
         slot_width_mm=slot_width,
         opens=open_side != 0,
+        contact=tuple(_box(meet.b, end, (-across, across)) for end in ends),
+        play_mm=ending.play_mm,
+        stands_out_mm=ending.stands_out_mm,
     )
+
+
+def _slot_across(meet: Meeting, side: int, width: float, clearance_mm: float) -> list[float]:
+    """Both long edges of a slot, across the line in the slotted sheet, lower first.
+
+    The tab leans over one edge of the whole shadow; what its square end leaves free lies at the
+    other edge.
+    """
+    turn_a, turn_b = meet.a.to_line[:2, :2], meet.b.to_line[:2, :2]
+    body = side * (meet.a.sheet.pose[:3, :2] @ turn_a[1])
+    leans = float(body @ (meet.b.sheet.pose[:3, :2] @ turn_b[1]))
+    reach, half = 0.5 * meet.b.width_mm, 0.5 * clearance_mm
+    if leans >= 0.0:
+        return [reach - width - half, reach + half]
+    return [-reach - half, width - reach + half]
+
+
+def _edge_made(
+    band: Band, side: int, face: float, edge: tuple[float, list[Interval]]
+) -> tuple[list[Profile], tuple[Profile, ...]]:
+    """What the edge of the sheet with tabs gains or loses to end at the other one's face."""
+    level, ends = edge
+    rooted = level + side * 2.0 * TOUCH_MM
+    # An edge that fell short is lengthened to the face all along.
+    short = abs(face - level) > CHORD_MM
+    longer = [_box(band, end, (rooted, face)) for end in ends] if short else []
+    shape = in_line(band)
+    drawn_to = shape.bounds[3] if side < 0 else shape.bounds[1]
+    if -side * (drawn_to - face) <= CHORD_MM:
+        return longer, ()
+    # The sheet was drawn into the other one's thickness: it ends at the face between tabs.
+    past = drawn_to - side * 1.0
+    shoulders = tuple(
+        _box(band, (low - TOUCH_MM, high + TOUCH_MM), (face, past)) for low, high in ends
+    )
+    return longer, shoulders

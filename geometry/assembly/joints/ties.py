@@ -7,11 +7,10 @@ from typing import Literal
 import numpy as np
 
 from ...arrays import FloatArray
-from ...errors import PartsDoNotMeetError
 from ..solids import Part, as_pose, world_to_part
 from .bundles import bundles
-from .crosslap import CrossLap
-from .joint import Joint, laps_of
+from .joint import Joint
+from .whole import whole_laps
 
 __all__ = ["Side", "Tie", "tied_laps"]
 
@@ -54,13 +53,7 @@ def tied_laps(
     parts: Sequence[Part], joints: Sequence[Joint], groups: Sequence[int]
 ) -> tuple[Tie, ...]:
     """Gather the laps of parts that meet into ties, in the order of their first joints."""
-    crossing: dict[int, tuple[CrossLap, ...]] = {}
-    for number, joint in enumerate(joints):
-        if joint.kind == "lap":
-            try:
-                crossing[number] = laps_of(parts, joint)
-            except PartsDoNotMeetError:
-                continue
+    crossing = whole_laps(parts, joints)
     # Sheets through one line are ordered along it; turning one of their joints alone says nothing.
     for shared in bundles(joints, crossing):
         for number in shared:

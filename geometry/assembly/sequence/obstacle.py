@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray, Points
-from ..solids import IntArray, Sheet, as_mesh, slab_silhouette
+from ..solids import IntArray, Plate, as_mesh, kept_silhouette, mesh_key
 from .sweep import swept
 
 __all__ = ["Obstacle", "one_mesh"]
@@ -22,7 +22,7 @@ class Obstacle:
 
     def __init__(self, vertices_mm: ArrayLike, triangles: ArrayLike) -> None:
         self.vertices_mm, self.triangles = as_mesh(vertices_mm, triangles)
-        self._shadows: dict[tuple[bytes, float], BaseGeometry] = {}
+        self._key = mesh_key(self.vertices_mm, self.triangles)
 
     @property
     def middle(self) -> FloatArray:
@@ -35,11 +35,11 @@ class Obstacle:
         """Farthest vertex from the middle."""
         return float(np.linalg.norm(self.vertices_mm - self.middle, axis=1).max())
 
-    def overlaps(self, sheet: Sheet) -> bool:
+    def overlaps(self, sheet: Plate) -> bool:
         """Whether a sheet and the mesh are in each other's way where they stand."""
         return _meets(self._shadow(sheet), sheet.polygon)
 
-    def stops(self, sheet: Sheet, direction: FloatArray, length_mm: float) -> bool:
+    def stops(self, sheet: Plate, direction: FloatArray, length_mm: float) -> bool:
         """Whether a sheet pushed along a unit world direction runs into the mesh.
 
         Pushes askew to the sheet are not followed and count as stopped.
@@ -52,16 +52,10 @@ class Obstacle:
             return _meets(self._shadow(sheet), path.polygon)
         return _meets(self._shadow(path), path.polygon)
 
-    def _shadow(self, sheet: Sheet) -> BaseGeometry:
+    def _shadow(self, sheet: Plate) -> BaseGeometry:
         # The shadow asks only where the slab is, not what of it the sheet fills.
-        key = (sheet.pose.tobytes(), sheet.thickness_mm)
-        kept = self._shadows.get(key)
-        if kept is None:
-            found = slab_silhouette(
-                self.vertices_mm, self.triangles, sheet.pose, sheet.thickness_mm
-            )
-            kept = self._shadows[key] = found.geometry
-        return kept
+        mesh = (self.vertices_mm, self.triangles, self._key)
+        return kept_silhouette(*mesh, sheet.pose, sheet.thickness_mm).geometry
 
 
 def one_mesh(meshes: Sequence[tuple[Points, IntArray]]) -> tuple[Points, IntArray]:

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 
 from ...arrays import FloatArray
 from ...outline.curves import Profile
-from ...progress import Progress, tell
+from ...progress import Progress, stage, tell
 from ..joints import Joint, Opens, Tie
 from ..solids import Part
 from .obstacle import Obstacle
@@ -98,7 +98,7 @@ def _freed(
             tried = restated(search, state, state.turned ^ turns)
             if tried is None or any(tried.puzzle.stops(mover, o, direction) for o in others):
                 continue
-            found = _apart(tried)
+            found = _apart(tried, stage(progress, done, done))
             if len(found.locked) < len(state.locked):
                 return found, _turning(search.ties, turns, mover, direction)
     return None
@@ -130,11 +130,12 @@ def _by_trial(
     search: Sided, state: State, progress: Progress | None
 ) -> tuple[State, Turning] | None:
     for number, turns in enumerate(_ways(search, state)):
-        tell(progress, number / TRIES, "Turning joints")
+        done = number / TRIES
+        tell(progress, done, "Turning joints")
         tried = restated(search, state, state.turned ^ turns)
         if tried is None:
             continue
-        found = _apart(tried)
+        found = _apart(tried, stage(progress, done, done))
         if len(found.locked) < len(state.locked):
             return found, _turning(search.ties, turns, None, np.zeros(3))
     return None
@@ -190,7 +191,7 @@ def open_for_assembly(
     start = frozenset[int]()
     built = search.built(start)
     obstacle = None if fixture is None else Obstacle(*fixture)
-    puzzle, overlapping = puzzle_of(built, GIVE_MM, obstacle, False)
+    puzzle, overlapping = puzzle_of(built, GIVE_MM, obstacle, False, progress)
     if overlapping:
         order = order_of(built, [], sorted({i for pair in overlapping for i in pair}), overlapping)
         return _told(search, start, [], order)

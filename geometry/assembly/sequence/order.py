@@ -72,7 +72,7 @@ def assembly_order(
     if not parts:
         return Order((), (), (), "There are no parts to put together.")
     obstacle = None if fixture is None else Obstacle(*fixture)
-    puzzle, overlapping = puzzle_of(parts, give_mm, obstacle, fixture_moves)
+    puzzle, overlapping = puzzle_of(parts, give_mm, obstacle, fixture_moves, progress)
     steps, locked = taken_apart(puzzle, puzzle.bodies, progress)
     tell(progress, 1.0, "Order found")
     return order_of(parts, steps, locked, overlapping)

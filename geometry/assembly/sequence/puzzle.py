@@ -1,14 +1,25 @@
 """Taking parts apart on paper: who stops whom on a straight push, and what is left locked."""
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 import numpy as np
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
-from ...progress import Progress, tell
-from ..solids import Part, Sheet, cross_sheets, near_pairs, sheet_interference
+from ...progress import Progress, stage, tell
+from ..solids import (
+    Band,
+    Meeting,
+    Part,
+    Plate,
+    cross_sheets,
+    near_pairs,
+    sheet_interference,
+)
 from .obstacle import Obstacle
 from .sweep import CONTACT_MM3, can_leave, shrunk
 
@@ -17,6 +28,10 @@ __all__ = ["Puzzle", "Step", "puzzle_of", "shrunk_sheets", "taken_apart"]
 CHORD_MM = 1e-3
 SAME = 1.0 - 1e-12
 """Cosine above which two directions are one."""
+SQUARE_RAD = math.radians(89.9)
+"""Sheets nearer to a right angle than this leave each other along their normals."""
+ENDS_SHARE = 0.25
+"""A sheet ends at another one if so little of it lies beyond, as where tabs are made."""
 World = tuple[float, float, float]
 
 
@@ -36,7 +51,7 @@ class Step:
 class Puzzle:
     """Sheets with what is already known about who stops whom."""
 
-    sheets: list[Sheet]
+    sheets: list[Plate]
     length_mm: float
     own: list[list[FloatArray]]
     common: list[FloatArray]
@@ -58,7 +73,7 @@ class Puzzle:
         self.numbers[direction.tobytes()] = i
         return i
 
-    def reshaped(self, changed: Mapping[int, Sheet]) -> "Puzzle":
+    def reshaped(self, changed: Mapping[int, Plate]) -> "Puzzle":
         """The same puzzle with other outlines for some sheets; what is known of the rest stays."""
         sheets = [changed.get(i, sheet) for i, sheet in enumerate(self.sheets)]
         known = {k: v for k, v in self.known.items() if not {k[0], k[1]} & changed.keys()}
@@ -104,12 +119,12 @@ def _distinct(directions: Sequence[FloatArray]) -> list[FloatArray]:
     return kept
 
 
-def shrunk_sheets(parts: Sequence[Part], give_mm: float) -> list[Sheet]:
+def shrunk_sheets(parts: Sequence[Part], give_mm: float) -> list[Plate]:
     """Parts as sheets a little too small all round; copies share their outline."""
     outlines: dict[tuple[int, float], BaseGeometry] = {}
     sheets = []
     for part in parts:
-        whole = Sheet.of(part, CHORD_MM)
+        whole = Plate.of(part, CHORD_MM)
         key = (id(whole.polygon), whole.thickness_mm)
         sheet = shrunk(whole, give_mm, outlines.get(key))
         outlines[key] = sheet.polygon
@@ -118,18 +133,27 @@ def shrunk_sheets(parts: Sequence[Part], give_mm: float) -> list[Sheet]:
 
 
 def puzzle_of(
-    parts: Sequence[Part], give_mm: float, fixture: Obstacle | None, fixture_moves: bool
+    parts: Sequence[Part],
+    give_mm: float,
+    fixture: Obstacle | None,
+    fixture_moves: bool,
+    progress: Progress | None = None,
 ) -> tuple[Puzzle, list[tuple[int, int]]]:
     """Gather sheets, directions worth trying, and pairs that overlap where they stand."""
     sheets = shrunk_sheets(parts, give_mm)
     lines: list[list[FloatArray]] = [[] for _ in parts]
     overlapping = []
     for i, j in near_pairs(sheets, 1.0):
+        tell(progress, 0.0, "Finding an order of assembly")
         meet = cross_sheets(sheets[i], sheets[j])
         # Slots keep crossing sheets apart; they still share their line's direction.
         if meet is not None and _reach(meet.a.intervals, meet.b.intervals):
             lines[i].append(meet.direction)
             lines[j].append(meet.direction)
+            for band in (meet.a, meet.b):
+                leaving = _out_of_slot(band, meet)
+                lines[i] += leaving
+                lines[j] += leaving
         if sheet_interference(sheets[i], sheets[j]).volume_mm3 > CONTACT_MM3:
             overlapping.append((i, j))
     if fixture is not None:
@@ -158,9 +182,26 @@ def _reach(a: Sequence[tuple[float, float]], b: Sequence[tuple[float, float]]) -
     return max(a[0][0], b[0][0]) <= min(a[-1][1], b[-1][1]) + 1.0
 
 
-def _single(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | None:
+def _out_of_slot(band: Band, meet: Meeting) -> list[FloatArray]:
+    """The way a sheet that ends askew in another one's slots comes out of them; else nothing."""
+    if meet.angle_rad > SQUARE_RAD:
+        # It comes out along the other's normal, which is tried anyway.
+        return []
+    across = band.to_line[1, :2]
+    places = shapely.get_coordinates(band.sheet.polygon) @ across + band.to_line[1, 2]
+    half = 0.5 * band.width_mm
+    below, above = -half - float(places.min()), float(places.max()) - half
+    if max(below, above) <= 0.0 or min(below, above) > ENDS_SHARE * max(below, above):
+        return []
+    return [band.sheet.pose[:3, :2] @ across]
+
+
+def _single(
+    puzzle: Puzzle, rest: list[int], pulse: Callable[[], None]
+) -> tuple[list[int], FloatArray] | None:
     """One part that can leave the others; late parts first, so early ones are placed early."""
     for mover in reversed(rest):
+        pulse()
         if not puzzle.movable(mover):
             continue
         for direction in puzzle.directions(mover):
@@ -169,11 +210,14 @@ def _single(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | N
     return None
 
 
-def _group(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | None:
+def _group(
+    puzzle: Puzzle, rest: list[int], pulse: Callable[[], None]
+) -> tuple[list[int], FloatArray] | None:
     """The smallest group that can leave together: everything a part takes along."""
     best: tuple[list[int], FloatArray] | None = None
     for direction in puzzle.common:
         for seed in rest:
+            pulse()
             taken, queue = {seed}, [seed]
             while queue and len(taken) < len(rest):
                 mover = queue.pop()
@@ -191,23 +235,24 @@ def _group(puzzle: Puzzle, rest: list[int]) -> tuple[list[int], FloatArray] | No
 def taken_apart(
     puzzle: Puzzle, rest: list[int], progress: Progress | None
 ) -> tuple[list[Step], list[int]]:
-    """Steps that put ``rest`` together, and what of it is locked."""
+    """Steps that put ``rest`` together, and what of it is locked.
+
+    Progress is told before every part and every direction that is looked at, so that it can be
+    cancelled within one look.
+    """
     later: list[Step] = []
     rest = list(rest)
     while len(rest) > 1:
-        tell(
-            progress,
-            max(1.0 - len(rest) / len(puzzle.sheets), 0.0),
-            "Taking the parts apart on paper",
-        )
-        found = _single(puzzle, rest) or _group(puzzle, rest)
+        here = stage(progress, max(1.0 - len(rest) / len(puzzle.sheets), 0.0), 1.0)
+        pulse = partial(tell, here, 0.0, "Finding an order of assembly")
+        found = _single(puzzle, rest, pulse) or _group(puzzle, rest, pulse)
         if found is None:
             return later[::-1], rest
         group, direction = found
         x, y, z = (-direction + 0.0).tolist()
         later.append(Step(tuple(group), (x, y, z)))
         if len(group) > 1:
-            steps, locked = taken_apart(puzzle, group, None)
+            steps, locked = taken_apart(puzzle, group, stage(here, 0.0, 0.0))
             later.extend(reversed(steps))
             if locked:
                 return later[::-1], locked

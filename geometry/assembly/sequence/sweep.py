@@ -7,7 +7,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
-from ..solids import Memo, Sheet, sheet_interference
+from ..solids import Memo, Plate, sheet_interference
 
 __all__ = ["can_leave", "shrunk", "swept"]
 
@@ -23,7 +23,7 @@ KEY_DIGITS = 9
 _known: Memo[BaseGeometry] = Memo(KEPT)
 
 
-def shrunk(sheet: Sheet, give_mm: float, outline: BaseGeometry | None = None) -> Sheet:
+def shrunk(sheet: Plate, give_mm: float, outline: BaseGeometry | None = None) -> Plate:
     """Return the sheet with half of ``give_mm`` taken off all its faces.
 
     With it, contact and a press fit up to ``give_mm`` tight do not count as a collision.
@@ -32,10 +32,10 @@ def shrunk(sheet: Sheet, give_mm: float, outline: BaseGeometry | None = None) ->
     inset = 0.5 * give_mm
     polygon = sheet.polygon.buffer(-inset, join_style="mitre") if outline is None else outline
     thickness = max(sheet.thickness_mm - give_mm, 0.1 * sheet.thickness_mm)
-    return Sheet(polygon, thickness, sheet.pose, sheet.name)
+    return Plate(polygon, thickness, sheet.pose, sheet.name)
 
 
-def swept(sheet: Sheet, direction: FloatArray, length_mm: float) -> Sheet | None:
+def swept(sheet: Plate, direction: FloatArray, length_mm: float) -> Plate | None:
     """Return the space a sheet passes through on a straight push; None if the push is askew.
 
     Exact: in its own plane a sheet sweeps a larger outline, along its normal a thicker sheet.
@@ -44,10 +44,10 @@ def swept(sheet: Sheet, direction: FloatArray, length_mm: float) -> Sheet | None
     if abs(z) > 1.0 - SQUARE:
         pose = sheet.pose.copy()
         pose[:3, 3] += 0.5 * length_mm * direction
-        return Sheet(sheet.polygon, sheet.thickness_mm + length_mm, pose, sheet.name)
+        return Plate(sheet.polygon, sheet.thickness_mm + length_mm, pose, sheet.name)
     if abs(z) > SQUARE:
         return None
-    return Sheet(
+    return Plate(
         _swept(sheet.polygon, x * length_mm, y * length_mm),
         sheet.thickness_mm,
         sheet.pose,
@@ -81,7 +81,7 @@ def _passed_over(polygon: BaseGeometry, x: float, y: float) -> BaseGeometry:
     return whole if whole.is_valid else shapely.union_all(pieces, grid_size=GRID_MM)
 
 
-def _box(sheet: Sheet) -> tuple[FloatArray, FloatArray]:
+def _box(sheet: Plate) -> tuple[FloatArray, FloatArray]:
     """World corners (low, high) of a box around a sheet."""
     x0, y0, x1, y1 = sheet.polygon.bounds
     h = 0.5 * sheet.thickness_mm
@@ -90,20 +90,20 @@ def _box(sheet: Sheet) -> tuple[FloatArray, FloatArray]:
     return world.min(axis=0), world.max(axis=0)
 
 
-def _apart(a: Sheet, b: Sheet, move: FloatArray) -> bool:
+def _apart(a: Plate, b: Plate, move: FloatArray) -> bool:
     """Whether the boxes around a, pushed by ``move``, and b never meet."""
     (low_a, high_a), (low_b, high_b) = _box(a), _box(b)
     low_a, high_a = low_a + np.minimum(move, 0.0), high_a + np.maximum(move, 0.0)
     return bool((high_a <= low_b).any() or (high_b <= low_a).any())
 
 
-def _free_askew(moving: Sheet, still: Sheet, direction: FloatArray, length_mm: float) -> bool:
+def _free_askew(moving: Plate, still: Plate, direction: FloatArray, length_mm: float) -> bool:
     """Look every half thickness: two sheets cannot pass through each other between looks."""
     step = 0.5 * min(moving.thickness_mm, still.thickness_mm)
     for away in np.linspace(0.0, length_mm, math.ceil(length_mm / step) + 1):
         pose = moving.pose.copy()
         pose[:3, 3] += away * direction
-        here = Sheet(moving.polygon, moving.thickness_mm, pose)
+        here = Plate(moving.polygon, moving.thickness_mm, pose)
         if _apart(here, still, np.zeros(3)):
             if away > 0.0 and _apart(here, still, (length_mm - away) * direction):
                 return True
@@ -113,7 +113,7 @@ def _free_askew(moving: Sheet, still: Sheet, direction: FloatArray, length_mm: f
     return True
 
 
-def can_leave(moving: Sheet, still: Sheet, direction: FloatArray, length_mm: float) -> bool:
+def can_leave(moving: Plate, still: Plate, direction: FloatArray, length_mm: float) -> bool:
     """Whether a sheet pushed along a unit world direction passes another without a collision."""
     if still.polygon.is_empty or moving.polygon.is_empty:
         return True

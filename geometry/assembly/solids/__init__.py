@@ -1,31 +1,31 @@
 """Flat parts and meshes as solids: poses, sections, silhouettes, gaps and overlaps."""
 
 from .clearance import Clearance, clearance, clearance_to_shadow
-from .frames import IntArray, as_mesh, as_pose, unit, world_to_part
+from .frames import IntArray, as_mesh, as_pose, part_to_world, unit, world_to_part
 from .interference import Interference, interference, sheet_interference
-from .meeting import Interval, Meeting, Strip, cross_parts, cross_sheets, meeting
-from .memo import Memo, part_key
+from .meeting import Band, Interval, Meeting, cross_parts, cross_sheets, meeting
+from .memo import Memo, mesh_key, part_key
 from .part import Part
+from .plates import CHORD_MM, Plate, near_pairs
 from .rim import Balled
 from .section import section
-from .sheets import CHORD_MM, Sheet, near_pairs
-from .silhouette import Silhouette, silhouette, slab_silhouette
-from .solid_gap import Near, space_gap
+from .silhouette import Silhouette, kept_silhouette, silhouette, slab_silhouette
+from .solid_gap import Passing, space_gap
 
 __all__ = [
     "CHORD_MM",
     "Balled",
+    "Band",
     "Clearance",
     "IntArray",
     "Interference",
     "Interval",
     "Meeting",
     "Memo",
-    "Near",
     "Part",
-    "Sheet",
+    "Passing",
+    "Plate",
     "Silhouette",
-    "Strip",
     "as_mesh",
     "as_pose",
     "clearance",
@@ -33,9 +33,12 @@ __all__ = [
     "cross_parts",
     "cross_sheets",
     "interference",
+    "kept_silhouette",
     "meeting",
+    "mesh_key",
     "near_pairs",
     "part_key",
+    "part_to_world",
     "section",
     "sheet_interference",
     "silhouette",

@@ -13,9 +13,9 @@ from ...progress import Progress
 from .frames import IntArray, as_mesh, as_pose, part_to_world
 from .nearest import shortest_line
 from .part import Part
+from .plates import Plate
 from .rim import shadow_rim, within_slab
 from .section import section_pieces
-from .sheets import Sheet
 from .silhouette import slab_shadow
 from .winding import winding
 
@@ -68,7 +68,7 @@ def clearance_to_shadow(
     """Gap between a part and a shadow already drawn in its plane; see `clearance`."""
     if shadow.is_empty:
         return _out_of_reach(part, warnings)
-    polygon = Sheet.of(part).polygon
+    polygon = Plate.of(part).polygon
     overlap = shapely.intersection(polygon, shadow)
     if overlap.area > 0.0:
         depth, where = _deepest(overlap, polygon.boundary, shadow.boundary)
@@ -103,7 +103,7 @@ def clearance(
         If the mesh or the pose is not usable.
     """
     vertices, corners = as_mesh(vertices_mm, triangles)
-    sheet = Sheet.of(part)
+    sheet = Plate.of(part)
     half = 0.5 * sheet.thickness_mm
     points, near = within_slab(vertices, corners, sheet.pose, half)
     if len(near) == 0:
@@ -115,7 +115,7 @@ def clearance(
     return clearance_to_shadow(part, shadow.geometry, shadow.warnings)
 
 
-def _beside(part: Part, sheet: Sheet, points: Points, triangles: IntArray) -> Points | None:
+def _beside(part: Part, sheet: Plate, points: Points, triangles: IntArray) -> Points | None:
     """(2, 2) ends of the shortest line to a shadow beside the sheet, which is not even drawn.
 
     The shadow's rim lies on edges that all lie in the shadow, so the nearest of those is as near

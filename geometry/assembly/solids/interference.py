@@ -13,9 +13,9 @@ from shapely import affinity
 
 from ...arrays import FloatArray, runs_of
 from .frames import part_to_world
-from .meeting import Meeting, Strip, cross_sheets
+from .meeting import Band, Meeting, cross_sheets
 from .part import Part
-from .sheets import Sheet
+from .plates import Plate
 
 __all__ = ["Interference", "interference", "sheet_interference"]
 
@@ -47,7 +47,7 @@ class Interference:
 NONE = Interference(0.0, 0.0, None)
 
 
-def _chords(strip: Strip, u: FloatArray) -> FloatArray:
+def _chords(strip: Band, u: FloatArray) -> FloatArray:
     """(M, K, 2) stretches across the strip that hold material at each u; unused ones are NaN."""
     rings = shapely.get_rings(shapely.get_parts(strip.material))
     coordinates = [shapely.get_coordinates(r) for r in rings]
@@ -63,7 +63,7 @@ def _chords(strip: Strip, u: FloatArray) -> FloatArray:
     return v.reshape(len(u), -1, 2)
 
 
-def _rectangles(strip: Strip, chords: FloatArray, meet: Meeting, frame: FloatArray) -> FloatArray:
+def _rectangles(strip: Band, chords: FloatArray, meet: Meeting, frame: FloatArray) -> FloatArray:
     """(..., 4, 2) corners, seen along the line, of a sheet above each chord."""
     turn = strip.to_line[:2, :2]
     across = frame @ (strip.sheet.pose[:3, :2] @ turn[1])
@@ -124,7 +124,7 @@ def _crossing(meet: Meeting) -> Interference:
     return Interference(volume, longest, (x, y, z))
 
 
-def _flat(a: Sheet, b: Sheet) -> Interference:
+def _flat(a: Plate, b: Plate) -> Interference:
     """Parallel sheets: the outlines' overlap times the thickness they share."""
     back = np.linalg.inv(a.pose) @ b.pose
     height = float(back[2, 3])
@@ -145,7 +145,7 @@ def _flat(a: Sheet, b: Sheet) -> Interference:
     return Interference(volume, longest, (x, y, z))
 
 
-def sheet_interference(a: Sheet, b: Sheet) -> Interference:
+def sheet_interference(a: Plate, b: Plate) -> Interference:
     """Common volume of two sheets; see `interference`."""
     meet = cross_sheets(a, b)
     return _flat(a, b) if meet is None else _crossing(meet)
@@ -164,4 +164,4 @@ def interference(a: Part, b: Part) -> Interference:
         ``longest_mm`` is the longest unbroken stretch of overlap along the shared line (along
         the overlap's longer side for parallel sheets), ``where_world`` its centre on the line.
     """
-    return sheet_interference(Sheet.of(a), Sheet.of(b))
+    return sheet_interference(Plate.of(a), Plate.of(b))

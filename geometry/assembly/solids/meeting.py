@@ -14,9 +14,9 @@ from ...errors import PartsDoNotMeetError
 from ...outline.curves import Arc, Profile
 from .memo import Memo, part_key
 from .part import Part
-from .sheets import CHORD_MM, Sheet
+from .plates import CHORD_MM, Plate
 
-__all__ = ["Meeting", "Strip", "cross_parts", "cross_sheets", "meeting"]
+__all__ = ["Band", "Meeting", "cross_parts", "cross_sheets", "meeting"]
 
 PARALLEL = 1e-3
 """Sine of the angle below which two sheets count as parallel, about 0.06°."""
@@ -26,7 +26,7 @@ Interval = tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
-class Strip:
+class Band:
     """One sheet in the frame of the shared line: u along the line, v across it in its plane.
 
     ``to_line`` (3, 3) takes the sheet's own x, y to u, v. The other's slab throws a shadow
@@ -34,7 +34,7 @@ class Strip:
     ``ends`` are places u where true arcs reach farthest, for ends that chords fall short of.
     """
 
-    sheet: Sheet
+    sheet: Plate
     to_line: Matrix
     width_mm: float
     material: BaseGeometry
@@ -70,8 +70,8 @@ class Meeting:
     origin: FloatArray
     direction: FloatArray
     angle_rad: float
-    a: Strip
-    b: Strip
+    a: Band
+    b: Band
 
     @cached_property
     def shared(self) -> tuple[Interval, ...]:
@@ -88,7 +88,7 @@ class Meeting:
 _known: Memo[Meeting | None] = Memo(4096)
 
 
-def _strip(sheet: Sheet, origin: FloatArray, direction: FloatArray, width: float) -> Strip:
+def _strip(sheet: Plate, origin: FloatArray, direction: FloatArray, width: float) -> Band:
     axes, place = sheet.pose[:3, :2], sheet.pose[:3, 3]
     along = axes.T @ direction
     to_line = np.eye(3)
@@ -98,7 +98,7 @@ def _strip(sheet: Sheet, origin: FloatArray, direction: FloatArray, width: float
     polygon = affinity.affine_transform(sheet.polygon, (a, b, c, d, x, y))
     low, _, high, _ = polygon.bounds
     band = shapely.box(low - 1.0, -0.5 * width, high + 1.0, 0.5 * width)
-    return Strip(sheet, to_line, width, shapely.intersection(polygon, band))
+    return Band(sheet, to_line, width, shapely.intersection(polygon, band))
 
 
 def _arc_ends(profile: Profile, to_line: Matrix, width: float) -> FloatArray:
@@ -115,11 +115,11 @@ def _arc_ends(profile: Profile, to_line: Matrix, width: float) -> FloatArray:
     return np.array(found)
 
 
-def _sharpened(strip: Strip, part: Part) -> Strip:
+def _sharpened(strip: Band, part: Part) -> Band:
     return replace(strip, ends=_arc_ends(part.profile, strip.to_line, strip.width_mm))
 
 
-def cross_sheets(a: Sheet, b: Sheet) -> Meeting | None:
+def cross_sheets(a: Plate, b: Plate) -> Meeting | None:
     """Find the line two sheets share, and what of each lies in the other's slab.
 
     Seen along the line, the sheets t1 and t2 thick cross in a parallelogram; in the plane of
@@ -154,19 +154,40 @@ def cross_parts(a: Part, b: Part) -> Meeting | None:
     return _known.get(
         (part_key(a), part_key(b)),
         (a.profile, b.profile),
-        lambda: cross_sheets(Sheet.of(a), Sheet.of(b)),
+        lambda: cross_sheets(Plate.of(a), Plate.of(b)),
     )
 
 
-def meeting(a: Part, b: Part) -> Meeting:
+def _cross_left(
+    a: Part, b: Part, left: tuple[BaseGeometry | None, BaseGeometry | None]
+) -> Meeting | None:
+    if left == (None, None):
+        return cross_parts(a, b)
+    plates = [
+        plate if shape is None else replace(plate, polygon=shape)
+        for plate, shape in zip((Plate.of(a), Plate.of(b)), left, strict=True)
+    ]
+    return cross_sheets(plates[0], plates[1])
+
+
+def meeting(
+    a: Part, b: Part, left: tuple[BaseGeometry | None, BaseGeometry | None] = (None, None)
+) -> Meeting:
     """Find where two parts cross.
+
+    Parameters
+    ----------
+    a, b
+        The two parts.
+    left
+        What cuts leave of each, as polygons in its own x, y; None for a whole part.
 
     Raises
     ------
     PartsDoNotMeetError
         If the sheets are parallel, or share no material along their line.
     """
-    meet = cross_parts(a, b)
+    meet = _cross_left(a, b, left)
     if meet is not None:
         meet = replace(meet, a=_sharpened(meet.a, a), b=_sharpened(meet.b, b))
     first = f"“{a.name}”" if a.name else "The first part"
@@ -175,6 +196,13 @@ def meeting(a: Part, b: Part) -> Meeting:
         raise PartsDoNotMeetError(
             "{first} and {second} are parallel and share no line to be joined along. "
             "Turn one of them.",
+            first=first,
+            second=second,
+        )
+    if not meet.shared and left != (None, None) and meeting(a, b).shared:
+        raise PartsDoNotMeetError(
+            "{first} and {second} cross where other cuts leave nothing of one of them. Make "
+            "them reach farther along their line, or remove the joint.",
             first=first,
             second=second,
         )

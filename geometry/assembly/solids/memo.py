@@ -1,5 +1,6 @@
 """Answers kept for as long as the question stays the same: move one part, ask only about it."""
 
+import hashlib
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Sequence
 from threading import Lock
@@ -7,9 +8,11 @@ from typing import Generic, TypeVar
 
 import numpy as np
 
+from ...arrays import Points
+from .frames import IntArray
 from .part import Part
 
-__all__ = ["Memo", "part_key"]
+__all__ = ["Memo", "mesh_key", "part_key"]
 
 Answer = TypeVar("Answer")
 
@@ -18,6 +21,13 @@ def part_key(part: Part) -> Hashable:
     """What of a part matters to its geometry; the outline by its identity."""
     pose = np.asarray(part.pose, dtype=np.float64)
     return (id(part.profile), part.stock.thickness_mm, pose.tobytes())
+
+
+def mesh_key(vertices_mm: Points, triangles: IntArray) -> bytes:
+    """A mesh, shortened to compare: 16 bytes that equal meshes share."""
+    told = hashlib.blake2b(np.ascontiguousarray(vertices_mm).data, digest_size=16)
+    told.update(np.ascontiguousarray(triangles).data)
+    return told.digest()
 
 
 class Memo(Generic[Answer]):

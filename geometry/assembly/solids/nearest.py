@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from ...outline.curves import Loop, LoopArrays
 from .frames import IntArray
-from .sheets import CHORD_MM
+from .plates import CHORD_MM
 
 __all__ = ["Across", "shortest_line"]
 

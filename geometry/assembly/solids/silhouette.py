@@ -13,15 +13,18 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-from ...arrays import Points
+from ...arrays import Matrix, Points
 from ...errors import AssemblyError
 from ...progress import Progress, tell
 from .frames import IntArray, as_mesh, as_pose
+from .memo import Memo
 from .rim import merged, shadow_rim, within_slab
 from .section import Section, section
 from .winding import region
 
-__all__ = ["Silhouette", "silhouette", "slab_shadow", "slab_silhouette"]
+__all__ = ["Silhouette", "kept_silhouette", "silhouette", "slab_shadow", "slab_silhouette"]
+
+KEPT = 512
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,9 @@ class Silhouette:
 
     geometry: BaseGeometry
     warnings: tuple[str, ...] = ()
+
+
+_known: Memo[Silhouette] = Memo(KEPT)
 
 
 def _mending(sections: list[Section]) -> tuple[str, ...]:
@@ -65,6 +71,27 @@ def slab_silhouette(
     tell(progress, 0.0, "Turning the fixture into the part's plane")
     half = 0.5 * thickness_mm
     return slab_shadow(*within_slab(vertices, corners, as_pose(pose), half), half, progress)
+
+
+def kept_silhouette(
+    vertices_mm: Points, triangles: IntArray, key: bytes, pose: Matrix, thickness_mm: float
+) -> Silhouette:
+    """`slab_silhouette` of a checked mesh, kept for as long as the same is asked.
+
+    Parameters
+    ----------
+    vertices_mm, triangles
+        A mesh as `as_mesh` returns it, in world mm.
+    key
+        What `mesh_key` says of it.
+    pose, thickness_mm
+        Of the slab.
+    """
+    return _known.get(
+        (key, pose.tobytes(), thickness_mm),
+        (),
+        lambda: slab_silhouette(vertices_mm, triangles, pose, thickness_mm),
+    )
 
 
 def slab_shadow(

@@ -20,11 +20,11 @@ from .clearance import Clearance, clearance
 from .frames import IntArray, as_mesh, as_pose, part_to_world, world_to_part
 from .memo import Memo
 from .part import Part
+from .plates import CHORD_MM, Plate
 from .rim import within_slab
-from .sheets import CHORD_MM, Sheet
 from .slab import clip
 
-__all__ = ["Near", "space_gap"]
+__all__ = ["Passing", "space_gap"]
 
 LESS_MM = 1e-7
 """What is not nearer than the best by this much is a tie, and not looked at."""
@@ -35,7 +35,7 @@ ROUND = 1.0 / math.cos(math.pi / (4 * QUADRANT))
 _known_belts: Memo[BaseGeometry] = Memo(256)
 
 
-class Near(NamedTuple):
+class Passing(NamedTuple):
     """A distance, and the (3,) place midway across it."""
 
     gap_mm: float
@@ -49,7 +49,7 @@ def space_gap(
     *,
     bound_mm: float = math.inf,
     flat: Clearance | None = None,
-) -> Near | None:
+) -> Passing | None:
     """Return the nearest place of a mesh to a part in space, if nearer than a bound; in world mm.
 
     None if nothing is nearer, or if they overlap: `clearance` says how much. On a sloped fixture
@@ -76,12 +76,12 @@ def space_gap(
     else:
         points, corners = within_slab(vertices, corners, pose, half + reach)
         corners = corners[_near_plan(points[corners], part.profile, reach)]
-    found = _beside_slab(points, corners, Sheet.of(part).polygon, half, reach)
+    found = _beside_slab(points, corners, Plate.of(part).polygon, half, reach)
     if found is not None:
-        return Near(found.gap_mm, part_to_world(pose, found.place)[0])
+        return Passing(found.gap_mm, part_to_world(pose, found.place)[0])
     if flat.where_world is None or flat.gap_mm >= bound_mm:
         return None
-    return Near(flat.gap_mm, np.array(flat.where_world))
+    return Passing(flat.gap_mm, np.array(flat.where_world))
 
 
 def _near_plan(corners: FloatArray, profile: Profile, reach: float) -> NDArray[np.bool_]:
@@ -113,28 +113,30 @@ def _belt(profile: Profile, width_mm: float) -> BaseGeometry:
 
 def _beside_slab(
     points: Points, triangles: IntArray, polygon: BaseGeometry, half_mm: float, bound_mm: float
-) -> Near | None:
+) -> Passing | None:
     """The nearest place of a mesh above or below a slab, if nearer than a bound.
 
     The mesh is in the part's own axes; the part fills z to ± ``half_mm`` over ``polygon``.
     """
     shapely.prepare(polygon)
-    best: Near | None = None
+    best: Passing | None = None
     for sign in (1.0, -1.0):
         mirrored = points * (1.0, 1.0, sign) - (0.0, 0.0, half_mm)
         found = _above(mirrored, triangles, polygon, bound_mm if best is None else best.gap_mm)
         if found is not None:
             place = np.add(found.place, (0.0, 0.0, half_mm)) * (1.0, 1.0, sign)
-            best = Near(found.gap_mm, place)
+            best = Passing(found.gap_mm, place)
     return best
 
 
-def _above(points: Points, triangles: IntArray, polygon: BaseGeometry, bound: float) -> Near | None:
+def _above(
+    points: Points, triangles: IntArray, polygon: BaseGeometry, bound: float
+) -> Passing | None:
     """The same for what lies above a region in the plane z = 0."""
     triangles = triangles[_could_reach(points, triangles, polygon, bound)]
     if len(triangles) == 0:
         return None
-    best: Near | None = None
+    best: Passing | None = None
     used = np.unique(triangles)
     used = used[points[used, 2] >= 0.0]
     reach = _box_distance(points[used], points[used], polygon)
@@ -198,7 +200,7 @@ def _could_be_nearer(pieces: FloatArray, polygon: BaseGeometry, bound: float) ->
     return pieces[shapely.dwithin(polygon, shapely.convex_hull(places), aside)]
 
 
-def _corners(points: Points, polygon: BaseGeometry, bound: float) -> Near | None:
+def _corners(points: Points, polygon: BaseGeometry, bound: float) -> Passing | None:
     """The nearest of some places to the region."""
     if len(points) == 0:
         return None
@@ -208,14 +210,14 @@ def _corners(points: Points, polygon: BaseGeometry, bound: float) -> Near | None
         return None
     there = shapely.shortest_line(shapely.Point(points[nearest, :2]), polygon)
     x, y = shapely.get_coordinates(there)[-1]
-    return Near(float(away[nearest]), 0.5 * (points[nearest] + (x, y, 0.0)))
+    return Passing(float(away[nearest]), 0.5 * (points[nearest] + (x, y, 0.0)))
 
 
-def _corner_step(pieces: FloatArray, polygon: BaseGeometry, bound: float) -> Near | None:
+def _corner_step(pieces: FloatArray, polygon: BaseGeometry, bound: float) -> Passing | None:
     return _corners(np.unique(pieces.reshape(-1, 3), axis=0), polygon, bound)
 
 
-def _edge_step(pieces: FloatArray, polygon: BaseGeometry, bound: float) -> Near | None:
+def _edge_step(pieces: FloatArray, polygon: BaseGeometry, bound: float) -> Passing | None:
     """Edges of the pieces against the region's edges, and its corners against the pieces."""
     rings = [shapely.get_coordinates(r) for r in shapely.get_rings(shapely.get_parts(polygon))]
     start = np.concatenate([r[:-1] for r in rings])
@@ -228,7 +230,7 @@ def _edge_step(pieces: FloatArray, polygon: BaseGeometry, bound: float) -> Near 
     flat = np.zeros((len(start), 3))
     flat_end = flat.copy()
     flat[:, :2], flat_end[:, :2] = start, end
-    best: Near | None = None
+    best: Passing | None = None
     for corner in range(pieces.shape[1]):
         p = pieces[piece, corner]
         q = pieces[piece, (corner + 1) % pieces.shape[1]]
@@ -239,14 +241,16 @@ def _edge_step(pieces: FloatArray, polygon: BaseGeometry, bound: float) -> Near 
     return best
 
 
-def _nearer(best: Near | None, here: FloatArray, there: FloatArray, bound: float) -> Near | None:
+def _nearer(
+    best: Passing | None, here: FloatArray, there: FloatArray, bound: float
+) -> Passing | None:
     away = np.sqrt(((here - there) ** 2).sum(axis=1))
     away[~np.isfinite(away)] = np.inf
     nearest = int(np.argmin(away))
     limit = bound if best is None else best.gap_mm
     if not away[nearest] < limit - LESS_MM:
         return best
-    return Near(float(away[nearest]), 0.5 * (here[nearest] + there[nearest]))
+    return Passing(float(away[nearest]), 0.5 * (here[nearest] + there[nearest]))
 
 
 def _segments(

@@ -8,6 +8,10 @@ from ...errors import BenchError
 
 __all__ = ["check_height", "check_length", "checked_marks"]
 
+LONGEST_MM, FARTHEST_PX = 1e5, 1e6
+"""No bench is a hundred metres long, and no mark is set so far outside of a photo."""
+SHORTEST_MM = 1e-3
+
 
 def checked_marks(marks_px: ArrayLike, least: int, most: int, advice: str) -> Points:
     """(N, 2) px of marks; refuse what are no places or not as many as are needed.
@@ -40,20 +44,32 @@ def checked_marks(marks_px: ArrayLike, least: int, most: int, advice: str) -> Po
             count=least,
             advice=advice,
         )
+    if np.abs(marks).max(initial=0.0) > FARTHEST_PX:
+        raise BenchError("A mark lies far outside of the photo. {advice}", advice=advice)
     return marks
 
 
 def check_length(what: str, length_mm: float) -> None:
     """Refuse a size that is none."""
-    if not (np.isfinite(length_mm) and length_mm > 0.0):
+    if length_mm > LONGEST_MM:
         raise BenchError(
-            "The {what} must be above 0 mm, not {length_mm:g}. Type it again.",
+            "The {what} is {length_mm:g} mm, longer than any bench. Check the number and its unit.",
             what=what,
+            length_mm=length_mm,
+        )
+    if not length_mm >= SHORTEST_MM:
+        raise BenchError(
+            "The {what} must be {shortest:g} mm or more, not {length_mm:g}. Type it again.",
+            what=what,
+            shortest=SHORTEST_MM,
             length_mm=length_mm,
         )
 
 
 def check_height(height_mm: float) -> None:
     """Refuse a height that is no number."""
-    if not np.isfinite(height_mm):
-        raise BenchError("The reference's height over the bench is no number. Type it again.")
+    if not abs(height_mm) <= LONGEST_MM:
+        raise BenchError(
+            "The reference's height over the bench is {height_mm:g} mm. Type it again.",
+            height_mm=height_mm,
+        )

@@ -69,6 +69,8 @@ class DiscKind:
     """Marks on a disc's edge, three or more; its size is its diameter."""
 
     name = "DISC"
+    marks = (FEWEST, MOST)
+    sizes = 1
 
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None

@@ -70,6 +70,16 @@ class ReferenceKind(Protocol):
         """How records and the interface call it."""
         ...
 
+    @property
+    def marks(self) -> tuple[int, int]:
+        """Fewest and most marks it has."""
+        ...
+
+    @property
+    def sizes(self) -> int:
+        """How many sizes it has."""
+        ...
+
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:

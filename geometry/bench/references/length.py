@@ -37,6 +37,8 @@ class LengthKind:
     """Two marks, as far apart as typed; on a ruler they are moved on to its ticks."""
 
     name = "LENGTH"
+    marks = (2, 2)
+    sizes = 1
 
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None

@@ -2,8 +2,10 @@
 
 import json
 from dataclasses import fields
+from typing import Any
 
 from ...errors import BenchError
+from ...records import from_record
 from .kinds import kind_named
 from .marked import Marked
 
@@ -27,20 +29,25 @@ def marked_from_record(record: str) -> Marked:
     BenchError
         If the text is no such record, or of a kind that is not known.
     """
-    try:
-        data = json.loads(record)
-        marked = Marked(
-            str(data["kind"]),
-            tuple((float(x), float(y)) for x, y in data["marks_px"]),
-            tuple(float(side) for side in data["size_mm"]),
-            float(data["height_mm"]),
-            float(data["doubt"]),
-            bool(data["exact"]),
-            float(data["marked_px"]),
-        )
-    except (ValueError, KeyError, TypeError) as error:
-        raise BenchError(
-            "The marks stored with this photo are damaged. Mark the length or rectangle again."
-        ) from error
-    kind_named(marked.kind)
+    damaged = BenchError(
+        "The marks stored with this photo are damaged. Mark the length or rectangle again."
+    )
+    marked = from_record(record, _marked, damaged)
+    kind = kind_named(marked.kind)
+    fewest, most = kind.marks
+    sound = fewest <= len(marked.marks_px) <= most and len(marked.size_mm) == kind.sizes
+    if not sound or min(marked.size_mm) <= 0.0:
+        raise damaged
     return marked
+
+
+def _marked(data: dict[str, Any]) -> Marked:
+    return Marked(
+        str(data["kind"]),
+        tuple((float(x), float(y)) for x, y in data["marks_px"]),
+        tuple(float(side) for side in data["size_mm"]),
+        float(data["height_mm"]),
+        float(data["doubt"]),
+        bool(data["exact"]),
+        float(data["marked_px"]),
+    )

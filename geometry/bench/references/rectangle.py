@@ -25,6 +25,8 @@ class RectangleKind:
     """Four corners in turn; from the first to the second is the width."""
 
     name = "RECTANGLE"
+    marks = (4, 4)
+    sizes = 2
 
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None

@@ -3,32 +3,43 @@
 from __future__ import annotations
 
 import gc
+import io
 import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from ...arrays import Point
 from ...errors import FileError
+from ...intake import open_input
 from ...outline import Arc, Line, Segment
 from .. import names
 from ..drawing import Drawing, Shape
+from .budget import Budget
 from .readback import number, shapes_from
 
-__all__ = ["dxf_entity_segments", "dxf_scale", "open_dxf", "read_dxf"]
+__all__ = ["dxf_entity_segments", "dxf_errors_as_damage", "dxf_scale", "open_dxf", "read_dxf"]
 
+SURVEY_FOOT_MM = 1_200_000.0 / 3937.0
 MM_PER_UNIT = {
-    1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 25.4e-3, 10: 914.4, 13: 1e-3,
-    14: 100.0,
+    1: 25.4, 2: 304.8, 3: 1_609_344.0, 4: 1.0, 5: 10.0, 6: 1e3, 7: 1e6, 8: 25.4e-6, 9: 25.4e-3,
+    10: 914.4, 11: 1e-7, 12: 1e-6, 13: 1e-3, 14: 100.0, 15: 1e4, 16: 1e5, 17: 1e12,
+    18: 149_597_870_700e3, 19: 9_460_730_472_580_800e3, 20: 30_856_775_814_913_673e3,
+    21: SURVEY_FOOT_MM, 22: SURVEY_FOOT_MM / 12.0, 23: SURVEY_FOOT_MM * 3.0,
+    24: SURVEY_FOOT_MM * 5280.0,
 }  # fmt: skip
-"""Autodesk's list of $INSUNITS; 0 says nothing."""
+"""The published DXF reference's list of $INSUNITS; 0 says nothing. The survey foot is 1200/3937 m
+(NIST SP 811), the last astronomical lengths are the IAU's (from memory)."""
+MOST_MB = 50
+"""A drawing for one sheet has less than one."""
+ADVICE = "Save the part alone and read that."
 LEAST_BULGE = 1e-12
 
 
 def read_dxf(path: Path) -> Drawing:
     """Return the drawing of a DXF file, in mm."""
-    document, said = open_dxf(path)
+    document, said = open_dxf(path, Budget(path.name))
     scale, notes = dxf_scale(document, said)
     loose = [
         (layer, "", segment)
@@ -41,22 +52,55 @@ def read_dxf(path: Path) -> Drawing:
     return Drawing(tuple(shapes), said.get(names.TITLE, ""), state, kerf, (*written, *notes))
 
 
-def open_dxf(path: Path) -> tuple[Any, dict[str, str]]:
+def open_dxf(path: Path, budget: Budget) -> tuple[Any, dict[str, str]]:
     """Return the document of a DXF file, and what its comments and properties say."""
     # ezdxf takes a third of a second to load, which every start of Blender would pay.
-    from ezdxf.filemanagement import readfile
+    from ezdxf.document import Drawing as Document
     from ezdxf.lldxf.const import DXFError
 
     try:
-        with _no_tidying():
-            document = readfile(path)
+        with _no_tidying(), open_input(path, FileError, MOST_MB, ADVICE) as file:
+            document = Document.load(_counted(_tags(file, path), budget))
     except DXFError as error:
         raise FileError(
-            "“{name}” is no DXF file or is damaged ({error}).",
+            "“{name}” is no DXF file or is damaged ({error}). Save it again.",
             name=path.name,
             error=error,
         ) from error
     return document, {**_comments(path), **_properties(document)}
+
+
+def _tags(file: BinaryIO, path: Path) -> Iterator[Any]:
+    """Every tag of a DXF file, written as text or not."""
+    from ezdxf.filemanagement import dxf_file_info
+    from ezdxf.lldxf.tagger import ascii_tags_loader, binary_tags_loader
+    from ezdxf.lldxf.validator import is_binary_dxf_file
+
+    if is_binary_dxf_file(str(path)):
+        yield from binary_tags_loader(file.read(), errors="surrogateescape")
+        return
+    encoding = dxf_file_info(str(path)).encoding
+    with io.TextIOWrapper(file, encoding=encoding, errors="surrogateescape") as text:
+        yield from ascii_tags_loader(text)
+
+
+def _counted(tags: Iterator[Any], budget: Budget) -> Iterator[Any]:
+    """The tags as they are; entities are counted on the way, so that Esc and limits work."""
+    for tag in tags:
+        if tag.code == 0:
+            budget.spend()
+        yield tag
+
+
+@contextmanager
+def dxf_errors_as_damage() -> Iterator[None]:
+    """Let what ezdxf finds wrong with an entity be a ValueError, as other damage is."""
+    from ezdxf.lldxf.const import DXFError
+
+    try:
+        yield
+    except DXFError as error:
+        raise ValueError(str(error)) from error
 
 
 @contextmanager
@@ -89,11 +133,13 @@ def _properties(document: Any) -> dict[str, str]:
 
 def dxf_scale(document: Any, said: dict[str, str]) -> tuple[float, tuple[str, ...]]:
     """Return millimetres per unit, and what to know where the file does not say."""
-    code = int(document.header.get("$INSUNITS", 0)) if document.dxfversion > "AC1009" else 0
+    code = document.header.get("$INSUNITS", 0) if document.dxfversion > "AC1009" else 0
     if code in MM_PER_UNIT:
         return MM_PER_UNIT[code], ()
     if said.get(names.UNIT) in ("mm", "in"):
         return (25.4 if said[names.UNIT] == "in" else 1.0), ()
+    if code:
+        return 1.0, (f"The file's unit, number {code}, is none that is known; it is taken as mm.",)
     return 1.0, ("The file names no unit; its numbers are taken as mm.",)
 
 

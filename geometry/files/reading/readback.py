@@ -14,6 +14,7 @@ from ...errors import FileError, FlatwrightError
 from ...outline import Segment
 from ..drawing import OPERATIONS, Drawing, Operation, Shape
 from ..solid import solid
+from .budget import DAMAGE
 from .chain import JOIN_MM, chain, chain_closed, is_closed
 
 __all__ = ["read_back", "shapes_from"]
@@ -53,15 +54,7 @@ def read_back(path: str | os.PathLike[str]) -> Drawing:
         ) from error
     except FlatwrightError:
         raise
-    except (
-        ArithmeticError,
-        AttributeError,
-        LookupError,
-        StopIteration,
-        TypeError,
-        ValueError,
-    ) as e:
-        # What the DXF library lets through where a file stops short or a number is none.
+    except DAMAGE as e:
         raise FileError(
             "“{name}” is cut short or damaged. Save it again.",
             name=file.name,

@@ -9,12 +9,18 @@ from collections.abc import Callable, Iterator
 from ...arrays import Point
 from ...errors import FileError
 from ...outline import Arc, Cubic, Line, Segment
+from .readback import number
 
 __all__ = ["path_segments", "quadratic"]
 
 Stretched = Callable[[Point, list[float], Point], Iterator[Segment]]
 
-TOKEN = re.compile(r"[A-Za-z]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
+COMMAND = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
+NUMBER = r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
+ONE = re.compile(rf"[\s,]*({NUMBER})")
+FLAG = re.compile(r"[\s,]*([01])")
+"""A flag of an arc is one digit, and what follows may stand right beside it (SVG 2, 9.3.9)."""
+SPACE = " \t\r\n\f"
 TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 
 
@@ -62,31 +68,53 @@ def path_segments(text: str, stretched: Stretched | None = None) -> Iterator[Seg
 
 def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
     """Each command with its numbers; repeated numbers repeat the command."""
-    tokens = TOKEN.findall(text)
-    if re.sub(r"[\s,]", "", TOKEN.sub("", text)):
+    text = text.strip(SPACE)
+    if text[:1] not in ("M", "m"):
+        if text in ("", "none"):
+            return
         raise FileError(
-            "A path holds text that is no path: “{text}”. The file is damaged.",
+            "A path holds text that is no path: “{text}”. The file is damaged; save it again.",
             text=text[:40],
         )
-    at = 0
-    letter = ""
-    while at < len(tokens):
-        if tokens[at].isalpha():
-            letter = tokens[at]
-            at += 1
-        takes = TAKES.get(letter.upper())
-        numbers = tokens[at : at + takes] if takes is not None else []
-        if takes is None or len(numbers) < takes or any(t.isalpha() for t in numbers):
+    for letter, rest in COMMAND.findall(text):
+        takes = TAKES[letter.upper()]
+        numbers = _numbers(rest, letter.upper() == "A")
+        if len(numbers) % takes if takes else numbers:
             raise FileError(
-                "A path stops in the middle: “{text}”. The file is damaged.",
+                "A path stops in the middle: “{text}”. The file is damaged; save it again.",
                 text=text[:40],
             )
-        yield letter, [float(t) for t in numbers]
-        at += takes
         if takes == 0:
-            letter = ""
-        # More pairs after a move are lines.
-        letter = {"M": "L", "m": "l"}.get(letter, letter)
+            yield letter, []
+        elif not numbers:
+            raise FileError(
+                "A path has “{letter}” without numbers: “{text}”. The file is damaged; "
+                "save it again.",
+                letter=letter,
+                text=text[:40],
+            )
+        for at in range(0, len(numbers), takes or 1):
+            yield letter, numbers[at : at + takes]
+            # More pairs after a move are lines.
+            letter = {"M": "L", "m": "l"}.get(letter, letter)
+
+
+def _numbers(text: str, of_arcs: bool) -> list[float]:
+    numbers: list[float] = []
+    at = 0
+    while True:
+        is_flag = of_arcs and len(numbers) % 7 in (3, 4)
+        found = (FLAG if is_flag else ONE).match(text, at)
+        if found is None:
+            break
+        numbers.append(number(found[1], "a path"))
+        at = found.end()
+    if text[at:].strip(SPACE + ","):
+        raise FileError(
+            "A path holds text that is no path: “{text}”. The file is damaged; save it again.",
+            text=text[at : at + 40],
+        )
+    return numbers
 
 
 def _absolute(kind: str, n: list[float], here: Point) -> list[float]:

@@ -13,6 +13,7 @@ import numpy as np
 
 from ...arrays import Matrix
 from ...errors import FileError
+from ...intake import open_input
 from ...outline import Arc, Line, Segment
 from .. import names
 from ..drawing import Drawing
@@ -24,6 +25,9 @@ __all__ = ["MM_PER", "MM_PER_PX", "read_svg", "svg_root"]
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0}
 """CSS absolute lengths: 1 in = 25.4 mm = 96 px = 72 pt = 6 pc."""
 MM_PER_PX = 25.4 / 96.0
+MOST_MB = 50
+MOST_ELEMENTS = 200_000
+"""A drawing for one sheet has a few thousand, in less than one megabyte."""
 SILENT = {"title", "desc", "defs", "metadata", "style"}
 
 
@@ -52,7 +56,8 @@ def read_svg(path: Path) -> Drawing:
 
 def svg_root(path: Path) -> ElementTree.Element:
     """Return the root of an SVG file; parsing errors are the caller's to put into words."""
-    data = path.read_bytes()
+    with open_input(path, FileError, MOST_MB, "Save the part alone and read that.") as file:
+        data = file.read()
     _refuse_entities(data, path.name)
     root = ElementTree.fromstring(data)
     if _tag(root) != "svg":
@@ -65,7 +70,22 @@ def svg_root(path: Path) -> ElementTree.Element:
 
 
 def _refuse_entities(data: bytes, file: str) -> None:
-    """Refuse a file that defines its own abbreviations: they can swell to any size."""
+    """Refuse a file that defines its own abbreviations: they can swell to any size.
+
+    And one of more elements than any drawing has.
+    """
+    elements = 0
+
+    def count(*_: object) -> None:
+        nonlocal elements
+        elements += 1
+        if elements > MOST_ELEMENTS:
+            raise FileError(
+                "“{file}” holds more than {most:,} elements, more than are read here. "
+                "Save the part alone and read that.",
+                file=file,
+                most=MOST_ELEMENTS,
+            )
 
     def refuse(name: str, *_: object) -> None:
         raise FileError(
@@ -77,6 +97,7 @@ def _refuse_entities(data: bytes, file: str) -> None:
 
     parser = ParserCreate()
     parser.EntityDeclHandler = refuse
+    parser.StartElementHandler = count
     parser.Parse(data, True)
 
 

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from ...errors import FileError
 
-__all__ = ["check_target", "why_not_written", "write_whole"]
+__all__ = ["check_target", "put_new", "refuse_unusable_name", "why_not_written", "write_whole"]
 
 Answer = TypeVar("Answer")
 
@@ -29,7 +29,8 @@ def check_target(path: str | os.PathLike[str], overwrite: bool, ending: str = ""
     target = Path(path)
     if not target.name:
         raise FileError("The file needs a name. Type one and save again.")
-    if target.is_dir():
+    refuse_unusable_name(target)
+    if os.path.isdir(target):
         raise FileError(
             "“{target}” is a folder. Type a file name after it.",
             target=target,
@@ -40,17 +41,69 @@ def check_target(path: str | os.PathLike[str], overwrite: bool, ending: str = ""
             name=target.name,
             ending=ending,
         )
-    if not target.parent.is_dir():
+    if not os.path.isdir(target.parent):
         raise FileError(
             "The folder “{parent}” does not exist. Make it or choose another one.",
             parent=target.parent,
         )
-    if target.exists() and not overwrite:
+    if os.path.islink(target) and not os.path.exists(target):
         raise FileError(
-            "“{target}” exists already. Choose another name or allow replacing it.",
+            "“{target}” is a link that leads nowhere. Remove it or choose another name.",
             target=target,
         )
+    if os.path.exists(target) and not overwrite:
+        raise _taken(target)
     return target
+
+
+def refuse_unusable_name(path: Path) -> None:
+    """Refuse what no file system takes for a name.
+
+    Raises
+    ------
+    FileError
+        If the name holds a zero character or half of one.
+    """
+    try:
+        usable = b"\0" not in os.fsencode(path)
+    except UnicodeEncodeError:
+        usable = False
+    if not usable:
+        raise FileError(
+            "The name “{name}” holds a character that no file name can. Type another name.",
+            name=path.name,
+        )
+
+
+def _taken(target: Path) -> FileError:
+    return FileError(
+        "“{target}” exists already. Choose another name or allow replacing it.",
+        target=target,
+    )
+
+
+def put_new(source: Path, target: Path) -> None:
+    """Move a file to a place where none may be; of two who do so at once only one succeeds.
+
+    Raises
+    ------
+    FileExistsError
+        If something of that name is there already.
+    """
+    try:
+        os.link(source, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A disk without hard links: the place is taken first, which only one can.
+        os.close(os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL))
+        try:
+            source.replace(target)
+        except OSError:
+            target.unlink()
+            raise
+    else:
+        source.unlink()
 
 
 def write_whole(
@@ -82,11 +135,16 @@ def write_whole(
             os.fsync(file.fileno())
         # mkstemp makes files for their owner alone; a saved file has the usual rights.
         with contextlib.suppress(OSError):
-            temporary.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
+            temporary.chmod(target.stat().st_mode & 0o777 if os.path.exists(target) else 0o644)
         answer = check(temporary)
-        temporary.replace(target)
+        if overwrite:
+            temporary.replace(target)
+        else:
+            put_new(temporary, target)
         temporary = None
         return answer
+    except FileExistsError as error:
+        raise _taken(target) from error
     except OSError as error:
         raise FileError(why_not_written(target, error)) from error
     finally:

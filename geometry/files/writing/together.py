@@ -12,11 +12,14 @@ from pathlib import Path
 
 from ...errors import FileError
 from ...progress import Progress, tell
-from .atomic import check_target, why_not_written
+from .atomic import check_target, put_new, refuse_unusable_name, why_not_written
 
 __all__ = ["write_together"]
 
 PREFIX = ".writing-"
+MARK = "made-while-saving.txt"
+MARK_TEXT = "Flatwright made this folder while it saved cut files. It is left over and may go.\n"
+"""By this file alone a folder is known as ours: names are free to everybody."""
 LEFT_OVER_S = 24.0 * 3600.0
 """No export takes as long as that."""
 
@@ -54,7 +57,8 @@ def write_together(
         and whatever the writers raise.
     """
     place = Path(folder)
-    if place.exists() and not place.is_dir():
+    refuse_unusable_name(place)
+    if os.path.exists(place) and not os.path.isdir(place):
         raise FileError(
             "“{place}” is a file, not a folder. Choose a folder.",
             place=place,
@@ -64,12 +68,19 @@ def write_together(
     try:
         _sweep(place)
         staging = Path(tempfile.mkdtemp("", PREFIX, place))
+        (staging / MARK).write_text(MARK_TEXT, encoding="utf-8")
         for number, (name, write) in enumerate(files):
             tell(progress, number / len(files), f"Writing {name}")
             write(staging / name)
         # From here on nothing asks and nothing waits.
         tell(progress, 1.0, "Putting the files in place")
-        return _put_in_place(staging, place, [name for name, _ in files])
+        return _put_in_place(staging, place, [name for name, _ in files], overwrite)
+    except FileExistsError as error:
+        raise FileError(
+            "Another export wrote to “{place}” at the same time, and its files "
+            "stay. Choose another folder or allow replacing.",
+            place=place,
+        ) from error
     except OSError as error:
         raise FileError(why_not_written(place, error)) from error
     finally:
@@ -78,10 +89,12 @@ def write_together(
 
 
 def _sweep(place: Path) -> None:
-    """Remove hidden folders that a killed export left here long ago."""
+    """Remove hidden folders that a killed export of ours left here long ago."""
     for left in place.glob(f"{PREFIX}*"):
-        with contextlib.suppress(OSError):
-            if left.is_dir() and time.time() - left.stat().st_mtime > LEFT_OVER_S:
+        with contextlib.suppress(OSError, ValueError):
+            if time.time() - left.lstat().st_mtime < LEFT_OVER_S or left.is_symlink():
+                continue
+            if (left / MARK).read_text(encoding="utf-8") == MARK_TEXT:
                 shutil.rmtree(left, ignore_errors=True)
 
 
@@ -97,7 +110,7 @@ def _refuse_names(place: Path, names: Sequence[str], overwrite: bool) -> None:
             )
         seen.add(name.casefold())
         check_target(place / name, overwrite=True)
-        if (place / name).exists() and not overwrite:
+        if os.path.exists(place / name) and not overwrite:
             taken.append(name)
     if taken:
         one = len(taken) == 1
@@ -112,18 +125,29 @@ def _refuse_names(place: Path, names: Sequence[str], overwrite: bool) -> None:
         )
 
 
-def _put_in_place(staging: Path, place: Path, names: Sequence[str]) -> tuple[Path, ...]:
-    """Move every file to its place; each place holds its old or its new file at every moment."""
+def _put_in_place(
+    staging: Path, place: Path, names: Sequence[str], overwrite: bool
+) -> tuple[Path, ...]:
+    """Move every file to its place; each place holds its old or its new file at every moment.
+
+    Raises
+    ------
+    FileExistsError
+        If nothing may be replaced, and a file came to one of the places meanwhile.
+    """
     kept = staging / "replaced"
     kept.mkdir()
     done: list[tuple[Path, Path | None]] = []
     try:
         for name in names:
             target, old = place / name, None
-            if target.exists():
-                old = kept / name
-                shutil.copy2(target, old)
-            (staging / name).replace(target)
+            if not overwrite:
+                put_new(staging / name, target)
+            else:
+                if os.path.exists(target):
+                    old = kept / name
+                    shutil.copy2(target, old)
+                (staging / name).replace(target)
             done.append((target, old))
     except OSError:
         for target, old in reversed(done):

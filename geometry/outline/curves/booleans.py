@@ -1,18 +1,29 @@
-"""Join, cut and common of outlines; arcs stay arcs."""
+"""Join, cut and common of outlines; arcs stay arcs.
 
-from collections.abc import Callable
+What lies nearer than `SNAP_MM` to the other shape counts as lying on it: a disc of the size of a
+hole fills it, whatever the last digits say. Gaps and walls of 0.01 mm stay.
+"""
+
+from collections.abc import Callable, Sequence
 from typing import Literal
 
 import shapely
+from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from ...errors import OutlineError
 from .profile import Profile
 from .restore import FLAT_MM, restore
+from .shared_nodes import share_nodes
 
 __all__ = ["Kind", "combine", "intersect", "subtract", "union"]
 
 Kind = Literal["union", "subtract", "intersect"]
+
+SNAP_MM = 1e-3
+"""A hundredth of what the finest machine for sheets repeats; rounding of files is finer still."""
+REACH_MM = SNAP_MM + FLAT_MM
+"""A corner on one shape may lie so far from the chord that stands for the other's edge."""
 
 OPERATIONS: dict[str, Callable[..., BaseGeometry]] = {
     "union": shapely.union,
@@ -23,9 +34,16 @@ OPERATIONS: dict[str, Callable[..., BaseGeometry]] = {
 
 def combine(kind: Kind, a: Profile, b: Profile) -> tuple[Profile, ...]:
     """Return every piece of ``a`` combined with ``b``, largest first; none if nothing is left."""
-    shapes = [shapely.make_valid(p.polygon(FLAT_MM)) for p in (a, b)]
-    region = OPERATIONS[kind](*shapes)
-    return restore(region, (*a.segments(), *b.segments()))
+    region = OPERATIONS[kind](*_polygons((a, b)))
+    return _restored(region, (a, b))
+
+
+def _polygons(outlines: Sequence[Profile]) -> list[MultiPolygon]:
+    return share_nodes([p.polygon(FLAT_MM) for p in outlines], REACH_MM)
+
+
+def _restored(region: BaseGeometry, outlines: Sequence[Profile]) -> tuple[Profile, ...]:
+    return restore(region, [s for p in outlines for s in p.segments()], REACH_MM + FLAT_MM)
 
 
 def union(a: Profile, b: Profile, *more: Profile) -> Profile:
@@ -37,9 +55,8 @@ def union(a: Profile, b: Profile, *more: Profile) -> Profile:
         If all of them together do not hang together.
     """
     outlines = (a, b, *more)
-    region = shapely.union_all([shapely.make_valid(p.polygon(FLAT_MM)) for p in outlines])
-    pieces = restore(region, [s for p in outlines for s in p.segments()])
-    return _single(pieces, "Joined, the outlines")
+    region = shapely.union_all(_polygons(outlines))
+    return _single(_restored(region, outlines), "Joined, the outlines")
 
 
 def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
@@ -52,10 +69,9 @@ def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
     """
     if not more:
         return _single(combine("subtract", a, b), "The outline, cut,")
-    shape, *cuts = (shapely.make_valid(p.polygon(FLAT_MM)) for p in (a, b, *more))
+    shape, *cuts = _polygons((a, b, *more))
     region = shapely.difference(shape, shapely.union_all(cuts))
-    pieces = restore(region, [s for p in (a, b, *more) for s in p.segments()])
-    return _single(pieces, "The outline, cut,")
+    return _single(_restored(region, (a, b, *more)), "The outline, cut,")
 
 
 def intersect(a: Profile, b: Profile) -> Profile:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
+from ...errors import OutlineError
 from .fitter import fit_chain
 from .profile import Loop, Profile
 from .restore import FLAT_MM, restore
@@ -25,6 +26,10 @@ TANGENT_RAD = 1e-3
 """Joints that turn less than this are smooth."""
 
 
+FARTHEST_MM = 1e4
+"""No sheet is larger."""
+
+
 def offset(profile: Profile, distance_mm: float) -> tuple[Profile, ...]:
     """Return the outline grown by ``distance_mm``, or shrunk if it is negative; largest first.
 
@@ -35,6 +40,11 @@ def offset(profile: Profile, distance_mm: float) -> tuple[Profile, ...]:
 
 def offset_all(profiles: Sequence[Profile], distance_mm: float) -> list[tuple[Profile, ...]]:
     """Return what `offset` does of each; of many profiles in far less time than one by one."""
+    if not abs(distance_mm) <= FARTHEST_MM:
+        raise OutlineError(
+            "An outline cannot grow by {distance_mm:g} mm. Type another distance.",
+            distance_mm=distance_mm,
+        )
     if distance_mm == 0.0:
         return [(profile,) for profile in profiles]
     return [

@@ -17,17 +17,21 @@ from .segments import Arc, Cubic, Line, Segment
 
 __all__ = ["Loop", "Profile", "mirror_matrix", "move_matrix", "rotation_matrix"]
 
+LARGEST = 1e9
+"""A thousand kilometres, in mm: beyond it numbers no longer hold an edge's place."""
 JOIN_MM = 1e-6
 """Largest gap between the end of one segment and the start of the next."""
 
 
 def move_matrix(dx_mm: float, dy_mm: float) -> Matrix:
     """3×3 matrix of a plain move."""
+    _refuse_endless(dx_mm, dy_mm)
     return np.array([[1.0, 0.0, dx_mm], [0.0, 1.0, dy_mm], [0.0, 0.0, 1.0]])
 
 
 def rotation_matrix(angle_rad: float, about: Point = (0.0, 0.0)) -> Matrix:
     """3×3 matrix of a counter-clockwise turn about a point."""
+    _refuse_endless(angle_rad, *about)
     c, s = math.cos(angle_rad), math.sin(angle_rad)
     x, y = about
     return np.array([[c, -s, x - c * x + s * y], [s, c, y - s * x - c * y], [0.0, 0.0, 1.0]])
@@ -35,9 +39,19 @@ def rotation_matrix(angle_rad: float, about: Point = (0.0, 0.0)) -> Matrix:
 
 def mirror_matrix(point: Point, angle_rad: float) -> Matrix:
     """3×3 matrix of a reflection in the line through ``point`` at ``angle_rad``."""
+    _refuse_endless(angle_rad, *point)
     c, s = math.cos(2.0 * angle_rad), math.sin(2.0 * angle_rad)
     x, y = point
     return np.array([[c, s, x - c * x - s * y], [s, -c, y - s * x + c * y], [0.0, 0.0, 1.0]])
+
+
+def _refuse_endless(*numbers: float) -> None:
+    for number in numbers:
+        if not abs(number) <= LARGEST:
+            raise OutlineError(
+                "An outline cannot be moved or turned by {number:g}. Type another number.",
+                number=number,
+            )
 
 
 class Loop:
@@ -125,7 +139,7 @@ class Loop:
             corners = corners[:-1]
         if len(corners) < 3:
             raise OutlineError("An outline of straight lines needs at least three corners.")
-        odd = ~np.isfinite(corners).all(axis=1)
+        odd = ~(np.abs(corners) <= LARGEST).all(axis=1)
         if odd.any():
             raise OutlineError(
                 "Corner {argmax} of the outline is not a number.",
@@ -173,8 +187,12 @@ class Loop:
         return Loop(tuple(s.transformed(matrix) for s in self.segments))
 
     def flatten(self, tolerance_mm: float = 0.01) -> Points:
-        """(N, 2) corners of a polygon whose chords stay within ``tolerance_mm``."""
-        return np.concatenate([s.flatten(tolerance_mm) for s in self.segments])
+        """(N, 2) corners of a polygon, three at least; chords stay within ``tolerance_mm``."""
+        corners = np.concatenate([s.flatten(tolerance_mm) for s in self.segments])
+        if len(corners) > 2:
+            return corners
+        # Two segments flatter than the tolerance: their middles tell them apart.
+        return np.array([s.point_at(t) for s in self.segments for t in (0.0, 0.5)])
 
     def nodes(self) -> Points:
         """(N, 2) start points of the segments."""

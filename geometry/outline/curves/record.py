@@ -4,10 +4,14 @@ import json
 from typing import Any
 
 from ...errors import OutlineError
+from ...records import from_record
 from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
 
 __all__ = ["profile_from_record", "profile_to_record"]
+
+LARGEST = 1e9
+"""A thousand kilometres, in mm."""
 
 
 def profile_to_record(profile: Profile) -> str:
@@ -23,13 +27,15 @@ def profile_from_record(record: str) -> Profile:
     OutlineError
         If the text is no such record.
     """
-    try:
-        loops = [Loop(tuple(_segment(n) for n in loop)) for loop in json.loads(record)]
-        return Profile(loops[0], tuple(loops[1:]))
-    except (ValueError, TypeError, IndexError, KeyError) as error:
-        raise OutlineError(
-            "The outline stored with this object is damaged. Trace or draw it again."
-        ) from error
+    damaged = OutlineError(
+        "The outline stored with this object is damaged. Trace or draw it again."
+    )
+    return from_record(record, _profile, damaged)
+
+
+def _profile(data: list[list[list[Any]]]) -> Profile:
+    loops = [Loop(tuple(_segment(n) for n in loop)) for loop in data]
+    return Profile(loops[0], tuple(loops[1:]))
 
 
 def _numbers(segment: Segment) -> list[Any]:
@@ -46,8 +52,17 @@ def _numbers(segment: Segment) -> list[Any]:
     ]
 
 
+def _length(number: object) -> float:
+    if isinstance(number, bool) or not isinstance(number, int | float):
+        raise TypeError(f"{number!r} is no number")
+    if abs(number) > LARGEST:
+        raise ValueError(f"{number} is no length in mm, and no angle")
+    return float(number)
+
+
 def _segment(numbers: list[Any]) -> Segment:
-    kind, *n = numbers
+    kind, *rest = numbers
+    n = [_length(number) for number in rest]
     if kind == "line":
         return Line((n[0], n[1]), (n[2], n[3]))
     if kind == "arc":

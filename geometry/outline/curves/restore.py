@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import Point, Points
+from ...errors import OutlineError
 from .crossings import crossings
 from .pieces import piece_between, same_curve
 from .profile import Loop, Profile
@@ -61,13 +62,13 @@ def restore(
     for polygon in shapely.get_parts(region):
         if polygon.geom_type != "Polygon" or polygon.area < smallest_mm2:
             continue
-        outer = _loop(polygon.exterior, chords, tolerance_mm)
-        holes = tuple(
-            _loop(ring, chords, tolerance_mm)
-            for ring in polygon.interiors
-            if shapely.Polygon(ring).area > smallest_mm2
+        inner = [r for r in polygon.interiors if shapely.Polygon(r).area > smallest_mm2]
+        profiles.append(
+            Profile(
+                _checked(polygon.exterior, chords, tolerance_mm),
+                tuple(_checked(ring, chords, tolerance_mm) for ring in inner),
+            )
         )
-        profiles.append(Profile(outer, holes))
     return tuple(sorted(profiles, key=lambda p: -p.area_mm2))
 
 
@@ -122,6 +123,21 @@ class _Chords:
             if owner not in found[edge[i]]:
                 found[edge[i]].append(owner)
         return found
+
+
+def _checked(ring: shapely.LinearRing, chords: _Chords, tolerance_mm: float) -> Loop:
+    """Return the loop of a ring, or the ring itself where the loop encloses another area.
+
+    Neither may differ by more than a seam of the tolerance's width all round.
+    """
+    area = shapely.Polygon(ring).area
+    try:
+        loop = _loop(ring, chords, tolerance_mm)
+        if abs(abs(loop.signed_area_mm2) - area) <= tolerance_mm * ring.length + 1e-9:
+            return loop
+    except OutlineError:
+        pass
+    return Loop.through(shapely.get_coordinates(ring)[:-1])
 
 
 def _loop(ring: shapely.LinearRing, chords: _Chords, tolerance_mm: float) -> Loop:

@@ -11,27 +11,40 @@ from .segments import Arc, Line, Segment
 __all__ = ["arc_sector", "circle", "rectangle", "regular_polygon", "ring", "slot"]
 
 ORIGIN: Point = (0.0, 0.0)
+SHORTEST_MM, FARTHEST_MM = 1e-4, 1e6
+"""A kilometre; beyond it a unit has been mistaken, and numbers no longer hold an edge's place."""
 
 
 def _positive(what: str, *sizes_mm: float) -> None:
     for size in sizes_mm:
-        if not (math.isfinite(size) and size > 0.0):
+        if not SHORTEST_MM <= size <= FARTHEST_MM:
             raise OutlineError(
-                "The {what} must be above 0 mm, not {size:g}. Type another size.",
+                "The {what} must be above 0 mm and no more than a kilometre, not {size:g}. Type "
+                "another size.",
                 what=what,
                 size=size,
+            )
+
+
+def _placed(place: Point, *angles_rad: float) -> None:
+    for number in (*place, *angles_rad):
+        if not abs(number) <= FARTHEST_MM:
+            raise OutlineError(
+                "A shape's place or angle cannot be {number:g}. Type another number.", number=number
             )
 
 
 def circle(diameter_mm: float, center: Point = ORIGIN) -> Profile:
     """Disc of a diameter."""
     _positive("diameter of a circle", diameter_mm)
+    _placed(center)
     return Profile(Loop.circle(center, diameter_mm / 2.0))
 
 
 def ring(outer_diameter_mm: float, inner_diameter_mm: float, center: Point = ORIGIN) -> Profile:
     """Flat ring: a disc with a concentric bore."""
     _positive("diameters of a ring", outer_diameter_mm, inner_diameter_mm)
+    _placed(center)
     if inner_diameter_mm >= outer_diameter_mm:
         raise OutlineError(
             "A ring {outer_diameter_mm:g} mm outside has no room for a bore of "
@@ -50,6 +63,7 @@ def rectangle(
 ) -> Profile:
     """Rectangle about its centre, with round corners if a radius is given."""
     _positive("sides of a rectangle", width_mm, height_mm)
+    _placed(center)
     if not 0.0 <= corner_radius_mm <= min(width_mm, height_mm) / 2.0:
         raise OutlineError(
             "A rectangle of {width_mm:g} × {height_mm:g} mm takes corner radii from "
@@ -90,6 +104,7 @@ def slot(
 ) -> Profile:
     """Slot with round ends; the length is over all."""
     _positive("length and width of a slot", length_mm, width_mm)
+    _placed(center, angle_rad)
     if length_mm <= width_mm:
         raise OutlineError(
             "A slot {width_mm:g} mm wide must be longer than that over all, not {length_mm:g} mm.",
@@ -110,6 +125,7 @@ def regular_polygon(
 ) -> Profile:
     """Regular polygon; the first corner lies at ``angle_rad``."""
     _positive("diameter of a polygon", diameter_mm)
+    _placed(center, angle_rad)
     if sides < 3:
         raise OutlineError(
             "A polygon has at least 3 sides, not {sides}.",
@@ -134,6 +150,7 @@ def arc_sector(
 ) -> Profile:
     """Part of a ring between two angles; with an inner diameter of 0, a slice of a disc."""
     _positive("outer diameter of a sector", outer_diameter_mm)
+    _placed(center, start_rad)
     if not 0.0 <= inner_diameter_mm < outer_diameter_mm:
         raise OutlineError(
             "The inner diameter of a sector lies from 0 to below "

@@ -1,4 +1,4 @@
-"""Parts as solids: posed flat sheets, and which of many come near each other at all."""
+"""Parts as solids: posed flat plates, and which of many come near each other at all."""
 
 from collections import OrderedDict
 from collections.abc import Sequence
@@ -12,7 +12,7 @@ from ...outline.curves import Profile
 from .frames import as_pose
 from .part import Part
 
-__all__ = ["CHORD_MM", "Sheet", "near_pairs"]
+__all__ = ["CHORD_MM", "Plate", "near_pairs"]
 
 CHORD_MM = 1e-4
 KEPT = 256
@@ -22,7 +22,7 @@ _polygons: "OrderedDict[tuple[int, float], tuple[Profile, BaseGeometry]]" = Orde
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sheet:
+class Plate:
     """A posed flat solid: ``polygon`` in its own x, y, filling z to ± half ``thickness_mm``."""
 
     polygon: BaseGeometry
@@ -31,7 +31,7 @@ class Sheet:
     name: str = ""
 
     @classmethod
-    def of(cls, part: Part, chord_mm: float = CHORD_MM) -> "Sheet":
+    def of(cls, part: Part, chord_mm: float = CHORD_MM) -> "Plate":
         """Take a part as the solid it is, arcs as chords within ``chord_mm``."""
         polygon = _polygon(part.profile, chord_mm)
         return cls(polygon, part.stock.thickness_mm, as_pose(part.pose), part.name)
@@ -58,7 +58,7 @@ def _polygon(profile: Profile, chord_mm: float) -> BaseGeometry:
     return kept[1]
 
 
-def near_pairs(sheets: Sequence[Sheet], gap_mm: float = 0.0) -> list[tuple[int, int]]:
+def near_pairs(sheets: Sequence[Plate], gap_mm: float = 0.0) -> list[tuple[int, int]]:
     """Index pairs of sheets whose boxes come within a gap; all others are surely apart.
 
     Boxes lie along each sheet's own axes, and are compared along the axes of both.

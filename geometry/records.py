@@ -1,0 +1,45 @@
+"""What was kept as text and is read again: whole, or with a sentence that it is damaged."""
+
+import json
+import math
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from .errors import FlatwrightError
+
+__all__ = ["from_record"]
+
+Value = TypeVar("Value")
+DAMAGE = (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError)
+
+
+def from_record(record: str, build: Callable[[Any], Value], damaged: FlatwrightError) -> Value:
+    """Return what ``build`` makes of a record's JSON.
+
+    Parameters
+    ----------
+    record : str
+        JSON text.
+    build : callable
+        Makes the value of the parsed text; may raise whatever odd data raise.
+    damaged : FlatwrightError
+        Raised where the text is no such record, or holds a number that is none.
+
+    Raises
+    ------
+    FlatwrightError
+        The one given.
+    """
+    try:
+        return build(json.loads(record, parse_constant=_refused, parse_float=_finite))
+    except DAMAGE as error:
+        raise damaged from error
+
+
+def _refused(word: str) -> float:
+    raise ValueError(f"{word} is no number")
+
+
+def _finite(digits: str) -> float:
+    value = float(digits)
+    return value if math.isfinite(value) else _refused(digits)
