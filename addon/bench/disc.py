@@ -99,6 +99,15 @@ class FLATWRIGHT_OT_mark_disc(Marking, bpy.types.Operator):
         return reported("Disc taken: {size} mm in a pixel.", size=f"{report.mm_per_px:.3f}")
 
 
+class DiscFields:
+    """A disc of known diameter, as every photo's bench has it."""
+
+    disc: EnumProperty(name="Disc", description="What was marked", items=DISCS)
+    diameter_mm: FloatProperty(default=20.0, min=0.0)
+    diameter: length_property("diameter_mm", name="Diameter", description="Across the disc")
+    find_edge: BoolProperty(name="Find Edge", description=FIND_EDGE, default=True)
+
+
 DISC = Entry(
     "DISC",
     "Disc",
@@ -107,10 +116,5 @@ DISC = Entry(
     "MESH_CIRCLE",
     _draw,
     (FLATWRIGHT_OT_mark_disc,),
-    {
-        "disc": EnumProperty(name="Disc", description="What was marked", items=DISCS),
-        "diameter_mm": FloatProperty(default=20.0, min=0.0),
-        "diameter": length_property("diameter_mm", name="Diameter", description="Across the disc"),
-        "find_edge": BoolProperty(name="Find Edge", description=FIND_EDGE, default=True),
-    },
+    DiscFields,
 )

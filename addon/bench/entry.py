@@ -1,7 +1,7 @@
 """What the interface has of each kind of reference, and the fields they are made of."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import bpy
@@ -9,7 +9,7 @@ from bpy.props import FloatProperty, IntProperty
 
 from ..blender.units import length_property
 
-__all__ = ["Entry", "count_property", "draw_fields", "height_fields", "height_property", "length"]
+__all__ = ["Entry", "HeightFields", "count_property", "draw_fields", "height_property", "length"]
 
 REFERENCE_HEIGHT = (
     "How high the reference lies above the mat: a thick ruler's scale, a card on the mock-up"
@@ -20,7 +20,7 @@ REFERENCE_HEIGHT = (
 class Entry:
     """A kind of reference in the panel.
 
-    ``name`` is what files hold; ``fields`` are properties of every photo's bench; ``draw`` draws
+    ``name`` is what files hold; ``fields`` declares properties of every photo's bench; ``draw`` draws
     them of a bench or of the operator that asks for them; ``classes`` are to be registered.
     """
 
@@ -31,7 +31,7 @@ class Entry:
     icon: Any
     draw: Callable[[bpy.types.UILayout, Any], None]
     classes: tuple[Any, ...]
-    fields: dict[str, Any] = field(default_factory=dict)
+    fields: type
 
 
 def draw_fields(layout: bpy.types.UILayout, owner: Any, *names: str) -> None:
@@ -60,14 +60,13 @@ def height_property() -> Any:
     return length("Height Above Mat", REFERENCE_HEIGHT)
 
 
-def height_fields() -> dict[str, Any]:
+class HeightFields:
     """How high the reference lies, as every photo's bench has it."""
-    return {
-        "reference_height_mm": FloatProperty(),
-        "reference_height": length_property(
-            "reference_height_mm", name="Height Above Mat", description=REFERENCE_HEIGHT
-        ),
-    }
+
+    reference_height_mm: FloatProperty()
+    reference_height: length_property(
+        "reference_height_mm", name="Height Above Mat", description=REFERENCE_HEIGHT
+    )
 
 
 def count_property(what: str) -> Any:

@@ -47,6 +47,17 @@ def _draw(layout: bpy.types.UILayout, owner: Any) -> None:
     draw_fields(layout, owner, "pitch")
 
 
+class GridFields:
+    """How far apart the grid's lines are, as every photo's bench has it."""
+
+    pitch_mm: FloatProperty(default=10.0, min=0.1)
+    pitch: length_property(
+        "pitch_mm",
+        name="Grid Pitch",
+        description="Distance between the finest full grid lines",
+    )
+
+
 GRID = Entry(
     "GRID",
     "Grid",
@@ -55,12 +66,5 @@ GRID = Entry(
     "GRID",
     _draw,
     (FLATWRIGHT_OT_find_grid,),
-    {
-        "pitch_mm": FloatProperty(default=10.0, min=0.1),
-        "pitch": length_property(
-            "pitch_mm",
-            name="Grid Pitch",
-            description="Distance between the finest full grid lines",
-        ),
-    },
+    GridFields,
 )

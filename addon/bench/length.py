@@ -93,6 +93,16 @@ class FLATWRIGHT_OT_mark_length(LengthMarks, bpy.types.Operator):
     bl_options = {"REGISTER", "UNDO"}
 
 
+class LengthFields:
+    """A known length, as every photo's bench has it."""
+
+    length_mm: FloatProperty(default=100.0, min=0.0)
+    length: length_property(
+        "length_mm", name="Length", description="True distance between the two marks"
+    )
+    lock_on: BoolProperty(name="Lock On to Ruler", description=LOCK_ON)
+
+
 LENGTH = Entry(
     "LENGTH",
     "Length",
@@ -101,11 +111,5 @@ LENGTH = Entry(
     "DRIVER_DISTANCE",
     _draw,
     (FLATWRIGHT_OT_mark_length,),
-    {
-        "length_mm": FloatProperty(default=100.0, min=0.0),
-        "length": length_property(
-            "length_mm", name="Length", description="True distance between the two marks"
-        ),
-        "lock_on": BoolProperty(name="Lock On to Ruler", description=LOCK_ON),
-    },
+    LengthFields,
 )

@@ -14,7 +14,7 @@ from bpy.props import (
 
 from ..blender.units import length_property
 from .entries import ENTRIES
-from .entry import height_fields
+from .entry import HeightFields
 
 __all__ = ["FLATWRIGHT_PG_bench", "FLATWRIGHT_PG_reference"]
 
@@ -76,5 +76,5 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     told: StringProperty()
 
 
-for _fields in (height_fields(), *(entry.fields for entry in ENTRIES)):
-    FLATWRIGHT_PG_bench.__annotations__.update(_fields)
+for _fields in (HeightFields, *(entry.fields for entry in ENTRIES)):
+    FLATWRIGHT_PG_bench.__annotations__.update(_fields.__annotations__)

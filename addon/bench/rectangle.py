@@ -110,6 +110,23 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
         return reported("Rectangle taken: tilt {tilt}°.", tilt=f"{report.tilt_deg:.1f}")
 
 
+class RectangleFields:
+    """A rectangle of known size, as every photo's bench has it."""
+
+    sheet: EnumProperty(name="Size", description="What the corners belong to", items=SHEETS)
+    width_mm: FloatProperty(default=100.0, min=0.0)
+    width: length_property(
+        "width_mm", name="Width", description="From the first marked corner to the second"
+    )
+    height_mm: FloatProperty(default=100.0, min=0.0)
+    height: length_property(
+        "height_mm", name="Height", description="From the second marked corner to the third"
+    )
+    columns: count_property("Columns")
+    rows: count_property("Rows")
+    snap: BoolProperty(name="Snap to Edges", description=SNAP)
+
+
 RECTANGLE = Entry(
     "RECTANGLE",
     "Rectangle",
@@ -118,18 +135,5 @@ RECTANGLE = Entry(
     "MESH_PLANE",
     _draw,
     (FLATWRIGHT_OT_mark_rectangle,),
-    {
-        "sheet": EnumProperty(name="Size", description="What the corners belong to", items=SHEETS),
-        "width_mm": FloatProperty(default=100.0, min=0.0),
-        "width": length_property(
-            "width_mm", name="Width", description="From the first marked corner to the second"
-        ),
-        "height_mm": FloatProperty(default=100.0, min=0.0),
-        "height": length_property(
-            "height_mm", name="Height", description="From the second marked corner to the third"
-        ),
-        "columns": count_property("Columns"),
-        "rows": count_property("Rows"),
-        "snap": BoolProperty(name="Snap to Edges", description=SNAP),
-    },
+    RectangleFields,
 )
