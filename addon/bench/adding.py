@@ -6,14 +6,15 @@ import bpy
 from bpy.props import IntProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.marked import Marked, settle
+from ...geometry.bench.references import Marked, settle
 from ...geometry.errors import BenchError
 from ...geometry.progress import Progress
 from ..locale.words import reported, translated
 from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
 from ..state.work import Work
-from .operators import LengthMarks, fit_of
+from .length import LengthMarks
+from .marking import fit_of
 from .reference_record import keep_references, kept_references, references_giving_scale
 from .scaling import Fit, Scaling
 

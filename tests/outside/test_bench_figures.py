@@ -131,9 +131,8 @@ def test_doubt_of_two_marks_follows_the_law_of_propagation():
     high_mm = focal_px_from_35mm(26.0, SIZE) * 100.0 / 500.0
     tilt = 1.96 * math.radians(2.0) * 300.0 * 200.0 / high_mm
     assert longer == pytest.approx(math.hypot(0.831, tilt), rel=0.1)
-    # The share of the marks halves with twice the length, that of the tilt stays.
-    marks = (math.sqrt(0.5) / 500.0) ** 2
     twice = bench_from_length(SIZE, (1515.5, 1511.5), (2515.5, 1511.5), 200.0, focal_35mm=26.0)
-    assert bench.scale_doubt**2 - twice.scale_doubt**2 == pytest.approx(0.75 * marks, rel=0.02)
-    # 2 (1 - cos 2°), both ways.
-    assert bench.scale_doubt**2 - marks == pytest.approx(0.001218**2, rel=0.1)
+    # Each of its own length: the marks' part of 0.277 % comes down to half of that.
+    alone = bench.length_uncertainty((0.0, 0.0), (100.0, 0.0)) / 100.0
+    assert alone == pytest.approx(0.00277, abs=1e-5)
+    assert twice.length_uncertainty((0.0, 0.0), (200.0, 0.0)) / 200.0 == pytest.approx(alone / 2)

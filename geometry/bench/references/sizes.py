@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..arrays import as_points
-from ..errors import BenchError
+from ...arrays import as_points
+from ...errors import BenchError
 
 __all__ = ["KNOWN_SIZES", "RULER_CLASSES", "KnownSize", "ruler_tolerance_mm"]
 
@@ -24,7 +24,7 @@ class KnownSize:
     tolerance_mm: float
 
     @property
-    def scale_doubt(self) -> float:
+    def size_sigma(self) -> float:
         """Standard deviation of the size, as a share (JCGM 100:2008, 4.3.7)."""
         return self.tolerance_mm / (float(np.sqrt(3.0)) * self.long_mm)
 

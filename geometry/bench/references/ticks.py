@@ -6,13 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ..arrays import FloatArray, Matrix, Points, as_points
-from ..errors import BenchError
-from ..numeric import mad_sigma
-from ..progress import Progress, tell
-from .sampling import grey, sample
+from ...arrays import FloatArray, Matrix, Points, as_points
+from ...errors import BenchError
+from ...numeric import mad_sigma
+from ...progress import Progress, tell
+from ..sampling import grey, sample
 
-__all__ = ["Strip", "TickFit", "cut_strip", "fit_ticks", "present", "regular_counts"]
+__all__ = ["RulerStrip", "TickFit", "cut_strip", "fit_ticks", "present", "regular_counts"]
 
 FINEST_PX = 3.0
 """Ticks nearer together than this are not seen apart."""
@@ -25,7 +25,7 @@ MOST_TRIED = 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Strip:
+class RulerStrip:
     """Brightness along the marked line.
 
     ``bands`` (B, T) are one profile each, ``across_px`` (B,) beside the line, a pixel between
@@ -50,7 +50,7 @@ class Strip:
         return self.start_px + np.arange(self.bands.shape[1], dtype=np.float64)
 
 
-def cut_strip(pixels: NDArray[np.uint8], a_px: ArrayLike, b_px: ArrayLike) -> Strip:
+def cut_strip(pixels: NDArray[np.uint8], a_px: ArrayLike, b_px: ArrayLike) -> RulerStrip:
     """Cut the strip around a marked line out of (H, W, 3) pixels.
 
     Raises
@@ -90,11 +90,11 @@ def cut_strip(pixels: NDArray[np.uint8], a_px: ArrayLike, b_px: ArrayLike) -> St
     starts = np.unique(np.linspace(0, len(rows) - thick, BANDS).astype(int))
     bands = np.array([seen[s : s + thick].mean(axis=0) for s in starts])
     middle = np.array([rows[s : s + thick].mean() for s in starts])
-    return Strip(bands, middle, -2.0, length, a, along)
+    return RulerStrip(bands, middle, -2.0, length, a, along)
 
 
 def regular_counts(
-    strip: Strip, least: int, progress: Progress | None = None
+    strip: RulerStrip, least: int, progress: Progress | None = None
 ) -> Iterator[tuple[float, float, int]]:
     """Yield (periods between the marks, bend, band) that stand out, the finest first.
 
@@ -193,7 +193,7 @@ class TickFit:
         return replace(self, parameters=self.parameters + step)
 
 
-def fit_ticks(strip: Strip, band: int, count: float, bend: float) -> TickFit | None:
+def fit_ticks(strip: RulerStrip, band: int, count: float, bend: float) -> TickFit | None:
     """Fit every tick of a band; None where the ticks found do not stay on one regular map."""
     profile, places = strip.bands[band], strip.places_px
     u = np.clip((places - 0.0) / strip.length_px, -0.02, 1.02)
@@ -216,7 +216,7 @@ def fit_ticks(strip: Strip, band: int, count: float, bend: float) -> TickFit | N
 
 
 def _refined(
-    strip: Strip, band: int, sign: float, k: FloatArray, start: FloatArray
+    strip: RulerStrip, band: int, sign: float, k: FloatArray, start: FloatArray
 ) -> TickFit | None:
     profile, across = sign * strip.bands[band], float(strip.across_px[band])
     middle = start
@@ -286,7 +286,7 @@ def _projective(k: FloatArray, seen: FloatArray) -> tuple[FloatArray, FloatArray
     return p, weights, covariance, rms
 
 
-def present(strip: Strip, fit: TickFit, shift: float) -> float:
+def present(strip: RulerStrip, fit: TickFit, shift: float) -> float:
     """Share of the places, ``shift`` ticks on, that carry a tick as clear as most do."""
     first, last = fit.number_at(np.array([0.0, strip.length_px]))
     k = np.arange(np.ceil(first), np.floor(last) + 1.0)

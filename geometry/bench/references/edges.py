@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ..arrays import FloatArray, Points, as_points
-from ..errors import BenchError
-from ..numeric import MAD_SIGMA, mad_sigma
-from .sampling import Grey, grey, sample
+from ...arrays import FloatArray, Points, as_points
+from ...errors import BenchError
+from ...numeric import MAD_SIGMA, mad_sigma
+from ..sampling import Grey, grey, sample
 
 __all__ = ["SnappedCorners", "snap_corners"]
 

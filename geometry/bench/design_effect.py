@@ -1,8 +1,8 @@
 """How far errors beside one another go together: so many measurements tell no more than one.
 
 A bent mat, a lens the model does not quite follow or a line printed askew move neighbours alike.
-Fitted as if each stretch erred by itself, the doubt would come out far too small. The cure is the
-design effect of cluster sampling (Kish 1965, from memory): the variance of sums over groups of
+Fitted as if each stretch erred by itself, the covariance would come out far too small. The cure is
+the design effect of cluster sampling (Kish 1965, from memory): the variance of sums over groups of
 neighbours, over what it would be if they erred apart.
 """
 
@@ -48,7 +48,7 @@ def errors_together(
     effects = [_design_effect(groups, told, fitted) for groups in (lines, squares)]
     per_line = float(used.sum()) / len(np.unique(lines))
     effects.append(1.0 + per_line * (LEAST_SHARED_PX / sigma_px) ** 2)
-    # Few lines leave the spread itself in doubt: variance of Student's t.
+    # Few lines leave the spread itself uncertain: variance of Student's t.
     free = max(len(np.unique(lines)) - fitted / 4.0, 4.0)
     return max(1.0, *effects) * free / (free - 2.0)
 
