@@ -14,7 +14,8 @@ from .residuals import Residuals
 
 __all__ = ["bench_from_record", "bench_to_record"]
 
-LONGEST_FOCAL_PX = 1e9
+LONGEST_PX, STRONGEST_LENS = 1e9, 1e6
+"""Square-on photos leave the focal length nearly free, and with it the lens."""
 
 
 def bench_to_record(bench: Bench) -> str:
@@ -64,13 +65,16 @@ def _bench(data: dict[str, Any]) -> Bench:
     covariance = data["covariance"]
     focal_px = float(camera["focal_px"])
     rotation = _numbers(camera["rotation"], (3, 3))
+    width, height = (int(side) for side in data["size_px"])
+    x, y = (float(place) for place in camera["center_px"])
+    lens = [float(camera["k1"]), float(camera["k2"]), *_pair(camera.get("odd", (0.0, 0.0)))]
     if not (
-        0.0 < focal_px < LONGEST_FOCAL_PX
+        1.0 <= focal_px <= LONGEST_PX
+        and max(abs(x), abs(y)) <= LONGEST_PX
+        and max(map(abs, lens)) <= STRONGEST_LENS
         and np.allclose(rotation @ rotation.T, np.eye(3), atol=1e-6)
     ):
         raise ValueError("no camera is like this")
-    width, height = (int(side) for side in data["size_px"])
-    x, y = (float(place) for place in camera["center_px"])
     return Bench(
         (width, height),
         Camera(
