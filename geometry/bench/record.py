@@ -14,7 +14,7 @@ from .residuals import Residuals
 
 __all__ = ["bench_from_record", "bench_to_record"]
 
-LONGEST_PX, STRONGEST_LENS = 1e9, 1e6
+LONGEST_PX, STRONGEST_LENS, BESIDE = 1e9, 1e6, 10.0
 """Square-on photos leave the focal length nearly free, and with it the lens."""
 
 
@@ -70,7 +70,7 @@ def _bench(data: dict[str, Any]) -> Bench:
     lens = [float(camera["k1"]), float(camera["k2"]), *_pair(camera.get("odd", (0.0, 0.0)))]
     if not (
         1.0 <= focal_px <= LONGEST_PX
-        and max(abs(x), abs(y)) <= LONGEST_PX
+        and max(abs(x), abs(y)) <= BESIDE * max(width, height)
         and max(map(abs, lens)) <= STRONGEST_LENS
         and np.allclose(rotation @ rotation.T, np.eye(3), atol=1e-6)
     ):
