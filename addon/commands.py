@@ -139,12 +139,18 @@ def _length(text: str) -> float:
 
 def _open(path: Path) -> None:
     if not path.is_file():
-        raise FileError(f"There is no file “{path}”. Name an existing .blend file.")
+        raise FileError(
+            "There is no file “{path}”. Name an existing .blend file.",
+            path=path,
+        )
     try:
         # Nothing a stranger put into the file is run.
         bpy.ops.wm.open_mainfile(filepath=str(path.resolve()), load_ui=False, use_scripts=False)
     except RuntimeError as error:
-        raise FileError(f"“{path}” cannot be opened: it is no .blend file of Blender's.") from error
+        raise FileError(
+            "“{path}” cannot be opened: it is no .blend file of Blender's.",
+            path=path,
+        ) from error
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -230,14 +236,24 @@ def _measure_stock(context: bpy.types.Context, options: argparse.Namespace) -> N
     used = sorted({thing.flatwright_part.stock for thing in part_objects(context)})
     listed = ", ".join(f"“{name}”" for name in used)
     if options.stock is not None and options.stock not in used:
-        raise PartError(f"No part is made of “{options.stock}”. Here parts are made of {listed}.")
+        raise PartError(
+            "No part is made of “{stock}”. Here parts are made of {listed}.",
+            stock=options.stock,
+            listed=listed,
+        )
     if options.thickness is None and options.kerf is None:
         return
     if options.stock is None and len(used) > 1:
-        raise PartError(f"Parts are made of {listed}. Say with --stock which one is meant.")
+        raise PartError(
+            "Parts are made of {listed}. Say with --stock which one is meant.",
+            listed=listed,
+        )
     name = options.stock or used[0]
     if name not in stocks:
-        raise PartError(f"There is no stock named “{name}” in this file any more.")
+        raise PartError(
+            "There is no stock named “{name}” in this file any more.",
+            name=name,
+        )
     if options.thickness is not None:
         if options.thickness <= 0.0:
             raise PartError("The thickness is a length above 0 mm. Measure the sheet.")
@@ -256,7 +272,10 @@ def _decide(context: bpy.types.Context, options: argparse.Namespace) -> None:
 
 def _refuse_without_parts(path: Path) -> None:
     if not part_objects(bpy.context):
-        raise PartError(f"There is no part in “{path}”. Make one in Blender and save the file.")
+        raise PartError(
+            "There is no part in “{path}”. Make one in Blender and save the file.",
+            path=path,
+        )
 
 
 def _stops(findings: Sequence[Objection]) -> int:

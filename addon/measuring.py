@@ -45,7 +45,7 @@ def _json(options: argparse.Namespace, bench: Bench) -> str:
             "grid_mm": options.grid,
             "tilt_deg": round(report.tilt_deg, 3),
             "mm_per_px": round(report.mm_per_px, 6),
-            "doubt_per_100_mm": round(bench.doubt_per_100_mm(), 4),
+            "doubt_per_100_mm": round(bench.expanded_uncertainty_per_100_mm(), 4),
             "fit_rms_px": round(report.rms_px, 4),
             "squares_seen": list(report.squares_seen),
             "crossings_used": report.nodes_used,
@@ -61,7 +61,7 @@ def _words(bench: Bench) -> str:
         (
             f"Camera tilt: {report.tilt_deg:.1f}°",
             f"Scale: {report.mm_per_px:.4f} mm in a pixel",
-            f"Doubt on 100 mm: ± {bench.doubt_per_100_mm():.3f} mm (95 %)",
+            f"Accuracy on 100 mm: ± {bench.expanded_uncertainty_per_100_mm():.3f} mm (95 %)",
             f"Squares seen: {columns} × {rows}",
             f"Crossings used: {report.nodes_used}, fit {report.rms_px:.2f} px rms",
             *(f"warning: {warning}" for warning in report.warnings),

@@ -4,11 +4,14 @@ import bpy
 
 from ..blender.drawing import Overlay
 from ..blender.registering import room
+from ..outline.adding import FLATWRIGHT_MT_add
 from ..state.following import Building, follow, stop_following
+from .adding_box import FLATWRIGHT_OT_add_box, draw_add_box
 from .cutaway import stop_cutting
 from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
+    FLATWRIGHT_OT_finger_parts,
     FLATWRIGHT_OT_join_parts,
     FLATWRIGHT_OT_open_slots,
     FLATWRIGHT_OT_remove_joint,
@@ -18,6 +21,7 @@ from .joints import (
     FLATWRIGHT_OT_swap_joint,
     FLATWRIGHT_OT_tab_parts,
 )
+from .layering import FLATWRIGHT_OT_layer_part
 from .operators import (
     FLATWRIGHT_OT_add_fixture,
     FLATWRIGHT_OT_check_assembly,
@@ -86,6 +90,9 @@ _register, _unregister = room(
         FLATWRIGHT_OT_cut_to_fixture,
         FLATWRIGHT_OT_join_parts,
         FLATWRIGHT_OT_tab_parts,
+        FLATWRIGHT_OT_finger_parts,
+        FLATWRIGHT_OT_add_box,
+        FLATWRIGHT_OT_layer_part,
         FLATWRIGHT_OT_open_slots,
         FLATWRIGHT_OT_remove_joint,
         FLATWRIGHT_OT_separate_parts,
@@ -142,10 +149,12 @@ def register() -> None:
     follow(Building(lambda context: plan_parts(context).rebuilt, show_built))
     signs.append(Overlay(draw_cut, lasting=True))
     signs.append(Overlay(draw_signs, lasting=True))
+    FLATWRIGHT_MT_add.append(draw_add_box)
 
 
 def unregister() -> None:
     """Take back the room, what listens for changes, and what is drawn."""
+    FLATWRIGHT_MT_add.remove(draw_add_box)
     while signs:
         signs.pop().remove()
     stop_cutting()

@@ -9,7 +9,7 @@ from ..locale.words import translated
 from ..panels import ListRow, StagePanel
 from ..state.graph import MISSING, Status, status
 from ..state.things import part_objects
-from .joint_kinds import SHOWN
+from .joint_list import SHOWN
 from .rings import ring_state
 
 __all__ = [
@@ -144,6 +144,7 @@ class FLATWRIGHT_PT_placing(StagePanel, bpy.types.Panel):
         column = self.layout.column(align=True)
         column.operator("flatwright.array_parts", icon="MOD_ARRAY")
         column.operator("flatwright.mirror_parts", icon="MOD_MIRROR")
+        column.operator("flatwright.layer_part", icon="MOD_SOLIDIFY")
         parts = part_objects(context)
         shapes = len({thing.data for thing in parts})
         self.figures(("Parts", str(len(parts))), ("Different Shapes", str(shapes)))
@@ -157,7 +158,7 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
     @classmethod
     def standing(cls, context: bpy.types.Context) -> Status:
         settings = context.scene.flatwright_assembly
-        has_joints = bool(settings.laps or settings.tabbed)
+        has_joints = any(joint.figures and not joint.is_asleep for joint in settings.joints)
         return status(context, "parts") if has_joints else MISSING
 
     def draw(self, context: bpy.types.Context) -> None:
@@ -165,6 +166,7 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
         column = layout.column(align=True)
         column.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
         column.operator("flatwright.tab_parts", icon="SNAP_EDGE")
+        column.operator("flatwright.finger_parts", icon="MOD_EDGESPLIT")
         column = layout.column()
         column.use_property_split = True
         column.use_property_decorate = False

@@ -171,8 +171,10 @@ def refuse_linked(things: Iterable[bpy.types.Object]) -> None:
     for thing in things:
         if is_linked(thing):
             raise AssemblyError(
-                f"“{thing.name}” is linked from another file and cannot be cut here. Make it "
-                "local first: Object ▸ Relations ▸ Make Local ▸ Selected Objects and Data."
+                "“{name}” is linked from another file and cannot be cut here. Make "
+                "it local first: Object ▸ Relations ▸ Make Local ▸ Selected Objects "
+                "and Data.",
+                name=thing.name,
             )
 
 

@@ -5,14 +5,10 @@ import bpy
 from ..blender.drawing import remove_overlays
 from ..blender.registering import room
 from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
+from .entries import ENTRIES
 from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark
 from .handles import start_handles, stop_handles
 from .moving import FLATWRIGHT_OT_move_marks
-from .operators import (
-    FLATWRIGHT_OT_find_grid,
-    FLATWRIGHT_OT_mark_length,
-    FLATWRIGHT_OT_mark_rectangle,
-)
 from .panel import FLATWRIGHT_PT_bench
 from .properties import FLATWRIGHT_PG_bench, FLATWRIGHT_PG_reference
 from .residuals import start_residuals, stop_residuals
@@ -25,9 +21,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_add_length,
         FLATWRIGHT_OT_remove_reference,
         FLATWRIGHT_OT_move_marks,
-        FLATWRIGHT_OT_find_grid,
-        FLATWRIGHT_OT_mark_length,
-        FLATWRIGHT_OT_mark_rectangle,
+        *(kind for entry in ENTRIES for kind in entry.classes),
         FLATWRIGHT_GT_mark,
         FLATWRIGHT_GGT_marks,
         FLATWRIGHT_PT_bench,

@@ -6,14 +6,15 @@ import bpy
 from bpy.props import IntProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.marked import Marked, settle
+from ...geometry.bench.references import Marked, settle
 from ...geometry.errors import BenchError
 from ...geometry.progress import Progress
 from ..locale.words import reported, translated
 from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
 from ..state.work import Work
-from .operators import LengthMarks, fit_of
+from .length import LengthMarks
+from .marking import fit_of
 from .reference_record import keep_references, kept_references, references_giving_scale
 from .scaling import Fit, Scaling
 
@@ -94,7 +95,10 @@ class FLATWRIGHT_OT_remove_reference(Scaling, bpy.types.Operator):
         photo: Any = active_photo(context)
         self._photo, kept = photo, kept_references(photo)
         if not -1 <= self.index < len(kept):
-            raise BenchError(f"The photo has no reference {self.index}. Choose one of the list.")
+            raise BenchError(
+                "The photo has no reference {index}. Choose one of the list.",
+                index=self.index,
+            )
         self._left = [one for k, one in enumerate(kept) if k != self.index]
         settings = photo.flatwright_bench
         gave = self.index >= 0 and kept[self.index].kind == settings.found_from

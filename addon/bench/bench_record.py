@@ -32,7 +32,7 @@ def figures_of(bench: Bench, face_height_mm: float) -> Figures:
     """Work the figures out, without Blender: the doubt asks the camera many times."""
     warnings = bench.report.warnings
     told = (line for line in report_in_words(bench, face_height_mm) if line not in warnings)
-    return Figures(bench_to_record(bench), bench.doubt_per_100_mm(), "\n".join(told))
+    return Figures(bench_to_record(bench), bench.expanded_uncertainty_per_100_mm(), "\n".join(told))
 
 
 def write_bench(photo: bpy.types.Object, bench: Bench, figures: Figures) -> None:

@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ...geometry.bench.marked import Marked
+from ...geometry.bench.references import Marked
 from ...geometry.errors import FlatwrightError
 from ..blender.drawing import Drawing, Overlay, Place
 from ..blender.units import show_sides

@@ -5,18 +5,23 @@ from dataclasses import replace
 from typing import Any
 
 import bpy
-from bpy.props import FloatProperty
+from bpy.props import BoolProperty, FloatProperty
 
+from ...geometry.bench import Bench
+from ...geometry.bench.references import Marked, bench_from_marked, settle_all
 from ...geometry.errors import FlatwrightError
+from ...geometry.photo import Photo
+from ...geometry.progress import Progress
 from ..blender.drawing import Drawing, Overlay, redraw
 from ..locale.words import hinted, in_words, translated
 from ..photo.properties import active_photo
 from .magnifier import Magnifier
 from .overlay import marks_drawing
 from .photo_pixels import image_px_under_mouse, photo_px_in_step, region_places
-from .scaling import Scaling
+from .reference_record import references_giving_scale
+from .scaling import Fit, Scaling
 
-__all__ = ["NAVIGATION", "Marking", "step_property"]
+__all__ = ["NAVIGATION", "Marking", "fit_of", "step_property"]
 
 NAVIGATION = (
     "MIDDLEMOUSE",
@@ -30,6 +35,18 @@ NAVIGATION = (
     "TIMER",
     "WINDOW_DEACTIVATE",
 )
+
+
+def fit_of(references: list[Marked], focal_35mm: float) -> Fit:
+    """Return what settles references on the photo and fits the bench to all of them."""
+    focal = focal_35mm or None
+
+    def fit(picture: Photo, progress: Progress) -> tuple[Bench, tuple[Marked, ...]]:
+        settled = settle_all(picture.pixels, references, progress)
+        bench = bench_from_marked(picture.size_px, settled, focal_35mm=focal)
+        return bench, tuple(one.marked for one in settled)
+
+    return fit
 
 
 def step_property() -> Any:
@@ -53,6 +70,11 @@ class Marking(Scaling):
     hint: str
     properties: Any
     step_px: step_property()
+    together: BoolProperty(
+        name="Keep Those Before",
+        description="Fit together with what was marked before of the same kind, not in its place",
+        options={"SKIP_SAVE"},
+    )
     _asked = False
     _step_px = 0.0
 
@@ -62,6 +84,13 @@ class Marking(Scaling):
     """Starts the operator once more with these marks, to ask for the size."""
     settings: Callable[[], tuple[str, ...]]
     """Returns the properties that start as they are on the photo's bench."""
+
+    marked: Callable[[bpy.types.Object], Marked]
+    """Returns the reference as marked and typed."""
+
+    def fitting(self, photo: bpy.types.Object) -> Fit:
+        before = references_giving_scale(photo) if self.together else []
+        return fit_of([*before, self.marked(photo)], photo.flatwright_photo.focal_35mm)
 
     def take_settings(self, photo: bpy.types.Object) -> None:
         """Give what was not typed for this run the value of the photo's bench."""

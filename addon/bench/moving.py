@@ -7,7 +7,7 @@ import bpy
 from bpy.props import FloatVectorProperty, IntProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.marked import Marked, mark_doubt_px, settle, with_mark_moved
+from ...geometry.bench.references import Marked, mark_sigma_px, settle, with_mark_moved
 from ...geometry.errors import BenchError, FlatwrightError
 from ...geometry.progress import Progress
 from ..blender.drawing import Drawing, Overlay, redraw
@@ -25,8 +25,7 @@ from .handles import (
     references_drawing,
 )
 from .magnifier import Magnifier
-from .marking import NAVIGATION, step_property
-from .operators import fit_of
+from .marking import NAVIGATION, fit_of, step_property
 from .photo_pixels import image_px_under_mouse, photo_px_in_step, places_of_photo_px, region_places
 from .reference_record import keep_references, kept_references
 from .scaling import Fit, Scaling
@@ -68,14 +67,15 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         count = len(flat_marks(kept))
         if not (0 <= self.mark < count and self.properties.is_property_set("place_px")):
             raise BenchError(
-                f"No mark was moved. Give its number, 0 to {count - 1}, and its place in pixels."
+                "No mark was moved. Give its number, 0 to {count}, and its place in pixels.",
+                count=count - 1,
             )
         x, y = self.place_px
         size = photo.flatwright_photo
         if not (-0.5 <= x <= size.width_px - 0.5 and -0.5 <= y <= size.height_px - 0.5):
             raise BenchError("The mark would lie beside the photo. Move it to a place on it.")
-        doubt_px = mark_doubt_px(self.step_px)
-        self._moved, which = with_mark_moved(kept, self.mark, (x, y), doubt_px)
+        sigma_px = mark_sigma_px(self.step_px)
+        self._moved, which = with_mark_moved(kept, self.mark, (x, y), sigma_px)
         self._which = which
         self.reference = photo.flatwright_bench.found_from
         if self._moved[which].kind == self.reference:

@@ -1,4 +1,4 @@
-"""Bench panel, and the fields it shares with the dialogs that ask for a size."""
+"""True Scale panel: the reference, what was found, and what was marked."""
 
 from typing import Any
 
@@ -7,41 +7,10 @@ import bpy
 from ..blender.units import show_length, show_sides
 from ..panels import StagePanel
 from ..photo.properties import active_photo
+from .entries import entry_named
+from .entry import draw_fields
 
-__all__ = ["FLATWRIGHT_PT_bench", "draw_length", "draw_rectangle"]
-
-BUTTONS: dict[str, tuple[str, Any]] = {
-    "GRID": ("flatwright.find_grid", "GRID"),
-    "RECTANGLE": ("flatwright.mark_rectangle", "MESH_PLANE"),
-    "LENGTH": ("flatwright.mark_length", "DRIVER_DISTANCE"),
-}
-
-
-def draw_grid(layout: bpy.types.UILayout, owner: Any) -> None:
-    """Fields of a printed grid."""
-    _fields(layout, owner, "pitch")
-
-
-def draw_rectangle(layout: bpy.types.UILayout, owner: Any) -> None:
-    """Fields of a rectangle, which the photo's bench and the operator both have."""
-    sizes = {"TYPED": ("width", "height"), "CELLS": ("columns", "rows", "pitch")}
-    _fields(layout, owner, "sheet", *sizes.get(owner.sheet, ()), "reference_height", "snap")
-
-
-def draw_length(layout: bpy.types.UILayout, owner: Any) -> None:
-    """Fields of a length, which the photo's bench and the operator both have."""
-    _fields(layout, owner, "length", "reference_height", "lock_on")
-
-
-DRAWN = {"GRID": draw_grid, "RECTANGLE": draw_rectangle, "LENGTH": draw_length}
-
-
-def _fields(layout: bpy.types.UILayout, owner: Any, *names: str) -> None:
-    column = layout.column()
-    column.use_property_split = True
-    column.use_property_decorate = False
-    for name in names:
-        column.prop(owner, name)
+__all__ = ["FLATWRIGHT_PT_bench"]
 
 
 class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
@@ -57,14 +26,14 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         bench = active_photo(context).flatwright_bench
         self.layout.row().prop(bench, "reference", expand=True)
-        DRAWN[bench.reference](self.layout, bench)
-        _fields(self.layout, bench, "face_height")
-        button, icon = BUTTONS[bench.reference]
-        self.layout.operator(button, icon=icon)
+        entry = entry_named(bench.reference)
+        entry.draw(self.layout, bench)
+        draw_fields(self.layout, bench, "face_height")
+        self.layout.operator(entry.button, icon=entry.icon)
         if bench.record:
             self._draw_found(bench)
             self._draw_references(bench)
-            _fields(self.layout, bench, "model_scale")
+            draw_fields(self.layout, bench, "model_scale")
 
     def _draw_found(self, bench: Any) -> None:
         if bench.found_from in {"", "GRID"}:
@@ -75,9 +44,10 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
             self.layout.prop(bench, "show_residuals")
         if bench.found_from != "LENGTH":
             self.figures(
-                ("Camera Tilt", f"{bench.tilt_deg:.1f}°"), ("Fit", f"{bench.rms_px:.2f} px rms")
+                ("Camera Tilt", f"{bench.tilt_deg:.1f}°"),
+                ("Grid Error", f"{bench.rms_px:.2f} px rms"),
             )
-        self.figures(("Doubt on 100 mm", f"± {bench.doubt_per_100_mm:.3f} mm (95 %)"))
+        self.figures(("Accuracy on 100 mm", f"± {bench.doubt_per_100_mm:.3f} mm (95 %)"))
         for line in bench.told.splitlines():
             self.sentence(line)
         standing = self.standing(bpy.context)

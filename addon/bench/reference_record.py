@@ -5,14 +5,14 @@ from typing import Any
 
 import bpy
 
-from ...geometry.bench.marked import (
+from ...geometry.bench.record import bench_from_record
+from ...geometry.bench.references import (
     Marked,
     contradictions,
     marked_from_record,
     marked_to_record,
     misfits,
 )
-from ...geometry.bench.record import bench_from_record
 from .bench_record import read_bench
 
 __all__ = ["keep_references", "kept_references", "references_giving_scale"]

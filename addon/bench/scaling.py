@@ -6,7 +6,7 @@ from typing import Any
 import bpy
 
 from ...geometry.bench import Bench, BenchReport, straighten
-from ...geometry.bench.marked import Marked
+from ...geometry.bench.references import Marked
 from ...geometry.errors import BenchError
 from ...geometry.photo import Photo
 from ...geometry.photo.encode import encode_jpeg

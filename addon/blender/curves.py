@@ -58,8 +58,9 @@ def curve_of(thing: bpy.types.Object) -> bpy.types.Curve:
     """
     if not isinstance(thing.data, bpy.types.Curve):
         raise OutlineError(
-            f"“{thing.name}” is no curve any more, so its outline cannot be read. Undo the "
-            "conversion, or remove the object."
+            "“{name}” is no curve any more, so its outline cannot be read. Undo the "
+            "conversion, or remove the object.",
+            name=thing.name,
         )
     return thing.data
 
@@ -120,12 +121,16 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     """
     if curve.shape_keys is not None:
         raise OutlineError(
-            f"The outline “{curve.name}” has shape keys, and only one shape can be cut. Apply one "
-            "with Object Data ▸ Shape Keys ▸ Apply All."
+            "The outline “{name}” has shape keys, and only one shape can be cut. "
+            "Apply one with Object Data ▸ Shape Keys ▸ Apply All.",
+            name=curve.name,
         )
     loops = [_knots(spline, curve.name) for spline in curve.splines]
     if not loops:
-        raise OutlineError(f"The outline “{curve.name}” is empty. Trace or draw one first.")
+        raise OutlineError(
+            "The outline “{name}” is empty. Trace or draw one first.",
+            name=curve.name,
+        )
     for knots in loops:
         _refuse(knots, curve.name)
     profile = _recorded(curve, loops)
@@ -142,12 +147,14 @@ def _refuse(knots: np.ndarray, name: str) -> None:
     odd = ~np.isfinite(knots).all(axis=(1, 2))
     if odd.any():
         raise OutlineError(
-            f"Node {int(odd.argmax()) + 1} of the outline “{name}” is not a number. "
-            "Delete it in Edit Mode."
+            "Node {node} of the outline “{name}” is not a number. Delete it in Edit Mode.",
+            node=int(odd.argmax()) + 1,
+            name=name,
         )
     if len(knots) < 2:
         raise OutlineError(
-            f"The outline “{name}” has a loop of a single node. Delete it in Edit Mode, or draw on."
+            "The outline “{name}” has a loop of a single node. Delete it in Edit Mode, or draw on.",
+            name=name,
         )
 
 
@@ -157,14 +164,20 @@ def _refuse_loop(loop: Loop, name: str) -> None:
     at = None if is_small and _is_flat(loop) else _crossing(loop)
     if at is not None:
         raise OutlineError(
-            f"The outline “{name}” crosses itself at ({at[0]:.2f}, {at[1]:.2f}) mm. "
-            "Move its nodes apart there in Edit Mode."
+            "The outline “{name}” crosses itself at ({at_x:.2f}, {at_y:.2f}) mm. "
+            "Move its nodes apart there in Edit Mode.",
+            name=name,
+            at_x=at[0],
+            at_y=at[1],
         )
     if is_small:
         x, y = loop.segments[0].start
         raise OutlineError(
-            f"The outline “{name}” has a closed line at ({x:.2f}, {y:.2f}) mm that encloses "
-            "nothing. Delete it in Edit Mode, or open it up."
+            "The outline “{name}” has a closed line at ({x:.2f}, {y:.2f}) mm that "
+            "encloses nothing. Delete it in Edit Mode, or open it up.",
+            name=name,
+            x=x,
+            y=y,
         )
 
 
@@ -211,8 +224,11 @@ def _refuse_space(spline: bpy.types.Spline, name: str) -> None:
     off_mm = np.abs(flat.reshape(-1, size)[:, 2]) / blender_per_mm()
     if (off_mm > OFF_PLANE_MM).any():
         raise OutlineError(
-            f"The outline “{name}” is not flat: node {int(off_mm.argmax()) + 1} lies "
-            f"{float(off_mm.max()):.2f} mm off its plane. Set Shape ▸ 2D in the curve's properties."
+            "The outline “{name}” is not flat: node {node} lies {off_mm:.2f} mm off "
+            "its plane. Set Shape ▸ 2D in the curve's properties.",
+            name=name,
+            node=int(off_mm.argmax()) + 1,
+            off_mm=float(off_mm.max()),
         )
 
 
@@ -231,7 +247,8 @@ def knots_of(spline: bpy.types.Spline) -> np.ndarray:
 def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
     if not spline.use_cyclic_u:
         raise OutlineError(
-            f"The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic."
+            "The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic.",
+            name=name,
         )
     _refuse_space(spline, name)
     scale = blender_per_mm()
@@ -244,6 +261,8 @@ def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
         step = (np.roll(corners, -1, axis=0) - corners) / 3.0
         return np.stack((corners - np.roll(step, 1, axis=0), corners, corners + step), axis=1)
     raise OutlineError(
-        f"The outline “{name}” is a {spline.type.lower()} curve. "
-        "Convert it in Edit Mode with Curve ▸ Set Spline Type ▸ Bézier."
+        "The outline “{name}” is a {kind} curve. Convert it in Edit Mode with Curve "
+        "▸ Set Spline Type ▸ Bézier.",
+        name=name,
+        kind=spline.type.lower(),
     )

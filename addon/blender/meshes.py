@@ -25,14 +25,16 @@ def read_mesh(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[np.n
         evaluated = thing.evaluated_get(context.evaluated_depsgraph_get())
     elif _is_worked_out(thing):
         raise AssemblyError(
-            f"“{thing.name}” is hidden, and Blender works its modifiers and shape keys out only "
-            "for what is seen. Show it."
+            "“{name}” is hidden, and Blender works its modifiers and shape keys out "
+            "only for what is seen. Show it.",
+            name=thing.name,
         )
     mesh = evaluated.to_mesh()
     try:
         if mesh is None or not mesh.polygons:
             raise AssemblyError(
-                f"The fixture “{thing.name}” has no faces. Choose the mesh your parts must fit."
+                "The fixture “{name}” has no faces. Choose the mesh your parts must fit.",
+                name=thing.name,
             )
         mesh.calc_loop_triangles()
         vertices = np.zeros(len(mesh.vertices) * 3, dtype=np.float32)
@@ -65,13 +67,15 @@ def pose_mm(thing: bpy.types.Object) -> np.ndarray:
     rotation = matrix[:3, :3]
     if np.linalg.det(rotation) < 0.0:
         raise AssemblyError(
-            f"“{thing.name}” is mirrored by a negative scale. Clear it with Object ▸ Clear ▸ "
-            "Scale; Mirror Parts in the Assembly panel makes a mirror image."
+            "“{name}” is mirrored by a negative scale. Clear it with Object ▸ Clear "
+            "▸ Scale; Mirror Parts in the Assembly panel makes a mirror image.",
+            name=thing.name,
         )
     if np.abs(rotation.T @ rotation - np.eye(3)).max() > RIGID:
         raise AssemblyError(
-            f"“{thing.name}” is scaled in the scene, so its real size is unclear. "
-            "Reset it with Object ▸ Clear ▸ Scale and change the outline instead."
+            "“{name}” is scaled in the scene, so its real size is unclear. Reset it "
+            "with Object ▸ Clear ▸ Scale and change the outline instead.",
+            name=thing.name,
         )
     # The nearest true rotation takes away single-precision noise.
     u, _, vt = np.linalg.svd(rotation)
@@ -90,8 +94,9 @@ def refuse_to_move(thing: bpy.types.Object) -> None:
     """
     if thing.library is not None:
         raise AssemblyError(
-            f"“{thing.name}” is linked from another file and cannot be moved here. Make it local "
-            "first: Object ▸ Relations ▸ Make Local."
+            "“{name}” is linked from another file and cannot be moved here. Make it "
+            "local first: Object ▸ Relations ▸ Make Local.",
+            name=thing.name,
         )
 
 

@@ -34,8 +34,11 @@ def world_matrix(thing: bpy.types.Object) -> np.ndarray:
         return _stored(thing)
     if not thing.visible_get():
         raise AssemblyError(
-            f"“{thing.name}” is hidden, and {what} places it, which Blender works out only for "
-            "what is seen. Show it, or apply its place with Object ▸ Apply ▸ Visual Transform."
+            "“{name}” is hidden, and {what} places it, which Blender works out only "
+            "for what is seen. Show it, or apply its place with Object ▸ Apply ▸ "
+            "Visual Transform.",
+            name=thing.name,
+            what=what,
         )
     return np.array(thing.matrix_world, dtype=np.float64)
 

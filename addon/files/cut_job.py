@@ -196,7 +196,10 @@ def _joints(scene: bpy.types.Scene) -> list[JointNote]:
 
 def _drawing(title: str, number: int, sheet: LaidSheet, share_edges: bool) -> Drawing:
     if not sheet.profiles:
-        raise FileError(f"Nothing lies on {sheet.name}. Lay out again, or delete the sheet.")
+        raise FileError(
+            "Nothing lies on {name}. Lay out again, or delete the sheet.",
+            name=sheet.name,
+        )
     return drawing(
         sheet.profiles,
         names=sheet.parts,

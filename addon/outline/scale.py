@@ -49,13 +49,17 @@ def apply_scale(thing: bpy.types.Object) -> None:
     axes = world[:3, :3] / np.where(sizes > 0.0, sizes, 1.0)
     if min(sizes[:2]) <= 0.0 or np.abs(axes.T @ axes - np.eye(3)).max() > SQUARE:
         raise OutlineError(
-            f"“{thing.name}” is sheared or flattened by its parents. Clear its parent with Object "
-            "▸ Parent ▸ Clear Parent, and its scale with Object ▸ Clear ▸ Scale."
+            "“{name}” is sheared or flattened by its parents. Clear its parent with "
+            "Object ▸ Parent ▸ Clear Parent, and its scale with Object ▸ Clear ▸ "
+            "Scale.",
+            name=thing.name,
         )
     if moved_by(thing):
         raise OutlineError(
-            f"“{thing.name}” is placed by {moved_by(thing)}. Apply that first with Object ▸ Apply "
-            "▸ Visual Transform."
+            "“{name}” is placed by {moved_by}. Apply that first with Object ▸ Apply "
+            "▸ Visual Transform.",
+            name=thing.name,
+            moved_by=moved_by(thing),
         )
     # A mirrored outline becomes its mirror image, whichever of its axes were turned over.
     flips = np.linalg.det(axes) < 0.0

@@ -47,7 +47,10 @@ def clicks_of(thing: bpy.types.Object) -> TraceClicks:
         If it was not traced.
     """
     if not is_traced(thing):
-        raise TraceError(f"“{thing.name}” was not traced in a photo. Trace an outline first.")
+        raise TraceError(
+            "“{name}” was not traced in a photo. Trace an outline first.",
+            name=thing.name,
+        )
     settings = thing.flatwright_outline
     places = [((c.place_px[0], c.place_px[1]), c.is_removed) for c in settings.clicks]
     return TraceClicks(

@@ -54,7 +54,10 @@ def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
                 ),
                 round(stock.kerf_doubt_mm, 5),
             )
-    raise PartError(f"There is no stock named “{name}” any more. Choose another for the part.")
+    raise PartError(
+        "There is no stock named “{name}” any more. Choose another for the part.",
+        name=name,
+    )
 
 
 def outline_of(thing: bpy.types.Object) -> bpy.types.Object:
@@ -67,7 +70,10 @@ def outline_of(thing: bpy.types.Object) -> bpy.types.Object:
     """
     outline: bpy.types.Object | None = thing.flatwright_part.outline
     if outline is None:
-        raise PartError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
+        raise PartError(
+            "The outline of part “{name}” was deleted. Undo, or remake it.",
+            name=thing.name,
+        )
     return outline
 
 

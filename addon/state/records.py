@@ -72,9 +72,12 @@ def refuse_newer(scene: bpy.types.Scene) -> None:
     version = int(scene.flatwright_state.version)
     if version > VERSION:
         raise FileError(
-            f"The scene “{scene.name}” was saved by a newer Flatwright: it keeps its records in "
-            f"version {version}, and this one knows up to {VERSION}. Update the extension; nothing "
-            "in the file was changed."
+            "The scene “{name}” was saved by a newer Flatwright: it keeps its "
+            "records in version {version}, and this one knows up to {VERSION}. "
+            "Update the extension; nothing in the file was changed.",
+            name=scene.name,
+            version=version,
+            VERSION=VERSION,
         )
 
 

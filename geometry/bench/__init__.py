@@ -2,13 +2,20 @@
 
 from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
-from .combining import KnownLength, bench_from_lengths, disagreement
-from .edges import SnappedCorners, snap_corners
 from .grid import bench_from_grid
 from .record import bench_from_record, bench_to_record
-from .references import bench_from_length, bench_from_rectangle
+from .references import (
+    KnownLength,
+    RulerTicks,
+    SnappedCorners,
+    bench_from_length,
+    bench_from_lengths,
+    bench_from_rectangle,
+    disagreement,
+    lock_on_ruler,
+    snap_corners,
+)
 from .residuals import Residuals
-from .ruler import RulerTicks, lock_on_ruler
 from .straightening import Straightened, straighten
 from .words import report_in_words
 

@@ -6,14 +6,16 @@ import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
 from ..errors import BenchError
+from ..numeric import mad_sigma
 from .camera import Camera, focal_px_from_35mm
 
-__all__ = ["Adjusted", "Priors", "adjust", "changed_camera", "slopes"]
+__all__ = ["Adjusted", "Beliefs", "Priors", "adjust", "changed_camera", "slopes"]
 
 USUAL_FOCAL_35MM = 26.0
-FOCALS_35MM = (1.0, 20_000.0)
-"""What cameras' notes may say: from fish eyes to telescopes."""
 """A phone's main camera; common practice, no source."""
+POSSIBLE_35MM = (10.0, 300.0)
+"""Shorter lenses do not keep straight lines straight, longer ones reach no bench; what a file says
+beyond is a slip. Common practice, no source."""
 KNOWN_FOCAL_SHARE, GUESSED_FOCAL_SHARE = 0.03, 0.3
 CENTER_SHARE = 0.013
 """A lens sits within a hundredth of the picture's width of its middle, which is this share of a
@@ -53,11 +55,17 @@ class Priors:
                 width=size_px[0],
                 height=size_px[1],
             )
-        known = focal_35mm is not None and FOCALS_35MM[0] <= focal_35mm <= FOCALS_35MM[1]
+        shortest, longest = POSSIBLE_35MM
+        known = focal_35mm is not None and shortest <= focal_35mm <= longest
         focal = float(focal_35mm or 0.0) if known else USUAL_FOCAL_35MM
         share = KNOWN_FOCAL_SHARE if known else GUESSED_FOCAL_SHARE
         middle = ((size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0)
         return cls(focal_px_from_35mm(focal, size_px), share, lens, lens, center_px=middle)
+
+    def without_focal(self, size_px: tuple[int, int]) -> "Priors":
+        """The same with a phone's focal length, to a third."""
+        focal_px = focal_px_from_35mm(USUAL_FOCAL_35MM, size_px)
+        return replace(self, focal_px=focal_px, focal_share=GUESSED_FOCAL_SHARE)
 
     def for_a_grid(self) -> "Priors":
         """The same where the lens can be measured: single terms are held less, the whole curve is.
@@ -128,54 +136,43 @@ def adjust(
 
     Parameters
     ----------
+    camera
+        Where the fit starts.
+    places_mm, places_px
+        (N, 2) on the bench and as seen.
     normals
         (N, 2) unit vectors across each line, or None where points themselves were seen.
+    priors
+        What is believed of focal length and lens.
     free
         How many of the parameters may change: 6 pose, 7 with focal length, 9 with lens, 13 with
         its centre and odd terms.
+    rounds
+        At most so many steps.
+    least_sigma_px
+        No place is believed to be seen better.
+    height_mm
+        Height of the places over the bench.
     correlated
         So many places tell no more than one would, as their errors go together.
     """
-
-    def misses(tried: Camera) -> FloatArray:
-        away = tried.project(places_mm, height_mm) - places_px
-        if normals is None:
-            return np.asarray(away.T.ravel())
-        return np.asarray(np.einsum("ij,ij->i", away, normals))
-
+    seen = _Seen(places_mm, places_px, normals, height_mm)
     count = max(free, 9)
-    believed = _Beliefs(priors, priors.center_px or camera.center_px, count)
+    believed = Beliefs(priors, priors.center_px or camera.center_px, count)
     share = float(np.sqrt(correlated))
-    current = misses(camera)
-    sigma = max(_spread(current), least_sigma_px)
+    current = seen.misses(camera)
+    sigma = max(mad_sigma(current), least_sigma_px)
     damping = 1e-6
     for _ in range(rounds):
         weights = _weights(current, sigma)
-        jacobian = slopes(camera, places_mm, normals, height_mm)[:, :free]
-        extra, rows = believed.rows(camera, sigma * share)
-        scale = np.sqrt(weights @ jacobian**2 + (rows[:, :free] ** 2).sum(axis=0)) + 1e-300
-        a, p = jacobian / scale, rows[:, :free] / scale
-        normal = (a * weights[:, None]).T @ a + p.T @ p
-        right = a.T @ (weights * current) + p.T @ extra
-        cost = float((current * current) @ weights + extra @ extra)
-        done = False
-        for _ in range(8):
-            step = np.zeros(count)
-            step[:free] = -_solved(normal + damping * np.eye(free), right) / scale
-            tried = changed_camera(camera, step)
-            after = misses(tried)
-            extra_after, _ = believed.rows(tried, sigma * share)
-            cost_after = float((after * after) @ weights + extra_after @ extra_after)
-            if cost_after <= cost * (1.0 + 1e-12) and np.isfinite(cost_after):
-                done = cost - cost_after < 1e-9 * cost
-                camera, current = tried, after
-                damping = max(damping / 10.0, 1e-12)
-                break
-            damping *= 10.0
-        else:
+        before = camera
+        camera, current, damping, gained = _step(
+            camera, seen, believed, weights, sigma * share, free, damping
+        )
+        if camera is before:
             break
-        sigma = max(_spread(current), least_sigma_px)
-        if done:
+        sigma = max(mad_sigma(current), least_sigma_px)
+        if gained < 1e-9:
             break
     weights = _weights(current, sigma)
     jacobian = slopes(camera, places_mm, normals, height_mm)[:, :count]
@@ -187,8 +184,66 @@ def adjust(
     return Adjusted(camera, current, weights, covariance, sigma)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Seen:
+    """Places of the bench and where they were seen, on lines or as points."""
+
+    places_mm: Points
+    places_px: Points
+    normals: Points | None
+    height_mm: float
+
+    def misses(self, camera: Camera) -> FloatArray:
+        """(N,) px across lines, or (2N,) of points."""
+        away = camera.project(self.places_mm, self.height_mm) - self.places_px
+        if self.normals is None:
+            return np.asarray(away.T.ravel())
+        return np.asarray(np.einsum("ij,ij->i", away, self.normals))
+
+
+def _step(
+    camera: Camera,
+    seen: _Seen,
+    believed: "Beliefs",
+    weights: FloatArray,
+    sigma: float,
+    free: int,
+    damping: float,
+) -> tuple[Camera, FloatArray, float, float]:
+    """One step of Levenberg and Marquardt: camera, residuals, damping, share of the cost gained.
+
+    The camera given itself comes back where no step makes the cost smaller. The other parameters
+    are those of `adjust`; ``sigma`` px is the noise that beliefs are weighed against.
+    """
+    current = seen.misses(camera)
+    jacobian = slopes(camera, seen.places_mm, seen.normals, seen.height_mm)[:, :free]
+    extra, rows = believed.rows(camera, sigma)
+    scale = np.sqrt(weights @ jacobian**2 + (rows[:, :free] ** 2).sum(axis=0)) + 1e-300
+    a, p = jacobian / scale, rows[:, :free] / scale
+    normal = (a * weights[:, None]).T @ a + p.T @ p
+    right = a.T @ (weights * current) + p.T @ extra
+    cost = float((current * current) @ weights + extra @ extra)
+    for _ in range(8):
+        step = np.zeros(believed.count)
+        step[:free] = -_solved(normal + damping * np.eye(free), right) / scale
+        tried = changed_camera(camera, step)
+        after = seen.misses(tried)
+        extra_after, _ = believed.rows(tried, sigma)
+        cost_after = float((after * after) @ weights + extra_after @ extra_after)
+        if cost_after <= cost * (1.0 + 1e-12) and np.isfinite(cost_after):
+            gained = (cost - cost_after) / max(cost, 1e-300)
+            return tried, after, max(damping / 10.0, 1e-12), gained
+        damping *= 10.0
+    return camera, current, damping, 0.0
+
+
 @dataclass(frozen=True, slots=True)
-class _Beliefs:
+class Beliefs:
+    """Focal length and lens as believed, as residuals of a fit.
+
+    ``middle_px`` is where the lens is believed to look; ``count`` how many parameters there are.
+    """
+
     priors: Priors
     middle_px: tuple[float, float]
     count: int
@@ -272,11 +327,6 @@ def _solved(matrix: Matrix, right: FloatArray) -> FloatArray:
         factors[k] = 0.0
         rows -= factors[:, None] * rows[k]
     return rows[:, -1]
-
-
-def _spread(residuals: FloatArray) -> float:
-    """Standard deviation told by the median, which outliers do not move."""
-    return 1.4826 * float(np.median(np.abs(residuals)))
 
 
 def _weights(residuals: FloatArray, sigma: float) -> FloatArray:

@@ -34,20 +34,22 @@ class BenchReport:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bench:
-    """Pixel to bench-plane map with its report and its doubt.
+    """Pixel to bench-plane map with its report and its uncertainty.
 
     ``covariance`` (P, P) is of the first P of the camera's parameters as `changed_camera` takes
     them: 9, or 13 where a grid told the lens's centre and odd terms too;
-    ``scale_doubt`` is the standard deviation of the whole scale, as a share, such as a paper
-    sheet's cutting tolerance; ``residuals`` tell how far the grid's crossings miss the fit.
+    ``scale_sigma`` is the standard deviation of the whole scale, as a share, such as a paper
+    sheet's cutting tolerance; ``residuals`` tell how far the grid's crossings miss the fit;
+    ``others`` are cameras that go with the references too, each with its probability.
     """
 
     size_px: tuple[int, int]
     camera: Camera
     report: BenchReport = field(default_factory=BenchReport)
     covariance: Matrix | None = None
-    scale_doubt: float = 0.0
+    scale_sigma: float = 0.0
     residuals: Residuals = field(default_factory=Residuals.none)
+    others: tuple[tuple[float, Camera], ...] = ()
 
     def to_plane(self, points_px: ArrayLike, height_mm: float = 0.0) -> Points:
         """(N, 2) px to (N, 2) mm on the plane ``height_mm`` above the bench."""
@@ -60,19 +62,23 @@ class Bench:
     def length_uncertainty(self, a_mm: ArrayLike, b_mm: ArrayLike, height_mm: float = 0.0) -> float:
         """± mm (95 %) on the distance between two places of the bench or of a face above it.
 
-        The doubt of camera, lens and reference, carried by the law of propagation (JCGM 100:2008,
-        5.1.2; clause from memory). How well the two places were marked is not part of it.
+        The uncertainty of camera, lens and reference, carried by the law of propagation
+        (JCGM 100:2008, 5.1.2; clause from memory). How well the two places were marked is not part
+        of it.
         """
         ends = np.vstack((as_points(a_mm), as_points(b_mm)))
         seen = self.to_photo(ends, height_mm)
         length = float(np.hypot(*(ends[1] - ends[0])))
-        variance = (length * self.scale_doubt) ** 2
+        variance = (length * self.scale_sigma) ** 2
         if self.covariance is not None:
             slope = self._length_slopes(seen, length, height_mm)
             variance += float(slope @ self.covariance @ slope)
+        for likely, camera in self.others:
+            other = camera.unproject(seen, height_mm)
+            variance += likely * (float(np.hypot(*(other[1] - other[0]))) - length) ** 2
         return CERTAIN * float(np.sqrt(max(variance, 0.0)))
 
-    def doubt_per_100_mm(self, height_mm: float = 0.0) -> float:
+    def expanded_uncertainty_per_100_mm(self, height_mm: float = 0.0) -> float:
         """± mm (95 %) on 100 mm in the middle of the photo; the worse of across and upright."""
         x, y = self.to_plane([self.camera.center_px], height_mm)[0]
         return max(

@@ -52,11 +52,12 @@ class Camera:
         """Angle between the viewing direction and straight down on the bench."""
         return float(np.arccos(np.clip(-self.rotation[2, 2], -1.0, 1.0)))
 
-    def project(self, points_mm: Points, height_mm: float = 0.0) -> Points:
-        """(N, 2) px of (N, 2) bench points lifted by ``height_mm``."""
+    def project(self, points_mm: Points, height_mm: float | FloatArray = 0.0) -> Points:
+        """(N, 2) px of (N, 2) bench points lifted by ``height_mm``, one for all or (N,)."""
         points = as_points(points_mm)
         r = self.rotation
-        seen = points @ r[:, :2].T + (height_mm * r[:, 2] + self.translation_mm)
+        lifted = np.multiply.outer(height_mm, r[:, 2]) + self.translation_mm
+        seen = points @ r[:, :2].T + lifted
         return self.distort(seen[:, :2] / seen[:, 2:]) * self.focal_px + self.center_px
 
     def unproject(self, points_px: Points, height_mm: float = 0.0) -> Points:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ..arrays import FloatArray, Points
 from .adjust import Adjusted, Priors, adjust
 from .camera import Camera
+from .extent import are_continuous, supported_bounds
 from .homography import fit_homography, pose_from_homography
 from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
 from .printed import are_checkered, are_lines, full_lines, lines_between
@@ -23,6 +24,11 @@ __all__ = ["Grid"]
 
 FEWEST_STRETCHES = 40
 FEWEST_TO_FIT = 8
+ENOUGH_TO_END = 30
+"""Before so many are seen, the camera is too rough to say what lies beyond the known part."""
+ENOUGH_FOR_LENS = 120
+SMALLEST = 3
+"""A part with fewer squares either way is no grid: then the camera was too rough to tell."""
 ENOUGH_STRETCHES = 600
 """So many, drawn from all over the grid, tell how bright it usually is."""
 
@@ -69,45 +75,62 @@ class Grid:
 
     def grown(self) -> Adjusted | None:
         """Grow until nothing more is found; None if this is no grid."""
-        found: Adjusted | None = None
+        known: tuple[Adjusted, Stretches] | None = None
         before = 0
         for turn in range(40):
-            stretches, strokes = self._look()
-            good = np.isfinite(strokes.heights)
-            if good.sum() < FEWEST_TO_FIT:
+            seen = self._fitted()
+            if seen is None:
                 return None
-            usual = float(np.nanmedian(strokes.heights[good]))
-            good &= strokes.heights > max(0.4 * usual, 0.3)
-            if good.sum() < FEWEST_TO_FIT:
-                return None
-            stretches, strokes = stretches.chosen(good), strokes.chosen(good)
-            free = 6 if len(stretches) < 120 else 9
-            found = adjust(
-                self.camera,
-                strokes.places_mm,
-                strokes.places_px,
-                strokes.normals,
-                self.priors,
-                free=free,
-                rounds=4,
-                least_sigma_px=0.05 * self.factor,
-            )
-            self.camera = found.camera
-            kept = stretches.chosen(found.weights > 0.0)
-            if len(kept) < FEWEST_TO_FIT:
-                return None
-            low, high = _bounds(kept)
-            if len(kept) <= before and (low, high) == (self.known_low, self.known_high):
+            found, kept, low, high = seen
+            is_more = len(kept) > before or (low, high) != (self.known_low, self.known_high)
+            if not is_more and known is not None:
+                # Not even farther on is more of it: the camera from before that leap is the best.
+                found, kept = known
                 break
+            known = None if is_more else (found, kept)
             before = max(before, len(kept))
             self.known_low, self.known_high = self.low, self.high = low, high
             if turn == 1 and not self._is_print():
                 return None  # Most chance marks stop here, before they cost time.
-            more = [max(2, (high[axis] - low[axis]) // 4) for axis in (0, 1)]
+            # Where nothing more is beside the known part, a mock-up may hide what goes on.
+            share = 4 if is_more else 1
+            more = [max(2, (high[axis] - low[axis]) // share) for axis in (0, 1)]
             self.low = (low[0] - more[0], low[1] - more[1])
             self.high = (high[0] + more[0], high[1] + more[1])
+        self.camera = found.camera
         self.low, self.high = self.known_low, self.known_high
-        if found is None or not self._is_grid(found):
+        return self._judged(found, kept)
+
+    def _fitted(self) -> tuple[Adjusted, Stretches, tuple[int, int], tuple[int, int]] | None:
+        """Look at the known part and around it and fit: what is kept, and how far that reaches."""
+        looked, strokes = self._look()
+        good = np.isfinite(strokes.heights)
+        if good.sum() < FEWEST_TO_FIT:
+            return None
+        usual = float(np.nanmedian(strokes.heights[good]))
+        good &= strokes.heights > max(0.4 * usual, 0.3)
+        if good.sum() < FEWEST_TO_FIT:
+            return None
+        stretches, strokes = looked.chosen(good), strokes.chosen(good)
+        found = adjust(
+            self.camera,
+            strokes.places_mm,
+            strokes.places_px,
+            strokes.normals,
+            self.priors,
+            free=6 if len(stretches) < ENOUGH_FOR_LENS else 9,
+            rounds=4,
+            least_sigma_px=0.05 * self.factor,
+        )
+        self.camera = found.camera
+        kept = stretches.chosen(found.weights > 0.0)
+        if len(kept) < FEWEST_TO_FIT:
+            return None
+        return found, kept, *self._known(looked, np.flatnonzero(good), found)
+
+    def _judged(self, found: Adjusted, kept: Stretches) -> Adjusted | None:
+        """The camera of a grid that has grown; None if it is none, finer or coarser where it is."""
+        if not self._is_grid(found):
             return None
         if self.fields is not None:
             return found if are_checkered(self._fields_seen(self.fields)) else None
@@ -115,17 +138,30 @@ class Grid:
         if max(apart) > 1 and self.may_coarsen:
             if apart[0] != apart[1]:
                 return None  # wrong one way at least: no scale is better than a wrong one
-            coarser = self._with_coarser(apart[0], first)
-            found = coarser.grown()
-            self.low, self.high = coarser.low, coarser.high
-            return found
+            return self._grown_as(self._with_coarser(apart[0], first))
         between = lines_between(self._levels_at)
         if between > 1:
-            finer = self._with_finer(between)
-            found = finer.grown()
-            self.low, self.high = finer.low, finer.high
-            return found
+            return self._grown_as(self._with_finer(between))
         return found if are_lines(self._levels_at) else None
+
+    def _grown_as(self, other: "Grid") -> Adjusted | None:
+        """Let the same grid grow, counted in other squares, and take over how far it reaches."""
+        found = other.grown()
+        self.low, self.high = other.low, other.high
+        return found
+
+    def _known(
+        self, looked: Stretches, good: NDArray[np.int64], found: Adjusted
+    ) -> tuple[tuple[int, int], tuple[int, int]]:
+        """Lowest and highest node of what was seen of the stretches looked at."""
+        low, high = _bounds(looked.chosen(good).chosen(found.weights > 0.0))
+        if int((found.weights > 0.0).sum()) < ENOUGH_TO_END:
+            return low, high
+        pitch_px = self.pitch_mm * self.camera.focal_px / abs(self.camera.position_mm[2])
+        seen = np.zeros(len(looked), dtype=bool)
+        seen[good] = are_continuous(looked.chosen(good), found.residuals_px, pitch_px)
+        ends = supported_bounds(looked, seen, low, high)
+        return ends if min(np.subtract(ends[1], ends[0])) >= SMALLEST else (low, high)
 
     def _is_print(self) -> bool:
         """Whether the part known looks printed: lines, finer ones between them, or squares."""

@@ -28,7 +28,7 @@ class Stretches:
     def __len__(self) -> int:
         return len(self.start)
 
-    def chosen(self, which: NDArray[np.bool_]) -> "Stretches":
+    def chosen(self, which: NDArray[np.bool_] | NDArray[np.int64]) -> "Stretches":
         """Return some of them."""
         return Stretches(self.start[which], self.end[which])
 

@@ -19,22 +19,15 @@ LONGEST_FOCAL_PX = 1e9
 
 def bench_to_record(bench: Bench) -> str:
     """Return JSON that gives back the same bench to the last bit."""
-    camera, report = bench.camera, bench.report
+    report = bench.report
     return json.dumps(
         {
             "size_px": bench.size_px,
-            "camera": {
-                "focal_px": camera.focal_px,
-                "center_px": camera.center_px,
-                "k1": camera.k1,
-                "k2": camera.k2,
-                "odd": camera.odd,
-                "rotation": camera.rotation.tolist(),
-                "translation_mm": camera.translation_mm.tolist(),
-            },
+            "camera": _of_camera(bench.camera),
+            "others": [[likely, _of_camera(camera)] for likely, camera in bench.others],
             "report": {name: getattr(report, name) for name in BenchReport.__slots__},
             "covariance": None if bench.covariance is None else bench.covariance.tolist(),
-            "scale_doubt": bench.scale_doubt,
+            "scale_doubt": bench.scale_sigma,
             "residuals": {
                 "places_px": bench.residuals.places_px.tolist(),
                 "away_px": bench.residuals.away_px.tolist(),
@@ -42,6 +35,18 @@ def bench_to_record(bench: Bench) -> str:
             },
         }
     )
+
+
+def _of_camera(camera: Camera) -> dict[str, Any]:
+    return {
+        "focal_px": camera.focal_px,
+        "center_px": camera.center_px,
+        "k1": camera.k1,
+        "k2": camera.k2,
+        "odd": camera.odd,
+        "rotation": camera.rotation.tolist(),
+        "translation_mm": camera.translation_mm.tolist(),
+    }
 
 
 def bench_from_record(record: str) -> Bench:
@@ -57,35 +62,41 @@ def bench_from_record(record: str) -> Bench:
 
 
 def _bench(data: dict[str, Any]) -> Bench:
-    camera, report = data["camera"], dict(data["report"])
+    report = dict(data["report"])
     report["warnings"] = tuple(str(warning) for warning in report["warnings"])
     columns, rows = (int(count) for count in report["squares_seen"])
     report["squares_seen"] = (columns, rows)
     covariance = data["covariance"]
-    focal_px = float(camera["focal_px"])
-    rotation = _numbers(camera["rotation"], (3, 3))
+    width, height = (int(side) for side in data["size_px"])
+    return Bench(
+        (width, height),
+        _camera(data["camera"]),
+        BenchReport(**report),
+        None if covariance is None else _numbers(covariance, (len(covariance),) * 2),
+        float(data["scale_doubt"]),
+        _residuals(data.get("residuals")),
+        # Older records have no others.
+        tuple((float(likely), _camera(camera)) for likely, camera in data.get("others", ())),
+    )
+
+
+def _camera(data: dict[str, Any]) -> Camera:
+    x, y = (float(place) for place in data["center_px"])
+    focal_px = float(data["focal_px"])
+    rotation = _numbers(data["rotation"], (3, 3))
     if not (
         0.0 < focal_px < LONGEST_FOCAL_PX
         and np.allclose(rotation @ rotation.T, np.eye(3), atol=1e-6)
     ):
         raise ValueError("no camera is like this")
-    width, height = (int(side) for side in data["size_px"])
-    x, y = (float(place) for place in camera["center_px"])
-    return Bench(
-        (width, height),
-        Camera(
-            focal_px,
-            (x, y),
-            float(camera["k1"]),
-            float(camera["k2"]),
-            rotation,
-            _numbers(camera["translation_mm"], (3,)),
-            _pair(camera.get("odd", (0.0, 0.0))),
-        ),
-        BenchReport(**report),
-        None if covariance is None else _numbers(covariance, (len(covariance),) * 2),
-        float(data["scale_doubt"]),
-        _residuals(data.get("residuals")),
+    return Camera(
+        focal_px,
+        (x, y),
+        float(data["k1"]),
+        float(data["k2"]),
+        rotation,
+        _numbers(data["translation_mm"], (3,)),
+        _pair(data.get("odd", (0.0, 0.0))),
     )
 
 

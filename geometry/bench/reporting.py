@@ -10,19 +10,17 @@ from ..errors import GridNotFoundError
 from .adjust import COUNT, Adjusted, Priors, adjust
 from .bench import Bench, BenchReport
 from .camera import Camera
-from .doubt import errors_together
+from .design_effect import errors_together
+from .extent import are_continuous, supported_bounds
+from .judging import focal_contradiction, grid_warnings
 from .measure import Stretches, Strokes, grid_stretches, measure
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
-from .words import doubt_warning, uneven_place
 
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
-FEW_SQUARES = 30
 SHARPEN_ON = 1000
 LAST_WINDOW = 0.1
-ROUGH_SHARE = 0.01
-"""Residuals above this share of the pitch say that the mat is bent or the grid irregular."""
 
 
 def grid_bench(
@@ -37,6 +35,21 @@ def grid_bench(
 ) -> Bench:
     """Measure the grid from ``low`` to ``high`` once more at full resolution; return the bench.
 
+    Parameters
+    ----------
+    image
+        Brightness at full resolution.
+    size_px, pitch_mm
+        The photo's size and the distance between lines.
+    low, high
+        Nodes the grid reaches at most.
+    grown
+        The camera found while the grid grew.
+    sign
+        +1 for lines paler than the mat, -1 for darker ones.
+    priors
+        What is believed of focal length and lens.
+
     Raises
     ------
     GridNotFoundError
@@ -47,17 +60,35 @@ def grid_bench(
     # The camera is sharpened on a part of the grid first; then little is left for the whole.
     for window, stretches in ((0.16, everything.thinned(SHARPEN_ON)), (LAST_WINDOW, everything)):
         strokes = measure(image, 1.0, camera, stretches, pitch_mm, sign, window)
-        seen = np.isfinite(strokes.heights)
-        if seen.sum() < 20:
+        inside = np.isfinite(strokes.heights)
+        if inside.sum() < 20:
             raise GridNotFoundError(
                 "The grid's lines are too faint to be measured. Photograph the mat in better light."
             )
-        usual = float(np.median(strokes.heights[seen]))
-        seen &= strokes.heights > 0.3 * usual
-        stretches, strokes = stretches.chosen(seen), strokes.chosen(seen)
-        if window > LAST_WINDOW:
-            camera = _fit(camera, strokes, priors).camera
+        usual = float(np.median(strokes.heights[inside]))
+        seen = inside & (strokes.heights > 0.3 * usual)
+        fit = _fit(camera, strokes.chosen(seen), priors)
+        camera = fit.camera
+    trusted = np.zeros(len(everything), dtype=bool)
+    pitch_px = pitch_mm / pixel_size_mm(camera)
+    trusted[seen] = are_continuous(everything.chosen(seen), fit.residuals_px, pitch_px)
+    expected = everything.chosen(inside)
+    low, high = supported_bounds(expected, trusted[inside], low, high)
+    seen &= _between(everything, low, high)
+    if seen.sum() < 20:
+        raise GridNotFoundError(
+            "Only scattered lines are seen. Fill more of the frame with the mat, sharp and evenly "
+            "lit, or mark a length or a rectangle of known size."
+        )
+    stretches, strokes = everything.chosen(seen), strokes.chosen(seen)
     return fitted_bench(size_px, pitch_mm, camera, stretches, strokes, priors)
+
+
+def _between(
+    stretches: Stretches, low: tuple[int, int], high: tuple[int, int]
+) -> NDArray[np.bool_]:
+    """(S,) which stretches lie within the nodes from ``low`` to ``high``."""
+    return np.asarray((stretches.start >= low).all(axis=1) & (stretches.end <= high).all(axis=1))
 
 
 def fitted_bench(
@@ -73,11 +104,15 @@ def fitted_bench(
     # Once more, knowing how far neighbours err together: what is believed then counts as it should.
     together = errors_together(stretches, fit.residuals_px, fit.weights, COUNT, fit.sigma_px)
     fit = _fit(fit.camera, strokes, priors, together)
+    told = focal_contradiction(fit, priors)
+    if told:
+        priors = priors.without_focal(size_px)
+        fit = _fit(fit.camera, strokes, priors, together)
     trusted = fit.weights > 0.2
     used = stretches.chosen(trusted)
     nodes = _crossings(used)
     missed = _missed(fit, nodes, used, strokes.normals[trusted], pitch_mm)
-    return _bench(size_px, pitch_mm, fit, nodes, missed)
+    return _bench(size_px, pitch_mm, fit, nodes, missed, told)
 
 
 def _fit(camera: Camera, strokes: Strokes, priors: Priors, together: float = 1.0) -> Adjusted:
@@ -117,6 +152,7 @@ def _bench(
     fit: Adjusted,
     nodes: NDArray[np.int64],
     missed: Residuals,
+    told: tuple[str, ...],
 ) -> Bench:
     low, high = nodes.min(axis=0), nodes.max(axis=0)
     camera = _moved_origin(fit.camera, low * pitch_mm)
@@ -137,49 +173,9 @@ def _bench(
     return Bench(
         size_px,
         camera,
-        _with_warnings(report, bench, pitch_mm, fit.covariance),
+        replace(report, warnings=(*told, *grid_warnings(bench, pitch_mm, fit.covariance))),
         covariance,
         residuals=missed,
-    )
-
-
-def _with_warnings(
-    report: BenchReport, bench: Bench, pitch_mm: float, covariance: FloatArray
-) -> BenchReport:
-    warnings = []
-    columns, rows = report.squares_seen
-    if columns * rows < FEW_SQUARES:
-        warnings.append(
-            f"Only {columns} × {rows} squares were found. Show more of the mat for a surer scale."
-        )
-    uneven = uneven_place(bench.residuals)
-    if uneven is not None:
-        (x, y), moved_mm = bench.to_plane(uneven[0][None])[0], uneven[1]
-        warnings.append(
-            f"The mat is not flat near ({x:.0f}, {y:.0f}) mm: its lines lie {moved_mm:.2f} mm "
-            "aside. Weigh it down there and photograph it again."
-        )
-    elif report.rms_mm > ROUGH_SHARE * pitch_mm:
-        warnings.append(
-            f"The lines miss an even grid by {report.rms_mm:.2f} mm rms. Is the mat flat?"
-        )
-    rough = doubt_warning(bench)
-    if rough is not None:
-        warnings.append(rough)
-    if float(np.sqrt(covariance[6, 6])) > 0.1:
-        at_5 = bench.doubt_per_100_mm(5.0) - bench.doubt_per_100_mm(0.0)
-        warnings.append(
-            "The photo does not tell how high the camera was. On a face 5 mm above the mat that "
-            f"adds ± {max(at_5, 0.0):.2f} mm on 100 mm. Use an unedited photo with its camera data."
-        )
-    return BenchReport(
-        report.tilt_deg,
-        report.rms_px,
-        report.rms_mm,
-        report.mm_per_px,
-        report.nodes_used,
-        report.squares_seen,
-        tuple(warnings),
     )
 
 

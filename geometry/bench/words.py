@@ -4,14 +4,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..arrays import FloatArray
+from ..arrays import FloatArray, Points
 from .camera import Camera
 from .residuals import Residuals
 
 if TYPE_CHECKING:
     from .bench import Bench
 
-__all__ = ["ASKED_MM", "doubt_warning", "report_in_words", "uneven_place"]
+__all__ = ["ASKED_MM", "expanded_uncertainty_warning", "report_in_words", "uneven_place"]
 
 ASKED_MM = 0.03
 """The bench is to be no weak link: finer than any cutter that cuts card or plywood."""
@@ -20,13 +20,18 @@ FINE_MM = 0.15
 LEVEL_DEG = 1.0
 TILES = 5
 UNEVEN_MM = 0.05
+OBLIQUE_DEG = 30.0
+"""Tilted more, squares are seen shorter by an eighth and more; a choice."""
+BLURRED_PX = 0.5
+"""Sharp lines are seen to a tenth of a pixel or better; measured on rendered and real mats."""
+RINGS = 8
 SIDES = ("right", "bottom right", "bottom", "bottom left", "left", "top left", "top", "top right")
 """Of the photo, from the right on clockwise as seen."""
 
 
 def report_in_words(bench: "Bench", height_mm: float = 0.0) -> tuple[str, ...]:
     """Return sentences: tilt, how well a part comes out, how the grid fits, what to do about it."""
-    good = bench.doubt_per_100_mm(height_mm)
+    good = bench.expanded_uncertainty_per_100_mm(height_mm)
     told = [
         tilt_in_words(bench.camera),
         f"A 100 mm part is good to ± {good:.2f} mm; ISO 2768-1 fine is ± {FINE_MM:g}."
@@ -50,15 +55,18 @@ def tilt_in_words(camera: Camera) -> str:
     return f"The photo is tilted by {tilt:.0f}°; its {side} is farther away."
 
 
-def doubt_warning(bench: "Bench") -> str | None:
+def expanded_uncertainty_warning(bench: "Bench") -> str | None:
     """Say in mm that the photo cannot give what is asked of a bench, and what to do; else None."""
-    good = bench.doubt_per_100_mm()
+    good = bench.expanded_uncertainty_per_100_mm()
     if good <= ASKED_MM:
         return None
-    return (
-        f"A 100 mm length is only good to ± {good:.2f} mm. Show more of the mat, from straight "
-        "above, sharp and without glare."
-    )
+    said = f"A 100 mm length is only good to ± {good:.2f} mm. "
+    tilt = float(np.degrees(bench.camera.tilt_rad))
+    if tilt > OBLIQUE_DEG:
+        return said + f"The photo is tilted by {tilt:.0f}°: take it from straighter above."
+    if bench.report.rms_px > BLURRED_PX:
+        return said + "Its lines are seen blurred or bent: hold still, focus, and avoid glare."
+    return said + "Show more of the mat, from straight above, sharp and without glare."
 
 
 def uneven_place(residuals: Residuals) -> tuple[FloatArray, float] | None:
@@ -88,3 +96,30 @@ def uneven_place(residuals: Residuals) -> tuple[FloatArray, float] | None:
     if bent_mm < UNEVEN_MM:
         return None
     return np.array([mean(places[:, 0])[worst], mean(places[:, 1])[worst]]), bent_mm
+
+
+def lens_share(residuals: Residuals, camera: Camera) -> float:
+    """Share (0..1) of neighbours' common residuals that rings around the lens's centre explain.
+
+    A lens moves places along the radius, alike all around; a bulge or curl does not.
+    """
+    away = residuals.places_px - camera.center_px
+    radius = np.hypot(*away.T)
+    outward = np.einsum("ij,ij->i", residuals.away_px, away) / np.maximum(radius, 1e-9)
+    ring = np.minimum((radius / max(float(radius.max()), 1e-9) * RINGS).astype(int), RINGS - 1)
+    count = np.bincount(ring, minlength=RINGS)
+    mean = np.bincount(ring, weights=outward, minlength=RINGS) / np.maximum(count, 1)
+    smooth = _smoothed(residuals)
+    explained = float((mean[ring] ** 2).sum())
+    return min(explained / max(float((smooth**2).sum()), 1e-12), 1.0)
+
+
+def _smoothed(residuals: Residuals) -> Points:
+    """(N, 2) px residuals, each the mean of its tile: what neighbours have in common."""
+    low = residuals.places_px.min(axis=0)
+    side = float(np.ptp(residuals.places_px, axis=0).max()) / (2 * TILES) * 1.0001 + 1e-9
+    tile = np.floor((residuals.places_px - low) / side).astype(np.int64) @ np.array([4 * TILES, 1])
+    _, index, count = np.unique(tile, return_inverse=True, return_counts=True)
+    index = index.ravel()
+    sums = [np.bincount(index, weights=along) / count for along in residuals.away_px.T]
+    return np.column_stack([along[index] for along in sums])

@@ -8,7 +8,7 @@ import random
 from pathlib import Path
 
 from geometry.bench import bench_from_record, bench_from_rectangle, bench_to_record
-from geometry.bench.marked import Marked, marked_from_record, marked_to_record
+from geometry.bench.references import Marked, marked_from_record, marked_to_record
 from geometry.outline import Arc, Cubic, Line, Loop, Profile
 from geometry.outline.curves import profile_from_record, profile_to_record
 

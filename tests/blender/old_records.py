@@ -247,6 +247,7 @@ def _is_bezier(curve):
 def _by_first_rules(joint):
     """A joint without what 0.1.0 did not know of joints, which must be as it was then."""
     assert joint.pop("shares") == "whole"
+    joint.pop("fingers")
     assert joint["tabs"].pop("ends") == "wide"
     return joint
 

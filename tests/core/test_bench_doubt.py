@@ -10,7 +10,7 @@ import pytest
 
 from geometry.bench import Camera
 from geometry.bench.adjust import Priors, changed_camera, slopes
-from geometry.bench.doubt import errors_together
+from geometry.bench.design_effect import errors_together
 from geometry.bench.measure import Strokes, grid_stretches
 from geometry.bench.reporting import fitted_bench
 from tests.core.mat_pictures import look

@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 import pytest
 
-from geometry.bench.edges import snap_corners
+from geometry.bench.references import snap_corners
 from geometry.errors import BenchError
 
 CORNERS = np.array([[120.3, 90.7], [655.6, 132.2], [630.9, 470.4], [101.8, 441.5]])

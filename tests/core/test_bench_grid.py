@@ -133,7 +133,7 @@ def test_demo_photo_gives_the_mock_ups_true_outline():
     assert misfit_mm(bench.to_plane(seen, 0.0), outline).max() > 0.5
     assert bench.report.tilt_deg == pytest.approx(truth["tilt_deg"], abs=0.05)
     assert bench.report.squares_seen == (40, 27)
-    assert bench.doubt_per_100_mm() < 0.05
+    assert bench.expanded_uncertainty_per_100_mm() < 0.05
     fractions = [fraction for fraction, _ in told]
     assert fractions == sorted(fractions)
     assert len(told) >= 3

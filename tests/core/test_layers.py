@@ -14,6 +14,7 @@ ADDON_ORDER = ("locale", "blender", "state", "panels", *ORDER, "guide")
 up to date. The rest of the modules beside the rooms use them all."""
 BLENDER = {"bpy", "mathutils", "gpu", "gpu_extras", "bpy_extras", "blf", "bmesh"}
 INNER = {
+    "bench": ("references",),
     "outline": ("curves", "fit", "symmetry", "corrections", "trace"),
     "assembly": ("solids", "joints", "sequence"),
     "files": ("reading", "writing"),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from geometry.bench.sizes import KNOWN_SIZES, ruler_tolerance_mm
+from geometry.bench.references import KNOWN_SIZES, ruler_tolerance_mm
 
 pytestmark = pytest.mark.outside
 
@@ -21,7 +21,7 @@ def test_size_is_the_standards(name, long_mm, short_mm, tolerance_mm):
     assert (size.long_mm, size.short_mm) == pytest.approx((long_mm, short_mm))
     assert size.tolerance_mm == tolerance_mm
     # Even chances over ± t have the standard deviation t / sqrt 3 (JCGM 100:2008, 4.3.7).
-    assert size.scale_doubt * long_mm * 3.0**0.5 == pytest.approx(tolerance_mm)
+    assert size.size_sigma * long_mm * 3.0**0.5 == pytest.approx(tolerance_mm)
 
 
 def test_the_longer_looking_side_is_the_long_one():

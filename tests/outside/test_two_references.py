@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from geometry.bench import bench_from_rectangle
-from geometry.bench.combining import disagreement
+from geometry.bench.references import disagreement
 
 pytestmark = pytest.mark.outside
 
@@ -33,8 +33,8 @@ def test_declared_squares_and_paper_disagree_and_it_says_so():
     sheet = sheet_px()
     # ± 2 mm taken as equally likely: 2 / sqrt(3); the corners are picked by eye, ± 2 %.
     told = [
-        disagreement(bench, sheet[0], sheet[1], 210.0, doubt_mm=2.0 / np.sqrt(3.0), marked_px=2.0),
-        disagreement(bench, sheet[1], sheet[2], 297.0, doubt_mm=2.0 / np.sqrt(3.0), marked_px=2.0),
+        disagreement(bench, sheet[0], sheet[1], 210.0, sigma_mm=2.0 / np.sqrt(3.0), marked_px=2.0),
+        disagreement(bench, sheet[1], sheet[2], 297.0, sigma_mm=2.0 / np.sqrt(3.0), marked_px=2.0),
     ]
     for sentence in told:
         assert "disagree" in sentence
@@ -46,4 +46,4 @@ def test_squares_measured_by_the_paper_agree_with_it():
     pitch = 297.0 / 8.78
     bench = bench_from_rectangle(SIZE, BOARD_PX, 3 * pitch, 5 * pitch)
     sheet = sheet_px()
-    assert disagreement(bench, sheet[1], sheet[2], 297.0, doubt_mm=1.2, marked_px=2.0) == ""
+    assert disagreement(bench, sheet[1], sheet[2], 297.0, sigma_mm=1.2, marked_px=2.0) == ""

@@ -1,0 +1,139 @@
+"""A rectangle of known size as a reference: its fields and what marks it."""
+
+from typing import Any
+
+import bpy
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, FloatVectorProperty
+
+from ...geometry.bench import BenchReport
+from ...geometry.bench.references import KNOWN_SIZES, Marked, mark_sigma_px
+from ...geometry.errors import BenchError
+from ..blender.units import length_property, to_mm
+from ..locale.words import reported
+from .entry import Entry, count_property, draw_fields, height_property, length
+from .marking import Marking
+
+__all__ = ["RECTANGLE", "SHEETS", "FLATWRIGHT_OT_mark_rectangle"]
+
+SHEETS = (
+    ("TYPED", "Typed Size", "Type width and height"),
+    ("CELLS", "Grid Squares", "Whole squares of a printed grid"),
+    *((key, size.name, f"{size.long_mm:g} × {size.short_mm:g} mm")
+      for key, size in KNOWN_SIZES.items()),
+)  # fmt: skip
+SNAP = "Move the marked corners to where the edges near them meet, to a part of a pixel"
+
+
+def _draw(layout: bpy.types.UILayout, owner: Any) -> None:
+    sizes = {"TYPED": ("width", "height"), "CELLS": ("columns", "rows", "pitch")}
+    typed = sizes.get(owner.sheet, ())
+    draw_fields(layout, owner, "sheet", *typed, "reference_height", "snap")
+
+
+class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
+    """Mark the four corners of a sheet, card or grid field and lay the photo out at true scale"""
+
+    bl_idname = "flatwright.mark_rectangle"
+    bl_label = "Mark Rectangle"
+    bl_options = {"REGISTER", "UNDO"}
+    reference = "RECTANGLE"
+    wanted = 4
+    hint = "Click on the rectangle's corners in turn; from the first to the second is its width"
+
+    corners_px: FloatVectorProperty(
+        name="Corners",
+        description="Four corners in turn, x and y of each in pixels of the photo",
+        size=8,
+        options={"SKIP_SAVE"},
+    )
+    sheet: EnumProperty(name="Size", items=SHEETS, options={"SKIP_SAVE"})
+    width: length("Width", "From the first marked corner to the second")
+    height: length("Height", "From the second marked corner to the third")
+    columns: count_property("Columns")
+    rows: count_property("Rows")
+    pitch: length("Grid Pitch", "Distance between the finest full grid lines")
+    reference_height: height_property()
+    snap: BoolProperty(name="Snap to Edges", description=SNAP, options={"SKIP_SAVE"})
+
+    def marks(self) -> list[tuple[float, float]]:
+        if not self.properties.is_property_set("corners_px"):
+            return []
+        flat = tuple(self.corners_px)
+        return list(zip(flat[0::2], flat[1::2], strict=True))
+
+    def ask(self, marks: list[tuple[float, float]]) -> None:
+        flat = [number for mark in marks for number in mark]
+        given = {"corners_px": flat, "step_px": self._step_px}
+        bpy.ops.flatwright.mark_rectangle("INVOKE_DEFAULT", True, **given)
+
+    def settings(self) -> tuple[str, ...]:
+        typed = ("sheet", "width", "height", "columns", "rows", "pitch")
+        return (*typed, "reference_height", "snap")
+
+    def draw(self, context: bpy.types.Context) -> None:
+        _draw(self.layout, self)
+
+    def marked(self, photo: bpy.types.Object) -> Marked:
+        """Return the rectangle as marked and typed.
+
+        Raises
+        ------
+        BenchError
+            If nothing was marked.
+        """
+        corners = self.marks()
+        if not corners:
+            raise BenchError("No rectangle was marked. Mark its four corners in the photo.")
+        self.take_settings(photo)
+        known = KNOWN_SIZES.get(self.sheet)
+        if known is not None:
+            size_mm, size_sigma = known.as_marked(corners), known.size_sigma
+        else:
+            size_mm, size_sigma = self._typed_mm(), 0.0
+        return Marked(
+            "RECTANGLE",
+            tuple(corners),
+            size_mm,
+            to_mm(self.reference_height),
+            size_sigma,
+            self.snap,
+            mark_sigma_px(self.step_px),
+        )
+
+    def _typed_mm(self) -> tuple[float, float]:
+        if self.sheet == "CELLS":
+            pitch_mm = to_mm(self.pitch)
+            return (self.columns * pitch_mm, self.rows * pitch_mm)
+        return (to_mm(self.width), to_mm(self.height))
+
+    def found(self, report: BenchReport) -> str:
+        return reported("Rectangle taken: tilt {tilt}°.", tilt=f"{report.tilt_deg:.1f}")
+
+
+class RectangleFields:
+    """A rectangle of known size, as every photo's bench has it."""
+
+    sheet: EnumProperty(name="Size", description="What the corners belong to", items=SHEETS)
+    width_mm: FloatProperty(default=100.0, min=0.0)
+    width: length_property(
+        "width_mm", name="Width", description="From the first marked corner to the second"
+    )
+    height_mm: FloatProperty(default=100.0, min=0.0)
+    height: length_property(
+        "height_mm", name="Height", description="From the second marked corner to the third"
+    )
+    columns: count_property("Columns")
+    rows: count_property("Rows")
+    snap: BoolProperty(name="Snap to Edges", description=SNAP)
+
+
+RECTANGLE = Entry(
+    "RECTANGLE",
+    "Rectangle",
+    "A sheet, a card or grid squares: mark its four corners",
+    "flatwright.mark_rectangle",
+    "MESH_PLANE",
+    _draw,
+    (FLATWRIGHT_OT_mark_rectangle,),
+    RectangleFields,
+)

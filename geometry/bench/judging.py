@@ -1,0 +1,84 @@
+"""What to tell about a grid's bench: why it is less good than asked, and what to do about it."""
+
+import numpy as np
+
+from ..arrays import Matrix
+from .adjust import GUESSED_FOCAL_SHARE, KNOWN_FOCAL_SHARE, Adjusted, Priors
+from .bench import Bench
+from .words import expanded_uncertainty_warning, lens_share, uneven_place
+
+__all__ = ["focal_contradiction", "grid_warnings"]
+
+FEW_SQUARES = 30
+ROUGH_SHARE = 0.01
+"""Residuals above this share of the pitch say that the mat is bent or the grid irregular."""
+CLEAR = 3.0
+"""Differences of so many standard deviations are no chance."""
+STRONG_K1 = 0.15
+"""A phone's main camera leaves a third of this at most, an action camera has -0.25; what is left of
+such a lens is as large as what a bulge does."""
+BY_LENS = 0.5
+"""Where rings around the picture's middle explain more of the residuals, it is the lens."""
+
+
+def focal_contradiction(fit: Adjusted, priors: Priors) -> tuple[str, ...]:
+    """A sentence where the grid's perspective pulls the focal length away from the one written."""
+    if priors.focal_share >= GUESSED_FOCAL_SHARE:
+        return ()
+    ratio = fit.camera.focal_px / priors.focal_px
+    if abs(float(np.log(ratio))) < CLEAR * KNOWN_FOCAL_SHARE:
+        return ()
+    return (
+        f"The focal length in the file does not go with the grid, which says {ratio:.2f} times as "
+        "much and is believed. The picture was cropped or edited: heights are surer from an "
+        "unedited photo.",
+    )
+
+
+def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[str, ...]:
+    """Sentences about a bench from a grid: few squares, uneven, rough, no focal length.
+
+    Parameters
+    ----------
+    bench
+        With its residuals.
+    pitch_mm
+        Distance between lines.
+    covariance
+        Of the camera's parameters as fitted.
+    """
+    warnings = []
+    report = bench.report
+    columns, rows = report.squares_seen
+    if columns * rows < FEW_SQUARES:
+        warnings.append(
+            f"Only {columns} × {rows} squares were found. Show more of the mat for a surer scale."
+        )
+    uneven = uneven_place(bench.residuals)
+    bends = abs(bench.camera.k1) > STRONG_K1
+    if uneven is not None and (bends or lens_share(bench.residuals, bench.camera) > BY_LENS):
+        warnings.append(
+            f"The lens bends lines by {uneven[1]:.2f} mm more than can be followed. Use the "
+            "phone's main camera rather than its wide one, and keep the mock-up in the middle."
+        )
+    elif uneven is not None:
+        (x, y), moved_mm = bench.to_plane(uneven[0][None])[0], uneven[1]
+        warnings.append(
+            f"The mat is not flat near ({x:.0f}, {y:.0f}) mm: its lines lie {moved_mm:.2f} mm "
+            "aside. Weigh it down there and photograph it again."
+        )
+    elif report.rms_mm > ROUGH_SHARE * pitch_mm:
+        warnings.append(
+            f"The lines miss an even grid by {report.rms_mm:.2f} mm rms. Is the mat flat?"
+        )
+    rough = expanded_uncertainty_warning(bench)
+    if rough is not None:
+        warnings.append(rough)
+    if float(np.sqrt(covariance[6, 6])) > 0.1:
+        at_0, at_5 = (bench.expanded_uncertainty_per_100_mm(height) for height in (0.0, 5.0))
+        warnings.append(
+            "The photo does not tell how high the camera was. On a face 5 mm above the mat that "
+            f"adds ± {max(at_5 - at_0, 0.0):.2f} mm on 100 mm. Use an unedited photo with its "
+            "camera data."
+        )
+    return tuple(warnings)

@@ -1,0 +1,128 @@
+"""A rectangle of known size: a sheet, a card or squares of a grid, by its four corners."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray, Points
+from ...errors import BenchError
+from ...progress import Progress, tell
+from ..adjust import Priors
+from ..bench import Bench
+from ..camera import Camera
+from ..homography import fit_homography, pose_from_homography
+from .checks import check_height, check_length, checked_marks
+from .edges import snap_corners
+from .kind import Evidence, laid_out
+from .length import CERTAIN_SIZE, length_misfit
+from .marked import MARKED_PX, Marked, Misfit, Settled
+
+__all__ = ["RectangleKind"]
+
+
+class RectangleKind:
+    """Four corners in turn; from the first to the second is the width."""
+
+    name = "RECTANGLE"
+    marks = (4, 4)
+    sizes = 2
+
+    def settle(
+        self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
+    ) -> Settled:
+        """Move the corners to where the edges near them meet."""
+        tell(progress, 0.1, "Looking for the edges")
+        corners = snap_corners(pixels, marked.marks_px).corners_px
+        found = tuple((float(x), float(y)) for x, y in corners)
+        return Settled(replace(marked, marks_px=found, marked_px=MARKED_PX))
+
+    def evidence(self, settled: Settled) -> Evidence:
+        """What the corners tell."""
+        marked = settled.marked
+        width_mm, height_mm = marked.size_mm
+        check_length("rectangle's width", width_mm)
+        check_length("rectangle's height", height_mm)
+        check_height(marked.height_mm)
+        corners = checked_marks(marked.marks_px, 4, 4, "Mark the rectangle's four corners.")
+        plane = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * [width_mm, height_mm]
+        if _turning(corners) > 0.0:
+            # Clockwise as seen: the first side is the upper one.
+            plane[:, 1] = height_mm - plane[:, 1]
+        return _Corners(corners, plane, marked.height_mm, marked.size_sigma, marked.marked_px)
+
+    def remarks(self, settled: Settled) -> tuple[str, ...]:
+        """Nothing: corners are as they were marked."""
+        return ()
+
+    def misfits(self, bench: Bench, marked: Marked) -> tuple[Misfit, ...]:
+        """What the bench makes of each of its four sides, from the first mark on."""
+        marks = (*marked.marks_px, marked.marks_px[0])
+        return tuple(
+            length_misfit(bench, marked, marks[k : k + 2], marked.size_mm[k % 2]) for k in range(4)
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Corners:
+    """Four corners: own parameters x, y, turn, log size."""
+
+    marks_px: Points
+    plane_mm: Points
+    height_mm: float
+    size_sigma: float
+    marked_px: float
+    placing = 3
+    tells_tilt = True
+    count = 4
+
+    @property
+    def spans(self) -> FloatArray:
+        size = float(np.ptp(self.plane_mm, axis=0).max())
+        return np.array([size, size, 1.0, 1.0])
+
+    def first_camera(self, priors: Priors, center_px: tuple[float, float]) -> Camera:
+        matrix = fit_homography(self.plane_mm, self.marks_px)
+        rotation, translation = pose_from_homography(matrix, priors.focal_px, center_px)
+        moved = translation - rotation[:, 2] * self.height_mm
+        return Camera(priors.focal_px, center_px, 0.0, 0.0, rotation, moved)
+
+    def start(self, camera: Camera) -> FloatArray:
+        # The rigid move that lays the rectangle best on where its corners are seen (Kabsch 1976).
+        places = camera.unproject(self.marks_px, self.height_mm)
+        a, b = self.plane_mm - self.plane_mm.mean(axis=0), places - places.mean(axis=0)
+        turn = float(np.arctan2((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum(), (a * b).sum()))
+        own = np.array([0.0, 0.0, turn, 0.0])
+        own[:2] = places.mean(axis=0) - laid_out(self.plane_mm, own).mean(axis=0)
+        return own
+
+    def missed_px(self, camera: Camera, own: FloatArray) -> FloatArray:
+        seen = camera.project(laid_out(self.plane_mm, own), self.height_mm)
+        return np.asarray((seen - self.marks_px).ravel())
+
+    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+        believed = own[3:4] / max(self.size_sigma, CERTAIN_SIZE)
+        return np.concatenate((self.missed_px(camera, own) / self.marked_px, believed))
+
+
+def _turning(corners: Points) -> float:
+    """+1 if the corners run clockwise as seen, -1 if anticlockwise.
+
+    Raises
+    ------
+    BenchError
+        If they do neither: crossed, bent in, or on one line.
+    """
+    side = np.roll(corners, -1, axis=0) - corners
+    following = np.roll(side, -1, axis=0)
+    cross = side[:, 0] * following[:, 1] - side[:, 1] * following[:, 0]
+    # A corner's area in units of the whole: near zero, three corners lie on one line.
+    share = cross / max(float(np.abs(side).max()) ** 2, 1e-300)
+    if (share > 1e-3).all():
+        return 1.0
+    if (share < -1e-3).all():
+        return -1.0
+    raise BenchError(
+        "The four corners do not go around a rectangle. Mark them in turn, one side after the "
+        "other, and keep them apart."
+    )
