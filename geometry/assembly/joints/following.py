@@ -78,7 +78,7 @@ def _bulge(chain: Points, tolerance: float) -> float | None:
     length = math.hypot(*chord)
     if length < tolerance:
         return None
-    looked = np.vstack((chain[1:-1], 0.5 * (chain[1:] + chain[:-1]))) - chain[0]
+    looked = np.vstack((chain[1:-1], *_along(chain))) - chain[0]
     x = looked @ chord / length
     y = (chord[0] * looked[:, 1] - chord[1] * looked[:, 0]) / length
     if np.abs(y).max() <= tolerance and x.min() >= 0.0 and x.max() <= length:
@@ -98,6 +98,12 @@ def _bulge(chain: Points, tolerance: float) -> float | None:
     if off.max() > tolerance:
         return None
     return _quarter(curvature, length, y)
+
+
+def _along(chain: Points) -> list[Points]:
+    """Places at the quarters of every edge: how far an arc is off is a parabola between them."""
+    edges = chain[1:] - chain[:-1]
+    return [chain[:-1] + part * edges for part in (0.25, 0.5, 0.75)]
 
 
 def _quarter(curvature: float, length: float, y: FloatArray) -> float | None:
