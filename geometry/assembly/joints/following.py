@@ -11,7 +11,7 @@ import numpy as np
 from shapely import Polygon
 
 from ...arrays import FloatArray, Points
-from ...outline.curves import Arc, Line, Loop, Profile, Segment
+from ...outline.curves import FLAT_MM, Arc, Line, Loop, Profile, Segment
 
 __all__ = ["followed"]
 
@@ -19,13 +19,21 @@ BULGIEST = 1.2
 """Largest tangent of a quarter of an arc's turn, 200°: ends of rounder arcs lie too near each other
 to tell the circle."""
 FLATTEST = 1e-9
+CLOSER = (1.0, 0.25, 0.0625)
+"""Shares of the tolerance that are tried in turn, until nothing crosses."""
 
 
 def followed(polygon: Polygon, tolerance_mm: float) -> Profile:
     """Return the outline of lines and arcs, each within ``tolerance_mm`` of the polygon's rim."""
-    rings = (polygon.exterior, *polygon.interiors)
-    loops = [_loop(np.asarray(ring.coords)[:-1, :2], tolerance_mm) for ring in rings]
-    return Profile(loops[0], tuple(loops[1:]))
+    rings = [np.asarray(r.coords)[:-1, :2] for r in (polygon.exterior, *polygon.interiors)]
+    for closer in CLOSER:
+        loops = [_loop(ring, closer * tolerance_mm) for ring in rings]
+        profile = Profile(loops[0], tuple(loops[1:]))
+        # Where the rim comes nearer to itself than the tolerance, segments may cross.
+        if profile.polygon(FLAT_MM).is_valid:
+            return profile
+    outer, *holes = (Loop.through([(float(x), float(y)) for x, y in ring]) for ring in rings)
+    return Profile(outer, tuple(holes))
 
 
 def _loop(ring: Points, tolerance: float) -> Loop:
@@ -96,6 +104,13 @@ def _bulge(chain: Points, tolerance: float) -> float | None:
         curvature = 0.5 * (low + high)
     off = np.abs(curvature * power - y) / math.hypot(1.0, curvature * length)
     if off.max() > tolerance:
+        return None
+    # Near the circle is not enough: what bends back lies near what is no part of the arc.
+    side = math.copysign(1.0, y[int(np.argmax(np.abs(y)))])
+    behind = float((side * y).min()) < -tolerance
+    round_half = float(np.abs(y).max()) > 0.5 * length
+    aside = x.min() < -tolerance or x.max() > length + tolerance
+    if behind or (aside and not round_half):
         return None
     return _quarter(curvature, length, y)
 
