@@ -17,7 +17,7 @@ else:
 
 def pytest_addoption(parser: Any) -> None:
     """Know ``--long``."""
-    parser.addoption("--long", action="store_true", help="run also what is marked as long")
+    parser.addoption("--long", action="store_true", help="run also what is long")
 
 
 def pytest_collection_modifyitems(config: Any, items: list[Any]) -> None:

@@ -72,11 +72,9 @@ def standing(
 
     poses = yield work
     before = pose_mm(thing)
-    copies = [thing]
-    for _ in poses[1:]:
-        copy = thing.copy()
+    copies = [thing, *(thing.copy() for _ in poses[1:])]
+    for copy in copies[1:]:
         context.collection.objects.link(copy)
-        copies.append(copy)
     for copy, pose in zip(copies, poses, strict=True):
         set_pose_mm(copy, pose)
     try:

@@ -1,7 +1,8 @@
-"""Joints as the scene keeps them, and as the core wants them."""
+"""Joints as people see them, one entry a kind; as the scene keeps them; as the core wants them."""
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any, NamedTuple
 
 import bpy
 
@@ -17,7 +18,40 @@ from ...geometry.assembly.joints import (
 from ..blender.units import show_length, to_blender
 from ..state.things import live_joints
 
-__all__ = ["core_joints", "note_joints"]
+__all__ = ["ITEMS", "SHOWN", "ShownKind", "core_joints", "note_joints"]
+
+
+class ShownKind(NamedTuple):
+    """Label, tooltip and icon of a kind of joint, and the settings of its own that are shown."""
+
+    label: str
+    tip: str
+    icon: Any
+    settings: tuple[str, ...]
+
+
+SHOWN = {
+    "lap": ShownKind(
+        "Cross-Lap",
+        "Both sheets are slotted half way and pushed into each other",
+        "MOD_BOOLEAN",
+        ("split", "opens"),
+    ),
+    "tab": ShownKind(
+        "Tab and Slot",
+        "One sheet goes through slots in the other with tabs",
+        "SNAP_EDGE",
+        ("tab_count", "tab_width", "tab_margin", "tab_ends"),
+    ),
+    "finger": ShownKind(
+        "Finger Joint",
+        "Boards that meet at an edge, each with fingers where the other has gaps",
+        "MOD_EDGESPLIT",
+        ("finger_count", "finger_width", "tab_ends"),
+    ),
+}
+ITEMS = tuple((name, kind.label, kind.tip) for name, kind in SHOWN.items())
+"""Choices for a property; the names are kept in files."""
 
 
 def core_joints(

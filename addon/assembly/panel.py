@@ -9,7 +9,7 @@ from ..locale.words import translated
 from ..panels import ListRow, StagePanel
 from ..state.graph import MISSING, Status, status
 from ..state.things import part_objects
-from .joint_kinds import SHOWN
+from .joint_list import SHOWN
 from .rings import ring_state
 
 __all__ = [

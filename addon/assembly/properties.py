@@ -14,7 +14,7 @@ from bpy.props import (
 
 from ..blender.units import length_property
 from ..state.following import rebuild_quietly
-from .joint_kinds import ITEMS
+from .joint_list import ITEMS
 
 __all__ = [
     "FLATWRIGHT_PG_assembly",

@@ -12,7 +12,7 @@ from typing import Any, Literal
 import bpy
 import numpy as np
 
-from ...geometry.assembly import Axis, Part, fixture_circle, lie_across_axis
+from ...geometry.assembly import FixtureAxis, Part, fixture_circle, lie_across_axis
 from ...geometry.errors import AssemblyError, FlatwrightError
 from ...geometry.outline import Profile, ring
 from ..blender.curves import curve_of, draws, read_profile
@@ -54,7 +54,7 @@ class Ring:
     index: int
     size: RingSize
     mesh: tuple[np.ndarray, np.ndarray]
-    find_axis: Callable[[], Axis]
+    find_axis: Callable[[], FixtureAxis]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,7 +68,7 @@ class FittedRing:
 
 
 def fit_ring(
-    size: RingSize, mesh: tuple[np.ndarray, np.ndarray], axis: Axis, thickness_mm: float
+    size: RingSize, mesh: tuple[np.ndarray, np.ndarray], axis: FixtureAxis, thickness_mm: float
 ) -> tuple[np.ndarray, float]:
     """Return the pose of a ring about an axis and the diameter of the bore that clears the mesh.
 

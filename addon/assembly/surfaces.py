@@ -55,8 +55,8 @@ def surface_under_mouse(
         if not found:
             what = "a part" if parts_only else "a face"
             raise AssemblyError(
-                "That click met no {split_y}. Click on {what}.",
-                split_y=what.split()[1],
+                "That click met no {missed}. Click on {what}.",
+                missed=what.split()[1],
                 what=what,
             )
         thing = thing.original

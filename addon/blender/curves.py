@@ -147,8 +147,8 @@ def _refuse(knots: np.ndarray, name: str) -> None:
     odd = ~np.isfinite(knots).all(axis=(1, 2))
     if odd.any():
         raise OutlineError(
-            "Node {argmax} of the outline “{name}” is not a number. Delete it in Edit Mode.",
-            argmax=int(odd.argmax()) + 1,
+            "Node {node} of the outline “{name}” is not a number. Delete it in Edit Mode.",
+            node=int(odd.argmax()) + 1,
             name=name,
         )
     if len(knots) < 2:
@@ -224,11 +224,11 @@ def _refuse_space(spline: bpy.types.Spline, name: str) -> None:
     off_mm = np.abs(flat.reshape(-1, size)[:, 2]) / blender_per_mm()
     if (off_mm > OFF_PLANE_MM).any():
         raise OutlineError(
-            "The outline “{name}” is not flat: node {argmax} lies {max:.2f} mm off "
+            "The outline “{name}” is not flat: node {node} lies {off_mm:.2f} mm off "
             "its plane. Set Shape ▸ 2D in the curve's properties.",
             name=name,
-            argmax=int(off_mm.argmax()) + 1,
-            max=float(off_mm.max()),
+            node=int(off_mm.argmax()) + 1,
+            off_mm=float(off_mm.max()),
         )
 
 
@@ -261,8 +261,8 @@ def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
         step = (np.roll(corners, -1, axis=0) - corners) / 3.0
         return np.stack((corners - np.roll(step, 1, axis=0), corners, corners + step), axis=1)
     raise OutlineError(
-        "The outline “{name}” is a {lower} curve. Convert it in Edit Mode with Curve "
+        "The outline “{name}” is a {kind} curve. Convert it in Edit Mode with Curve "
         "▸ Set Spline Type ▸ Bézier.",
         name=name,
-        lower=spline.type.lower(),
+        kind=spline.type.lower(),
     )

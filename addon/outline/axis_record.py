@@ -17,6 +17,7 @@ from ...geometry.outline import Axis, Profile, Symmetry
 from ...geometry.outline.curves import profile_to_record
 from ...geometry.outline.symmetry import AxisHandles, Keep, Kind, copy_about, handles_of
 from ...geometry.records import from_record
+from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of, read_profile
 from ..blender.screen import Lines, chain_line, dashes, joined, region_points
 from ..blender.units import to_blender
@@ -33,7 +34,6 @@ __all__ = [
     "kept_axis",
 ]
 
-FLAT_MM = 0.05
 MOST_REPEATS = 10_000
 DASH_PX, GAP_PX = 9.0, 6.0
 
@@ -163,7 +163,7 @@ def _axis(data: list[Any]) -> KeptAxis:
 @lru_cache(maxsize=8)
 def _rings(profile: Profile) -> tuple[Points, ...]:
     """Every loop's edge, closed."""
-    edges = (loop.flatten(FLAT_MM) for loop in profile.loops)
+    edges = (loop.flatten(SHOWN_FLAT_MM) for loop in profile.loops)
     return tuple(np.vstack((edge, edge[:1])) for edge in edges)
 
 

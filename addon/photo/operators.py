@@ -48,6 +48,11 @@ class FLATWRIGHT_OT_add_photo(LongWork, bpy.types.Operator):
             width=width,
             height=height,
         )
+        if result.photo.reduced > 1:
+            told += " " + reported(
+                "It is so large that {many} × {many} of its pixels became one; its scale stays.",
+                many=result.photo.reduced,
+            )
         over = uncover(context, photo) if by_hand else ""
         self.report({"INFO"}, f"{told} {over}".strip())
 

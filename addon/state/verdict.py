@@ -20,26 +20,24 @@ from .things import (
 
 __all__ = ["Objection", "objections", "stops_first"]
 
-NOT_REBUILT = "The parts are not as they are made now. {why} Rebuild the parts."
-OUT_OF_DATE = "The sheets are not as they were laid out. {why} Lay out again."
-HIDDEN = (
-    "{name} is hidden. Show it, or say in the File panel whether hidden parts are cut or left out."
-)
-NEVER_CHECKED = "The assembly was never checked. Press Check Assembly."
-CHECK_AGAIN = "The assembly changed since it was checked. {why} Press Check Assembly."
-DOES_NOT_HOLD = "The assembly does not hold. {why}"
-GUESSED = {
-    "both": "{stock}: thickness and kerf were never measured; what is in use is common practice.",
+TOLD = {
+    "not rebuilt": "The parts are not as they are made now. {why} Rebuild the parts.",
+    "out of date": "The sheets are not as they were laid out. {why} Lay out again.",
+    "hidden": "{name} is hidden. Show it, or say in the File panel whether hidden parts are cut or "
+    "left out.",
+    "never checked": "The assembly was never checked. Press Check Assembly.",
+    "changed": "The assembly changed since it was checked. {why} Press Check Assembly.",
+    "does not hold": "The assembly does not hold. {why}",
+    "thickness, kerf": "{stock}: thickness and kerf were never measured; what is in use is common "
+    "practice.",
     "thickness": "{stock}: the thickness was never measured; what is in use is common practice.",
     "kerf": "{stock}: the kerf was never measured; what is in use is common practice.",
+    "one place": "{name}: {number} place of its edge could be read in two ways and nobody has "
+    "settled which. Look at the trace, then press Edges Are Right.",
+    "more places": "{name}: {number} places of its edge could be read in two ways and nobody has "
+    "settled which. Look at the trace, then press Edges Are Right.",
+    "not placed": "{name} was never placed: it still lies on the mat, so the check left it out.",
 }
-IN_DOUBT = {
-    "one": "{name}: {number} place of its edge could be read in two ways and nobody has settled "
-    "which. Look at the trace, then press Edges Are Right.",
-    "more": "{name}: {number} places of its edge could be read in two ways and nobody has settled "
-    "which. Look at the trace, then press Edges Are Right.",
-}
-NOT_PLACED = "{name} was never placed: it still lies on the mat, so the check left it out."
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,24 +99,24 @@ def _stops(context: bpy.types.Context) -> Iterator[Objection]:
     if parts.state == "failed":
         yield _says("stop", "cannot be built", "{why}", why=parts.why)
     elif parts.state == "stale":
-        yield _says("stop", "not rebuilt", NOT_REBUILT, why=parts.why)
+        yield _says("stop", "not rebuilt", TOLD["not rebuilt"], why=parts.why)
     if needs_check(context):
         yield from _assembly(status(context, "check"))
     sheets = status(context, "sheets")
     if sheets.state == "stale" and parts.is_current:
         first = next(iter(sheet_objects(context)), None)
-        yield _says("stop", "out of date", OUT_OF_DATE, first, why=sheets.why)
+        yield _says("stop", "out of date", TOLD["out of date"], first, why=sheets.why)
     for thing in undecided(context):
-        yield _says("stop", "hidden", HIDDEN, thing)
+        yield _says("stop", "hidden", TOLD["hidden"], thing)
 
 
 def _assembly(check: Status) -> Iterator[Objection]:
     if check.state == "missing":
-        yield _says("stop", "not checked", NEVER_CHECKED)
+        yield _says("stop", "not checked", TOLD["never checked"])
     elif check.state == "stale":
-        yield _says("stop", "not checked", CHECK_AGAIN, why=check.why)
+        yield _says("stop", "not checked", TOLD["changed"], why=check.why)
     elif check.state == "failed":
-        yield _says("stop", "assembly", DOES_NOT_HOLD, why=check.why)
+        yield _says("stop", "assembly", TOLD["does not hold"], why=check.why)
 
 
 def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
@@ -128,7 +126,7 @@ def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
         made = next((o for o in things if o.flatwright_part.stock == stock.name), None)
         guessed = [what for what in ("thickness", "kerf") if what not in stock.measured]
         if made is not None and guessed:
-            template = GUESSED["both" if len(guessed) > 1 else guessed[0]]
+            template = TOLD[", ".join(guessed)]
             yield _says("caution", "not measured", template, made, stock=stock.name)
     used = {o.flatwright_part.outline for o in things}
     for result, holders in (
@@ -142,10 +140,10 @@ def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
     for thing in outline_objects(context):
         doubts = int(thing.flatwright_outline.open_doubts)
         if doubts and thing in used:
-            template = IN_DOUBT["one" if doubts == 1 else "more"]
+            template = TOLD["one place" if doubts == 1 else "more places"]
             yield _says("caution", "in doubt", template, thing, number=doubts)
     if needs_check(context):
         unplaced = {entry.thing for entry in scene.flatwright_assembly.unplaced}
         for thing in things:
             if thing in unplaced:
-                yield _says("caution", "not placed", NOT_PLACED, thing)
+                yield _says("caution", "not placed", TOLD["not placed"], thing)

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
 from ..errors import BenchError
+from ..numeric import mad_sigma
 from .camera import Camera, focal_px_from_35mm
 
 __all__ = ["Adjusted", "Priors", "adjust", "changed_camera", "slopes"]
@@ -147,7 +148,7 @@ def adjust(
     believed = _Beliefs(priors, priors.center_px or camera.center_px, count)
     share = float(np.sqrt(correlated))
     current = misses(camera)
-    sigma = max(_spread(current), least_sigma_px)
+    sigma = max(mad_sigma(current), least_sigma_px)
     damping = 1e-6
     for _ in range(rounds):
         weights = _weights(current, sigma)
@@ -174,7 +175,7 @@ def adjust(
             damping *= 10.0
         else:
             break
-        sigma = max(_spread(current), least_sigma_px)
+        sigma = max(mad_sigma(current), least_sigma_px)
         if done:
             break
     weights = _weights(current, sigma)
@@ -272,11 +273,6 @@ def _solved(matrix: Matrix, right: FloatArray) -> FloatArray:
         factors[k] = 0.0
         rows -= factors[:, None] * rows[k]
     return rows[:, -1]
-
-
-def _spread(residuals: FloatArray) -> float:
-    """Standard deviation told by the median, which outliers do not move."""
-    return 1.4826 * float(np.median(np.abs(residuals)))
 
 
 def _weights(residuals: FloatArray, sigma: float) -> FloatArray:

@@ -10,6 +10,7 @@ import shapely
 from ..findings import Finding, stops_first
 from ..outline.curves import Arc, Profile
 from ..progress import Progress, tell
+from ..tolerance import MEASURED_FLAT_MM
 from .kerf_faults import kerf_faults
 from .lettering import Lettering, smallest_lettering
 from .line_faults import at, crossing, doubled_lines, islands, profile_subject
@@ -19,7 +20,6 @@ from .stock import Stock
 
 __all__ = ["readiness"]
 
-FLAT_MM = 2e-3
 SHORT_MM = 0.1
 """Shorter segments make the head stutter, and many importers drop them."""
 ROUNDING_MM = 0.01
@@ -175,7 +175,7 @@ def _larger_than_sheet(profile: Profile, stock: Stock, index: int) -> Iterator[F
 
 
 def _thin_webs(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
-    rings = [loop.flatten(FLAT_MM) for loop in profile.loops]
+    rings = [loop.flatten(MEASURED_FLAT_MM) for loop in profile.loops]
     for narrow in narrow_places(rings, stock.thickness_mm - ROUNDING_MM):
         # What is narrower than the tool's own way does not survive its least error.
         gone = narrow.width_mm < stock.kerf_mm
@@ -205,7 +205,7 @@ def _small_holes(profile: Profile, stock: Stock, index: int) -> Iterator[Finding
         if loop.is_circle and isinstance(first, Arc):
             place, size = first.center, 2.0 * first.radius_mm
         else:
-            shape = shapely.Polygon(loop.flatten(FLAT_MM))
+            shape = shapely.Polygon(loop.flatten(MEASURED_FLAT_MM))
             hull = shapely.get_coordinates(shape.convex_hull)
             size = float(np.hypot(*(hull[:, None] - hull[None, :]).T).max())
             place = (shape.centroid.x, shape.centroid.y)
@@ -225,7 +225,7 @@ def _small_holes(profile: Profile, stock: Stock, index: int) -> Iterator[Finding
 def _not_cut(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
     """What a router's round cutter cannot do: enter narrow openings, cut sharp inside corners."""
     diameter = stock.cutter_diameter_mm
-    void = [loop.flatten(FLAT_MM)[::-1] for loop in profile.loops]
+    void = [loop.flatten(MEASURED_FLAT_MM)[::-1] for loop in profile.loops]
     closed = closed_holes(profile, diameter / 2.0)
     # A hole without any room is one finding, however many of its edges face each other.
     narrow = [place for place, _ in closed] + [
@@ -262,7 +262,7 @@ def _not_cut(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
 
 def _twice(profiles: Sequence[Profile]) -> Iterator[Finding]:
     """Pairs of profiles that lie on each other, or edge to edge."""
-    shapes = [shapely.make_valid(p.polygon(FLAT_MM)) for p in profiles]
+    shapes = [shapely.make_valid(p.polygon(MEASURED_FLAT_MM)) for p in profiles]
     if len(shapes) < 2:
         return
     said: set[tuple[int, int]] = set()

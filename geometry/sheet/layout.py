@@ -11,9 +11,10 @@ from ..arrays import Matrix
 from ..errors import SheetError
 from ..part.stock import Stock
 from ..progress import Progress, tell
+from ..tolerance import LAYOUT_FLAT_MM
 from .bitmap import TURNS, Bitmap, Turned, cell_size_mm, turns
 from .overlap import outside_sheet, too_close
-from .placement import FLAT_MM, Layout, Piece, Placement, Sheet
+from .placement import Layout, Piece, Placement, Sheet
 
 __all__ = ["lay_out", "sheet_of"]
 
@@ -89,9 +90,9 @@ def _ways(
     fitting = []
     for index, piece in enumerate(pieces):
         tell(progress, LOOKING * index / len(pieces), f"Turning piece {index + 1}")
-        outline = piece.profile.polygon(FLAT_MM)
+        outline = piece.profile.polygon(LAYOUT_FLAT_MM)
         steps = 1 if not piece.can_turn else TURNS if stock.grain == "none" else 2
-        fitting.append(turns(outline, cell, gap_mm / 2.0 + FLAT_MM, (width, height), steps))
+        fitting.append(turns(outline, cell, gap_mm / 2.0 + LAYOUT_FLAT_MM, (width, height), steps))
         if not fitting[-1]:
             raise _too_large(piece, outline.bounds, stock, margin_mm)
     return fitting
@@ -111,7 +112,7 @@ def _begun(
     placed: list[list[Placement]] = [[] for _ in range(count)]
     for number, placement in pinned:
         lying = translate(placement.polygon(), -margin_mm, -margin_mm)
-        boards[number].block(lying, gap_mm / 2.0 + FLAT_MM)
+        boards[number].block(lying, gap_mm / 2.0 + LAYOUT_FLAT_MM)
         placed[number].append(placement)
     return boards, placed
 
@@ -191,8 +192,8 @@ def sheet_of(placements: Sequence[Placement], stock: Stock) -> Sheet:
 
 def _assure(layout: Layout, margin_mm: float, gap_mm: float) -> None:
     """Measure the finished layout exactly: the bitmap is a help, not a proof."""
-    near = too_close(layout, gap_mm - 2.0 * FLAT_MM)
-    off = outside_sheet(layout, margin_mm - FLAT_MM)
+    near = too_close(layout, gap_mm - 2.0 * LAYOUT_FLAT_MM)
+    off = outside_sheet(layout, margin_mm - LAYOUT_FLAT_MM)
     if near or off:
         place = near[0].where_mm if near else off[0]
         raise SheetError(

@@ -17,10 +17,6 @@ os.environ["BLENDER_USER_RESOURCES"] = str(FOLDER / "resources")
 STATUS = {"code": 0}
 
 
-def pytest_addoption(parser):
-    parser.addoption("--long", action="store_true", help="storms of 300 steps")
-
-
 @pytest.fixture(scope="session")
 def package():
     """The installed extension's package name."""

@@ -109,3 +109,21 @@ def test_a_name_that_is_no_text_is_told_in_one(package):
     )
     said.encode("utf-8")
     assert said == "Added �a�, 1 × 2 px."
+
+
+def test_a_photo_too_large_is_reduced_told_and_read_back_alike(
+    package, tmp_path, monkeypatch, capfd
+):
+    from PIL import Image
+
+    decoding = import_module(f"{package}.geometry.photo.decoding")
+    monkeypatch.setattr(decoding, "FULL_PIXELS", 96 * 64 // 2)
+    noise = np.random.default_rng(1).integers(0, 255, (64, 96, 3), dtype=np.uint8)
+    Image.fromarray(noise).save(tmp_path / "large.png")
+    bpy.ops.flatwright.add_photo(filepath=str(tmp_path / "large.png"))
+    thing = bpy.context.object
+    assert (thing.flatwright_photo.width_px, thing.flatwright_photo.height_px) == (48, 32)
+    assert tuple(thing.data.size) == (48, 32)
+    packed = import_module(f"{package}.addon.photo.packed_photo").packed_photo
+    assert packed(thing.flatwright_photo.original)().size_px == (48, 32)
+    assert "2 × 2 of its pixels became one" in capfd.readouterr().out

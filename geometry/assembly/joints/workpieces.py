@@ -10,8 +10,9 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ...outline.curves import FLAT_MM, Profile
+from ...outline.curves import Profile
 from ...sentences import Sentence
+from ...tolerance import REGION_FLAT_MM
 from ..solids import Memo, Part
 from .joint import Joint
 
@@ -29,9 +30,9 @@ _known_polygons: Memo[Polygon] = Memo(4 * KEPT)
 
 
 def flat(profile: Profile) -> Polygon:
-    """A profile as a polygon within `FLAT_MM`; kept, as shapes are cut again and again."""
+    """A profile as a polygon within `REGION_FLAT_MM`; kept, as shapes are cut again and again."""
     return _known_polygons.get(
-        id(profile), (profile,), lambda: shapely.make_valid(profile.polygon(FLAT_MM))
+        id(profile), (profile,), lambda: shapely.make_valid(profile.polygon(REGION_FLAT_MM))
     )
 
 

@@ -17,7 +17,7 @@ from ...outline import Arc, Line, Segment
 from .. import names
 from ..drawing import Drawing, Shape
 from .budget import Budget
-from .readback import number, shapes_from
+from .drawn_shapes import number, shapes_from
 
 __all__ = ["dxf_entity_segments", "dxf_errors_as_damage", "dxf_scale", "open_dxf", "read_dxf"]
 

@@ -1,6 +1,7 @@
 """Files written whole or not at all: DXF, SVG, PDF, cut list."""
 
-from .cutlist import CutNotes, JointNote, write_cut_list
+from .cut_notes import CutNotes, JointNote
+from .cutlist import write_cut_list
 from .dxf import write_dxf
 from .naming import file_name
 from .pdf import Template, write_pdf_template

@@ -6,7 +6,6 @@ import math
 import os
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from html import escape
 from pathlib import Path
 
@@ -20,9 +19,10 @@ from ..drawing import Drawing, KerfState, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
+from .cut_notes import CutNotes, JointNote
 from .svg import svg_text
 
-__all__ = ["CutNotes", "JointNote", "write_cut_list"]
+__all__ = ["write_cut_list"]
 
 SHAPES: dict[Operation, str] = {"outside": "piece", "inside": "hole", "mark": "mark"}
 
@@ -53,25 +53,6 @@ figure svg { width: 29em; height: 16em; padding: 4px; border: 1px solid #ddd; }
 """
 HAIRLINE_MM = 0.4
 """Thick enough to see where the page's own style is not followed."""
-
-
-@dataclass(frozen=True, slots=True)
-class JointNote:
-    """Joints that are alike: their kind, the fit they were cut for, sizes in words, how many."""
-
-    kind: str
-    fit: str
-    sizes: str
-    count: int = 1
-
-
-@dataclass(frozen=True, slots=True)
-class CutNotes:
-    """What is said beside the pieces: joints, what was passed over, what to look at first."""
-
-    joints: tuple[JointNote, ...] = ()
-    overridden: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
 
 
 def write_cut_list(

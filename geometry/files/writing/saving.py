@@ -15,7 +15,8 @@ from ...progress import Progress
 from ...sheet.placement import Piece
 from ..drawing import Drawing
 from ..reading import Verification
-from .cutlist import CutNotes, JointNote, write_cut_list
+from .cut_notes import CutNotes, JointNote
+from .cutlist import write_cut_list
 from .dxf import write_dxf
 from .naming import file_name
 from .pdf import write_pdf_template
@@ -75,10 +76,8 @@ def save_cut_files(
         Sentences on what spoke against cutting and was passed over, and what to look at first.
     guessed
         By a stock's name what of "thickness" and "kerf" was never measured.
-    formats
-        Which files; by default DXF, SVG and cut list.
-    overwrite
-        Whether files of the same names may be replaced.
+    formats, overwrite
+        Which files; by default DXF, SVG and cut list. Whether those there are may be replaced.
     progress
         Told before each file.
 
@@ -92,11 +91,9 @@ def save_cut_files(
         raise FileError("There is no sheet to write. Lay out the sheets first.")
     # Filled while the sheets are written; the cut lists come after them and tell it.
     measured: dict[str, list[tuple[str, Verification]]] = {stock.name: [] for _, stock in sheets}
-    files = [
-        f
-        for drawn, stock in sheets
-        for f in _sheet_files(drawn, stock, formats, measured[stock.name])
-    ]
+    files = []
+    for drawn, stock in sheets:
+        files += _sheet_files(drawn, stock, formats, measured[stock.name])
     if formats.cut_list:
         notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions))
         files += _cut_lists(sheets, pieces, title, notes, guessed or {}, measured)
