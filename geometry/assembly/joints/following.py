@@ -11,7 +11,8 @@ import numpy as np
 from shapely import Polygon
 
 from ...arrays import FloatArray, Points
-from ...outline.curves import FLAT_MM, Arc, Line, Loop, Profile, Segment
+from ...outline.curves import Arc, Line, Loop, Profile, Segment
+from ...tolerance import REGION_FLAT_MM
 
 __all__ = ["followed"]
 
@@ -30,7 +31,7 @@ def followed(polygon: Polygon, tolerance_mm: float) -> Profile:
         loops = [_loop(ring, closer * tolerance_mm) for ring in rings]
         profile = Profile(loops[0], tuple(loops[1:]))
         # Where the rim comes nearer to itself than the tolerance, segments may cross.
-        if profile.polygon(FLAT_MM).is_valid:
+        if profile.polygon(REGION_FLAT_MM).is_valid:
             return profile
     outer, *holes = (Loop.through([(float(x), float(y)) for x, y in ring]) for ring in rings)
     return Profile(outer, tuple(holes))
