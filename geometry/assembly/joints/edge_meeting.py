@@ -11,7 +11,15 @@ from ...errors import PartsDoNotMeetError
 from ...outline.curves import Loop, Profile
 from ..solids import Band, Interval
 
-__all__ = ["TOUCH_MM", "body_side", "box_across", "edge_at", "held_by", "in_line"]
+__all__ = [
+    "TOUCH_MM",
+    "body_side",
+    "box_across",
+    "edge_at",
+    "held_by",
+    "in_line",
+    "through",
+]
 
 TOUCH_MM = 0.02
 """An edge this near a face touches it."""
@@ -65,6 +73,12 @@ def _covered(shape: BaseGeometry, low_v: float, high_v: float) -> list[Interval]
     if high > at + 1e-6:
         free.append((at, high))
     return free
+
+
+def through(band: Band) -> list[Interval]:
+    """Stretches of u over which a sheet fills its band from border to border."""
+    half = 0.5 * band.width_mm
+    return [] if band.material.is_empty else _covered(band.material, -half, half)
 
 
 def edge_at(band: Band, side: int, first: str, second: str) -> tuple[float, list[Interval]]:

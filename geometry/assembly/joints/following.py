@@ -12,6 +12,7 @@ from shapely import Polygon
 
 from ...arrays import FloatArray, Points
 from ...outline.curves import Arc, Line, Loop, Profile, Segment
+from ...tolerance import REGION_FLAT_MM
 
 __all__ = ["followed"]
 
@@ -19,13 +20,21 @@ BULGIEST = 1.2
 """Largest tangent of a quarter of an arc's turn, 200°: ends of rounder arcs lie too near each other
 to tell the circle."""
 FLATTEST = 1e-9
+CLOSER = (1.0, 0.25, 0.0625)
+"""Shares of the tolerance that are tried in turn, until nothing crosses."""
 
 
 def followed(polygon: Polygon, tolerance_mm: float) -> Profile:
     """Return the outline of lines and arcs, each within ``tolerance_mm`` of the polygon's rim."""
-    rings = (polygon.exterior, *polygon.interiors)
-    loops = [_loop(np.asarray(ring.coords)[:-1, :2], tolerance_mm) for ring in rings]
-    return Profile(loops[0], tuple(loops[1:]))
+    rings = [np.asarray(r.coords)[:-1, :2] for r in (polygon.exterior, *polygon.interiors)]
+    for closer in CLOSER:
+        loops = [_loop(ring, closer * tolerance_mm) for ring in rings]
+        profile = Profile(loops[0], tuple(loops[1:]))
+        # Where the rim comes nearer to itself than the tolerance, segments may cross.
+        if profile.polygon(REGION_FLAT_MM).is_valid:
+            return profile
+    outer, *holes = (Loop.through([(float(x), float(y)) for x, y in ring]) for ring in rings)
+    return Profile(outer, tuple(holes))
 
 
 def _loop(ring: Points, tolerance: float) -> Loop:
@@ -78,7 +87,7 @@ def _bulge(chain: Points, tolerance: float) -> float | None:
     length = math.hypot(*chord)
     if length < tolerance:
         return None
-    looked = np.vstack((chain[1:-1], 0.5 * (chain[1:] + chain[:-1]))) - chain[0]
+    looked = np.vstack((chain[1:-1], *_along(chain))) - chain[0]
     x = looked @ chord / length
     y = (chord[0] * looked[:, 1] - chord[1] * looked[:, 0]) / length
     if np.abs(y).max() <= tolerance and x.min() >= 0.0 and x.max() <= length:
@@ -97,7 +106,20 @@ def _bulge(chain: Points, tolerance: float) -> float | None:
     off = np.abs(curvature * power - y) / math.hypot(1.0, curvature * length)
     if off.max() > tolerance:
         return None
+    # Near the circle is not enough: what bends back lies near what is no part of the arc.
+    side = math.copysign(1.0, y[int(np.argmax(np.abs(y)))])
+    behind = float((side * y).min()) < -tolerance
+    round_half = float(np.abs(y).max()) > 0.5 * length
+    aside = x.min() < -tolerance or x.max() > length + tolerance
+    if behind or (aside and not round_half):
+        return None
     return _quarter(curvature, length, y)
+
+
+def _along(chain: Points) -> list[Points]:
+    """Places at the quarters of every edge: how far an arc is off is a parabola between them."""
+    edges = chain[1:] - chain[:-1]
+    return [chain[:-1] + part * edges for part in (0.25, 0.5, 0.75)]
 
 
 def _quarter(curvature: float, length: float, y: FloatArray) -> float | None:

@@ -17,12 +17,15 @@ from shapely.geometry.base import BaseGeometry
 from ...arrays import FloatArray
 from ..solids import Band, Interval, Meeting, Memo, Part, as_pose, meeting, part_key, world_to_part
 from .crosslap import CrossLap, check_lap, check_numbers, lap_at, shortest_way
+from .edge_meeting import through
 from .joint import Joint
 from .workpieces import Workpieces
 
 __all__ = ["Shared", "agreed_places", "shared_of"]
 
 Left = tuple[BaseGeometry | None, BaseGeometry | None]
+LEAST_MM = 0.5
+"""A stretch shorter than this carries nothing."""
 SAME_PLACE_MM = 0.2
 """Ends of two lines in one shape that are nearer than this are one and the same."""
 _known: Memo["Shared"] = Memo(4096)
@@ -109,7 +112,8 @@ def _shared(a: Part, b: Part, joint: Joint, left: Left) -> Shared:
     share = joint.split if opens == "start" else 1.0 - joint.split
     drawn = 1 < len(meet.shared) == len(whole.shared)
     apart = drawn and not any(_spans(band, meet.shared) for band in (meet.a, meet.b))
-    at = _place(meet, share, opens)
+    stretches = meet.shared if meet is whole else _carrying(meet)
+    at = _place(meet, stretches, share, opens)
     return Shared(meet, ends, opens, at, share, joint.clearance_mm, apart)
 
 
@@ -129,13 +133,28 @@ def _is_barred(meet: Meeting, opens: str) -> bool:
 
 
 def _spans(band: Band, shared: Sequence[Interval]) -> bool:
-    """Whether one unbroken stretch of a sheet holds all that is shared."""
-    return any(low <= shared[0][0] and shared[-1][1] <= high for low, high in band.intervals)
+    """Whether a sheet goes on all across through every gap between the stretches."""
+    first, last = shared[0][1], shared[-1][0]
+    return any(low <= first and last <= high for low, high in through(band))
 
 
-def _place(meet: Meeting, share: float, opens: str) -> float:
+def _carrying(meet: Meeting) -> tuple[Interval, ...]:
+    """What of each shared stretch both sheets fill all across, so that it holds what is beside it.
+
+    Where the fixture's edge rises steeply along a slot, only a little of what lies there goes on to
+    the other side; shared by its whole height the sheet would be cut through.
+    """
+    across = (through(meet.a), through(meet.b))
+    found = []
+    for low, high in meet.shared:
+        both = [(max(low, p[0], q[0]), min(high, p[1], q[1])) for p in across[0] for q in across[1]]
+        best = max(both, key=lambda i: i[1] - i[0], default=(0.0, 0.0))
+        found.append(best if best[1] - best[0] > LEAST_MM else (low, high))
+    return tuple(found)
+
+
+def _place(meet: Meeting, shared: Sequence[Interval], share: float, opens: str) -> float:
     """Where along the line the slots end, with a share of what the sheets share before it."""
-    shared = meet.shared
     if len(shared) > 1:
         # A sheet that goes on through the gaps is slotted along all of them; the other one, which
         # has a hole there, is not cut through from there to its edge but halved in one stretch.
