@@ -12,14 +12,17 @@ from typing import Any
 import bpy
 
 from ..geometry.errors import FileError, FlatwrightError, PartError, PhotoError
-from ..geometry.findings import Finding
 from ..geometry.units import parse_length
+from .assembly.check_record import checking as checking_assembly
+from .assembly.check_record import show_check
 from .assembly.rebuilding import rebuild_parts
 from .files.cut_job import Formats, Saved, checking, saving
 from .measuring import add_measure
 from .sheet.layouts import laying
 from .sheet.sheets_shown import show_sheets
-from .state.things import part_objects, sheet_objects
+from .state.graph import needs_check
+from .state.things import decide_hidden, part_objects, sheet_objects
+from .state.verdict import Objection
 
 __all__ = ["NOT_READY", "READY", "USAGE", "register", "run", "unregister"]
 
@@ -76,6 +79,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     check.add_argument("file", metavar="FILE.blend", type=Path)
     check.add_argument("--json", action="store_true", help="answer as one line of JSON")
+    _add_hidden(check)
     check.set_defaults(do=_check)
     export = commands.add_parser(
         "export", help="lay a file's parts out anew and write the cut files; the file stays as is"
@@ -110,11 +114,20 @@ def _parser() -> argparse.ArgumentParser:
     )
     sheet.add_argument("--thickness", metavar="MM", type=_length, help="as a caliper says")
     sheet.add_argument("--kerf", metavar="MM", type=_length, help="full width the tool removes")
+    _add_hidden(export)
     export.add_argument("--overwrite", action="store_true", help="replace files of the same name")
     export.add_argument("--anyway", action="store_true", help="write even if something stops it")
     export.set_defaults(do=_export)
     add_measure(commands, _length)
     return parser
+
+
+def _add_hidden(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--hidden",
+        choices=("cut", "leave-out"),
+        help="whether parts that are hidden in the file are cut; without this they stop the job",
+    )
 
 
 def _length(text: str) -> float:
@@ -126,17 +139,24 @@ def _length(text: str) -> float:
 
 def _open(path: Path) -> None:
     if not path.is_file():
-        raise FileError(f"There is no file “{path}”. Name an existing .blend file.")
+        raise FileError(
+            "There is no file “{path}”. Name an existing .blend file.",
+            path=path,
+        )
     try:
         # Nothing a stranger put into the file is run.
         bpy.ops.wm.open_mainfile(filepath=str(path.resolve()), load_ui=False, use_scripts=False)
     except RuntimeError as error:
-        raise FileError(f"“{path}” cannot be opened: it is no .blend file of Blender's.") from error
+        raise FileError(
+            "“{path}” cannot be opened: it is no .blend file of Blender's.",
+            path=path,
+        ) from error
 
 
 def _check(options: argparse.Namespace) -> int:
     context = bpy.context
     _refuse_without_parts(options.file)
+    _decide(context, options)
     remarks = checking(context)(_silent)
     ready = not _stops(remarks)
     if options.json:
@@ -150,7 +170,7 @@ def _check(options: argparse.Namespace) -> int:
                     "severity": remark.severity,
                     "rule": remark.rule,
                     "sentence": remark.sentence,
-                    "place_mm": [round(c, 3) for c in remark.place or ()],
+                    "place_mm": [round(c, 3) for c in remark.place],
                 }
                 for remark in remarks
             ],
@@ -168,9 +188,12 @@ def _check(options: argparse.Namespace) -> int:
 def _export(options: argparse.Namespace) -> int:
     context = bpy.context
     _refuse_without_parts(options.file)
+    _decide(context, options)
     _measure_stock(context, options)
     with _words_aside():
         rebuild_parts(context)
+        if needs_check(context):
+            show_check(context, checking_assembly(context)(_silent))
         show_sheets(context, laying(context)(_silent))
     work = saving(
         context,
@@ -213,14 +236,24 @@ def _measure_stock(context: bpy.types.Context, options: argparse.Namespace) -> N
     used = sorted({thing.flatwright_part.stock for thing in part_objects(context)})
     listed = ", ".join(f"“{name}”" for name in used)
     if options.stock is not None and options.stock not in used:
-        raise PartError(f"No part is made of “{options.stock}”. Here parts are made of {listed}.")
+        raise PartError(
+            "No part is made of “{stock}”. Here parts are made of {listed}.",
+            stock=options.stock,
+            listed=listed,
+        )
     if options.thickness is None and options.kerf is None:
         return
     if options.stock is None and len(used) > 1:
-        raise PartError(f"Parts are made of {listed}. Say with --stock which one is meant.")
+        raise PartError(
+            "Parts are made of {listed}. Say with --stock which one is meant.",
+            listed=listed,
+        )
     name = options.stock or used[0]
     if name not in stocks:
-        raise PartError(f"There is no stock named “{name}” in this file any more.")
+        raise PartError(
+            "There is no stock named “{name}” in this file any more.",
+            name=name,
+        )
     if options.thickness is not None:
         if options.thickness <= 0.0:
             raise PartError("The thickness is a length above 0 mm. Measure the sheet.")
@@ -231,13 +264,22 @@ def _measure_stock(context: bpy.types.Context, options: argparse.Namespace) -> N
         stocks[name].kerf_mm = options.kerf
 
 
+def _decide(context: bpy.types.Context, options: argparse.Namespace) -> None:
+    """Cut hidden parts or leave them out, if the command line says so."""
+    if options.hidden is not None:
+        decide_hidden(context, "CUT" if options.hidden == "cut" else "LEAVE")
+
+
 def _refuse_without_parts(path: Path) -> None:
     if not part_objects(bpy.context):
-        raise PartError(f"There is no part in “{path}”. Make one in Blender and save the file.")
+        raise PartError(
+            "There is no part in “{path}”. Make one in Blender and save the file.",
+            path=path,
+        )
 
 
-def _stops(remarks: Sequence[Finding]) -> int:
-    return sum(remark.severity == "stop" for remark in remarks)
+def _stops(findings: Sequence[Objection]) -> int:
+    return sum(one.severity == "stop" for one in findings)
 
 
 def _silent(fraction: float, message: str) -> None:

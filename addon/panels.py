@@ -8,12 +8,27 @@ import bpy
 
 from .blender.drawing import text_points
 from .locale.words import CONTEXT, translated
+from .state.graph import MISSING, Status, status
 from .state.job import next_step
 
-__all__ = ["ListRow", "StagePanel"]
+__all__ = ["ListRow", "StagePanel", "icon_of"]
 
 BESIDE_TEXT_PX, LEAST_TEXT_PX = 84.0, 120.0
 """Width of icon, margins and tabs beside a sentence; and how narrow it may get."""
+
+
+STANDING: dict[str, Any] = {
+    "current": "CHECKMARK",
+    "stale": "FILE_REFRESH",
+    "failed": "CANCEL",
+    "missing": "BLANK1",
+}
+"""A tick only for what is up to date; a cross for what failed."""
+
+
+def icon_of(found: Status, is_next: bool) -> Any:
+    """The icon that says how it stands with a result."""
+    return "FORWARD" if is_next and found.state == "missing" else STANDING[found.state]
 
 
 class StagePanel:
@@ -28,17 +43,18 @@ class StagePanel:
     manual = ""
     """Words of the manual's line that tells about this stage."""
 
-    @classmethod
-    def is_done(cls, context: bpy.types.Context) -> bool:
-        """Whether the stage has its result; the header then shows a tick."""
-        return False
+    result = ""
+    """The result of the stage, see `state.graph`; its header shows how it stands with it."""
 
     def draw_header(self, context: bpy.types.Context) -> None:
-        done = self.is_done(context)
         wanted = next_step(context)
         is_next = wanted is not None and wanted.panel == type(self).__name__
-        icon: Any = "CHECKMARK" if done else ("FORWARD" if is_next else "BLANK1")
-        self.layout.label(text="", icon=icon)
+        self.layout.label(text="", icon=icon_of(self.standing(context), is_next))
+
+    @classmethod
+    def standing(cls, context: bpy.types.Context) -> Status:
+        """How it stands with the stage's result."""
+        return status(context, cls.result) if cls.result else MISSING
 
     def draw_header_preset(self, context: bpy.types.Context) -> None:
         if self.manual:

@@ -1,6 +1,18 @@
 """Register words, preferences and every room in the order of the job; take back in reverse."""
 
-from . import assembly, bench, commands, files, guide, outline, part, photo, preferences, sheet
+from . import (
+    assembly,
+    bench,
+    commands,
+    files,
+    guide,
+    outline,
+    part,
+    photo,
+    preferences,
+    sheet,
+    state,
+)
 from .locale import words
 
 __all__ = ["register", "unregister"]
@@ -8,6 +20,7 @@ __all__ = ["register", "unregister"]
 ROOMS = (
     words,
     preferences,
+    state,
     guide,
     photo,
     bench,

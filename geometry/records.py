@@ -1,7 +1,6 @@
 """What was kept as text and is read again: whole, or with a sentence that it is damaged."""
 
 import json
-import math
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -10,6 +9,8 @@ from .errors import FlatwrightError
 __all__ = ["from_record"]
 
 Value = TypeVar("Value")
+LARGEST = 1e30
+"""Nothing that is kept is larger, and powers of it are still numbers."""
 DAMAGE = (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError)
 
 
@@ -31,7 +32,9 @@ def from_record(record: str, build: Callable[[Any], Value], damaged: FlatwrightE
         The one given.
     """
     try:
-        return build(json.loads(record, parse_constant=_refused, parse_float=_finite))
+        return build(
+            json.loads(record, parse_constant=_refused, parse_float=_finite, parse_int=_whole)
+        )
     except DAMAGE as error:
         raise damaged from error
 
@@ -40,6 +43,11 @@ def _refused(word: str) -> float:
     raise ValueError(f"{word} is no number")
 
 
+def _whole(digits: str) -> int:
+    _finite(digits)
+    return int(digits)
+
+
 def _finite(digits: str) -> float:
     value = float(digits)
-    return value if math.isfinite(value) else _refused(digits)
+    return value if abs(value) <= LARGEST else _refused(digits)

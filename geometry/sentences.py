@@ -4,16 +4,15 @@
 A value may be a sentence itself.
 """
 
-import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 __all__ = ["Sentence", "legible", "say"]
 
-UNSHOWN = re.compile(
-    "[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\ud800-\\udfff\\ufffe\\uffff\\u2028\\u2029]"
-)
-"""What no window shows: controls, halves of characters from broken names, and no characters."""
+UNSHOWN = {"Cc", "Cs", "Cn", "Co"}
+"""Kinds of character (Unicode's) that no window shows: controls, halves of characters from broken
+names, and what is no character or nobody's."""
 MOST_CHARACTERS = 2000
 
 
@@ -24,7 +23,14 @@ def say(template: str, values: Mapping[str, object]) -> str:
 
 def legible(text: str) -> str:
     """Text of others as a window can show it: each character that none can becomes “�”."""
-    clean = UNSHOWN.sub("\N{REPLACEMENT CHARACTER}", text)
+    clean = text
+    if not text.isprintable():
+        clean = "".join(
+            character
+            if character == "\n" or unicodedata.category(character) not in UNSHOWN
+            else "\N{REPLACEMENT CHARACTER}"
+            for character in text[: MOST_CHARACTERS + 1]
+        )
     return clean if len(clean) <= MOST_CHARACTERS else clean[:MOST_CHARACTERS] + "…"
 
 

@@ -5,6 +5,7 @@ the reference on the same input. The times themselves say little, as they are th
 """
 
 import argparse
+import subprocess
 import sys
 import time
 from collections.abc import Callable
@@ -21,10 +22,11 @@ if __name__ == "__main__":
 import manifold3d  # noqa: E402
 import numpy as np  # noqa: E402
 import trimesh  # noqa: E402
-from bench_assembly import assembly, growth, ordering  # noqa: E402
+from bench_assembly import assembly, growth, lattices, ordering  # noqa: E402
 from bench_files import files  # noqa: E402
 from bench_outline import outlines  # noqa: E402
 from bench_photo import grid, memory  # noqa: E402
+from bench_photos import photos  # noqa: E402
 
 from geometry.assembly import silhouette  # noqa: E402
 from geometry.outline import Arc, Line, Loop, Profile  # noqa: E402
@@ -215,7 +217,21 @@ def main() -> None:
     parser.add_argument(
         "--packing", nargs="?", type=float, const=60.0, metavar="S", help="pack two sets for S s"
     )
+    parser.add_argument("--photos", type=Path, metavar="FOLDER", help="trace rendered photos")
+    parser.add_argument("--pictures", type=Path, metavar="FOLDER", help="draw parts that fail")
+    parser.add_argument("--results", type=Path, metavar="FILE", help="write figures of the photos")
+    parser.add_argument("--true-bench", action="store_true", help="photos: the camera as it was")
+    parser.add_argument("--second-click", action="store_true", help="photos: click again if needed")
     asked = parser.parse_args()
+    if asked.photos:
+        photos(
+            asked.photos,
+            pictures=asked.pictures,
+            results=asked.results,
+            true_bench=asked.true_bench,
+            second_click=asked.second_click,
+        )
+        return
     count = asked.mats
     if asked.packing:
         packing(asked.packing)
@@ -235,6 +251,9 @@ def main() -> None:
     files(row, seconds)
     growth()
     ordering()
+    lattices()
+    # Blender as a module ends the process it is in.
+    subprocess.run([sys.executable, str(ROOT / "scripts" / "bench_state.py")], check=False)
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 import math
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -11,14 +12,23 @@ import manifold3d
 import numpy as np
 import trimesh
 
-from geometry.assembly import Part, around_axis, assembly_order, lie_across_axis, stand_on_axis
+from geometry.assembly import (
+    Joint,
+    Part,
+    around_axis,
+    assembly_order,
+    fixture_cuts,
+    join_parts,
+    lie_across_axis,
+    meeting_pairs,
+    stand_on_axis,
+)
 from geometry.assembly.check import Fixture, check_assembly
-from geometry.assembly.joints.joinery import Joint, join_parts, meeting_pairs
 from geometry.assembly.sequence.opening import open_for_assembly
-from geometry.outline import ring
+from geometry.outline import rectangle, ring
 from geometry.part import Stock
 
-__all__ = ["assembly", "growth", "ordering"]
+__all__ = ["assembly", "growth", "lattices", "ordering"]
 
 PLY = Stock("plywood", 2.9, 0.18)
 NEAR_MM = 5.0
@@ -135,6 +145,61 @@ def ordering() -> None:
         f"order of {len(parts)} parts around the globe: {middle - start:.1f} s, {order.message} "
         f"Sides of {len(joints)} joints for it: {end - middle:.1f} s, {opening.message}"
     )
+
+
+def lattices() -> None:
+    """Print how long boards take that cradle a body: cut to it, joined, checked with the order.
+
+    A person who presses a button notices half a second. Everything is new in each run but the
+    last column, where one board was moved by a hundredth of a mm.
+    """
+    for count, triangles in ((6, 400), (12, 200_000)):
+        body = _body(triangles)
+        fixture = Fixture(*body, "body", 0.3)
+        parts = _boards(count)
+        cut, cuts = _timed(partial(_cut_to, parts, body))
+        joints = [Joint(a, b) for a, b in meeting_pairs(parts)]
+        joined, joinery = _timed(partial(join_parts, parts, joints, other_cuts=cuts))
+        made = [replace(p, profile=q) for p, q in zip(parts, joinery.profiles, strict=True)]
+        alone = _timed(partial(_without_order, made, fixture))[0]
+        checked, check = _timed(partial(check_assembly, made, [fixture]))
+        moved = [replace(parts[0], pose=parts[0].pose @ _lift(0.01)), *parts[1:]]
+        first = fixture_cuts(moved[0], *body, 0.3)
+        again = _timed(partial(join_parts, moved, joints, other_cuts={**cuts, 0: first}))[0]
+        print(
+            f"{2 * count} boards, {len(joinery.laps)} crossings, {len(body[1])} triangles: cut "
+            f"{cut:.2f} s, join {joined:.2f} s, check {alone:.2f} s and order "
+            f"{checked:.2f} s, one board moved {again:.2f} s. {check.order.message}"
+        )
+
+
+def _cut_to(parts: list[Part], body: tuple[np.ndarray, np.ndarray]) -> dict[int, Any]:
+    return {i: fixture_cuts(part, *body, 0.3) for i, part in enumerate(parts)}
+
+
+def _boards(count: int) -> list[Part]:
+    """So many boards along x and as many across, 44 mm high."""
+    boards = []
+    for turn, length, room in ((0.0, 300.0, 150.0), (0.5 * math.pi, 190.0, 270.0)):
+        c, s = math.cos(turn), math.sin(turn)
+        for i in range(count):
+            away = ((i + 0.5) / count - 0.5) * room
+            x, y = (0.0, away) if turn == 0.0 else (away, 0.0)
+            pose = np.array([[c, 0, s, x], [s, 0, -c, y], [0, 1, 0, 0], [0, 0, 0, 1.0]])
+            board = rectangle(length, 44.0, (0.0, 22.0))
+            boards.append(Part(board, PLY, pose, f"board {len(boards) + 1}"))
+    return boards
+
+
+def _body(triangles: int) -> tuple[np.ndarray, np.ndarray]:
+    """A rounded body 240 × 110 × 72 mm of about so many triangles, sunk 34 mm into the boards."""
+    around = round(math.sqrt(triangles / 8.0)) + 1
+    ball = trimesh.creation.uv_sphere(1.0, count=[around, 2 * around])
+    # Its poles lie ahead and behind, where no board stands.
+    unit = np.array(ball.vertices)[:, [2, 0, 1]]
+    rounded = np.sign(unit) * np.abs(unit) ** 0.7 * (120.0, 55.0, 36.0)
+    rounded[:, 2] += 46.0
+    return rounded, np.array(ball.faces)
 
 
 def _cradles(count: int) -> tuple[list[Part], list[int]]:

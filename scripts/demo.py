@@ -63,6 +63,10 @@ def main() -> None:
     log.finish(OUT)
 
 
+# Goals are about three times what is reached, for another processor and a worse day; a loss of more
+# is one somebody has to look at.
+
+
 def bench_photo(bpy, log: Log, package: str) -> None:  # noqa: ANN001 - bpy has no type here
     """Photo and bench."""
     with log.stage("Photo", "reading it"):
@@ -76,12 +80,12 @@ def bench_photo(bpy, log: Log, package: str) -> None:  # noqa: ANN001 - bpy has 
         bench.face_height_mm = cradle.FOAM_CORE_MM
         bpy.ops.flatwright.find_grid()
         log.say(f"{bench.nodes_used} crossings, fit {bench.rms_px:.3f} px rms")
-        log.compare("camera tilt", bench.tilt_deg, truth.tilt_deg(), "°", 0.3)
+        log.compare("camera tilt", bench.tilt_deg, truth.tilt_deg(), "°", 0.006)
         log.say(
             f"doubt on 100 mm: ± {bench.doubt_per_100_mm:.3f} mm (95 %), if the mat is printed true"
         )
         worst = truth.worst_bench_error_mm(package, bench.record)
-        log.compare("worst point of the mock-up's face, off by", worst, 0.0, "mm", 0.05)
+        log.compare("worst point of the mock-up's face, off by", worst, 0.0, "mm", 0.0035)
 
 
 def outline(bpy, log: Log, package: str) -> None:  # noqa: ANN001
@@ -93,7 +97,7 @@ def outline(bpy, log: Log, package: str) -> None:  # noqa: ANN001
         log.say(kinds.made_of)
         away = truth.traced_error_mm(package, traced)
         log.compare("95 % of the outline within", away.p95, 0.0, "mm", 0.15)
-        log.say(f"worst place {away.worst:.3f} mm")
+        log.compare("worst place of the outline", away.worst, 0.0, "mm", 0.45)
     with log.stage("Symmetry", "finding the mirror axis"):
         bpy.ops.flatwright.make_symmetric()
         kinds = bpy.context.object.flatwright_outline
@@ -173,8 +177,6 @@ def assembly(bpy, log: Log, package: str) -> None:  # noqa: ANN001
         bpy.ops.flatwright.join_parts()
         settings = scene.flatwright_assembly
         log.say(f"{settings.laps} cross-laps")
-        for width in truth.slot_widths_mm(package, rib):
-            log.compare("slot width", width, cradle.PLYWOOD.thickness_mm, "mm", 0.001)
     with log.stage("Check", "clearances, overlaps and an order"):
         bpy.ops.flatwright.check_assembly()
         for thing in scene.objects:
@@ -206,12 +208,28 @@ def files(bpy, log: Log) -> None:  # noqa: ANN001
         (dxf,) = OUT.glob("*.dxf")
         kerf_mm = cradle.PLYWOOD.kerf_mm
         wanted = {
-            "upper ring's bore": truth.bore_mm(cradle.UPPER_RING_Z_MM),
-            "lower ring's bore": truth.bore_mm(cradle.LOWER_RING_Z_MM),
+            # The modelled ball has flat faces, which lie a little within the true one.
+            "upper ring's bore": (truth.bore_mm(cradle.UPPER_RING_Z_MM), 0.045),
+            "lower ring's bore": (truth.bore_mm(cradle.LOWER_RING_Z_MM), 0.001),
         }
-        for name, bore_mm in wanted.items():
+        for name, (bore_mm, within) in wanted.items():
             drawn_mm = truth.nearest_circle_mm(dxf, bore_mm - kerf_mm)
-            log.compare(f"{name} as cut (drawn + kerf)", drawn_mm + kerf_mm, bore_mm, "mm", 0.05)
+            log.compare(f"{name} as cut (drawn + kerf)", drawn_mm + kerf_mm, bore_mm, "mm", within)
+        slots = truth.slot_widths_mm(dxf)
+        wanted_slots = 2 * cradle.RIB_COUNT * 2
+        if len(slots) != wanted_slots:
+            log.fail(f"{len(slots)} slots are in the file, not {wanted_slots}")
+        for what, width in (
+            ("narrowest", min(slots, default=0.0)),
+            ("widest", max(slots, default=0.0)),
+        ):
+            log.compare(
+                f"{what} of {len(slots)} slots as cut (drawn + kerf)",
+                width + kerf_mm,
+                cradle.PLYWOOD.thickness_mm,
+                "mm",
+                0.001,
+            )
 
 
 def pictures(bpy, log: Log, package: str) -> None:  # noqa: ANN001

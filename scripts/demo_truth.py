@@ -26,6 +26,8 @@ __all__ = [
     "worst_bench_error_mm",
 ]
 
+WIDEST_SLOT_MM = 5.0
+"""What is wider is no slot for the demo's plywood."""
 FILE = Path(__file__).resolve().parent / "demo" / "truth.json"
 
 
@@ -126,21 +128,31 @@ def _dense(ring: np.ndarray, step_mm: float = 0.25) -> np.ndarray:
     return np.column_stack([np.interp(at, along, closed[:, i]) for i in (0, 1)])
 
 
-def slot_widths_mm(package: str, part: Any) -> list[float]:
-    """Widths of the slots in a built part: pairs of parallel lines a sheet apart."""
-    outline = import_module(f"{package}.geometry.outline")
-    profile = import_module(f"{package}.addon.blender.curves").read_profile(part.data)
-    segments = profile.outer.segments
+def slot_widths_mm(dxf: Path) -> list[float]:
+    """Widths of the slots drawn in a DXF file: a short line square between two walls."""
+    lines = [
+        (np.array(line.dxf.start)[:2], np.array(line.dxf.end)[:2])
+        for line in ezdxf.readfile(dxf).modelspace().query("LINE")
+    ]
+    at: dict[tuple[float, float], list[int]] = {}
+    for number, ends in enumerate(lines):
+        for end in ends:
+            at.setdefault(tuple(np.round(end, 4)), []).append(number)
     widths = []
-    for wall, bottom, other in zip(
-        segments, segments[1:] + segments[:1], segments[2:] + segments[:2], strict=True
-    ):
-        if not all(isinstance(s, outline.Line) for s in (wall, bottom, other)):
-            continue
-        (ax, ay), (bx, by) = wall.tangent_at(0.0), other.tangent_at(0.0)
-        # A slot's two walls run against each other with a short bottom between them.
-        if ax * bx + ay * by < -0.9999 and bottom.length_mm < 10.0:
-            widths.append(bottom.length_mm)
+    for number, (start, end) in enumerate(lines):
+        walls = []
+        for here, there in ((start, end), (end, start)):
+            others = [n for n in at[tuple(np.round(here, 4))] if n != number]
+            if len(others) == 1:
+                a, b = lines[others[0]]
+                away = (b if np.allclose(a, here, atol=1e-4) else a) - here
+                along = there - here
+                square = abs(away @ along) < 1e-3 * np.hypot(*away) * np.hypot(*along)
+                walls.append(away if square and np.hypot(*away) > np.hypot(*along) else None)
+        if len(walls) == 2 and all(wall is not None for wall in walls):
+            # Both walls lie on one side of the bottom, or it is a step and no slot.
+            if walls[0] @ walls[1] > 0.0 and np.hypot(*(end - start)) < WIDEST_SLOT_MM:
+                widths.append(float(np.hypot(*(end - start))))
     return widths
 
 

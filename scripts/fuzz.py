@@ -60,7 +60,9 @@ def outcome(case: Case, seed: int, folder: Path) -> str:
             case(random.Random(seed), folder)
     except FlatwrightError as error:
         sentence = str(error)
-        fine = sentence.endswith((".", "…")) and all(c.isprintable() or c == "\n" for c in sentence)
+        fine = sentence.endswith((".", "…")) and all(
+            c.isprintable() or c in "\n\u00a0\u202f\u3000\u2009" for c in sentence
+        )
         return "told" if fine else f"no sentence: {sentence!r}"
     except Exception:
         return traceback.format_exc(limit=-6)

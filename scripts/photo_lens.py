@@ -5,6 +5,7 @@ larger pinhole picture; pixel (0, 0) is the centre of the top-left pixel in both
 """
 
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from geometry.bench.camera import Camera
 
-__all__ = ["cubic_sample", "develop", "expose", "warp"]
+__all__ = ["Darkroom", "cubic_sample", "develop", "expose", "warp"]
 
 Image32 = NDArray[np.float32]
 
@@ -89,18 +90,35 @@ def expose(linear: Image32, white: float) -> Image32:
     return np.where(light <= 0.0031308, low, high).astype(np.float32)
 
 
-def develop(linear: Image32, white: float, seed: int = 11) -> NDArray[np.uint8]:
+@dataclass(frozen=True, slots=True)
+class Darkroom:
+    """How a phone develops: blur (px), light lost in the corners, balance, noise, sharpening.
+
+    ``blur_px`` without a value is 0.6 px of a picture 4032 px wide.
+    """
+
+    blur_px: float | None = None
+    vignette: float = 0.17
+    balance: tuple[float, float, float] = (1.03, 1.0, 0.945)
+    noise: float = 1.0
+    sharpen: float = 0.35
+
+
+def develop(
+    linear: Image32, white: float, seed: int = 11, room: Darkroom | None = None
+) -> NDArray[np.uint8]:
     """Turn linear light into the phone's picture: soft, vignetted, noisy, sharpened, 8 bit."""
-    rng = np.random.default_rng(seed)
+    rng, room = np.random.default_rng(seed), room or Darkroom()
     height, width = linear.shape[:2]
-    soft = _blur(linear, 0.6 * width / 4032 if width < 4032 else 0.6)
+    soft = _blur(linear, room.blur_px or 0.6 * min(width / 4032, 1.0))
     y, x = np.mgrid[0:height, 0:width].astype(np.float32)
     r2 = ((x - width / 2) ** 2 + (y - height / 2) ** 2) / (width**2 + height**2) * 4.0
-    soft *= (1.0 - 0.17 * r2 - 0.04 * r2 * r2)[..., None]
-    soft *= np.array([1.03, 1.0, 0.945], np.float32)
+    soft *= (1.0 - room.vignette * r2 - 0.04 * r2 * r2)[..., None]
+    soft *= np.array(room.balance, np.float32)
     shown = expose(soft, white)
     grain = rng.normal(size=shown.shape).astype(np.float32)
     grain = 0.65 * grain + 0.6 * rng.normal(size=(height, width, 1)).astype(np.float32)
-    shown += grain * (1.3 + 1.6 * (1.0 - shown) * np.sqrt(np.clip(shown, 0, 1))) / 255.0
-    shown += 0.35 * (shown - _blur(shown, 1.1))
+    strength = room.noise * (1.3 + 1.6 * (1.0 - shown) * np.sqrt(np.clip(shown, 0, 1)))
+    shown += grain * strength / 255.0
+    shown += room.sharpen * (shown - _blur(shown, 1.1))
     return np.clip(np.rint(shown * 255.0), 0, 255).astype(np.uint8)

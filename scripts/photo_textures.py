@@ -10,7 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
-__all__ = ["GRID_MM", "MAT_MM", "PITCH_MM", "face_texture", "mat_texture", "ruler_texture"]
+__all__ = [
+    "GRID_MM",
+    "MAT_MM",
+    "PITCH_MM",
+    "coverage",
+    "face_texture",
+    "mat_texture",
+    "ruler_texture",
+    "scores",
+    "smooth",
+]
 
 Image32 = NDArray[np.float32]
 
@@ -21,14 +31,14 @@ PITCH_MM = 10.0
 LINE_MM, BOLD_MM, TICK_MM = 0.35, 0.6, 0.25
 
 
-def _smooth(rng: np.random.Generator, shape: tuple[int, int], cells: float) -> Image32:
+def smooth(rng: np.random.Generator, shape: tuple[int, int], cells: float) -> Image32:
     """Noise of about unit spread whose features are 1/``cells`` of the width."""
     small = max(round(shape[0] / shape[1] * cells), 2), max(round(cells), 2)
     noise = Image.fromarray(rng.normal(size=small).astype(np.float32))
     return np.asarray(noise.resize(shape[::-1], Image.Resampling.BICUBIC), dtype=np.float32)
 
 
-def _coverage(at: NDArray[np.float64], center: float, width: float, ppm: float) -> Image32:
+def coverage(at: NDArray[np.float64], center: float, width: float, ppm: float) -> Image32:
     """Share of each texel, centred at ``at`` mm, that a band covers."""
     half = 0.5 / ppm
     low = np.maximum(at - half, center - width / 2.0)
@@ -40,14 +50,14 @@ def _comb(at: NDArray[np.float64], last: float, ppm: float) -> Image32:
     lines = np.zeros(len(at), dtype=np.float32)
     for place in np.arange(0.0, last + 0.5, PITCH_MM):
         width = BOLD_MM if place % 50.0 == 0.0 else LINE_MM
-        lines = np.maximum(lines, _coverage(at, place, width, ppm))
+        lines = np.maximum(lines, coverage(at, place, width, ppm))
     return lines
 
 
 def _ticks(at: NDArray[np.float64], last: float, ppm: float) -> Image32:
     ticks = np.zeros(len(at), dtype=np.float32)
     for place in np.arange(5.0, last, 10.0):
-        ticks = np.maximum(ticks, _coverage(at, place, TICK_MM, ppm))
+        ticks = np.maximum(ticks, coverage(at, place, TICK_MM, ppm))
     return ticks
 
 
@@ -93,7 +103,7 @@ def _numbers(x: NDArray[np.float64], y: NDArray[np.float64], ppm: float) -> Imag
     return np.asarray(sheet, dtype=np.float32) / 255.0
 
 
-def _scores(rng: np.random.Generator, shape: tuple[int, int], ppm: float, count: int) -> Image32:
+def scores(rng: np.random.Generator, shape: tuple[int, int], ppm: float, count: int) -> Image32:
     """Knife scores and scuffs, 0..1."""
     sheet = Image.new("L", shape[::-1], 0)
     draw = ImageDraw.Draw(sheet)
@@ -120,13 +130,13 @@ def mat_texture(ppm: float, seed: int = 3) -> Image32:
     x = x0 + (np.arange(shape[1]) + 0.5) / ppm
     y = y1 - (np.arange(shape[0]) + 0.5) / ppm
     ink = _print(x, y, ppm)
-    ink *= np.clip(0.74 + 0.13 * _smooth(rng, shape, 9), 0.35, 0.95)
-    ink *= np.clip(1.0 - 0.09 * np.abs(_smooth(rng, shape, 900)), 0.5, 1.0)
-    tone = 1.0 + 0.06 * _smooth(rng, shape, 5) + 0.035 * _smooth(rng, shape, 30)
-    tone += 0.03 * _smooth(rng, shape, 400) + 0.03 * _smooth(rng, shape, 1800)
-    deep = _scores(rng, shape, ppm, 130)
-    scuff = _scores(rng, shape, ppm, 420) * np.clip(_smooth(rng, shape, 12) * 0.5, 0.0, 1.0)
-    dust = np.clip(_smooth(rng, shape, 1500) - 3.1, 0.0, 1.0)
+    ink *= np.clip(0.74 + 0.13 * smooth(rng, shape, 9), 0.35, 0.95)
+    ink *= np.clip(1.0 - 0.09 * np.abs(smooth(rng, shape, 900)), 0.5, 1.0)
+    tone = 1.0 + 0.06 * smooth(rng, shape, 5) + 0.035 * smooth(rng, shape, 30)
+    tone += 0.03 * smooth(rng, shape, 400) + 0.03 * smooth(rng, shape, 1800)
+    deep = scores(rng, shape, ppm, 130)
+    scuff = scores(rng, shape, ppm, 420) * np.clip(smooth(rng, shape, 12) * 0.5, 0.0, 1.0)
+    dust = np.clip(smooth(rng, shape, 1500) - 3.1, 0.0, 1.0)
     ink *= 1.0 - 0.5 * deep
     base = np.array([0.155, 0.262, 0.285], np.float32)
     printed = np.array([0.70, 0.76, 0.71], np.float32)
@@ -141,8 +151,8 @@ def face_texture(ppm: float, size_mm: tuple[float, float], seed: int = 5) -> Ima
     """Return the foam core's paper: fibres, two pencil marks, a smudge, nicks of the knife."""
     rng = np.random.default_rng(seed)
     shape = (round(size_mm[1] * ppm), round(size_mm[0] * ppm))
-    tone = 0.885 + 0.006 * _smooth(rng, shape, 4) + 0.006 * _smooth(rng, shape, 60)
-    tone += 0.007 * _smooth(rng, shape, 500)
+    tone = 0.885 + 0.006 * smooth(rng, shape, 4) + 0.006 * smooth(rng, shape, 60)
+    tone += 0.007 * smooth(rng, shape, 500)
     marks = Image.new("L", shape[::-1], 0)
     draw = ImageDraw.Draw(marks)
 
@@ -160,10 +170,10 @@ def face_texture(ppm: float, size_mm: tuple[float, float], seed: int = 5) -> Ima
     draw.text((0.16 * shape[1], 0.90 * shape[0]), "R1", fill=100,
               font=ImageFont.load_default(7 * ppm), anchor="mm")  # fmt: skip
     pencil = np.asarray(marks.filter(ImageFilter.GaussianBlur(0.1 * ppm)), np.float32) / 255.0
-    pencil *= np.clip(0.75 + 0.3 * _smooth(rng, shape, 700), 0.2, 1.0)
+    pencil *= np.clip(0.75 + 0.3 * smooth(rng, shape, 700), 0.2, 1.0)
     u, v = np.meshgrid(np.linspace(0, 1, shape[1]), np.linspace(0, 1, shape[0]))
     smudge = np.exp(-(((u - 0.90) / 0.05) ** 2) - ((v - 0.62) / 0.09) ** 2)
-    smudge *= np.clip(0.6 + 0.4 * _smooth(rng, shape, 25), 0.0, 1.5)
+    smudge *= np.clip(0.6 + 0.4 * smooth(rng, shape, 25), 0.0, 1.5)
     tone = tone - 0.5 * pencil - 0.045 * smudge
     warm = np.array([1.0, 0.992, 0.968], np.float32)
     return np.clip(tone[..., None] * warm, 0.0, 1.0).astype(np.float32)
@@ -174,13 +184,13 @@ def ruler_texture(ppm: float, length_mm: float, width_mm: float, seed: int = 8) 
     rng = np.random.default_rng(seed)
     shape = (round(width_mm * ppm), round(length_mm * ppm))
     brushed = np.repeat(rng.normal(size=(shape[0], 1)), shape[1], axis=1)
-    tone = 0.62 + 0.02 * brushed + 0.03 * _smooth(rng, shape, 7) + 0.02 * _smooth(rng, shape, 900)
+    tone = 0.62 + 0.02 * brushed + 0.03 * smooth(rng, shape, 7) + 0.02 * smooth(rng, shape, 900)
     x = (np.arange(shape[1]) + 0.5) / ppm - 5.0
     y = width_mm - (np.arange(shape[0]) + 0.5) / ppm
     ink = np.zeros(shape, np.float32)
     for n in range(int(length_mm - 10) + 1):
         reach = 8.0 if n % 10 == 0 else 6.0 if n % 5 == 0 else 4.0
-        line = _coverage(x, float(n), 0.2, ppm)
+        line = coverage(x, float(n), 0.2, ppm)
         ink = np.maximum(ink, line[None, :] * (y > width_mm - reach)[:, None])
     sheet = Image.new("L", shape[::-1], 0)
     draw = ImageDraw.Draw(sheet)

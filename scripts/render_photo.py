@@ -19,10 +19,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 import globe_cradle as cradle
+from campaign.camera import looking_at
 from photo_lens import develop, warp
 from photo_scene import render_pinhole
 
-from geometry.bench.camera import Camera, focal_px_from_35mm
+from geometry.bench.camera import Camera
 from geometry.outline.curves.profile import move_matrix, rotation_matrix
 from geometry.outline.curves.segments import transform_points
 
@@ -40,23 +41,8 @@ HAND = 7
 
 def make_camera(size: tuple[int, int]) -> Camera:
     """Return the phone over the bench, for a picture of ``size``."""
-    tilt, azimuth, roll = (math.radians(a) for a in (TILT_DEG, AZIMUTH_DEG, ROLL_DEG))
-    forward = np.array(
-        [
-            math.sin(tilt) * math.sin(azimuth),
-            math.sin(tilt) * math.cos(azimuth),
-            -math.cos(tilt),
-        ]
-    )
-    right = np.cross(forward, (0.0, 1.0, 0.0))
-    right /= np.linalg.norm(right)
-    down = np.cross(forward, right)
-    c, s = math.cos(roll), math.sin(roll)
-    rotation = np.array([c * right + s * down, c * down - s * right, forward])
-    position = np.array([*LOOK_AT_MM, 0.0]) - DISTANCE_MM * forward
-    center = ((size[0] - 1) / 2.0, (size[1] - 1) / 2.0)
-    focal = focal_px_from_35mm(FOCAL_35MM, size)
-    return Camera(focal, center, K1, K2, rotation, -rotation @ position)
+    turns = TILT_DEG, AZIMUTH_DEG, ROLL_DEG
+    return looking_at(size, FOCAL_35MM, (K1, K2), LOOK_AT_MM, DISTANCE_MM, turns)
 
 
 def rib_to_bench() -> np.ndarray:

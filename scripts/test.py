@@ -29,6 +29,8 @@ OLDEST_WINDOWED = (4, 2)
 AT_ONCE = 2
 WINDOW_PARTS = 2
 PRINTING = threading.Lock()
+LONG: list[str] = []
+"""What makes pytest run what is marked as long, too; filled by the command line."""
 RENDERERS = ("chromium", "pdftoppm")
 """Programs that draw the files as others will see them."""
 
@@ -70,7 +72,7 @@ def run_pytest(
     """Run a folder of tests in a process of its own; count from pytest's own summary."""
     with PRINTING:
         print(f"{name}: running", flush=True)
-    command = [python, "-m", "pytest", "-c", "tests/pytest.ini", "-q", *folders]
+    command = [python, "-m", "pytest", "-c", "tests/pytest.ini", "-q", *LONG, *folders]
     process = subprocess.Popen(
         command,
         cwd=ROOT,
@@ -203,7 +205,11 @@ def main() -> int:
     parser.add_argument(
         "--all-blenders", action="store_true", help=f"run inside Blender {', '.join(BLENDERS)}"
     )
+    parser.add_argument(
+        "--long", action="store_true", help="also more cases, more hostile files and all scenarios"
+    )
     options = parser.parse_args()
+    LONG.extend(["--long"] if options.long else [])
     with ThreadPoolExecutor(max_workers=AT_ONCE) as pool:
         waiting = [pool.submit(job) for job in in_order(options.only or RINGS, options)]
         results = [r for future in waiting for r in future.result()]

@@ -3,12 +3,15 @@
 import bpy
 
 from ..blender.drawing import Overlay
-from ..rooms import room
+from ..blender.registering import room
+from ..outline.adding import FLATWRIGHT_MT_add
 from ..state.following import Building, follow, stop_following
+from .adding_box import FLATWRIGHT_OT_add_box, draw_add_box
 from .cutaway import stop_cutting
 from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
+    FLATWRIGHT_OT_finger_parts,
     FLATWRIGHT_OT_join_parts,
     FLATWRIGHT_OT_open_slots,
     FLATWRIGHT_OT_remove_joint,
@@ -18,6 +21,7 @@ from .joints import (
     FLATWRIGHT_OT_swap_joint,
     FLATWRIGHT_OT_tab_parts,
 )
+from .layering import FLATWRIGHT_OT_layer_part
 from .operators import (
     FLATWRIGHT_OT_add_fixture,
     FLATWRIGHT_OT_check_assembly,
@@ -59,7 +63,7 @@ from .properties import (
     FLATWRIGHT_PG_step,
     FLATWRIGHT_PG_thing,
 )
-from .rebuilding import plan_parts, show_parts
+from .rebuilding import plan_parts, show_built
 from .section_view import draw_cut
 from .signs import draw_signs
 
@@ -86,6 +90,9 @@ _register, _unregister = room(
         FLATWRIGHT_OT_cut_to_fixture,
         FLATWRIGHT_OT_join_parts,
         FLATWRIGHT_OT_tab_parts,
+        FLATWRIGHT_OT_finger_parts,
+        FLATWRIGHT_OT_add_box,
+        FLATWRIGHT_OT_layer_part,
         FLATWRIGHT_OT_open_slots,
         FLATWRIGHT_OT_remove_joint,
         FLATWRIGHT_OT_separate_parts,
@@ -139,13 +146,15 @@ signs: list[Overlay] = []
 def register() -> None:
     """Register the room; let parts follow what they are made of, and show what a check found."""
     _register()
-    follow(Building(lambda context: plan_parts(context).joined, show_parts))
+    follow(Building(lambda context: plan_parts(context).rebuilt, show_built))
     signs.append(Overlay(draw_cut, lasting=True))
     signs.append(Overlay(draw_signs, lasting=True))
+    FLATWRIGHT_MT_add.append(draw_add_box)
 
 
 def unregister() -> None:
     """Take back the room, what listens for changes, and what is drawn."""
+    FLATWRIGHT_MT_add.remove(draw_add_box)
     while signs:
         signs.pop().remove()
     stop_cutting()

@@ -1,23 +1,29 @@
 """Parts placed around the fixture, computed beside the window."""
 
 from collections.abc import Generator
+from typing import Any
 
 import bpy
 import numpy as np
 
-from ...geometry.assembly import fixture_circle, lie_across_axis
 from ...geometry.assembly.around import stand_around
 from ...geometry.outline import ring
 from ...geometry.progress import Progress
-from ..blender.curves import curve_of, read_profile
 from ..blender.meshes import pose_mm, refuse_to_move, set_pose_mm
+from ..blender.profiles import profile_of
 from ..outline.outline_objects import add_outline
-from ..part.part_objects import add_part, stock_named
+from ..part.part_objects import add_part, outline_of, stock_named
+from ..state.following import catch_up
 from ..state.work import Work
 from .fixtures import axis_finding, fixture_mesh
 from .rebuilding import rebuilding, show_parts
+from .rings import RingSize, fit_ring, keep_ring
 
-__all__ = ["ringing", "standing"]
+__all__ = ["around", "ringing", "standing"]
+
+WIDER = 1.2
+"""A ring's usual outside beside the fixture's width: a rim of a tenth (common practice, no source).
+"""
 
 
 def standing(
@@ -29,7 +35,7 @@ def standing(
     floor_mm: float,
     facing: str,
     foot: int,
-) -> Generator[Work, list[np.ndarray], None]:
+) -> Generator[Work, Any, None]:
     """Stand a part around the fixture's axis; the copies share its shape.
 
     Raises
@@ -41,7 +47,7 @@ def standing(
     vertices, triangles = mesh = fixture_mesh(context)
     find_axis = axis_finding(context, mesh)
     stock = stock_named(context.scene, thing.flatwright_part.stock)
-    outline = read_profile(curve_of(thing.flatwright_part.outline))
+    outline = profile_of(outline_of(thing))
 
     def work(progress: Progress) -> list[np.ndarray]:
         progress(0.0, "Finding the axis")
@@ -66,11 +72,9 @@ def standing(
 
     poses = yield work
     before = pose_mm(thing)
-    copies = [thing]
-    for _ in poses[1:]:
-        copy = thing.copy()
+    copies = [thing, *(thing.copy() for _ in poses[1:])]
+    for copy in copies[1:]:
         context.collection.objects.link(copy)
-        copies.append(copy)
     for copy, pose in zip(copies, poses, strict=True):
         set_pose_mm(copy, pose)
     try:
@@ -83,6 +87,11 @@ def standing(
     show_parts(context, joinery)
 
 
+def around(fixture: bpy.types.Object) -> float:
+    """A usual outside diameter of a ring around a fixture, in Blender units."""
+    return WIDER * max(fixture.dimensions[:2])
+
+
 def ringing(
     context: bpy.types.Context,
     stock: bpy.types.PropertyGroup,
@@ -92,18 +101,16 @@ def ringing(
     clearance_mm: float,
 ) -> Generator[Work, tuple[np.ndarray, float], float]:
     """Add a ring whose bore clears the fixture at a height; return the bore's diameter in mm."""
-    vertices, triangles = mesh = fixture_mesh(context)
+    mesh = fixture_mesh(context)
     find_axis = axis_finding(context, mesh)
     thickness_mm = stock_named(context.scene, stock.name).thickness_mm
+    size = RingSize(height_mm, outer_diameter_mm, clearance_mm)
 
     def work(progress: Progress) -> tuple[np.ndarray, float]:
         progress(0.0, "Finding the axis")
         axis = find_axis()
-        from_point = height_mm - float(np.dot(axis.point, axis.direction))
-        pose = lie_across_axis(from_point, axis.point, axis.direction)
         progress(0.5, "Measuring the fixture")
-        circle = fixture_circle(vertices, triangles, pose, thickness_mm, axis)
-        return pose, circle.bore_mm(clearance_mm)
+        return fit_ring(size, mesh, axis, thickness_mm)
 
     pose, bore_mm = yield work
     profile = ring(outer_diameter_mm, bore_mm)
@@ -112,5 +119,7 @@ def ringing(
     thing = add_part(context, outline, stock, "Ring")
     # The pose speaks of the middle of the sheet.
     set_pose_mm(thing, pose)
+    keep_ring(outline, size, pose, bore_mm)
     outline.hide_set(True)
+    catch_up()
     return bore_mm

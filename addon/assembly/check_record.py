@@ -14,22 +14,24 @@ from ..blender.selecting import select_only
 from ..blender.units import show_length, to_blender
 from ..blender.views import look_at
 from ..locale.words import reported, reported_of
-from ..state.current import _scene_now
+from ..state.graph import made, read_anew
 from ..state.things import fixture_objects, part_objects
 from ..state.work import Work
 from .fixtures import fixtures
+from .placed import placed_parts
 from .rebuilding import core_parts, plan_parts
 
 __all__ = ["checking", "show_check", "show_remark"]
 
 AROUND_MM = 80.0
 """So much is seen around a finding."""
-Found = tuple[AssemblyCheck, tuple[Finding, ...]]
+Found = tuple[list[bpy.types.Object], AssemblyCheck, tuple[Finding, ...]]
 
 
 def checking(context: bpy.types.Context) -> Work:
     """Return the work of checking the assembly as it stands."""
-    things = part_objects(context)
+    read_anew(context)
+    things = placed_parts(context)
     parts = core_parts(context, things, whole=False)
     plan = plan_parts(context)
     meshes = fixtures(context)
@@ -37,20 +39,24 @@ def checking(context: bpy.types.Context) -> Work:
 
     def work(progress: Progress) -> Found:
         check = check_assembly(parts, meshes, progress, fixture_moves=moves)
-        return check, remarks(check, parts, meshes, plan.joined())
+        # Joints speak of every part that is built, the check of those that were placed.
+        loose = plan.joined() if plan.things == tuple(things) else None
+        return things, check, remarks(check, parts, meshes, loose)
 
     return work
 
 
 def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
     """Store what the check found; return a report level and a sentence."""
-    check, said = found
-    things = part_objects(context)
+    things, check, said = found
     settings = context.scene.flatwright_assembly
+    settings.unplaced.clear()
+    for thing in part_objects(context):
+        if thing not in things and not thing.flatwright_part.trial:
+            settings.unplaced.add().thing = thing
     for number, thing in enumerate(things):
         _store_gap(thing.flatwright_check, check, number)
     settings.checked, settings.opening = True, ""
-    settings.checked_scene = _scene_now(context)
     settings.interferences = len(check.clashes)
     settings.is_reached = math.isfinite(check.least_gap_mm)
     settings.least_gap_mm = check.least_gap_mm if settings.is_reached else 0.0
@@ -66,8 +72,9 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
         for thing in moved:
             kept.pushed.add().thing = thing
     _store_remarks(context, said, things)
+    made(context, "check")
     select_only(context, context.object or things[0])
-    return _verdict(check, said)
+    return _verdict(context, check, said)
 
 
 def _store_gap(settings: bpy.types.PropertyGroup, check: AssemblyCheck, number: int) -> None:
@@ -141,7 +148,9 @@ def _compass(x: float, y: float) -> str:
     return {0: "+X", 90: "+Y", 180: "-X", 270: "-Y"}.get(turn, f"{turn}° from X")
 
 
-def _verdict(check: AssemblyCheck, said: tuple[Finding, ...]) -> tuple[str, str]:
+def _verdict(
+    context: bpy.types.Context, check: AssemblyCheck, said: tuple[Finding, ...]
+) -> tuple[str, str]:
     if said and not check.is_clear:
         words = [said[0].sentence]
         if len(said) > 1:
@@ -157,4 +166,8 @@ def _verdict(check: AssemblyCheck, said: tuple[Finding, ...]) -> tuple[str, str]
     if math.isfinite(check.least_gap_mm):
         gap = show_length(check.least_gap_mm)
         words.insert(0, reported("Least gap to the fixture {size}.", size=gap))
+    unplaced = context.scene.flatwright_assembly.unplaced
+    if unplaced:
+        names = ", ".join(entry.thing.name for entry in unplaced)
+        words.append(reported("Not placed and left out: {names}.", names=names))
     return "INFO", " ".join(words)

@@ -16,7 +16,10 @@ from ...geometry.assembly.check import Fixture
 from ...geometry.assembly.cutaway import CutFace, cut_faces, plane_through
 from ...geometry.errors import FlatwrightError
 from ..blender.units import to_blender, to_mm
-from ..state.current import scene_now
+from ..state.cache import kept_until_change
+from ..state.inputs import now
+from ..state.marks import snapshot
+from ..state.stored import digest
 from ..state.things import fixture_objects, part_objects
 from .fixtures import one_fixture
 from .rebuilding import core_parts
@@ -80,7 +83,10 @@ def _plane_of(view: bpy.types.RegionView3D) -> tuple[float, ...] | None:
 def _shown(context: bpy.types.Context) -> str:
     """What is to be cut, shortened to compare: what stands where, and what of it is seen."""
     things = [*part_objects(context), *(thing for thing, _ in fixture_objects(context))]
-    return scene_now(context) + "".join("1" if thing.visible_get() else "0" for thing in things)
+    stands = kept_until_change(
+        "section", context.scene, lambda: digest(snapshot(now(context, "check")))
+    )
+    return stands + "".join("1" if thing.visible_get() else "0" for thing in things)
 
 
 def _work_out() -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import bpy
 import numpy as np
 
-from ...geometry.assembly import Axis, Part, find_axis
+from ...geometry.assembly import FixtureAxis, Part, find_axis
 from ...geometry.assembly.check import Fixture
 from ...geometry.assembly.joints import fixture_cuts
 from ...geometry.errors import AssemblyError
@@ -41,7 +41,7 @@ def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
 
 def axis_finding(
     context: bpy.types.Context, mesh: tuple[np.ndarray, np.ndarray] | None = None
-) -> Callable[[], Axis]:
+) -> Callable[[], FixtureAxis]:
     """Return what finds, without Blender, the axis parts stand around.
 
     It is found in the fixture, whose ``mesh`` is read unless it was, or given by the cursor or an
@@ -64,7 +64,7 @@ def axis_finding(
         matrix = settings.axis_object.matrix_world
     x, y, z = (to_mm(c) for c in matrix.translation)
     dx, dy, dz = (float(c) for c in matrix.to_3x3().col[2].normalized())
-    given = Axis((x, y, z), (dx, dy, dz), 0.0, False, "The axis is the one given.")
+    given = FixtureAxis((x, y, z), (dx, dy, dz), 0.0, False, "The axis is the one given.")
     return lambda: given
 
 

@@ -5,7 +5,7 @@ from bpy.props import FloatProperty
 from mathutils import Vector
 
 from ..locale.words import translated
-from .joint_kinds import SHOWN
+from .joint_list import SHOWN
 from .surfaces import share_along
 
 __all__ = ["FLATWRIGHT_GGT_split", "FLATWRIGHT_OT_drag_split"]

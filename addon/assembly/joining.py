@@ -15,6 +15,7 @@ from ..state.work import Work
 from .rebuilding import core_parts, plan_parts, rebuild_parts, rebuilding, show_parts
 
 __all__ = [
+    "fingering",
     "lapping",
     "removing_joint",
     "separating",
@@ -59,6 +60,21 @@ def tabbing(context: bpy.types.Context) -> Joining:
         "tab",
         "None of these parts ends at another one's face. Move one until its edge touches the face "
         "it shall go through.",
+    )
+
+
+def fingering(context: bpy.types.Context) -> Joining:
+    """Join with fingers the selected parts that meet at an edge; return how many.
+
+    Raises
+    ------
+    PartsDoNotMeetError
+        If no two of them end at each other.
+    """
+    return _joining(
+        context,
+        "finger",
+        "No two of these parts meet at an edge. Move them until each ends at the other one's face.",
     )
 
 
@@ -168,8 +184,10 @@ def swapping(context: bpy.types.Context) -> Joining:
         joint = settings.joints[number]
         if joint.is_asleep:
             raise AssemblyError(
-                f"“{joint.a.name}” does not end at the face of “{joint.b.name}”, so the tabs "
-                "cannot change sides. The joint is as it was."
+                "“{name}” does not end at the face of “{name_2}”, so the tabs cannot "
+                "change sides. The joint is as it was.",
+                name=joint.a.name,
+                name_2=joint.b.name,
             )
     except Exception:
         _swap(settings.joints[number])

@@ -1,25 +1,57 @@
-"""Joints as the scene keeps them, and as the core wants them."""
+"""Joints as people see them, one entry a kind; as the scene keeps them; as the core wants them."""
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any, NamedTuple
 
 import bpy
 
 from ...geometry.assembly import Part
-from ...geometry.assembly.joints import Connection, Joinery, Joint, TabRule, kind_named
+from ...geometry.assembly.joints import (
+    Connection,
+    FingerRule,
+    Joinery,
+    Joint,
+    TabRule,
+    kind_named,
+)
 from ..blender.units import show_length, to_blender
+from ..state.things import live_joints
 
-__all__ = ["core_joints", "live_joints", "note_joints"]
+__all__ = ["ITEMS", "SHOWN", "ShownKind", "core_joints", "note_joints"]
 
 
-def live_joints(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> list[int]:
-    """Places in the scene's list of the joints that are to be cut."""
-    here = set(things)
-    return [
-        number
-        for number, joint in enumerate(scene.flatwright_assembly.joints)
-        if joint.enabled and joint.a in here and joint.b in here
-    ]
+class ShownKind(NamedTuple):
+    """Label, tooltip and icon of a kind of joint, and the settings of its own that are shown."""
+
+    label: str
+    tip: str
+    icon: Any
+    settings: tuple[str, ...]
+
+
+SHOWN = {
+    "lap": ShownKind(
+        "Cross-Lap",
+        "Both sheets are slotted half way and pushed into each other",
+        "MOD_BOOLEAN",
+        ("split", "opens"),
+    ),
+    "tab": ShownKind(
+        "Tab and Slot",
+        "One sheet goes through slots in the other with tabs",
+        "SNAP_EDGE",
+        ("tab_count", "tab_width", "tab_margin", "tab_ends"),
+    ),
+    "finger": ShownKind(
+        "Finger Joint",
+        "Boards that meet at an edge, each with fingers where the other has gaps",
+        "MOD_EDGESPLIT",
+        ("finger_count", "finger_width", "tab_ends"),
+    ),
+}
+ITEMS = tuple((name, kind.label, kind.tip) for name, kind in SHOWN.items())
+"""Choices for a property; the names are kept in files."""
 
 
 def core_joints(
@@ -40,7 +72,14 @@ def core_joints(
         )
         opens = joint.needed if joint.opens == "auto" and joint.needed else joint.opens
         made = Joint(
-            a, b, joint.kind, 0.0, round(joint.split, 4), opens, tabs=rule, shares=joint.rule
+            a,
+            b,
+            joint.kind,
+            split=round(joint.split, 4),
+            a_opens=opens,
+            tabs=rule,
+            shares=joint.rule,
+            fingers=FingerRule(joint.finger_count, round(joint.finger_width_mm, 4), joint.tab_ends),
         )
         slotted = parts[kind_named(joint.kind).slotted(made)]
         joints.append(replace(made, clearance_mm=_clearance_mm(settings, joint, slotted)))

@@ -12,6 +12,7 @@ from ..state.following import paused
 from ..state.things import part_objects, selected_parts
 from ..state.work import LongWork, Stages, plainly
 from .joining import (
+    fingering,
     lapping,
     removing_joint,
     separating,
@@ -25,6 +26,7 @@ from .rebuilding import rebuilding, show_parts
 
 __all__ = [
     "FLATWRIGHT_OT_cut_to_fixture",
+    "FLATWRIGHT_OT_finger_parts",
     "FLATWRIGHT_OT_join_parts",
     "FLATWRIGHT_OT_open_slots",
     "FLATWRIGHT_OT_remove_joint",
@@ -72,6 +74,20 @@ class FLATWRIGHT_OT_tab_parts(Joining, LongWork, bpy.types.Operator):
         made = yield from tabbing(context)
         self.report(
             {"INFO"}, reported_of(made, "{number} tabbed joint cut.", "{number} tabbed joints cut.")
+        )
+
+
+class FLATWRIGHT_OT_finger_parts(Joining, LongWork, bpy.types.Operator):
+    """Join selected parts that meet at an edge with fingers; with fewer than two selected, all"""
+
+    bl_idname = "flatwright.finger_parts"
+    bl_label = "Finger-Join Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    def stages(self, context: bpy.types.Context) -> Stages:
+        made = yield from fingering(context)
+        self.report(
+            {"INFO"}, reported_of(made, "{number} finger joint cut.", "{number} finger joints cut.")
         )
 
 

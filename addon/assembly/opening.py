@@ -10,10 +10,9 @@ from ...geometry.assembly.sequence import Opening, one_mesh, open_for_assembly
 from ...geometry.errors import AssemblyError
 from ...geometry.progress import Progress
 from ..state.following import paused
-from ..state.things import part_objects
+from ..state.things import live_joints, part_objects
 from ..state.work import Work
 from .fixtures import fixtures
-from .joint_list import live_joints
 from .rebuilding import plan_parts, rebuilding, show_parts
 
 __all__ = ["opening_slots"]

@@ -11,7 +11,7 @@ from ..locale.words import reported, reported_of, translated
 from ..part.needs import NeedsParts
 from ..part.properties import active_stock
 from ..state.work import LongWork, Stages, Work, plainly
-from .around_fixture import ringing, standing
+from .around_fixture import around, ringing, standing
 from .check_record import checking, show_check, show_remark
 from .cutaway import toggle_section
 from .fixtures import fixture_mesh, fixtures
@@ -191,7 +191,7 @@ class FLATWRIGHT_OT_ring_around_fixture(LongWork, bpy.types.Operator):
         self.height = scene.cursor.location.z
         self.clearance = to_blender(0.3, scene)
         fixture = scene.flatwright_assembly.fixture
-        self.outer_diameter = max(fixture.dimensions[:2]) * 1.2
+        self.outer_diameter = around(fixture)
         return self.ask_for_settings(context)
 
     def stages(self, context: bpy.types.Context) -> Stages:
@@ -216,12 +216,11 @@ class FLATWRIGHT_OT_rebuild_parts(LongWork, bpy.types.Operator):
         return rebuilding(context)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        self.report(
-            {"INFO"},
-            reported_of(
-                show_parts(context, result), "{number} part rebuilt.", "{number} parts rebuilt."
-            ),
+        told = reported_of(
+            show_parts(context, result), "{number} part rebuilt.", "{number} parts rebuilt."
         )
+        refused = str(context.scene.flatwright_assembly.trouble)
+        self.report({"WARNING" if refused else "INFO"}, f"{told} {refused}".strip())
 
 
 class FLATWRIGHT_OT_check_assembly(NeedsParts, RebuildsFirst, bpy.types.Operator):

@@ -7,9 +7,10 @@ import bpy
 from ..blender.units import show_length
 from ..locale.words import translated
 from ..panels import ListRow, StagePanel
-from ..state.current import check_holds
+from ..state.graph import MISSING, Status, status
 from ..state.things import part_objects
-from .joint_kinds import SHOWN
+from .joint_list import SHOWN
+from .rings import ring_state
 
 __all__ = [
     "FLATWRIGHT_PT_assembly",
@@ -19,6 +20,12 @@ __all__ = [
     "FLATWRIGHT_UL_joints",
     "FLATWRIGHT_UL_remarks",
 ]
+
+
+WORDS = {
+    "follows": "The ring follows the fixture.",
+    "by hand": "The ring was moved or edited by hand, so it does not follow the fixture.",
+}
 
 
 class FLATWRIGHT_UL_joints(ListRow, bpy.types.UIList):
@@ -51,11 +58,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_assembly"
     bl_label = "Assembly"
     manual = "6. **Assembly"
-
-    @classmethod
-    def is_done(cls, context: bpy.types.Context) -> bool:
-        settings = context.scene.flatwright_assembly
-        return check_holds(context) and settings.is_clear
+    result = "check"
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, scene = self.layout, context.scene
@@ -83,11 +86,13 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
             row = layout.row()
             row.prop(thing.flatwright_fixture_cut, "enabled", text="")
             row.prop(thing.flatwright_fixture_cut, "clearance", text="Cut, Clearance")
+        if thing is not None and ring_state(thing):
+            self.sentence(WORDS[ring_state(thing)])
         if settings.trouble:
             self.sentence(settings.trouble, icon="ERROR")
         if settings.is_computing:
             self.sentence("Rebuilding parts …", icon="SORTTIME")
-        if settings.is_stale:
+        elif status(context, "parts").state == "stale":
             self.sentence("Parts are out of date.", icon="ERROR")
             layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
         layout.operator("flatwright.check_assembly", icon="VIEWZOOM")
@@ -103,8 +108,10 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     def draw_check(self, context: bpy.types.Context) -> None:
         """Write what the last check found, and whether it still holds."""
         settings, thing = context.scene.flatwright_assembly, context.object
-        if not check_holds(context):
-            self.sentence("Something has changed since. Check again.", icon="ERROR")
+        standing = self.standing(context)
+        if standing.state == "stale":
+            self.sentence("Parts changed since the last check. Press Check Assembly.", icon="ERROR")
+            self.sentence(standing.why, icon="BLANK1")
         gap = show_length(settings.least_gap_mm, context.scene)
         self.figures(
             ("Overlaps", str(settings.interferences)),
@@ -137,8 +144,9 @@ class FLATWRIGHT_PT_placing(StagePanel, bpy.types.Panel):
         column = self.layout.column(align=True)
         column.operator("flatwright.array_parts", icon="MOD_ARRAY")
         column.operator("flatwright.mirror_parts", icon="MOD_MIRROR")
+        column.operator("flatwright.layer_part", icon="MOD_SOLIDIFY")
         parts = part_objects(context)
-        shapes = len({thing.data.name for thing in parts})
+        shapes = len({thing.data for thing in parts})
         self.figures(("Parts", str(len(parts))), ("Different Shapes", str(shapes)))
 
 
@@ -148,15 +156,17 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
     bl_parent_id = "FLATWRIGHT_PT_assembly"
 
     @classmethod
-    def is_done(cls, context: bpy.types.Context) -> bool:
+    def standing(cls, context: bpy.types.Context) -> Status:
         settings = context.scene.flatwright_assembly
-        return bool(settings.laps or settings.tabbed)
+        has_joints = any(joint.figures and not joint.is_asleep for joint in settings.joints)
+        return status(context, "parts") if has_joints else MISSING
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, settings = self.layout, context.scene.flatwright_assembly
         column = layout.column(align=True)
         column.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
         column.operator("flatwright.tab_parts", icon="SNAP_EDGE")
+        column.operator("flatwright.finger_parts", icon="MOD_EDGESPLIT")
         column = layout.column()
         column.use_property_split = True
         column.use_property_decorate = False

@@ -190,8 +190,10 @@ class FLATWRIGHT_OT_mate_edges(Picking, bpy.types.Operator):
             hit = surface_under_mouse(context, event, parts_only=True)
             if hit.thing != context.object:
                 raise AssemblyError(
-                    f"That is “{hit.thing.name}”. Click first on the active part, "
-                    f"“{context.object.name}”, which is to be moved."
+                    "That is “{name}”. Click first on the active part, “{name_2}”, "
+                    "which is to be moved.",
+                    name=hit.thing.name,
+                    name_2=context.object.name,
                 )
             self.edge = edge_near(hit.thing, hit.place)
             return

@@ -14,7 +14,7 @@ from bpy.props import (
 
 from ..blender.units import length_property
 from ..state.following import rebuild_quietly
-from .joint_kinds import ITEMS
+from .joint_list import ITEMS
 
 __all__ = [
     "FLATWRIGHT_PG_assembly",
@@ -110,8 +110,22 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         name="End Margin",
         description="Kept free of tabs at both ends; zero keeps one thickness",
     )
+    finger_count: IntProperty(
+        name="Fingers",
+        description="How many fingers of both boards together; 0 chooses, 1 makes a butt joint",
+        min=0,
+        max=400,
+        update=made_anew,
+    )
+    finger_width_mm: FloatProperty(min=0.0)
+    finger_width: length_property(
+        "finger_width_mm",
+        changed=made_anew,
+        name="Finger Width",
+        description="Zero makes fingers three sheets wide",
+    )
     tab_ends: EnumProperty(
-        name="Tab Ends",
+        name="Ends",
         items=(
             (
                 "fitted",
@@ -253,6 +267,8 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     steps: CollectionProperty(type=FLATWRIGHT_PG_step)
     checked: BoolProperty()
     checked_scene: StringProperty()
+    unplaced: CollectionProperty(type=FLATWRIGHT_PG_thing)
+    """Parts that still lay on the mat, where they were made, and were left out of the check."""
     shows_check: BoolProperty(
         name="Show in Viewport",
         description="Write gaps and findings at the parts, while the check still holds",

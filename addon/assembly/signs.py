@@ -8,7 +8,7 @@ from mathutils import Vector
 from ..blender.curves import RECORD, curve_of, read_profile
 from ..blender.drawing import Drawing
 from ..blender.units import show_length, to_blender
-from ..state.current import check_holds
+from ..state.graph import check_holds
 from ..state.things import part_objects
 from .cutaway import is_cut_open
 from .overlay import Sign, signs_drawing

@@ -18,8 +18,9 @@ from ...geometry.errors import AssemblyError
 from ...geometry.photo import read_photo
 from ..blender.extents import corners_mm
 from ..blender.units import to_blender
-from ..state.current import check_holds
+from ..state.graph import check_holds
 from ..state.things import fixture_objects, part_objects
+from .placed import left_out
 
 __all__ = ["remove_steps", "show_steps", "step_pictures", "steps_shown"]
 
@@ -124,7 +125,10 @@ def _ordered(context: bpy.types.Context) -> tuple[list[bpy.types.Object], list[S
         raise AssemblyError("No order of assembly is known. Check the assembly first.")
     if not check_holds(context):
         raise AssemblyError("Something has changed since the order was found. Check again.")
-    things = [*part_objects(context), *(thing for thing, _ in fixture_objects(context))]
+    pushed = {entry.thing for step in settings.steps for entry in step.pushed}
+    aside = left_out(context.scene) - pushed
+    counted = [o for o in part_objects(context) if o not in aside]
+    things = [*counted, *(thing for thing, _ in fixture_objects(context))]
     index = {thing: i for i, thing in enumerate(things)}
     steps = [
         Step(tuple(index[p.thing] for p in step.pushed), tuple(step.direction))

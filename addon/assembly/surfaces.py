@@ -54,7 +54,11 @@ def surface_under_mouse(
         found, place, normal, _, thing, _ = context.scene.ray_cast(depsgraph, origin, direction)
         if not found:
             what = "a part" if parts_only else "a face"
-            raise AssemblyError(f"That click met no {what.split()[1]}. Click on {what}.")
+            raise AssemblyError(
+                "That click met no {missed}. Click on {what}.",
+                missed=what.split()[1],
+                what=what,
+            )
         thing = thing.original
         if thing != without and (thing.flatwright_part.is_part or not parts_only):
             # The side that is seen, whichever way the mesh was wound.
@@ -91,8 +95,8 @@ def edge_near(thing: bpy.types.Object, place: Vector) -> int:
     edges = straight_edges(read_profile(curve_of(outline_of(thing))))
     if not edges:
         raise AssemblyError(
-            f"“{thing.name}” has no straight edge to meet another one's. Place it by hand, or on "
-            "a face."
+            "“{name}” has no straight edge to meet another one's. Place it by hand, or on a face.",
+            name=thing.name,
         )
     local = thing.matrix_world.inverted() @ place
     at = np.array([to_mm(local.x), to_mm(local.y)])

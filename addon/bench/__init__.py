@@ -3,7 +3,7 @@
 import bpy
 
 from ..blender.drawing import remove_overlays
-from ..rooms import room
+from ..blender.registering import room
 from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
 from .entries import ENTRIES
 from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark
@@ -12,6 +12,7 @@ from .moving import FLATWRIGHT_OT_move_marks
 from .panel import FLATWRIGHT_PT_bench
 from .properties import FLATWRIGHT_PG_bench, FLATWRIGHT_PG_reference
 from .residuals import start_residuals, stop_residuals
+from .staying import stay, stop_staying
 
 _register, _unregister = room(
     (
@@ -40,11 +41,13 @@ def register() -> None:
     _register()
     start_residuals()
     start_handles()
+    stay()
 
 
 def unregister() -> None:
     """Take back the room, and what is still drawn."""
     stop_residuals()
     stop_handles()
+    stop_staying()
     remove_overlays()
     _unregister()

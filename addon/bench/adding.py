@@ -95,7 +95,10 @@ class FLATWRIGHT_OT_remove_reference(Scaling, bpy.types.Operator):
         photo: Any = active_photo(context)
         self._photo, kept = photo, kept_references(photo)
         if not -1 <= self.index < len(kept):
-            raise BenchError(f"The photo has no reference {self.index}. Choose one of the list.")
+            raise BenchError(
+                "The photo has no reference {index}. Choose one of the list.",
+                index=self.index,
+            )
         self._left = [one for k, one in enumerate(kept) if k != self.index]
         settings = photo.flatwright_bench
         gave = self.index >= 0 and kept[self.index].kind == settings.found_from

@@ -14,6 +14,7 @@ from ...geometry.errors import BenchError
 from ...geometry.outline import Profile
 from ..blender.images import packed_image
 from ..blender.units import blender_per_mm
+from ..state.stored import digest
 
 __all__ = ["Figures", "figures_of", "full_size", "place_straightened", "read_bench", "write_bench"]
 
@@ -91,4 +92,9 @@ def place_straightened(photo: bpy.types.Object, straightened: Straightened, show
         straightened.origin_mm[0] / size_mm[0],
         straightened.origin_mm[1] / size_mm[1],
     )
-    photo.flatwright_bench.straightened_height_mm = straightened.height_mm
+    settings = photo.flatwright_bench
+    settings.straightened_height_mm = straightened.height_mm
+    settings.per_mm = digest(blender_per_mm())
+    settings.shown = (photo.empty_display_size, *photo.empty_image_offset)
+    settings.was_put_back = False
+    photo.scale = photo.delta_scale = (1.0, 1.0, 1.0)

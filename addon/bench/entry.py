@@ -20,8 +20,8 @@ REFERENCE_HEIGHT = (
 class Entry:
     """A kind of reference in the panel.
 
-    ``name`` is what files hold; ``fields`` declares properties of every photo's bench; ``draw`` draws
-    them of a bench or of the operator that asks for them; ``classes`` are to be registered.
+    ``name`` is what files hold; ``fields`` declares properties of every photo's bench; ``draw``
+    draws them of a bench or of the operator that asks for them; ``classes`` are to be registered.
     """
 
     name: str

@@ -1,14 +1,13 @@
 """An inset at the cursor that shows the photo around it pixel by pixel, with a cross-hair."""
 
-import threading
-
 import bpy
 import numpy as np
 
 from ...geometry.bench.magnify import magnified
 from ...geometry.errors import FlatwrightError
-from ..blender.drawing import Inset, Place, Stroke, redraw
+from ..blender.drawing import Inset, Place, Stroke
 from ..photo.packed_photo import packed_photo
+from ..state.runner import Job, run_beside
 from .photo_pixels import photo_px_in_region
 
 __all__ = ["Magnifier", "inset_at"]
@@ -29,24 +28,12 @@ class Magnifier:
     def __init__(self, photo: bpy.types.Object) -> None:
         read = packed_photo(photo.flatwright_photo.original)
         self._pixels: np.ndarray | None = None
+        run_beside(lambda progress: read().pixels, self._take)
 
-        def work() -> None:
-            try:
-                self._pixels = read().pixels
-            except FlatwrightError:
-                # Marks can be set without the inset; what is wrong is told when it is measured.
-                self._pixels = None
-
-        self._reading = threading.Thread(target=work, daemon=True)
-        self._reading.start()
-        if not bpy.app.background:
-            bpy.app.timers.register(self._show_soon, first_interval=0.05)
-
-    def _show_soon(self) -> float | None:
-        if self._reading.is_alive():
-            return 0.05
-        redraw()
-        return None
+    def _take(self, job: Job) -> None:
+        # Marks can be set without the inset; what is wrong is told when it is measured.
+        if job.error is None:
+            self._pixels = job.result
 
     def inset(
         self,

@@ -67,7 +67,8 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         count = len(flat_marks(kept))
         if not (0 <= self.mark < count and self.properties.is_property_set("place_px")):
             raise BenchError(
-                f"No mark was moved. Give its number, 0 to {count - 1}, and its place in pixels."
+                "No mark was moved. Give its number, 0 to {count}, and its place in pixels.",
+                count=count - 1,
             )
         x, y = self.place_px
         size = photo.flatwright_photo

@@ -17,14 +17,11 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_bench"
     bl_label = "Bench"
     manual = "2. **Bench"
+    result = "bench"
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         return active_photo(context) is not None
-
-    @classmethod
-    def is_done(cls, context: bpy.types.Context) -> bool:
-        return bool(active_photo(context).flatwright_bench.record)
 
     def draw(self, context: bpy.types.Context) -> None:
         bench = active_photo(context).flatwright_bench
@@ -53,8 +50,14 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         self.figures(("Accuracy on 100 mm", f"± {bench.doubt_per_100_mm:.3f} mm (95 %)"))
         for line in bench.told.splitlines():
             self.sentence(line)
-        if abs(bench.straightened_height_mm - bench.face_height_mm) > 1e-4:
-            self.sentence("The thickness has changed. Find the scale again.", icon="ERROR")
+        standing = self.standing(bpy.context)
+        if standing.state == "stale":
+            self.sentence(standing.why, icon="ERROR")
+        if bench.was_put_back:
+            self.sentence(
+                "The picture was moved or scaled by hand; it was put back where its true scale is.",
+                icon="ERROR",
+            )
         for warning in (*bench.contradictions.splitlines(), *bench.warnings.splitlines()):
             self.sentence(warning, icon="ERROR")
 

@@ -67,6 +67,12 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     record: StringProperty(description="The bench, for the computing core")
     found_from: StringProperty(description="The reference the bench was found from")
     straightened_height_mm: FloatProperty()
+    per_mm: StringProperty()
+    """What tells the scene's unit scale, when the picture was made, from another; "" if unknown."""
+    shown: FloatVectorProperty(size=3)
+    """Size and offset that show the picture at true scale; zeros if unknown."""
+    was_put_back: BoolProperty()
+    """The picture was moved by hand and put back where the bench has it."""
     tilt_deg: FloatProperty()
     rms_px: FloatProperty()
     nodes_used: IntProperty()

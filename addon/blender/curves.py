@@ -9,11 +9,12 @@ from functools import lru_cache
 
 import bpy
 import numpy as np
-from shapely import Polygon, is_valid_reason
+from shapely import MultiPoint, Polygon, is_valid_reason
 
 from ...geometry.errors import OutlineError
 from ...geometry.outline import Profile
 from ...geometry.outline.curves import (
+    Loop,
     loop_from_knots,
     loop_to_knots,
     profile_from_record,
@@ -36,6 +37,8 @@ RECORD = "flatwright_profile"
 SAME_MM = 2e-4
 """An unedited point lies this close to where it was written, whatever the scene's scale."""
 
+LEAST_MM2 = 0.01
+"""Single precision, 10 nm, leaves a line up and down a metre no more area than this."""
 CROSSING_MM = 0.02
 """Chords this near the curve show where it crosses itself."""
 OFF_PLANE_MM = 0.05
@@ -55,8 +58,9 @@ def curve_of(thing: bpy.types.Object) -> bpy.types.Curve:
     """
     if not isinstance(thing.data, bpy.types.Curve):
         raise OutlineError(
-            f"“{thing.name}” is no curve any more, so its outline cannot be read. Undo the "
-            "conversion, or remove the object."
+            "“{name}” is no curve any more, so its outline cannot be read. Undo the "
+            "conversion, or remove the object.",
+            name=thing.name,
         )
     return thing.data
 
@@ -113,19 +117,28 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     Raises
     ------
     OutlineError
-        If the curve is empty, open or of a kind that cannot be cut.
+        If the curve is empty, open, crosses itself or is of a kind that cannot be cut.
     """
+    if curve.shape_keys is not None:
+        raise OutlineError(
+            "The outline “{name}” has shape keys, and only one shape can be cut. "
+            "Apply one with Object Data ▸ Shape Keys ▸ Apply All.",
+            name=curve.name,
+        )
     loops = [_knots(spline, curve.name) for spline in curve.splines]
     if not loops:
-        raise OutlineError(f"The outline “{curve.name}” is empty. Trace or draw one first.")
+        raise OutlineError(
+            "The outline “{name}” is empty. Trace or draw one first.",
+            name=curve.name,
+        )
     for knots in loops:
         _refuse(knots, curve.name)
-    recorded = _recorded(curve, loops)
-    if recorded is not None:
-        return recorded
-    found = sorted((loop_from_knots(k) for k in loops), key=lambda x: -abs(x.signed_area_mm2))
-    profile = Profile(found[0], tuple(found[1:]))
-    _refuse_crossing(profile, curve.name)
+    profile = _recorded(curve, loops)
+    if profile is None:
+        found = sorted((loop_from_knots(k) for k in loops), key=lambda x: -abs(x.signed_area_mm2))
+        profile = Profile(found[0], tuple(found[1:]))
+    for loop in profile.loops:
+        _refuse_loop(loop, curve.name)
     return profile
 
 
@@ -134,25 +147,53 @@ def _refuse(knots: np.ndarray, name: str) -> None:
     odd = ~np.isfinite(knots).all(axis=(1, 2))
     if odd.any():
         raise OutlineError(
-            f"Node {int(odd.argmax()) + 1} of the outline “{name}” is not a number. "
-            "Delete it in Edit Mode."
+            "Node {node} of the outline “{name}” is not a number. Delete it in Edit Mode.",
+            node=int(odd.argmax()) + 1,
+            name=name,
         )
     if len(knots) < 2:
         raise OutlineError(
-            f"The outline “{name}” has a loop of a single node. Delete it in Edit Mode, or draw on."
+            "The outline “{name}” has a loop of a single node. Delete it in Edit Mode, or draw on.",
+            name=name,
         )
 
 
-def _refuse_crossing(profile: Profile, name: str) -> None:
-    """Refuse a loop that crosses itself; the record of what a tool wrote is not asked again."""
-    for loop in profile.loops:
-        why = is_valid_reason(Polygon(loop.flatten(CROSSING_MM)))
-        if why.startswith("Self-intersection"):
-            x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
-            raise OutlineError(
-                f"The outline “{name}” crosses itself at ({x:.2f}, {y:.2f}) mm. "
-                "Move its nodes apart there in Edit Mode."
-            )
+def _refuse_loop(loop: Loop, name: str) -> None:
+    """Refuse a loop that crosses itself, or encloses nothing."""
+    is_small = abs(loop.signed_area_mm2) < LEAST_MM2
+    at = None if is_small and _is_flat(loop) else _crossing(loop)
+    if at is not None:
+        raise OutlineError(
+            "The outline “{name}” crosses itself at ({at_x:.2f}, {at_y:.2f}) mm. "
+            "Move its nodes apart there in Edit Mode.",
+            name=name,
+            at_x=at[0],
+            at_y=at[1],
+        )
+    if is_small:
+        x, y = loop.segments[0].start
+        raise OutlineError(
+            "The outline “{name}” has a closed line at ({x:.2f}, {y:.2f}) mm that "
+            "encloses nothing. Delete it in Edit Mode, or open it up.",
+            name=name,
+            x=x,
+            y=y,
+        )
+
+
+def _is_flat(loop: Loop) -> bool:
+    """Whether a loop goes up and down one straight line."""
+    return bool(MultiPoint(loop.flatten(CROSSING_MM)).convex_hull.area < LEAST_MM2)
+
+
+@lru_cache(maxsize=2048)
+def _crossing(loop: Loop) -> tuple[float, float] | None:
+    """Where a loop crosses itself, in mm; asked once of each loop."""
+    why = is_valid_reason(Polygon(loop.flatten(CROSSING_MM)))
+    if not why.startswith("Self-intersection"):
+        return None
+    x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
+    return (x, y)
 
 
 def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None:
@@ -183,8 +224,11 @@ def _refuse_space(spline: bpy.types.Spline, name: str) -> None:
     off_mm = np.abs(flat.reshape(-1, size)[:, 2]) / blender_per_mm()
     if (off_mm > OFF_PLANE_MM).any():
         raise OutlineError(
-            f"The outline “{name}” is not flat: node {int(off_mm.argmax()) + 1} lies "
-            f"{float(off_mm.max()):.2f} mm off its plane. Set Shape ▸ 2D in the curve's properties."
+            "The outline “{name}” is not flat: node {node} lies {off_mm:.2f} mm off "
+            "its plane. Set Shape ▸ 2D in the curve's properties.",
+            name=name,
+            node=int(off_mm.argmax()) + 1,
+            off_mm=float(off_mm.max()),
         )
 
 
@@ -203,7 +247,8 @@ def knots_of(spline: bpy.types.Spline) -> np.ndarray:
 def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
     if not spline.use_cyclic_u:
         raise OutlineError(
-            f"The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic."
+            "The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic.",
+            name=name,
         )
     _refuse_space(spline, name)
     scale = blender_per_mm()
@@ -216,6 +261,8 @@ def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
         step = (np.roll(corners, -1, axis=0) - corners) / 3.0
         return np.stack((corners - np.roll(step, 1, axis=0), corners, corners + step), axis=1)
     raise OutlineError(
-        f"The outline “{name}” is a {spline.type.lower()} curve. "
-        "Convert it in Edit Mode with Curve ▸ Set Spline Type ▸ Bézier."
+        "The outline “{name}” is a {kind} curve. Convert it in Edit Mode with Curve "
+        "▸ Set Spline Type ▸ Bézier.",
+        name=name,
+        kind=spline.type.lower(),
     )

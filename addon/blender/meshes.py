@@ -5,6 +5,7 @@ import numpy as np
 from mathutils import Matrix
 
 from ...geometry.errors import AssemblyError
+from .poses import RIGID, world_matrix
 from .units import blender_per_mm
 
 __all__ = ["pose_mm", "read_mesh", "refuse_to_move", "set_pose_mm"]
@@ -16,14 +17,24 @@ def read_mesh(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[np.n
     Raises
     ------
     AssemblyError
-        If the object has no faces.
+        If the object has no faces, or it is hidden and Blender would have to work its shape out.
     """
-    evaluated = thing.evaluated_get(context.evaluated_depsgraph_get())
+    world = world_matrix(thing)
+    evaluated = thing
+    if thing.visible_get():
+        evaluated = thing.evaluated_get(context.evaluated_depsgraph_get())
+    elif _is_worked_out(thing):
+        raise AssemblyError(
+            "“{name}” is hidden, and Blender works its modifiers and shape keys out "
+            "only for what is seen. Show it.",
+            name=thing.name,
+        )
     mesh = evaluated.to_mesh()
     try:
         if mesh is None or not mesh.polygons:
             raise AssemblyError(
-                f"The fixture “{thing.name}” has no faces. Choose the mesh your parts must fit."
+                "The fixture “{name}” has no faces. Choose the mesh your parts must fit.",
+                name=thing.name,
             )
         mesh.calc_loop_triangles()
         vertices = np.zeros(len(mesh.vertices) * 3, dtype=np.float32)
@@ -32,9 +43,15 @@ def read_mesh(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[np.n
         mesh.loop_triangles.foreach_get("vertices", triangles)
     finally:
         evaluated.to_mesh_clear()
-    matrix = np.array(thing.matrix_world)
-    points = vertices.reshape(-1, 3).astype(np.float64) @ matrix[:3, :3].T + matrix[:3, 3]
+    points = vertices.reshape(-1, 3).astype(np.float64) @ world[:3, :3].T + world[:3, 3]
     return points / blender_per_mm(context.scene), triangles.reshape(-1, 3).astype(np.int64)
+
+
+def _is_worked_out(thing: bpy.types.Object) -> bool:
+    """Whether a mesh is seen in another shape than it is stored in."""
+    data = thing.data
+    shaped = isinstance(data, bpy.types.Mesh) and data.shape_keys is not None
+    return shaped or any(modifier.show_viewport for modifier in thing.modifiers)
 
 
 def pose_mm(thing: bpy.types.Object) -> np.ndarray:
@@ -43,14 +60,22 @@ def pose_mm(thing: bpy.types.Object) -> np.ndarray:
     Raises
     ------
     AssemblyError
-        If the object is scaled or sheared: a part's size belongs to its outline.
+        If the object is scaled, sheared or mirrored: a part's size belongs to its outline. Or if
+        its place is not known, see `world_matrix`.
     """
-    matrix = np.array(thing.matrix_world, dtype=np.float64)
+    matrix = world_matrix(thing)
     rotation = matrix[:3, :3]
-    if np.abs(rotation.T @ rotation - np.eye(3)).max() > 1e-4:
+    if np.linalg.det(rotation) < 0.0:
         raise AssemblyError(
-            f"“{thing.name}” is scaled in the scene, so its real size is unclear. "
-            "Reset it with Object ▸ Clear ▸ Scale and change the outline instead."
+            "“{name}” is mirrored by a negative scale. Clear it with Object ▸ Clear "
+            "▸ Scale; Mirror Parts in the Assembly panel makes a mirror image.",
+            name=thing.name,
+        )
+    if np.abs(rotation.T @ rotation - np.eye(3)).max() > RIGID:
+        raise AssemblyError(
+            "“{name}” is scaled in the scene, so its real size is unclear. Reset it "
+            "with Object ▸ Clear ▸ Scale and change the outline instead.",
+            name=thing.name,
         )
     # The nearest true rotation takes away single-precision noise.
     u, _, vt = np.linalg.svd(rotation)
@@ -69,8 +94,9 @@ def refuse_to_move(thing: bpy.types.Object) -> None:
     """
     if thing.library is not None:
         raise AssemblyError(
-            f"“{thing.name}” is linked from another file and cannot be moved here. Make it local "
-            "first: Object ▸ Relations ▸ Make Local."
+            "“{name}” is linked from another file and cannot be moved here. Make it "
+            "local first: Object ▸ Relations ▸ Make Local.",
+            name=thing.name,
         )
 
 

@@ -2,10 +2,11 @@
 
 import bpy
 
-from ..rooms import room
+from ..blender.registering import room
 from .menu import register_menu, unregister_menu
 from .operators import (
     FLATWRIGHT_OT_check_readiness,
+    FLATWRIGHT_OT_decide_hidden,
     FLATWRIGHT_OT_save_cut_files,
     FLATWRIGHT_OT_show_finding,
 )
@@ -17,6 +18,7 @@ _register, _unregister = room(
         FLATWRIGHT_PG_finding,
         FLATWRIGHT_PG_readiness,
         FLATWRIGHT_OT_check_readiness,
+        FLATWRIGHT_OT_decide_hidden,
         FLATWRIGHT_OT_show_finding,
         FLATWRIGHT_OT_save_cut_files,
         FLATWRIGHT_UL_findings,

@@ -18,38 +18,33 @@ from ...geometry.files import (
     drawing,
     save_cut_files,
 )
-from ...geometry.findings import Finding, Subject
+from ...geometry.findings import Finding
 from ...geometry.part import Lettering, Stock
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Piece
 from ..blender.curves import curve_of
-from ..blender.units import to_mm
 from ..part.marks import lettering_of
 from ..part.part_objects import stock_named
 from ..sheet.laid import placements_on
 from ..sheet.layouts import finished_pieces
-from ..state.things import part_objects, sheet_objects
+from ..state.following import catch_up
+from ..state.graph import read_anew
+from ..state.records import refuse_newer
+from ..state.things import pieces_of, sheet_objects
+from ..state.verdict import Objection, objections, stops_first
 from ..state.work import Work
 
 __all__ = ["Formats", "Saved", "checking", "saving"]
 
 CHECKED = 0.3
 """Share of saving that goes into checking."""
-BUILT_MM = 1e-3
-"""A part's thickness in the scene within this of its stock's is the stock's."""
-
-
-BUILT = (
-    "{part}: built for {built_mm:.2f} mm, and {stock} is {thickness_mm:.2f} mm thick. Rebuild the "
-    "parts and lay out again."
-)
 
 
 @dataclass(frozen=True, slots=True)
 class Saved:
     """What was found, and the files written; none where something stops the job."""
 
-    findings: tuple[Finding, ...]
+    findings: tuple[Objection, ...]
     paths: tuple[Path, ...]
 
 
@@ -61,9 +56,12 @@ class _Job:
     wanted: tuple[tuple[Stock, Sequence[Piece]], ...]
     sheets: tuple[LaidSheet, ...]
     numbers: tuple[int, ...]
-    not_rebuilt: tuple[Finding, ...]
+    things: dict[tuple[int, int], bpy.types.Object]
+    frames: tuple[tuple[bpy.types.Object, tuple[bpy.types.Object, ...]], ...]
+    objections: tuple[Objection, ...]
     lettering: dict[tuple[int, int], list[Lettering]]
     joints: tuple[JointNote, ...]
+    guessed: dict[str, frozenset[str]]
 
 
 def checking(context: bpy.types.Context) -> Work:
@@ -90,7 +88,8 @@ def saving(
 
     def work(progress: Progress) -> Saved:
         findings = _checked(job, stage(progress, 0.0, CHECKED))
-        if not anyway and any(found.severity == "stop" for found in findings):
+        stops = [one for one in findings if one.severity == "stop"]
+        if stops and not anyway:
             return Saved(findings, ())
         drawn = [
             (_drawing(job.title, number, sheet, share_edges), sheet.stock)
@@ -102,6 +101,9 @@ def saving(
             job.wanted,
             title=job.title,
             joints=job.joints,
+            overridden=[one.sentence for one in stops],
+            cautions=[one.sentence for one in job.objections if one.severity == "caution"],
+            guessed=job.guessed,
             formats=formats,
             overwrite=overwrite,
             progress=stage(progress, CHECKED, 1.0),
@@ -112,23 +114,56 @@ def saving(
 
 
 def _job(context: bpy.types.Context) -> _Job:
-    context.view_layer.update()
+    refuse_newer(context.scene)
+    # What was changed a moment ago may not be built yet.
+    catch_up()
+    read_anew(context)
     sheets = sheet_objects(context)
-    wanted = tuple(finished_pieces(context))
+    finished = finished_pieces(context)
+    wanted = tuple((one.stock, one.pieces) for one in finished)
+    things = {
+        (index, number): thing
+        for index, one in enumerate(finished)
+        for number, thing in enumerate(one.things)
+    }
     return _Job(
         Path(bpy.data.filepath).stem or "Flatwright",
         wanted,
         tuple(_laid(context, sheet) for sheet in sheets),
         tuple(sheet.flatwright_sheet.number for sheet in sheets),
-        tuple(_not_rebuilt(context, wanted)),
-        _lettering(context, wanted),
+        things,
+        tuple((sheet, tuple(pieces_of(sheet))) for sheet in sheets),
+        objections(context),
+        {key: lettering_of(curve_of(thing), 0) for key, thing in things.items()},
         tuple(_joints(context.scene)),
+        {
+            stock.name: frozenset({"thickness", "kerf"} - set(stock.measured))
+            for stock in context.scene.flatwright_stocks
+        },
     )
 
 
-def _checked(job: _Job, progress: Progress | None) -> tuple[Finding, ...]:
+def _checked(job: _Job, progress: Progress | None) -> tuple[Objection, ...]:
     found = check_job(job.wanted, job.sheets, lettering=job.lettering, progress=progress)
-    return (*job.not_rebuilt, *found)
+    # What is said of a piece, with its place, need not be said of all sheets at once.
+    said = {"out of date"} if {"out of date", "missing"} & {r.rule for r in found} else set()
+    told = [
+        *(one for one in job.objections if one.rule not in said),
+        *(_placed(job, finding) for finding in found),
+    ]
+    return stops_first(told)
+
+
+def _placed(job: _Job, finding: Finding) -> Objection:
+    """What the core found, with the object it is about."""
+    thing = frame = None
+    numbers = finding.subject.numbers
+    if finding.subject.kind == "part":
+        thing = frame = job.things[numbers[0], numbers[1]]
+    elif finding.subject.kind == "sheet":
+        frame, pieces = job.frames[numbers[0]]
+        thing = pieces[numbers[1]] if 0 <= numbers[1] < len(pieces) else frame
+    return Objection(finding, thing, frame)
 
 
 def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
@@ -142,42 +177,6 @@ def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
         settings.kerf_corrected,
         tuple(stroke for p in placed for stroke in p.marks),
     )
-
-
-def _not_rebuilt(
-    context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
-) -> list[Finding]:
-    """Parts still built for another thickness, or known to have been left behind by a change."""
-    things = {thing.name: thing for thing in part_objects(context)}
-    found = []
-    for index, (stock, pieces) in enumerate(wanted):
-        for number, piece in enumerate(pieces):
-            built_mm = to_mm(2.0 * curve_of(things[piece.name]).extrude)
-            if abs(built_mm - stock.thickness_mm) > BUILT_MM:
-                values = {
-                    "part": piece.name,
-                    "built_mm": built_mm,
-                    "stock": stock.name,
-                    "thickness_mm": stock.thickness_mm,
-                }
-                subject = Subject("part", (index, number), (piece.name,))
-                found.append(Finding("stop", "not rebuilt", BUILT, values, subject=subject))
-    if not found and wanted and context.scene.flatwright_assembly.is_stale:
-        sentence = "Something changed since. Rebuild the parts and lay out again."
-        found.append(Finding("stop", "not rebuilt", sentence, subject=Subject("part", (0, 0))))
-    return found
-
-
-def _lettering(
-    context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
-) -> dict[tuple[int, int], list[Lettering]]:
-    """Labels marked on parts, by the numbers of their stock and among its pieces."""
-    things = {thing.name: thing for thing in part_objects(context)}
-    return {
-        (index, number): lettering_of(curve_of(things[piece.name]), 0)
-        for index, (_, pieces) in enumerate(wanted)
-        for number, piece in enumerate(pieces)
-    }
 
 
 def _joints(scene: bpy.types.Scene) -> list[JointNote]:
@@ -197,7 +196,10 @@ def _joints(scene: bpy.types.Scene) -> list[JointNote]:
 
 def _drawing(title: str, number: int, sheet: LaidSheet, share_edges: bool) -> Drawing:
     if not sheet.profiles:
-        raise FileError(f"Nothing lies on {sheet.name}. Lay out again, or delete the sheet.")
+        raise FileError(
+            "Nothing lies on {name}. Lay out again, or delete the sheet.",
+            name=sheet.name,
+        )
     return drawing(
         sheet.profiles,
         names=sheet.parts,

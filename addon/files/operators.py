@@ -8,17 +8,19 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, StringProperty
 
 from ...geometry.errors import FileError
-from ...geometry.findings import Finding
 from ..blender.units import given_length, typed_length
 from ..locale.words import reported, reported_of, translated
 from ..part.needs import NeedsParts
-from ..state.things import sheet_objects
+from ..state.graph import made
+from ..state.things import decide_hidden, sheet_objects, undecided
+from ..state.verdict import Objection
 from ..state.work import LongWork, Work, plainly
 from .cut_job import Formats, Saved, checking, saving
 from .finding_list import show_finding, store_findings
 
 __all__ = [
     "FLATWRIGHT_OT_check_readiness",
+    "FLATWRIGHT_OT_decide_hidden",
     "FLATWRIGHT_OT_save_cut_files",
     "FLATWRIGHT_OT_show_finding",
 ]
@@ -34,6 +36,10 @@ UNITS = (
 ENTITIES = (
     ("segments", "Segments", "Lines, arcs and circles, each for itself"),
     ("polylines", "Polylines", "Each shape in one piece; whole circles stay circles"),
+)
+CHOICES = (
+    ("CUT", "Cut Hidden Parts", "They are laid out and cut all the same"),
+    ("LEAVE", "Leave Hidden Parts Out", "They are not laid out and not cut while they are hidden"),
 )
 PAPERS = (("A4", "A4", "210 × 297 mm"), ("Letter", "Letter", "8½ × 11 inches"))
 
@@ -55,6 +61,27 @@ class FLATWRIGHT_OT_check_readiness(NeedsParts, LongWork, bpy.types.Operator):
         if result:
             words = f"{_counted(result)}: {result[0].sentence}"
         self.report({level}, words)
+
+
+class FLATWRIGHT_OT_decide_hidden(bpy.types.Operator):
+    """Say whether the parts that are hidden now are cut, or left out while they are hidden"""
+
+    bl_idname = "flatwright.decide_hidden"
+    bl_label = "Hidden Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    choice: EnumProperty(name="Hidden Parts", items=CHOICES)
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not undecided(context):
+            cls.poll_message_set(translated("No hidden part waits for a decision"))
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        decide_hidden(context, self.choice)
+        return {"FINISHED"}
 
 
 class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
@@ -183,6 +210,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         store_findings(context, result.findings)
         level, text = said_after(self, result)
         context.scene.flatwright_guide.is_saved = True
+        made(context, "files")
         self.report({level}, text)
 
 
@@ -221,7 +249,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     return ("WARNING" if remarks else "INFO", " ".join(words))
 
 
-def _counted(remarks: Sequence[Finding]) -> str:
+def _counted(remarks: Sequence[Objection]) -> str:
     """Say how many there are, such as "1 stop, 2 cautions"."""
     stops = sum(remark.severity == "stop" for remark in remarks)
     cautions = len(remarks) - stops

@@ -4,7 +4,9 @@ from typing import Any
 
 import bpy
 
+from ..locale.words import hinted
 from ..panels import ListRow, StagePanel
+from ..state.things import undecided
 from .finding_list import findings_hold
 
 __all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_UL_findings"]
@@ -25,8 +27,16 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_files"
     bl_label = "File"
     manual = "7. **Sheet"
+    result = "files"
 
     def draw(self, context: bpy.types.Context) -> None:
+        hidden = undecided(context)
+        if hidden:
+            names = ", ".join(thing.name for thing in hidden)
+            self.sentence(hinted("Hidden: {names}. Cut or leave out?", names=names), icon="HIDE_ON")
+            row = self.layout.row(align=True)
+            row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
+            row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.layout.operator("flatwright.check_readiness", icon="CHECKMARK")
         settings = context.scene.flatwright_readiness
         if settings.checked:

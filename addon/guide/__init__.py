@@ -2,7 +2,7 @@
 
 import bpy
 
-from ..rooms import room
+from ..blender.registering import room
 from .menu import register_menu, unregister_menu
 from .operators import (
     FLATWRIGHT_OT_add_example,
@@ -11,11 +11,13 @@ from .operators import (
 )
 from .panel import FLATWRIGHT_PT_guide
 from .properties import FLATWRIGHT_PG_guide
+from .updating import FLATWRIGHT_OT_bring_up_to_date
 
 _register, _unregister = room(
     (
         FLATWRIGHT_PG_guide,
         FLATWRIGHT_OT_look_at,
+        FLATWRIGHT_OT_bring_up_to_date,
         FLATWRIGHT_OT_add_example,
         FLATWRIGHT_OT_read_manual,
         FLATWRIGHT_PT_guide,

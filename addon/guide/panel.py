@@ -3,8 +3,8 @@
 import bpy
 
 from ..locale.words import translated
-from ..panels import StagePanel
-from ..state.job import STEPS, next_step
+from ..panels import StagePanel, icon_of
+from ..state.job import STEPS, next_step, stale_steps
 
 __all__ = ["FLATWRIGHT_PT_guide"]
 
@@ -28,16 +28,17 @@ class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):
             self.layout.prop(settings, "is_dismissed", text="Show Steps", invert_checkbox=True)
             return
         wanted = next_step(context)
-        column = self.layout.column(align=True)
         for step in STEPS:
-            row = column.row()
-            done = step.done(context)
-            row.active = done or step is wanted
-            words = (step.label, "(optional)") if step.optional and not done else (step.label,)
-            row.label(
-                text=" ".join(map(translated, words)),
-                icon="CHECKMARK" if done else ("FORWARD" if step is wanted else "BLANK1"),
-            )
+            row = self.layout.row()
+            found = step.status(context)
+            left_out = found.state == "missing" and step.optional(context)
+            row.active = found.state != "missing" or step is wanted
+            words = (step.label, "(optional)") if left_out else (step.label,)
+            row.label(text=" ".join(map(translated, words)), icon=icon_of(found, step is wanted))
+            if found.state in ("stale", "failed"):
+                self.sentence(found.why, icon="BLANK1")
+        if stale_steps(context):
+            self.layout.operator("flatwright.bring_up_to_date", icon="FILE_REFRESH")
         if wanted is STEPS[0]:
             self.layout.operator("flatwright.add_example", icon="IMAGE_REFERENCE")
         if wanted is None:

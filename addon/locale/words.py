@@ -13,6 +13,8 @@ from typing import Any
 
 import bpy
 
+from ...geometry.sentences import legible
+
 __all__ = [
     "CONTEXT",
     "LANGUAGES",
@@ -82,7 +84,7 @@ def translated(words: str) -> str:
 
 def reported(words: str, /, **values: object) -> str:
     """A report in the interface's language; ``{name}`` in the words stands for a value."""
-    return _report(words).format(**values)
+    return legible(_report(words).format(**values))
 
 
 def in_words(told: Any) -> str:
@@ -93,13 +95,13 @@ def in_words(told: Any) -> str:
     """
     template = getattr(told, "template", None)
     if template is None:
-        return _report(str(told))
+        return legible(_report(str(told)))
     said = _report(template)
     values = {
         name: in_words(value) if hasattr(value, "template") else value
         for name, value in told.values.items()
     }
-    return said.format(**values) if values else said
+    return legible(said.format(**values) if values else said)
 
 
 def reported_of(number: int, one: str, more: str, /, **values: object) -> str:

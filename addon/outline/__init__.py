@@ -3,7 +3,8 @@
 import bpy
 
 from ..blender.drawing import Overlay
-from ..rooms import room
+from ..blender.registering import room
+from ..state.graph import on_failure
 from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
 from .axis import FLATWRIGHT_OT_move_axis
 from .combining import FLATWRIGHT_OT_combine_outlines
@@ -17,6 +18,8 @@ from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
 from .overlay import draw_outline
 from .panel import FLATWRIGHT_PT_outline
 from .properties import FLATWRIGHT_PG_outline, FLATWRIGHT_PG_trace_click
+from .scale import unreadable_outline
+from .settling import FLATWRIGHT_OT_apply_scale, FLATWRIGHT_OT_settle_edges
 from .suggesting import (
     FLATWRIGHT_OT_accept_suggestion,
     FLATWRIGHT_OT_suggest,
@@ -49,6 +52,8 @@ _register, _unregister = room(
         FLATWRIGHT_MT_add,
         FLATWRIGHT_OT_combine_outlines,
         FLATWRIGHT_OT_make_whole,
+        FLATWRIGHT_OT_apply_scale,
+        FLATWRIGHT_OT_settle_edges,
         FLATWRIGHT_OT_import_outline,
         FLATWRIGHT_PG_suggestion,
         FLATWRIGHT_PG_suggestions,
@@ -77,6 +82,7 @@ _shown: list[Overlay] = []
 def register() -> None:
     """Register the room and its entries in the Add and Import menus."""
     _register()
+    on_failure("outline", unreadable_outline)
     bpy.types.VIEW3D_MT_add.append(draw_add)
     bpy.types.TOPBAR_MT_file_import.append(draw_import_outline)
     _shown.append(Overlay(draw_outline, lasting=True))

@@ -5,6 +5,7 @@ import json
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any, get_args
 
 import bpy
 import numpy as np
@@ -15,6 +16,8 @@ from ...geometry.errors import FlatwrightError, SymmetryError
 from ...geometry.outline import Axis, Profile, Symmetry
 from ...geometry.outline.curves import profile_to_record
 from ...geometry.outline.symmetry import AxisHandles, Keep, Kind, copy_about, handles_of
+from ...geometry.records import from_record
+from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of, read_profile
 from ..blender.screen import Lines, chain_line, dashes, joined, region_points
 from ..blender.units import to_blender
@@ -31,7 +34,7 @@ __all__ = [
     "kept_axis",
 ]
 
-FLAT_MM = 0.05
+MOST_REPEATS = 10_000
 DASH_PX, GAP_PX = 9.0, 6.0
 
 
@@ -141,18 +144,26 @@ def axis_drawing(
 @lru_cache(maxsize=16)
 def _kept(record: str) -> KeptAxis | None:
     try:
-        kind, order, keep, x, y, angle, made = json.loads(record)
-    except ValueError:
-        # Made before the axis was kept.
+        return from_record(record, _axis, SymmetryError())
+    except SymmetryError:
+        # Damaged, or made before the axis was kept: the outline is one like any other.
         return None
-    about = (x, y) if angle is None else Axis((x, y), angle % math.pi)
+
+
+def _axis(data: list[Any]) -> KeptAxis:
+    kind, order, keep, x, y, angle, made = data
+    known = kind in get_args(Kind) and keep in get_args(Keep) and isinstance(made, str)
+    if not known or not isinstance(order, int) or not 1 <= order <= MOST_REPEATS:
+        raise ValueError
+    place = (float(x), float(y))
+    about = place if angle is None else Axis(place, float(angle) % math.pi)
     return KeptAxis(kind, order, keep, about, made)
 
 
 @lru_cache(maxsize=8)
 def _rings(profile: Profile) -> tuple[Points, ...]:
     """Every loop's edge, closed."""
-    edges = (loop.flatten(FLAT_MM) for loop in profile.loops)
+    edges = (loop.flatten(SHOWN_FLAT_MM) for loop in profile.loops)
     return tuple(np.vstack((edge, edge[:1])) for edge in edges)
 
 

@@ -13,6 +13,7 @@ from ...geometry.outline.trace import trace_preview
 from ...geometry.progress import Progress, stage
 from ..bench.bench_record import full_size, read_bench
 from ..bench.photo_pixels import image_px_under_mouse
+from ..bench.staying import put_back
 from ..blender.clicking import ask_for_click, meaning, stop_asking
 from ..blender.drawing import Drawing, Overlay, Stroke, redraw
 from ..blender.screen import joined, region_points
@@ -81,6 +82,8 @@ class PhotoClick(LongWork):
 
     def tracing(self, photo: bpy.types.Object, inside_px: Place, seek: Seek) -> Work:
         """Return the work that reads a photo, shows a rough edge and then seeks the true one."""
+        # What was dragged a moment ago may not be back yet.
+        put_back(bpy.context)
         bench = read_bench(photo)
         read = self._ahead or packed_photo(photo.flatwright_photo.original)
         height_mm = photo.flatwright_bench.face_height_mm

@@ -6,12 +6,11 @@ import numpy as np
 from ...geometry.arrays import Points
 from ...geometry.errors import OutlineError
 from ...geometry.outline.symmetry import whole_from_half
+from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of, knots_of
 from .outline_objects import rewrite_outline
 
 __all__ = ["half_of", "make_whole", "whole_edge"]
-
-FLAT_MM = 0.05
 
 
 def half_of(thing: bpy.types.Object | None) -> np.ndarray | None:
@@ -36,7 +35,10 @@ def make_whole(thing: bpy.types.Object) -> str:
     """
     knots = half_of(thing)
     if knots is None:
-        raise OutlineError(f"“{thing.name}” is no single open curve. Open it in Edit Mode.")
+        raise OutlineError(
+            "“{name}” is no single open curve. Open it in Edit Mode.",
+            name=thing.name,
+        )
     whole = whole_from_half(knots)
     curve = curve_of(thing)
     curve.dimensions = "2D"
@@ -50,6 +52,6 @@ def whole_edge(thing: bpy.types.Object) -> Points | None:
     if knots is None:
         return None
     try:
-        return whole_from_half(knots).outer.flatten(FLAT_MM)
+        return whole_from_half(knots).outer.flatten(SHOWN_FLAT_MM)
     except (OutlineError, ValueError):
         return None

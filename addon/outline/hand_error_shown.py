@@ -10,6 +10,7 @@ from ...geometry.arrays import Points
 from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
 from ...geometry.outline.symmetry import HandError, fair_factor, hand_error
+from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of, read_profile
 from ..blender.drawing import Place
 from ..blender.screen import Lines, dashes, joined, region_points
@@ -17,7 +18,6 @@ from ..blender.units import show_length
 
 __all__ = ["HandDrawing", "hand_drawing", "outline_strokes"]
 
-FLAT_MM = 0.05
 DASH_PX, GAP_PX = 9.0, 6.0
 
 
@@ -79,7 +79,7 @@ def _profile_of(thing: bpy.types.Object) -> Profile | None:
 
 @lru_cache(maxsize=64)
 def _edges(profile: Profile) -> tuple[Points, ...]:
-    return tuple(loop.flatten(FLAT_MM) for loop in profile.loops)
+    return tuple(loop.flatten(SHOWN_FLAT_MM) for loop in profile.loops)
 
 
 @lru_cache(maxsize=8)

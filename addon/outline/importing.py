@@ -9,6 +9,7 @@ from bpy.props import EnumProperty, FloatProperty, StringProperty
 from ...geometry.errors import FileError
 from ...geometry.files import Imported, outlines_from
 from ...geometry.progress import Progress
+from ...geometry.sentences import legible
 from ..blender.units import given_length, typed_length
 from ..locale.words import reported_of, translated
 from ..state.work import LongWork, Work
@@ -70,9 +71,9 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
         return work
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        stem = Path(self.filepath).stem
+        stem = legible(Path(self.filepath).stem)
         for layer, profile in result.outlines:
-            add_outline(context, f"{stem} {layer}".strip(), profile)
+            add_outline(context, legible(f"{stem} {layer}".strip()), profile)
         told = " ".join(result.sentences())
         counts = reported_of(
             len(result.outlines), "{number} outline read.", "{number} outlines read."

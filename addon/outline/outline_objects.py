@@ -36,7 +36,7 @@ def add_outline(
         profile = profile.moved(-middle[0], -middle[1])
         scale = blender_per_mm(context.scene)
         place = Matrix.Translation((middle[0] * scale, middle[1] * scale, 0.0))
-        matrix = (photo.matrix_world if photo is not None else Matrix()) @ place
+        matrix = (photo.matrix_world.normalized() if photo is not None else Matrix()) @ place
     else:
         matrix = frame.matrix_world.copy()
     thing = bpy.data.objects.new(name, new_outline_curve(name, profile))
@@ -90,11 +90,16 @@ def in_frame(thing: bpy.types.Object, frame: bpy.types.Object) -> Profile:
     move = frame.matrix_world.inverted() @ thing.matrix_world
     place, turn, scale = move.decompose()
     if max(abs(abs(scale[k]) - 1.0) for k in range(3)) > 1e-4:
-        raise OutlineError(f"“{thing.name}” is scaled. Apply its scale with Object ▸ Apply first.")
+        raise OutlineError(
+            "“{name}” is scaled. Apply its scale with Object ▸ Apply first.",
+            name=thing.name,
+        )
     rows = turn.to_matrix()
     if abs(rows[2][2]) < 0.9999 or abs(to_mm(place.z)) > OFF_PLANE_MM:
         raise OutlineError(
-            f"“{thing.name}” and “{frame.name}” do not lie in one plane. Lay them flat first."
+            "“{name}” and “{name_2}” do not lie in one plane. Lay them flat first.",
+            name=thing.name,
+            name_2=frame.name,
         )
     profile = read_profile(curve_of(thing))
     flipped = move[0][0] * move[1][1] - move[0][1] * move[1][0] < 0.0

@@ -6,6 +6,7 @@ from ..blender.units import show_length, show_size
 from ..panels import StagePanel
 from ..photo.properties import active_photo
 from .properties import active_outline
+from .scale import scaled_outlines
 from .suggestion_record import suggestions_hold
 
 __all__ = ["FLATWRIGHT_PT_outline"]
@@ -15,14 +16,11 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_outline"
     bl_label = "Outline"
     manual = "3. **Outline"
+    result = "outline"
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         return active_photo(context) is not None or active_outline(context) is not None
-
-    @classmethod
-    def is_done(cls, context: bpy.types.Context) -> bool:
-        return any(o.flatwright_outline.is_outline for o in context.scene.objects)
 
     def draw(self, context: bpy.types.Context) -> None:
         column = self.layout.column()
@@ -40,8 +38,15 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         row.operator("flatwright.make_symmetric", text="", icon="EYEDROPPER").place = "points"
         column.operator("flatwright.make_whole", icon="MOD_MIRROR")
         outline = active_outline(context)
+        standing = self.standing(context)
+        if standing.state in ("stale", "failed"):
+            self.sentence(standing.why, icon="ERROR")
+        if scaled_outlines(context):
+            self.layout.operator("flatwright.apply_scale", icon="FULLSCREEN_ENTER")
         if outline is not None:
             self.layout.prop(outline.flatwright_outline, "show_whole")
+            if outline.flatwright_outline.open_doubts:
+                self.layout.operator("flatwright.settle_edges", icon="CHECKMARK")
         if outline is None or not outline.flatwright_outline.is_outline:
             return
         row = column.row(align=True)

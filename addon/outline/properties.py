@@ -6,6 +6,7 @@ from bpy.props import (
     CollectionProperty,
     FloatProperty,
     FloatVectorProperty,
+    IntProperty,
     PointerProperty,
     StringProperty,
 )
@@ -44,6 +45,12 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     deviation_max_mm: FloatProperty()
     deviation_rms_mm: FloatProperty()
     made_of: StringProperty()
+    bench_mark: StringProperty()
+    """What tells the bench it was traced with from a later one of its photo; "" if not traced."""
+    open_doubts: IntProperty()
+    """How many places of its edge could be read in two ways and were not settled."""
+    ring_record: StringProperty()
+    """How a ring around the fixture was made, as JSON; "" for anything else."""
     show_whole: BoolProperty(
         name="Show the Whole of a Half",
         description="While half a shape is drawn as an open curve, show the whole about its ends",

@@ -13,6 +13,7 @@ from ...geometry.arrays import Point
 from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
 from ...geometry.outline.curves import Size, selected_sizes, whole_sizes
+from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of, knots_of, read_profile
 from ..blender.drawing import Place
 from ..blender.units import show_length, to_blender
@@ -22,7 +23,6 @@ from .suggestion_record import suggestions_hold
 __all__ = ["Spot", "chosen_edges", "outline_spots", "size_text", "whole_edges"]
 
 Spot = tuple[Place, Size]
-FLAT_MM = 0.1
 
 
 def outline_spots(
@@ -40,7 +40,7 @@ def outline_spots(
                     chosen = [p.select_control_point for p in spline.bezier_points]
                     sizes.extend(selected_sizes(knots_of(spline), np.array(chosen)))
         else:
-            sizes.extend(whole_sizes(read_profile(curve_of(thing)).outer.flatten(FLAT_MM)))
+            sizes.extend(whole_sizes(read_profile(curve_of(thing)).outer.flatten(SHOWN_FLAT_MM)))
     except (FlatwrightError, ValueError):
         # A curve that is no outline for the moment has no sizes; tools say why when used.
         return []
@@ -91,7 +91,7 @@ def _along(profile: Profile, number: int) -> Sequence[Point]:
     if number >= len(segments):
         return ()
     edge = segments[number]
-    return [*((float(x), float(y)) for x, y in edge.flatten(FLAT_MM)), edge.end]
+    return [*((float(x), float(y)) for x, y in edge.flatten(SHOWN_FLAT_MM)), edge.end]
 
 
 def _on_screen(

@@ -98,7 +98,10 @@ def accepting(thing: bpy.types.Object, index: int) -> Callable[[Progress], Accep
     if not suggestions_hold(thing):
         raise OutlineError("The outline has changed since. Ask for suggestions again.")
     if index >= len(kept.items):
-        raise OutlineError(f"There is no suggestion {index + 1}. Ask for suggestions again.")
+        raise OutlineError(
+            "There is no suggestion {index}. Ask for suggestions again.",
+            index=index + 1,
+        )
     listed = list(kept.items) if index < 0 else [kept.items[index]]
     chosen = [_suggestion(item) for item in listed]
     before, doubt_mm = read_profile(curve_of(thing)), round(kept.doubt_mm, 5)

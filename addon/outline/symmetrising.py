@@ -195,6 +195,12 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         source = active_outline(context)
         if source is None:
             raise OutlineError("No outline is selected. Select the outline to make symmetric.")
+        if not is_in_view(context, source):
+            raise OutlineError(
+                "“{name}” is not in this view layer, so it could not be hidden behind its mirrored "
+                "outline. Switch its collection on, or link it to one that is.",
+                name=source.name,
+            )
         self._source = source
         profile = read_profile(curve_of(source))
         kind, order, keep = self.kind, self.order, self.keep
@@ -215,9 +221,15 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
             frame=source,
         )
         # Two thin lines on top of each other would only confuse; the hand-cut one is kept.
-        source.hide_set(True)
+        if is_in_view(context, source):
+            source.hide_set(True)
         keep_symmetry(thing, result, source, self.keep)
         self.report({"INFO"}, hand_was_off(thing))
+
+
+def is_in_view(context: bpy.types.Context, thing: bpy.types.Object) -> bool:
+    """Whether an object belongs to the view layer that is worked in."""
+    return context.view_layer.objects.get(thing.name) == thing
 
 
 def hand_was_off(thing: bpy.types.Object) -> str:

@@ -8,12 +8,10 @@ from mathutils import Vector
 from ...geometry.arrays import Point
 from ...geometry.errors import SymmetryError
 from ...geometry.outline import Axis
+from ...geometry.tolerance import LEAST_DIRECTION_MM
 from ..blender.units import to_mm
 
 __all__ = ["axis_by_object", "axis_through", "center_by_object", "cursor_on", "guide_object"]
-
-LEAST_MM = 0.5
-"""Two clicks nearer to each other than this give no direction worth having."""
 
 
 def guide_object(context: bpy.types.Context, outline: bpy.types.Object) -> bpy.types.Object:
@@ -48,7 +46,8 @@ def axis_by_object(guide: bpy.types.Object, outline: bpy.types.Object) -> Axis:
     (ax, ay), (bx, by) = (_plane_mm(move @ end) for end in ends)
     if math.hypot(bx - ax, by - ay) < 1e-3:
         raise SymmetryError(
-            f"“{guide.name}” gives no direction in the outline's plane. Lay it on the bench."
+            "“{name}” gives no direction in the outline's plane. Lay it on the bench.",
+            name=guide.name,
         )
     return axis_through((ax, ay), (bx, by))
 
@@ -61,7 +60,7 @@ def axis_through(one: Point, other: Point) -> Axis:
     SymmetryError
         If they are one place.
     """
-    if math.dist(one, other) < LEAST_MM:
+    if math.dist(one, other) < LEAST_DIRECTION_MM:
         raise SymmetryError("The two places are one, so they give no axis. Click farther apart.")
     return Axis(one, math.atan2(other[1] - one[1], other[0] - one[0]) % math.pi)
 
@@ -83,7 +82,8 @@ def _ends(curve: bpy.types.Curve) -> list[Vector]:
         if len(points) >= 2 and not spline.use_cyclic_u:
             return [Vector(points[k].co[:3]) for k in (0, -1)]
     raise SymmetryError(
-        f"The curve “{curve.name}” has no two ends. Draw an open curve along the axis."
+        "The curve “{name}” has no two ends. Draw an open curve along the axis.",
+        name=curve.name,
     )
 
 

@@ -10,6 +10,7 @@ from ...geometry.outline import Profile
 from ...geometry.outline.curves import profile_to_record
 from ...geometry.outline.fit import Character
 from ..blender.curves import curve_of, read_profile
+from ..state.graph import bench_mark
 from .outline_objects import rewrite_outline
 
 __all__ = ["TraceClicks", "clicks_of", "is_traced", "keep_clicks", "retrace"]
@@ -46,7 +47,10 @@ def clicks_of(thing: bpy.types.Object) -> TraceClicks:
         If it was not traced.
     """
     if not is_traced(thing):
-        raise TraceError(f"“{thing.name}” was not traced in a photo. Trace an outline first.")
+        raise TraceError(
+            "“{name}” was not traced in a photo. Trace an outline first.",
+            name=thing.name,
+        )
     settings = thing.flatwright_outline
     places = [((c.place_px[0], c.place_px[1]), c.is_removed) for c in settings.clicks]
     return TraceClicks(
@@ -76,6 +80,7 @@ def keep_clicks(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) 
     (wx, wy), (bx, by) = written.outer.segments[0].start, profile.outer.segments[0].start
     settings.origin_mm = (round(bx - wx, 3), round(by - wy, 3))
     settings.traced_record = _mark(thing)
+    settings.bench_mark = bench_mark(settings.photo)
 
 
 def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> bool:

@@ -112,6 +112,7 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
         keep_clicks(thing, result, self._clicks)
+        thing.flatwright_outline.open_doubts = len(self._doubts)
         told = [reported("Traced: {what}.", what=_told(thing, result))]
         told += [_in_doubt(doubt) for doubt in self._doubts[:MOST_DOUBTS]]
         self.report({"WARNING" if self._doubts else "INFO"}, " ".join(told))
@@ -196,10 +197,13 @@ class _OneMore(PhotoClick):
             self._clicks = replace(before, remove_px=(*before.remove_px, place))
         else:
             self._clicks = replace(before, add_px=(*before.add_px, place))
-        return self.tracing(self.photo(context), before.inside_px, seeking(self._clicks))
+        self._doubts: list[Doubt] = []
+        seek = seeking(self._clicks, self._doubts)
+        return self.tracing(self.photo(context), before.inside_px, seek)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         edited = retrace(self._thing, result, self._clicks)
+        self._thing.flatwright_outline.open_doubts = len(self._doubts)
         told = reported("Traced again: {what}.", what=_told(self._thing, result))
         if edited:
             told += " " + reported(

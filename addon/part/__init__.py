@@ -3,7 +3,7 @@
 import bpy
 
 from ..blender.drawing import Overlay
-from ..rooms import room
+from ..blender.registering import room
 from .cut_paths import forget_paths
 from .kerf_test import FLATWRIGHT_OT_keep_kerf, FLATWRIGHT_OT_save_kerf_test
 from .library import (

@@ -1,6 +1,5 @@
 """What the tool will do to each part: worked out beside the window, one part at a time."""
 
-import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -22,6 +21,7 @@ from ...geometry.part import (
 from ...geometry.part.relief import Style
 from ...geometry.sheet.pieces import RELIEF_OVER_CUTTER
 from ..blender.curves import RECORD, curve_of, points_of, read_profile
+from ..state.runner import Job, collect, run_beside
 from .marks import lettering_of
 from .part_objects import joint_corners, stock_named
 
@@ -31,7 +31,7 @@ ROUGH_MM = 0.02
 """Polylines on the screen need no more."""
 LEAST_MM2 = 1e-3
 MOST_KEPT = 400
-WAIT_S, BETWEEN_S = 0.15, 0.01
+WAIT_S = 0.15
 """After a change this long is waited, so that dragging a number stays smooth."""
 
 
@@ -123,44 +123,31 @@ def forget_paths() -> None:
         bpy.app.timers.unregister(_work_one)
     for kept in (_known, _wanted, _told):
         kept.clear()
-    _at_work = None
+    _at_work = False
 
 
-class _Working:
-    """One part's path, worked out on a thread of its own."""
-
-    def __init__(self, key: _Key, work: Callable[[], CutPath]) -> None:
-        self.key = key
-        self.found: CutPath = CutPath((), (), ())
-        self._work = work
-        self.thread = threading.Thread(target=self._run, daemon=True)
-        self.thread.start()
-
-    def _run(self) -> None:
-        try:
-            self.found = self._work()
-        except FlatwrightError as error:
-            self.found = CutPath((), (), (), str(error))
+_at_work = False
 
 
-_at_work: _Working | None = None
-
-
-def _work_one() -> float | None:
-    """Work out what was asked for last; older numbers are likely out of date."""
+def _work_one() -> None:
+    """Begin what was asked for last, one at a time; older numbers are likely out of date."""
     global _at_work
-    if _at_work is None:
-        if not _wanted:
-            return None
-        _at_work = _Working(*_wanted.popitem())
-        if bpy.app.background:
-            _at_work.thread.join()
-    if _at_work.thread.is_alive():
-        return BETWEEN_S
+    if _at_work or not _wanted:
+        return
+    key, work = _wanted.popitem()
+    _at_work = True
+    job = run_beside(lambda progress: work(), lambda job: _take_up(key, job))
+    if bpy.app.background:
+        job.thread.join()
+        collect()
+
+
+def _take_up(key: _Key, job: Job) -> None:
+    global _at_work
+    _at_work = False
     if len(_known) >= MOST_KEPT:
         _known.pop(next(iter(_known)))
-    _known[_at_work.key] = _at_work.found
-    _at_work = None
+    _known[key] = job.result if job.error is None else CutPath((), (), (), str(job.error))
     for ready in _told:
         ready()
-    return BETWEEN_S if _wanted else None
+    _work_one()

@@ -13,8 +13,10 @@ from typing import Any
 import bpy
 import numpy as np
 
+from ...geometry.errors import PartError
 from ...geometry.outline import Line, Segment
 from ...geometry.part import Lettering
+from ...geometry.records import from_record
 from ..blender.curves import curve_of
 from ..blender.units import blender_per_mm
 
@@ -102,4 +104,15 @@ def lettering_of(curve: bpy.types.Curve, index: int) -> list[Lettering]:
 
 def _kept(curve: bpy.types.Curve) -> dict[str, Any]:
     text = curve.get(MARKS)
-    return json.loads(text) if isinstance(text, str) else {"label": "", "chains": []}
+    if not isinstance(text, str):
+        return {"label": "", "chains": []}
+    try:
+        return from_record(text, _marks, PartError())
+    except PartError:
+        # It is drawn anew when the part is rebuilt.
+        return {"label": "", "chains": []}
+
+
+def _marks(data: dict[str, Any]) -> dict[str, Any]:
+    chains = [[(float(x), float(y)) for x, y in chain] for chain in data["chains"]]
+    return {**data, "label": str(data["label"]), "chains": [c for c in chains if c]}

@@ -6,7 +6,7 @@ from bpy.props import EnumProperty, StringProperty
 from ..blender.units import prefer_millimetres
 from ..locale.words import translated
 from ..outline.properties import active_outline
-from ..state.following import paused
+from ..state.following import catch_up, paused
 from ..state.work import plainly
 from .part_objects import add_part
 from .properties import active_stock
@@ -97,4 +97,5 @@ class FLATWRIGHT_OT_make_part(bpy.types.Operator):
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         add_part(context, active_outline(context), active_stock(context.scene))
+        catch_up()
         return {"FINISHED"}

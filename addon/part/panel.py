@@ -29,10 +29,7 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_part"
     bl_label = "Part"
     manual = "5. **Part"
-
-    @classmethod
-    def is_done(cls, context: bpy.types.Context) -> bool:
-        return any(o.flatwright_part.is_part for o in context.scene.objects)
+    result = "parts"
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, scene = self.layout, context.scene

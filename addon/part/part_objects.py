@@ -3,19 +3,31 @@
 Copies of a part share one curve, so they are one shape to cut and to count.
 """
 
+from collections.abc import Sequence
+
 import bpy
 from mathutils import Matrix
 
 from ...geometry.errors import PartError
-from ...geometry.part import Allowances, Stock
-from ..blender.curves import curve_of, new_outline_curve, read_profile
+from ...geometry.outline import Profile
+from ...geometry.part import Allowances, Stock, corners_of, smallest_inside_radius
+from ..blender.curves import new_outline_curve
+from ..blender.profiles import profile_of
 from ..blender.selecting import select_only
 from ..blender.units import to_blender
 
 CORNERS = "flatwright_joint_corners"
 BEND = "flatwright_inside_radius"
 
-__all__ = ["add_part", "inside_radius", "is_linked", "joint_corners", "outline_of", "stock_named"]
+__all__ = [
+    "add_part",
+    "half_thickness",
+    "inside_radius",
+    "joint_corners",
+    "keep_bends",
+    "outline_of",
+    "stock_named",
+]
 
 
 def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
@@ -42,7 +54,10 @@ def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
                 ),
                 round(stock.kerf_doubt_mm, 5),
             )
-    raise PartError(f"There is no stock named “{name}” any more. Choose another for the part.")
+    raise PartError(
+        "There is no stock named “{name}” any more. Choose another for the part.",
+        name=name,
+    )
 
 
 def outline_of(thing: bpy.types.Object) -> bpy.types.Object:
@@ -55,7 +70,10 @@ def outline_of(thing: bpy.types.Object) -> bpy.types.Object:
     """
     outline: bpy.types.Object | None = thing.flatwright_part.outline
     if outline is None:
-        raise PartError(f"The outline of part “{thing.name}” was deleted. Undo, or remake it.")
+        raise PartError(
+            "The outline of part “{name}” was deleted. Undo, or remake it.",
+            name=thing.name,
+        )
     return outline
 
 
@@ -66,7 +84,7 @@ def add_part(
     name: str = "",
 ) -> bpy.types.Object:
     """Add a part made from an outline, lying where the outline lies, and select it."""
-    profile = read_profile(curve_of(outline))
+    profile = profile_of(outline)
     thickness_mm = stock_named(context.scene, stock.name).thickness_mm
     name = name or outline.name.replace(" outline", "").replace(" symmetric", "") + " part"
     curve = new_outline_curve(name, profile)
@@ -74,19 +92,33 @@ def add_part(
     thing = bpy.data.objects.new(name, curve)
     context.collection.objects.link(thing)
     # The part's own plane is the middle of its sheet, so its lower face lies on the bench.
-    lift = Matrix.Translation((0.0, 0.0, to_blender(thickness_mm, context.scene) / 2.0))
+    half = half_thickness(thickness_mm, context.scene)
+    lift = Matrix.Translation((0.0, 0.0, half))
     thing.matrix_world = outline.matrix_world @ lift
     thing.flatwright_part.is_part = True
     thing.flatwright_part.outline = outline
     thing.flatwright_part.stock = stock.name
-    curve.extrude = to_blender(thickness_mm, context.scene) / 2.0
+    curve.extrude = half
     select_only(context, thing)
     return thing
 
 
-def is_linked(thing: bpy.types.Object) -> bool:
-    """Whether a part's shape lives in another file; what is written to it here is not saved."""
-    return thing.data.library is not None
+def half_thickness(thickness_mm: float, scene: bpy.types.Scene) -> float:
+    """How far a part's faces are from its own plane, in Blender units."""
+    return to_blender(thickness_mm, scene) / 2.0
+
+
+def keep_bends(curve: bpy.types.Curve, profile: Profile, cuts: Sequence[Profile]) -> None:
+    """Keep with a part's curve the corners that joints have cut, and its tightest other bend."""
+    corners = corners_of(profile, cuts)
+    flat = [c for corner in corners for c in corner]
+    # Written only if new: every writing is a change that Blender tells about.
+    if list(curve.get(CORNERS, ())) != flat:
+        curve[CORNERS] = flat
+    bend = smallest_inside_radius(profile, corners)
+    radius_mm = -1.0 if bend is None else bend.radius_mm
+    if curve.get(BEND) != radius_mm:
+        curve[BEND] = radius_mm
 
 
 def inside_radius(curve: bpy.types.Curve) -> float | None:

@@ -139,6 +139,15 @@ class FLATWRIGHT_PG_part(bpy.types.PropertyGroup):
     is_part: BoolProperty()
     outline: PointerProperty(type=bpy.types.Object)
     stock: StringProperty(name="Stock")
+    when_hidden: EnumProperty(
+        name="When Hidden",
+        description="Whether the part is cut while it is hidden",
+        items=(
+            ("ASK", "Not Decided", "Nothing is cut until it is decided"),
+            ("CUT", "Cut", "It is cut all the same"),
+            ("LEAVE", "Leave Out", "It is not laid out and not cut while it is hidden"),
+        ),
+    )
     trial: StringProperty(description="Feature that this piece tries the fit of")
     trial_mm: FloatProperty(description="Size of that feature as drawn")
 

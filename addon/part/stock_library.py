@@ -63,12 +63,18 @@ def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.Propert
     """
     kept = _shelf(context).stocks.get(name)
     if kept is None:
-        raise PartError(f"The library has no stock named “{name}”.")
+        raise PartError(
+            "The library has no stock named “{name}”.",
+            name=name,
+        )
     try:
         record = json.loads(kept.record)
         values = {field: record[field] for field in FIELDS}
     except (ValueError, KeyError, TypeError) as error:
-        raise PartError(f"“{name}” in the library cannot be read. Save it there again.") from error
+        raise PartError(
+            "“{name}” in the library cannot be read. Save it there again.",
+            name=name,
+        ) from error
     scene = context.scene
     with paused():
         stock = scene.flatwright_stocks.add()
@@ -91,7 +97,10 @@ def remove_from_library(context: bpy.types.Context, name: str) -> None:
     shelf = _shelf(context)
     number = shelf.stocks.find(name)
     if number < 0:
-        raise PartError(f"The library has no stock named “{name}”.")
+        raise PartError(
+            "The library has no stock named “{name}”.",
+            name=name,
+        )
     shelf.stocks.remove(number)
     shelf.index = max(min(shelf.index, len(shelf.stocks) - 1), 0)
     context.preferences.is_dirty = True

@@ -99,13 +99,17 @@ def learn(context: bpy.types.Context, piece: bpy.types.Object) -> tuple[str, flo
     settings, trial = context.scene.flatwright_fit_series, piece.flatwright_part
     kept = next((s for s in context.scene.flatwright_stocks if s.name == trial.stock), None)
     if kept is None:
-        raise PartError(f"There is no stock named “{trial.stock}” any more.")
+        raise PartError(
+            "There is no stock named “{stock}” any more.",
+            stock=trial.stock,
+        )
     core = stock_named(context.scene, kept.name)
     # A slot is tried on the sheet itself; for anything else the other thing was measured.
     mating = round(settings.mating_mm, 5)
     if mating == 0.0 and trial.trial != "slot":
         raise PartError(
-            f"Type the measured size of what the {trial.trial} was tried on, then say it fitted."
+            "Type the measured size of what the {trial} was tried on, then say it fitted.",
+            trial=trial.trial,
         )
     learned = learned_allowance(
         core.allowances,

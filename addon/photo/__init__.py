@@ -2,7 +2,7 @@
 
 import bpy
 
-from ..rooms import room
+from ..blender.registering import room
 from .menu import FLATWRIGHT_FH_photo, draw_import
 from .operators import FLATWRIGHT_OT_add_photo
 from .panel import FLATWRIGHT_PT_photo

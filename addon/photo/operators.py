@@ -6,6 +6,7 @@ from typing import Any
 import bpy
 from bpy.props import StringProperty
 
+from ...geometry.sentences import legible
 from ..blender.images import packed_image
 from ..blender.units import prefer_millimetres, to_blender
 from ..blender.views import frame_from_above
@@ -47,6 +48,11 @@ class FLATWRIGHT_OT_add_photo(LongWork, bpy.types.Operator):
             width=width,
             height=height,
         )
+        if result.photo.reduced > 1:
+            told += " " + reported(
+                "It is so large that {many} × {many} of its pixels became one; its scale stays.",
+                many=result.photo.reduced,
+            )
         over = uncover(context, photo) if by_hand else ""
         self.report({"INFO"}, f"{told} {over}".strip())
 
@@ -56,8 +62,10 @@ def add_photo(
 ) -> bpy.types.Object:
     """Add and select an object that shows the photo; added by hand, it comes into view."""
     prefer_millimetres(context.scene)
-    shown: Any = packed_image(f"{path.stem} as taken", read.shown)
-    empty = bpy.data.objects.new(path.stem, None)
+    # Blender's names are UTF-8, which a file's name need not be.
+    stem = legible(path.stem)
+    shown: Any = packed_image(f"{stem} as taken", read.shown)
+    empty = bpy.data.objects.new(stem, None)
     context.collection.objects.link(empty)
     empty.empty_display_type = "IMAGE"
     empty.data = shown
@@ -66,8 +74,8 @@ def add_photo(
     empty.location = (0.0, 0.0, 0.0)
     settings = empty.flatwright_photo
     settings.is_photo = True
-    settings.file_name = path.name
-    settings.original = pack_original(path.name, read.original)
+    settings.file_name = legible(path.name)
+    settings.original = pack_original(settings.file_name, read.original)
     settings.width_px, settings.height_px = read.photo.size_px
     settings.focal_35mm = read.photo.focal_35mm or 0.0
     for thing in context.selected_objects:

@@ -1,7 +1,6 @@
 """Pictures: photos packed into the file, and straightened ones made by the core."""
 
 import tempfile
-import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +11,7 @@ from ...geometry.photo import Photo, read_photo
 from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress
 from ..blender.images import packed_image
+from ..state.runner import Job
 
 __all__ = ["ReadAhead", "ReadPhoto", "pack_original", "packed_photo", "reading"]
 
@@ -66,27 +66,14 @@ class ReadAhead:
     """A photo that is being read on a thread of its own, so that it is there when it is wanted."""
 
     def __init__(self, read: Callable[[], Photo]) -> None:
-        self._read = read
-        self._photo: Photo | None = None
-        self._error: BaseException | None = None
-        self._thread = threading.Thread(target=self._run, daemon=True)
-        self._thread.start()
-
-    def _run(self) -> None:
-        try:
-            self._photo = self._read()
-        except BaseException as error:
-            self._error = error
+        self._job = Job(lambda progress: read())
 
     @property
     def is_read(self) -> bool:
         """Whether the photo is there already."""
-        return self._photo is not None
+        return self._job.is_done and self._job.error is None
 
     def __call__(self) -> Photo:
         """Return the photo once it is read, or raise what reading it did."""
-        self._thread.join()
-        if self._photo is None:
-            assert self._error is not None
-            raise self._error
-        return self._photo
+        photo: Photo = self._job.wait()
+        return photo

@@ -12,10 +12,7 @@ class FLATWRIGHT_PT_photo(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_photo"
     bl_label = "Photo"
     manual = "1. **Photo"
-
-    @classmethod
-    def is_done(cls, context: bpy.types.Context) -> bool:
-        return active_photo(context) is not None
+    result = "photo"
 
     def draw(self, context: bpy.types.Context) -> None:
         photo = active_photo(context)

@@ -3,7 +3,8 @@
 import bpy
 
 from ..blender.drawing import Overlay
-from ..rooms import room
+from ..blender.registering import room
+from ..state.graph import on_failure
 from .operators import (
     FLATWRIGHT_OT_improve_layout,
     FLATWRIGHT_OT_lay_out,
@@ -13,6 +14,7 @@ from .operators import (
 from .panel import FLATWRIGHT_PT_sheet
 from .properties import FLATWRIGHT_PG_layout, FLATWRIGHT_PG_sheet
 from .signs import draw_signs
+from .troubles import first_trouble
 
 _register, _unregister = room(
     (
@@ -45,6 +47,7 @@ signs: list[Overlay] = []
 def register() -> None:
     """Register the room and show what is wrong or pinned on the sheets."""
     _register()
+    on_failure("sheets", first_trouble)
     signs.append(Overlay(draw_signs, lasting=True))
 
 

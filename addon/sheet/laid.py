@@ -11,6 +11,7 @@ from ...geometry.outline.curves import rotation_matrix
 from ...geometry.part import Stock
 from ...geometry.sheet import Layout, Piece, Placement, Sheet
 from ..blender.curves import curve_of, read_profile
+from ..blender.poses import world_matrix
 from ..blender.units import to_mm
 from ..part.marks import marks_of
 from ..part.part_objects import stock_named
@@ -31,16 +32,16 @@ def placements_on(sheet: bpy.types.Object) -> tuple[Placement, ...]:
     OutlineError
         If a piece's curve was made something that cannot be cut.
     """
-    pieces: dict[str, Piece] = {}
+    pieces: dict[bpy.types.ID, Piece] = {}
     copies: dict[str, int] = {}
     placed = []
     for thing in pieces_of(sheet):
         curve, label = curve_of(thing), thing.flatwright_sheet.label
-        if curve.name not in pieces:
-            pieces[curve.name] = Piece(read_profile(curve), 1, label, marks=marks_of(curve))
+        if curve not in pieces:
+            pieces[curve] = Piece(read_profile(curve), 1, label, marks=marks_of(curve))
         copy = copies[label] = copies.get(label, -1) + 1
         place = _place(sheet, thing)
-        placed.append(Placement(pieces[curve.name], copy, place, thing.flatwright_sheet.pinned))
+        placed.append(Placement(pieces[curve], copy, place, thing.flatwright_sheet.pinned))
     return tuple(placed)
 
 
@@ -78,7 +79,7 @@ def _layout(sheets: list[bpy.types.Object], stock: Stock) -> Layout:
 
 def _place(sheet: bpy.types.Object, thing: bpy.types.Object) -> Matrix:
     """How a piece lies on its sheet, (3, 3) in mm: turned and moved, whatever else was done."""
-    on = sheet.matrix_world.inverted() @ thing.matrix_world
+    on = np.linalg.inv(world_matrix(sheet)) @ world_matrix(thing)
     # Blender's single precision ends at about 10 nm; a turn to 1 µrad is as fine.
     angle = round(math.atan2(on[1][0], on[0][0]), 6)
     if abs(angle / EIGHTH - round(angle / EIGHTH)) < FINE_RAD:

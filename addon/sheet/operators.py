@@ -50,7 +50,7 @@ class FLATWRIGHT_OT_improve_layout(NeedsParts, RebuildsFirst, bpy.types.Operator
         return improving(context, self._found.append)
 
     def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        if event.type == "TIMER" and self._found and self._job.thread.is_alive():
+        if event.type == "TIMER" and self._found and not self._job.is_done:
             show_sheets(context, self._found[-1])
             self._found.clear()
         return super().modal(context, event)

@@ -26,10 +26,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_sheet"
     bl_label = "Sheet"
     manual = "7. **Sheet"
-
-    @classmethod
-    def is_done(cls, context: bpy.types.Context) -> bool:
-        return bool(sheet_objects(context))
+    result = "sheets"
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
@@ -48,6 +45,10 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         row.prop(settings, "seed")
         self.layout.operator("flatwright.improve_layout", icon="FULLSCREEN_EXIT")
         self.layout.operator("flatwright.pin_pieces", icon="PINNED")
+        standing = self.standing(context)
+        if standing.state == "stale":
+            self.sentence("The sheets are out of date. Lay out again.", icon="ERROR")
+            self.sentence(standing.why, icon="BLANK1")
         self._troubles(context)
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet

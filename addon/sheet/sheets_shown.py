@@ -11,6 +11,7 @@ from ..blender.curves import curve_of, new_outline_curve
 from ..blender.units import to_blender
 from ..locale.words import reported_of
 from ..part.marks import carry_marks
+from ..state.graph import made
 
 __all__ = ["show_sheets"]
 
@@ -30,6 +31,7 @@ def show_sheets(context: bpy.types.Context, layouts: Sequence[Layout]) -> str:
             left_mm = (number - 1) * (width_mm + BESIDE_MM)
             _show_sheet(context, collection, layout, sheet, number, (left_mm, -below_mm))
             count += 1
+    made(context, "sheets")
     pieces = sum(len(sheet.placements) for layout in layouts for sheet in layout.sheets)
     on = reported_of(count, "{number} sheet", "{number} sheets")
     return reported_of(

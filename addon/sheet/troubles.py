@@ -23,7 +23,15 @@ from ..part.part_objects import stock_named
 from ..state.things import pieces_of, sheet_objects
 from .laid import placements_on
 
-__all__ = ["Trouble", "place_of", "selected_pieces", "show_trouble", "toggle_pins", "troubles"]
+__all__ = [
+    "Trouble",
+    "first_trouble",
+    "place_of",
+    "selected_pieces",
+    "show_trouble",
+    "toggle_pins",
+    "troubles",
+]
 
 QUICK_S, QUIET_S = 0.03, 0.3
 AROUND_MM = 240.0
@@ -32,7 +40,10 @@ AROUND_MM = 240.0
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """One thing wrong: "overlap", "close", "outside" or "lost", at a place on its sheet (mm)."""
+    """One thing wrong: "overlap", "close", "outside" or "lost", at a place on its sheet (mm).
+
+    What ``stops`` cannot be cut so; a gap or a margin that is not kept can.
+    """
 
     state: str
     sheet: str
@@ -40,6 +51,7 @@ class Trouble:
     at_mm: tuple[float, float]
     label: str
     sentence: str
+    stops: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +77,12 @@ def troubles(context: bpy.types.Context) -> tuple[Trouble, ...]:
                 kept = _measure(context, sheet, key)
         found += kept.found if kept is not None else ()
     return tuple(found)
+
+
+def first_trouble(context: bpy.types.Context) -> str:
+    """What is wrong on the sheets first, so that they cannot be cut; "" for nothing."""
+    wrong = (one.sentence for one in troubles(context) if one.stops)
+    return next(wrong, "")
 
 
 def show_trouble(context: bpy.types.Context, index: int) -> None:
@@ -168,18 +186,21 @@ def _found(context: bpy.types.Context, sheet: bpy.types.Object) -> tuple[Trouble
         if pair.area_mm2 > 0.0:
             state, said = "overlap", f"{both} lie on each other. Move one of them off the other."
         label = _label("Overlap" if state == "overlap" else "Too Close", pair.where_mm)
-        found.append(Trouble(state, sheet.name, names, pair.where_mm, label, said))
+        stops = state == "overlap"
+        found.append(Trouble(state, sheet.name, names, pair.where_mm, label, said, stops))
     margin = show_length(settings.margin_mm, context.scene)
     for thing, placement in zip(things, placements, strict=True):
         alone = Layout((Sheet((placement,), 0.0),), stock)
         for place in outside_sheet(alone, settings.margin_mm - SLACK_MM):
             name = placement.piece.name
             said = f"{name} reaches into the margin of {margin}. Move it onto the sheet."
-            word = "Margin"
+            word, stops = "Margin", False
             if outside_sheet(alone, -SLACK_MM):
-                said, word = f"{name} leaves the sheet. Move it back, or lay out again.", "Outside"
+                said = f"{name} leaves the sheet. Move it back, or lay out again."
+                word, stops = "Outside", True
             label = _label(word, place)
-            found.append(Trouble("outside", sheet.name, (thing.name,), place, label, said))
+            pieces = (thing.name,)
+            found.append(Trouble("outside", sheet.name, pieces, place, label, said, stops))
     return tuple(found)
 
 

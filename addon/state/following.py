@@ -5,8 +5,6 @@ rebuilt as soon as it has been quiet for a moment; where that takes long, beside
 parts are built is known to a later room, which says so when it begins to `follow`.
 """
 
-import hashlib
-import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -17,9 +15,13 @@ import bpy
 from bpy.app.handlers import persistent
 
 from ...geometry.errors import FlatwrightError
-from ..blender.curves import points_of
-from .changes import listen, stop_listening
-from .things import fixture_objects, part_objects
+from .cache import listen, stop_listening
+from .graph import made, what_changed
+from .inputs import now
+from .marks import is_kept, snapshot
+from .records import refuse_newer
+from .runner import Job, run_beside
+from .things import part_objects
 
 __all__ = [
     "Building",
@@ -40,43 +42,18 @@ HEAVY_S = 0.06
 class Building:
     """How parts are built: reading what they are made of, in Blender; showing what was computed.
 
-    What ``plan`` returns computes without Blender.
+    What ``plan`` returns computes without Blender; ``show`` says what could not be built, or "".
     """
 
     plan: Callable[[bpy.types.Context], Callable[[], Any]]
-    show: Callable[[bpy.types.Context, Any], int]
+    show: Callable[[bpy.types.Context, Any], str]
 
 
 _building: Building | None = None
-_built: dict[str, str] = {}
-"""For each scene what its parts were last built from."""
-_seconds: dict[str, float] = {}
+_seconds: dict[int, float] = {}
 """For each scene how long its parts took the last time."""
+_beside: Job | None = None
 _busy = False
-
-
-class _Beside:
-    """The parts of one scene, computed beside the window."""
-
-    def __init__(self, scene: str, inputs: str, compute: Callable[[], Any]) -> None:
-        self.scene, self.inputs = scene, inputs
-        self.joinery: Any = None
-        self.trouble = ""
-        self._compute = compute
-        self.seconds = 0.0
-        self.thread = threading.Thread(target=self._run, daemon=True)
-        self.thread.start()
-
-    def _run(self) -> None:
-        start = time.perf_counter()
-        try:
-            self.joinery = self._compute()
-        except FlatwrightError as error:
-            self.trouble = str(error)
-        self.seconds = time.perf_counter() - start
-
-
-_beside: _Beside | None = None
 
 
 @contextmanager
@@ -98,31 +75,46 @@ def is_paused() -> bool:
 def rebuild_quietly(context: bpy.types.Context) -> bool:
     """Rebuild all parts, a heavy scene's a moment later.
 
-    On trouble they are kept as they are, and the panel says why.
+    What cannot be built is kept as it is, and the panel says why.
     """
-    if _busy or any(o.mode == "EDIT" for o in part_objects(context)):
+    if _busy or not _may_rebuild(context):
         return False
-    settings = context.scene.flatwright_assembly
     if not (_is_light(context.scene) or bpy.app.background):
-        _built.pop(context.scene.name, None)
-        _soon()
+        _compute_beside(context)
         return True
+    return _rebuild_at_once(context)
+
+
+def _may_rebuild(context: bpy.types.Context) -> bool:
+    """Whether there are parts, none is being edited, and all that is kept of them is understood."""
+    things = part_objects(context)
+    try:
+        refuse_newer(context.scene)
+    except FlatwrightError:
+        return False
+    return bool(things) and not any(o.mode == "EDIT" for o in things)
+
+
+def _rebuild_at_once(context: bpy.types.Context) -> bool:
     start = time.perf_counter()
     with paused():
         try:
-            _rebuild(context)
-            trouble = ""
+            trouble = _how().show(context, _how().plan(context)())
         except FlatwrightError as error:
             trouble = str(error)
-    name = context.scene.name
-    _built[name] = _inputs(context)
-    _seconds[name] = time.perf_counter() - start
+    _seconds[context.scene.session_uid] = time.perf_counter() - start
+    _note(context, trouble)
+    return not trouble
+
+
+def _note(context: bpy.types.Context, trouble: str) -> None:
+    """Keep what the parts were made from and what could not be made."""
+    settings = context.scene.flatwright_assembly
     # A property written anew is a change that Blender tells about.
     if settings.trouble != trouble:
         settings.trouble = trouble
-    if settings.is_stale:
-        settings.is_stale = False
-    return not trouble
+    if what_changed(context, "parts") or not is_kept(context.scene, "parts"):
+        made(context, "parts")
 
 
 def _how() -> Building:
@@ -131,69 +123,67 @@ def _how() -> Building:
     return _building
 
 
-def _rebuild(context: bpy.types.Context) -> None:
-    if part_objects(context):
-        _how().show(context, _how().plan(context)())
-
-
 def _is_light(scene: bpy.types.Scene) -> bool:
     """Whether rebuilding is known to be quick; without a window it is taken to be."""
-    return _seconds.get(scene.name, 0.0 if bpy.app.background else HEAVY_S) < HEAVY_S
+    return _seconds.get(scene.session_uid, 0.0 if bpy.app.background else HEAVY_S) < HEAVY_S
+
+
+def _is_behind(context: bpy.types.Context) -> bool:
+    return not is_kept(context.scene, "parts") or bool(what_changed(context, "parts"))
 
 
 def catch_up() -> None:
     """Rebuild if anything that parts are made of is not as it was when they were built."""
     context = bpy.context
-    scene = context.scene
-    if scene is None or not part_objects(context) or _inputs(context) == _built.get(scene.name):
+    if context.scene is None or _busy or not _may_rebuild(context) or not _is_behind(context):
         return
-    settings = scene.flatwright_assembly
-    if not settings.follows:
-        if not settings.is_stale:
-            settings.is_stale = True
-    elif _is_light(scene):
-        rebuild_quietly(context)
-    elif _beside is None and not any(o.mode == "EDIT" for o in part_objects(context)):
+    if not context.scene.flatwright_assembly.follows:
+        return
+    if _is_light(context.scene):
+        _rebuild_at_once(context)
+    else:
         _compute_beside(context)
 
 
 def _compute_beside(context: bpy.types.Context) -> None:
     """Start computing on a thread, and say so in the panel."""
     global _beside
-    settings = context.scene.flatwright_assembly
-    try:
-        _beside = _Beside(context.scene.name, _inputs(context), _how().plan(context))
-    except FlatwrightError as error:
-        settings.trouble = str(error)
+    if _beside is not None:
         return
-    settings.is_computing = True
-    bpy.app.timers.register(_collect, first_interval=QUIET_S)
+    scene = context.scene
+    try:
+        compute = _how().plan(context)
+    except FlatwrightError as error:
+        _note(context, str(error))
+        return
+    before = snapshot(now(context, "parts"))
+    scene.flatwright_assembly.is_computing = True
+    start, uid = time.perf_counter(), scene.session_uid
+
+    def done(job: Job) -> None:
+        global _beside
+        _beside = None
+        _seconds[uid] = time.perf_counter() - start
+        found = next((s for s in bpy.data.scenes if s.session_uid == uid), None)
+        if found is not None:
+            found.flatwright_assembly.is_computing = False
+            _take_up(bpy.context, found, job, before)
+
+    _beside = run_beside(lambda progress: compute(), done)
 
 
-def _collect() -> float | None:
-    """Show what was computed, if the scene is still as it was; else begin again."""
-    global _beside
-    job = _beside
-    if job is None:
-        return None
-    if job.thread.is_alive():
-        return QUIET_S
-    _beside = None
-    scene: bpy.types.Scene | None = bpy.data.scenes.get(job.scene)
-    if scene is None:
-        return None
-    settings = scene.flatwright_assembly
-    settings.is_computing = False
-    context = bpy.context
-    if context.scene == scene and _inputs(context) == job.inputs:
-        with paused():
-            if job.joinery is not None:
-                _how().show(context, job.joinery)
-        _built[scene.name], _seconds[scene.name] = job.inputs, job.seconds
-        settings.trouble, settings.is_stale = job.trouble, False
-    else:
+def _take_up(
+    context: bpy.types.Context, scene: bpy.types.Scene, job: Job, before: dict[Any, Any]
+) -> None:
+    """Show what was computed, if the scene is still as it was before; else begin again."""
+    if context.scene != scene or snapshot(now(context, "parts")) != before:
         catch_up()
-    return None
+        return
+    if job.error is not None and not isinstance(job.error, FlatwrightError):
+        raise job.error
+    with paused():
+        trouble = str(job.error) if job.error else _how().show(context, job.result)
+    _note(context, trouble)
 
 
 @persistent
@@ -211,9 +201,10 @@ def _soon() -> None:
 
 @persistent
 def _forget(*_: Any) -> None:
-    """After undo what was built before says nothing."""
+    """After undo what is being computed says nothing."""
     global _beside
-    _built.clear()
+    if _beside is not None:
+        _beside.stop.set()
     _beside = None
     _soon()
 
@@ -223,6 +214,19 @@ def _open_file(*_: Any) -> None:
     """In another file neither does how long it took."""
     _seconds.clear()
     _forget()
+    if bpy.app.background:
+        # No timer comes by; what a window does in a moment is done now.
+        catch_up()
+
+
+@persistent
+def _saving(*_: Any) -> None:
+    """Save nothing that is a moment behind."""
+    context = bpy.context
+    if context.scene is None or not context.scene.flatwright_assembly.follows:
+        return
+    if not _busy and _may_rebuild(context) and _is_behind(context):
+        _rebuild_at_once(context)
 
 
 def _matters(scene: bpy.types.Scene, update: bpy.types.DepsgraphUpdate) -> bool:
@@ -239,26 +243,13 @@ def _matters(scene: bpy.types.Scene, update: bpy.types.DepsgraphUpdate) -> bool:
     )
 
 
-def _inputs(context: bpy.types.Context) -> str:
-    """Everything parts are made of, shortened to compare."""
-    told = hashlib.sha256()
-    scene = context.scene
-    for stock in scene.flatwright_stocks:
-        allowed = f"{stock.press_mm} {stock.sliding_mm} {stock.loose_mm}"
-        told.update(f"{stock.name} {stock.thickness_mm} {allowed}\n".encode())
-    outlines = {}
-    for thing in part_objects(context):
-        part = thing.flatwright_part
-        told.update(f"{thing.name} {thing.data.name} {part.stock}\n".encode())
-        told.update(repr([tuple(row) for row in thing.matrix_world]).encode())
-        if part.outline is not None:
-            outlines[part.outline.name] = part.outline.data
-    for data in outlines.values():
-        told.update(points_of(data).tobytes())
-    for fixture, _ in fixture_objects(context):
-        told.update(fixture.name.encode())
-        told.update(repr([tuple(row) for row in fixture.matrix_world]).encode())
-    return told.hexdigest()
+HANDLERS = (
+    (bpy.app.handlers.depsgraph_update_post, _touched),
+    (bpy.app.handlers.undo_post, _forget),
+    (bpy.app.handlers.redo_post, _forget),
+    (bpy.app.handlers.load_post, _open_file),
+    (bpy.app.handlers.save_pre, _saving),
+)
 
 
 def follow(building: Building) -> None:
@@ -266,25 +257,16 @@ def follow(building: Building) -> None:
     global _building
     _building = building
     listen()
-    bpy.app.handlers.depsgraph_update_post.append(_touched)
-    bpy.app.handlers.undo_post.append(_forget)
-    bpy.app.handlers.redo_post.append(_forget)
-    bpy.app.handlers.load_post.append(_open_file)
+    for handlers, function in HANDLERS:
+        handlers.append(function)
 
 
 def stop_following() -> None:
     """Leave nothing behind that listens."""
     stop_listening()
-    for handlers, function in (
-        (bpy.app.handlers.depsgraph_update_post, _touched),
-        (bpy.app.handlers.undo_post, _forget),
-        (bpy.app.handlers.redo_post, _forget),
-        (bpy.app.handlers.load_post, _open_file),
-    ):
+    for handlers, function in HANDLERS:
         if function in handlers:
             handlers.remove(function)
-    for timer in (catch_up, _collect):
-        if bpy.app.timers.is_registered(timer):
-            bpy.app.timers.unregister(timer)
-    _built.clear()
+    if bpy.app.timers.is_registered(catch_up):
+        bpy.app.timers.unregister(catch_up)
     _seconds.clear()

@@ -1,33 +1,42 @@
-"""The job as a list that ticks itself: every step looks at the scene to see whether it is done."""
+"""The job as a list that ticks itself: every step shows how it stands with its result."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import bpy
 
-from .changes import kept_until_change
-from .current import check_holds
-from .things import part_objects
+from .graph import CURRENT, MISSING, Status, needs_check, status
+from .things import outline_objects
 
-__all__ = ["STEPS", "Step", "next_step"]
+__all__ = ["STEPS", "Step", "next_step", "stale_steps"]
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: what to do, with which button, in which panel, and whether it is done.
+    """One step: what to do, with which button, in which panel, and how it stands.
 
-    ``optional`` steps are never asked for next.
+    ``optional`` tells whether it may be left out in this scene; such a step is never asked for next
+    while it is missing.
     """
 
     label: str
     operator: str
     panel: str
-    done: Callable[[bpy.types.Context], bool]
-    optional: bool = False
+    status: Callable[[bpy.types.Context], Status]
+    optional: Callable[[bpy.types.Context], bool] = lambda context: False
 
 
-def _has(test: Callable[[bpy.types.Object], bool]) -> Callable[[bpy.types.Context], bool]:
-    return lambda context: any(test(thing) for thing in context.scene.objects)
+def _result(name: str) -> Callable[[bpy.types.Context], Status]:
+    return lambda context: status(context, name)
+
+
+def _symmetry(context: bpy.types.Context) -> Status:
+    made = any(o.flatwright_outline.symmetry for o in outline_objects(context))
+    return CURRENT if made else MISSING
+
+
+def _stock(context: bpy.types.Context) -> Status:
+    return CURRENT if len(context.scene.flatwright_stocks) else MISSING
 
 
 STEPS = (
@@ -35,66 +44,45 @@ STEPS = (
         "Add a photo of the mock-up",
         "flatwright.add_photo",
         "FLATWRIGHT_PT_photo",
-        _has(lambda o: bool(o.flatwright_photo.is_photo)),
+        _result("photo"),
     ),
+    Step("Find its true scale", "flatwright.find_grid", "FLATWRIGHT_PT_bench", _result("bench")),
     Step(
-        "Find its true scale",
-        "flatwright.find_grid",
-        "FLATWRIGHT_PT_bench",
-        _has(lambda o: bool(o.flatwright_bench.record)),
-    ),
-    Step(
-        "Trace the outline",
-        "flatwright.trace_outline",
-        "FLATWRIGHT_PT_outline",
-        _has(lambda o: bool(o.flatwright_outline.is_outline)),
+        "Trace the outline", "flatwright.trace_outline", "FLATWRIGHT_PT_outline", _result("outline")
     ),
     Step(
         "Make it symmetric",
         "flatwright.make_symmetric",
         "FLATWRIGHT_PT_outline",
-        _has(lambda o: bool(o.flatwright_outline.symmetry)),
-        optional=True,
+        _symmetry,
+        lambda context: True,
     ),
-    Step(
-        "Add the stock, as measured",
-        "flatwright.add_stock",
-        "FLATWRIGHT_PT_part",
-        lambda context: bool(context.scene.flatwright_stocks),
-    ),
-    Step(
-        "Make a part of it",
-        "flatwright.make_part",
-        "FLATWRIGHT_PT_part",
-        lambda context: bool(part_objects(context)),
-    ),
+    Step("Add the stock, as measured", "flatwright.add_stock", "FLATWRIGHT_PT_part", _stock),
+    Step("Make a part of it", "flatwright.make_part", "FLATWRIGHT_PT_part", _result("parts")),
     Step(
         "Check it around its object",
         "flatwright.check_assembly",
         "FLATWRIGHT_PT_assembly",
-        check_holds,
-        optional=True,
+        _result("check"),
+        lambda context: not needs_check(context),
     ),
+    Step("Lay out the sheets", "flatwright.lay_out", "FLATWRIGHT_PT_sheet", _result("sheets")),
     Step(
-        "Lay out the sheets",
-        "flatwright.lay_out",
-        "FLATWRIGHT_PT_sheet",
-        _has(lambda o: o.flatwright_sheet.role == "SHEET"),
-    ),
-    Step(
-        "Save the cut files",
-        "flatwright.save_cut_files",
-        "FLATWRIGHT_PT_files",
-        lambda context: bool(context.scene.flatwright_guide.is_saved),
+        "Save the cut files", "flatwright.save_cut_files", "FLATWRIGHT_PT_files", _result("files")
     ),
 )
 
 
 def next_step(context: bpy.types.Context) -> Step | None:
-    """The first step that is not done and has to be; None when the job is finished."""
+    """The first step that is not as it should be; None when the job is finished."""
+    for step in STEPS:
+        found = step.status(context)
+        left_out = found.state == "missing" and step.optional(context)
+        if not found.is_current and not left_out:
+            return step
+    return None
 
-    def look() -> Step | None:
-        return next((s for s in STEPS if not s.optional and not s.done(context)), None)
 
-    # Every panel's header asks, and each step looks through all objects.
-    return kept_until_change("next step", context.scene, look)
+def stale_steps(context: bpy.types.Context) -> list[Step]:
+    """Every step whose result is there and not up to date."""
+    return [step for step in STEPS if step.status(context).state == "stale"]

@@ -1,8 +1,25 @@
 """What of the job is in a scene: its things are known by the properties they carry."""
 
+from collections.abc import Sequence
+
 import bpy
 
-__all__ = ["fixture_objects", "part_objects", "pieces_of", "selected_parts", "sheet_objects"]
+__all__ = [
+    "decide_hidden",
+    "fixture_objects",
+    "in_scene",
+    "is_hidden",
+    "is_linked",
+    "live_joints",
+    "outline_objects",
+    "part_objects",
+    "parts_to_cut",
+    "photo_objects",
+    "pieces_of",
+    "selected_parts",
+    "sheet_objects",
+    "undecided",
+]
 
 
 def part_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
@@ -41,3 +58,62 @@ def pieces_of(sheet: bpy.types.Object) -> list[bpy.types.Object]:
     """The objects of the pieces on a sheet, in the order of their names."""
     found = [o for o in sheet.children if o.flatwright_sheet.role == "PIECE"]
     return sorted(found, key=lambda o: o.name)
+
+
+def in_scene(scene: bpy.types.Scene) -> set[bpy.types.Object]:
+    """Every object of the scene; one that was taken out of it lives on in pointers to it."""
+    return set(scene.objects)
+
+
+def outline_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Every outline of the scene, in the order of their names."""
+    found = [o for o in context.scene.objects if o.flatwright_outline.is_outline]
+    return sorted(found, key=lambda o: o.name)
+
+
+def photo_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Every photo of the scene, in the order of their names."""
+    found = [o for o in context.scene.objects if o.flatwright_photo.is_photo]
+    return sorted(found, key=lambda o: o.name)
+
+
+def live_joints(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> list[int]:
+    """Places in the scene's list of the joints that are to be cut."""
+    here = set(things)
+    return [
+        number
+        for number, joint in enumerate(scene.flatwright_assembly.joints)
+        if joint.enabled and joint.a in here and joint.b in here
+    ]
+
+
+def is_hidden(thing: bpy.types.Object) -> bool:
+    """Whether a person has put a part out of sight; not while its steps are shown in its place."""
+    if thing.visible_get():
+        return False
+    return not any(o.flatwright_step_of == thing for o in bpy.context.scene.objects)
+
+
+def undecided(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Hidden parts of which nobody has said whether they are to be cut."""
+    return [o for o in part_objects(context) if _when_hidden(o) == "ASK" and is_hidden(o)]
+
+
+def decide_hidden(context: bpy.types.Context, choice: str) -> None:
+    """Say of every hidden part that waits for it whether it is cut: "CUT" or "LEAVE"."""
+    for thing in undecided(context):
+        thing.flatwright_part.when_hidden = choice
+
+
+def parts_to_cut(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Every part but the hidden ones that are to be left out."""
+    return [o for o in part_objects(context) if _when_hidden(o) != "LEAVE" or not is_hidden(o)]
+
+
+def _when_hidden(thing: bpy.types.Object) -> str:
+    return str(thing.flatwright_part.when_hidden)
+
+
+def is_linked(thing: bpy.types.Object) -> bool:
+    """Whether an object's shape lives in another file; what is written to it here is not saved."""
+    return thing.data is not None and thing.data.library is not None

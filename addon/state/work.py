@@ -4,7 +4,6 @@ An operator says what to compute and what to do with the answer. Called from a s
 background mode it runs straight through; started by a person it runs beside the window.
 """
 
-import threading
 from collections.abc import Callable, Generator
 from typing import Any
 
@@ -13,10 +12,11 @@ import bpy
 from ...geometry.errors import Cancelled, FlatwrightError
 from ...geometry.progress import Progress
 from ..locale.words import hinted, in_words, reported, translated
+from .records import refuse_newer
+from .runner import Job, Work
 
 __all__ = ["LongWork", "Stages", "Work", "plainly"]
 
-Work = Callable[[Progress], Any]
 Stages = Generator[Work, Any, None]
 """Works one after the other; each gets its result back, or what it raised."""
 
@@ -26,6 +26,7 @@ def plainly(method: Callable[..., set[str]]) -> Callable[..., set[str]]:
 
     def call(self: Any, context: bpy.types.Context, *rest: Any) -> set[str]:
         try:
+            refuse_newer(context.scene)
             return method(self, context, *rest)
         except FlatwrightError as error:
             self.report({"ERROR"}, in_words(error))
@@ -33,30 +34,6 @@ def plainly(method: Callable[..., set[str]]) -> Callable[..., set[str]]:
 
     call.__name__, call.__doc__ = method.__name__, method.__doc__
     return call
-
-
-class _Job:
-    """One computation on a thread of its own."""
-
-    def __init__(self, work: Work) -> None:
-        self.fraction, self.message = 0.0, ""
-        self.stop = threading.Event()
-        self.result: Any = None
-        self.error: BaseException | None = None
-        self._work = work
-        self.thread = threading.Thread(target=self._run, daemon=True)
-        self.thread.start()
-
-    def _run(self) -> None:
-        try:
-            self.result = self._work(self._tell)
-        except BaseException as error:
-            self.error = error
-
-    def _tell(self, fraction: float, message: str) -> None:
-        self.fraction, self.message = fraction, message
-        if self.stop.is_set():
-            raise Cancelled
 
 
 class LongWork:
@@ -159,7 +136,7 @@ class LongWork:
         return {"RUNNING_MODAL"}
 
     def _begin(self, context: bpy.types.Context, work: Work) -> None:
-        self._job = _Job(work)
+        self._job = Job(work)
         self._timer = context.window_manager.event_timer_add(0.05, window=context.window)
 
     def listen(self, context: bpy.types.Context) -> None:
@@ -174,7 +151,7 @@ class LongWork:
         if event.type != "TIMER":
             return {"RUNNING_MODAL"}
         job = self._job
-        if job.thread.is_alive():
+        if not job.is_done:
             context.workspace.status_text_set(
                 hinted(
                     "{what}: {doing} {percent} %   (Esc: Stop)",
@@ -189,7 +166,7 @@ class LongWork:
         return self._end(context, job)
 
     @plainly
-    def _end(self, context: bpy.types.Context, job: _Job) -> set[str]:
+    def _end(self, context: bpy.types.Context, job: Job) -> set[str]:
         try:
             if job.error is not None:
                 work = _thrown(self._stages, job.error)

@@ -12,7 +12,7 @@ from ..errors import AssemblyError
 from .placing import lie_across_axis
 from .solids import IntArray, as_mesh, as_pose, section, silhouette, unit, world_to_part
 
-__all__ = ["Axis", "FixtureCircle", "find_axis", "fixture_circle"]
+__all__ = ["FixtureAxis", "FixtureCircle", "find_axis", "fixture_circle"]
 
 World = tuple[float, float, float]
 HEIGHTS = np.linspace(0.06, 0.94, 9)
@@ -20,7 +20,7 @@ HEIGHTS = np.linspace(0.06, 0.94, 9)
 
 
 @dataclass(frozen=True, slots=True)
-class Axis:
+class FixtureAxis:
     """A fixture's axis of revolution, and how far from round the fixture is about it.
 
     ``doubt_mm`` is the rms by which corners of its sections leave their circles. A ball is round
@@ -51,7 +51,7 @@ def fixture_circle(
     triangles: ArrayLike,
     pose: ArrayLike,
     thickness_mm: float,
-    axis: Axis | tuple[ArrayLike, ArrayLike] | None = None,
+    axis: FixtureAxis | tuple[ArrayLike, ArrayLike] | None = None,
 ) -> FixtureCircle:
     """Smallest circle about an axis that holds the fixture's silhouette in a part's plane.
 
@@ -63,7 +63,8 @@ def fixture_circle(
     pose, thickness_mm
         The part: (4, 4) part to world, and its thickness.
     axis
-        An `Axis`, or (point, direction) in the world; without one, the circle may lie anywhere.
+        A `FixtureAxis`, or (point, direction) in the world; without one, the circle may lie
+        anywhere.
 
     Raises
     ------
@@ -80,7 +81,7 @@ def fixture_circle(
         middle = shapely.get_coordinates(shapely.minimum_bounding_circle(shadow).centroid)[0]
         center = np.asarray(middle)
     else:
-        given = (axis.point, axis.direction) if isinstance(axis, Axis) else axis
+        given = (axis.point, axis.direction) if isinstance(axis, FixtureAxis) else axis
         center = _pierce(as_pose(pose), *given)
     away = shapely.get_coordinates(shadow) - center
     return FixtureCircle((float(center[0]), float(center[1])), float(np.hypot(*away.T).max()))
@@ -151,7 +152,7 @@ def _through(centers: Points, areas: FloatArray, direction: FloatArray) -> Float
     return np.asarray(rows[0] * math.copysign(1.0, rows[0] @ direction), dtype=np.float64)
 
 
-def find_axis(vertices_mm: ArrayLike, triangles: ArrayLike) -> Axis:
+def find_axis(vertices_mm: ArrayLike, triangles: ArrayLike) -> FixtureAxis:
     """Find the line about which a fixture is round.
 
     Principal axes of its surface and the world's axes are tried; the one with the roundest
@@ -196,4 +197,4 @@ def find_axis(vertices_mm: ArrayLike, triangles: ArrayLike) -> Axis:
             "Give the axis by hand."
         )
     (px, py, pz), (dx, dy, dz) = center.tolist(), direction.tolist()
-    return Axis((px, py, pz), (dx, dy, dz), doubt, is_ball, text)
+    return FixtureAxis((px, py, pz), (dx, dy, dz), doubt, is_ball, text)

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
 from ..errors import BenchError
+from ..numeric import mad_sigma
 from .camera import Camera, focal_px_from_35mm
 
 __all__ = ["Adjusted", "Beliefs", "Priors", "adjust", "changed_camera", "slopes"]
@@ -160,7 +161,7 @@ def adjust(
     believed = Beliefs(priors, priors.center_px or camera.center_px, count)
     share = float(np.sqrt(correlated))
     current = seen.misses(camera)
-    sigma = max(_spread(current), least_sigma_px)
+    sigma = max(mad_sigma(current), least_sigma_px)
     damping = 1e-6
     for _ in range(rounds):
         weights = _weights(current, sigma)
@@ -170,7 +171,7 @@ def adjust(
         )
         if camera is before:
             break
-        sigma = max(_spread(current), least_sigma_px)
+        sigma = max(mad_sigma(current), least_sigma_px)
         if gained < 1e-9:
             break
     weights = _weights(current, sigma)
@@ -326,11 +327,6 @@ def _solved(matrix: Matrix, right: FloatArray) -> FloatArray:
         factors[k] = 0.0
         rows -= factors[:, None] * rows[k]
     return rows[:, -1]
-
-
-def _spread(residuals: FloatArray) -> float:
-    """Standard deviation told by the median, which outliers do not move."""
-    return 1.4826 * float(np.median(np.abs(residuals)))
 
 
 def _weights(residuals: FloatArray, sigma: float) -> FloatArray:

@@ -5,6 +5,7 @@ from .drawing import Drawing, KerfState, Operation, Shape
 from .reading import Imported, Verification, outlines_from, read_back, verify
 from .ready import LaidSheet, check_job
 from .writing import (
+    CutNotes,
     Formats,
     JointNote,
     Template,
@@ -17,6 +18,7 @@ from .writing import (
 )
 
 __all__ = [
+    "CutNotes",
     "Drawing",
     "Formats",
     "Imported",

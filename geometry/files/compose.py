@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Loop, Profile, Segment
+from ..tolerance import SAME_SIZE_MM
 from .drawing import Drawing, KerfState, Operation, Shape
 from .order import nearest_next, part_order
 from .shared import cut_shared_once
@@ -15,7 +16,6 @@ SHORTEST_SHAPE_MM = 1e-3
 """A whole shape shorter than this is a slip of the hand, not something to cut."""
 SHORTEST_SEGMENT_MM = 5e-6
 """A segment shorter than this lies under the resolution of the files and is left out."""
-SAME_MM = 1e-4
 
 
 def drawing(
@@ -105,7 +105,7 @@ def _mark(mark: Loop | Segment | Sequence[Segment]) -> Shape:
     if isinstance(mark, Line | Arc | Cubic):
         return _shape((mark,), isinstance(mark, Arc) and mark.is_circle, "mark", "")
     chain = tuple(mark)
-    closed = len(chain) > 0 and math.dist(chain[0].start, chain[-1].end) < SAME_MM
+    closed = len(chain) > 0 and math.dist(chain[0].start, chain[-1].end) < SAME_SIZE_MM
     return _shape(chain, closed and len(chain) > 1, "mark", "")
 
 
@@ -145,7 +145,7 @@ def _refuse_duplicates(shapes: Sequence[Shape]) -> None:
         # Each segment's ends, either way round, and its middle.
         places = sorted(
             tuple(
-                tuple(round(c / SAME_MM) for c in point)
+                tuple(round(c / SAME_SIZE_MM) for c in point)
                 for point in (*sorted((s.start, s.end)), s.point_at(0.5))
             )
             for s in shape.segments
@@ -154,7 +154,9 @@ def _refuse_duplicates(shapes: Sequence[Shape]) -> None:
         if shape.is_circle and isinstance(first, Arc):
             # Where a whole circle starts does not matter.
             size = (first.radius_mm, 0.0)
-            places = [tuple(tuple(round(c / SAME_MM) for c in p) for p in (first.center, size))]
+            places = [
+                tuple(tuple(round(c / SAME_SIZE_MM) for c in p) for p in (first.center, size))
+            ]
         other = seen.setdefault(tuple(places), shape)
         if other is not shape:
             x, y = shape.segments[0].start

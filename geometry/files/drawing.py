@@ -11,6 +11,7 @@ import numpy as np
 
 from ..arrays import Matrix, Points
 from ..outline import Arc, Segment
+from ..sentences import legible
 from .extent import extent_mm
 
 __all__ = ["OPERATIONS", "Drawing", "KerfState", "Operation", "Shape"]
@@ -29,6 +30,10 @@ class Shape:
     closed: bool
     operation: Operation
     name: str = ""
+
+    def __post_init__(self) -> None:
+        """Keep of the name what a file can hold and a window shows."""
+        object.__setattr__(self, "name", legible(self.name))
 
     @property
     def length_mm(self) -> float:
@@ -66,6 +71,11 @@ class Drawing:
     kerf_state: KerfState = "nominal"
     kerf_mm: float = 0.0
     notes: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Keep of the words what a file can hold and a window shows."""
+        object.__setattr__(self, "title", legible(self.title))
+        object.__setattr__(self, "notes", tuple(legible(note) for note in self.notes))
 
     @property
     def bounds_mm(self) -> tuple[float, float, float, float]:

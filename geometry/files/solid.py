@@ -9,10 +9,9 @@ from shapely import Polygon
 
 from ..arrays import Points
 from ..outline import Line, Segment
+from ..tolerance import SHOWN_FLAT_MM
 
 __all__ = ["solid"]
-
-FLAT_MM = 0.05
 
 
 def solid(path: Sequence[Segment]) -> Polygon:
@@ -23,7 +22,7 @@ def solid(path: Sequence[Segment]) -> Polygon:
 
 
 def _points(segment: Segment) -> Points:
-    points = segment.flatten(FLAT_MM)
+    points = segment.flatten(SHOWN_FLAT_MM)
     if len(points) > 1 or isinstance(segment, Line):
         return points
     # One chord of a shallow arc, closed by a line, would hold nothing at all.

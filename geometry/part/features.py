@@ -10,11 +10,11 @@ import shapely
 from ..arrays import Point
 from ..errors import OutlineError, PartError
 from ..outline.curves import Arc, EdgeKey, Line, Profile, move_edges
+from ..tolerance import SAME_SIZE_MM
 from .fits import OPENINGS, Feature
 
 __all__ = ["FoundFeature", "find_feature", "resized"]
 
-SAME_MM = 1e-4
 ROUND_ENOUGH_RAD = math.radians(60.0)
 """Less of a circle than this holds nothing in place."""
 PARALLEL = 1e-3
@@ -102,8 +102,8 @@ def _circles(profile: Profile, feature: Feature) -> list[FoundFeature]:
                 continue
             for i, (first, edges, swept) in enumerate(groups):
                 if (
-                    math.dist(first.center, segment.center) < SAME_MM
-                    and abs(first.radius_mm - segment.radius_mm) < SAME_MM
+                    math.dist(first.center, segment.center) < SAME_SIZE_MM
+                    and abs(first.radius_mm - segment.radius_mm) < SAME_SIZE_MM
                 ):
                     edges.append((loop_number, number))
                     groups[i] = (first, edges, swept + abs(segment.sweep_rad))
@@ -134,11 +134,11 @@ def _walls(profile: Profile, feature: Feature) -> list[FoundFeature]:
         # Material lies to the left of a: the other wall is there for a tab, right for a slot.
         wx, wy = b.start[0] - a.start[0], b.start[1] - a.start[1]
         beside = ux * wy - uy * wx
-        if (beside < 0.0) != (feature == "slot") or abs(beside) < SAME_MM:
+        if (beside < 0.0) != (feature == "slot") or abs(beside) < SAME_SIZE_MM:
             continue
         ends = sorted((wx * ux + wy * uy, wx * ux + wy * uy - b.length_mm))
         low, high = max(ends[0], 0.0), min(ends[1], a.length_mm)
-        if high - low < SAME_MM:
+        if high - low < SAME_SIZE_MM:
             continue
         middle = (low + high) / 2.0
         foot = (a.start[0] + middle * ux, a.start[1] + middle * uy)

@@ -15,7 +15,8 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.curves import FLAT_MM, Profile, offset, offset_region, shift_profiles, turn_at
+from ..outline.curves import Profile, offset, offset_region, shift_profiles, turn_at
+from ..tolerance import REGION_FLAT_MM
 from .stock import WIDEST_MM
 
 __all__ = [
@@ -92,8 +93,8 @@ def kerf_losses(profile: Profile, kerf_mm: float) -> tuple[Loss, ...]:
     # yet no notch is lost.
     closed = kept.buffer(-kerf_mm / 2.0, join_style="mitre", mitre_limit=POINTED)
     # What shrinking again does not give back was swallowed: holes, slots and notches.
-    shape = profile.polygon(FLAT_MM)
-    rounding = 0.02 * kerf_mm + 2.0 * FLAT_MM
+    shape = profile.polygon(REGION_FLAT_MM)
+    rounding = 0.02 * kerf_mm + 2.0 * REGION_FLAT_MM
     swallowed = shapely.difference(closed, shape.buffer(rounding))
     void = shapely.difference(shape.envelope.buffer(kerf_mm), closed)
     losses = []

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from ..arrays import Point, Points
 from ..errors import PartError
 from ..outline.curves import Line, Profile
+from ..tolerance import READ_FLAT_MM
 from .lettering import lettering_size, write_figures
 
 __all__ = ["SMALLEST_LETTER_MM", "place_label"]
@@ -17,7 +18,6 @@ HEIGHTS_MM = (4.0, 3.0, 2.5, 2.0)
 SMALLEST_LETTER_MM = HEIGHTS_MM[-1]
 """Smaller figures burn or tear into each other (common practice, no source)."""
 EDGE_MM = 0.8
-FLAT_MM = 5e-3
 GRID = 25
 AROUND = 64
 DEEPER = (1.0, 1.25, 1.6)
@@ -32,7 +32,7 @@ def place_label(profile: Profile, text: str) -> tuple[tuple[Line, ...], ...]:
     PartError
         If not even the smallest lettering fits, or a sign cannot be lettered.
     """
-    shape = profile.polygon(FLAT_MM)
+    shape = profile.polygon(READ_FLAT_MM)
     shapely.prepare(shape)
     for height in HEIGHTS_MM:
         width, _ = lettering_size(text, height)
@@ -64,7 +64,7 @@ def _candidates(
     grid = np.column_stack((x.ravel(), y.ravel()))
     away = np.hypot(*(grid - inside).T)
     grid = np.vstack(([inside], grid[np.argsort(away, kind="stable")]))
-    rims = [_along(loop.flatten(FLAT_MM), inset_mm) for loop in profile.loops]
+    rims = [_along(loop.flatten(READ_FLAT_MM), inset_mm) for loop in profile.loops]
     along = np.vstack([places for places, _ in rims])
     turned = np.concatenate([angles for _, angles in rims])
     centers = np.vstack((grid, along, grid, along))

@@ -11,12 +11,10 @@ from numpy.typing import NDArray
 from ..arrays import Point, Points
 from ..findings import Finding, Subject
 from ..outline.curves import Profile
+from ..tolerance import MEASURED_FLAT_MM, SAME_PLACE_MM
 
 __all__ = ["at", "crossing", "doubled_lines", "islands", "profile_subject"]
 
-FLAT_MM = 1e-3
-SAME_MM = 1e-3
-"""Lines nearer than this lie on each other: the tool would follow the same way twice."""
 LEAST_SHARED_MM = 0.1
 """Shorter stretches of two lines on each other are where they merely meet."""
 
@@ -33,7 +31,7 @@ def profile_subject(index: int) -> Subject:
 
 def crossing(profile: Profile, index: int) -> Finding | None:
     """Return where the outline crosses or touches itself, if it does."""
-    polygon = profile.polygon(FLAT_MM)
+    polygon = profile.polygon(MEASURED_FLAT_MM)
     if polygon.is_valid:
         return None
     reason = shapely.is_valid_reason(polygon)
@@ -55,7 +53,7 @@ def islands(profile: Profile, index: int) -> Iterator[Finding]:
     """Holes within holes: what the inner one encloses is held by nothing."""
     if len(profile.holes) < 2:
         return
-    rings = [shapely.Polygon(hole.flatten(FLAT_MM)) for hole in profile.holes]
+    rings = [shapely.Polygon(hole.flatten(MEASURED_FLAT_MM)) for hole in profile.holes]
     inner, outer = shapely.STRtree(rings).query(rings, predicate="within")
     pairs = {(int(a), int(b)) for a, b in zip(inner, outer, strict=True)}
     # The same hole twice lies within itself both ways and is no island.
@@ -105,7 +103,7 @@ def doubled_lines(
     if edges is None:
         return
     lines = shapely.linestrings(np.stack((edges.start, edges.end), axis=1))
-    one, two = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=SAME_MM)
+    one, two = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=SAME_PLACE_MM)
     keep = (one < two) & ((edges.profile[one] != edges.profile[two]) == between)
     one, two = one[keep], two[keep]
     shared, place = _shared(edges, one, two)
@@ -141,7 +139,7 @@ def doubled_lines(
 
 def _edges(profiles: Sequence[Profile]) -> _StraightEdges | None:
     rings = [
-        (number, loop.flatten(FLAT_MM))
+        (number, loop.flatten(MEASURED_FLAT_MM))
         for number, profile in enumerate(profiles)
         for loop in profile.loops
     ]
@@ -152,7 +150,7 @@ def _edges(profiles: Sequence[Profile]) -> _StraightEdges | None:
     counts = [len(ring) for _, ring in rings]
     profile = np.repeat([number for number, _ in rings], counts)
     loop = np.repeat(np.arange(len(rings)), counts)
-    keep = np.hypot(*(end - start).T) > SAME_MM
+    keep = np.hypot(*(end - start).T) > SAME_PLACE_MM
     return _StraightEdges(start[keep], end[keep], profile[keep], loop[keep])
 
 
@@ -175,6 +173,6 @@ def _shared(
     # How far the other edge is aside at both ends of the common stretch.
     slope = (aside[1] - aside[0]) / np.where(span > 0.0, reach[1] - reach[0], 1.0)
     off = [np.abs(aside[0] + (t - reach[0]) * slope) for t in (low, high)]
-    on = (high > low) & (span > 0.0) & (np.maximum(*off) <= SAME_MM)
+    on = (high > low) & (span > 0.0) & (np.maximum(*off) <= SAME_PLACE_MM)
     shared = np.where(on, high - low, 0.0)
     return shared, base + ((low + high) / 2.0)[:, None] * along

@@ -13,13 +13,12 @@ import numpy as np
 import shapely
 
 from ..arrays import Point, Points
+from ..tolerance import CORNER_RAD
 
 __all__ = ["NarrowPlace", "narrow_places"]
 
 FACING = math.cos(math.radians(20.0))
 """Edges within 20° of parallel face each other; the tip of a blunter corner is no web."""
-CORNER_RAD = 0.3
-"""A ring that turns more than this juts into the region with a corner."""
 FAN = 9
 START_MM = 1e-3
 """Rays begin this far off their edge, so that they do not meet it."""

@@ -12,15 +12,13 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Point
 from ..outline.curves import Profile
+from ..tolerance import GRAIN_MM, MEASURED_FLAT_MM
 from .narrow import NarrowPlace
 
 __all__ = ["UnreachedCorner", "closed_holes", "unreached_corners"]
 
-FLAT_MM = 1e-3
 SLACK_MM = 3e-3
 """The cutter is taken this much too small, so that it enters an opening of just its own size."""
-LEAST_MM = 0.02
-"""Less than this left in a corner is no more than the wood's grain."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,10 +38,10 @@ def closed_holes(profile: Profile, radius_mm: float) -> list[tuple[NarrowPlace, 
     """Return the holes a cutter finds no room in at all, each with its widest place."""
     found = []
     for loop in profile.holes:
-        hole = shapely.Polygon(loop.flatten(FLAT_MM))
+        hole = shapely.Polygon(loop.flatten(MEASURED_FLAT_MM))
         if not hole.buffer(SLACK_MM - radius_mm).is_empty:
             continue
-        widest = shapely.maximum_inscribed_circle(hole, tolerance=FLAT_MM)
+        widest = shapely.maximum_inscribed_circle(hole, tolerance=MEASURED_FLAT_MM)
         (x, y), _ = shapely.get_coordinates(widest)
         found.append((NarrowPlace((float(x), float(y)), 2.0 * widest.length), hole))
     return found
@@ -51,7 +49,7 @@ def closed_holes(profile: Profile, radius_mm: float) -> list[tuple[NarrowPlace, 
 
 def unreached_corners(profile: Profile, radius_mm: float) -> list[UnreachedCorner]:
     """Return where a cutter of a radius, running all around outside the part, leaves material."""
-    part = profile.polygon(FLAT_MM)
+    part = profile.polygon(MEASURED_FLAT_MM)
     # A rounded frame, so that its own corners are all within the cutter's reach.
     frame = part.convex_hull.buffer(4.0 * radius_mm, quad_segs=32)
     void = shapely.difference(frame, part)
@@ -67,7 +65,7 @@ def unreached_corners(profile: Profile, radius_mm: float) -> list[UnreachedCorne
         tip = int(np.argmax(away))
         # What a cutter leaves in a corner grows with its size.
         left = float(away[tip]) * radius_mm / smaller
-        if left > LEAST_MM:
+        if left > GRAIN_MM:
             x, y = points[tip]
             found.append(UnreachedCorner((float(x), float(y)), left, piece))
     return found

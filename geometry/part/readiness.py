@@ -10,7 +10,8 @@ import shapely
 from ..findings import Finding, stops_first
 from ..outline.curves import Arc, Profile
 from ..progress import Progress, tell
-from .kerf import kerf_losses, shallow_notches
+from ..tolerance import MEASURED_FLAT_MM
+from .kerf_faults import kerf_faults
 from .lettering import Lettering, smallest_lettering
 from .line_faults import at, crossing, doubled_lines, islands, profile_subject
 from .narrow import narrow_places
@@ -19,7 +20,6 @@ from .stock import Stock
 
 __all__ = ["readiness"]
 
-FLAT_MM = 2e-3
 SHORT_MM = 0.1
 """Shorter segments make the head stutter, and many importers drop them."""
 ROUNDING_MM = 0.01
@@ -64,8 +64,7 @@ def readiness(
         if stock.process == "router":
             found.extend(_not_cut(profile, stock, index))
         else:
-            found.extend(_lost(profile, stock, index))
-            found.extend(_shallow(profile, stock, index))
+            found.extend(kerf_faults(profile, stock, index))
     if together:
         found.extend(_twice(profiles))
     found.extend(_small_lettering(lettering, stock))
@@ -116,41 +115,6 @@ def _small_lettering(lettering: Sequence[Lettering], stock: Stock) -> Iterator[F
                 label.height_mm,
                 profile_subject(label.profile_index),
             )
-
-
-def _lost(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
-    """Openings that the kerf of a laser or a knife fills by itself."""
-    for loss in kerf_losses(profile, stock.kerf_mm):
-        yield Finding(
-            "stop",
-            "lost to the kerf",
-            loss.template,
-            loss.values,
-            loss.where,
-            loss.size_mm,
-            profile_subject(index),
-        )
-
-
-def _shallow(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
-    """Pointed notches whose point a laser's or knife's kerf does not reach."""
-    for notch in shallow_notches(profile, stock.kerf_mm):
-        yield Finding(
-            "caution",
-            "shallow notch",
-            "The pointed notch at {place}, {depth_mm:.1f} mm deep, comes out {missing_mm:.1f} mm "
-            "less deep, as the kerf of {kerf_mm:g} mm does not reach its point. Widen it, draw it "
-            "deeper or cut the rest by hand.",
-            {
-                "place": at(notch.where),
-                "depth_mm": notch.depth_mm,
-                "missing_mm": notch.missing_mm,
-                "kerf_mm": stock.kerf_mm,
-            },
-            notch.where,
-            notch.missing_mm,
-            profile_subject(index),
-        )
 
 
 def _short_segments(profile: Profile, index: int) -> Iterator[Finding]:
@@ -211,7 +175,7 @@ def _larger_than_sheet(profile: Profile, stock: Stock, index: int) -> Iterator[F
 
 
 def _thin_webs(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
-    rings = [loop.flatten(FLAT_MM) for loop in profile.loops]
+    rings = [loop.flatten(MEASURED_FLAT_MM) for loop in profile.loops]
     for narrow in narrow_places(rings, stock.thickness_mm - ROUNDING_MM):
         # What is narrower than the tool's own way does not survive its least error.
         gone = narrow.width_mm < stock.kerf_mm
@@ -241,7 +205,7 @@ def _small_holes(profile: Profile, stock: Stock, index: int) -> Iterator[Finding
         if loop.is_circle and isinstance(first, Arc):
             place, size = first.center, 2.0 * first.radius_mm
         else:
-            shape = shapely.Polygon(loop.flatten(FLAT_MM))
+            shape = shapely.Polygon(loop.flatten(MEASURED_FLAT_MM))
             hull = shapely.get_coordinates(shape.convex_hull)
             size = float(np.hypot(*(hull[:, None] - hull[None, :]).T).max())
             place = (shape.centroid.x, shape.centroid.y)
@@ -261,7 +225,7 @@ def _small_holes(profile: Profile, stock: Stock, index: int) -> Iterator[Finding
 def _not_cut(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
     """What a router's round cutter cannot do: enter narrow openings, cut sharp inside corners."""
     diameter = stock.cutter_diameter_mm
-    void = [loop.flatten(FLAT_MM)[::-1] for loop in profile.loops]
+    void = [loop.flatten(MEASURED_FLAT_MM)[::-1] for loop in profile.loops]
     closed = closed_holes(profile, diameter / 2.0)
     # A hole without any room is one finding, however many of its edges face each other.
     narrow = [place for place, _ in closed] + [
@@ -298,7 +262,7 @@ def _not_cut(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
 
 def _twice(profiles: Sequence[Profile]) -> Iterator[Finding]:
     """Pairs of profiles that lie on each other, or edge to edge."""
-    shapes = [shapely.make_valid(p.polygon(FLAT_MM)) for p in profiles]
+    shapes = [shapely.make_valid(p.polygon(MEASURED_FLAT_MM)) for p in profiles]
     if len(shapes) < 2:
         return
     said: set[tuple[int, int]] = set()

@@ -16,7 +16,8 @@ import shapely
 
 from ..arrays import Point
 from ..errors import PartError
-from ..outline.curves import FLAT_MM, Arc, Line, Loop, Profile, Segment, restore
+from ..outline.curves import Arc, Line, Loop, Profile, Segment, restore
+from ..tolerance import GRAIN_MM, REGION_FLAT_MM
 from .corners import InsideCorner, inside_corners
 
 __all__ = ["STYLES", "Style", "corners_of", "relieve_corners"]
@@ -25,11 +26,9 @@ Style = Literal["corner", "wall", "short wall"]
 STYLES: tuple[Style, ...] = ("corner", "wall", "short wall")
 
 RIGHT_RAD = math.pi / 2.0 - 1e-9
-LEAST_MM = 0.02
-"""Less than this left in a corner is no more than the wood's grain, and needs no relief."""
 FOUND_MM = 0.01
 """How near a named corner must be to one of the profile's."""
-ROOM_MM = 2.0 * FLAT_MM
+ROOM_MM = 2.0 * REGION_FLAT_MM
 
 
 def relieve_corners(
@@ -80,14 +79,20 @@ def relieve_corners(
     chosen = _chosen(inside_corners(profile), corners, radius)
     if not chosen:
         return profile
-    _check_room(profile.polygon(FLAT_MM), chosen, radius)
+    shape = profile.polygon(REGION_FLAT_MM)
+    if not shape.is_valid:
+        raise PartError(
+            "The outline touches or crosses itself, so no tool can follow it into its corners. "
+            "Mend the outline first."
+        )
+    _check_room(shape, chosen, radius)
     return _without(profile, chosen, [_cut(corner, over * radius, style) for corner in chosen])
 
 
 def _without(profile: Profile, corners: tuple[InsideCorner, ...], cuts: Sequence[Loop]) -> Profile:
     """Take the cuts away; refuse what that would break."""
-    shape = profile.polygon(FLAT_MM)
-    taken = shapely.union_all([Profile(cut).polygon(FLAT_MM) for cut in cuts])
+    shape = profile.polygon(REGION_FLAT_MM)
+    taken = shapely.union_all([Profile(cut).polygon(REGION_FLAT_MM) for cut in cuts])
     sources: list[Segment] = [*profile.segments(), *(s for cut in cuts for s in cut.segments)]
     pieces = restore(shapely.difference(shape, taken), sources)
     if len(pieces) != 1:
@@ -114,7 +119,7 @@ def corners_of(profile: Profile, cuts: Sequence[Profile]) -> tuple[Point, ...]:
     """Return the inside corners of a part that cuts into it have made, such as slots."""
     if not cuts:
         return ()
-    edges = shapely.union_all([cut.polygon(FLAT_MM).boundary for cut in cuts])
+    edges = shapely.union_all([cut.polygon(REGION_FLAT_MM).boundary for cut in cuts])
     return tuple(
         corner.place
         for corner in inside_corners(profile)
@@ -127,7 +132,7 @@ def _breaking(
 ) -> Point:
     """Return the first corner whose relief alone changes how many openings there are."""
     for corner, cut in zip(corners, cuts, strict=True):
-        left = shapely.difference(shape, Profile(cut).polygon(FLAT_MM))
+        left = shapely.difference(shape, Profile(cut).polygon(REGION_FLAT_MM))
         if sum(len(p.interiors) for p in shapely.get_parts(left)) != len(shape.interiors):
             return corner.place
     return corners[0].place
@@ -138,7 +143,7 @@ def _chosen(
 ) -> tuple[InsideCorner, ...]:
     if places is None:
         return tuple(
-            c for c in found if radius_mm * (1.0 / math.sin(c.angle_rad / 2.0) - 1.0) > LEAST_MM
+            c for c in found if radius_mm * (1.0 / math.sin(c.angle_rad / 2.0) - 1.0) > GRAIN_MM
         )
     chosen = []
     for place in places:

@@ -48,11 +48,6 @@ class Turned:
     border: int
     spectra: dict[tuple[int, int], NDArray[np.complex128]] = field(default_factory=dict)
 
-    def fits(self, width_mm: float, height_mm: float) -> bool:
-        """Whether it fits a rectangle at all."""
-        # A nanometre for the rounding of turned corners.
-        return self.width_mm <= width_mm + 1e-6 and self.height_mm <= height_mm + 1e-6
-
     def spectrum(self, shape: tuple[int, int]) -> NDArray[np.complex128]:
         """Conjugate transform of the mask on a board of ``shape``; kept, for copies share it."""
         if shape not in self.spectra:
@@ -60,25 +55,42 @@ class Turned:
         return self.spectra[shape]
 
 
-def turns(polygon: Polygon, cell_mm: float, reach_mm: float, steps: int = TURNS) -> list[Turned]:
-    """Return the piece at ``steps`` even turns, without those that take the same cells."""
+def turns(
+    polygon: Polygon, cell_mm: float, reach_mm: float, room_mm: tuple[float, float], steps: int
+) -> list[Turned]:
+    """Return the piece at those of ``steps`` even turns at which it fits a rectangle.
+
+    Those that take the same cells are left out; one that does not fit is never drawn, however
+    large it is.
+    """
     kept: list[Turned] = []
     for step in range(steps):
-        turned = _turned(polygon, step * 2.0 * math.pi / steps, cell_mm, reach_mm)
+        lying, matrix = _lying(polygon, step * 2.0 * math.pi / steps)
+        x0, y0, x1, y1 = lying.bounds
+        # A nanometre for the rounding of turned corners.
+        if x1 - x0 > room_mm[0] + 1e-6 or y1 - y0 > room_mm[1] + 1e-6:
+            continue
+        turned = _drawn(lying, matrix, cell_mm, reach_mm)
         if not any(np.array_equal(turned.mask, other.mask) for other in kept):
             kept.append(turned)
     return kept
 
 
-def _turned(polygon: Polygon, angle_rad: float, cell_mm: float, reach_mm: float) -> Turned:
+def _lying(polygon: Polygon, angle_rad: float) -> tuple[Polygon, Matrix]:
+    """Return the polygon turned, and the matrix that also moves its box to (0, 0)."""
     matrix = np.round(rotation_matrix(angle_rad), 15)
     (a, b, _), (d, e, _), _ = matrix
-    turned = affine_transform(polygon, (a, b, d, e, 0.0, 0.0))
-    x0, y0, x1, y1 = turned.bounds
-    matrix[:2, 2] = (-x0, -y0)
+    lying = affine_transform(polygon, (a, b, d, e, 0.0, 0.0))
+    matrix[:2, 2] = (-lying.bounds[0], -lying.bounds[1])
+    return lying, matrix
+
+
+def _drawn(lying: Polygon, matrix: Matrix, cell_mm: float, reach_mm: float) -> Turned:
+    """Return a turned piece with the cells it takes."""
+    x0, y0, x1, y1 = lying.bounds
     reach = reach_mm + cell_mm * math.sqrt(0.5)
     # Round corners come as 64 chords a turn, 0.12 % short at most: cos(π / 64).
-    grown = turned.buffer(reach * 1.0013, quad_segs=16)
+    grown = lying.buffer(reach * 1.0013, quad_segs=16)
     border = math.ceil(reach / cell_mm) + 1
     columns = math.ceil((x1 - x0) / cell_mm) + 2 * border
     rows = math.ceil((y1 - y0) / cell_mm) + 2 * border
@@ -86,7 +98,7 @@ def _turned(polygon: Polygon, angle_rad: float, cell_mm: float, reach_mm: float)
     ys = y0 + (np.arange(rows) - border + 0.5) * cell_mm
     prepare(grown)
     mask = contains_xy(grown, *(g.ravel() for g in np.meshgrid(xs, ys))).reshape(rows, columns)
-    hull = float(polygon.convex_hull.area)
+    hull = float(lying.convex_hull.area)
     return Turned(matrix, x1 - x0, y1 - y0, hull, mask, border)
 
 
@@ -137,7 +149,8 @@ class Bitmap:
     def block(self, polygon: Polygon, reach_mm: float) -> None:
         """Take the cells of a piece that stays where it lies, wherever that is."""
         # It may lie half a cell off the grid, both ways.
-        fixed = _turned(polygon, 0.0, self.cell_mm, reach_mm + self.cell_mm * math.sqrt(0.5))
+        reach = reach_mm + self.cell_mm * math.sqrt(0.5)
+        fixed = _drawn(*_lying(polygon, 0.0), self.cell_mm, reach)
         self._make_room([fixed])
         x, y, right, upper = polygon.bounds
         top = round(y / self.cell_mm) + self.pad - fixed.border

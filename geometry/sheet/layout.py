@@ -11,9 +11,10 @@ from ..arrays import Matrix
 from ..errors import SheetError
 from ..part.stock import Stock
 from ..progress import Progress, tell
+from ..tolerance import LAYOUT_FLAT_MM
 from .bitmap import TURNS, Bitmap, Turned, cell_size_mm, turns
 from .overlap import outside_sheet, too_close
-from .placement import FLAT_MM, Layout, Piece, Placement, Sheet
+from .placement import Layout, Piece, Placement, Sheet
 
 __all__ = ["lay_out", "sheet_of"]
 
@@ -89,12 +90,11 @@ def _ways(
     fitting = []
     for index, piece in enumerate(pieces):
         tell(progress, LOOKING * index / len(pieces), f"Turning piece {index + 1}")
-        outline = piece.profile.polygon(FLAT_MM)
+        outline = piece.profile.polygon(LAYOUT_FLAT_MM)
         steps = 1 if not piece.can_turn else TURNS if stock.grain == "none" else 2
-        every = turns(outline, cell, gap_mm / 2.0 + FLAT_MM, steps)
-        fitting.append([t for t in every if t.fits(width, height)])
+        fitting.append(turns(outline, cell, gap_mm / 2.0 + LAYOUT_FLAT_MM, (width, height), steps))
         if not fitting[-1]:
-            raise _too_large(piece, every[0], stock, margin_mm)
+            raise _too_large(piece, outline.bounds, stock, margin_mm)
     return fitting
 
 
@@ -112,7 +112,7 @@ def _begun(
     placed: list[list[Placement]] = [[] for _ in range(count)]
     for number, placement in pinned:
         lying = translate(placement.polygon(), -margin_mm, -margin_mm)
-        boards[number].block(lying, gap_mm / 2.0 + FLAT_MM)
+        boards[number].block(lying, gap_mm / 2.0 + LAYOUT_FLAT_MM)
         placed[number].append(placement)
     return boards, placed
 
@@ -141,11 +141,14 @@ def _check(
         )
 
 
-def _too_large(piece: Piece, turned: Turned, stock: Stock, margin_mm: float) -> SheetError:
+def _too_large(
+    piece: Piece, bounds_mm: tuple[float, float, float, float], stock: Stock, margin_mm: float
+) -> SheetError:
     width, height = stock.sheet_mm
+    x0, y0, x1, y1 = bounds_mm
     return SheetError(
-        f"Piece “{piece.name or 'without a name'}” of {turned.width_mm:.1f} × "
-        f"{turned.height_mm:.1f} mm does not fit a sheet of {width:g} × {height:g} mm with a "
+        f"Piece “{piece.name or 'without a name'}” of {x1 - x0:.1f} × "
+        f"{y1 - y0:.1f} mm does not fit a sheet of {width:g} × {height:g} mm with a "
         f"margin of {margin_mm:g} mm. Use a larger sheet, a smaller margin, or divide the piece."
     )
 
@@ -189,8 +192,8 @@ def sheet_of(placements: Sequence[Placement], stock: Stock) -> Sheet:
 
 def _assure(layout: Layout, margin_mm: float, gap_mm: float) -> None:
     """Measure the finished layout exactly: the bitmap is a help, not a proof."""
-    near = too_close(layout, gap_mm - 2.0 * FLAT_MM)
-    off = outside_sheet(layout, margin_mm - FLAT_MM)
+    near = too_close(layout, gap_mm - 2.0 * LAYOUT_FLAT_MM)
+    off = outside_sheet(layout, margin_mm - LAYOUT_FLAT_MM)
     if near or off:
         place = near[0].where_mm if near else off[0]
         raise SheetError(

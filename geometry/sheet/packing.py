@@ -16,10 +16,11 @@ from dataclasses import dataclass, replace
 
 from ..errors import Cancelled, SheetError
 from ..progress import Progress, tell
+from ..tolerance import LAYOUT_FLAT_MM
 from .layout import lay_out, sheet_of
 from .lots import Lot, lots_of, placed_by, reach_mm, widening_mm
 from .overlap import outside_sheet, too_close
-from .placement import FLAT_MM, Layout, Placement, Sheet
+from .placement import Layout, Placement, Sheet
 from .solver import PackedStrip, strips
 
 __all__ = ["Better", "tighten"]
@@ -190,8 +191,8 @@ class _Search:
 
     def _take(self, layout: Layout) -> bool:
         """Keep a layout if it holds; the solver works with chords, so it is measured first."""
-        if too_close(layout, self.gap_mm - 2.0 * FLAT_MM) or outside_sheet(
-            layout, self.margin_mm - FLAT_MM
+        if too_close(layout, self.gap_mm - 2.0 * LAYOUT_FLAT_MM) or outside_sheet(
+            layout, self.margin_mm - LAYOUT_FLAT_MM
         ):
             return False
         self.best = layout

@@ -11,11 +11,9 @@ from ..arrays import Matrix, Point
 from ..outline import Profile, Segment
 from ..part.relief import Style
 from ..part.stock import Stock
+from ..tolerance import LAYOUT_FLAT_MM
 
-__all__ = ["FLAT_MM", "Layout", "Piece", "Placement", "Sheet"]
-
-FLAT_MM = 0.01
-"""Chord error of the outlines while they are laid out; the gap is widened by as much."""
+__all__ = ["LAYOUT_FLAT_MM", "Layout", "Piece", "Placement", "Sheet"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +59,7 @@ class Placement:
             for chain in self.piece.marks
         )
 
-    def polygon(self, tolerance_mm: float = FLAT_MM) -> Polygon:
+    def polygon(self, tolerance_mm: float = LAYOUT_FLAT_MM) -> Polygon:
         """The piece's polygon where it lies."""
         (a, b, x), (d, e, y), _ = self.matrix
         return affine_transform(self.piece.profile.polygon(tolerance_mm), (a, b, d, e, x, y))

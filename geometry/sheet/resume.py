@@ -9,15 +9,14 @@ from dataclasses import replace
 import numpy as np
 
 from ..outline import Profile
+from ..tolerance import LAYOUT_FLAT_MM, SAME_PLACE_MM
 from .layout import sheet_of
 from .overlap import outside_sheet, too_close
-from .placement import FLAT_MM, Layout, Piece, Placement
+from .placement import Layout, Piece, Placement
 
 __all__ = ["SLACK_MM", "holds", "pinned_of", "resumed"]
 
-SAME_MM = 1e-3
-"""Shapes whose boxes differ by less, and their areas by less along the outline, are the same."""
-SLACK_MM = 2.0 * FLAT_MM + 0.005
+SLACK_MM = 2.0 * LAYOUT_FLAT_MM + 0.005
 """A gap smaller by no more than this is kept: it was laid with chords, and kept in Blender."""
 
 
@@ -78,7 +77,7 @@ def pinned_of(
 def _same(a: Profile, b: Profile) -> bool:
     boxes = np.subtract(a.bounds_mm, b.bounds_mm)
     return bool(
-        np.abs(boxes).max() < SAME_MM
+        np.abs(boxes).max() < SAME_PLACE_MM
         and len(a.holes) == len(b.holes)
-        and abs(a.area_mm2 - b.area_mm2) < SAME_MM * a.polygon(FLAT_MM).length
+        and abs(a.area_mm2 - b.area_mm2) < SAME_PLACE_MM * a.polygon(LAYOUT_FLAT_MM).length
     )

@@ -56,8 +56,9 @@ def _step(shape: Profile, chance: random.Random, folder: Path) -> Profile:
         return relieve_corners(shape, chance.choice((1.0, 3.0)))
     write, name = chance.choice(((write_dxf, "a.dxf"), (write_svg, "a.svg")))
     write(folder / name, drawing([shape]), overwrite=True)
-    read = max(outlines_from(folder / name).outlines, key=lambda found: found[1].area_mm2)[1]
-    assert math.isclose(read.area_mm2, shape.area_mm2, rel_tol=1e-3, abs_tol=0.1)
+    # A shape that touches itself in one point comes back as two.
+    read = sum(found.area_mm2 for _, found in outlines_from(folder / name).outlines)
+    assert math.isclose(read, shape.area_mm2, rel_tol=1e-3, abs_tol=0.1)
     return shape
 
 

@@ -210,7 +210,7 @@ class Readers:
         suggesting = self.of("outline.suggestion_record")
         asked = [o for o in bpy.context.scene.objects if o.flatwright_suggestions.items]
         return {
-            "assembly": self.of("state.current").check_holds(bpy.context),
+            "assembly": self.of("state.graph").check_holds(bpy.context),
             "cutting": self.of("files.finding_list").findings_hold(bpy.context),
             "suggestions": {o.name: suggesting.suggestions_hold(o) for o in asked},
         }
@@ -247,6 +247,7 @@ def _is_bezier(curve):
 def _by_first_rules(joint):
     """A joint without what 0.1.0 did not know of joints, which must be as it was then."""
     assert joint.pop("shares") == "whole"
+    joint.pop("fingers")
     assert joint["tabs"].pop("ends") == "wide"
     return joint
 

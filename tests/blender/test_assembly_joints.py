@@ -215,10 +215,10 @@ def test_a_router_opens_only_the_corners_of_joints_if_asked(core):
     bpy.ops.flatwright.tab_parts()
     sheets = core("addon.sheet.layouts")
     layout = bpy.context.scene.flatwright_layout
-    ((_, every),) = sheets.finished_pieces(bpy.context)
+    every = sheets.finished_pieces(bpy.context)[0].pieces
     assert {piece.relieved for piece in every} == {None}
     layout.relieved = "joints"
-    ((_, some),) = sheets.finished_pieces(bpy.context)
+    some = sheets.finished_pieces(bpy.context)[0].pieces
     found = {piece.name: len(piece.relieved) for piece in some}
     # Four corners a slot; two at the root of each tab that stands inside the edge.
     assert found == {"Base": 5 * 4, "Wall": 5 * 2}
@@ -238,7 +238,7 @@ def test_a_heavy_scene_is_computed_beside_the_window(core, corner, monkeypatch):
     following.catch_up()
     assert settings().is_computing
     assert len(profile_of(core, base).holes) == 5
-    while following._collect() is not None:
+    while core("addon.state.runner").collect() is not None:
         pass
     assert not settings().is_computing
     assert settings().joints[0].is_asleep
@@ -250,7 +250,7 @@ def test_a_heavy_scene_is_computed_beside_the_window(core, corner, monkeypatch):
     wall.location.z += 20.0 * MM
     bpy.context.view_layer.update()
     for _ in range(2):
-        while following._collect() is not None:
+        while core("addon.state.runner").collect() is not None:
             pass
     assert not settings().is_computing
     assert not profile_of(core, base).holes

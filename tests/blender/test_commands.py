@@ -26,6 +26,7 @@ def job(package, tmp_path, capsys):
 
     def made(bore_mm=60.0, sheets=True):
         bpy.ops.flatwright.add_stock(kind="PLYWOOD", name="Birch")
+        bpy.context.scene.flatwright_stocks[0].measured = {"thickness", "kerf"}
         outlines.add_outline(bpy.context, "Ring", outline.ring(100.0, bore_mm))
         bpy.ops.flatwright.make_part()
         if sheets:

@@ -18,6 +18,7 @@ def sheet(package):
     outline = import_module(f"{package}.geometry.outline")
     outlines = import_module(f"{package}.addon.outline.outline_objects")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    bpy.context.scene.flatwright_stocks[0].measured = {"thickness", "kerf"}
     outlines.add_outline(bpy.context, "Ring", outline.ring(100.0, 60.0))
     bpy.ops.flatwright.make_part()
     bpy.context.scene.flatwright_layout.correct_kerf = False

@@ -16,6 +16,7 @@ def add(package):
     outline = import_module(f"{package}.geometry.outline")
     outlines = import_module(f"{package}.addon.outline.outline_objects")
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    bpy.context.scene.flatwright_stocks[0].measured = {"thickness", "kerf"}
 
     def made(kind, *sizes, name="Plate"):
         outlines.add_outline(bpy.context, name, getattr(outline, kind)(*sizes))
@@ -145,12 +146,15 @@ def test_findings_stay_in_the_saved_file(add, tmp_path):
 def test_a_change_that_nobody_followed_stops_saving(add, tmp_path):
     add("ring", 100.0, 60.0)
     bpy.ops.flatwright.lay_out()
-    settings = bpy.context.scene.flatwright_assembly
-    settings.is_stale = True
-    with pytest.raises(RuntimeError, match="Something changed since"):
+    bpy.context.scene.flatwright_assembly.follows = False
+    bpy.data.objects["Plate"].data.splines[0].bezier_points[0].co.x += 0.001
+    bpy.context.view_layer.update()
+    with pytest.raises(RuntimeError, match="“Plate part”: its outline changed"):
         bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
     assert list(tmp_path.iterdir()) == []
     bpy.ops.flatwright.rebuild_parts()
-    assert not settings.is_stale
+    with pytest.raises(RuntimeError, match="Lay out again"):
+        bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
+    bpy.ops.flatwright.lay_out()
     bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
     assert list(tmp_path.iterdir())

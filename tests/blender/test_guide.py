@@ -14,7 +14,9 @@ def job(package):
 
 
 def done(job):
-    return [step.operator.split(".")[1] for step in job.STEPS if step.done(bpy.context)]
+    return [
+        step.operator.split(".")[1] for step in job.STEPS if step.status(bpy.context).is_current
+    ]
 
 
 def test_steps_tick_themselves_through_the_job(job, demo, tmp_path):

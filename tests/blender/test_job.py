@@ -220,7 +220,7 @@ def test_a_check_holds_until_something_moves(package):
     settings = bpy.context.scene.flatwright_assembly
     assert settings.interferences == 0
     assert settings.order_found
-    holds = import_module(f"{package}.addon.state.current").check_holds
+    holds = import_module(f"{package}.addon.state.graph").check_holds
     assert holds(bpy.context)
     bpy.ops.flatwright.lay_out()
     assert holds(bpy.context)

@@ -5,7 +5,14 @@ import xml.etree.ElementTree as ElementTree
 import pytest
 
 from geometry.errors import FileError
-from geometry.files import JointNote, drawing, write_cut_list, write_dxf, write_pdf_template
+from geometry.files import (
+    CutNotes,
+    JointNote,
+    drawing,
+    write_cut_list,
+    write_dxf,
+    write_pdf_template,
+)
 from geometry.files.writing.pdf_writer import check_pdf
 from geometry.outline import Line, Loop, Profile
 from geometry.part.stock import Stock
@@ -89,7 +96,9 @@ def test_the_cut_list_tells_joints_and_what_was_measured(tmp_path):
     made = drawing([plate(100, 60, Loop.circle((20, 20), 5))])
     done = write_dxf(tmp_path / "plate.dxf", made)
     joints = [JointNote("cross-lap", "sliding", "90°, slots 3.00 mm", 12)]
-    page = cut_list(tmp_path / "a.html", joints=joints, measured=[("plate.dxf", done)])
+    page = cut_list(
+        tmp_path / "a.html", notes=CutNotes(tuple(joints)), measured=[("plate.dxf", done)]
+    )
     (joint,) = page.findall(".//table[@id='joints']/tr")
     assert [c.text for c in joint] == ["12 × cross-lap", "sliding fit", "90°, slots 3.00 mm"]
     (measured,) = page.findall(".//table[@id='measured']/tr")

@@ -113,7 +113,7 @@ def test_handles_are_the_entities_own(tmp_path):
         pairs = list(zip(lines[::2], lines[1::2], strict=True))
         handles = [v for i, (code, v) in enumerate(pairs) if code == "5" and pairs[i - 1][0] == "0"]
         assert len(handles) == len(set(handles)) > 0
-        # The seed is above every handle (Autodesk, $HANDSEED: next available handle).
+        # The seed is above every handle (published DXF reference, $HANDSEED).
         seed = pairs[pairs.index(("9", "$HANDSEED")) + 1][1] if version == "R2010" else "FFFFFF"
         assert max(int(h, 16) for h in handles) < int(seed, 16)
         auditor = ezdxf.readfile(path).audit()

@@ -257,3 +257,17 @@ def test_a_move_that_fails_brings_the_old_files_back(tmp_path, monkeypatch):
     with pytest.raises(FileError, match="holds it open"):
         write_together(tmp_path, files, overwrite=True)
     assert contents(tmp_path) == {"a.txt": b"old", "b.txt": b"old"}
+
+
+@pytest.mark.parametrize("odd", ["\ufffe", "\ud800", "\x01", "\0", "{0}%s", "]]>&<'\""])
+def test_names_hold_only_what_every_file_can(tmp_path, odd):
+    name = f"Fuß {odd} 木"
+    stock = Stock(name, 3.0, 0.2)
+    made = drawing([rectangle(80.0, 60.0)], names=[name], title=name)
+    pieces = [(stock, [Piece(rectangle(80.0, 60.0), 1, name)])]
+    formats = Formats(template=True)
+    paths = save_cut_files(tmp_path, [(made, stock)], pieces, title=name, formats=formats)
+    assert sorted(p.suffix for p in paths) == [".dxf", ".html", ".pdf", ".svg"]
+    for path in paths:
+        if path.suffix in (".dxf", ".svg"):
+            assert read_back(path).title == made.title

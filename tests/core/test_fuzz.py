@@ -14,6 +14,16 @@ import fuzz
 CASES = dict.fromkeys(fuzz.KINDS, 300)
 # A storm is eight steps.
 CASES["storms"] = 40
+LONG = 10
+"""So many times more with --long."""
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("kind", fuzz.KINDS)
+def test_many_more_come_in(kind, tmp_path):
+    case = fuzz.case_of(kind)
+    for seed in range(CASES[kind], LONG * CASES[kind]):
+        assert fuzz.outcome(case, seed, tmp_path) in ("read", "told"), f"seed {seed}"
 
 
 @pytest.mark.parametrize("kind", fuzz.KINDS)

@@ -9,7 +9,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 ORDER = ("photo", "bench", "outline", "part", "assembly", "sheet", "files")
-ADDON_ORDER = ("locale", "blender", "state", "rooms", "panels", *ORDER, "guide")
+ADDON_ORDER = ("locale", "blender", "state", "panels", *ORDER, "guide")
 """The add-on's rooms and what they share; under the stages lie words, Blender itself, and what is
 up to date. The rest of the modules beside the rooms use them all."""
 BLENDER = {"bpy", "mathutils", "gpu", "gpu_extras", "bpy_extras", "blf", "bmesh"}

@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
+from geometry.errors import OutlineError
 from geometry.outline import Arc, Line, Loop, Profile
 from geometry.outline.fit.fitting import fit_chain, fit_ring
-from geometry.outline.fit.keeping import keeps, simple_lines
+from geometry.outline.fit.verifying import simple_lines, within_tolerance
 from tests.core.fit_trials import try_ring
 from tests.core.ring_shapes import KINDS, filleted, turned
 
@@ -154,16 +155,18 @@ def test_a_short_line_between_two_circles_never_runs_back():
 def test_a_curve_that_strays_one_way_only_is_told():
     square = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
     whole = simple_lines(square, 0.1)
-    assert keeps(whole, square, 0.1, closed=True)
+    assert within_tolerance(whole, square, 0.1, closed=True)
     # Through all points, but bulging between two of them.
     bulged = (Arc.through((0.0, 0.0), (5.0, -1.0), (10.0, 0.0)), *whole[1:])
-    assert not keeps(bulged, square, 0.1, closed=True)
+    assert not within_tolerance(bulged, square, 0.1, closed=True)
     # On the polyline, but leaving out a corner's points.
-    assert not keeps(
+    assert not within_tolerance(
         (Line((0.0, 0.0), (10.0, 0.0)), Line((10.0, 0.0), (0.0, 0.0))), square, 0.1, closed=True
     )
     # Open by more than a joint may be.
-    assert not keeps((*whole[:3], Line((0.0, 10.0), (0.0, 0.01))), square, 0.1, closed=True)
+    assert not within_tolerance(
+        (*whole[:3], Line((0.0, 10.0), (0.0, 0.01))), square, 0.1, closed=True
+    )
 
 
 def test_simple_lines_keep_few_of_many_points():
@@ -191,3 +194,51 @@ def test_rough_rings_have_no_more_nodes_than_the_shape(kind, seed):
     trial = try_ring(kind, seed)
     assert trial.is_within
     assert trial.nodes == trial.wanted
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_points_known_better_count_for_more(seed):
+    """Half of a slot's points carry ten times the noise of the others, and are told to."""
+    rng = np.random.default_rng(seed)
+    truth = shapely.LineString([(0.0, 0.0), (40.0, 0.0)]).buffer(12.0, quad_segs=256).exterior
+    places = shapely.get_coordinates(truth.interpolate(np.arange(0.0, truth.length, 0.4)))
+    sigma = np.where(rng.random(len(places)) < 0.5, 0.06, 0.006)
+    ring = places + rng.normal(0.0, 1.0, places.shape) * sigma[:, None]
+    plain, weighted = (fit_ring(ring, 0.25, weights=w) for w in (None, 1.0 / sigma**2))
+
+    def off(segments):
+        points = np.vstack([s.points_at(np.linspace(0.0, 1.0, 50)) for s in segments])
+        return float(np.sqrt(np.mean(shapely.distance(shapely.points(points), truth) ** 2)))
+
+    assert [type(s) for s in weighted] == [type(s) for s in plain]
+    assert off(weighted) < 0.5 * off(plain)
+
+
+def test_weights_all_alike_change_nothing_and_bad_ones_are_refused():
+    ring = sampled(rounded_polygon(np.random.default_rng(3)), 0.3, 0.01, np.random.default_rng(3))
+    plain, alike = (fit_ring(ring, 0.1, weights=w) for w in (None, np.full(len(ring), 7.0)))
+    assert len(alike) == len(plain)
+    for one, two in zip(plain, alike, strict=True):
+        assert math.dist(one.start, two.start) < 1e-6
+    for bad in (np.ones(3), np.zeros(len(ring)), np.full(len(ring), math.nan)):
+        with pytest.raises(OutlineError, match="one weight above 0"):
+            fit_ring(ring, 0.1, weights=bad)
+
+
+def test_a_ring_that_does_not_cross_itself_is_not_made_to():
+    """Two arcs that all but touch, with a sliver of a line between them that once crossed."""
+    rng = np.random.default_rng(36)
+    shield = Polygon([(-30, 0), (30, 0), (24, 30), (0, 48), (-24, 30)])
+    waves = []
+    plate = shield - shapely.Point(0, 20).buffer(8.0, quad_segs=64)
+    for ring in (plate.exterior, *plate.interiors):
+        places = np.arange(0.0, ring.length, 0.3)
+        phase = 2.0 * math.pi * places / ring.length
+        move = sum(
+            rng.normal(0.0, 1.0, (2, 1)) * np.cos(k * phase + rng.uniform(0, 6)) for k in (2, 3, 5)
+        )
+        waves.append(shapely.get_coordinates(ring.interpolate(places)) + 0.05 * move.T)
+    hole = waves[1]
+    assert shapely.LinearRing(hole).is_simple
+    fitted = Loop(fit_ring(hole, 0.05))
+    assert shapely.LinearRing(fitted.flatten(0.001)).is_simple

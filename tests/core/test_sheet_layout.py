@@ -240,3 +240,16 @@ def test_marks_go_where_their_piece_goes():
         assert math.dist(tick.start, tick.end) == pytest.approx(10.0, abs=1e-9)
         corners = np.asarray(near.coords)
         assert np.hypot(*(corners - tick.start).T).min() < 1e-6
+
+
+def test_a_piece_far_larger_than_its_sheet_is_refused_before_it_is_drawn(monkeypatch):
+    from geometry.sheet import bitmap
+
+    drawn = []
+    honest = bitmap._drawn
+    monkeypatch.setattr(bitmap, "_drawn", lambda *given: drawn.append(1) or honest(*given))
+    with pytest.raises(SheetError, match=r"10000\.0 × 9000\.0 mm does not fit"):
+        lay_out(
+            [Piece(rectangle(10_000.0, 9_000.0))], Stock("ply", 3.0, 0.2, sheet_mm=(60.0, 40.0))
+        )
+    assert drawn == []

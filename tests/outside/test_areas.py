@@ -1,7 +1,7 @@
 """Exact areas and arcs against handbook formulas.
 
 Areas: standard handbook formulas (from memory). Bulge: tan(θ / 4) of the included angle, as
-Autodesk's GetBulge page defines it; ezdxf computes centre and radius independently.
+the published DXF reference defines it; ezdxf computes centre and radius independently.
 """
 
 import math

@@ -121,3 +121,47 @@ def test_torus_shows_its_ring():
     shadow = silhouette(torus.vertices, torus.faces, np.eye(4), 3.0)
     assert shadow.area == pytest.approx(math.pi * (50.0**2 - 30.0**2), rel=2e-4)
     assert len(shadow.interiors) == 1
+
+
+@pytest.mark.parametrize("noise", [1e-5, 1e-3, 0.05])
+def test_a_roof_seen_edge_on_is_drawn_by_what_stands_highest(noise):
+    """A block whose flat top is rough: where a column of facets is highest its shadow ends.
+
+    The slab cuts the top along two lines of the grid; between neighbouring columns of vertices the
+    highest facet is a straight line, so the area is a sum of trapezia.
+    """
+    rng = np.random.default_rng(3)
+    x, y = np.linspace(-40.0, 40.0, 161), np.linspace(-6.0, 6.0, 49)
+    grid = np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1)
+    top = 20.0 + noise * rng.standard_normal(grid.shape[:2])
+    upper = np.concatenate((grid, top[..., None]), axis=-1).reshape(-1, 3)
+    lower = np.concatenate((grid, np.zeros((*top.shape, 1))), axis=-1).reshape(-1, 3)
+    number = np.arange(len(upper)).reshape(top.shape)
+    a, b = number[:-1, :-1].ravel(), number[1:, :-1].ravel()
+    c, d = number[1:, 1:].ravel(), number[:-1, 1:].ravel()
+    facets = np.concatenate((np.stack((a, b, c), 1), np.stack((a, c, d), 1)))
+    rim = np.concatenate((number[:, 0], number[-1, 1:], number[-2::-1, -1], number[0, -2:0:-1]))
+    after, count = np.roll(rim, -1), len(upper)
+    walls = np.concatenate(
+        (np.stack((rim, rim + count, after), 1), np.stack((after, rim + count, after + count), 1))
+    )
+    mesh = trimesh.Trimesh(
+        np.concatenate((upper, lower)),
+        np.concatenate((facets, facets[:, ::-1] + count, walls)),
+        process=False,
+    )
+    assert mesh.is_watertight
+    upright = np.array([[1.0, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]])
+    shadow = silhouette(mesh.vertices, mesh.faces, upright, 3.0)
+    # The slab's faces lie on lines of the grid, 1.5 mm to both sides.
+    inside = top[:, np.abs(y) <= 1.5 + 1e-9]
+    expected = shapely.union_all(
+        [
+            shapely.Polygon([(x[0], 0.0), *zip(x, column, strict=True), (x[-1], 0.0)])
+            for column in inside.T
+        ]
+    ).area
+    # Diagonals of the grid's squares may rise a little above both of their columns.
+    assert expected - 1e-6 <= shadow.area <= expected + 80.0 * noise
+    assert shadow.is_valid
+    assert len(shapely.get_rings(shadow)) == 1

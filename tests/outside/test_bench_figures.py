@@ -1,5 +1,7 @@
 """Published and hand-computed figures of photo measuring, each beside its source."""
 
+import math
+
 import numpy as np
 import pytest
 
@@ -111,12 +113,12 @@ def test_rounded_corners_of_a_card_would_tell_a_wrong_scale():
     assert sharp.report.mm_per_px / bench.report.mm_per_px == pytest.approx(1.0242, abs=1e-4)
 
 
-def test_two_marks_scale_like_the_trades_own_rule():
-    # Common practice: a photo's 100 mm that measures 0.8703 of it is enlarged by
-    # 100 / 0.8703 = 114.902907 %.
-    bench = bench_from_length(SIZE, (1500.0, 1500.0), (2370.3, 1500.0), 100.0)
-    # A pixel taken for 0.1 mm would show 87.03 mm; the bench's own scale corrects it.
-    assert 100.0 * bench.report.mm_per_px / 0.1 == pytest.approx(114.902907, abs=5e-6)
+def test_two_marks_scale_by_the_rule_of_three():
+    # 250 mm over 800 px: 0.3125 mm a pixel, and 32 px are 10 mm.
+    bench = bench_from_length(SIZE, (1500.0, 1500.0), (2300.0, 1500.0), 250.0)
+    assert bench.report.mm_per_px == pytest.approx(0.3125, abs=1e-9)
+    ends = bench.to_plane([[1500.0, 1500.0], [1532.0, 1500.0]])
+    assert ends[1, 0] - ends[0, 0] == pytest.approx(10.0, abs=1e-6)
 
 
 def test_doubt_of_two_marks_follows_the_law_of_propagation():
@@ -124,7 +126,11 @@ def test_doubt_of_two_marks_follows_the_law_of_propagation():
     # 1.96 · 0.424 mm = 0.831 mm is the part of the marks alone; tilt and lens add to it.
     bench = bench_from_length(SIZE, (1765.5, 1511.5), (2265.5, 1511.5), 100.0, focal_35mm=26.0)
     longer = bench.length_uncertainty((0.0, 0.0), (300.0, 0.0))
-    assert longer > 0.831
+    # Tilted by θ about the middle of the known 100 mm, under a camera h above, a length of 300 mm
+    # from its end is off by 300 (300 - 100) θ / h in first order; θ is 2° by eye.
+    high_mm = focal_px_from_35mm(26.0, SIZE) * 100.0 / 500.0
+    tilt = 1.96 * math.radians(2.0) * 300.0 * 200.0 / high_mm
+    assert longer == pytest.approx(math.hypot(0.831, tilt), rel=0.1)
     twice = bench_from_length(SIZE, (1515.5, 1511.5), (2515.5, 1511.5), 200.0, focal_35mm=26.0)
     # Each of its own length: the marks' part of 0.277 % comes down to half of that.
     alone = bench.length_uncertainty((0.0, 0.0), (100.0, 0.0)) / 100.0

@@ -1,4 +1,4 @@
-"""DXF files against Autodesk's published reference and ezdxf's own reading of them.
+"""DXF files against the published DXF reference and ezdxf's own reading of them.
 
 Values marked R were recomputed without our code; “from memory” where the page was not opened.
 """
@@ -40,7 +40,7 @@ def half_moon(bulge: float) -> Profile:
 
 @pytest.mark.parametrize(
     ("degrees", "bulge"),
-    # Autodesk, GetBulge: tan of a quarter of the included angle; the numbers R.
+    # The published DXF reference: tan of a quarter of the included angle; the numbers R.
     [
         (30, 0.1316525),
         (45, 0.1989124),
@@ -82,7 +82,8 @@ def test_a_quarter_turn_over_a_100_mm_chord(tmp_path):
 
 @pytest.mark.parametrize(
     ("unit", "code", "measurement"),
-    # Autodesk, INSUNITS: 1 inches, 4 millimetres; $MEASUREMENT 0 English, 1 metric (from memory).
+    # The published DXF reference, $INSUNITS: 1 inches, 4 millimetres; $MEASUREMENT 0 English,
+    # 1 metric (from memory).
     [("mm", "4", "1"), ("in", "1", "0")],
 )
 def test_r2010_states_unit_and_version(tmp_path, unit, code, measurement):
@@ -91,7 +92,7 @@ def test_r2010_states_unit_and_version(tmp_path, unit, code, measurement):
     said = header(path)
     assert said["$INSUNITS"] == ("70", code)
     assert said["$MEASUREMENT"] == ("70", measurement)
-    # Autodesk, $ACADVER: AC1024 is release 2010.
+    # The published DXF reference, $ACADVER: AC1024 is release 2010.
     assert said["$ACADVER"] == ("1", "AC1024")
 
 
@@ -108,7 +109,7 @@ def test_an_inch_is_25_4_mm(tmp_path):
     ("unit", "side", "words"), [("mm", 10.0, "10 mm square"), ("in", 1.0, "1 inch square")]
 )
 def test_r12_carries_no_unit_but_a_measuring_square(tmp_path, entities, unit, side, words):
-    # AC1009 is R12 (Autodesk, $ACADVER). R12 knows neither LWPOLYLINE nor a unit (ezdxf, R).
+    # AC1009 is R12 (the same reference). R12 knows neither LWPOLYLINE nor a unit (ezdxf, R).
     path = tmp_path / "a.dxf"
     made = drawing([half_moon(0.5)])
     done = write_dxf(path, made, version="R12", unit=unit, entities=entities)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from geometry.outline.fit.minimax import least_largest
+from geometry.numeric import chebyshev_fit
 
 pytestmark = pytest.mark.outside
 
@@ -41,7 +41,7 @@ def test_the_largest_rest_is_as_small_as_can_be(rows_of, seed):
     angles = np.linspace(0.0, rng.uniform(0.05, 5.0), int(rng.integers(5, 800)))
     rows = rows_of(angles)
     off = rng.normal(0.0, 0.05, len(angles)) + 0.05 * np.sin(3.0 * angles)
-    rest = np.abs(off + rows @ least_largest(off, rows)).max()
+    rest = np.abs(off + rows @ chebyshev_fit(off, rows)).max()
     assert rest == pytest.approx(programme(off, rows), rel=1e-5)
 
 
@@ -51,10 +51,10 @@ def test_many_unknowns_are_found_as_well(unknowns):
     way = np.linspace(0.0, 5.0, 900)[:, None]
     rows = np.cos(0.3 * way * np.arange(unknowns) + np.arange(unknowns))
     off = rng.normal(0.0, 0.05, len(way)) + 0.05 * np.sin(7.0 * way[:, 0])
-    rest = np.abs(off + rows @ least_largest(off, rows)).max()
+    rest = np.abs(off + rows @ chebyshev_fit(off, rows)).max()
     # Rows that are all but the same cost the programme some of its accuracy.
     assert rest <= programme(off, rows) * (1.0 + 1e-5)
 
 
 def test_no_more_places_than_unknowns_are_left_alone():
-    assert not least_largest(np.array([0.1, -0.1]), line(np.array([0.0, 1.0]))).any()
+    assert not chebyshev_fit(np.array([0.1, -0.1]), line(np.array([0.0, 1.0]))).any()

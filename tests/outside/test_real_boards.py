@@ -1,6 +1,6 @@
 """Photographs of boards by others: squares counted right, corners where OpenCV sees them.
 
-Sources and licences stand beside the pictures. The side of a square is taken as 25 mm.
+Sources and licences stand beside the pictures. A square's side is not known; taken as 25 mm.
 """
 
 from pathlib import Path

@@ -129,7 +129,8 @@ def test_wall_relief_spares_the_other_wall(degrees, style):
     past_other = (points[:, 1] * math.cos(angle) - points[:, 0] * math.sin(angle)).max()
     spared, taken = (past_other, past_x) if style == "wall" else (past_x, past_other)
     assert spared < 1e-3
-    assert taken > 1.0
+    # The cutter's centre lies on the other wall's line, r from the corner's own: r (1 + cos φ).
+    assert taken == pytest.approx(3.0 * (1.0 + math.cos(angle)), abs=1e-3)
 
 
 @pytest.mark.parametrize("degrees", [20, 50, 75, 90, 120, 150])

@@ -3,6 +3,7 @@
 from .bundles import copies_along_lines
 from .crosslap import CrossLap, Opens, cross_lap, cross_laps
 from .cuts import Crumb, apply_cuts
+from .fingers import FingerJoint, FingerRule, finger_joint
 from .fixture_cut import fixture_cuts
 from .joinery import Joinery, join_parts
 from .joint import Joint, Shares
@@ -18,6 +19,8 @@ __all__ = [
     "Connection",
     "CrossLap",
     "Crumb",
+    "FingerJoint",
+    "FingerRule",
     "Joinery",
     "Joint",
     "JointKind",
@@ -30,6 +33,7 @@ __all__ = [
     "copies_along_lines",
     "cross_lap",
     "cross_laps",
+    "finger_joint",
     "fixture_cuts",
     "join_parts",
     "kind_named",

@@ -9,8 +9,9 @@ import numpy as np
 
 from ...arrays import FloatArray, Point
 from ...errors import AssemblyError
-from ...outline.curves import Loop, Profile
+from ...outline.curves import Profile
 from ..solids import Band, Interval, Meeting, Part, meeting
+from .edge_meeting import box_across
 
 __all__ = [
     "CrossLap",
@@ -128,8 +129,7 @@ def _own(band: Band, u: float, v: float) -> Point:
 def _kept(band: Band, bottom: float, end: float) -> Profile:
     """The rectangle from a slot's bottom to the end of what the two sheets share."""
     half = 0.5 * band.width_mm
-    corners = [(bottom, -half), (end, -half), (end, half), (bottom, half)]
-    return Profile(Loop.through([_own(band, u, v) for u, v in corners]))
+    return box_across(band, (bottom, end), (-half, half))
 
 
 def _cut(
@@ -139,9 +139,8 @@ def _cut(
     edge = host[0] if towards < 0 else host[1]
     far = edge + towards * _past_edge(band, host, towards)
     half = 0.5 * (band.width_mm + clearance_mm)
-    corners = [(bottom, -half), (far, -half), (far, half), (bottom, half)]
-    loop = Loop.through([_own(band, u, v) for u, v in corners])
-    return Profile(loop), abs(edge - bottom), _own(band, edge, 0.0)
+    cut = box_across(band, (bottom, far), (-half, half))
+    return cut, abs(edge - bottom), _own(band, edge, 0.0)
 
 
 def lap_at(

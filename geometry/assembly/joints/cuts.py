@@ -11,13 +11,15 @@ from ...errors import AssemblyError, OutlineError
 from ...outline.curves import Profile, restore, subtract, union
 from ...sentences import Sentence
 from ..solids import Memo, Part
-from .workpieces import Shape, flat, is_small
+from .workpieces import Workpiece, flat, is_small
 
 __all__ = ["Crumb", "apply_cuts", "apply_tabs", "cut_shape"]
 
-CARRIES = 0.1
-"""A loose piece with this share of what holds a joint is not dropped: a joint that loses less of
-its hold than that is as good as before (an assumption, no source)."""
+CARRIES = 0.5
+"""A loose piece with this share of what holds a joint is not dropped: the joint would lose most of
+its hold (an assumption, no source)."""
+NOTHING_MM2 = 0.01
+"""A loose piece below this, a tenth of a mm square, is rounding: every kerf takes it."""
 TOUCH_MM = 0.01
 """A cut this near a loose piece bounds it; true curves and chords are far nearer."""
 _known: "Memo[tuple[Profile, tuple[Crumb, ...]]]" = Memo(1024)
@@ -98,7 +100,7 @@ def apply_tabs(part: Part, tabs: Iterable[Profile]) -> Part:
     return replace(part, profile=profile)
 
 
-def cut_shape(shape: Shape) -> tuple[Profile, tuple[Crumb, ...]]:
+def cut_shape(shape: Workpiece) -> tuple[Profile, tuple[Crumb, ...]]:
     """Cut everything from a shape, then join its tabs; also the crumbs that were dropped.
 
     Raises
@@ -118,14 +120,14 @@ def cut_shape(shape: Shape) -> tuple[Profile, tuple[Crumb, ...]]:
     return _known.get((key, shape.part.name), about, cut)
 
 
-def _without(shape: Shape, cuts: Sequence[Profile]) -> tuple[Profile, tuple[Crumb, ...]]:
+def _without(shape: Workpiece, cuts: Sequence[Profile]) -> tuple[Profile, tuple[Crumb, ...]]:
     profile = shape.part.profile
     if not cuts:
         return profile, ()
     whole = flat(profile)
     region = shapely.difference(whole, _united(cuts))
     pieces = sorted(shapely.get_parts(region), key=lambda piece: -piece.area)
-    pieces = [piece for piece in pieces if piece.geom_type == "Polygon"]
+    pieces = [p for p in pieces if p.geom_type == "Polygon" and p.area > NOTHING_MM2]
     crumbs = []
     for piece in pieces[1:]:
         causes = _causes(shape, piece, pieces[0])
@@ -177,7 +179,7 @@ def _listed(causes: Sequence[Sentence]) -> Sentence:
     return Sentence("{one} and {other}", {"one": causes[0], "other": causes[1]})
 
 
-def _causes(shape: Shape, piece: BaseGeometry, main: BaseGeometry) -> list[Sentence]:
+def _causes(shape: Workpiece, piece: BaseGeometry, main: BaseGeometry) -> list[Sentence]:
     """What the cuts are for that part a loose piece from the rest of its shape."""
     others = shape.others
     alone = shapely.difference(flat(shape.part.profile), _united(others.profiles))
@@ -198,7 +200,7 @@ def _united(cuts: Sequence[Profile]) -> BaseGeometry:
     return shapely.union_all([flat(cut) for cut in cuts])
 
 
-def _carried(shape: Shape, piece: BaseGeometry, region: BaseGeometry) -> Sentence | None:
+def _carried(shape: Workpiece, piece: BaseGeometry, region: BaseGeometry) -> Sentence | None:
     """The joint that a loose piece carries, if any."""
     for hold, cause in zip(shape.holds.profiles, shape.holds.causes, strict=True):
         polygon = flat(hold)
@@ -218,4 +220,5 @@ def _place(region: BaseGeometry) -> Point:
     largest = max(shapely.get_parts(region), key=shapely.area)
     middle = largest.centroid
     inside = middle if largest.contains(middle) else shapely.point_on_surface(largest)
-    return (float(inside.x), float(inside.y))
+    # Rounded to the files' resolution; adding zero takes the sign off a zero.
+    return (round(float(inside.x), 6) + 0.0, round(float(inside.y), 6) + 0.0)

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from .crosslap import Opens
+from .fingers import FingerRule
 from .tabslot import TabRule
 
 __all__ = ["Joint", "Shares"]
@@ -30,3 +31,4 @@ class Joint:
     a_opens: Opens = "auto"
     tabs: TabRule = field(default_factory=TabRule)
     shares: Shares = "left"
+    fingers: FingerRule = field(default_factory=FingerRule)

@@ -1,13 +1,14 @@
 """Every kind of joint, in the order in which they are made: each shares what those before left."""
 
 from ...errors import AssemblyError
+from .finger import FingerKind
 from .kind import JointKind
 from .lap import LapKind
 from .tab import TabKind
 
 __all__ = ["KINDS", "kind_named"]
 
-KINDS: tuple[JointKind, ...] = (TabKind(), LapKind())
+KINDS: tuple[JointKind, ...] = (FingerKind(), TabKind(), LapKind())
 
 
 def kind_named(name: str) -> JointKind:

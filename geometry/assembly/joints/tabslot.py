@@ -10,13 +10,11 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from ...arrays import FloatArray
 from ...errors import AssemblyError, PartsDoNotMeetError
-from ...outline.curves import Loop, Profile
+from ...outline.curves import Profile
 from ..solids import CHORD_MM, Band, Interval, Meeting, Part, Plate, cross_sheets
-from .tab_meeting import TOUCH_MM, body_side, edge_at, held_by, in_line
+from .edge_meeting import TOUCH_MM, body_side, box_across, edge_at, held_by, in_line
 
 __all__ = ["TabRule", "TabSlot", "tab_slot"]
 
@@ -179,15 +177,6 @@ def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Int
     return tabs
 
 
-def _box(band: Band, u: Interval, v: Interval) -> Profile:
-    """A rectangle of the line's frame, in the part's own x, y."""
-    turn, shift = band.to_line[:2, :2], band.to_line[:2, 2]
-    low, high = sorted(v)
-    corners = np.array([(u[0], low), (u[1], low), (u[1], high), (u[0], high)])
-    own = (corners - shift) @ turn
-    return Profile(Loop.through([(float(x), float(y)) for x, y in own]))
-
-
 def _ending(ta: float, tb: float, angle: float, rule: TabRule) -> _Ending:
     """Where tabs t_a thick end in a sheet t_b thick, and the width of their slots."""
     sine, cosine = math.sin(angle), math.cos(angle)
@@ -232,7 +221,7 @@ def _built(
     if open_side:
         v[0 if open_side < 0 else 1] = open_side * (0.5 * meet.b.width_mm + web + 1.0)
     half = 0.5 * clearance_mm
-    slots = tuple(_box(meet.b, (low - half, high + half), (v[0], v[1])) for low, high in tabs)
+    slots = tuple(box_across(meet.b, (low - half, high + half), (v[0], v[1])) for low, high in tabs)
     across = 0.5 * meet.b.width_mm
 
     def world(u: float) -> World:
@@ -240,7 +229,7 @@ def _built(
         return (float(place[0]), float(place[1]), float(place[2]))
 
     return TabSlot(
-        tabs=(*longer, *(_box(meet.a, *box) for box in boxes)),
+        tabs=(*longer, *(box_across(meet.a, *box) for box in boxes)),
         lengthened_mm=abs(face - level) if longer else 0.0,
         shoulders=shoulders,
         slots=slots,
@@ -250,7 +239,7 @@ def _built(
         tab_depth_mm=ending.depth_mm,
         slot_width_mm=slot_width,
         opens=open_side != 0,
-        contact=tuple(_box(meet.b, end, (-across, across)) for end in ends),
+        contact=tuple(box_across(meet.b, end, (-across, across)) for end in ends),
         play_mm=ending.play_mm,
         stands_out_mm=ending.stands_out_mm,
     )
@@ -279,7 +268,7 @@ def _edge_made(
     rooted = level + side * 2.0 * TOUCH_MM
     # An edge that fell short is lengthened to the face all along.
     short = abs(face - level) > CHORD_MM
-    longer = [_box(band, end, (rooted, face)) for end in ends] if short else []
+    longer = [box_across(band, end, (rooted, face)) for end in ends] if short else []
     shape = in_line(band)
     drawn_to = shape.bounds[3] if side < 0 else shape.bounds[1]
     if -side * (drawn_to - face) <= CHORD_MM:
@@ -287,6 +276,6 @@ def _edge_made(
     # The sheet was drawn into the other one's thickness: it ends at the face between tabs.
     past = drawn_to - side * 1.0
     shoulders = tuple(
-        _box(band, (low - TOUCH_MM, high + TOUCH_MM), (face, past)) for low, high in ends
+        box_across(band, (low - TOUCH_MM, high + TOUCH_MM), (face, past)) for low, high in ends
     )
     return longer, shoulders

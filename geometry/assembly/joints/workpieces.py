@@ -6,17 +6,17 @@ and the same slot found from six copies must be cut once.
 
 from collections.abc import Iterable, Mapping, Sequence
 
-import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ...outline.curves import FLAT_MM, Profile
+from ...outline.curves import Profile
 from ...sentences import Sentence
+from ...tolerance import REGION_FLAT_MM
 from ..solids import Memo, Part
 from .joint import Joint
 
-__all__ = ["Shape", "Workpieces", "flat", "is_small"]
+__all__ = ["Workpiece", "Workpieces", "flat", "is_small"]
 
 SAME_CUT_MM2 = 0.05
 """Two cuts that differ by less than this are one and the same slot."""
@@ -30,9 +30,9 @@ _known_polygons: Memo[Polygon] = Memo(4 * KEPT)
 
 
 def flat(profile: Profile) -> Polygon:
-    """A profile as a polygon within `FLAT_MM`; kept, as shapes are cut again and again."""
+    """A profile as a polygon within `REGION_FLAT_MM`; kept, as shapes are cut again and again."""
     return _known_polygons.get(
-        id(profile), (profile,), lambda: shapely.make_valid(profile.polygon(FLAT_MM))
+        id(profile), (profile,), lambda: shapely.make_valid(profile.polygon(REGION_FLAT_MM))
     )
 
 
@@ -61,7 +61,7 @@ class _Distinct:
         return known is shape or shape.symmetric_difference(known).area <= SAME_CUT_MM2
 
 
-class Shape:
+class Workpiece:
     """What one shape loses to joints and otherwise, gains, and must keep."""
 
     def __init__(self, part: Part) -> None:
@@ -94,16 +94,7 @@ def is_small(area_mm2: float, of_mm2: float) -> bool:
 
 
 def _without(profile: Profile, *cuts: Profile) -> BaseGeometry:
-    whole = flat(profile)
-    left = shapely.difference(whole, shapely.union_all([flat(cut) for cut in cuts]))
-    pieces = shapely.get_parts(left)
-    if len(pieces) < 2:
-        return left
-    areas = shapely.area(pieces)
-    largest = int(np.argmax(areas))
-    # What falls off by itself is nothing that joints could share.
-    kept = [i == largest or not is_small(area, whole.area) for i, area in enumerate(areas)]
-    return shapely.multipolygons(pieces[kept])
+    return shapely.difference(flat(profile), shapely.union_all([flat(cut) for cut in cuts]))
 
 
 class Workpieces:
@@ -129,7 +120,7 @@ class Workpieces:
         other_cuts: Mapping[int, Sequence[Profile]] | None = None,
     ) -> None:
         self.parts, self.joints, self.groups = parts, joints, groups
-        self.shapes = {group: Shape(part) for group, part in zip(groups, parts, strict=True)}
+        self.shapes = {group: Workpiece(part) for group, part in zip(groups, parts, strict=True)}
         for index, cuts in (other_cuts or {}).items():
             self.shapes[groups[index]].others.add(cuts, Sentence("the cut to the fixture"))
 

@@ -23,6 +23,8 @@ NOTHING_MM3 = 1e-6
 """Volumes below this are rounding."""
 TOUCH_MM = 1e-9
 """So is an overlap as thin as this."""
+SQUARE = 1e-9
+"""Cosine of the angle below which two sheets cross squarely."""
 GAUSS, SHARES = np.polynomial.legendre.leggauss(3)
 """Places and weights of the three-point rule on −1 to 1."""
 SLICES = 32
@@ -91,6 +93,12 @@ def _common_areas(meet: Meeting, u: FloatArray) -> FloatArray:
     frame = np.stack((side, np.cross(meet.direction, side)))
     a = _rectangles(meet.a, _chords(meet.a, u), meet, frame)[:, :, None]
     b = _rectangles(meet.b, _chords(meet.b, u), meet, frame)[:, None, :]
+    if abs(float(side @ meet.b.sheet.pose[:3, 2])) < SQUARE:
+        # Sheets that cross squarely fill rectangles whose sides all run alike.
+        low = np.maximum(a.min(axis=-2), b.min(axis=-2))
+        common = np.minimum(a.max(axis=-2), b.max(axis=-2)) - low
+        filled = (common > TOUCH_MM).all(axis=-1)
+        return np.where(filled, common.prod(axis=-1), 0.0).sum(axis=(1, 2))
     a, b = np.broadcast_arrays(a, b)
     meets = _reach_along(a, b) & _reach_along(b, a)
     areas = np.zeros(meets.shape)

@@ -86,6 +86,7 @@ class Meeting:
 
 
 _known: Memo[Meeting | None] = Memo(4096)
+_known_bands: Memo[Band] = Memo(4096)
 
 
 def _strip(sheet: Plate, origin: FloatArray, direction: FloatArray, width: float) -> Band:
@@ -99,6 +100,20 @@ def _strip(sheet: Plate, origin: FloatArray, direction: FloatArray, width: float
     low, _, high, _ = polygon.bounds
     band = shapely.box(low - 1.0, -0.5 * width, high + 1.0, 0.5 * width)
     return Band(sheet, to_line, width, shapely.intersection(polygon, band))
+
+
+def _kept_strip(sheet: Plate, origin: FloatArray, direction: FloatArray, width: float) -> Band:
+    """`_strip`, kept: a sheet that stands still is asked about again and again while others move.
+
+    The same sheet of another name has the same band.
+    """
+    key = (
+        id(sheet.polygon),
+        sheet.thickness_mm,
+        *(array.tobytes() for array in (sheet.pose, origin, direction)),
+        width,
+    )
+    return _known_bands.get(key, (sheet.polygon,), lambda: _strip(sheet, origin, direction, width))
 
 
 def _arc_ends(profile: Profile, to_line: Matrix, width: float) -> FloatArray:
@@ -144,8 +159,8 @@ def cross_sheets(a: Plate, b: Plate) -> Meeting | None:
         origin,
         direction,
         math.atan2(sine, abs(cosine)),
-        _strip(a, origin, direction, tb / sine + ta * cotangent),
-        _strip(b, origin, direction, ta / sine + tb * cotangent),
+        _kept_strip(a, origin, direction, tb / sine + ta * cotangent),
+        _kept_strip(b, origin, direction, ta / sine + tb * cotangent),
     )
 
 

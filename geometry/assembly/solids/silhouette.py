@@ -18,13 +18,21 @@ from ...errors import AssemblyError
 from ...progress import Progress, tell
 from .frames import IntArray, as_mesh, as_pose
 from .memo import Memo
-from .rim import merged, shadow_rim, within_slab
+from .rim import Rim, merged, shadow_rim, within_slab
 from .section import Section, section
+from .slab import clip
 from .winding import region
 
 __all__ = ["Silhouette", "kept_silhouette", "silhouette", "slab_shadow", "slab_silhouette"]
 
 KEPT = 512
+FOLDS, FOLDED = 200, 0.1
+"""A rim with more folds than these, in number and as a share of its edges, is a tangle: a body of
+200,000 facets with a flat roof crossed itself 50,000 times and took eight times as long."""
+SLIT_MM2 = 1e-6
+"""Smaller holes and pieces of a tangle are rounding."""
+EDGE_ON_MM2 = 1e-9
+"""A triangle whose shadow is smaller is seen edge on; no rounding of places covers less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +114,48 @@ def slab_shadow(
         # Where the mesh is torn, a second and third look bridge other gaps.
         sections += [section(points, corners, z) for z in (-half, half)]
     tell(progress, 0.5, "Projecting the surface")
-    pieces = [s.geometry for s in sections] + [region(*merged(shadow_rim(points, corners, half)))]
+    rim = merged(shadow_rim(points, corners, half))
+    tangled = _is_tangled(rim)
+    surface = _united(points, corners, half) if tangled else region(*rim)
+    pieces = [*(s.geometry for s in sections), surface]
     tell(progress, 1.0, "Silhouette ready")
-    return Silhouette(shapely.union_all([p for p in pieces if not p.is_empty]), _mending(sections))
+    whole = shapely.union_all([p for p in pieces if not p.is_empty])
+    return Silhouette(_without_slits(whole) if tangled else whole, _mending(sections))
+
+
+def _is_tangled(rim: Rim) -> bool:
+    """Whether so much of the rim is folds that they cross each other again and again.
+
+    That is where a surface is seen nearly edge on, such as a flat roof by an upright part: what its
+    facets hide and show changes from one to the next.
+    """
+    folds = int((rim.weight > 1.0).sum())
+    return folds > max(FOLDS, FOLDED * len(rim.weight))
+
+
+def _united(points: Points, corners: IntArray, half: float) -> BaseGeometry:
+    """Shadow of the surface as the union of its triangles, cut off at both faces of the slab."""
+    polygons, counts = points[corners], np.full(len(corners), 3)
+    for sign in (1.0, -1.0):
+        polygons, counts = clip(polygons, counts, sign, half)
+    kept = counts >= 3
+    polygons, counts = polygons[kept], counts[kept]
+    # Short ones repeat their last corner.
+    slots = np.minimum(np.arange(polygons.shape[1]), (counts - 1)[:, None])
+    flat = np.take_along_axis(polygons, slots[:, :, None], axis=1)[:, :, :2]
+    pieces = shapely.polygons(flat)
+    pieces = pieces[shapely.area(pieces) > EDGE_ON_MM2]
+    return shapely.union_all(shapely.make_valid(pieces))
+
+
+def _without_slits(shape: BaseGeometry) -> BaseGeometry:
+    """A shape without the holes that triangles seen edge on leave between their neighbours."""
+    whole = [
+        shapely.Polygon(p.exterior, [r for r in p.interiors if shapely.Polygon(r).area > SLIT_MM2])
+        for p in shapely.get_parts(shape)
+        if p.geom_type == "Polygon" and p.area > SLIT_MM2
+    ]
+    return shapely.multipolygons(whole) if len(whole) != 1 else whole[0]
 
 
 def silhouette(

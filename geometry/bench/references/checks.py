@@ -51,17 +51,11 @@ def checked_marks(marks_px: ArrayLike, least: int, most: int, advice: str) -> Po
 
 def check_length(what: str, length_mm: float) -> None:
     """Refuse a size that is none."""
-    if length_mm > LONGEST_MM:
+    if not SHORTEST_MM <= length_mm <= LONGEST_MM:
         raise BenchError(
-            "The {what} is {length_mm:g} mm, longer than any bench. Check the number and its unit.",
+            "The {what} must be above 0 mm and no more than 100 m, not {length_mm:g} mm. Type it "
+            "again.",
             what=what,
-            length_mm=length_mm,
-        )
-    if not length_mm >= SHORTEST_MM:
-        raise BenchError(
-            "The {what} must be {shortest:g} mm or more, not {length_mm:g}. Type it again.",
-            what=what,
-            shortest=SHORTEST_MM,
             length_mm=length_mm,
         )
 

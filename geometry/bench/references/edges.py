@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ...arrays import FloatArray, Points, as_points
 from ...errors import BenchError
+from ...numeric import MAD_SIGMA, mad_sigma
 from ..sampling import Grey, grey, sample
 
 __all__ = ["SnappedCorners", "snap_corners"]
@@ -137,7 +138,7 @@ def _line(
         root = np.sqrt(weights)
         p = np.linalg.lstsq(rows * root[:, None], offsets * root, rcond=None)[0]
         away = offsets - rows @ p
-        sigma = max(1.4826 * float(np.median(np.abs(away[sure]))), 0.02)
+        sigma = max(mad_sigma(away[sure]), 0.02)
         ratio = np.abs(away) / (4.7 * sigma)
         weights = np.where(sure & (ratio < 1.0), (1.0 - ratio**2) ** 2, 0.0)
     return p, float(sigma), float((weights > 0.0).mean())
@@ -184,7 +185,7 @@ def _peaks(
     weight = np.clip(near - 0.3 * height[:, None], 0.0, None)
     total = weight.sum(axis=1)
     offsets = middle + (weight * steps).sum(axis=1) / np.maximum(total, 1e-12)
-    grain = 1.4826 * np.median(np.abs(slope), axis=1) + 0.3
+    grain = MAD_SIGMA * np.median(np.abs(slope), axis=1) + 0.3
     return offsets, (height > 4.0 * grain) & (total > 0.0)
 
 

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
+from ...numeric import mad_sigma
 from ..sampling import Grey, grey, sample
 
 __all__ = ["Ellipse", "find_round_edge"]
@@ -230,7 +231,7 @@ def _robust(
         # A circle's angle is nothing: the shortest answer leaves it.
         step = np.linalg.lstsq(rows * root[:, None], offsets * root, rcond=1e-6)[0]
         residuals = offsets - rows @ step
-        sigma = max(1.4826 * float(np.median(np.abs(residuals[sure]))), 0.05)
+        sigma = max(mad_sigma(residuals[sure]), 0.05)
         ratio = np.abs(residuals) / (4.7 * sigma)
         weights = np.where(sure & (ratio < 1.0), (1.0 - ratio**2) ** 2, 0.0)
     return step, residuals, weights

@@ -17,7 +17,7 @@ from ...outline import Arc, Line, Segment
 from .. import names
 from ..drawing import Drawing, Shape
 from .budget import Budget
-from .readback import number, shapes_from
+from .drawn_shapes import number, shapes_from
 
 __all__ = ["dxf_entity_segments", "dxf_errors_as_damage", "dxf_scale", "open_dxf", "read_dxf"]
 
@@ -63,9 +63,8 @@ def open_dxf(path: Path, budget: Budget) -> tuple[Any, dict[str, str]]:
             document = Document.load(_counted(_tags(file, path), budget))
     except DXFError as error:
         raise FileError(
-            "“{name}” is no DXF file or is damaged ({error}). Save it again.",
+            "“{name}” is no DXF file or is damaged. Save it again.",
             name=path.name,
-            error=error,
         ) from error
     return document, {**_comments(path), **_properties(document)}
 

@@ -81,7 +81,8 @@ class _ModelSpace:
             Names of the blocks it lies in, outermost first.
         """
         kind = str(entity.dxftype())
-        self.found.budget.spend()
+        if kind not in READ:
+            self.found.budget.spend()
         try:
             with dxf_errors_as_damage():
                 self._take(entity, kind, inserted_on, blocks)

@@ -93,8 +93,9 @@ class _Walk:
         self.waiting.append((Ancestry(self.root), self._page(mm_per_unit)))
         while self.waiting:
             here, place = self.waiting.pop()
-            self.found.budget.spend()
             tag = tag_of(here.element)
+            if tag not in SHAPES:
+                self.found.budget.spend()
             try:
                 self._take(here, tag, place)
             except LimitError:

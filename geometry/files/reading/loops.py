@@ -10,6 +10,7 @@ from shapely import Polygon
 
 from ...arrays import Point
 from ...outline import Arc, Cubic, Line, Loop, Segment
+from ...tolerance import READ_FLAT_MM
 from .budget import Budget
 from .chain import JOIN_MM, chain
 from .ellipses import line_if_flat
@@ -17,7 +18,6 @@ from .faces import Network, edge_key
 
 __all__ = ["Closed", "LoopFinder"]
 
-FLAT_MM = 0.005
 SMALLEST_MM2 = 1e-3
 NARROW_MM = 0.03
 """The side of such a square: what is longer and yet encloses nothing runs there and back."""
@@ -114,7 +114,7 @@ class LoopFinder:
             return True
         self._seen.add(key)
         loop = _healed(path, self.gaps)
-        points = loop.flatten(FLAT_MM)
+        points = loop.flatten(READ_FLAT_MM)
         area = Polygon(points) if len(points) > 2 else Polygon()
         self.budget.spend(len(path))
         if area.is_valid and area.area > SMALLEST_MM2:

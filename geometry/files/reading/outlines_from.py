@@ -20,6 +20,7 @@ from ...outline import Loop, Profile
 from ...progress import Progress
 from .budget import DAMAGE, Budget
 from .chain import JOIN_MM
+from .foreign import Foreign
 from .foreign_dxf import read_foreign_dxf
 from .foreign_svg import read_foreign_svg
 from .loops import Closed, LoopFinder
@@ -92,26 +93,32 @@ def outlines_from(
         )
     if mm_per_unit is not None and not (math.isfinite(mm_per_unit) and mm_per_unit > 0.0):
         raise FileError(
-            "A unit of the file is a length above 0 mm, not {mm_per_unit:g}.",
+            "A unit of the file is a length above 0 mm, not {mm_per_unit:g}. Choose another one.",
             mm_per_unit=mm_per_unit,
         )
     file = Path(path)
+    result = _read(file, join_mm, mm_per_unit, Budget(file.name, progress))
+    if not result.outlines:
+        raise FileError(
+            "“{name}” holds no closed shape. {told} Close the shape, or join ends that are "
+            "further apart.",
+            name=file.name,
+            told=" ".join(result.sentences()),
+        )
+    return result
+
+
+def _read(file: Path, join_mm: float, mm_per_unit: float | None, budget: Budget) -> Imported:
+    """What a file holds; what its reader cannot bear is told as damage."""
     readers = {".dxf": read_foreign_dxf, ".svg": read_foreign_svg}
     reader = readers.get(file.suffix.lower())
     if reader is None:
         raise FileError(
             "“{name}” is neither a DXF nor an SVG file. Choose one of those.", name=file.name
         )
-    budget = Budget(file.name, progress)
     budget.look()
     try:
-        found = reader(file, mm_per_unit, budget)
-        left_out = found.left_out
-        budget.stage(SORTING, "Looking for closed shapes")
-        finder = LoopFinder(join_mm, left_out, budget)
-        loops = finder.find(found.runs)
-        budget.stage(NESTING, "Sorting holes into outlines")
-        nested = _nested(loops, budget)
+        return _made(reader(file, mm_per_unit, budget), join_mm, budget)
     except FlatwrightError:
         raise
     except OSError as error:
@@ -128,16 +135,18 @@ def outlines_from(
         raise FileError(
             "“{name}” is cut short or damaged. Save it again.", name=file.name
         ) from error
-    gaps = finder.gaps
-    listed = tuple(sorted((kind, count) for kind, count in left_out.items() if count))
-    wide = [gap for gap in gaps if gap > JOIN_MM]
-    result = Imported(tuple(nested), listed, len(wide), max(wide, default=0.0), tuple(found.notes))
-    if not result.outlines:
-        raise FileError(
-            " ".join((f"“{file.name}” holds no closed shape.", *result.sentences()))
-            + " Close the shape, or join ends that are further apart."
-        )
-    return result
+
+
+def _made(found: Foreign, join_mm: float, budget: Budget) -> Imported:
+    """Outlines out of what a file holds."""
+    budget.stage(SORTING, "Looking for closed shapes")
+    finder = LoopFinder(join_mm, found.left_out, budget)
+    loops = finder.find(found.runs)
+    budget.stage(NESTING, "Sorting holes into outlines")
+    outlines = tuple(_nested(loops, budget))
+    listed = tuple(sorted((kind, count) for kind, count in found.left_out.items() if count))
+    wide = [gap for gap in finder.gaps if gap > JOIN_MM]
+    return Imported(outlines, listed, len(wide), max(wide, default=0.0), tuple(found.notes))
 
 
 def _nested(loops: Sequence[Closed], budget: Budget) -> list[tuple[str, Profile]]:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from ...arrays import Point
 from ...errors import FileError
 from ...outline import Arc, Cubic, Line, Segment
-from .readback import number
+from .drawn_shapes import number
 
 __all__ = ["path_segments", "quadratic"]
 

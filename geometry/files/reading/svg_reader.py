@@ -17,7 +17,7 @@ from ...intake import open_input
 from ...outline import Arc, Line, Segment
 from .. import names
 from ..drawing import Drawing
-from .readback import number, shapes_from
+from .drawn_shapes import number, shapes_from
 from .svg_path import path_segments
 
 __all__ = ["MM_PER", "MM_PER_PX", "read_svg", "svg_root"]

@@ -28,7 +28,7 @@ class Ancestry:
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
+class _Compound:
     """One element of a selector: tag and id (or “”), classes, and “ ” or “>” before it."""
 
     tag: str
@@ -48,7 +48,7 @@ class _Part:
 class StyleSheet:
     """The rules of a file's style sheets, and how many could not be read."""
 
-    rules: list[tuple[int, tuple[_Part, ...], dict[str, str]]] = field(default_factory=list)
+    rules: list[tuple[int, tuple[_Compound, ...], dict[str, str]]] = field(default_factory=list)
     unread: int = 0
 
     @classmethod
@@ -136,7 +136,7 @@ def _blocks(text: str) -> Iterator[tuple[str, str]]:
         at = end
 
 
-def _selector(text: str) -> tuple[_Part, ...] | None:
+def _selector(text: str) -> tuple[_Compound, ...] | None:
     """Return the parts of a selector; None if it holds what is not read here."""
     parts = []
     joined = " "
@@ -151,17 +151,17 @@ def _selector(text: str) -> tuple[_Part, ...] | None:
         ids = [m[1:] for m in marks if m[0] == "#"]
         classes = frozenset(m[1:] for m in marks if m[0] == ".")
         tag = "" if found[1] in (None, "*") else found[1]
-        parts.append(_Part(tag, ids[0] if ids else "", classes, joined))
+        parts.append(_Compound(tag, ids[0] if ids else "", classes, joined))
         joined = " "
     return tuple(parts) or None
 
 
-def _weight(parts: tuple[_Part, ...]) -> int:
+def _weight(parts: tuple[_Compound, ...]) -> int:
     """Specificity: ids before classes before tags (CSS Selectors 4, section 17)."""
     return sum(10_000 * bool(p.name) + 100 * len(p.classes) + bool(p.tag) for p in parts)
 
 
-def _matches(parts: tuple[_Part, ...], here: Ancestry) -> bool:
+def _matches(parts: tuple[_Compound, ...], here: Ancestry) -> bool:
     *before, last = parts
     if not last.fits(here.element):
         return False

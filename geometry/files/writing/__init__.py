@@ -1,6 +1,7 @@
 """Files written whole or not at all: DXF, SVG, PDF, cut list."""
 
-from .cutlist import JointNote, write_cut_list
+from .cut_notes import CutNotes, JointNote
+from .cutlist import write_cut_list
 from .dxf import write_dxf
 from .naming import file_name
 from .pdf import Template, write_pdf_template
@@ -9,6 +10,7 @@ from .steps_sheet import write_steps_sheet
 from .svg import write_svg
 
 __all__ = [
+    "CutNotes",
     "Formats",
     "JointNote",
     "Template",

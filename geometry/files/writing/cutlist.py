@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 import os
 import xml.etree.ElementTree as ElementTree
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
 from html import escape
 from pathlib import Path
 
 from ...errors import FileError
 from ...part.stock import FITS, Stock
+from ...sentences import legible
 from ...sheet.placement import Piece
 from .. import names
 from ..compose import drawing
@@ -19,9 +19,10 @@ from ..drawing import Drawing, KerfState, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
+from .cut_notes import CutNotes, JointNote
 from .svg import svg_text
 
-__all__ = ["JointNote", "write_cut_list"]
+__all__ = ["write_cut_list"]
 
 SHAPES: dict[Operation, str] = {"outside": "piece", "inside": "hole", "mark": "mark"}
 
@@ -54,16 +55,6 @@ HAIRLINE_MM = 0.4
 """Thick enough to see where the page's own style is not followed."""
 
 
-@dataclass(frozen=True, slots=True)
-class JointNote:
-    """Joints that are alike: their kind, the fit they were cut for, sizes in words, how many."""
-
-    kind: str
-    fit: str
-    sizes: str
-    count: int = 1
-
-
 def write_cut_list(
     path: str | os.PathLike[str],
     *,
@@ -72,7 +63,8 @@ def write_cut_list(
     pieces: Sequence[Piece],
     sheets: Sequence[Drawing],
     kerf_state: KerfState,
-    joints: Sequence[JointNote] = (),
+    notes: CutNotes | None = None,
+    guessed: Collection[str] = (),
     measured: Sequence[tuple[str, Verification]] = (),
     overwrite: bool = False,
 ) -> None:
@@ -90,8 +82,10 @@ def write_cut_list(
         One drawing per sheet, as it is cut.
     kerf_state
         Whether the drawings allow for the stock's kerf.
-    joints
-        Which joints hold the pieces together, and how tightly.
+    notes
+        Which joints hold the pieces together, what spoke against cutting, and what to mind.
+    guessed
+        What of "thickness" and "kerf" was never measured.
     measured
         Name of each cut file and what it was measured to hold.
     overwrite
@@ -104,11 +98,14 @@ def write_cut_list(
     """
     check_target(path, overwrite, ".html")
     _refuse_contradictions(pieces, sheets, kerf_state)
+    notes = notes or CutNotes()
     body = [
         f"<h1>{_clean(title)}</h1>",
+        _told("overridden", "Saved although", notes.overridden),
+        _told("doubtful", "Look at this first", notes.cautions),
         _mind(stock),
-        f'<div class="facts">{_stock_table(stock, kerf_state, len(sheets))}'
-        f"{_joint_table(joints)}</div>",
+        f'<div class="facts">{_stock_table(stock, kerf_state, len(sheets), guessed)}'
+        f"{_joint_table(notes.joints)}</div>",
         _piece_table(pieces),
         "<h2>Sheets</h2>",
         *(_figure(number, sheet) for number, sheet in enumerate(sheets, start=1)),
@@ -182,7 +179,7 @@ def _shapes(counts: Mapping[Operation, int]) -> str:
 
 
 def _clean(text: str) -> str:
-    return escape("".join(c for c in text if c >= " "))
+    return escape("".join(c for c in legible(text) if c >= " "))
 
 
 def _mind(stock: Stock) -> str:
@@ -190,13 +187,23 @@ def _mind(stock: Stock) -> str:
     return f'<section class="mind"><h2>Before you cut</h2><ul>{items}</ul></section>'
 
 
-def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int) -> str:
+def _told(name: str, heading: str, sentences: Sequence[str]) -> str:
+    if not sentences:
+        return ""
+    items = "".join(f"<li>{_clean(text)}</li>" for text in dict.fromkeys(sentences))
+    return f'<section class="mind" id="{name}"><h2>{heading}</h2><ul>{items}</ul></section>'
+
+
+def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int, guessed: Collection[str]) -> str:
     width, height = stock.sheet_mm
+    said = {
+        what: "not measured" if what in guessed else "as measured" for what in ("thickness", "kerf")
+    }
     rows = [
         ("Stock", stock.name),
-        ("Thickness, as measured", f"{stock.thickness_mm:.2f} mm"),
+        (f"Thickness, {said['thickness']}", f"{stock.thickness_mm:.2f} mm"),
         ("Process", stock.process),
-        ("Kerf, as measured", f"{stock.kerf_mm:.2f} mm"),
+        (f"Kerf, {said['kerf']}", f"{stock.kerf_mm:.2f} mm"),
         (
             "Kerf in the files",
             "allowed for: machine's own correction off"

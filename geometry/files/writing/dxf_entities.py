@@ -19,7 +19,7 @@ __all__ = ["Entities"]
 
 
 class Entities:
-    """Collects entities. Group codes as in Autodesk's DXF reference, section ENTITIES."""
+    """Collects entities. Group codes as in the published DXF reference, section ENTITIES."""
 
     def __init__(self, first_handle: int, owner: str, old: bool) -> None:
         self.next_handle = first_handle

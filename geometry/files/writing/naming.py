@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from ...part.stock import Stock
+from ...sentences import legible
 from ..drawing import KerfState
 
 __all__ = ["file_name"]
@@ -29,5 +30,5 @@ def file_name(title: str, stock: Stock, kerf_state: KerfState, ending: str) -> s
 
 def _safe(text: str) -> str:
     """Replace what Windows, macOS or a shell could take for something else."""
-    plain = re.sub(r'[<>:"/\\|?*\x00-\x1f\x7f]+', " ", text)
+    plain = re.sub(r'[<>:"/\\|?*\x00-\x1f\x7f]+', " ", legible(text))
     return re.sub(r"\s+", " ", plain).strip(" .")[:100]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -15,7 +15,8 @@ from ...progress import Progress
 from ...sheet.placement import Piece
 from ..drawing import Drawing
 from ..reading import Verification
-from .cutlist import JointNote, write_cut_list
+from .cut_notes import CutNotes, JointNote
+from .cutlist import write_cut_list
 from .dxf import write_dxf
 from .naming import file_name
 from .pdf import write_pdf_template
@@ -50,6 +51,9 @@ def save_cut_files(
     *,
     title: str,
     joints: Sequence[JointNote] = (),
+    overridden: Sequence[str] = (),
+    cautions: Sequence[str] = (),
+    guessed: Mapping[str, Collection[str]] | None = None,
     formats: Formats | None = None,
     overwrite: bool = False,
     progress: Progress | None = None,
@@ -68,10 +72,12 @@ def save_cut_files(
         The job's name.
     joints
         Which joints hold the pieces together, for the cut list.
-    formats
-        Which files; by default DXF, SVG and cut list.
-    overwrite
-        Whether files of the same names may be replaced.
+    overridden, cautions
+        Sentences on what spoke against cutting and was passed over, and what to look at first.
+    guessed
+        By a stock's name what of "thickness" and "kerf" was never measured.
+    formats, overwrite
+        Which files; by default DXF, SVG and cut list. Whether those there are may be replaced.
     progress
         Told before each file.
 
@@ -85,13 +91,12 @@ def save_cut_files(
         raise FileError("There is no sheet to write. Lay out the sheets first.")
     # Filled while the sheets are written; the cut lists come after them and tell it.
     measured: dict[str, list[tuple[str, Verification]]] = {stock.name: [] for _, stock in sheets}
-    files = [
-        f
-        for drawn, stock in sheets
-        for f in _sheet_files(drawn, stock, formats, measured[stock.name])
-    ]
+    files = []
+    for drawn, stock in sheets:
+        files += _sheet_files(drawn, stock, formats, measured[stock.name])
     if formats.cut_list:
-        files += _cut_lists(sheets, pieces, title, joints, measured)
+        notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions))
+        files += _cut_lists(sheets, pieces, title, notes, guessed or {}, measured)
     if not files:
         raise FileError(
             "No kind of file is chosen. Choose DXF, SVG, the paper template or the cut list."
@@ -135,7 +140,8 @@ def _cut_lists(
     sheets: Sequence[tuple[Drawing, Stock]],
     pieces: Sequence[tuple[Stock, Sequence[Piece]]],
     title: str,
-    joints: Sequence[JointNote],
+    notes: CutNotes,
+    guessed: Mapping[str, Collection[str]],
     measured: Mapping[str, Sequence[tuple[str, Verification]]],
 ) -> list[tuple[str, Callable[[Path], object]]]:
     files: list[tuple[str, Callable[[Path], object]]] = []
@@ -150,7 +156,8 @@ def _cut_lists(
                 pieces=wanted,
                 sheets=drawings,
                 kerf_state=state,
-                joints=joints,
+                notes=notes,
+                guessed=guessed.get(stock.name, ()),
                 measured=measured[stock.name],
             )
             files.append((file_name(f"{title} cut list", stock, state, "html"), write))

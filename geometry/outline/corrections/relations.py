@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray
 from ...errors import OutlineError
 from ..curves import Cubic, Line
-from .freedoms import Freedoms, Numbers, Place
+from .parameterization import Numbers, Parameterization, SegmentParameters
 
 __all__ = ["Kind", "Relation", "solve", "tangencies"]
 
@@ -49,12 +49,12 @@ class Relation:
     edges: tuple[int, ...]
 
 
-def tangencies(freedoms: Freedoms) -> list[Relation]:
+def tangencies(parameters: Parameterization) -> list[Relation]:
     """Joints that are smooth and have to stay so."""
-    x = freedoms.start.astype(np.complex128)
-    number = {id(p): k for k, p in enumerate(freedoms.places)}
+    x = parameters.start.astype(np.complex128)
+    number = {id(p): k for k, p in enumerate(parameters.places)}
     found = []
-    for one, two in freedoms.joints():
+    for one, two in parameters.joints():
         if not (_has_direction(one) and _has_direction(two)):
             continue
         here, there = one.tangent(x, True), two.tangent(x, False)
@@ -64,7 +64,7 @@ def tangencies(freedoms: Freedoms) -> list[Relation]:
     return found
 
 
-def solve(freedoms: Freedoms, relations: Sequence[Relation]) -> FloatArray:
+def solve(parameters: Parameterization, relations: Sequence[Relation]) -> FloatArray:
     """Return the numbers nearest to the outline's own that fulfil every relation.
 
     Raises
@@ -72,21 +72,23 @@ def solve(freedoms: Freedoms, relations: Sequence[Relation]) -> FloatArray:
     OutlineError
         If there are none: the relations contradict each other.
     """
-    equations = [_equations(freedoms.places, r) for r in relations]
-    needed = [sorted({n for e in r.edges for n in freedoms.places[e].numbers()}) for r in relations]
-    x0 = freedoms.start
+    equations = [_equations(parameters.places, r) for r in relations]
+    needed = [
+        sorted({n for e in r.edges for n in parameters.places[e].numbers()}) for r in relations
+    ]
+    x0 = parameters.start
     x = x0.copy()
     for _ in range(STEPS):
-        misses, slopes = _linearised(x, equations, needed)
-        if not np.isfinite(misses).all():
+        residuals, slopes = _linearised(x, equations, needed)
+        if not np.isfinite(residuals).all():
             break
         back = x0 - x
-        step = back + np.linalg.lstsq(slopes, -misses - slopes @ back, rcond=1e-9)[0]
+        step = back + np.linalg.lstsq(slopes, -residuals - slopes @ back, rcond=1e-9)[0]
         x = x + step
         if np.abs(step).max(initial=0.0) < SOLVED_MM:
             break
-    misses, _ = _linearised(x, equations, needed)
-    if not (np.isfinite(misses).all() and np.abs(misses).max(initial=0.0) < 1e-7):
+    residuals, _ = _linearised(x, equations, needed)
+    if not (np.isfinite(residuals).all() and np.abs(residuals).max(initial=0.0) < 1e-7):
         raise OutlineError(
             "These suggestions contradict each other, so no outline has them all. "
             "Accept them one at a time."
@@ -116,7 +118,7 @@ def _linearised(
     return np.array(values), np.concatenate(rows)
 
 
-def _equations(places: Sequence[Place], relation: Relation) -> Equations:
+def _equations(places: Sequence[SegmentParameters], relation: Relation) -> Equations:
     """Equations in mm: how far the relation is from true."""
     one, two = places[relation.edges[0]], places[relation.edges[-1]]
     length = min(one.chord_mm, two.chord_mm)
@@ -154,11 +156,11 @@ def _unit(a: NDArray[np.complex128]) -> NDArray[np.complex128]:
     return a / np.sqrt(a @ a)
 
 
-def _straight(place: Place) -> bool:
+def _straight(place: SegmentParameters) -> bool:
     return isinstance(place.segment, Line)
 
 
-def _has_direction(place: Place) -> bool:
+def _has_direction(place: SegmentParameters) -> bool:
     """Whether a direction can be read off its numbers: a cubic may lack a handle."""
     segment = place.segment
     if isinstance(segment, Cubic):

@@ -15,13 +15,13 @@ from ...arrays import Point
 from ...errors import OutlineError
 from ...progress import Progress, tell
 from ..curves import Arc, Line, Profile
-from .freedoms import Freedoms
+from .parameterization import Parameterization
 from .relations import Kind, Relation, solve, tangencies
 
 __all__ = ["Suggestion", "apply", "suggest"]
 
 EXACT_MM = 1e-4
-"""A relation this near is true already, and is made exact with whatever is accepted next: solving
+"""A relation this nearby is true already, and is made exact with whatever is accepted next: solving
 for several leaves each a little off, differently on different processors."""
 WIDEST_TURN_RAD = math.radians(5.0)
 """Short edges turn far within a small doubt; nobody means 20° as a right angle."""
@@ -54,10 +54,10 @@ class Suggestion:
 
 
 @dataclass(frozen=True, slots=True)
-class _Near:
+class _NearRelation:
     relation: Relation
     sentence: str
-    miss_mm: float
+    residual_mm: float
 
 
 def suggest(
@@ -75,15 +75,15 @@ def suggest(
             "The doubt must be a length above 0 mm, not {doubt_mm:g} mm. Try 0.1.",
             doubt_mm=doubt_mm,
         )
-    freedoms = Freedoms(profile)
-    smooth = tangencies(freedoms)
+    parameters = Parameterization(profile)
+    smooth = tangencies(parameters)
     segments = tuple(profile.segments())
-    near = [n for n in _relations(profile) if EXACT_MM < n.miss_mm <= doubt_mm]
+    nearby = [n for n in _relations(profile) if EXACT_MM < n.residual_mm <= doubt_mm]
     found = []
-    for number, one in enumerate(near):
-        tell(progress, number / len(near), "Looking for what was meant")
+    for number, one in enumerate(nearby):
+        tell(progress, number / len(nearby), "Looking for what was meant")
         try:
-            moved = freedoms.movement_mm(solve(freedoms, [*smooth, one.relation]))
+            moved = parameters.movement_mm(solve(parameters, [*smooth, one.relation]))
         except (OutlineError, ValueError):
             continue
         if moved <= doubt_mm:
@@ -105,20 +105,20 @@ def apply(profile: Profile, suggestions: Iterable[Suggestion]) -> Profile:
     wanted = [s.relation for s in suggestions]
     if not wanted:
         return profile
-    freedoms = Freedoms(profile)
-    if any(e >= len(freedoms.places) for r in wanted for e in r.edges):
+    parameters = Parameterization(profile)
+    if any(e >= len(parameters.places) for r in wanted for e in r.edges):
         raise OutlineError("The suggestions are for another outline. Ask for them again.")
-    smooth = tangencies(freedoms)
-    held = [n.relation for n in _relations(profile) if n.miss_mm <= EXACT_MM]
+    smooth = tangencies(parameters)
+    held = [n.relation for n in _relations(profile) if n.residual_mm <= EXACT_MM]
     try:
-        x = solve(freedoms, [*smooth, *held, *wanted])
+        x = solve(parameters, [*smooth, *held, *wanted])
     except OutlineError:
         # What happened to be exact before must not stand in the way of what is asked for.
-        x = solve(freedoms, [*smooth, *wanted])
-    return freedoms.profile_of(x)
+        x = solve(parameters, [*smooth, *wanted])
+    return parameters.profile_of(x)
 
 
-def _relations(profile: Profile) -> Iterator[_Near]:
+def _relations(profile: Profile) -> Iterator[_NearRelation]:
     segments = tuple(profile.segments())
     lines = [(k, s) for k, s in enumerate(segments) if isinstance(s, Line) and s.length_mm > 0.0]
     arcs = [(k, s) for k, s in enumerate(segments) if isinstance(s, Arc)]
@@ -129,7 +129,7 @@ def _relations(profile: Profile) -> Iterator[_Near]:
     yield from _centers(sorted(arcs, key=lambda item: -item[1].length_mm))
 
 
-def _directions(lines: Sequence[tuple[int, Line]]) -> Iterator[_Near]:
+def _directions(lines: Sequence[tuple[int, Line]]) -> Iterator[_NearRelation]:
     """Each edge against the nearest direction that a longer edge already stands for."""
     heads: list[tuple[int, Line]] = []
     for k, line in lines:
@@ -144,25 +144,25 @@ def _directions(lines: Sequence[tuple[int, Line]]) -> Iterator[_Near]:
             if abs(turn) <= WIDEST_TURN_RAD:
                 kind: Kind = "plumb" if upright else "level"
                 sentence = f"This edge is {_degrees(turn)} from {kind}."
-                yield _Near(Relation(kind, (k,)), sentence, line.length_mm * _half(turn))
+                yield _NearRelation(Relation(kind, (k,)), sentence, line.length_mm * _half(turn))
             continue
         turn, head, square = best
         kind = "right angle" if square else "parallel"
         what = "square to each other" if square else "parallel"
         sentence = f"These two edges are {_degrees(turn)} from {what}."
-        yield _Near(Relation(kind, (head, k)), sentence, line.length_mm * _half(turn))
+        yield _NearRelation(Relation(kind, (head, k)), sentence, line.length_mm * _half(turn))
 
 
-def _lengths(lines: Sequence[tuple[int, Line]]) -> Iterator[_Near]:
+def _lengths(lines: Sequence[tuple[int, Line]]) -> Iterator[_NearRelation]:
     """Each edge against the next longer one."""
     for (one, longer), (two, shorter) in pairwise(lines):
-        miss = longer.length_mm - shorter.length_mm
-        if miss <= WIDEST_RADIUS * longer.length_mm:
-            sentence = f"These two edges are {miss:.3g} mm from equally long."
-            yield _Near(Relation("equal lengths", (one, two)), sentence, miss / 2.0)
+        residual = longer.length_mm - shorter.length_mm
+        if residual <= WIDEST_RADIUS * longer.length_mm:
+            sentence = f"These two edges are {residual:.3g} mm from equally long."
+            yield _NearRelation(Relation("equal lengths", (one, two)), sentence, residual / 2.0)
 
 
-def _radii(arcs: Sequence[tuple[int, Arc]]) -> Iterator[_Near]:
+def _radii(arcs: Sequence[tuple[int, Arc]]) -> Iterator[_NearRelation]:
     """Each arc against the nearest radius that a longer arc already stands for."""
     heads: list[tuple[int, Arc]] = []
     for k, arc in arcs:
@@ -174,14 +174,16 @@ def _radii(arcs: Sequence[tuple[int, Arc]]) -> Iterator[_Near]:
         if not same:
             heads.append((k, arc))
             continue
-        miss, head, other = min(same, key=lambda item: item[0])
+        residual, head, other = min(same, key=lambda item: item[0])
         sentence = (
             f"These two radii, {other.radius_mm:.2f} and {arc.radius_mm:.2f} mm, are nearly equal."
         )
-        yield _Near(Relation("equal radii", (head, k)), sentence, miss / 2.0 * _bend(arc))
+        yield _NearRelation(
+            Relation("equal radii", (head, k)), sentence, residual / 2.0 * _bend(arc)
+        )
 
 
-def _centers(arcs: Sequence[tuple[int, Arc]]) -> Iterator[_Near]:
+def _centers(arcs: Sequence[tuple[int, Arc]]) -> Iterator[_NearRelation]:
     """Each arc against the nearest centre that a longer arc already stands for."""
     heads: list[tuple[int, Arc]] = []
     for k, arc in arcs:
@@ -193,9 +195,11 @@ def _centers(arcs: Sequence[tuple[int, Arc]]) -> Iterator[_Near]:
         if not same:
             heads.append((k, arc))
             continue
-        miss, head = min(same)
-        sentence = f"The centres of these two arcs are {miss:.3g} mm apart."
-        yield _Near(Relation("concentric", (head, k)), sentence, miss / 2.0 * _bend(arc))
+        residual, head = min(same)
+        sentence = f"The centres of these two arcs are {residual:.3g} mm apart."
+        yield _NearRelation(
+            Relation("concentric", (head, k)), sentence, residual / 2.0 * _bend(arc)
+        )
 
 
 def _angle(line: Line) -> float:

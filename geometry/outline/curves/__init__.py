@@ -6,17 +6,15 @@ from .edges import EdgeKey, move_edges
 from .loop_arrays import LoopArrays
 from .moments import moments_of
 from .offset import offset, offset_region
-from .profile import JOIN_MM, Loop, Profile, mirror_matrix, move_matrix, rotation_matrix
+from .profile import Loop, Profile, mirror_matrix, move_matrix, rotation_matrix
 from .record import profile_from_record, profile_to_record
-from .restore import FLAT_MM, restore
+from .restore import restore
 from .segments import Arc, Cubic, Line, Segment, transform_points, turn_at
 from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
 from .shift import shift_profiles
 from .sizes import Size, selected_sizes, whole_sizes
 
 __all__ = [
-    "FLAT_MM",
-    "JOIN_MM",
     "Arc",
     "Cubic",
     "EdgeKey",

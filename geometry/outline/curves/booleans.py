@@ -1,7 +1,7 @@
 """Join, cut and common of outlines; arcs stay arcs.
 
-What lies nearer than `SNAP_MM` to the other shape counts as lying on it: a disc of the size of a
-hole fills it, whatever the last digits say. Gaps and walls of 0.01 mm stay.
+What lies nearer than `SAME_PLACE_MM` to the other shape counts as lying on it: a disc of the size
+of a hole fills it, whatever the last digits say. Gaps and walls of 0.01 mm stay.
 """
 
 from collections.abc import Callable, Sequence
@@ -12,17 +12,16 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from ...errors import OutlineError
+from ...tolerance import REGION_FLAT_MM, SAME_PLACE_MM
 from .profile import Profile
-from .restore import FLAT_MM, restore
+from .restore import restore
 from .shared_nodes import share_nodes
 
 __all__ = ["Kind", "combine", "intersect", "subtract", "union"]
 
 Kind = Literal["union", "subtract", "intersect"]
 
-SNAP_MM = 1e-3
-"""A hundredth of what the finest machine for sheets repeats; rounding of files is finer still."""
-REACH_MM = SNAP_MM + FLAT_MM
+REACH_MM = SAME_PLACE_MM + REGION_FLAT_MM
 """A corner on one shape may lie so far from the chord that stands for the other's edge."""
 
 OPERATIONS: dict[str, Callable[..., BaseGeometry]] = {
@@ -39,11 +38,11 @@ def combine(kind: Kind, a: Profile, b: Profile) -> tuple[Profile, ...]:
 
 
 def _polygons(outlines: Sequence[Profile]) -> list[MultiPolygon]:
-    return share_nodes([p.polygon(FLAT_MM) for p in outlines], REACH_MM)
+    return share_nodes([p.polygon(REGION_FLAT_MM) for p in outlines], REACH_MM)
 
 
 def _restored(region: BaseGeometry, outlines: Sequence[Profile]) -> tuple[Profile, ...]:
-    return restore(region, [s for p in outlines for s in p.segments()], REACH_MM + FLAT_MM)
+    return restore(region, [s for p in outlines for s in p.segments()], REACH_MM + REGION_FLAT_MM)
 
 
 def union(a: Profile, b: Profile, *more: Profile) -> Profile:

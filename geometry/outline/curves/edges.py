@@ -7,8 +7,9 @@ import numpy as np
 
 from ...arrays import Point
 from ...errors import OutlineError
+from ...tolerance import MEASURED_FLAT_MM
 from .crossings import crossings
-from .pieces import piece_between, same_curve
+from .pieces import piece_between, same_curve, shifted
 from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
 
@@ -39,7 +40,7 @@ def move_edges(profile: Profile, moves_mm: Mapping[EdgeKey, float]) -> Profile:
         by = [moves_mm.get((number, i), 0.0) for i in range(len(loop.segments))]
         loops.append(_moved_loop(loop, by) if any(by) else loop)
     moved = Profile(loops[0], tuple(loops[1:]))
-    if not moved.polygon(1e-3).is_valid:
+    if not moved.polygon(MEASURED_FLAT_MM).is_valid:
         raise OutlineError(
             "Moved that far, edges of the part run into each other. Move them by less."
         )
@@ -86,14 +87,9 @@ def _moved(segment: Segment, by_mm: float) -> Segment:
             x=x,
             y=y,
         )
-    if isinstance(segment, Line):
-        ux, uy = segment.tangent_at(0.0)
-        return Line(
-            (segment.start[0] + uy * by_mm, segment.start[1] - ux * by_mm),
-            (segment.end[0] + uy * by_mm, segment.end[1] - ux * by_mm),
-        )
-    radius = segment.radius_mm + math.copysign(by_mm, by_mm * segment.sweep_rad)
-    if radius <= 1e-6:
+    moved = shifted(segment, by_mm)
+    if moved is None:
+        assert isinstance(segment, Arc)
         x, y = segment.center
         raise OutlineError(
             "The arc about ({x:.1f}, {y:.1f}) mm would vanish. Move it by less than "
@@ -102,7 +98,7 @@ def _moved(segment: Segment, by_mm: float) -> Segment:
             y=y,
             radius_mm=segment.radius_mm,
         )
-    return Arc(segment.center, radius, segment.start_rad, segment.sweep_rad)
+    return moved
 
 
 def _between(original: Segment, curve: Segment, start: Point, end: Point) -> Segment:

@@ -12,9 +12,11 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from ...errors import OutlineError
+from ...tolerance import REGION_FLAT_MM
 from .fitter import fit_chain
+from .pieces import shifted
 from .profile import Loop, Profile
-from .restore import FLAT_MM, restore
+from .restore import restore
 from .segments import Arc, Cubic, Line, Segment, turn_at
 from .shift import shift_profiles
 from .shift_corners import MITRE_LIMIT
@@ -60,15 +62,15 @@ def _by_region(profile: Profile, distance_mm: float) -> tuple[Profile, ...]:
 
 
 def offset_region(profile: Profile, distance_mm: float) -> BaseGeometry:
-    """Return the offset as a shapely region, chords within a few `FLAT_MM`."""
-    return profile.polygon(FLAT_MM).buffer(
+    """Return the offset as a shapely region, chords within a few `REGION_FLAT_MM`."""
+    return profile.polygon(REGION_FLAT_MM).buffer(
         distance_mm, join_style="mitre", mitre_limit=MITRE_LIMIT, quad_segs=64
     )
 
 
 def _tolerance(distance_mm: float) -> float:
     # Mitred corners of flattened arcs lie outside the offset arc by a share of the offset.
-    return 6.0 * FLAT_MM + 1e-3 * abs(distance_mm)
+    return 6.0 * REGION_FLAT_MM + 1e-3 * abs(distance_mm)
 
 
 def _moved(loop: Loop, distance_mm: float) -> list[Segment]:
@@ -107,19 +109,11 @@ def _run_out(line: Segment, before_mm: float, after_mm: float) -> Line:
 
 
 def _sideways(segment: Segment, distance_mm: float) -> list[Segment]:
-    if isinstance(segment, Line):
-        ux, uy = segment.tangent_at(0.0)
-        dx, dy = uy * distance_mm, -ux * distance_mm
-        start = (segment.start[0] + dx, segment.start[1] + dy)
-        end = (segment.end[0] + dx, segment.end[1] + dy)
-        return [Line(start, end)]
-    if isinstance(segment, Arc):
-        # Counter-clockwise material lies inside the circle: growing widens the arc.
-        radius = segment.radius_mm + math.copysign(distance_mm, distance_mm * segment.sweep_rad)
-        if radius <= 1e-9:
-            return []
-        return [Arc(segment.center, radius, segment.start_rad, segment.sweep_rad)]
-    return _moved_cubic(segment, distance_mm)
+    """Pieces of a segment moved to its right; none of an arc that vanishes."""
+    if isinstance(segment, Cubic):
+        return _moved_cubic(segment, distance_mm)
+    moved = shifted(segment, distance_mm)
+    return [] if moved is None else [moved]
 
 
 def _moved_cubic(segment: Cubic, distance_mm: float) -> list[Segment]:
@@ -131,7 +125,7 @@ def _moved_cubic(segment: Cubic, distance_mm: float) -> list[Segment]:
     points = segment.points_at(t)
     tangents = segment.tangents_at(t)
     moved = points + distance_mm * np.column_stack((tangents[:, 1], -tangents[:, 0]))
-    return list(fit_chain(moved, FLAT_MM))
+    return list(fit_chain(moved, REGION_FLAT_MM))
 
 
 def _corner(
@@ -149,7 +143,7 @@ def _corner(
     ):
         if isinstance(segment, Line):
             continue
-        if isinstance(segment, Arc) and reach_mm**2 / (2.0 * segment.radius_mm) < FLAT_MM:
+        if isinstance(segment, Arc) and reach_mm**2 / (2.0 * segment.radius_mm) < REGION_FLAT_MM:
             continue
         start = (x + dy * distance_mm, y - dx * distance_mm)
         end = (start[0] + way * dx * reach_mm, start[1] + way * dy * reach_mm)

@@ -1,17 +1,33 @@
-"""A piece of a true segment between two places on it."""
+"""A piece of a true segment between two places on it, and the segment moved sideways."""
 
 import math
 
 import numpy as np
 
 from ...arrays import Point, Points
+from ...tolerance import JOIN_MM
 from .crossings import nearest_parameter
 from .segments import Arc, Cubic, Line, Segment
 
-__all__ = ["piece_between", "same_curve"]
+__all__ = ["beside", "piece_between", "same_curve", "shifted"]
 
 ON_CURVE_MM = 5e-7
 """An end this near to a circle is on it; half of what a loop's joints allow."""
+
+
+def beside(segment: Segment, t: float, distance_mm: float) -> Point:
+    """Place a distance to the right of a segment's point at ``t``: outside the material."""
+    (x, y), (ux, uy) = segment.point_at(t), segment.tangent_at(t)
+    return (x + distance_mm * uy, y - distance_mm * ux)
+
+
+def shifted(edge: Line | Arc, distance_mm: float) -> Line | Arc | None:
+    """Edge moved to its right: a parallel line or a concentric arc, None where the arc vanishes."""
+    if isinstance(edge, Line):
+        return Line(beside(edge, 0.0, distance_mm), beside(edge, 1.0, distance_mm))
+    # Counter-clockwise material lies inside the circle: growing widens the arc.
+    radius = edge.radius_mm + math.copysign(distance_mm, distance_mm * edge.sweep_rad)
+    return Arc(edge.center, radius, edge.start_rad, edge.sweep_rad) if radius > JOIN_MM else None
 
 
 def same_curve(a: Segment | None, b: Segment | None) -> bool:

@@ -11,6 +11,7 @@ from shapely import Polygon
 
 from ...arrays import Matrix, Point, Points
 from ...errors import OutlineError
+from ...tolerance import JOIN_MM, MEASURED_FLAT_MM
 from .fitter import fit_ring
 from .loop_arrays import LoopArrays, arrays_of, segments_of
 from .segments import Arc, Cubic, Line, Segment
@@ -19,8 +20,6 @@ __all__ = ["Loop", "Profile", "mirror_matrix", "move_matrix", "rotation_matrix"]
 
 LARGEST = 1e9
 """A thousand kilometres, in mm: beyond it numbers no longer hold an edge's place."""
-JOIN_MM = 1e-6
-"""Largest gap between the end of one segment and the start of the next."""
 
 
 def move_matrix(dx_mm: float, dy_mm: float) -> Matrix:
@@ -110,10 +109,7 @@ class Loop:
 
     def __setattr__(self, name: str, value: object) -> None:
         """Refuse any change."""
-        raise AttributeError(
-            "a loop is immutable; its {name} cannot be set",
-            name=name,
-        )
+        raise AttributeError(f"a loop is immutable; its {name} cannot be set")
 
     def __eq__(self, other: object) -> bool:
         """Whether both are the same segments in the same order."""
@@ -142,7 +138,7 @@ class Loop:
         odd = ~(np.abs(corners) <= LARGEST).all(axis=1)
         if odd.any():
             raise OutlineError(
-                "Corner {argmax} of the outline is not a number.",
+                "Corner {argmax} of the outline has no place that is a number. Draw it again.",
                 argmax=int(odd.argmax()) + 1,
             )
         return cls.from_arrays(LoopArrays.of_lines(corners))
@@ -253,7 +249,7 @@ class Profile:
     @property
     def bounds_mm(self) -> tuple[float, float, float, float]:
         """(x min, y min, x max, y max), within a micrometre."""
-        points = self.outer.flatten(1e-3)
+        points = self.outer.flatten(MEASURED_FLAT_MM)
         (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
         return (float(x0), float(y0), float(x1), float(y1))
 

@@ -43,13 +43,10 @@ def _numbers(segment: Segment) -> list[Any]:
         return ["line", *segment.start, *segment.end]
     if isinstance(segment, Arc):
         return ["arc", *segment.center, segment.radius_mm, segment.start_rad, segment.sweep_rad]
-    return [
-        "cubic",
-        *segment.start,
-        *segment.control1,
-        *segment.control2,
-        *segment.end,
-    ]
+    if isinstance(segment, Cubic):
+        ends = (segment.start, segment.control1, segment.control2, segment.end)
+        return ["cubic", *(c for place in ends for c in place)]
+    raise TypeError(f"no record for a segment of kind {type(segment).__name__}")
 
 
 def _length(number: object) -> float:

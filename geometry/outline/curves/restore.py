@@ -17,15 +17,15 @@ from shapely.geometry.base import BaseGeometry
 
 from ...arrays import Point, Points
 from ...errors import OutlineError
+from ...numeric import signed_area
+from ...tolerance import REGION_FLAT_MM
 from .crossings import crossings
 from .pieces import piece_between, same_curve
 from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
 
-__all__ = ["FLAT_MM", "restore"]
+__all__ = ["REGION_FLAT_MM", "restore"]
 
-FLAT_MM = 5e-4
-"""How finely loops are flattened before shapely sees them."""
 TINY_MM = 1e-7
 """Corners nearer than this are one."""
 
@@ -41,7 +41,7 @@ class _Run:
 def restore(
     region: BaseGeometry,
     sources: Sequence[Segment],
-    tolerance_mm: float = 3.0 * FLAT_MM,
+    tolerance_mm: float = 3.0 * REGION_FLAT_MM,
     smallest_mm2: float = 1e-6,
 ) -> tuple[Profile, ...]:
     """Return the region's pieces, largest first, made of true segments.
@@ -49,7 +49,7 @@ def restore(
     Parameters
     ----------
     region
-        Polygon or MultiPolygon computed from ``sources`` flattened within `FLAT_MM`.
+        Polygon or MultiPolygon computed from ``sources`` flattened within `REGION_FLAT_MM`.
     sources
         Every segment that could have become boundary.
     tolerance_mm
@@ -85,7 +85,7 @@ class _Chords:
         for i, source in enumerate(sources):
             if isinstance(source, Line):
                 continue
-            points = np.vstack((source.flatten(FLAT_MM), source.end))
+            points = np.vstack((source.flatten(REGION_FLAT_MM), source.end))
             starts.append(points[:-1])
             ends.append(points[1:])
             owners.append(np.full(len(points) - 1, i))
@@ -148,7 +148,7 @@ def _loop(ring: shapely.LinearRing, chords: _Chords, tolerance_mm: float) -> Loo
     if len(runs) == 1:
         source = runs[0].source
         if isinstance(source, Arc):
-            turn = math.copysign(2.0 * math.pi, _signed_area(points))
+            turn = math.copysign(2.0 * math.pi, signed_area(points))
             start = math.atan2(points[0, 1] - source.center[1], points[0, 0] - source.center[0])
             return Loop((Arc(source.center, source.radius_mm, start, turn),))
         return Loop.through(points)
@@ -161,11 +161,6 @@ def _loop(ring: shapely.LinearRing, chords: _Chords, tolerance_mm: float) -> Loo
         if math.dist(corners[i - 1], corners[i]) > TINY_MM or len(run.points) > 2
     ]
     return Loop(tuple(pieces))
-
-
-def _signed_area(points: Points) -> float:
-    x, y = points.T
-    return float(0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1)))
 
 
 def _runs(points: Points, chords: _Chords, tolerance_mm: float) -> list[_Run]:
@@ -208,7 +203,7 @@ def _corner(here: _Run, following: _Run) -> Point:
     for end in (a.start, a.end):
         for start in (b.start, b.end):
             # An untouched corner of the sources stays exactly where it was.
-            if math.dist(end, start) < 1e-9 and math.dist(end, near) < 2.0 * FLAT_MM:
+            if math.dist(end, start) < 1e-9 and math.dist(end, near) < 2.0 * REGION_FLAT_MM:
                 return end
     found = crossings(a, b, near)
     if not found:
@@ -221,4 +216,8 @@ def _reach_mm(a: Segment, b: Segment) -> float:
     """How far flattening can shift a crossing: far along the curve where they nearly touch."""
     radius = max((s.radius_mm for s in (a, b) if isinstance(s, Arc)), default=10.0)
     bent = any(isinstance(s, Arc | Cubic) for s in (a, b))
-    return 2.0 * math.sqrt(2.0 * radius * FLAT_MM) + 10.0 * FLAT_MM if bent else 10.0 * FLAT_MM
+    return (
+        2.0 * math.sqrt(2.0 * radius * REGION_FLAT_MM) + 10.0 * REGION_FLAT_MM
+        if bent
+        else 10.0 * REGION_FLAT_MM
+    )

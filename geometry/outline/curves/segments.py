@@ -11,24 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...arrays import Matrix, Point, Points, turn_between
+from .cubic import Cubic, transform_point, transform_points
 
 __all__ = ["Arc", "Cubic", "Line", "Segment", "transform_points", "turn_at"]
 
 FULL_TURN = 2.0 * math.pi
-GAUSS_NODES, GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(16)
-
-
-def transform_points(matrix: Matrix, points: Points) -> Points:
-    """Apply a 3×3 plane transform to (N, 2) points."""
-    return points @ matrix[:2, :2].T + matrix[:2, 2]
-
-
-def _transform_point(matrix: Matrix, point: Point) -> Point:
-    x, y = point
-    return (
-        float(matrix[0, 0] * x + matrix[0, 1] * y + matrix[0, 2]),
-        float(matrix[1, 0] * x + matrix[1, 1] * y + matrix[1, 2]),
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +40,15 @@ class Line:
         (x0, y0), (x1, y1) = self.start, self.end
         return (x0 + t * (x1 - x0), y0 + t * (y1 - y0))
 
+    def points_at(self, t: Points) -> Points:
+        """(N, 2) points at parameters ``t`` in 0..1."""
+        start = np.asarray(self.start)
+        return start + t[:, None] * (np.asarray(self.end) - start)
+
+    def tangents_at(self, t: Points) -> Points:
+        """(N, 2) unit directions of travel at ``t``."""
+        return np.broadcast_to(self.tangent_at(0.0), (len(t), 2))
+
     def tangent_at(self, t: float) -> Point:
         """Unit direction of travel; the same everywhere on a line."""
         length = self.length_mm or 1.0
@@ -64,7 +60,7 @@ class Line:
 
     def transformed(self, matrix: Matrix) -> Line:
         """Return the edge moved by a 3×3 transform."""
-        return Line(_transform_point(matrix, self.start), _transform_point(matrix, self.end))
+        return Line(transform_point(matrix, self.start), transform_point(matrix, self.end))
 
     def flatten(self, tolerance_mm: float) -> Points:
         """(N, 2) points from the start up to, not including, the end."""
@@ -172,6 +168,18 @@ class Arc:
         """Point at ``t`` in 0..1."""
         return self.at_angle(self.start_rad + t * self.sweep_rad)
 
+    def points_at(self, t: Points) -> Points:
+        """(N, 2) points at parameters ``t`` in 0..1."""
+        angle = self.start_rad + t * self.sweep_rad
+        away = self.radius_mm * np.column_stack((np.cos(angle), np.sin(angle)))
+        return np.asarray(self.center) + away
+
+    def tangents_at(self, t: Points) -> Points:
+        """(N, 2) unit directions of travel at ``t``."""
+        angle = self.start_rad + t * self.sweep_rad
+        sign = math.copysign(1.0, self.sweep_rad)
+        return sign * np.column_stack((-np.sin(angle), np.cos(angle)))
+
     def tangent_at(self, t: float) -> Point:
         """Unit direction of travel at ``t``."""
         angle = self.start_rad + t * self.sweep_rad
@@ -187,7 +195,7 @@ class Arc:
         a, b = matrix[0, 0], matrix[0, 1]
         determinant = a * matrix[1, 1] - b * matrix[1, 0]
         scale = math.sqrt(abs(determinant))
-        center = _transform_point(matrix, self.center)
+        center = transform_point(matrix, self.center)
         cosine, sine = math.cos(self.start_rad), math.sin(self.start_rad)
         start_rad = math.atan2(matrix[1, 0] * cosine + matrix[1, 1] * sine, a * cosine + b * sine)
         return Arc(
@@ -209,118 +217,6 @@ class Arc:
                 self.center[1] + self.radius_mm * np.sin(angles),
             )
         )
-
-
-@dataclass(frozen=True, slots=True)
-class Cubic:
-    """A cubic Bézier curve."""
-
-    start: Point
-    control1: Point
-    control2: Point
-    end: Point
-
-    @property
-    def control_points(self) -> Points:
-        """(4, 2) control polygon."""
-        return np.array([self.start, self.control1, self.control2, self.end])
-
-    @property
-    def length_mm(self) -> float:
-        """Length along the curve, by 16-point Gauss-Legendre quadrature."""
-        speed = np.hypot(*self._derivative((GAUSS_NODES + 1.0) / 2.0).T)
-        return float(speed @ GAUSS_WEIGHTS / 2.0)
-
-    @property
-    def area_term(self) -> float:
-        """Its share of the enclosed signed area, ½∮(x dy - y dx), in mm²; exact."""
-        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.control_points
-        # Closed form of the integral for a cubic Bézier curve.
-        return (
-            float(
-                x0 * (6 * y1 + 3 * y2 + y3)
-                + x1 * (-6 * y0 + 3 * y2 + 3 * y3)
-                + x2 * (-3 * y0 - 3 * y1 + 6 * y3)
-                + x3 * (-y0 - 3 * y1 - 6 * y2)
-            )
-            / 20.0
-        )
-
-    def points_at(self, t: Points) -> Points:
-        """(N, 2) points at parameters ``t`` in 0..1."""
-        t = np.asarray(t, dtype=np.float64)[:, None]
-        s = 1.0 - t
-        p0, p1, p2, p3 = self.control_points
-        return s**3 * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t**3 * p3
-
-    def _derivative(self, t: Points) -> Points:
-        t = np.asarray(t, dtype=np.float64)[:, None]
-        s = 1.0 - t
-        p0, p1, p2, p3 = self.control_points
-        return 3 * s * s * (p1 - p0) + 6 * s * t * (p2 - p1) + 3 * t * t * (p3 - p2)
-
-    def point_at(self, t: float) -> Point:
-        """Point at ``t`` in 0..1."""
-        x, y = self.points_at(np.array([t]))[0]
-        return (float(x), float(y))
-
-    def tangents_at(self, t: Points) -> Points:
-        """(N, 2) unit directions of travel at ``t``, also where a handle has zero length."""
-        ways = self._derivative(t)
-        p0, p1, p2, p3 = self.control_points
-        short = np.hypot(*ways.T) < 1e-12
-        ways[short] = np.where(np.asarray(t)[short, None] < 0.5, p2 - p0, p3 - p1)
-        lengths = np.hypot(*ways.T)
-        return np.asarray(ways / np.where(lengths > 0.0, lengths, 1.0)[:, None])
-
-    def tangent_at(self, t: float) -> Point:
-        """Unit direction of travel at ``t``, also where a handle has zero length."""
-        x, y = self._derivative(np.array([t]))[0]
-        length = math.hypot(x, y)
-        if length < 1e-12:
-            p0, p1, p2, p3 = self.control_points
-            x, y = (p2 - p0) if t < 0.5 else (p3 - p1)
-            length = math.hypot(x, y) or 1.0
-        return (float(x / length), float(y / length))
-
-    def speed_at(self, t: float) -> float:
-        """Length of the curve per unit of its parameter at ``t``, in mm."""
-        return float(np.hypot(*self._derivative(np.array([t]))[0]))
-
-    def between(self, t0: float, t1: float) -> Cubic:
-        """Return the stretch from ``t0`` to ``t1``; the blossom of the curve gives its handles."""
-        p0, p1, p2, p3 = self.control_points
-
-        def blossom(a: float, b: float, c: float) -> Point:
-            q0, q1, q2 = ((1 - a) * p + a * q for p, q in ((p0, p1), (p1, p2), (p2, p3)))
-            r0, r1 = (1 - b) * q0 + b * q1, (1 - b) * q1 + b * q2
-            x, y = (1 - c) * r0 + c * r1
-            return (float(x), float(y))
-
-        return Cubic(
-            blossom(t0, t0, t0), blossom(t0, t0, t1), blossom(t0, t1, t1), blossom(t1, t1, t1)
-        )
-
-    def reversed(self) -> Cubic:
-        """Return the same curve travelled the other way."""
-        return Cubic(self.end, self.control2, self.control1, self.start)
-
-    def transformed(self, matrix: Matrix) -> Cubic:
-        """Return the curve moved by a 3×3 affine transform."""
-        return Cubic(
-            *(
-                _transform_point(matrix, p)
-                for p in (self.start, self.control1, self.control2, self.end)
-            )
-        )
-
-    def flatten(self, tolerance_mm: float) -> Points:
-        """(N, 2) points on the curve, chords within ``tolerance_mm``, end not included."""
-        p0, p1, p2, p3 = self.control_points
-        # A cubic's chord error over a step h is at most h²/8 of its largest second derivative.
-        bend = 6.0 * max(math.hypot(*(p0 - 2 * p1 + p2)), math.hypot(*(p1 - 2 * p2 + p3)))
-        count = max(math.ceil(math.sqrt(bend / (8.0 * tolerance_mm))), 1)
-        return self.points_at(np.arange(count) / count)
 
 
 Segment = Line | Arc | Cubic

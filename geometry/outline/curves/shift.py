@@ -13,10 +13,10 @@ import numpy as np
 import shapely
 
 from ...arrays import Indices, Points
+from ...tolerance import REGION_FLAT_MM
 from .loop_arrays import LoopArrays
 from .profile import Loop, Profile
-from .restore import FLAT_MM
-from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT, Chain, Edges, Flags
+from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT, Flags, LoopChain, MovedEdges
 from .shift_curves import shift_curved
 
 __all__ = ["shift_profiles"]
@@ -59,14 +59,14 @@ def _is_able(loop: Loop) -> bool:
     return arrays is not None and (len(arrays.corner) > 2 or len(arrays.arc) > 0)
 
 
-def _chain(loops: Sequence[LoopArrays]) -> Chain:
+def _chain(loops: Sequence[LoopArrays]) -> LoopChain:
     counts = np.array([len(a.corner) for a in loops])
     first = np.concatenate(([0], np.cumsum(counts)))
     before = np.arange(-1, first[-1] - 1)
     before[first[:-1]] = first[1:] - 1
     after = np.arange(1, first[-1] + 1)
     after[first[1:] - 1] = first[:-1]
-    return Chain(
+    return LoopChain(
         np.concatenate([a.corner for a in loops]),
         np.concatenate([a.arc + at for a, at in zip(loops, first[:-1], strict=True)]),
         np.concatenate([a.center for a in loops]),
@@ -79,7 +79,7 @@ def _chain(loops: Sequence[LoopArrays]) -> Chain:
     )
 
 
-def _shifted(chain: Chain, d: float) -> tuple[Chain, Flags]:
+def _shifted(chain: LoopChain, d: float) -> tuple[LoopChain, Flags]:
     """Return the moved chain, and for each loop whether all of it went well."""
     corner, arc, after, before = chain.corner, chain.arc, chain.after, chain.before
     along = corner[after] - corner
@@ -115,7 +115,7 @@ def _shifted(chain: Chain, d: float) -> tuple[Chain, Flags]:
     extra = (np.zeros(0, dtype=np.int64), np.zeros((0, 2)))
     sweep, start_rad = chain.sweep_rad, chain.start_rad
     if len(arc) or sharp.any():
-        edge = Edges(chain, u, v, radius, d)
+        edge = MovedEdges(chain, u, v, radius, d)
         starts, ends, extra = edge.corners(meet, outward, sharp, np.abs(cross * share), bad)
         start_rad, sweep = edge.angles(starts, ends, bad)
     travel = (ends[after] - starts) * leaving
@@ -127,7 +127,7 @@ def _shifted(chain: Chain, d: float) -> tuple[Chain, Flags]:
     return (_inserted(moved, *extra) if len(extra[0]) else moved), good
 
 
-def _inserted(chain: Chain, at: Indices, corners: Points) -> Chain:
+def _inserted(chain: LoopChain, at: Indices, corners: Points) -> LoopChain:
     """Put lines before segments ``at``, starting at ``corners``."""
     added = np.concatenate(([0], np.cumsum(np.bincount(at, minlength=len(chain.corner)))))
     return replace(
@@ -138,12 +138,12 @@ def _inserted(chain: Chain, at: Indices, corners: Points) -> Chain:
     )
 
 
-def _simple(chain: Chain, owner: Indices, count: int) -> Flags:
+def _simple(chain: LoopChain, owner: Indices, count: int) -> Flags:
     """Whether each profile's loops neither cross nor touch, chords standing for arcs."""
     points = np.nan_to_num(chain.corner)
     first = chain.first
     if len(chain.arc):
-        ratio = np.maximum(1.0 - FLAT_MM / np.maximum(chain.radius, FLAT_MM), 0.0)
+        ratio = np.maximum(1.0 - REGION_FLAT_MM / np.maximum(chain.radius, REGION_FLAT_MM), 0.0)
         steps = np.abs(chain.sweep_rad) / (2.0 * np.arccos(ratio))
         between = np.maximum(np.ceil(np.nan_to_num(steps)).astype(np.int64) - 1, 2)
         which = np.repeat(np.arange(len(between)), between)
@@ -165,7 +165,7 @@ def _simple(chain: Chain, owner: Indices, count: int) -> Flags:
     return valid
 
 
-def _split(chain: Chain) -> list[LoopArrays]:
+def _split(chain: LoopChain) -> list[LoopArrays]:
     first = chain.first.tolist()
     arcs = np.searchsorted(chain.arc, chain.first).tolist()
     loops = []

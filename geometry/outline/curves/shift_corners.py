@@ -6,26 +6,26 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import Indices, Points
+from ...tolerance import REGION_FLAT_MM
 from .loop_arrays import Floats
 from .meet import meet_circles, meet_line_and_circle
-from .restore import FLAT_MM
 
-__all__ = ["FOLDED", "LEAST_MM", "MITRE_LIMIT", "Chain", "Edges", "Flags"]
+__all__ = ["FOLDED", "LEAST_MM", "MITRE_LIMIT", "Flags", "LoopChain", "MovedEdges"]
 
 MITRE_LIMIT = 4.0
 """Sharp outside corners run out to this many offsets, so down to 29°; past it they are cut off."""
 ON_CURVE_MM = 1e-8
 """A mitre this near to an arc is on it."""
 FOLDED = 1e-9
-"""Edges that double back on themselves: 1 + the cosine of their turn is smaller than this."""
+"""MovedEdges that double back on themselves: 1 + the cosine of their turn is smaller than this."""
 LEAST_MM = 1e-6
-"""Edges that would become shorter than this are left to the slower way."""
+"""MovedEdges that would become shorter than this are left to the slower way."""
 
 Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Chain:
+class LoopChain:
     """Many loops end to end: N segments, M of them arcs; see `LoopArrays`.
 
     ``first`` (L + 1,) is where each loop begins. ``before`` and ``after`` (N,) are the neighbours
@@ -43,10 +43,10 @@ class Chain:
     after: Indices
 
 
-class Edges:
+class MovedEdges:
     """Moved edges of a chain with arcs, and where they meet."""
 
-    def __init__(self, chain: Chain, u: Points, v: Points, radius: Floats, d: float) -> None:
+    def __init__(self, chain: LoopChain, u: Points, v: Points, radius: Floats, d: float) -> None:
         self.chain, self.u, self.v, self.radius, self.d = chain, u, v, radius, d
         self.number = np.full(len(chain.corner), -1)
         self.number[chain.arc] = np.arange(len(chain.arc))
@@ -65,12 +65,12 @@ class Edges:
         here, prior = number[at], number[chain.before[at]]
         least = np.minimum(self._radius(here), self._radius(prior))
         off = reach[at] ** 2 / (2.0 * np.maximum(least, LEAST_MM))
-        runs = (outward[at] & (off >= FLAT_MM)) | sharp[at]
+        runs = (outward[at] & (off >= REGION_FLAT_MM)) | sharp[at]
         crossing = (off >= ON_CURVE_MM) & ~runs
         starts = meet.copy()
         cut = at[crossing]
         starts[cut] = self._crossings(cut, meet[cut])
-        strayed = np.hypot(*(starts[cut] - meet[cut]).T) > reach[cut] + FLAT_MM
+        strayed = np.hypot(*(starts[cut] - meet[cut]).T) > reach[cut] + REGION_FLAT_MM
         bad[cut[strayed | np.isnan(starts[cut, 0])]] = True
         ends = starts.copy()
         cut_off = np.flatnonzero(sharp)

@@ -9,20 +9,19 @@ import math
 import numpy as np
 
 from ...arrays import Point, Points
+from ...tolerance import REGION_FLAT_MM, SAME_PLACE_MM
 from .crossings import crossings
-from .pieces import piece_between
+from .pieces import beside, piece_between, shifted
 from .profile import Loop, Profile
-from .restore import FLAT_MM
-from .segments import Arc, Cubic, Line, Segment
+from .segments import Cubic, Line, Segment
 from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT
 
 __all__ = ["moved_cubic", "shift_curved"]
 
 TRUE_MM = 2e-4
 MOST_PIECES = 64
-SAME_MM = 1e-9
-SNAP_MM = 1e-3
-"""Corners whose mitre is shorter than this are smooth: the curves' ends are put on each other."""
+ROUNDING_MM = 1e-9
+"""Ends nearer than this are where they should be, but for rounding."""
 
 
 def shift_curved(profile: Profile, distance_mm: float) -> Profile | None:
@@ -32,7 +31,7 @@ def shift_curved(profile: Profile, distance_mm: float) -> Profile | None:
         return None
     outer, *holes = (loop for loop in loops if loop is not None)
     result = Profile.oriented(outer, tuple(holes))
-    return result if result.polygon(FLAT_MM).is_valid else None
+    return result if result.polygon(REGION_FLAT_MM).is_valid else None
 
 
 def moved_cubic(cubic: Cubic, distance_mm: float) -> list[Segment] | None:
@@ -96,19 +95,10 @@ def _point(xy: Points) -> Point:
 def _moved(segment: Segment, d: float) -> list[Segment] | None:
     if isinstance(segment, Cubic):
         return moved_cubic(segment, d)
-    if isinstance(segment, Line):
-        if segment.length_mm <= 0.0:
-            return None
-        return [Line(_beside(segment, 0.0, d), _beside(segment, 1.0, d))]
-    radius = segment.radius_mm + math.copysign(d, d * segment.sweep_rad)
-    if radius <= LEAST_MM:
+    if segment.length_mm <= 0.0:
         return None
-    return [Arc(segment.center, radius, segment.start_rad, segment.sweep_rad)]
-
-
-def _beside(segment: Segment, t: float, d: float) -> Point:
-    (x, y), (ux, uy) = segment.point_at(t), segment.tangent_at(t)
-    return (x + d * uy, y - d * ux)
+    moved = shifted(segment, d)
+    return None if moved is None else [moved]
 
 
 def _shifted(segments: tuple[Segment, ...], d: float) -> Loop | None:
@@ -141,12 +131,12 @@ def _join(
     x, y = after.start
     mitre = (x + share * (uy + vy), y - share * (ux + vx))
     reach = abs(share * cross)
-    if reach < SNAP_MM:
+    if reach < SAME_PLACE_MM:
         # A line or an arc keeps its own end and the cubic comes to it.
         if not isinstance(before, Cubic) and isinstance(after, Cubic):
-            mitre = _beside(before, 1.0, d)
+            mitre = beside(before, 1.0, d)
         elif isinstance(before, Cubic) and not isinstance(after, Cubic):
-            mitre = _beside(after, 0.0, d)
+            mitre = beside(after, 0.0, d)
         elif not isinstance(before, Cubic) and reach > LEAST_MM:
             return _crossed(left, right, mitre, reach)
         return [] if _trim(left, right, mitre) else None
@@ -162,7 +152,7 @@ def _crossed(
     if not found:
         return None
     place = min(found, key=lambda p: math.dist(p, near))
-    if math.dist(place, near) > reach + FLAT_MM or not _trim(left, right, place):
+    if math.dist(place, near) > reach + REGION_FLAT_MM or not _trim(left, right, place):
         return None
     return []
 
@@ -177,7 +167,7 @@ def _run_out(
     dot: float,
 ) -> list[Segment] | None:
     """Run out of a sharp corner along the tangents, cut off square if they meet too far away."""
-    end, start = _beside(before, 1.0, d), _beside(after, 0.0, d)
+    end, start = beside(before, 1.0, d), beside(after, 0.0, d)
     if 1.0 + dot < 2.0 / MITRE_LIMIT**2:
         across, along = math.sqrt((1.0 + dot) / 2.0), math.sqrt((1.0 - dot) / 2.0)
         run = abs(d) * (MITRE_LIMIT - across) / along
@@ -205,9 +195,9 @@ def _trim(left: list[Segment], right: list[Segment], place: Point) -> bool:
     for edge, at, ends in ((left, -1, (None, place)), (right, 0, (place, None))):
         piece = edge[at]
         was = piece.end if ends[0] is None else piece.start
-        if math.dist(was, place) < SAME_MM and not isinstance(piece, Cubic):
+        if math.dist(was, place) < ROUNDING_MM and not isinstance(piece, Cubic):
             continue
-        if math.dist(was, place) < 2.0 * SNAP_MM and isinstance(piece, Cubic):
+        if math.dist(was, place) < 2.0 * SAME_PLACE_MM and isinstance(piece, Cubic):
             edge[at] = _pulled(piece, place, at_end=ends[0] is None)
             continue
         start, end = ends[0] or piece.start, ends[1] or piece.end

@@ -3,7 +3,6 @@
 from ..curves import fitter
 from .circle_fit import fit_circle, fit_line
 from .fitting import Character, fit_chain, fit_ring
-from .spans import places_on, ways_on
 from .tangency import Support, crossing
 
 fitter.use(ring=fit_ring, chain=fit_chain)
@@ -16,6 +15,4 @@ __all__ = [
     "fit_circle",
     "fit_line",
     "fit_ring",
-    "places_on",
-    "ways_on",
 ]

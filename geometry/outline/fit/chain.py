@@ -1,58 +1,47 @@
-"""A chain of points made ready for fitting: where segments may end, and which way it runs there.
-
-A long polygon has too many places to break; only corners of its coarse simplification are tried.
-"""
+"""A chain of points to fit segments along, the pieces found on it, and what is known of those."""
 
 import math
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import LineString, get_coordinates
 
-from ...arrays import FloatArray, Indices, Points, stretches
+from ...arrays import FloatArray, Indices, Point, Points
 from ..curves import Arc, Cubic, Line, Segment
-from .evening import evened
-from .thinning import joint_places
+from .tangency import Support
 
-__all__ = ["Chain", "Piece", "make_chain", "rolled"]
+__all__ = ["COSTS", "ORGANIC_COSTS", "Chain", "ChainPiece", "cached", "rolled"]
 
-CORNER_RAD = 0.5
-"""A sharper turn than this between two sides is meant as a corner."""
+Key = TypeVar("Key", bound=Hashable)
+Value = TypeVar("Value")
+
 COSTS: dict[type, float] = {Line: 1.0, Arc: 1.3, Cubic: 2.5}
 ORGANIC_COSTS: dict[type, float] = {Line: 1.6, Arc: math.inf, Cubic: 1.5}
 """Nothing drawn with a compass: lines where they save curves, curves for all else."""
-MOST_HALVED = 120
-"""With fewer places than this to break at, more are set half-way."""
-MOST_BLOCKS = 1500
-"""Blocks of a chain that the checks which stray most are taken from."""
-EVENED = 1.5
-"""Tolerances to either side that close points are averaged over."""
-MOST_EVEN = 12
-"""Neighbours on either side that a place is evened over, at most."""
 
 
 @dataclass(frozen=True, slots=True)
 class Chain:
     """Points to pass, the places where a segment may end, and the directions there.
 
-    ``checks`` (M, 2) are the points with more set between far ones, ``even`` (M, 2) the same with
-    what close neighbours have of noise averaged out. ``breaks`` (K,) index them, first and last
-    included. ``nodes`` (K, 2) are the places there, evened out where the chain is
-    dense and smooth. ``directions`` (K, 2) lead through the breaks; ``sides`` (K, 2, 2) lead up to
-    and away from them, seen over a shorter way. ``smooth`` (K,) tells no corner from corner.
-    ``few`` (F,) index the checks that stray most of those close together, enough for a first
+    ``checks`` (M, 2) are the points with more set between far ones, ``smoothed`` (M, 2) the same
+    with what close neighbours have of noise averaged out. ``breakpoints`` (K,) index them, first
+    and last included. ``knots`` (K, 2) are the places there, smoothed where the chain is dense and
+    smooth. ``directions`` (K, 2) lead through the breakpoints; ``sides`` (K, 2, 2) lead up to and
+    away from them, seen over a shorter way. ``smooth`` (K,) tells no corner from corner. ``few``
+    (F,) index the checks that lie farthest out of those close together, enough for a first
     judgement. ``mirrors`` are the unit directions that an open chain's start and end pass a mirror
-    axis in, None where they do not. ``room_mm`` is how far joints may move, 0 of a guide. ``known``
-    notes what was worked out once about its stretches.
+    axis in, None where they do not. ``room_mm`` is how far joints may move, 0 of a guide.
+    ``weights`` (M,) tell how much each check counts in least squares, all alike where None.
+    ``cache`` notes what was worked out once about its pieces.
     """
 
     checks: Points
-    even: Points
-    breaks: Indices
-    nodes: Points
+    smoothed: Points
+    breakpoints: Indices
+    knots: Points
     directions: Points
     sides: FloatArray
     smooth: NDArray[np.bool_]
@@ -62,11 +51,12 @@ class Chain:
     costs: dict[type, float] = field(default_factory=lambda: COSTS)
     mirrors: tuple[FloatArray | None, FloatArray | None] = (None, None)
     room_mm: float = 0.0
-    known: dict[Hashable, Any] = field(default_factory=dict, init=False, compare=False)
+    weights: FloatArray | None = None
+    cache: "Cache" = field(default_factory=lambda: Cache(), init=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class ChainPiece:
     """A segment with the checks it answers for and whether its ends are smooth."""
 
     segment: Segment
@@ -80,221 +70,40 @@ class Piece:
     end_direction: FloatArray | None = field(default=None, compare=False)
 
 
-def make_chain(
-    points_mm: Points,
-    tolerance_mm: float,
-    *,
-    closed: bool,
-    organic: bool = False,
-    coarse: bool = False,
-    every: bool = False,
-    start_direction: FloatArray | None = None,
-    end_direction: FloatArray | None = None,
-    mirrored: bool = False,
-) -> Chain:
-    """Prepare a chain; a closed one repeats its first point at the end.
+@dataclass(frozen=True, slots=True)
+class Cache:
+    """What was worked out about pieces of a chain, by what it depends on."""
 
-    It is broken where the longest lines and arcs may meet, or at ``every`` place there is reason
-    to. A coarse one is taken for even as it is and has fewer such places.
-    """
-    edges = np.diff(points_mm, axis=0)
-    # Between far points a curve could bulge unseen: checks are set there too.
-    length = np.hypot(edges[:, 0], edges[:, 1]) / tolerance_mm
-    parts = np.array([1, 2, 4, 8])[np.searchsorted([1.0, 4.0, 10.0], length)]
-    at = np.concatenate(([0], np.cumsum(parts)))
-    edge = np.repeat(np.arange(len(edges)), parts)
-    share = (np.arange(at[-1]) - at[edge]) / parts[edge]
-    checks = points_mm[edge] + share[:, None] * edges[edge]
-    checks = np.concatenate((checks, points_mm[-1:]))
-    even = points_mm if coarse else evened(points_mm, EVENED * tolerance_mm, closed=closed)
-    ways = np.diff(even, axis=0)
-    steps = np.hypot(*ways.T)[edge] / parts[edge]
-    even_checks = np.concatenate((even[edge] + share[:, None] * ways[edge], even[-1:]))
-    travel = np.concatenate(([0.0], np.cumsum(steps)))
-    places = _break_places(even, tolerance_mm, 1 if coarse else 2)
-    block = max(5.0 * tolerance_mm, travel[-1] / MOST_BLOCKS)
-    few = np.union1d(_outermost(checks, travel, block), at[places])
-    if not every:
-        own = np.flatnonzero(np.isin(few, at))
-        first = np.searchsorted(few, at[places])
-        joints = joint_places(checks[few], own, first, tolerance_mm, closed=closed)
-        places = np.searchsorted(at, few[joints])
-    breaks = at[places]
-    sides = _sides(even, places, 4.0 * tolerance_mm, closed)
-    far = _sides(even, places, 8.0 * tolerance_mm, closed)
-    # Along a guide a small rounding is looked at as a corner.
-    directions, smooth = _directions(far, far if coarse else sides)
-    for place, direction in ((0, start_direction), (-1, end_direction)):
-        if direction is not None:
-            directions[place], smooth[place] = direction, True
-    nodes = _even_nodes(points_mm, even, places, smooth, 8.0 * tolerance_mm, closed)
-    costs = ORGANIC_COSTS if organic else COSTS
-    return Chain(
-        checks,
-        even_checks,
-        breaks,
-        nodes,
-        directions,
-        sides,
-        smooth,
-        few,
-        tolerance_mm,
-        closed,
-        costs,
-        (start_direction, end_direction) if mirrored else (None, None),
-        0.0 if coarse else tolerance_mm,
-    )
+    supports: dict[tuple[Segment, int, int], Support | None] = field(default_factory=dict)
+    deviations: dict[tuple[ChainPiece, ...], float] = field(default_factory=dict)
+    lengths: dict[tuple[int, int], float] = field(default_factory=dict)
+    cubics: dict[
+        tuple[int, int, Point, Point, Point | None, Point | None], tuple[Cubic, float] | None
+    ] = field(default_factory=dict)
+
+
+def cached(store: dict[Key, Value], key: Key, make: Callable[[], Value]) -> Value:
+    """The value stored for a key, made the first time it is asked for."""
+    if key not in store:
+        store[key] = make()
+    return store[key]
 
 
 def rolled(chain: Chain, place: int) -> Chain:
-    """The same closed chain, begun at another of its breaks."""
-    at, size = int(chain.breaks[place]), len(chain.checks) - 1
-    order = np.append(np.arange(place, len(chain.breaks) - 1), np.arange(place + 1))
+    """The same closed chain, begun at another of its breakpoints."""
+    at, size = int(chain.breakpoints[place]), len(chain.checks) - 1
+    order = np.append(np.arange(place, len(chain.breakpoints) - 1), np.arange(place + 1))
     return replace(
         chain,
         checks=np.concatenate((chain.checks[at:-1], chain.checks[: at + 1])),
-        even=np.concatenate((chain.even[at:-1], chain.even[: at + 1])),
-        breaks=np.append((chain.breaks[order[:-1]] - at) % size, size),
-        nodes=chain.nodes[order],
+        smoothed=np.concatenate((chain.smoothed[at:-1], chain.smoothed[: at + 1])),
+        breakpoints=np.append((chain.breakpoints[order[:-1]] - at) % size, size),
+        knots=chain.knots[order],
         directions=chain.directions[order],
         sides=chain.sides[order],
         smooth=chain.smooth[order],
         few=np.unique(np.append((chain.few - at) % size, size)),
+        weights=None
+        if chain.weights is None
+        else np.concatenate((chain.weights[at:-1], chain.weights[: at + 1])),
     )
-
-
-def _outermost(checks: Points, travel: FloatArray, block_mm: float) -> Indices:
-    """Of every block along the chain the first check, and the two farthest to either side."""
-    block = np.floor(travel / block_mm).astype(np.int64)
-    first = np.flatnonzero(np.diff(block, prepend=-1))
-    count = np.diff(first, append=len(checks))
-    if len(first) > len(checks) // 4:
-        return np.arange(len(checks))
-    begin = checks[first]
-    along = np.diff(begin, axis=0, append=checks[-1:])
-    mine = np.repeat(np.arange(len(first)), count)
-    rest, way = checks - begin[mine], along[mine]
-    off = way[:, 0] * rest[:, 1] - way[:, 1] * rest[:, 0]
-    keep = off == np.maximum.reduceat(off, first)[mine]
-    keep |= off == np.minimum.reduceat(off, first)[mine]
-    # Points that lie straight are all farthest: the first of a block is enough then.
-    keep &= np.abs(off) > 0.0
-    keep[first] = keep[-1] = True
-    return np.flatnonzero(keep)
-
-
-def _even_nodes(
-    points: Points,
-    even: Points,
-    breaks: Indices,
-    smooth: NDArray[np.bool_],
-    window_mm: float,
-    closed: bool,
-) -> Points:
-    """Places of the breaks, each averaged over a parabola through its close neighbours."""
-    nodes = points[breaks].copy()
-    size = len(points) - 1
-    most = min(MOST_EVEN, size // 8)
-    chosen = smooth.copy()
-    if not closed:
-        chosen[0] = chosen[-1] = False
-    places = np.flatnonzero(chosen)
-    if most < 2 or not len(places):
-        return nodes
-    nodes[places] = even[breaks[places]]
-    steps = np.hypot(*np.diff(even, axis=0).T)
-    # The start of a ring is its end too: both are counted round it.
-    ahead = steps[(breaks[places, None] + np.arange(most)) % size]
-    behind = steps[(breaks[places, None] - 1 - np.arange(most)) % size]
-    longest = np.maximum.accumulate(np.maximum(ahead, behind), axis=1)
-    shortest = np.minimum.accumulate(np.minimum(ahead, behind), axis=1)
-    # Where places lie unevenly, a parabola through them by number would mislead.
-    alike = (longest <= 2.0 * shortest) & (
-        np.arange(1, most + 1) <= window_mm / np.maximum(longest[:, 1:2], 1e-12)
-    )
-    halves = np.argmin(np.column_stack((alike, np.zeros(len(alike), dtype=bool))), axis=1)
-    for half in np.unique(halves[halves >= 2]):
-        at = places[halves == half]
-        around = even[(breaks[at, None] + np.arange(-half, half + 1)) % size]
-        order = np.arange(-half, half + 1) / half
-        # Weights of a parabola's least-squares value at the middle (Savitzky and Golay 1964).
-        weights = 1.0 - (order**2 - (order**2).mean()) * (order**2).mean() / np.var(order**2)
-        nodes[at] = np.einsum("j,ijk->ik", weights / weights.sum(), around)
-    return nodes
-
-
-def _break_places(even: Points, tolerance_mm: float, halved: int) -> Indices:
-    """Indices of the corners of the simplified chain, with one between far ones."""
-    # The third coordinate carries each corner's number through the simplification.
-    numbered = LineString(np.column_stack((even, np.arange(len(even)))))
-    places = np.zeros(0, dtype=np.int64)
-    for share in (0.5, 0.9):
-        # Too many places make the search slow and gain nothing: then only the clearest are kept.
-        simple = numbered.simplify(share * tolerance_mm, preserve_topology=False)
-        places = get_coordinates(simple, include_z=True)[:, 2].astype(np.int64)
-        if len(places) < 160:
-            break
-    places[0], places[-1] = 0, len(even) - 1
-    places = np.unique(places)
-    for _ in range(halved):
-        if len(places) >= MOST_HALVED:
-            break
-        halves = (places[:-1] + places[1:]) // 2
-        places = np.unique(np.concatenate((places, halves)))
-    return places
-
-
-def _directions(far: FloatArray, near: FloatArray) -> tuple[Points, NDArray[np.bool_]]:
-    """(K, 2) unit direction at each break and whether it is smooth, from sides far and near.
-
-    A rounding turns less the nearer its sides are looked at, a corner as much.
-    """
-    back, front = far[:, 0], far[:, 1]
-    total = back + front
-    norm = np.hypot(total[:, 0], total[:, 1])[:, None]
-    total = np.where(norm > 1e-9, total / np.maximum(norm, 1e-300), back)
-    turn, close = _turns(far), _turns(near)
-    rounded = np.abs(2.0 * close - turn) < 0.5 * CORNER_RAD
-    return total, (np.abs(turn) < CORNER_RAD) | rounded
-
-
-def _turns(sides: FloatArray) -> FloatArray:
-    """(K,) turn from the way up to each break to the way on from it."""
-    back, front = sides[:, 0], sides[:, 1]
-    cross = back[:, 0] * front[:, 1] - back[:, 1] * front[:, 0]
-    return np.arctan2(cross, np.einsum("ij,ij->i", back, front))
-
-
-def _sides(points: Points, places: Indices, window_mm: float, closed: bool) -> FloatArray:
-    """(K, 2, 2) unit directions up to and away from each break."""
-    size = len(points) - 1
-    steps = np.hypot(*np.diff(points, axis=0).T)
-    at, end = places, size
-    if closed:
-        # Three times round, so that both sides of every place are there.
-        points = np.concatenate((points[:-1], points[:-1], points))
-        steps = np.tile(steps, 3)
-        at, end = places + size, 3 * size
-    travel = np.concatenate(([0.0], np.cumsum(steps)))
-    low = np.searchsorted(travel, travel[at] - window_mm)
-    high = np.searchsorted(travel, travel[at] + window_mm, side="right") - 1
-    low = np.clip(np.maximum(low, at - size // 2), 0, np.maximum(at - 1, 0))
-    high = np.clip(np.minimum(high, at + size // 2), np.minimum(at + 1, end), end)
-    back, front = _headings(points, low, at), _headings(points, at, high)
-    if not closed:
-        back[0], front[-1] = front[0], back[-1]
-    return np.stack(
-        (np.column_stack((back.real, back.imag)), np.column_stack((front.real, front.imag))), axis=1
-    )
-
-
-def _headings(checks: Points, low: Indices, high: Indices) -> NDArray[np.complex128]:
-    """(K,) unit directions of runs of checks by least squares, along their travel."""
-    count = high - low + 1
-    places, begin = stretches(low, count)
-    run = checks[places, 0] + 1j * checks[places, 1]
-    mine = np.repeat(np.arange(len(low)), count)
-    order = np.arange(len(places)) - begin[mine] - (count[mine] - 1) / 2.0
-    # About its own first point, so that places far from the origin lose nothing.
-    along = np.add.reduceat(order * (run - run[begin][mine]), begin)
-    return along / np.maximum(np.abs(along), 1e-300)

@@ -3,8 +3,8 @@
 import numpy as np
 
 from ...arrays import Indices
-from .chain import Chain, Piece, rolled
-from .offers import Offers, offers, segment_of
+from .candidates import Candidates, candidate_segments, segment_of
+from .chain import Chain, ChainPiece, rolled
 
 __all__ = ["search"]
 
@@ -13,14 +13,14 @@ CUTS = 4
 """Places that a ring is cut anew at."""
 
 
-def search(chain: Chain, *, free: bool = True) -> tuple[Chain, list[Piece]]:
+def search(chain: Chain, *, free: bool = True) -> tuple[Chain, list[ChainPiece]]:
     """The cheapest pieces from the first break to the last.
 
     A closed chain is cut at one break, which may be a chance place: it is cut anew at some that
     the search chose, and comes back begun at the one where it is cheapest. Where ``free``, lines
-    and arcs need keep the tolerance only once they leave their end nodes (see `offers`).
+    and arcs need keep the tolerance only once they leave their end knots (`candidate_segments`).
     """
-    every = offers(chain, free=free)
+    every = candidate_segments(chain, free=free)
     way, price = _cheapest_way(chain, every, 0)
     place = 0
     if chain.closed and len(way) >= 3:
@@ -35,9 +35,9 @@ def search(chain: Chain, *, free: bool = True) -> tuple[Chain, list[Piece]]:
     return chain, _pieces(chain, every, way, place)
 
 
-def _cheapest_way(chain: Chain, every: Offers, place: int) -> tuple[Indices, float]:
-    """Numbers of the offers on the cheapest way once along from a break, and its price."""
-    count = len(chain.breaks) - 1
+def _cheapest_way(chain: Chain, every: Candidates, place: int) -> tuple[Indices, float]:
+    """Numbers of the candidates on the cheapest way once along from a break, and its price."""
+    count = len(chain.breakpoints) - 1
     start = (every.start - place) % count if chain.closed else every.start
     end = start + every.steps
     order = np.lexsort((start, end))
@@ -59,21 +59,21 @@ def _cheapest_way(chain: Chain, every: Offers, place: int) -> tuple[Indices, flo
     return np.array(way[::-1], dtype=np.int64), float(best[-1])
 
 
-def _pieces(chain: Chain, every: Offers, way: Indices, place: int) -> list[Piece]:
+def _pieces(chain: Chain, every: Candidates, way: Indices, place: int) -> list[ChainPiece]:
     """Segments of a way, on the chain begun at the break where the way begins."""
-    count = len(chain.breaks) - 1
+    count = len(chain.breakpoints) - 1
     pieces = []
     for number in way.tolist():
         i = int(every.start[number]) - place
         i = i % count if chain.closed else i
         j = i + int(every.steps[number])
         pieces.append(
-            Piece(
+            ChainPiece(
                 segment_of(chain, every, number, i),
-                int(chain.breaks[i]),
-                int(chain.breaks[j]),
-                chain.nodes[i],
-                chain.nodes[j],
+                int(chain.breakpoints[i]),
+                int(chain.breakpoints[j]),
+                chain.knots[i],
+                chain.knots[j],
                 bool(chain.smooth[i]),
                 bool(chain.smooth[j]),
                 chain.directions[i],

@@ -63,8 +63,10 @@ FEW = 32
 """With no more points than this, a circle is sought from both algebraic fits."""
 
 
-def fit_circle(points_mm: Points) -> Circle:
+def fit_circle(points_mm: Points, weights: FloatArray | None = None) -> Circle:
     """Circle with the least sum of squared distances to (N, 2) points, N ≥ 3.
+
+    ``weights`` (N,) tell how much each point counts; all the same where not given.
 
     Raises
     ------
@@ -81,9 +83,12 @@ def fit_circle(points_mm: Points) -> Circle:
     # Work about the mean at unit spread, so that steps and stops mean the same at any size.
     unit = (points - mean) / spread
     flat = float(np.linalg.svd(unit, compute_uv=False)[1]) < 1e-9
+    root = None
+    if weights is not None and np.ptp(weights) > 0.0:
+        root = np.sqrt(weights / weights.mean())
     best: tuple[FloatArray, float] | None = None
     for start in [] if flat else _starts(unit):
-        found = _descend(unit, start)
+        found = _descend(unit, start, root)
         if found is not None and (best is None or found[1] < best[1]):
             best = found
         # Only few points leave room for another circle that fits nearly as well.
@@ -124,16 +129,18 @@ def _starts(unit: Points) -> list[FloatArray]:
     return starts
 
 
-def _descend(unit: Points, start: FloatArray) -> tuple[FloatArray, float] | None:
+def _descend(
+    unit: Points, start: FloatArray, root: FloatArray | None
+) -> tuple[FloatArray, float] | None:
     """Levenberg-Marquardt on (x, y, r); the circle and its sum of squares."""
     guess, damping = start.copy(), 1e-3
-    residual, jacobian = _residual(unit, guess)
+    residual, jacobian = _residual(unit, guess, root)
     cost = float(residual @ residual)
     for _ in range(300):
         normal = jacobian.T @ jacobian
         step = np.linalg.solve(normal + damping * np.eye(3), -jacobian.T @ residual)
         trial = guess + step
-        new_residual, new_jacobian = _residual(unit, trial)
+        new_residual, new_jacobian = _residual(unit, trial, root)
         new_cost = float(new_residual @ new_residual)
         if trial[2] > 0.0 and new_cost <= cost:
             guess, residual, jacobian, cost = trial, new_residual, new_jacobian, new_cost
@@ -150,8 +157,12 @@ def _descend(unit: Points, start: FloatArray) -> tuple[FloatArray, float] | None
     return guess, cost
 
 
-def _residual(unit: Points, circle: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _residual(
+    unit: Points, circle: FloatArray, root: FloatArray | None
+) -> tuple[FloatArray, FloatArray]:
+    """(N,) distances from a circle and their (N, 3) derivatives, times the weights' roots."""
     arm = unit - circle[:2]
     distance = np.maximum(np.hypot(arm[:, 0], arm[:, 1]), 1e-300)
     jacobian = np.column_stack((-arm / distance[:, None], -np.ones(len(unit))))
-    return distance - circle[2], jacobian
+    off = distance - circle[2]
+    return (off, jacobian) if root is None else (root * off, root[:, None] * jacobian)

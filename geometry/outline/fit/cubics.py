@@ -11,9 +11,14 @@ Complexes = NDArray[np.complex128]
 
 
 def cubics_through(
-    z: Complexes, t: FloatArray, start: Complexes, end: Complexes, give_up_mm: float
+    z: Complexes,
+    t: FloatArray,
+    start: Complexes,
+    end: Complexes,
+    give_up_mm: float,
+    root_weights: FloatArray | None = None,
 ) -> tuple[Complexes, FloatArray, FloatArray]:
-    """(P, 2) inner controls of the cubics nearest P runs, their parameters and largest strays.
+    """(P, 2) inner controls of the cubics nearest P runs, their parameters and largest deviations.
 
     Least squares with re-set parameters (Plass and Stone 1983; Schneider 1990).
 
@@ -27,20 +32,23 @@ def cubics_through(
         Unit directions of travel to hold at the ends; 0 where an end is free.
     give_up_mm : float
         A first try that strays farther is not bettered.
+    root_weights : (P, S) float
+        Square roots of the points' weights; all alike where None.
 
     Returns
     -------
     (P, 2) complex, (P, S) float, (P,) float
-        Not-a-number controls and an infinite stray where there is no such curve.
+        Not-a-number controls and an infinite deviation where there is no such curve.
     """
     controls = np.full((len(z), 2), np.nan, dtype=np.complex128)
-    stray = np.full(len(z), np.inf)
+    deviation = np.full(len(z), np.inf)
     t = t.copy()
     todo = np.arange(len(z))
     for _ in range(3):
-        found = _solve(z[todo], t[todo], start[todo], end[todo])
+        root = None if root_weights is None else root_weights[todo]
+        found = _solve(z[todo], t[todo], start[todo], end[todo], root)
         there = np.isfinite(found[:, 0].real)
-        stray[todo[~there]] = np.inf
+        deviation[todo[~there]] = np.inf
         todo, found = todo[there], found[there]
         if not len(todo):
             break
@@ -48,9 +56,9 @@ def cubics_through(
         c = powers(z[todo, :1], found[:, :1], found[:, 1:], z[todo, -1:])
         t[todo], gaps = nearer(c, z[todo], t[todo])
         t[todo, 0], t[todo, -1] = 0.0, 1.0
-        stray[todo] = gaps[:, 1:-1].max(axis=1)
-        todo = todo[stray[todo] <= give_up_mm]
-    return controls, t, stray
+        deviation[todo] = gaps[:, 1:-1].max(axis=1)
+        todo = todo[deviation[todo] <= give_up_mm]
+    return controls, t, deviation
 
 
 def powers(
@@ -74,7 +82,9 @@ def nearer(
     return t, np.abs(((c3 * t + c2) * t + c1) * t + (c0 - z))
 
 
-def _solve(z: Complexes, t: FloatArray, start: Complexes, end: Complexes) -> Complexes:
+def _solve(
+    z: Complexes, t: FloatArray, start: Complexes, end: Complexes, root: FloatArray | None
+) -> Complexes:
     """(P, 2) inner controls by least squares, not a number where there are none.
 
     The unknown handles a, b solve c11 a + c12 b = y1 and c12 a + c22 b = y2; a held one is a
@@ -84,6 +94,8 @@ def _solve(z: Complexes, t: FloatArray, start: Complexes, end: Complexes) -> Com
     b1, b2 = 3.0 * s * s * t, 3.0 * s * t * t
     p0, p3 = z[:, 0], z[:, -1]
     target = z - (s * s * (s + 3.0 * t)) * p0[:, None] - (t * t * (t + 3.0 * s)) * p3[:, None]
+    if root is not None:
+        b1, b2, target = root * b1, root * b2, root * target
     c11, c12, c22 = (np.einsum("ij,ij->i", a, b) for a, b in ((b1, b1), (b1, b2), (b2, b2)))
     y1, y2 = np.einsum("ij,ij->i", b1, target), np.einsum("ij,ij->i", b2, target)
     u, v = start, -end

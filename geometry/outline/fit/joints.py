@@ -1,7 +1,7 @@
-"""Make neighbouring segments meet as drawn: corners sharp, smooth places tangent.
+"""Where neighbouring supports meet, and the segments between those places.
 
-Each line and arc is first laid through its own points alone (least squares); corners are where
-two of them cross, smooth joints where they touch. Whatever then strays is taken back.
+Corners are where two of them cross, smooth joints where they touch, else the places found by the
+search.
 """
 
 import math
@@ -11,106 +11,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
-from ..curves import Arc, Cubic, Line, Segment, turn_at
-from .chain import Chain, Piece
-from .merging import inner_checks, merged, spared, support_of
+from ..curves import Arc, Cubic, Line, Segment
+from .chain import Chain, ChainPiece, cached
 from .mirroring import mirror_of
-from .spans import as_pair, cubic_through_run, distances
-from .tangency import Support, crossing, make_tangent, tightened, touch_gap, touch_point
+from .spans import as_pair
+from .tangency import Support, crossing, make_tangent, touch_gap, touch_point
 
-__all__ = ["join_pieces"]
+__all__ = ["joined", "piece_length", "touching_supports"]
 
 MOST_EASED = 8
 """Joints given up one by one before all are."""
-SHARED = 0.3
-"""Share of its neighbours that a piece may grow over."""
 REINED = 0.97
 """Tolerances that a corner may jut out from the nearest point."""
-MOST_TRIED = 20
-"""Times that joints are made again."""
-MOST_PIECES = 200
-"""Beyond this an outline is all noise, and there are no joints worth making better."""
 
 
-def join_pieces(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
-    """Pieces that meet exactly, and how many of them some of their checks stray from.
-
-    Where that are any, the fewest are left to be mended.
-    """
-    if len(pieces) > MOST_PIECES:
-        return _counted(_with_smooth_cubics(pieces, chain), chain)
-    best, fewest = pieces, len(pieces) + 1
-    plain = spared(merged(pieces, chain), chain)
-    for tried in (plain, pieces) if plain != pieces else (pieces,):
-        built, astray = _joined(tried, chain)
-        if astray < fewest:
-            best, fewest = built, astray
-        if not astray:
-            return built, 0
-    # Held to their nodes, where the search found them, fewer may stray, and none far.
-    held, astray = _counted(_with_smooth_cubics(pieces, chain), chain)
-    return (held, astray) if astray < fewest else (best, fewest)
-
-
-def _counted(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
-    """Pieces, and how many of them some of their checks stray from."""
-    return pieces, int((_strays(pieces, chain) > chain.tolerance_mm).sum())
-
-
-def _joined(pieces: list[Piece], chain: Chain) -> tuple[list[Piece], int]:
-    """Pieces between joints, and how many of them some checks stray from.
-
-    A piece that strays is first laid as near as can be to its farthest check; then its joints are
-    no longer held tangent, then it is held to its nodes.
-    """
-    count = len(pieces)
-    supports = [support_of(piece, chain) for piece in pieces]
-    tangent = [_is_tangent(pieces, k, chain) for k in range(count)]
-    given_up = np.zeros(count, dtype=bool)
-    # A guide is laid through the middle of its points, however far single ones lie.
-    tight = np.full(count, chain.room_mm == 0.0)
-    best, fewest = pieces, count + 1
-    for _ in range(min(2 * count + 4, MOST_TRIED)):
-        touching = _touching(supports, tangent)
-        joints = _joints(pieces, touching, tangent, given_up, chain)
-        built = _build(pieces, touching, joints, given_up, chain)
-        built = _with_smooth_cubics(built, chain)
-        bad = (_strays(built, chain) > chain.tolerance_mm) | _reversed(pieces, built)
-        if bad.sum() < fewest:
-            best, fewest = built, int(bad.sum())
-        if not bad.any() or given_up[bad].all():
-            break
-        if not tight[bad].all():
-            for k in np.flatnonzero(bad & ~tight):
-                support, run = supports[k], inner_checks(pieces[k], chain)
-                supports[k] = support and tightened(support, run)
-            tight |= bad
-            continue
-        ends = {int(j) % count for k in np.flatnonzero(bad) for j in (k, k + 1)}
-        if not any(tangent[j] for j in ends):
-            given_up |= bad
-        for j in ends:
-            tangent[j] = False
-    return best, fewest
-
-
-def _reversed(pieces: list[Piece], built: list[Piece]) -> NDArray[np.bool_]:
-    """(P,) whether a line or an open arc runs back, its joints having changed places."""
-    ways = [
-        [np.subtract(p.segment.end, p.segment.start) for p in chain] for chain in (pieces, built)
-    ]
-    # The chord of half a turn or more may point either way.
-    plain = np.array(
-        [
-            isinstance(s, Line) or (isinstance(s, Arc) and abs(s.sweep_rad) < math.pi)
-            for s in (p.segment for p in built)
-        ]
-    )
-    back: NDArray[np.bool_] = plain & (np.einsum("ij,ij->i", *map(np.array, ways)) < 0.0)
-    return back
-
-
-def _touching(supports: list[Support | None], tangent: list[bool]) -> list[Support | None]:
+def touching_supports(supports: list[Support | None], tangent: list[bool]) -> list[Support | None]:
     """Supports that touch where marked; unmarks those that cannot all be made to."""
     for _ in range(MOST_EASED):
         moved = list(supports)
@@ -127,42 +42,68 @@ def _touching(supports: list[Support | None], tangent: list[bool]) -> list[Suppo
     return list(supports)
 
 
-def _joints(
-    pieces: list[Piece],
+def joined(
+    pieces: list[ChainPiece],
     supports: list[Support | None],
     tangent: list[bool],
-    given_up: FloatArray,
+    at_knots: NDArray[np.bool_],
+    chain: Chain,
+) -> list[ChainPiece]:
+    """Pieces between the places where they meet.
+
+    Parameters
+    ----------
+    pieces
+        As the search found them, in order.
+    supports
+        The whole line or circle of each; None of cubics.
+    tangent
+        Whether each touches its forerunner rather than crossing it.
+    at_knots
+        (P,) whether each is held to the knots that the search found.
+    chain
+        What the pieces were found on.
+    """
+    joints = _joints(pieces, supports, tangent, at_knots, chain)
+    return _build(pieces, supports, joints, at_knots, chain)
+
+
+def _joints(
+    pieces: list[ChainPiece],
+    supports: list[Support | None],
+    tangent: list[bool],
+    at_knots: NDArray[np.bool_],
     chain: Chain,
 ) -> Points:
-    """(P + 1, 2) places where pieces meet: where they touch or cross, else their nodes."""
+    """(P + 1, 2) places where pieces meet: where they touch or cross, else their knots."""
     count = len(pieces)
-    nodes = np.array([p.start for p in pieces] + [pieces[-1].end])
-    joints = nodes.copy()
+    knots = np.array([p.start for p in pieces] + [pieces[-1].end])
+    joints = knots.copy()
     for k in (0, count - 1):
         mirror, support = mirror_of(pieces[k], chain), supports[k]
-        # What passes a mirror axis may do so beside the node.
-        if mirror is not None and support is not None and not given_up[k]:
+        # What passes a mirror axis may do so beside the knot.
+        if mirror is not None and support is not None and not at_knots[k]:
             end = 0 if mirror.at_start else -1
-            joints[end] = support.nearest(nodes[end])
+            joints[end] = support.nearest(knots[end])
     for k in range(0 if chain.closed else 1, count):
-        if given_up[k - 1] or given_up[k]:
+        if at_knots[k - 1] or at_knots[k]:
             continue
-        place = _joint(supports[k - 1], supports[k], tangent[k], nodes[k])
+        place = _joint(supports[k - 1], supports[k], tangent[k], knots[k])
         if not tangent[k]:
             place = _reined(place, (pieces[k - 1], pieces[k]), chain)
-        if np.hypot(*(place - nodes[k])) <= 4.0 * chain.tolerance_mm or tangent[k]:
+        if np.hypot(*(place - knots[k])) <= 4.0 * chain.tolerance_mm or tangent[k]:
             joints[k] = place
     if chain.closed:
         joints[-1] = joints[0]
     # Two joints in one place would leave no piece between them.
     for k in np.flatnonzero(np.hypot(*np.diff(joints, axis=0).T) < 1e-6):
-        joints[k], joints[k + 1] = nodes[k], nodes[k + 1]
+        joints[k], joints[k + 1] = knots[k], knots[k + 1]
     if chain.closed:
         joints[-1] = joints[0]
     return joints
 
 
-def _reined(place: FloatArray, beside: tuple[Piece, Piece], chain: Chain) -> FloatArray:
+def _reined(place: FloatArray, beside: tuple[ChainPiece, ChainPiece], chain: Chain) -> FloatArray:
     """A corner drawn in where it juts out beyond the tolerance from all points beside it."""
     run = np.concatenate([chain.checks[p.first : p.last + 1] for p in beside])
     far = np.hypot(*(run - place).T)
@@ -173,43 +114,36 @@ def _reined(place: FloatArray, beside: tuple[Piece, Piece], chain: Chain) -> Flo
     return drawn
 
 
-def _is_tangent(pieces: list[Piece], k: int, chain: Chain) -> bool:
-    """Whether piece k leaves its forerunner smoothly."""
-    if (k == 0 and not chain.closed) or not pieces[k].smooth_start:
-        return False
-    return abs(turn_at(pieces[k - 1].segment, pieces[k].segment)) < 0.35
-
-
 def _joint(
-    before: Support | None, after: Support | None, tangent: bool, node: FloatArray
+    before: Support | None, after: Support | None, tangent: bool, knot: FloatArray
 ) -> FloatArray:
-    """Where two supports meet near a node; the node itself where nothing better is known."""
+    """Where two supports meet near a knot; the knot itself where nothing better is known."""
     if before is None or after is None:
         other = before or after
-        return node if other is None else other.nearest(node)
+        return knot if other is None else other.nearest(knot)
     if tangent and (before.radius > 0.0 or after.radius > 0.0):
         touch = touch_point(before, after)
-        return node if touch is None else touch
-    place = crossing(before, after, node)
-    return node if place is None else place
+        return knot if touch is None else touch
+    place = crossing(before, after, knot)
+    return knot if place is None else place
 
 
 def _build(
-    pieces: list[Piece],
+    pieces: list[ChainPiece],
     supports: list[Support | None],
     joints: Points,
-    given_up: FloatArray,
+    at_knots: NDArray[np.bool_],
     chain: Chain,
-) -> list[Piece]:
+) -> list[ChainPiece]:
     """Pieces between the joints."""
     built = []
     for k, piece in enumerate(pieces):
         start, end = joints[k], joints[k + 1]
-        support = None if given_up[k] else supports[k]
+        support = None if at_knots[k] else supports[k]
         segment = _between(piece.segment, support, start, end)
         if isinstance(segment, Arc) and abs(segment.sweep_rad) > math.pi:
             # Turned against its points, or its joints having changed places, it goes the long way.
-            far = segment.length_mm > 2.0 * _way(piece, chain) + 8.0 * chain.tolerance_mm
+            far = segment.length_mm > 2.0 * piece_length(piece, chain) + 8.0 * chain.tolerance_mm
             segment = Line(as_pair(start), as_pair(end)) if far else segment
         mirror = mirror_of(piece, chain)
         if support is None and mirror is not None and isinstance(segment, Arc):
@@ -254,66 +188,11 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
     )
 
 
-def _strays(pieces: list[Piece], chain: Chain) -> FloatArray:
-    """(P,) largest distance of each piece's checks to it or its neighbours."""
-    worst = np.zeros(len(pieces))
-    for k, piece in enumerate(pieces):
-        beside = [k - 1, (k + 1) % len(pieces)]
-        if not chain.closed:
-            beside = [j for j in (k - 1, k + 1) if 0 <= j < len(pieces)]
-        key = (piece, *(pieces[j] for j in beside))
-        if key not in chain.known:
-            chain.known[key] = _stray(piece, [pieces[j] for j in beside], chain)
-        worst[k] = chain.known[key]
-    return worst
-
-
-def _stray(piece: Piece, others: list[Piece], chain: Chain) -> float:
-    run = chain.checks[piece.first : piece.last + 1]
-    near = distances(piece.segment, run)
-    late = near > chain.tolerance_mm
-    # A piece much longer than its points wanders off between them; where curves bend almost alike
-    # the place where they touch takes some of its neighbours' way.
-    most = 1.2 * _way(piece, chain) + 8.0 * chain.tolerance_mm
-    for other in others:
-        most += SHARED * _way(other, chain)
-        if late.any():
-            near[late] = np.minimum(near[late], distances(other.segment, run[late]))
-    return math.inf if piece.segment.length_mm >= most else float(near.max())
-
-
-def _way(piece: Piece, chain: Chain) -> float:
-    key = (piece.first, piece.last)
-    if key not in chain.known:
-        run = chain.even[piece.first : piece.last + 1]
-        chain.known[key] = float(np.hypot(*np.diff(run, axis=0).T).sum())
-    way: float = chain.known[key]
-    return way
-
-
-def _with_smooth_cubics(pieces: list[Piece], chain: Chain) -> list[Piece]:
-    """Pieces whose cubics set out and arrive along the line or arc they follow or lead to."""
-    result = list(pieces)
-    count = len(pieces)
-    for k, piece in enumerate(pieces):
-        if not isinstance(piece.segment, Cubic):
-            continue
-        start = piece.start_direction if piece.smooth_start else None
-        end = piece.end_direction if piece.smooth_end else None
-        if start is not None and (chain.closed or k > 0):
-            before = result[k - 1].segment
-            start = start if isinstance(before, Cubic) else np.array(before.tangent_at(1.0))
-        if end is not None and (chain.closed or k < count - 1):
-            after = result[(k + 1) % count].segment
-            end = end if isinstance(after, Cubic) else np.array(after.tangent_at(0.0))
-        ways = tuple(None if way is None else as_pair(way) for way in (start, end))
-        key = (piece.first, piece.last, piece.segment.start, piece.segment.end, *ways)
-        if key not in chain.known:
-            run = chain.even[piece.first : piece.last + 1].copy()
-            run[0], run[-1] = piece.segment.start, piece.segment.end
-            checks = chain.checks[piece.first : piece.last + 1]
-            chain.known[key] = cubic_through_run(run, checks, start, end)
-        found = chain.known[key]
-        if found is not None and found[1] <= chain.tolerance_mm:
-            result[k] = replace(piece, segment=found[0])
-    return result
+def piece_length(piece: ChainPiece, chain: Chain) -> float:
+    """Length of a piece's points, mm."""
+    run = chain.smoothed[piece.first : piece.last + 1]
+    return cached(
+        chain.cache.lengths,
+        (piece.first, piece.last),
+        lambda: float(np.hypot(*np.diff(run, axis=0).T).sum()),
+    )

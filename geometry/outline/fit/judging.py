@@ -26,7 +26,7 @@ ASTRAY_COST, LAST_RESORT = 3.0, 8.0
 """Per tolerance that a line strays where nothing else leads on, and at most."""
 SAMPLES = 32
 FREE_REACH, FREE_PLACES = 2.0, 4
-"""Tolerances a segment held to its nodes may stray for it to be tried free of them, and how many
+"""Tolerances a segment held to its knots may stray for it to be tried free of them, and how many
 places it takes for each of its freedoms."""
 
 
@@ -39,19 +39,19 @@ class Round:
             return np.concatenate((whole[:-1], whole)) if chain.closed else whole
 
         few = chain.checks[chain.few]
-        at = np.searchsorted(chain.few, chain.breaks)
+        at = np.searchsorted(chain.few, chain.breakpoints)
         if chain.closed:
             at = np.concatenate((at[:-1], at + len(few) - 1))
         self.chain, self.free = chain, free
-        self.checks, self.breaks = z(few), at
-        self.even = z(chain.even[chain.few])
+        self.checks, self.breakpoints = z(few), at
+        self.smoothed = z(chain.smoothed[chain.few])
         self.before, self.after = z(chain.sides[:, 0]), z(chain.sides[:, 1])
-        self.nodes, self.directions = z(chain.nodes), z(chain.directions)
+        self.knots, self.directions = z(chain.knots), z(chain.directions)
         smooth = chain.smooth
         self.smooth = np.concatenate((smooth[:-1], smooth)) if chain.closed else smooth
-        self.travel = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(self.even)))))
+        self.travel = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(self.smoothed)))))
         self.share = _shares(self.travel[None])
-        self.count = len(chain.breaks) - 1
+        self.count = len(chain.breakpoints) - 1
 
 
 def _price(
@@ -59,29 +59,29 @@ def _price(
     start: Indices,
     step: Indices,
     base: float,
-    stray: FloatArray,
+    deviation: FloatArray,
     tangents: tuple[Complexes, Complexes],
 ) -> FloatArray:
-    """Price of lines or arcs: their kind, stray and the kinks they make in smooth places.
+    """Price of lines or arcs: their kind, deviation and the kinks they make in smooth places.
 
     What a segment can turn by moving one end as far as a joint may is no kink.
     """
-    length = np.abs(whole.nodes[start + step] - whole.nodes[start])
-    room = whole.chain.room_mm / np.maximum(length, whole.chain.tolerance_mm)
-    price = base + STRAY_COST * np.minimum(stray / whole.chain.tolerance_mm, 1.0) ** 2
+    length = np.abs(whole.knots[start + step] - whole.knots[start])
+    admissible_motion = whole.chain.room_mm / np.maximum(length, whole.chain.tolerance_mm)
+    price = base + STRAY_COST * np.minimum(deviation / whole.chain.tolerance_mm, 1.0) ** 2
     for place, tangent, side in zip(
         (start, start + step), tangents, (whole.after, whole.before), strict=True
     ):
         kink = np.abs(np.angle(tangent * whole.directions[place].conj()))
         aside = np.abs(np.angle(tangent * side[place].conj()))
-        smooth = np.minimum(KINK_COST * np.maximum(kink - room, 0.0), 1.0)
+        smooth = np.minimum(KINK_COST * np.maximum(kink - admissible_motion, 0.0), 1.0)
         price += np.where(whole.smooth[place], smooth, np.minimum(CORNER_COST * aside, 0.6))
     return price
 
 
 def _samples(whole: Round, start: Indices, step: Indices, *, ends: bool) -> Indices:
     """(P, S) places of checks spread over stretches, with or without their ends."""
-    low, high = whole.breaks[start], whole.breaks[start + step]
+    low, high = whole.breakpoints[start], whole.breakpoints[start + step]
     if not ends:
         low, high = low + 1, np.maximum(high - 1, low + 1)
     most = int(min(SAMPLES, (high - low).max() + 1))
@@ -91,7 +91,7 @@ def _samples(whole: Round, start: Indices, step: Indices, *, ends: bool) -> Indi
 
 def _inner(whole: Round, start: Indices, step: Indices) -> tuple[Indices, Indices, Indices]:
     """All checks inside stretches, whose they are, and where each stretch begins in them."""
-    low, high = whole.breaks[start], whole.breaks[start + step]
+    low, high = whole.breakpoints[start], whole.breakpoints[start + step]
     count = np.maximum(high - low - 1, 1)
     places, begin = stretches(low + 1, count)
     return places, np.repeat(np.arange(len(start)), count), begin
@@ -102,7 +102,7 @@ def judge_lines(
 ) -> Judged:
     """Lines from break ``start`` to ``step`` breaks on, ``near`` (P,) where that is the next."""
     tolerance = whole.chain.tolerance_mm
-    a, b = whole.nodes[start], whole.nodes[start + step]
+    a, b = whole.knots[start], whole.knots[start + step]
 
     def off(z: Complexes, mine: Indices | None = None) -> FloatArray:
         one, two = (a[:, None], b[:, None]) if mine is None else (a[mine], b[mine])
@@ -112,13 +112,13 @@ def judge_lines(
         gap: FloatArray = np.hypot(w.imag, beyond)
         return gap
 
-    stray = off(whole.checks[_samples(whole, start, step, ends=False)]).max(axis=1)
-    hopeful = (stray < 2.5 * tolerance) | near
-    passed = np.flatnonzero((stray <= FREE_REACH * tolerance) | near)
+    deviation = off(whole.checks[_samples(whole, start, step, ends=False)]).max(axis=1)
+    hopeful = (deviation < 2.5 * tolerance) | near
+    passed = np.flatnonzero((deviation <= FREE_REACH * tolerance) | near)
     places, mine, begin = _inner(whole, start[passed], step[passed])
     if len(passed):
         z, mine = whole.checks[places], passed[mine]
-        stray[passed] = np.maximum.reduceat(off(z, mine), begin)
+        deviation[passed] = np.maximum.reduceat(off(z, mine), begin)
         chord = b[mine] - a[mine]
         w = (z - (a[mine] + b[mine]) / 2.0) / np.where(np.abs(chord) > 1e-12, chord, 1.0)
         basis = np.column_stack((np.ones(len(w)), 2.0 * w.real))
@@ -126,12 +126,12 @@ def judge_lines(
         gap = w.imag * np.abs(chord)
         if whole.free:
             freed = _freed(gap, basis, whole.share[places], begin, ends, tolerance)
-            stray[passed] = np.minimum(stray[passed], freed)
+            deviation[passed] = np.minimum(deviation[passed], freed)
     direction = (b - a) / np.maximum(np.abs(b - a), 1e-300)
-    price = _price(whole, start, step, base, stray, (direction, direction))
+    price = _price(whole, start, step, base, deviation, (direction, direction))
     # A line to the next break is always there to fall back on, and may yet be laid better.
-    price[(stray > tolerance) & ~near] = np.inf
-    price += np.minimum(ASTRAY_COST * np.maximum(stray / tolerance - 1.0, 0.0), LAST_RESORT)
+    price[(deviation > tolerance) & ~near] = np.inf
+    price += np.minimum(ASTRAY_COST * np.maximum(deviation / tolerance - 1.0, 0.0), LAST_RESORT)
     return price, np.zeros((len(start), 2), dtype=np.complex128), hopeful
 
 
@@ -140,23 +140,23 @@ def judge_arcs(
 ) -> Judged:
     """Arcs from break ``start`` to ``step`` breaks on, ``near`` (P,) where that is the next."""
     tolerance = whole.chain.tolerance_mm
-    a, b = whole.nodes[start], whole.nodes[start + step]
+    a, b = whole.knots[start], whole.knots[start + step]
     chord = np.maximum(np.abs(b - a), 1e-12)
     unit, middle = (b - a) / chord, (a + b) / 2.0
     sample = _samples(whole, start, step, ends=False)
     w = (whole.checks[sample] - middle[:, None]) * unit.conj()[:, None]
     along = whole.travel[sample]
-    travel = whole.travel[whole.breaks[start + step]] - whole.travel[whole.breaks[start]]
+    travel = whole.travel[whole.breakpoints[start + step]] - whole.travel[whole.breakpoints[start]]
     # The arc runs on the side of the chord where the points are.
     side = np.where(w.imag[:, w.shape[1] // 2] < 0.0, -1.0, 1.0)
     rows = np.arange(len(start))
     sums = chord_sums(w.ravel(), _shares(along), w.shape[1] * rows, chord)
     circles = ChordCircles(chord, side, travel, sums)
-    possible = circles.possible & (whole.breaks[start + step] - whole.breaks[start] >= 2)
-    stray = np.where(possible, circles.off(w, rows[:, None]).max(axis=1), np.inf)
-    hopeful = (stray < 4.0 * tolerance) | near | ~possible
+    possible = circles.possible & (whole.breakpoints[start + step] - whole.breakpoints[start] >= 2)
+    deviation = np.where(possible, circles.off(w, rows[:, None]).max(axis=1), np.inf)
+    hopeful = (deviation < 4.0 * tolerance) | near | ~possible
     bulge = circles.bulge
-    passed = np.flatnonzero(stray <= FREE_REACH * tolerance)
+    passed = np.flatnonzero(deviation <= FREE_REACH * tolerance)
     if len(passed):
         places, mine, begin = _inner(whole, start[passed], step[passed])
         w = (whole.checks[places] - middle[passed][mine]) * unit[passed][mine].conj()
@@ -167,11 +167,11 @@ def judge_arcs(
             bent = circles.bent(w, mine)
             freed = _freed(*bent, whole.share[places], begin, circles.ends, tolerance)
             worst = np.minimum(worst, freed)
-        stray[passed] = np.where(circles.possible, worst, np.inf)
+        deviation[passed] = np.where(circles.possible, worst, np.inf)
         bulge[passed] = circles.bulge
     half = np.exp(2.0j * np.arctan(bulge))
-    price = _price(whole, start, step, base, stray, (unit * half.conj(), unit * half))
-    price[stray > tolerance] = np.inf
+    price = _price(whole, start, step, base, deviation, (unit * half.conj(), unit * half))
+    price[deviation > tolerance] = np.inf
     shape = np.column_stack((bulge, np.zeros(len(start)))).astype(np.complex128)
     return price, shape, hopeful
 
@@ -184,7 +184,7 @@ def _freed(
     ends: FloatArray,
     tolerance_mm: float,
 ) -> FloatArray:
-    """(P,) largest strays once each segment may also leave its end nodes, which carry noise.
+    """(P,) largest deviations once each segment may also leave its end knots, which carry noise.
 
     ``gap`` (N,) are signed distances of the places inside P stretches and ``basis`` (N, B) what
     moving the segment adds to them; ``ends`` (P, 2, B) tells the same of the two ends. Infinite
@@ -222,15 +222,15 @@ def judge_cubics(
     length = np.maximum(travel[:, -1] - travel[:, 0], 1e-300)
     t = (travel - travel[:, :1]) / length[:, None]
     first = t.copy()
-    z = whole.even[sample]
-    z[:, 0], z[:, -1] = whole.nodes[start], whole.nodes[end]
+    z = whole.smoothed[sample]
+    z[:, 0], z[:, -1] = whole.knots[start], whole.knots[end]
     held = [np.where(whole.smooth[p], whole.directions[p], 0.0) for p in (start, end)]
-    shape, t, stray = cubics_through(z, t, held[0], held[1], 3.0 * tolerance)
+    shape, t, deviation = cubics_through(z, t, held[0], held[1], 3.0 * tolerance)
     away = np.maximum(np.abs(shape[:, 0] - z[:, 0]), np.abs(shape[:, 1] - z[:, -1]))
-    short = whole.breaks[end] - whole.breaks[start] < 4
-    stray[~(away <= length) | short] = np.inf
-    hopeful = (stray < 5.0 * tolerance) | (step < 4) | np.isinf(stray)
-    passed = np.flatnonzero(stray <= tolerance)
+    short = whole.breakpoints[end] - whole.breakpoints[start] < 4
+    deviation[~(away <= length) | short] = np.inf
+    hopeful = (deviation < 5.0 * tolerance) | (step < 4) | np.isinf(deviation)
+    passed = np.flatnonzero(deviation <= tolerance)
     if len(passed):
         places, mine, begin = _inner(whole, start[passed], step[passed])
         # All runs' parameters in one rising row, two apart, to look between the samples at once.
@@ -242,7 +242,7 @@ def judge_cubics(
         controls = (z[passed, 0], shape[passed, 0], shape[passed, 1], z[passed, -1])
         c0, c1, c2, c3 = (c[mine] for c in powers(*controls))
         _, gaps = nearer((c0, c1, c2, c3), whole.checks[places], guess)
-        stray[passed] = np.maximum.reduceat(gaps, begin)
-    price = base + STRAY_COST * (stray / tolerance) ** 2
-    price[stray > tolerance] = np.inf
+        deviation[passed] = np.maximum.reduceat(gaps, begin)
+    price = base + STRAY_COST * (deviation / tolerance) ** 2
+    price[deviation > tolerance] = np.inf
     return price, shape, hopeful

@@ -8,7 +8,7 @@ from ...arrays import FloatArray, Point, Points
 from ..curves import Arc, Cubic, Line, Segment
 from .cubics import cubics_through, nearer, powers
 
-__all__ = ["as_pair", "cubic_through_run", "distances", "places_on", "ways_on"]
+__all__ = ["as_pair", "cubic_through_run", "distances"]
 
 PLACES = 25
 """Places of a cubic that the nearest one is sought from."""
@@ -19,29 +19,6 @@ MOST_POINTS = 48
 def as_pair(point: FloatArray) -> Point:
     """(2,) array to a plain pair."""
     return (float(point[0]), float(point[1]))
-
-
-def places_on(segment: Segment, t: FloatArray) -> Points:
-    """(N, 2) places of a segment at parameters 0..1."""
-    if isinstance(segment, Line):
-        start = np.asarray(segment.start)
-        return start + t[:, None] * (np.asarray(segment.end) - start)
-    if isinstance(segment, Arc):
-        angle = segment.start_rad + t * segment.sweep_rad
-        away = segment.radius_mm * np.column_stack((np.cos(angle), np.sin(angle)))
-        return np.asarray(segment.center) + away
-    return segment.points_at(t)
-
-
-def ways_on(segment: Segment, t: FloatArray) -> Points:
-    """(N, 2) unit directions of travel of a segment at parameters 0..1."""
-    if isinstance(segment, Line):
-        return np.broadcast_to(segment.tangent_at(0.0), (len(t), 2))
-    if isinstance(segment, Arc):
-        angle = segment.start_rad + t * segment.sweep_rad
-        sign = math.copysign(1.0, segment.sweep_rad)
-        return sign * np.column_stack((-np.sin(angle), np.cos(angle)))
-    return segment.tangents_at(t)
 
 
 def distances(segment: Segment, points: Points) -> FloatArray:
@@ -88,10 +65,20 @@ def cubic_through_run(
     checks: Points,
     start_direction: FloatArray | None,
     end_direction: FloatArray | None,
+    weights: FloatArray | None = None,
 ) -> tuple[Cubic, float] | None:
     """Cubic nearest the run, its end directions held where given, and how far checks stray from it.
 
-    ``checks`` (N, 2) are the places of the run (N, 2) as they were measured.
+    Parameters
+    ----------
+    run
+        (N, 2) smoothed places, mm; None is returned of fewer than five.
+    checks
+        (N, 2) the same places as they were measured.
+    start_direction, end_direction
+        (2,) unit directions of travel at the ends, free where None.
+    weights
+        (N,) how much each place counts in least squares; all alike where None.
     """
     if len(run) < 5:
         return None
@@ -106,12 +93,13 @@ def cubic_through_run(
         for way in (start_direction, end_direction)
     ]
     z = every[None, pick]
-    found, t, _ = cubics_through(z, travel[None, pick] / length, held[0], held[1], math.inf)
+    root = None if weights is None else np.sqrt(weights[None, pick])
+    found, t, _ = cubics_through(z, travel[None, pick] / length, held[0], held[1], math.inf, root)
     p1, p2 = found[0]
     if not max(abs(p1 - z[0, 0]), abs(p2 - z[0, -1])) <= length:
         return None
     guess = np.interp(travel, travel[pick], t[0])
     places = checks[:, 0] + 1j * checks[:, 1]
-    stray = float(nearer(powers(every[0], p1, p2, every[-1]), places, guess)[1][1:-1].max())
+    deviation = float(nearer(powers(every[0], p1, p2, every[-1]), places, guess)[1][1:-1].max())
     a, b, c, d = ((float(p.real), float(p.imag)) for p in (every[0], p1, p2, every[-1]))
-    return Cubic(a, b, c, d), stray
+    return Cubic(a, b, c, d), deviation

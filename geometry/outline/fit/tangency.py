@@ -6,14 +6,14 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from ...arrays import FloatArray, Points, turn_between
-from .minimax import least_largest
+from ...numeric import chebyshev_fit
 
 __all__ = [
     "Support",
+    "covariance_of",
     "crossing",
-    "doubt_of",
     "make_tangent",
-    "tightened",
+    "minimax_refit",
     "touch_gap",
     "touch_point",
 ]
@@ -27,16 +27,16 @@ class Support:
     """A line through ``point`` along ``direction`` (radius 0), or a circle about ``point``.
 
     ``turn`` is +1 for a circle travelled counter-clockwise, -1 for clockwise, 0 for a line.
-    ``doubt`` (3, 3) is how freely the points it was laid through let it move, up to a factor: a
-    circle's centre and radius, or a line's shift to the left and turn about ``point``. ``held`` is
-    the direction in which a support that passes a mirror axis cannot move.
+    ``covariance`` (3, 3) is how freely its points let it move, up to a factor: a circle's centre
+    and radius, or a line's shift to the left and turn about ``point``. ``held`` is the direction
+    in which a support that passes a mirror axis cannot move.
     """
 
     point: FloatArray
     direction: FloatArray
     radius: float
     turn: float
-    doubt: FloatArray = field(default_factory=lambda: np.eye(3))
+    covariance: FloatArray = field(default_factory=lambda: np.eye(3))
     held: FloatArray | None = None
 
     def nearest(self, place: FloatArray) -> FloatArray:
@@ -61,19 +61,19 @@ class Support:
         # Both ends lie on the circle but for rounding; a whole turn would be a lost arc.
         return math.tan(sweep / 4.0)
 
-    def hold(self, node: FloatArray, direction: FloatArray) -> None:
+    def hold(self, knot: FloatArray, direction: FloatArray) -> None:
         """Make a support that is all but symmetric so exactly, and let it move only as it stays so.
 
-        The axis passes ``node`` square to ``direction``.
+        The axis passes ``knot`` square to ``direction``.
         """
         self.held = direction
-        self.point = self.point - ((self.point - node) @ direction) * direction
+        self.point = self.point - ((self.point - knot) @ direction) * direction
         if self.radius == 0.0:
             self.direction = direction.copy()
-        self.doubt = self.room @ self.doubt @ self.room
+        self.covariance = self.admissible_motion @ self.covariance @ self.admissible_motion
 
     @property
-    def room(self) -> FloatArray:
+    def admissible_motion(self) -> FloatArray:
         """(3, 3) what is left of a move where some direction is held."""
         left = np.eye(3)
         if self.held is not None:
@@ -139,21 +139,24 @@ def touch_point(one: Support, two: Support) -> FloatArray | None:
     return one.point + gap * (outward * one.radius / d)
 
 
-def doubt_of(support: Support, places: Points) -> FloatArray:
-    """(3, 3) covariance of a support laid through (N, 2) places by least squares, unit noise."""
+def covariance_of(support: Support, places: Points, weights: FloatArray) -> FloatArray:
+    """(3, 3) covariance of a support laid through (N, 2) places by least squares.
+
+    A place of weight 1 has unit noise.
+    """
     arm = places - support.point
     if support.radius == 0.0:
         along = arm @ support.direction
-        spread = float(along @ along)
-        return np.diag([1.0 / len(places), 1.0 / max(spread, 1e-12), 0.0])
+        spread = float((weights * along) @ along)
+        return np.diag([1.0 / float(weights.sum()), 1.0 / max(spread, 1e-12), 0.0])
     away = arm / np.maximum(np.hypot(arm[:, 0], arm[:, 1]), 1e-300)[:, None]
     rows = np.column_stack((away, np.ones(len(arm))))
-    normal = rows.T @ rows
+    normal = (weights[:, None] * rows).T @ rows
     covariance: FloatArray = np.linalg.inv(normal + 1e-10 * len(places) * np.eye(3))
     return covariance
 
 
-def tightened(support: Support, places: Points) -> Support:
+def minimax_refit(support: Support, places: Points) -> Support:
     """The support moved to where its farthest of (N, 2) places is nearer.
 
     Least squares lets the few worst places stray for the sake of the many: where these lie nearly
@@ -163,7 +166,7 @@ def tightened(support: Support, places: Points) -> Support:
     least = float(np.abs(off).max())
     for _ in range(RELAID):
         moved = replace(best)
-        _move(moved, least_largest(off, rows @ best.room))
+        _move(moved, chebyshev_fit(off, rows @ best.admissible_motion))
         after, turned = moved.off(places)
         worst = float(np.abs(after).max())
         if not (worst < CALMER * least and moved.radius >= 0.0):
@@ -173,9 +176,9 @@ def tightened(support: Support, places: Points) -> Support:
 
 
 def make_tangent(supports: list[Support | None], tangent: list[bool]) -> bool:
-    """Move supports until marked neighbours touch, each as its points leave it room; or not at all.
+    """Move supports until marked neighbours touch, as their points leave them free; or not at all.
 
-    Newton steps of least norm, measured by the supports' doubts, on the touching conditions.
+    Newton steps of least norm, measured by the supports' covariances, on the touching conditions.
     """
     pairs = [((k - 1) % len(supports), k) for k in range(len(supports)) if tangent[k]]
     chosen = [
@@ -190,20 +193,20 @@ def make_tangent(supports: list[Support | None], tangent: list[bool]) -> bool:
     used = sorted({n for i, k, _, _ in chosen for n in (i, k)})
     column = {k: 3 * n for n, k in enumerate(used)}
     moved = {k: replace(s) for k in used if (s := supports[k]) is not None}
-    doubt = np.zeros((3 * len(used), 3 * len(used)))
+    covariance = np.zeros((3 * len(used), 3 * len(used)))
     for k, at in column.items():
-        doubt[at : at + 3, at : at + 3] = moved[k].doubt
+        covariance[at : at + 3, at : at + 3] = moved[k].covariance
     for _ in range(15):
-        rows = np.zeros((len(chosen), len(doubt)))
-        misses = np.zeros(len(chosen))
+        rows = np.zeros((len(chosen), len(covariance)))
+        residuals = np.zeros(len(chosen))
         for row, (i, k, _, _) in enumerate(chosen):
-            misses[row] = _miss(moved[i], moved[k], rows[row], column[i], column[k])
-        if np.abs(misses).max() < 1e-11:
+            residuals[row] = _touch_residual(moved[i], moved[k], rows[row], column[i], column[k])
+        if np.abs(residuals).max() < 1e-11:
             for k, support in moved.items():
                 supports[k] = support
             return True
-        spread = doubt @ rows.T
-        step = spread @ np.linalg.lstsq(rows @ spread, -misses, rcond=1e-12)[0]
+        spread = covariance @ rows.T
+        step = spread @ np.linalg.lstsq(rows @ spread, -residuals, rcond=1e-12)[0]
         for k, at in column.items():
             _move(moved[k], step[at : at + 3])
             before = supports[k]
@@ -215,11 +218,13 @@ def make_tangent(supports: list[Support | None], tangent: list[bool]) -> bool:
 
 def touch_gap(one: Support, two: Support) -> float:
     """How far two supports are from touching, mm."""
-    return abs(_miss(one, two, np.zeros(6), 0, 3)) if one.radius + two.radius > 0.0 else 0.0
+    return (
+        abs(_touch_residual(one, two, np.zeros(6), 0, 3)) if one.radius + two.radius > 0.0 else 0.0
+    )
 
 
 def _move(support: Support, step: FloatArray) -> None:
-    step = support.room @ step
+    step = support.admissible_motion @ step
     if support.radius > 0.0:
         support.point = support.point + step[:2]
         support.radius += float(step[2])
@@ -230,7 +235,7 @@ def _move(support: Support, step: FloatArray) -> None:
     support.direction = np.array([c * x - s * y, s * x + c * y])
 
 
-def _miss(one: Support, two: Support, row: FloatArray, first: int, second: int) -> float:
+def _touch_residual(one: Support, two: Support, row: FloatArray, first: int, second: int) -> float:
     """How far two supports are from touching; fills the condition's derivatives."""
     if one.radius == 0.0 or two.radius == 0.0:
         line, circle = (one, two) if one.radius == 0.0 else (two, one)

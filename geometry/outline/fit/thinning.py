@@ -29,7 +29,7 @@ BETWEEN, MOST_SPOTS = 5, 200
 
 
 def joint_places(
-    checks: Points, spots: Indices, breaks: Indices, tolerance_mm: float, *, closed: bool
+    checks: Points, spots: Indices, breakpoints: Indices, tolerance_mm: float, *, closed: bool
 ) -> Indices:
     """Where along a chain the search may end a segment.
 
@@ -39,7 +39,7 @@ def joint_places(
         The chain; a closed one repeats its first place at the end.
     spots : (S,) int
         Numbers of the checks where a segment may end at all.
-    breaks : (K,) int
+    breakpoints : (K,) int
         Those of them that lines and arcs are grown from, first and last included.
 
     Returns
@@ -47,7 +47,7 @@ def joint_places(
     (J,) int
         Some of the spots, first and last included.
     """
-    growth = _Growth(checks, spots, breaks, tolerance_mm, closed=closed)
+    growth = _Growth(checks, spots, breakpoints, tolerance_mm, closed=closed)
     low, high = growth.longest()
     start, end = growth.sharpened(low, high)
     size = len(checks) - 1
@@ -55,11 +55,11 @@ def joint_places(
     starts = (start[None] + size * turns[:, None]).ravel()
     order = np.argsort(starts, kind="stable")
     following = np.searchsorted(starts[order], end, side="right") - 1
-    chosen = [breaks[[0, -1]]]
+    chosen = [breakpoints[[0, -1]]]
     wanted = min(max(MOST_SPOTS // len(end), 1), BETWEEN)
     for first, last in zip(starts[order][following], end, strict=True):
         # The two may meet anywhere that both reach.
-        shared = growth.within(growth.breaks, first, last)
+        shared = growth.within(growth.breakpoints, first, last)
         chosen.append(shared)
         if len(shared) < wanted:
             spots = growth.within(growth.spots, first, last)
@@ -76,15 +76,19 @@ class _Growth:
         self,
         checks: Points,
         spots: Indices,
-        breaks: Indices,
+        breakpoints: Indices,
         tolerance_mm: float,
         *,
         closed: bool,
     ) -> None:
         self.z = checks[:, 0] + 1j * checks[:, 1]
-        self.size, self.count, self.tolerance_mm = len(checks) - 1, len(breaks) - 1, tolerance_mm
+        self.size, self.count, self.tolerance_mm = (
+            len(checks) - 1,
+            len(breakpoints) - 1,
+            tolerance_mm,
+        )
         self.closed = closed
-        self.spots, self.breaks = self._round(spots), self._round(breaks)
+        self.spots, self.breakpoints = self._round(spots), self._round(breakpoints)
         self.first = self.count if closed else 0
         self.most = np.full(self.count, self.count - 1)
         if not closed:
@@ -102,13 +106,13 @@ class _Growth:
         return places[np.searchsorted(places, first) : np.searchsorted(places, last, side="right")]
 
     def longest(self) -> tuple[Indices, Indices]:
-        """(L,) first and last checks of the stretches between breaks that no other holds."""
+        """(L,) first and last checks of the stretches between breakpoints that no other holds."""
         every = np.arange(self.count)
         own = self.first + every
 
         def test(places: int | None, rows: Indices) -> Test:
             return lambda some, steps: self._passes(
-                self.breaks[own[rows[some]]], self.breaks[own[rows[some]] + steps], places
+                self.breakpoints[own[rows[some]]], self.breakpoints[own[rows[some]] + steps], places
             )
 
         reach = every + _grown(self.most, test(PLACES, every), doubling=True)
@@ -123,20 +127,22 @@ class _Growth:
             longest = reach[unsure] - unsure
             reach[unsure] = unsure + _grown(longest, test(None, unsure), doubling=False)
             sure[unsure] = True
-        return self.breaks[own[starts]], self.breaks[self.first + farthest[starts]]
+        return self.breakpoints[own[starts]], self.breakpoints[self.first + farthest[starts]]
 
     def sharpened(self, low: Indices, high: Indices) -> tuple[Indices, Indices]:
-        """The ends of stretches moved on from breaks to the very last spots in reach."""
+        """The ends of stretches moved on from breakpoints to the very last spots in reach."""
         after = np.searchsorted(self.spots, high)
         stop = np.searchsorted(
             self.spots,
-            self.breaks[
-                np.searchsorted(self.breaks, high, side="right").clip(max=len(self.breaks) - 1)
+            self.breakpoints[
+                np.searchsorted(self.breakpoints, high, side="right").clip(
+                    max=len(self.breakpoints) - 1
+                )
             ],
         )
         before = np.searchsorted(self.spots, low)
         begin = np.searchsorted(
-            self.spots, self.breaks[(np.searchsorted(self.breaks, low) - 1).clip(min=0)]
+            self.spots, self.breakpoints[(np.searchsorted(self.breakpoints, low) - 1).clip(min=0)]
         )
         more = _grown(
             np.maximum(stop - after, 0),

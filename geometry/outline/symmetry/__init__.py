@@ -2,8 +2,9 @@
 
 from .axes import AxisHandles, copy_about, handles_of
 from .deviation import HandError, fair_factor, hand_error
+from .groups import Kind
 from .halves import whole_from_half
-from .symmetry import Axis, Deviation, Keep, Kind, Symmetry, symmetrise
+from .symmetry import Axis, Deviation, Keep, Symmetry, symmetrise
 
 __all__ = [
     "Axis",

@@ -4,18 +4,23 @@ import math
 
 import numpy as np
 
-from ...arrays import FloatArray, Indices, Points
-from ..curves import Loop, turn_at
-from ..fit import places_on
+from ...arrays import FloatArray, Indices, Matrix, Points
+from ...numeric import foot_fractions, signed_area
+from ...tolerance import CORNER_RAD
+from ..curves import Loop, transform_points, turn_at
 
 __all__ = ["SampledRing", "average_rings", "sample_loop"]
 
-CORNER_RAD = 0.3
-"""A sharper turn between two segments is a corner to be met by a corner."""
+NEAR = 0.06
+"""Share of a ring's length that corners of its copies may lie apart and still be the same one."""
+ANCHORS = 8
+"""Places that rings without corners are matched from."""
+FEWEST = 200
+"""Points of an average, at least."""
 
 
 class SampledRing:
-    """A loop as points in travel order, and which of them are corners."""
+    """A loop as points (N, 2) mm in order of travel, and the numbers of its corners."""
 
     def __init__(self, points: Points, corners: Indices) -> None:
         self.points = points
@@ -25,30 +30,35 @@ class SampledRing:
 
     @property
     def length(self) -> float:
-        """Way once round."""
+        """Length once round, mm."""
         return float(self.travel[-1])
 
     def at(self, travel: FloatArray) -> Points:
-        """(N, 2) places at ways along the ring, taken round and round."""
-        way = np.mod(travel, self.length)
+        """(N, 2) places at lengths along the ring, taken round and round."""
+        wrapped = np.mod(travel, self.length)
         closed = np.vstack((self.points, self.points[:1]))
-        return np.column_stack([np.interp(way, self.travel, closed[:, k]) for k in (0, 1)])
+        return np.column_stack([np.interp(wrapped, self.travel, closed[:, k]) for k in (0, 1)])
 
-    def mapped(self, points: Points, *, turned_over: bool) -> "SampledRing":
-        """Return the ring with its points moved; a mirrored one is travelled the other way."""
-        if not turned_over:
+    def mapped(self, matrix: Matrix) -> "SampledRing":
+        """Return the ring moved by a 3×3 matrix, still travelled the same way round."""
+        points = transform_points(matrix, self.points)
+        if np.linalg.det(matrix[:2, :2]) > 0.0:
             return SampledRing(points, self.corners)
         return SampledRing(points[::-1].copy(), np.sort(len(points) - 1 - self.corners))
 
+    @property
+    def is_clockwise(self) -> bool:
+        """Whether it is travelled clockwise."""
+        return signed_area(self.points) < 0.0
+
     def nearest_travel(self, place: FloatArray) -> float:
-        """Way along the ring to its place nearest to a point."""
+        """Length along the ring to its place nearest to a point."""
         following = np.roll(self.points, -1, axis=0)
         along = following - self.points
-        squared = np.maximum(np.einsum("ij,ij->i", along, along), 1e-300)
-        share = np.clip(np.einsum("ij,ij->i", place - self.points, along) / squared, 0.0, 1.0)
-        rest = self.points + share[:, None] * along - place
-        k = int(np.argmin(np.einsum("ij,ij->i", rest, rest)))
-        return float(self.travel[k] + share[k] * math.sqrt(squared[k]))
+        fraction = foot_fractions(place, self.points, along)
+        gap = self.points + fraction[:, None] * along - place
+        k = int(np.argmin(np.einsum("ij,ij->i", gap, gap)))
+        return float(self.travel[k] + fraction[k] * math.hypot(*along[k]))
 
 
 def sample_loop(loop: Loop, spacing_mm: float) -> SampledRing:
@@ -61,7 +71,7 @@ def sample_loop(loop: Loop, spacing_mm: float) -> SampledRing:
         if abs(turn_at(loop.segments[k - 1], segment)) > CORNER_RAD and (count > 1):
             corners.append(size)
         steps = max(1, math.ceil(segment.length_mm / spacing_mm))
-        points.append(places_on(segment, np.arange(steps) / steps))
+        points.append(segment.points_at(np.arange(steps) / steps))
         size += steps
     return SampledRing(np.concatenate(points), np.array(corners, dtype=np.int64))
 
@@ -71,11 +81,11 @@ def average_rings(rings: list[SampledRing], weights: FloatArray) -> tuple[Sample
 
     Corners that all rings share (mutually nearest) are averaged with each other; between them
     rings are matched in step with their own length. Without corners they are matched from the
-    places nearest to eight points of the first ring. The second value is the rms distance of the
-    rings from their plain average, mm.
+    places nearest to some of the first ring. The second value is the rms distance of the rings
+    from their plain average, mm.
     """
     first = rings[0]
-    reach = 0.06 * first.length
+    reach = NEAR * first.length
     anchors = [float(first.travel[c]) for c in first.corners]
     matches = [
         np.array([_corner_near(r, first.at(np.array([a]))[0], reach) for a in anchors])
@@ -87,12 +97,12 @@ def average_rings(rings: list[SampledRing], weights: FloatArray) -> tuple[Sample
     kept = np.array(anchors)[shared]
     columns = [kept, *(match[shared] for match in matches)]
     if len(kept) == 0:
-        kept = np.arange(8) / 8.0 * first.length
+        kept = np.arange(ANCHORS) / ANCHORS * first.length
         places = first.at(kept)
         columns = [kept, *(np.array([r.nearest_travel(p) for p in places]) for r in rings[1:])]
     columns = [_rising(c, r.length) for c, r in zip(columns, rings, strict=True)]
-    ways, corner_places = _steps(columns, rings)
-    stack = np.array([ring.at(way) for ring, way in zip(rings, ways, strict=True)])
+    travels, corner_places = _steps(columns, rings)
+    stack = np.array([ring.at(travel) for ring, travel in zip(rings, travels, strict=True)])
     total = np.einsum("i,ijk->jk", weights, stack)
     spread = float(np.sqrt(np.mean(np.sum((stack - stack.mean(axis=0)) ** 2, axis=2))))
     corners = corner_places if shared.any() else np.zeros(0, dtype=np.int64)
@@ -100,7 +110,7 @@ def average_rings(rings: list[SampledRing], weights: FloatArray) -> tuple[Sample
 
 
 def _corner_near(ring: SampledRing, place: FloatArray, reach: float) -> float:
-    """Way to the ring's corner nearest to a place, or NaN without one in reach."""
+    """Length along the ring to its corner nearest to a place, NaN without one in reach."""
     if len(ring.corners) == 0:
         return math.nan
     gaps = np.hypot(*(ring.points[ring.corners] - place).T)
@@ -108,13 +118,13 @@ def _corner_near(ring: SampledRing, place: FloatArray, reach: float) -> float:
     return float(ring.travel[ring.corners[k]]) if gaps[k] <= reach else math.nan
 
 
-def _rising(ways: FloatArray, length: float) -> FloatArray:
-    """Ways made to rise by whole rounds from the first."""
-    return ways[0] + np.mod(ways - ways[0], length)
+def _rising(travel: FloatArray, length: float) -> FloatArray:
+    """Lengths along a ring made to rise by whole rounds from the first."""
+    return travel[0] + np.mod(travel - travel[0], length)
 
 
 def _steps(columns: list[FloatArray], rings: list[SampledRing]) -> tuple[list[FloatArray], Indices]:
-    """Ways along every ring that belong together, and which of them are anchors.
+    """Lengths along every ring that belong together, and the numbers of those that are anchors.
 
     An anchor out of order in any ring is passed over.
     """
@@ -123,14 +133,14 @@ def _steps(columns: list[FloatArray], rings: list[SampledRing]) -> tuple[list[Fl
         order[1:] &= np.diff(column) > 1e-9
     columns = [c[order] for c in columns]
     ends = [np.append(c, c[0] + r.length) for c, r in zip(columns, rings, strict=True)]
-    spacing = rings[0].length / max(len(rings[0].points), 200)
-    ways: list[list[FloatArray]] = [[] for _ in rings]
+    spacing = rings[0].length / max(len(rings[0].points), FEWEST)
+    travels: list[list[FloatArray]] = [[] for _ in rings]
     places, count = [], 0
     for k in range(len(columns[0])):
         size = max(2, math.ceil((ends[0][k + 1] - ends[0][k]) / spacing))
-        share = np.arange(size) / size
-        for way, end in zip(ways, ends, strict=True):
-            way.append(end[k] + share * (end[k + 1] - end[k]))
+        fraction = np.arange(size) / size
+        for travel, end in zip(travels, ends, strict=True):
+            travel.append(end[k] + fraction * (end[k + 1] - end[k]))
         places.append(count)
         count += size
-    return [np.concatenate(w) for w in ways], np.array(places, dtype=np.int64)
+    return [np.concatenate(t) for t in travels], np.array(places, dtype=np.int64)

@@ -7,6 +7,7 @@ from typing import Literal
 import numpy as np
 
 from ...arrays import Point, Points
+from ...tolerance import LEAST_DIRECTION_MM, SHOWN_FLAT_MM
 from ..curves import Profile, mirror_matrix, rotation_matrix
 from .symmetry import Axis
 
@@ -16,9 +17,6 @@ Handle = Literal["start", "middle", "end"]
 
 BEYOND = 0.12
 """Share of the shape's length that a drawn axis stands out over it at either end."""
-FLAT_MM = 0.1
-LEAST_MM = 0.5
-"""Two places nearer to each other than this give no direction worth having."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +60,7 @@ class AxisHandles:
             return AxisHandles(start, middle, end, self.turns)
         held, other = (self.end, self.start) if which == "end" else (self.start, self.end)
         pivot = self.middle if self.turns else other
-        if math.dist(pivot, to) < LEAST_MM:
+        if math.dist(pivot, to) < LEAST_DIRECTION_MM:
             return self
         angle = _angle(pivot, to)
         if step_rad:
@@ -86,7 +84,7 @@ def handles_of(profile: Profile, about: Axis | Point, *, turns: bool) -> AxisHan
         return AxisHandles(about, about, about, True)
     x, y = about.point
     way = np.array([math.cos(about.angle_rad), math.sin(about.angle_rad)])
-    along = (profile.outer.flatten(FLAT_MM) - (x, y)) @ way
+    along = (profile.outer.flatten(SHOWN_FLAT_MM) - (x, y)) @ way
     low, high = float(along.min()), float(along.max())
     beyond = BEYOND * (high - low)
     if turns:

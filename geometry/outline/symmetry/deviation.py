@@ -10,6 +10,7 @@ import shapely
 
 from ...arrays import Point, Points
 from ...errors import OutlineError
+from ...tolerance import READ_FLAT_MM
 from ..curves import Profile
 
 __all__ = ["HandError", "fair_factor", "hand_error"]
@@ -44,10 +45,10 @@ class HandError:
 
 def hand_error(drawn: Profile, meant: Profile) -> HandError:
     """Compare a drawn outline with the one that was meant, in the same mm."""
-    boundary = meant.polygon(0.005).boundary
+    boundary = meant.polygon(READ_FLAT_MM).boundary
     feet, hands = [], []
     for loop in drawn.loops:
-        ring = shapely.LinearRing(loop.flatten(0.005))
+        ring = shapely.LinearRing(loop.flatten(READ_FLAT_MM))
         way = np.linspace(0.0, ring.length, STEPS, endpoint=False)
         # Corners are where the hand errs most, and must not fall between the steps.
         nodes = np.array([ring.project(shapely.Point(p)) for p in loop.nodes()])

@@ -1,6 +1,7 @@
 """Make a hand-cut shape exactly symmetric, and say how far the hand was off."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -9,15 +10,21 @@ import shapely
 
 from ...arrays import FloatArray, Matrix, Point, Points
 from ...errors import SymmetryError
+from ...tolerance import MEASURED_FLAT_MM, SEARCH_FLAT_MM
 from ..curves import Profile, mirror_matrix, moments_of, move_matrix, rotation_matrix
-from ..fit import places_on
 from .build import build
-from .dihedral import build_dihedral, dihedral_copies, find_direction
-from .search import Boundary, find_axis, find_center, overlap, polish_axis
+from .groups import Kind, SymmetryGroup
+from .search import (
+    Boundary,
+    find_axis,
+    find_center,
+    find_direction,
+    overlap,
+    polish_axis,
+)
 
 __all__ = ["Axis", "Deviation", "Symmetry", "symmetrise"]
 
-Kind = Literal["mirror", "rotational", "dihedral"]
 Keep = Literal["average", "first", "second"]
 
 LEAST_OVERLAP = 0.85
@@ -103,21 +110,19 @@ def symmetrise(
     _check_request(kind, order, about, keep, tolerance_mm)
     _check_uncrossed(profile)
     place = _place(profile, kind, order, about)
-    order = 2 if kind == "mirror" else order
-    matrices = _copies(kind, order, place)
+    group = SymmetryGroup.of_kind(kind, order)
+    point, angle = (place.point, place.angle_rad) if isinstance(place, Axis) else (place, 0.0)
+    matrices = group.elements_about(point, angle)
     score = _score(profile, matrices)
+    order = 2 if kind == "mirror" else order
     if score < LEAST_OVERLAP:
         raise SymmetryError(_refusal(profile, kind, order, score, about is not None))
-    angle = place.angle_rad if isinstance(place, Axis) else None
-    point = place.point if isinstance(place, Axis) else place
     # One turn, and the mirror where there is one, make all copies.
     if all(_maps_onto_itself(profile, m) for m in (matrices[1], matrices[-1])):
         result = profile
-    elif kind == "dihedral":
-        assert angle is not None
-        result = build_dihedral(profile, point, angle, order, keep, tolerance_mm)
     else:
-        result = build(profile, point, angle, order, keep, tolerance_mm)
+        onto = rotation_matrix(-angle) @ move_matrix(-point[0], -point[1])
+        result = build(profile, onto, group, keep, tolerance_mm)
     return Symmetry(result, place, _deviation(profile, result), kind, order, score)
 
 
@@ -134,16 +139,6 @@ def _place(profile: Profile, kind: Kind, order: int, about: Axis | Point | None)
     if angle is None:
         angle = find_direction(profile, center, order)
     return Axis(center, angle % (math.pi / order))
-
-
-def _copies(kind: Kind, order: int, place: Axis | Point) -> list[Matrix]:
-    """What takes the shape onto itself, nothing first; turns before mirrors."""
-    if not isinstance(place, Axis):
-        return [rotation_matrix(2.0 * math.pi * k / order, place) for k in range(order)]
-    if kind == "mirror":
-        return [np.eye(3), mirror_matrix(place.point, place.angle_rad)]
-    there = move_matrix(*place.point) @ rotation_matrix(place.angle_rad)
-    return [there @ m @ np.linalg.inv(there) for m in dihedral_copies(order)]
 
 
 def _find_exact_axis(profile: Profile) -> Axis:
@@ -211,7 +206,7 @@ def _check_request(
 
 
 def _check_uncrossed(profile: Profile) -> None:
-    why = shapely.is_valid_reason(profile.polygon(0.02))
+    why = shapely.is_valid_reason(profile.polygon(SEARCH_FLAT_MM))
     if "elf-intersection" in why:
         x, y = (float(c) for c in why.partition("[")[2].rstrip("]").split())
         raise SymmetryError(
@@ -222,10 +217,10 @@ def _check_uncrossed(profile: Profile) -> None:
         )
 
 
-def _score(profile: Profile, matrices: list[Matrix]) -> float:
+def _score(profile: Profile, matrices: Sequence[Matrix]) -> float:
     """Worst overlap of the shape with its copies."""
-    shape = profile.polygon(0.02)
-    return min(overlap(shape, profile.transformed(m).polygon(0.02)) for m in matrices[1:])
+    shape = profile.polygon(SEARCH_FLAT_MM)
+    return min(overlap(shape, profile.transformed(m).polygon(SEARCH_FLAT_MM)) for m in matrices[1:])
 
 
 def _refusal(profile: Profile, kind: Kind, order: int, score: float, given: bool) -> str:
@@ -253,9 +248,11 @@ def _symmetries(profile: Profile) -> list[str]:
     """Name the symmetries a shape is near to having, the nearest first."""
     found = []
     axis = _find_exact_axis(profile)
-    found.append((_score(profile, _copies("mirror", 2, axis)), "a mirror axis"))
+    images = SymmetryGroup(1, mirrors=True).elements_about(axis.point, axis.angle_rad)
+    found.append((_score(profile, images), "a mirror axis"))
     for order in range(2, MOST_TURNS + 1):
-        copies = _copies("rotational", order, find_center(profile, order))
+        center = find_center(profile, order)
+        copies = SymmetryGroup(order, mirrors=False).elements_about(center, 0.0)
         found.append((_score(profile, copies), f"rotational symmetry of order {order}"))
     near = [(score, name) for score, name in found if score >= LEAST_OVERLAP]
     return [name for _, name in sorted(near, reverse=True)]
@@ -279,8 +276,8 @@ def _maps_onto_itself(profile: Profile, matrix: Matrix) -> bool:
 
 def _deviation(profile: Profile, result: Profile) -> Deviation:
     """Distance of the drawn outline from the symmetric one."""
-    drawn = np.concatenate([places_on(s, _shares(s.length_mm)) for s in profile.segments()])
-    gaps = Boundary(result.polygon(0.001)).distances(drawn)
+    drawn = np.concatenate([s.points_at(_shares(s.length_mm)) for s in profile.segments()])
+    gaps = Boundary(result.polygon(MEASURED_FLAT_MM)).distances(drawn)
     if result is profile:
         gaps = np.zeros_like(gaps)
     worst = int(np.argmax(gaps))

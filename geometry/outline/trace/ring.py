@@ -15,7 +15,7 @@ from shapely import LinearRing, Point, Polygon
 
 from ...arrays import FloatArray, Points, runs_of, turn_between
 from ..curves import Segment, turn_at
-from ..fit import fit_ring, places_on, ways_on
+from ..fit import fit_ring
 from .corners import CORNER_RAD, with_corners, with_hidden_corners, without_scraps
 from .edge import edge_offsets
 from .evening import calm_normals, evened_ring, respaced, smoothed, without_strays
@@ -276,8 +276,8 @@ def _samples(run: list[Segment], first: float, last: float) -> tuple[Points, Poi
     for segment in run:
         count = max(2, round(segment.length_mm / SPACING_PX))
         shares = (np.arange(count) + 0.5) / count
-        places.append(places_on(segment, shares))
-        along.append(ways_on(segment, shares))
+        places.append(segment.points_at(shares))
+        along.append(segment.tangents_at(shares))
     at, direction = np.concatenate(places), np.concatenate(along)
     length = sum(segment.length_mm for segment in run)
     first, last = (min(gap, 0.25 * length) for gap in (first, last))

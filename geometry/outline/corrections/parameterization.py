@@ -17,13 +17,13 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray
 from ..curves import Arc, Cubic, Line, Loop, Profile, Segment
 
-__all__ = ["Freedoms", "Numbers", "Place"]
+__all__ = ["Numbers", "Parameterization", "SegmentParameters"]
 
 Numbers = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class SegmentParameters:
     """Where one segment's numbers are: its end nodes and what is its own.
 
     ``first`` and ``last`` are the places of the nodes' x (a whole circle has none, -1), ``own`` the
@@ -91,19 +91,19 @@ class Place:
         return along / np.sqrt(along @ along)
 
 
-class Freedoms:
+class Parameterization:
     """The numbers of one profile."""
 
     def __init__(self, profile: Profile) -> None:
         """Lay out the numbers loop by loop."""
         self.profile = profile
         numbers: list[float] = []
-        self.places: list[Place] = []
+        self.places: list[SegmentParameters] = []
         for index, loop in enumerate(profile.loops):
             self.places.extend(_loop_places(index, loop, numbers))
         self.start: FloatArray = np.array(numbers)
 
-    def joints(self) -> Iterator[tuple[Place, Place]]:
+    def joints(self) -> Iterator[tuple[SegmentParameters, SegmentParameters]]:
         """Every segment with the one that follows it."""
         for index in range(len(self.profile.loops)):
             mine = [p for p in self.places if p.loop == index]
@@ -132,11 +132,11 @@ class Freedoms:
         return Profile(loops[0], tuple(loops[1:]))
 
 
-def _loop_places(index: int, loop: Loop, numbers: list[float]) -> Iterator[Place]:
+def _loop_places(index: int, loop: Loop, numbers: list[float]) -> Iterator[SegmentParameters]:
     segments = loop.segments
     if len(segments) == 1 and isinstance(segments[0], Arc):
         circle = segments[0]
-        yield Place(index, circle, -1, -1, len(numbers), 0.0)
+        yield SegmentParameters(index, circle, -1, -1, len(numbers), 0.0)
         numbers.extend((*circle.center, circle.radius_mm))
         return
     base = len(numbers)
@@ -145,7 +145,7 @@ def _loop_places(index: int, loop: Loop, numbers: list[float]) -> Iterator[Place
     for k, segment in enumerate(segments):
         first, last = base + 2 * k, base + 2 * ((k + 1) % len(segments))
         chord = math.dist(segment.start, segment.end)
-        yield Place(index, segment, first, last, len(numbers), chord or 1.0)
+        yield SegmentParameters(index, segment, first, last, len(numbers), chord or 1.0)
         if isinstance(segment, Arc):
             numbers.append(segment.bulge * chord / 2.0)
         elif isinstance(segment, Cubic):
@@ -156,7 +156,7 @@ def _loop_places(index: int, loop: Loop, numbers: list[float]) -> Iterator[Place
                 numbers.extend((handle[0] - node[0], handle[1] - node[1]))
 
 
-def _segment(place: Place, x: FloatArray) -> Segment:
+def _segment(place: SegmentParameters, x: FloatArray) -> Segment:
     own = [float(v) for v in x[place.own : place.own + 4]]
     if place.is_circle:
         assert isinstance(place.segment, Arc)

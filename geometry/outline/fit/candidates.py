@@ -17,7 +17,7 @@ from .cubics import Complexes
 from .judging import Round, judge_arcs, judge_cubics, judge_lines
 from .mirroring import widened
 
-__all__ = ["Offers", "offers", "segment_of"]
+__all__ = ["Candidates", "candidate_segments", "segment_of"]
 
 ARC_STEPS = np.unique([round(1.18**n) for n in range(60)])
 CUBIC_STEPS = np.unique([round(1.35**n) for n in range(2, 30)])
@@ -34,8 +34,8 @@ passes one squarely begins straight."""
 
 
 @dataclass(frozen=True, slots=True)
-class Offers:
-    """P segments from break ``start`` to ``steps`` breaks on, each with its ``price``.
+class Candidates:
+    """P segments from break ``start`` to ``steps`` breakpoints on, each with its ``price``.
 
     ``kind`` is 0 for lines, 1 for arcs, 2 for cubics; ``shape`` (P, 2) holds an arc's bulge or a
     cubic's inner controls as complex numbers.
@@ -48,19 +48,19 @@ class Offers:
     shape: Complexes
 
 
-def offers(chain: Chain, *, free: bool) -> Offers:
-    """Every line, arc and cubic worth having between the breaks of a chain.
+def candidate_segments(chain: Chain, *, free: bool) -> Candidates:
+    """Every line, arc and cubic worth having between the breakpoints of a chain.
 
     A line to the next break is always among them. Stretches of a closed chain run past its end.
-    Where ``free``, lines and arcs are judged as if they need not pass the nodes at their ends.
+    Where ``free``, lines and arcs are judged as if they need not pass the knots at their ends.
     """
     wide, first = widened(chain)
     whole = Round(wide, free)
-    count = len(chain.breaks) - 1
+    count = len(chain.breakpoints) - 1
     reach = count if count < 200 else REACH if count < 1000 else FEW
     reach = min(reach, count - 1 if chain.closed else count)
     alive = np.ones((3, count), dtype=bool)
-    found: list[Offers] = []
+    found: list[Candidates] = []
     low = 1
     while low <= reach and alive.any():
         high = min(2 * low - 1 if low > 1 else 1, reach)
@@ -71,7 +71,7 @@ def offers(chain: Chain, *, free: bool) -> Offers:
             start, step = start[inside], step[inside]
         found.extend(_tried(chain, whole, first, start, step, alive))
         low = high + 1
-    return Offers(
+    return Candidates(
         np.concatenate([o.start for o in found]),
         np.concatenate([o.steps for o in found]),
         np.concatenate([o.kind for o in found]),
@@ -87,8 +87,8 @@ def _tried(
     start: Indices,
     step: Indices,
     alive: NDArray[np.bool_],
-) -> list[Offers]:
-    """Offers over some stretches; notes in ``alive`` where longer ones are not worth trying.
+) -> list[Candidates]:
+    """Candidates over some stretches; notes in ``alive`` where longer ones are not worth trying.
 
     ``first`` is the number of the chain's own first break in the ``whole``.
     """
@@ -119,7 +119,7 @@ def _tried(
         )
         if kind == 0:
             across = (before | after)[chosen]
-            half = np.abs(whole.nodes[one + far] - whole.nodes[one])[across]
+            half = np.abs(whole.knots[one + far] - whole.knots[one])[across]
             price[across] += np.maximum(1.0 - half / (ACROSS * chain.tolerance_mm), 0.0)
         if kind == 1:
             shape[doubled] = np.tan(np.arctan(shape[doubled]) / 2.0)
@@ -131,7 +131,9 @@ def _tried(
         passed = np.isfinite(price)
         good = chosen[passed]
         result.append(
-            Offers(start[good], step[good], np.full(len(good), kind), price[passed], shape[passed])
+            Candidates(
+                start[good], step[good], np.full(len(good), kind), price[passed], shape[passed]
+            )
         )
         # A cheap enough line or arc leaves a dearer kind nothing to win.
         dearer = costs[Cubic] if kind == 1 or not math.isfinite(costs[Arc]) else costs[Arc]
@@ -139,10 +141,10 @@ def _tried(
     return result
 
 
-def segment_of(chain: Chain, some: Offers, number: int, start: int) -> Segment:
+def segment_of(chain: Chain, some: Candidates, number: int, start: int) -> Segment:
     """The segment of one offer, begun at break ``start`` of a chain."""
     stop = start + int(some.steps[number])
-    (ax, ay), (bx, by) = chain.nodes[start].tolist(), chain.nodes[stop].tolist()
+    (ax, ay), (bx, by) = chain.knots[start].tolist(), chain.knots[stop].tolist()
     one, two = (complex(c) for c in some.shape[number])
     if some.kind[number] == 0:
         return Line((ax, ay), (bx, by))

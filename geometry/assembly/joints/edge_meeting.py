@@ -2,14 +2,16 @@
 
 import math
 
+import numpy as np
 import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from ...errors import PartsDoNotMeetError
+from ...outline.curves import Loop, Profile
 from ..solids import Band, Interval
 
-__all__ = ["TOUCH_MM", "body_side", "edge_at", "held_by", "in_line"]
+__all__ = ["TOUCH_MM", "body_side", "box_across", "edge_at", "held_by", "in_line"]
 
 TOUCH_MM = 0.02
 """An edge this near a face touches it."""
@@ -108,3 +110,12 @@ def held_by(band: Band, web: float, ends: list[Interval]) -> tuple[list[Interval
     # A closed slot is the stronger; one at the edge is for sheets that end there.
     best = max(total, key=lambda s: total[s] + (0.5 * total[0] if s == 0 else 0.0))
     return ways[best], best
+
+
+def box_across(band: Band, u: Interval, v: Interval) -> Profile:
+    """A rectangle of the line's frame, in the part's own x, y."""
+    turn, shift = band.to_line[:2, :2], band.to_line[:2, 2]
+    low, high = sorted(v)
+    corners = np.array([(u[0], low), (u[1], low), (u[1], high), (u[0], high)])
+    own = (corners - shift) @ turn
+    return Profile(Loop.through([(float(x), float(y)) for x, y in own]))

@@ -4,13 +4,13 @@ import numpy as np
 
 from ...arrays import Points
 
-__all__ = ["evened"]
+__all__ = ["smoothed"]
 
-MOST_EVENED = 64
+MOST_SMOOTHED = 64
 """Points to either side that are averaged at most."""
 
 
-def evened(points: Points, reach_mm: float, *, closed: bool) -> Points:
+def smoothed(points: Points, reach_mm: float, *, closed: bool) -> Points:
     """Each of (N, 2) points averaged with those up to about ``reach_mm`` before and after it.
 
     Where points lie closer together than that, their noise would make a long and crooked way of a
@@ -20,7 +20,7 @@ def evened(points: Points, reach_mm: float, *, closed: bool) -> Points:
     result = points.copy()
     near = np.ones(len(points), dtype=bool)
     before, half = points, 1
-    most = min(MOST_EVENED, size // 8)
+    most = min(MOST_SMOOTHED, size // 8)
     while half <= most and near.any():
         ahead = np.hypot(*(np.roll(before[:size], -half, axis=0) - before[:size]).T)
         apart = np.maximum(ahead, np.roll(ahead, half)) <= reach_mm

@@ -1,10 +1,13 @@
-"""The linear fit with the least largest rest, by exchanging places one by one (Stiefel 1959)."""
+"""Small numeric building blocks: robust spread, polygon area, nearest places, a minimax solver."""
 
 import numpy as np
 
-from ...arrays import FloatArray, Indices
+from .arrays import FloatArray, Indices, Points
 
-__all__ = ["least_largest"]
+__all__ = ["MAD_SIGMA", "chebyshev_fit", "foot_fractions", "mad_sigma", "signed_area"]
+
+MAD_SIGMA = 1.4826
+"""Sigma of normal noise over its median absolute deviation, 1 / Φ⁻¹(3/4) (Hampel, JASA 1974)."""
 
 EXCHANGES = 15
 """Places exchanged at most, for every unknown and once more."""
@@ -12,7 +15,32 @@ TELLING = 1e-9
 """Share of the largest that a number has to have to be told from rounding."""
 
 
-def least_largest(off: FloatArray, rows: FloatArray) -> FloatArray:
+def mad_sigma(residuals: FloatArray) -> float:
+    """Sigma of noise about zero from (N,) residuals, however large a minority of them is."""
+    return MAD_SIGMA * float(np.median(np.abs(residuals)))
+
+
+def signed_area(points: Points) -> float:
+    """Area of a polygon with (N, 2) corners, positive counter-clockwise (shoelace formula)."""
+    x, y = points.T
+    return float(0.5 * (x @ np.roll(y, -1) - y @ np.roll(x, -1)))
+
+
+def foot_fractions(points: Points, start: Points, along: Points) -> FloatArray:
+    """(N,) fractions 0..1 along edges at which these come nearest to points.
+
+    Parameters
+    ----------
+    points
+        (N, 2), or one for all edges.
+    start, along
+        (N, 2) or one: where the edges begin, and the vectors to their ends.
+    """
+    squared = np.maximum(np.einsum("...j,...j->...", along, along), 1e-300)
+    return np.clip(np.einsum("...j,...j->...", points - start, along) / squared, 0.0, 1.0)
+
+
+def chebyshev_fit(off: FloatArray, rows: FloatArray) -> FloatArray:
     """(K,) x for which the largest of (N,) ``|off + rows x|`` is all but least.
 
     As few places as just decide x are made to rest equally far; the one that then rests farthest

@@ -8,38 +8,46 @@ import shapely
 
 from ...arrays import FloatArray, Points
 from ..curves import Line, Segment
-from .chain import Chain, Piece
-from .spans import as_pair, places_on
+from .chain import Chain, ChainPiece
+from .spans import as_pair
 
-__all__ = ["keeps", "keeps_back", "mended", "simple_lines"]
+__all__ = ["curve_within_tolerance", "repaired", "simple_lines", "within_tolerance"]
 
 CHORD = 0.02
 """How far the drawn curve's chords may cut it short, in tolerances."""
 MOST_SAMPLES = 2000
 
 
-def keeps(
+def within_tolerance(
     segments: tuple[Segment, ...], points: Points, tolerance_mm: float, *, closed: bool
 ) -> bool:
     """Whether all points lie within tolerance of the curve, and the curve of their polyline."""
     curve = shapely.LineString(_drawn(segments, tolerance_mm))
     there = _within(points, curve, (1.0 - CHORD) * tolerance_mm)
-    return bool(there.all()) and keeps_back(segments, points, tolerance_mm, closed=closed)
+    return bool(there.all()) and curve_within_tolerance(
+        segments, points, tolerance_mm, closed=closed
+    )
 
 
-def keeps_back(
+def curve_within_tolerance(
     segments: tuple[Segment, ...], points: Points, tolerance_mm: float, *, closed: bool
 ) -> bool:
-    """Whether the curve is one, and lies within tolerance of the points' polyline."""
+    """Whether the curve hangs together and lies within tolerance of the points' polyline.
+
+    Nor may it cross itself where that does not.
+    """
     following = segments[1:] + segments[:1] if closed else segments[1:]
     if any(math.dist(a.end, b.start) > 1e-7 for a, b in zip(segments, following, strict=False)):
         return False
     polyline = shapely.LinearRing(points) if closed else shapely.LineString(points)
     curve = _drawn(segments, tolerance_mm)
-    return bool(_within(curve, polyline, 0.999 * tolerance_mm).all())
+    if not _within(curve, polyline, 0.999 * tolerance_mm).all():
+        return False
+    line = shapely.LinearRing(curve[:-1]) if closed else shapely.LineString(curve)
+    return bool(line.is_simple or not polyline.is_simple)
 
 
-def mended(pieces: list[Piece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:
+def repaired(pieces: list[ChainPiece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:
     """Segments with straight lines from point to point in place of the pieces that stray."""
     drawn = [_drawn((piece.segment,), tolerance_mm) for piece in pieces]
     curve = shapely.LineString(np.concatenate(drawn))
@@ -90,7 +98,7 @@ def _drawn(segments: tuple[Segment, ...], tolerance_mm: float) -> Points:
         count = int(min(max(2.0, np.ceil(segment.length_mm / tolerance_mm)), MOST_SAMPLES))
         if not isinstance(segment, Line):
             count = max(count, len(segment.flatten(0.2 * CHORD * tolerance_mm)))
-        parts.append(places_on(segment, np.arange(count) / count))
+        parts.append(segment.points_at(np.arange(count) / count))
     return np.concatenate((*parts, np.array([segments[-1].end])))
 
 

@@ -5,16 +5,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from ...arrays import Points, some_of, turn_between
+from ...arrays import FloatArray, Points, some_of, turn_between
 from ...errors import OutlineError
 from ..curves import Arc, Cubic, Line, Segment, turn_at
-from .chain import Chain, Piece
+from .chain import Chain, ChainPiece, cached
 from .circle_fit import fit_circle, fit_line
 from .mirroring import mirror_of
 from .spans import as_pair, distances
-from .tangency import Support, crossing, doubt_of
+from .tangency import Support, covariance_of, crossing
 
-__all__ = ["inner_checks", "merged", "spared", "support_of"]
+__all__ = ["coalesced", "drop_redundant", "inner_checks", "support_of"]
 
 PLAIN, PLAIN_ENOUGH = 1.25, 0.9
 """A line may lie this many times as far from its points as an arc that bends for nothing, or so
@@ -28,7 +28,7 @@ MOST_POINTS = 300
 """Of a piece's points about so many are enough to lay a line or circle through."""
 
 
-def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
+def coalesced(pieces: list[ChainPiece], chain: Chain) -> list[ChainPiece]:
     """Pieces with neighbours of one kind made one where all their points allow it.
 
     The search holds every segment to its end points, which carry noise; together they may not.
@@ -50,7 +50,7 @@ def merged(pieces: list[Piece], chain: Chain) -> list[Piece]:
     return result if len(result) > 1 or not chain.closed else pieces
 
 
-def _straightened(piece: Piece, chain: Chain) -> Piece:
+def _straightened(piece: ChainPiece, chain: Chain) -> ChainPiece:
     """A line in place of an arc so flat that a builder would not tell it from one."""
     arc = piece.segment
     if not isinstance(arc, Arc):
@@ -67,7 +67,7 @@ def _straightened(piece: Piece, chain: Chain) -> Piece:
     return line if off <= min(chain.tolerance_mm, enough) else piece
 
 
-def spared(pieces: list[Piece], chain: Chain) -> list[Piece]:
+def drop_redundant(pieces: list[ChainPiece], chain: Chain) -> list[ChainPiece]:
     """Pieces without those that their neighbours can do without.
 
     A short piece cuts a corner two longer ones would make, or lies with all its points on the one
@@ -93,16 +93,16 @@ def spared(pieces: list[Piece], chain: Chain) -> list[Piece]:
         else:
             k += 1
             continue
-        node = chain.even[middle]
+        knot = chain.smoothed[middle]
         if k < len(result) - 1:
-            result[k + 1] = replace(after, first=middle, start=node, smooth_start=smooth)
+            result[k + 1] = replace(after, first=middle, start=knot, smooth_start=smooth)
         if k > 0:
-            result[k - 1] = replace(before, last=middle, end=node, smooth_end=smooth)
+            result[k - 1] = replace(before, last=middle, end=knot, smooth_end=smooth)
         del result[k]
     return result
 
 
-def _is_bridge(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
+def _is_bridge(before: ChainPiece, piece: ChainPiece, after: ChainPiece, chain: Chain) -> bool:
     """Whether the points of a piece between smooth joints all lie on its neighbours' supports."""
     if not (piece.smooth_start and piece.smooth_end):
         return False
@@ -115,7 +115,9 @@ def _is_bridge(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
     return bool(turn < BRIDGE_RAD and near < 0.9 * chain.tolerance_mm)
 
 
-def _corner_replaces(before: Piece, piece: Piece, after: Piece, chain: Chain) -> bool:
+def _corner_replaces(
+    before: ChainPiece, piece: ChainPiece, after: ChainPiece, chain: Chain
+) -> bool:
     """Whether the crossing of two neighbours is as near to a short piece's points as it is."""
     turn = abs(turn_at(before.segment, after.segment))
     one, two = support_of(before, chain), support_of(after, chain)
@@ -132,7 +134,7 @@ def _corner_replaces(before: Piece, piece: Piece, after: Piece, chain: Chain) ->
     return bool(np.hypot(*(run - place).T).min() < chain.tolerance_mm > near.max())
 
 
-def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
+def _as_one(one: ChainPiece, two: ChainPiece, chain: Chain) -> ChainPiece | None:
     run = chain.checks[one.first : two.last + 1]
     segment: Segment
     if isinstance(one.segment, Line):
@@ -165,37 +167,42 @@ def _as_one(one: Piece, two: Piece, chain: Chain) -> Piece | None:
     )
 
 
-def support_of(piece: Piece, chain: Chain) -> Support | None:
+def support_of(piece: ChainPiece, chain: Chain) -> Support | None:
     """The whole line or circle a piece lies on, from the points inside it."""
     key = (piece.segment, piece.first, piece.last)
-    if key not in chain.known:
-        chain.known[key] = _support(piece, chain)
-    support: Support | None = chain.known[key]
-    return support
+    return cached(chain.cache.supports, key, lambda: _support(piece, chain))
 
 
-def _support(piece: Piece, chain: Chain) -> Support | None:
-    # Of many points, evened already, some are enough.
-    run = some_of(chain.even[piece.first : piece.last + 1], MOST_POINTS)
+def _support(piece: ChainPiece, chain: Chain) -> Support | None:
+    # Of many points, smoothed already, some are enough.
+    run = some_of(chain.smoothed[piece.first : piece.last + 1], MOST_POINTS)
+    weights = np.ones(len(run))
+    if chain.weights is not None:
+        weights = some_of(chain.weights[piece.first : piece.last + 1], MOST_POINTS)
     trim = int(0.12 * len(run))
-    inner = run[trim : len(run) - trim] if len(run) - 2 * trim > 4 else run
     mirror = mirror_of(piece, chain)
+    own = slice(trim, len(run) - trim) if len(run) - 2 * trim > 4 else slice(None)
     if mirror is not None:
-        inner = mirror.with_image(run[: len(run) - trim] if mirror.at_start else run[trim:])
+        own = slice(0, len(run) - trim) if mirror.at_start else slice(trim, None)
+    inner, weights = run[own], weights[own]
+    if mirror is not None:
+        inner = mirror.with_image(inner)
+        pair = (weights[::-1], weights) if mirror.at_start else (weights, weights[::-1])
+        weights = np.concatenate(pair)
     try:
-        support = _laid(piece.segment, inner)
+        support = _laid(piece.segment, inner, weights)
     except OutlineError:
         return None
     if support is not None:
         # Points close together say no more than as many farther apart: the way counts.
         way = float(np.hypot(*np.diff(inner, axis=0).T).sum())
-        support.doubt = doubt_of(support, inner) * (len(inner) / max(way, 1e-9))
+        support.covariance = covariance_of(support, inner, weights) * (len(inner) / max(way, 1e-9))
         if mirror is not None:
-            support.hold(mirror.node, mirror.direction)
+            support.hold(mirror.knot, mirror.direction)
     return support
 
 
-def inner_checks(piece: Piece, chain: Chain) -> Points:
+def inner_checks(piece: ChainPiece, chain: Chain) -> Points:
     """Checks of a piece but those next to its joints, which may be its neighbours'.
 
     Where it passes a mirror axis their image is among them.
@@ -208,16 +215,17 @@ def inner_checks(piece: Piece, chain: Chain) -> Points:
     return inner if mirror is None else mirror.with_image(inner)
 
 
-def _laid(segment: Segment, places: Points) -> Support | None:
+def _laid(segment: Segment, places: Points, weights: FloatArray) -> Support | None:
+    """The line or circle through places by weighted least squares; None of a cubic."""
     if isinstance(segment, Line):
         # Of many places at one end and few along the rest, each counts by its way.
         steps = np.hypot(*np.diff(places, axis=0).T)
-        line = fit_line(places, np.append(steps, 0.0) + np.append(0.0, steps))
+        line = fit_line(places, (np.append(steps, 0.0) + np.append(0.0, steps)) * weights)
         return Support(np.array(line.point), np.array(line.direction), 0.0, 0.0)
     if isinstance(segment, Arc):
         center, radius = segment.center, segment.radius_mm
         if len(places) > 5 and abs(segment.sweep_rad) > 0.2:
-            circle = fit_circle(places)
+            circle = fit_circle(places, weights)
             center, radius = circle.center, circle.radius_mm
         return Support(np.array(center), np.zeros(2), radius, math.copysign(1.0, segment.sweep_rad))
     return None

@@ -1,0 +1,166 @@
+"""What a result was made from: kept with the scene, and held against what is there now.
+
+Things are known by Blender's own pointers, so renaming, saving and undo change nothing.
+"""
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import bpy
+
+from ..locale.words import reported, translated
+from .things import in_scene
+
+__all__ = [
+    "Change",
+    "Ingredient",
+    "Ingredients",
+    "changes",
+    "drop",
+    "is_kept",
+    "keep",
+    "order_of",
+    "snapshot",
+]
+
+SAME_MM = 1e-3
+"""Figures nearer to each other than this are the same: no tool here cuts finer, and single
+precision of Blender's metres, 7.5e-6 mm at 100 mm, stays far below it."""
+
+Thing = bpy.types.Object | None
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """One thing a result is made of: what it is called, its digest, and its figures if any.
+
+    Without a digest figures alone tell; with one they are asked only where the digests differ.
+    """
+
+    what: str
+    digest: str | None
+    figures: Callable[[], Sequence[float]] | None = None
+
+    def as_record(self) -> list[Any]:
+        """As it is kept: the figures as a text, which is read only where the digests differ."""
+        figures = self.figures() if self.figures is not None else ()
+        return [self.digest, " ".join(map(repr, figures))]
+
+    def is_as(self, kept: Sequence[Any]) -> bool:
+        """Whether it is still what was kept."""
+        before, figures = kept
+        if self.digest is not None and self.digest == before:
+            return True
+        if self.figures is None or not figures:
+            return False
+        then = [float(figure) for figure in figures.split()]
+        now = self.figures()
+        return len(now) == len(then) and all(
+            abs(a - b) <= SAME_MM for a, b in zip(now, then, strict=True)
+        )
+
+
+Ingredients = dict[Thing, list[Ingredient]]
+
+WORDS = {
+    "shape": "its shape",
+    "pose": "its place",
+    "stock": "its stock",
+    "outline": "its outline",
+    "joints": "joints",
+    "fixture": "the fixture",
+    "required": "the required gap",
+    "settings": "settings",
+    "piece": "the piece on the sheet",
+}
+"""What an ingredient is called when it has changed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is not as it was: an ingredient of a thing, or the thing itself, new or gone."""
+
+    called: str
+    what: str
+
+    @property
+    def words(self) -> str:
+        """In words, such as "Rib: its place has changed"."""
+        if self.what == "new":
+            return reported("“{name}” is new", name=self.called)
+        if self.what == "gone":
+            return reported("“{name}” is gone", name=self.called)
+        what = translated(WORDS[self.what])
+        if not self.called:
+            return reported("{what} changed", what=what)
+        return reported("“{name}”: {what} changed", name=self.called, what=what)
+
+
+def keep(scene: bpy.types.Scene, result: str, made_from: Ingredients) -> None:
+    """Keep what a result was just made from, in place of what it was made from before."""
+    drop(scene, result)
+    for thing, ingredients in made_from.items():
+        item = scene.flatwright_state.kept.add()
+        item.result, item.thing = result, thing
+        item.called = thing.name if thing is not None else ""
+        item.record = json.dumps({one.what: one.as_record() for one in ingredients})
+
+
+def drop(scene: bpy.types.Scene, result: str) -> None:
+    """Forget what a result was made from: it is not there."""
+    kept = scene.flatwright_state.kept
+    for number in reversed([i for i, item in enumerate(kept) if item.result == result]):
+        kept.remove(number)
+
+
+def is_kept(scene: bpy.types.Scene, result: str) -> bool:
+    """Whether it is known what a result was made from."""
+    return any(item.result == result for item in scene.flatwright_state.kept)
+
+
+def order_of(scene: bpy.types.Scene, result: str) -> list[bpy.types.Object]:
+    """The things a result was made from, in the order they were kept in."""
+    kept = [item.thing for item in scene.flatwright_state.kept if item.result == result]
+    return [thing for thing in kept if thing is not None]
+
+
+def snapshot(made_from: Ingredients) -> dict[tuple[int, str], Any]:
+    """What something is made from, to be held against the same in a moment; not to be kept."""
+    return {
+        (thing.session_uid if thing is not None else 0, one.what): one.digest
+        or (tuple(one.figures()) if one.figures is not None else ())
+        for thing, ingredients in made_from.items()
+        for one in ingredients
+    }
+
+
+def changes(scene: bpy.types.Scene, result: str, now: Ingredients) -> tuple[Change, ...]:
+    """Return everything that is not as it was when a result was made."""
+    found: list[Change] = []
+    left = dict(now)
+    here = in_scene(scene)
+    for item in scene.flatwright_state.kept:
+        if item.result != result:
+            continue
+        thing = item.thing
+        if item.called and (thing is None or thing not in here or thing not in left):
+            found.append(Change(item.called, "gone"))
+            continue
+        found += _of_thing(thing, left.pop(thing, []), json.loads(item.record))
+    found += [Change(thing.name if thing is not None else "", "new") for thing in left]
+    return tuple(found)
+
+
+def _of_thing(
+    thing: Thing, now: Iterable[Ingredient], kept: dict[str, Sequence[Any]]
+) -> list[Change]:
+    called = thing.name if thing is not None else ""
+    left = dict(kept)
+    found = []
+    for one in now:
+        before = left.pop(one.what, None)
+        if before is None or not one.is_as(before):
+            found.append(Change(called, one.what))
+    return [*found, *(Change(called, what) for what in left)]

@@ -1,0 +1,1 @@
+"""Rendered bench photos drawn at random, each with the truth about it."""

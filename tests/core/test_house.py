@@ -1,0 +1,76 @@
+"""How large rooms, files and functions are; names are used once, and imports never go round."""
+
+import ast
+from collections import defaultdict
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+MOST_FILES, MOST_LINES, MOST_OF_A_FUNCTION = 26, 320, 60
+"""What a person holds in mind, reads in one sitting and sees on one screen."""
+AS_IT_WAS = "geometry/outline/trace"
+"""The one room that is larger in everything: a new one is to take its place, not a polished one."""
+MODULES = {
+    path.relative_to(ROOT).with_suffix("").parts: path
+    for room in ("geometry", "addon")
+    for path in sorted((ROOT / room).rglob("*.py"))
+}
+
+
+def tree(path):
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+def test_a_room_can_be_held_in_mind():
+    rooms = defaultdict(int)
+    for path in MODULES.values():
+        rooms[str(path.parent.relative_to(ROOT))] += 1
+    del rooms[AS_IT_WAS]
+    assert {room: count for room, count in rooms.items() if count > MOST_FILES} == {}
+
+
+@pytest.mark.parametrize(
+    "path",
+    [path for path in MODULES.values() if path.parent != ROOT / AS_IT_WAS],
+    ids=lambda path: str(path.relative_to(ROOT)),
+)
+def test_a_file_is_read_in_one_sitting_and_a_function_at_one_look(path):
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= MOST_LINES
+    for node in ast.walk(tree(path)):
+        if isinstance(node, ast.FunctionDef):
+            assert node.end_lineno - node.lineno + 1 <= MOST_OF_A_FUNCTION, node.name
+
+
+def test_a_class_of_the_core_has_a_name_of_its_own():
+    owners = defaultdict(list)
+    for parts, path in MODULES.items():
+        if parts[0] == "geometry":
+            for node in ast.walk(tree(path)):
+                if isinstance(node, ast.ClassDef):
+                    owners[node.name.lstrip("_")].append(".".join(parts))
+    assert {name: where for name, where in owners.items() if len(where) > 1} == {}
+
+
+def imported(parts, path):
+    """Modules of the project that a module imports, wherever in it."""
+    for node in ast.walk(tree(path)):
+        if not (isinstance(node, ast.ImportFrom) and node.level):
+            continue
+        base = (*parts[: len(parts) - node.level], *(node.module or "").split("."))
+        base = tuple(part for part in base if part)
+        for alias in node.names:
+            for module in ((*base, alias.name), base, (*base, "__init__")):
+                if module in MODULES:
+                    yield module
+                    break
+
+
+def test_imports_never_go_round():
+    waiting = {parts: set(imported(parts, path)) for parts, path in MODULES.items()}
+    # The root of the add-on imports its registration, which names the rooms by the root.
+    waiting[("addon", "registration")].discard(("addon", "__init__"))
+    while waiting:
+        free = {parts for parts, needs in waiting.items() if not needs & waiting.keys() - {parts}}
+        assert free, f"these import each other: {sorted('.'.join(parts) for parts in waiting)}"
+        waiting = {parts: needs for parts, needs in waiting.items() if parts not in free}
