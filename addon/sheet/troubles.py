@@ -71,7 +71,8 @@ def troubles(context: bpy.types.Context) -> tuple[Trouble, ...]:
     for sheet in sheet_objects(context):
         key, kept = _key(context, sheet), _kept.get(sheet.name)
         if kept is None or kept.key != key:
-            if kept is not None and kept.took_s > QUICK_S:
+            # Without a window nobody waits, and no timer would come by.
+            if kept is not None and kept.took_s > QUICK_S and not bpy.app.background:
                 _measure_later(sheet.name, key)
             else:
                 kept = _measure(context, sheet, key)

@@ -16,7 +16,7 @@ from bpy.app.handlers import persistent
 
 from ...geometry.errors import FlatwrightError
 from .cache import listen, stop_listening
-from .graph import made, what_changed
+from .graph import made, read_anew, what_changed
 from .inputs import now
 from .marks import is_kept, snapshot
 from .records import refuse_newer
@@ -79,7 +79,7 @@ def rebuild_quietly(context: bpy.types.Context) -> bool:
     """
     if _busy or not _may_rebuild(context):
         return False
-    if not (_is_light(context.scene) or bpy.app.background):
+    if not _is_light(context.scene):
         _compute_beside(context)
         return True
     return _rebuild_at_once(context)
@@ -113,6 +113,8 @@ def _note(context: bpy.types.Context, trouble: str) -> None:
     # A property written anew is a change that Blender tells about.
     if settings.trouble != trouble:
         settings.trouble = trouble
+    # What was just written here Blender may not have told of yet.
+    read_anew(context)
     if what_changed(context, "parts") or not is_kept(context.scene, "parts"):
         made(context, "parts")
 
@@ -124,8 +126,8 @@ def _how() -> Building:
 
 
 def _is_light(scene: bpy.types.Scene) -> bool:
-    """Whether rebuilding is known to be quick; without a window it is taken to be."""
-    return _seconds.get(scene.session_uid, 0.0 if bpy.app.background else HEAVY_S) < HEAVY_S
+    """Whether rebuilding is known to be quick; without a window nobody waits for it."""
+    return bpy.app.background or _seconds.get(scene.session_uid, HEAVY_S) < HEAVY_S
 
 
 def _is_behind(context: bpy.types.Context) -> bool:

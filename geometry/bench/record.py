@@ -14,7 +14,8 @@ from .residuals import Residuals
 
 __all__ = ["bench_from_record", "bench_to_record"]
 
-LONGEST_FOCAL_PX = 1e9
+LONGEST_PX, STRONGEST_LENS, BESIDE = 1e9, 1e6, 10.0
+"""Square-on photos leave the focal length nearly free, and with it the lens."""
 
 
 def bench_to_record(bench: Bench) -> str:
@@ -68,24 +69,31 @@ def _bench(data: dict[str, Any]) -> Bench:
     report["squares_seen"] = (columns, rows)
     covariance = data["covariance"]
     width, height = (int(side) for side in data["size_px"])
+    farthest = BESIDE * max(width, height)
     return Bench(
         (width, height),
-        _camera(data["camera"]),
+        _camera(data["camera"], farthest),
         BenchReport(**report),
         None if covariance is None else _numbers(covariance, (len(covariance),) * 2),
         float(data["scale_doubt"]),
         _residuals(data.get("residuals")),
         # Older records have no others.
-        tuple((float(likely), _camera(camera)) for likely, camera in data.get("others", ())),
+        tuple(
+            (float(likely), _camera(camera, farthest)) for likely, camera in data.get("others", ())
+        ),
     )
 
 
-def _camera(data: dict[str, Any]) -> Camera:
+def _camera(data: dict[str, Any], farthest_px: float) -> Camera:
+    """A camera whose centre lies no farther than that from the photo's corner."""
     x, y = (float(place) for place in data["center_px"])
     focal_px = float(data["focal_px"])
     rotation = _numbers(data["rotation"], (3, 3))
+    lens = [float(data["k1"]), float(data["k2"]), *_pair(data.get("odd", (0.0, 0.0)))]
     if not (
-        0.0 < focal_px < LONGEST_FOCAL_PX
+        1.0 <= focal_px <= LONGEST_PX
+        and max(abs(x), abs(y)) <= farthest_px
+        and max(map(abs, lens)) <= STRONGEST_LENS
         and np.allclose(rotation @ rotation.T, np.eye(3), atol=1e-6)
     ):
         raise ValueError("no camera is like this")

@@ -232,7 +232,7 @@ def test_a_heavy_scene_is_computed_beside_the_window(core, corner, monkeypatch):
     base, wall = corner
     bpy.ops.flatwright.tab_parts()
     following = core("addon.state.following")
-    monkeypatch.setattr(following, "HEAVY_S", 0.0)
+    monkeypatch.setattr(following, "_is_light", lambda scene: False)
     wall.location.z += 10.0 * MM
     bpy.context.view_layer.update()
     following.catch_up()
