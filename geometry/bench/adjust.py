@@ -1,78 +1,20 @@
 """Least-squares adjustment of a camera over the bench, with priors and outliers."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
-from ..errors import BenchError
 from ..numeric import mad_sigma
-from .camera import Camera, focal_px_from_35mm
+from .camera import Camera
+from .priors import Priors
 
-__all__ = ["Adjusted", "Beliefs", "Priors", "adjust", "changed_camera", "slopes"]
+__all__ = ["Adjusted", "Beliefs", "adjust", "changed_camera", "slopes"]
 
-USUAL_FOCAL_35MM = 26.0
-"""A phone's main camera; common practice, no source."""
-POSSIBLE_35MM = (10.0, 300.0)
-"""Shorter lenses do not keep straight lines straight, longer ones reach no bench; what a file says
-beyond is a slip. Common practice, no source."""
-KNOWN_FOCAL_SHARE, GUESSED_FOCAL_SHARE = 0.03, 0.3
-CENTER_SHARE = 0.013
-"""A lens sits within a hundredth of the picture's width of its middle, which is this share of a
-phone's focal length; common practice, no source."""
 COUNT = 13
 """Turn x y z, move x y z, log focal, k1, k2, centre x y (in focal lengths), odd terms j1, j3."""
 CORNER = 0.85
 """Radius of a phone picture's corner in focal lengths; the lens curve is believed up to there."""
-
-
-@dataclass(frozen=True, slots=True)
-class Priors:
-    """What is believed before looking, with standard deviations.
-
-    ``k1``, ``k2``, ``odd`` are of the lens's terms, ``curve`` of the share by which the whole lens
-    moves a place outwards, ``center_share`` of its centre in focal lengths. ``center_px`` is where
-    the lens is believed to look; None where the camera that the fit starts from has it.
-    """
-
-    focal_px: float
-    focal_share: float
-    k1: float = 0.05
-    k2: float = 0.05
-    center_share: float = CENTER_SHARE
-    odd: float = 0.5
-    curve: float = 10.0
-    center_px: tuple[float, float] | None = None
-
-    @classmethod
-    def of_photo(
-        cls, size_px: tuple[int, int], focal_35mm: float | None, lens: float = 0.05
-    ) -> "Priors":
-        """Return the focal length to 3 % where the camera wrote it, else a phone's to a third."""
-        if min(size_px) < 1:
-            raise BenchError(
-                "A photo of {width} × {height} pixels has no scale. Choose a real photo.",
-                width=size_px[0],
-                height=size_px[1],
-            )
-        shortest, longest = POSSIBLE_35MM
-        known = focal_35mm is not None and shortest <= focal_35mm <= longest
-        focal = float(focal_35mm or 0.0) if known else USUAL_FOCAL_35MM
-        share = KNOWN_FOCAL_SHARE if known else GUESSED_FOCAL_SHARE
-        middle = ((size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0)
-        return cls(focal_px_from_35mm(focal, size_px), share, lens, lens, center_px=middle)
-
-    def without_focal(self, size_px: tuple[int, int]) -> "Priors":
-        """The same with a phone's focal length, to a third."""
-        focal_px = focal_px_from_35mm(USUAL_FOCAL_35MM, size_px)
-        return replace(self, focal_px=focal_px, focal_share=GUESSED_FOCAL_SHARE)
-
-    def for_a_grid(self) -> "Priors":
-        """The same where the lens can be measured: single terms are held less, the whole curve is.
-
-        A phone's lens moves places by a few hundredths; common practice, no source.
-        """
-        return replace(self, k1=0.3, k2=0.3, odd=0.15, curve=0.04)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -177,10 +119,7 @@ def adjust(
     weights = _weights(current, sigma)
     jacobian = slopes(camera, places_mm, normals, height_mm)[:, :count]
     _, rows = believed.rows(camera, sigma * share)
-    scale = np.sqrt(weights @ jacobian**2 + (rows**2).sum(axis=0)) + 1e-300
-    a, p = jacobian / scale, rows / scale
-    inverse = np.linalg.pinv((a * weights[:, None]).T @ a + p.T @ p, hermitian=True)
-    covariance = correlated * sigma**2 * inverse / np.outer(scale, scale)
+    covariance = correlated * sigma**2 * _inverse(jacobian, weights, rows)
     return Adjusted(camera, current, weights, covariance, sigma)
 
 
@@ -313,6 +252,14 @@ def _slopes_along(
     result[:, 9:11] = f * normals
     result[:, 11], result[:, 12] = out * r, out * r**3
     return result
+
+
+def _inverse(jacobian: Matrix, weights: FloatArray, rows: Matrix) -> Matrix:
+    """Inverse of the normal matrix of weighted residuals and beliefs, its columns scaled alike."""
+    scale = np.sqrt(weights @ jacobian**2 + (rows**2).sum(axis=0)) + 1e-300
+    a, p = jacobian / scale, rows / scale
+    inverse = np.linalg.pinv((a * weights[:, None]).T @ a + p.T @ p, hermitian=True)
+    return np.asarray(inverse / np.outer(scale, scale))
 
 
 def _solved(matrix: Matrix, right: FloatArray) -> FloatArray:

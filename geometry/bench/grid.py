@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from ..errors import BenchError, GridNotFoundError
 from ..progress import Progress, tell
-from .adjust import Adjusted, Priors
+from .adjust import Adjusted
 from .bench import Bench
 from .growing import Grid
 from .printed import edges
+from .priors import Priors
 from .reporting import grid_bench
 from .sampling import block_mean, grey
 from .seed import find_seeds, flatten_light

@@ -11,12 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
-from .adjust import Adjusted, Priors, adjust
+from .adjust import Adjusted, adjust
 from .camera import Camera
 from .extent import are_continuous, supported_bounds
 from .homography import fit_homography, pose_from_homography
 from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
 from .printed import are_checkered, are_lines, full_lines, lines_between
+from .priors import Priors
 from .sampling import Grey, sample
 from .seed import Seed
 

@@ -3,8 +3,9 @@
 import numpy as np
 
 from ..arrays import Matrix
-from .adjust import GUESSED_FOCAL_SHARE, KNOWN_FOCAL_SHARE, Adjusted, Priors
+from .adjust import Adjusted
 from .bench import Bench
+from .priors import GUESSED_FOCAL_SHARE, KNOWN_FOCAL_SHARE, Priors
 from .words import expanded_uncertainty_warning, lens_share, uneven_place
 
 __all__ = ["focal_contradiction", "grid_warnings"]

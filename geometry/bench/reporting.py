@@ -7,13 +7,14 @@ from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Matrix, Points
 from ..errors import GridNotFoundError
-from .adjust import COUNT, Adjusted, Priors, adjust
+from .adjust import COUNT, Adjusted, adjust
 from .bench import Bench, BenchReport
 from .camera import Camera
 from .design_effect import errors_together
 from .extent import are_continuous, supported_bounds
 from .judging import focal_contradiction, grid_warnings
 from .measure import Stretches, Strokes, grid_stretches, measure
+from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
 

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from geometry.bench import Camera
-from geometry.bench.adjust import Priors, changed_camera, slopes
+from geometry.bench.adjust import changed_camera, slopes
 from geometry.bench.design_effect import errors_together
 from geometry.bench.measure import Strokes, grid_stretches
+from geometry.bench.priors import Priors
 from geometry.bench.reporting import fitted_bench
 from tests.core.mat_pictures import look
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from geometry.bench import bench_from_grid
-from geometry.bench.adjust import Priors
 from geometry.bench.extent import are_continuous, supported_bounds
 from geometry.bench.measure import Stretches, grid_stretches
+from geometry.bench.priors import Priors
 from tests.core.mat_pictures import Mat, Scene, look, mat_picture
 
 SIZE = (1200, 900)

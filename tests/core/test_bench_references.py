@@ -107,8 +107,8 @@ def test_wrong_size_is_noticed():
         ([[0, 0], [450, 0], [900, 0], [0, 600]], 100.0, "apart"),
         ([[0, 0], [900, 0], [900, 600]], 100.0, "3 marks"),
         ([[0, 0], [900, 0], [900, 600], [0, np.nan]], 100.0, "no places"),
-        ([[0, 0], [900, 0], [900, 600], [0, 600]], 0.0, "0.001 mm or more"),
-        ([[0, 0], [900, 0], [900, 600], [0, 600]], np.inf, "longer than any bench"),
+        ([[0, 0], [900, 0], [900, 600], [0, 600]], 0.0, "above 0 mm"),
+        ([[0, 0], [900, 0], [900, 600], [0, 600]], np.inf, "no more than 100 m"),
     ],
 )
 def test_corners_of_no_rectangle_are_refused_in_words(corners, width, words):

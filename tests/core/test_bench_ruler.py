@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from geometry.bench import bench_from_length, lock_on_ruler
+from geometry.bench import Camera, RulerTicks, bench_from_length, lock_on_ruler
 from geometry.errors import BenchError
 from tests.core.ruler_pictures import ruler_picture
 
@@ -156,3 +156,38 @@ def test_ticks_tell_tilt_along_the_ruler_and_leave_less_doubt():
     assert bench.length_uncertainty(*ends) < 1.0
     # Two marks take the camera to look straight down; the ticks see that it does not.
     assert plain.report.tilt_deg == pytest.approx(0.0, abs=1e-6)
+
+
+def test_what_a_bowed_ruler_says_elsewhere_lies_within_its_uncertainty():
+    """A ruler bowed by up to a millimetre, under a wide lens and a camera held by eye.
+
+    Locked on to 50 or 100 of its ticks, 40 mm anywhere on it are then measured.
+    """
+    held = 0
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        tilt, about = np.radians(abs(rng.normal(0.0, 4.0))), rng.uniform(0.0, 2.0 * np.pi)
+        c, s = np.cos(about), np.sin(about)
+        turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+        c, s = np.cos(tilt), np.sin(tilt)
+        tip = np.array([[1.0, 0.0, 0.0], [0.0, c, -s], [0.0, s, c]])
+        rotation = turn @ tip @ turn.T @ np.diag([1.0, -1.0, -1.0])
+        bend, bow = rng.uniform(-0.15, 0.05), rng.uniform(-1.0, 1.0)
+        camera = Camera(1800.0, (1999.5, 1499.5), bend, 0.0, rotation, np.array([0.0, 0.0, 400.0]))
+
+        def seen(mm, camera=camera, bow=bow):
+            x = mm - 150.0
+            lifts = 1.5 + bow * (1.0 - (x / 150.0) ** 2)
+            return camera.project(np.column_stack((x, np.full_like(x, -60.0))), lifts)
+
+        start, length_mm = float(rng.integers(60, 200)), float(rng.choice([50.0, 100.0]))
+        along = np.arange(length_mm + 1.0)
+        places = seen(start + along) + rng.normal(0.0, 0.15, (len(along), 2))
+        ends = tuple(places[0]), tuple(places[-1])
+        ticks = RulerTicks(places, along, 1.0, length_mm, *ends, 0.15, 0.15)
+        bench = bench_from_length(
+            (4000, 3000), *ends, length_mm, focal_35mm=15.6, ticks=ticks, reference_height_mm=1.5
+        )
+        a, b = bench.to_plane(seen(rng.integers(20, 220) + np.array([0.0, 40.0])), 1.5)
+        held += abs(np.hypot(*(b - a)) - 40.0) <= bench.length_uncertainty(a, b, 1.5)
+    assert held >= 11

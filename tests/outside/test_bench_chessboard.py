@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 
 from geometry.bench import bench_from_grid
-from geometry.bench.adjust import Priors, adjust
+from geometry.bench.adjust import adjust
 from geometry.bench.camera import Camera
 from geometry.bench.homography import apply_homography, fit_homography, pose_from_homography
+from geometry.bench.priors import Priors
 from geometry.errors import GridNotFoundError
 from geometry.photo import read_photo
 

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ...progress import Progress, tell
-from ..adjust import Priors
 from ..bench import Bench
 from ..camera import Camera
+from ..priors import Priors
 from .checks import check_height, check_length, checked_marks
 from .kind import Evidence, square_on
 from .marked import Marked, Misfit, Settled

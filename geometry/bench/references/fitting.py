@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from ...errors import BenchError
 from ...progress import Progress, stage
-from ..adjust import GUESSED_FOCAL_SHARE, KNOWN_FOCAL_SHARE, Priors
 from ..bench import Bench, BenchReport
+from ..priors import GUESSED_FOCAL_SHARE, KNOWN_FOCAL_SHARE, Priors
 from ..reporting import pixel_size_mm
 from .kind import Evidence
 from .kinds import kind_named

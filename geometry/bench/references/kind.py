@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ...progress import Progress
-from ..adjust import Priors
 from ..bench import Bench
 from ..camera import Camera
+from ..priors import Priors
 from .marked import Marked, Misfit, Settled
 
 __all__ = ["Evidence", "ReferenceKind", "laid_out", "square_on"]

@@ -8,9 +8,9 @@ from numpy.typing import ArrayLike, NDArray
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
 from ...progress import Progress
-from ..adjust import Priors
 from ..bench import Bench
 from ..camera import Camera
+from ..priors import Priors
 from .checks import check_height, check_length, checked_marks
 from .kind import Evidence, laid_out, square_on
 from .marked import MARKED_PX, Marked, Misfit, Settled

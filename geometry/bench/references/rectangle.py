@@ -8,10 +8,10 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
 from ...progress import Progress, tell
-from ..adjust import Priors
 from ..bench import Bench
 from ..camera import Camera
 from ..homography import fit_homography, pose_from_homography
+from ..priors import Priors
 from .checks import check_height, check_length, checked_marks
 from .edges import snap_corners
 from .kind import Evidence, laid_out

@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...arrays import FloatArray, Matrix
-from ..adjust import Beliefs, Priors, changed_camera
+from ..adjust import Beliefs, changed_camera
 from ..camera import Camera
+from ..priors import Priors
 from .kind import Evidence
 
 __all__ = ["HELD_RAD", "Solution", "solve_together"]
