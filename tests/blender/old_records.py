@@ -101,7 +101,7 @@ class Readers:
     def references(self):
         """What was marked on each photo."""
         read = self.of("bench.reference_record").kept_references
-        return {o.name: [_told(dataclasses.asdict(m)) for m in read(o)] for o in _photos()}
+        return {o.name: [_marked(m) for m in read(o)] for o in _photos()}
 
     def photos(self):
         """Size and sum of the bytes kept of each photo's file, and of the picture shown."""
@@ -250,6 +250,13 @@ def _by_first_rules(joint):
     joint.pop("fingers")
     assert joint["tabs"].pop("ends") == "wide"
     return joint
+
+
+def _marked(marked):
+    """A reference by the names of 0.1.0, which called the sigma of its size its doubt."""
+    told = _told(dataclasses.asdict(marked))
+    told["doubt"] = told.pop("size_sigma")
+    return told
 
 
 def _told(value):

@@ -337,11 +337,10 @@ def test_a_saved_file_says_its_version(job, tmp_path):
 
 
 def test_an_unknown_kind_is_an_error_and_not_taken_for_another(job):
-    marked = job.core("geometry.bench.marked")
-    errors = job.core("geometry.errors")
-    record = marked.marked_to_record(marked.Marked("LENGTH", ((0.0, 0.0), (9.0, 0.0)), (10.0,)))
+    bench, errors = job.core("geometry.bench.references"), job.core("geometry.errors")
+    record = bench.marked_to_record(bench.Marked("LENGTH", ((0.0, 0.0), (9.0, 0.0)), (10.0,)))
     with pytest.raises(errors.BenchError):
-        marked.marked_from_record(record.replace("LENGTH", "DISC"))
+        bench.marked_from_record(record.replace("LENGTH", "SPHERE"))
 
 
 def test_a_finished_job_beside_the_window_is_drawn_anew(job, monkeypatch):
