@@ -25,7 +25,7 @@ __all__ = ["Grid"]
 
 FEWEST_STRETCHES = 40
 FEWEST_TO_FIT = 8
-ENOUGH_TO_END = 30
+ENOUGH_TO_END = 60
 """Before so many are seen, the camera is too rough to say what lies beyond the known part."""
 ENOUGH_FOR_LENS = 120
 SMALLEST = 3

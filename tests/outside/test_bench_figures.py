@@ -127,9 +127,9 @@ def test_doubt_of_two_marks_follows_the_law_of_propagation():
     bench = bench_from_length(SIZE, (1765.5, 1511.5), (2265.5, 1511.5), 100.0, focal_35mm=26.0)
     longer = bench.length_uncertainty((0.0, 0.0), (300.0, 0.0))
     # Tilted by θ about the middle of the known 100 mm, under a camera h above, a length of 300 mm
-    # from its end is off by 300 (300 - 100) θ / h in first order; θ is 2° by eye.
+    # from its end is off by 300 (300 - 100) θ / h in first order; θ is 4° by eye.
     high_mm = focal_px_from_35mm(26.0, SIZE) * 100.0 / 500.0
-    tilt = 1.96 * math.radians(2.0) * 300.0 * 200.0 / high_mm
+    tilt = 1.96 * math.radians(4.0) * 300.0 * 200.0 / high_mm
     assert longer == pytest.approx(math.hypot(0.831, tilt), rel=0.1)
     twice = bench_from_length(SIZE, (1515.5, 1511.5), (2515.5, 1511.5), 200.0, focal_35mm=26.0)
     # Each of its own length: the marks' part of 0.277 % comes down to half of that.

@@ -87,7 +87,7 @@ class DiscKind:
         marked = settled.marked
         check_length("disc's diameter", marked.size_mm[0])
         check_height(marked.height_mm)
-        return _Rim(
+        return _SeenRim(
             _rim(marked), marked.size_mm[0], marked.height_mm, marked.size_sigma, marked.marked_px
         )
 
@@ -114,7 +114,7 @@ def _rim(marked: Marked) -> Points:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Rim:
+class _SeenRim:
     """Places of the edge: own parameters x, y of the centre, log size, and two of the wall.
 
     These say how much longer the edge is seen one way than across: mm of radius by cosine and sine

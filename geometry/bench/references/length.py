@@ -67,7 +67,7 @@ class LengthKind:
                 "from. Mark a longer stretch of the ruler.",
                 apart_px=apart_px,
             )
-        return _Ends(
+        return _MarkedEnds(
             marks, marked.size_mm[0], marked.height_mm, marked.size_sigma, marked.marked_px
         )
 
@@ -114,7 +114,7 @@ def _placed(camera: Camera, ends_px: Points, height_mm: float, count: int) -> Fl
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Ends:
+class _MarkedEnds:
     """Two marks: own parameters x, y, turn, log size."""
 
     marks_px: Points

@@ -73,7 +73,7 @@ def write_cut_list(
     Parameters
     ----------
     path
-        File to write, ending in .html.
+        Ends in .html.
     title, stock
         The heading, and what everything is cut from.
     pieces
@@ -112,13 +112,8 @@ def write_cut_list(
         _key(),
         _measured_table(measured),
     ]
-    rows = len(pieces)
-    write_whole(
-        path,
-        _page(title, body).encode("utf-8"),
-        lambda file: _check(file, rows, len(sheets)),
-        overwrite=overwrite,
-    )
+    text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets))
+    write_whole(path, text, lambda file: _check(file, *counts), overwrite=overwrite)
 
 
 def _refuse_contradictions(
