@@ -1,0 +1,1 @@
+"""Outlines read from a photo."""
