@@ -24,8 +24,14 @@ TINT = 0.05
 """Share by which shade may differ in colour from light: the sky's or the room's against the lamp's."""
 MOST_TOLD = 8.0
 """Nats: what one block may tell at most, as models are never certain."""
+MOST_LINES = 3.0
+"""Nats: what a missing line in one block may tell; where shade ends lines seem to miss too."""
 BORDER, LEAST_BORDER = 4.0, 0.25
 """Price in nats of a border between blocks alike, and the share left where the picture has an edge."""
+WALL_AS_SHADE, WALL_AS_FACE, WALL_UNKNOWN = -1.5, -3.0, float(np.log(0.1))
+"""Log shares of walls that look like bed in shade, like the face, or like neither."""
+BOUND = 1e6
+"""Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
 
 
@@ -44,24 +50,28 @@ class BedLight:
     mixture: Mixture | None
 
 
-def bed_density(root: FloatArray, bed: BedLight) -> FloatArray:
-    """(h, w) log density of (h, w, 3) roots of light if they are bed, lit or in shade."""
+def bed_density(root: FloatArray, bed: BedLight) -> tuple[FloatArray, FloatArray]:
+    """(h, w) log densities of (h, w, 3) roots of light if they are bed, and if bed in shade."""
     density = np.full(root.shape[:2], np.log(DIRT))
+    shade = np.full(root.shape[:2], -np.inf)
     if bed.known.any():
         seen, lit = root[bed.known], bed.lit[bed.known]
         plainly = np.log(1.0 - SHADE) + log_normal(seen - lit, bed.noise)
         shaded = _shaded(seen, lit, bed.noise) + _lines_told(root, bed)[bed.known]
         density[bed.known] = np.logaddexp(density[bed.known], np.logaddexp(plainly, shaded))
+        shade[bed.known] = shaded
     rest = ~bed.known
     if bed.mixture is not None and rest.any():
         seen, mixture = root[rest], bed.mixture
         told = np.log(1.0 - SHADE) + mixture.log_density(seen)
+        dark = np.full(len(seen), -np.inf)
         for weight, mean, covariance in zip(
             mixture.weights, mixture.means, mixture.covariances, strict=True
         ):
-            told = np.logaddexp(told, np.log(weight) + _shaded(seen, mean[None], covariance))
-        density[rest] = np.logaddexp(density[rest], told)
-    return density
+            dark = np.logaddexp(dark, np.log(weight) + _shaded(seen, mean[None], covariance))
+        density[rest] = np.logaddexp(density[rest], np.logaddexp(told, dark))
+        shade[rest] = dark
+    return density, shade
 
 
 def face_density(root: FloatArray, face: Mixture) -> FloatArray:
@@ -97,7 +107,7 @@ def _lines_told(root: FloatArray, bed: BedLight) -> FloatArray:
         2.0 * spread2
     )
     told[(count < 0.5) | (size2 < 4.0 * spread2)] = 0.0
-    return np.clip(told, -MOST_TOLD, 0.0)
+    return np.clip(told, -MOST_LINES, 0.0)
 
 
 def _box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
@@ -114,43 +124,89 @@ def _box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
 
 
 def least_cut(
-    told: FloatArray,
+    face: FloatArray,
+    density: FloatArray,
+    shade: FloatArray,
     root: FloatArray,
     bed: BedLight,
     inside: NDArray[np.bool_],
     outside: NDArray[np.bool_],
+    foot: NDArray[np.int64] | None = None,
 ) -> NDArray[np.bool_]:
     """(h, w) where the face is, at the energy's least value.
 
+    A thick part has a second layer: its silhouette, which is face or wall. The face lies in it, and
+    so does the foot below every place of the face (Ishikawa 2003: layers tied so are still one
+    minimum cut). A wall has no colour of its own here; where it looks like the face, the foot's
+    edge tells where the face ends, and where it looks like shade, the face's own does.
+
     Parameters
     ----------
-    told : (h, w) float
-        Log density of face less that of bed.
+    face, density, shade : (h, w) float
+        Log density of what is seen if it is face, if it is bed, and if it is bed in shade.
     root : (h, w, 3) float
         The picture, whose own edges make borders cheap.
     bed : BedLight
         What was predicted, whose edges do not.
     inside, outside : (h, w) bool
         Blocks that clicks bind.
+    foot : (h · w,) int, optional
+        Block of the bench straight below each block of the face; -1 where it is not in the picture.
     """
+    graph = maxflow.Graph[float](2 * face.size, 10 * face.size)
+    prices = _border_prices(root, bed)
+    if foot is None:
+        nodes = _layer(graph, face - density, prices, inside, outside)
+        graph.maxflow()
+        return np.asarray(graph.get_grid_segments(nodes))
+    wall = np.logaddexp(np.logaddexp(shade + WALL_AS_SHADE, face + WALL_AS_FACE), WALL_UNKNOWN)
+    none = np.zeros(inside.shape, dtype=bool)
+    faces = _layer(graph, face - wall, prices, inside, none)
+    bodies = _layer(graph, wall - density, prices, none, outside)
+    here = np.flatnonzero(foot >= 0)
+    never = np.full(len(here), BOUND)
+    bare = np.zeros(len(here))
+    graph.add_edges(bodies.ravel()[foot[here]], faces.ravel()[here], never, bare)
+    graph.add_edges(bodies.ravel(), faces.ravel(), np.full(face.size, BOUND), np.zeros(face.size))
+    graph.maxflow()
+    return np.asarray(graph.get_grid_segments(faces))
+
+
+def _layer(
+    graph: maxflow.Graph,
+    told: FloatArray,
+    prices: list[tuple[NDArray[np.float64], NDArray[np.float64]]],
+    inside: NDArray[np.bool_],
+    outside: NDArray[np.bool_],
+) -> NDArray[np.int64]:
+    """Nodes of one layer of blocks, tied to their neighbours and to what each tells."""
     told = np.clip(told, -MOST_TOLD, MOST_TOLD)
-    told = np.where(inside, 1e6, np.where(outside, -1e6, told))
-    graph = maxflow.Graph[float](told.size, 4 * told.size)
+    told = np.where(inside, BOUND, np.where(outside, -BOUND, told))
     nodes = graph.add_grid_nodes(told.shape)
-    away = np.where(bed.known[..., None], root - bed.lit, root).astype(np.float64)
+    for structure, price in prices:
+        graph.add_grid_edges(nodes, price, structure=structure, symmetric=True)
+    # A set node is on the sink's side: it pays what ties it to the source.
+    graph.add_grid_tedges(nodes, np.maximum(-told, 0.0), np.maximum(told, 0.0))
+    return np.asarray(nodes)
+
+
+def _border_prices(
+    root: FloatArray, bed: BedLight
+) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """For each of four neighbours the (3, 3) structure and (h, w) price of a border to it."""
+    away = np.where(bed.known[..., None], root - bed.lit, root)
     steps = [np.minimum(_gap2(root, dy, dx), _gap2(away, dy, dx)) for dy, dx in NEIGHBOURS]
     usual = 2.0 * float(np.mean([step.mean() for step in steps])) + 1e-9
+    prices = []
+    h, w = root.shape[:2]
     for (dy, dx), step in zip(NEIGHBOURS, steps, strict=True):
-        price = BORDER * (LEAST_BORDER + (1.0 - LEAST_BORDER) * np.exp(-step / usual))
-        price /= np.hypot(dy, dx)
-        full = np.zeros(told.shape)
-        full[: told.shape[0] - dy, max(-dx, 0) : told.shape[1] - max(dx, 0)] = price
+        price = LEAST_BORDER + (1.0 - LEAST_BORDER) * np.exp(-step / usual)
+        full = np.zeros((h, w))
+        full[: h - dy, max(-dx, 0) : w - max(dx, 0)] = BORDER / np.hypot(dy, dx) * price
         structure = np.zeros((3, 3))
         structure[1 + dy, 1 + dx] = 1.0
-        graph.add_grid_edges(nodes, full, structure=structure, symmetric=True)
-    graph.add_grid_tedges(nodes, np.maximum(-told, 0.0), np.maximum(told, 0.0))
-    graph.maxflow()
-    return np.asarray(graph.get_grid_segments(nodes))
+        prices.append((structure, full))
+    return prices
 
 
 def _gap2(values: FloatArray, dy: int, dx: int) -> FloatArray:

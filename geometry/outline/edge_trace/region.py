@@ -105,11 +105,25 @@ def find_part(
     small = block_light(pixels, step, box)
     light, _ = _bed_light(small, bench, ground.bed, ground)
     light = BedLight(light.lit, light.plain, light.noise, light.known, mixture)
-    mask, face, _ = _cut(small, light, clicks, mm_per_px, face, mixture)
+    foot = _feet(small, bench, height_mm)
+    mask, face, _ = _cut(small, light, clicks, mm_per_px, face, mixture, foot)
     return small, mask
 
 
-def _cut(blocks, light, clicks, mm_per_px, face, mixture):
+def _feet(blocks: Blocks, bench: Bench, height_mm: float):
+    if height_mm <= 0.0:
+        return None
+    centers = blocks.centers()
+    seen = bench.to_photo(bench.to_plane(centers, height_mm), 0.0)
+    if np.hypot(*(seen - centers).T).max() < blocks.step_px:
+        return None
+    h, w = blocks.root.shape[:2]
+    at = np.floor((seen + 0.5 - blocks.corner_px) / blocks.step_px).astype(np.int64)
+    there = (at >= 0).all(axis=1) & (at < (w, h)).all(axis=1)
+    return np.where(there, at[:, 1] * w + at[:, 0], -1)
+
+
+def _cut(blocks, light, clicks, mm_per_px, face, mixture, foot=None):
     root = blocks.root.astype(np.float64)
     noise = np.eye(3) * NOISE**2
     inside, outside = np.zeros(root.shape[:2], bool), np.zeros(root.shape[:2], bool)
@@ -128,12 +142,10 @@ def _cut(blocks, light, clicks, mm_per_px, face, mixture):
         ground = root[rest][~alike] if (~alike).sum() > 50 else root[rest]
         mixture = fit_mixture(ground, noise, 6)
     light = BedLight(light.lit, light.plain, light.noise, light.known, mixture)
-    bed = bed_density(root, light)
+    bed, shade = bed_density(root, light)
     part = inside
     for turn in range(2):
-        told = face_density(root, face) - bed
-        mask = least_cut(told, root, light, inside, outside)
-        part = labelled(mask) == 0
+        mask = least_cut(face_density(root, face), bed, shade, root, light, inside, outside, foot)
         labels = labelled(mask)
         part = labels == labels[blocks.index_of(clicks.inside)]
         face = fit_mixture(root[part], noise, 5)
