@@ -27,6 +27,10 @@ class Band:
     reach: FloatArray
     light: FloatArray
 
+    def chosen(self, which: NDArray[Any]) -> Band:
+        """Some of the columns."""
+        return Band(self.feet[which], self.outward[which], self.reach, self.light[which])
+
     def places(self, at: FloatArray) -> Points:
         """(N, 2) px where each column is crossed, ``at`` (N,) px outward."""
         return np.asarray(self.feet + self.outward * at[:, None])

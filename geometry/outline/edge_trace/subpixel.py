@@ -1,9 +1,10 @@
 """Where an edge runs across each column of a band, to a fraction of a pixel, and how surely.
 
 Across an edge the light is a step blurred by the lens (Canny 1986 for the model): the face's level,
-where the part's side is seen the wall's level over its known width, then the bed as predicted, times
-its shade, which may change linearly. For every place tried the levels are the least squares ones, so
-what is left over tells how well that place explains the column.
+where the part's side is seen the wall's over its known width, then the bed as predicted times its
+shade. Shade is one factor for all colours that may change linearly and fall off towards the foot.
+For every place tried the levels are the least squares ones, so what is left over tells how well that
+place explains the column (variable projection, Golub and Pereyra 1973).
 """
 
 from __future__ import annotations
@@ -20,12 +21,22 @@ __all__ = ["Reading", "read_edge"]
 
 TRIED = np.arange(-4.0, 4.01, 0.5)
 """Places tried across a column, px from the ring: a cut at blocks of 2 px is true to less."""
-SEEN_WALL_PX = 0.3
-"""A wall narrower than this on the photo is none."""
+SEEN_WALL_PX, WIDE_WALL_PX = 0.25, 3.0
+"""A wall narrower than the one is none on the photo; broader than the other it shows its own level."""
+WINDOW_PX = 6.0
+"""Samples so far to either side of the edge are explained."""
+CONTACT_PX = 1.5
+"""How far the darkest shade, right at a foot, reaches."""
 POOLED = 1.2
 """Columns, as a Gaussian's deviation, that are asked together: about the lens's own blur."""
 BEND = 1.0
-"""Price of half a pixel from one column to the next, in units of the noise."""
+"""Price in nats of half a pixel from one column to the next."""
+WALLS = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1.0])
+"""Light of a narrow wall tried, as a share of the face's."""
+BLURS = np.array([0.45, 0.6, 0.75, 0.9, 1.05, 1.25, 1.5, 1.8, 2.2])
+"""Blurs tried, px: from a sharp picture made smaller to a soft one."""
+FACING = 24
+"""Directions that walls are pooled by: light changes slowly with where a wall faces."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,10 +62,23 @@ def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) 
     blur_px : float
         Standard deviation of the lens's blur.
     """
-    left = np.stack([_left_over(band, bed, wall_px, blur_px, at) for at in TRIED], axis=1)
+    width = np.where(wall_px > SEEN_WALL_PX, wall_px, 0.0)
+    wide = width > WIDE_WALL_PX
+    left = np.empty((len(width), len(TRIED)))
+    shares = _wall_shares(band, bed, width, wide, blur_px)
+    if wide.any():
+        part = band.chosen(wide)
+        for k, at in enumerate(TRIED):
+            left[wide, k] = _left_by_wide(part, bed[wide], width[wide], blur_px, at)
+    if not wide.all():
+        part = band.chosen(~wide)
+        for k, at in enumerate(TRIED):
+            left[~wide, k] = _left_over(
+                part, bed[~wide], width[~wide], shares[~wide], blur_px, at
+            )[0]
     best = left.min(axis=1)
-    noise = max(float(np.median(best)), 1e-12)
-    cost = circular_smooth(left / noise, POOLED)
+    noise = max(float(np.median(best)) / 36.0, 1e-12)
+    cost = circular_smooth(left / (2.0 * noise), POOLED) * 2.0
     steps = closed_path(np.minimum(cost, cost.min(axis=1, keepdims=True) + 50.0), BEND)
     rows = np.arange(len(steps))
     inner = np.clip(steps, 1, len(TRIED) - 2)
@@ -63,27 +87,115 @@ def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) 
     shift = np.clip(0.5 * (low - high) / curve, -1.0, 1.0)
     pace = TRIED[1] - TRIED[0]
     at = TRIED[inner] + pace * shift
-    sigma = pace * np.sqrt(2.0 / curve)
-    return Reading(at, sigma, best / noise)
+    return Reading(at, pace / np.sqrt(curve), best / (36.0 * noise))
+
+
+def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
+    """Blur, px, that explains the columns best in which no wall is seen."""
+    clear = np.flatnonzero(wall_px <= SEEN_WALL_PX)
+    if len(clear) < 30:
+        clear = np.arange(len(wall_px))
+    some = clear[:: max(1, len(clear) // 200)]
+    part, own, none = band.chosen(some), bed[some], np.zeros(len(some))
+    told = []
+    for blur in BLURS:
+        tries = [_left_over(part, own, none, none, blur, at)[0] for at in TRIED]
+        told.append(float(np.log(np.min(tries, axis=0) + 1e-9).mean()))
+    return float(BLURS[int(np.argmin(told))])
+
+
+def _wall_shares(
+    band: Band, bed: FloatArray, width: FloatArray, wide: np.ndarray, blur_px: float
+) -> FloatArray:
+    """(N,) light of narrow walls as a share of the face's, pooled by where they face."""
+    shares = np.ones(len(width))
+    narrow = np.flatnonzero((width > 0.0) & ~wide)
+    if not len(narrow):
+        return shares
+    some = narrow[:: max(1, len(narrow) // 400)]
+    part, own = band.chosen(some), bed[some]
+    left = np.empty((len(some), len(WALLS)))
+    contrary = np.empty(left.shape, dtype=bool)
+    for k, share in enumerate(WALLS):
+        tries = [
+            _left_over(part, own, width[some], np.full(len(some), share), blur_px, at)
+            for at in TRIED[::2]
+        ]
+        rest, lit = (np.array(values) for values in zip(*tries, strict=True))
+        best = np.argmin(rest, axis=0)[None]
+        left[:, k] = np.take_along_axis(rest, best, axis=0)[0]
+        contrary[:, k] = share > np.maximum(np.take_along_axis(lit, best, axis=0)[0], 0.0) + 0.3
+    left /= np.median(left.min(axis=1)) + 1e-12
+    left = np.minimum(left, left.min(axis=1, keepdims=True) + 4.0)
+    # A wall at whose foot the bed lies in shade faces away from the light, and is no brighter.
+    left += 4.0 * contrary
+    angle = np.arctan2(band.outward[:, 1], band.outward[:, 0])
+    for turn in np.arange(FACING) * 2.0 * np.pi / FACING:
+        near = np.exp(4.0 * (np.cos(angle[some] - turn) - 1.0))
+        votes = near @ left
+        mine = np.abs((angle - turn + np.pi) % (2.0 * np.pi) - np.pi) <= np.pi / FACING + 1e-9
+        shares[mine] = WALLS[int(np.argmin(votes))]
+    return shares
 
 
 def _left_over(
-    band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float, at: float
-) -> FloatArray:
-    """(N,) sum of squares that the best levels leave, the edge being ``at``."""
+    band: Band, bed: FloatArray, width: FloatArray, shares: FloatArray, blur_px: float, at: float
+) -> tuple[FloatArray, FloatArray]:
+    """(N,) sum of squares that the best levels leave, the edge being ``at`` and the wall narrow.
+
+    And (N,) the bed's light right at the foot, as a share of what is predicted.
+    """
     past = band.reach - at
+    span = (past > -WINDOW_PX) & (past < WINDOW_PX + WIDE_WALL_PX)
+    past = past[span]
+    weight = (past[None, :] - width[:, None] < WINDOW_PX).astype(np.float64)
+    seen, lit = band.light[:, span] * weight[..., None], bed[:, span] * weight[..., None]
     face = _step(-past / blur_px)[None, :]
-    width = np.where(wall_px > SEEN_WALL_PX, wall_px, 0.0)
     beyond = past[None, :] - width[:, None]
     open_bed = _step(beyond / blur_px)
-    near = open_bed * ((beyond < 6.0) & (beyond > -3.0))
-    weight = ((past > -6.0)[None, :] & (beyond < 6.0)).astype(np.float64)
-    shape = beyond.shape
-    wall = np.clip(1.0 - face - open_bed, 0.0, None) * (width[:, None] > 0.0)
-    total = np.zeros(shape[0])
+    wall = np.clip(1.0 - face - open_bed, 0.0, None)
+    body = (face + shares[:, None] * wall) * weight
+    out = np.maximum(beyond, 0.0)
+    shapes = np.stack((open_bed, open_bed * out / WINDOW_PX, open_bed * np.exp(-out / CONTACT_PX)), axis=1)
+    rows = shapes[:, :, :, None] * lit[:, None]
+    bb = np.einsum("nkuc,nluc->nkl", rows, rows, optimize=True) + _prior(width)
+    bs = np.einsum("nkuc,nuc->nk", rows, seen, optimize=True)
+    bf = np.einsum("nkuc,nu->nkc", rows, body, optimize=True)
+    ff = np.maximum((body * body).sum(axis=1), 1e-9)
+    fs = np.einsum("nu,nuc->nc", body, seen)
+    gram = bb - np.einsum("nkc,nlc->nkl", bf, bf) / ff[:, None, None]
+    right = bs - np.einsum("nkc,nc->nk", bf, fs) / ff[:, None]
+    solved = np.linalg.solve(gram + 1e-9 * np.eye(3), right[..., None])[..., 0]
+    total = (seen * seen).sum(axis=(1, 2)) - (fs * fs).sum(axis=1) / ff
+    return np.maximum(total - (right * solved).sum(axis=1), 0.0), solved[:, 0]
+
+
+def _prior(width: FloatArray) -> FloatArray:
+    """(N, 3, 3) how little shade is expected to change: at a wall's foot it does not fall off.
+
+    A wall that is lit stands in light, and one that is dark is told from shade by its width.
+    """
+    prior = np.zeros((len(width), 3, 3))
+    prior[:, 0, 0], prior[:, 1, 1] = 1e-9, 4e-4
+    prior[:, 2, 2] = np.where(width > 0.0, 1e3, 4e-4)
+    return prior
+
+
+def _left_by_wide(
+    band: Band, bed: FloatArray, width: FloatArray, blur_px: float, at: float
+) -> FloatArray:
+    """(N,) the same where the wall is wide enough to show a level of its own."""
+    past = band.reach - at
+    face = _step(-past / blur_px)[None, :]
+    beyond = past[None, :] - width[:, None]
+    open_bed = _step(beyond / blur_px)
+    near = open_bed * ((beyond < WINDOW_PX) & (beyond > -3.0))
+    weight = ((past > -WINDOW_PX)[None, :] & (beyond < WINDOW_PX)).astype(np.float64)
+    wall = np.clip(1.0 - face - open_bed, 0.0, None)
+    total = np.zeros(len(width))
     for channel in range(3):
         lit = bed[..., channel] * near
-        basis = np.stack((np.broadcast_to(face, shape), wall, lit, lit * beyond / 6.0), axis=1)
+        basis = np.stack((np.broadcast_to(face, lit.shape), wall, lit, lit * beyond / 6.0), axis=1)
         basis = basis * weight[:, None]
         seen = band.light[..., channel] * weight
         gram = np.einsum("nix,njx->nij", basis, basis) + 1e-9 * np.eye(4)
