@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from .light import light_at
 
-__all__ = ["Band", "outline_of_mask", "smooth_ring", "unroll"]
+__all__ = ["Band", "circular_smooth", "outline_of_mask", "outward_of", "smooth_ring", "unroll"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,6 +30,10 @@ class Band:
     def chosen(self, which: NDArray[Any]) -> Band:
         """Some of the columns."""
         return Band(self.feet[which], self.outward[which], self.reach, self.light[which])
+
+    def pooled(self, sigma: float) -> Band:
+        """Every column the mean of those about it, by a Gaussian of ``sigma`` columns."""
+        return Band(self.feet, self.outward, self.reach, circular_smooth(self.light, sigma))
 
     def places(self, at: FloatArray) -> Points:
         """(N, 2) px where each column is crossed, ``at`` (N,) px outward."""
@@ -68,10 +72,15 @@ def circular_smooth(values: FloatArray, sigma: float) -> FloatArray:
     return np.asarray(np.fft.irfft(spectrum, n=len(values), axis=0))
 
 
-def unroll(pixels: NDArray[Any], ring: Points, reach: FloatArray) -> Band:
-    """Look at a photo square to a ring that goes round its inside so that ``outward`` is away from it."""
+def outward_of(ring: Points) -> Points:
+    """(N, 2) unit vectors square to a ring, to the left of its travel where y is down."""
     along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
     along /= np.maximum(np.hypot(*along.T), 1e-9)[:, None]
-    outward = np.column_stack((along[:, 1], -along[:, 0]))
+    return np.column_stack((along[:, 1], -along[:, 0]))
+
+
+def unroll(pixels: NDArray[Any], ring: Points, reach: FloatArray) -> Band:
+    """Look at a photo square to a ring, from its right to its left."""
+    outward = outward_of(ring)
     places = ring[:, None] + outward[:, None] * reach[None, :, None]
     return Band(ring, outward, reach, light_at(pixels, places).astype(np.float64))

@@ -2,31 +2,36 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points
+from ...arrays import FloatArray, Indices, Matrix
 from ...errors import TraceError
+from .band import outline_of_mask
 from .bed import Bed
 from .cut import BedLight, bed_density, face_density, least_cut
+from .labels import labelled
 from .light import Blocks, block_light
 from .mixture import Mixture, fit_mixture
-from .labels import filled, labelled
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["Ground", "Clicks", "find_part", "look_at_ground"]
+__all__ = ["Clicks", "Ground", "find_part", "look_at_ground", "part_polygon", "rough_part"]
 
-COARSE_BLOCKS, FINE_BLOCKS = 200_000, 400_000
+COARSE_BLOCKS, FINE_BLOCKS = 200_000, 300_000
 """About so many blocks are asked together: a fifth of a second, and half of one."""
-CLICK_MM = 2.0
-"""Radius about a click that is taken for its part."""
+CLICK_MM, MARGIN_MM = 2.0, 8.0
+"""Radius about a click taken for its part, and how much bench about a part is looked at again."""
 NOISE = 0.004
 """Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
+TURNS = 2
+"""Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
+GROUND_COLOURS, FACE_COLOURS = 6, 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,72 +50,98 @@ class Ground:
     blocks: Blocks
     bed: Bed | None
     light: BedLight
-    local: FloatArray
-    """(h, w, 3) log of the mat's own light over its smooth trend."""
 
 
-def coarse_step(size_px: tuple[int, int]) -> int:
-    return max(1, int(np.sqrt(size_px[0] * size_px[1] / COARSE_BLOCKS)))
+@dataclass(frozen=True, slots=True, eq=False)
+class Cut:
+    """Blocks, which of them are the part, and the colours learnt on the way."""
+
+    blocks: Blocks
+    part: NDArray[np.bool_]
+    face: Mixture
+    light: BedLight
 
 
 def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Ground:
-    blocks = block_light(pixels, coarse_step(bench.size_px))
-    light, local = _bed_light(blocks, bench, bed, None)
-    return Ground(blocks, bed, light, local)
+    """See the whole photo in blocks, and predict each of them empty."""
+    width, height = bench.size_px
+    blocks = block_light(pixels, max(1, int(np.sqrt(width * height / COARSE_BLOCKS))))
+    return Ground(blocks, bed, _bed_light(blocks, bench, bed))
 
 
-def _bed_light(
-    blocks: Blocks, bench: Bench, bed: Bed | None, ground: Ground | None
-) -> tuple[BedLight, FloatArray]:
-    shape = blocks.root.shape
-    centers = blocks.centers()
-    local = np.zeros(shape)
-    if bed is None:
-        empty = np.zeros(shape)
-        known = np.zeros(shape[:2], dtype=bool)
-        return BedLight(empty, empty, np.eye(3) * NOISE**2, known, None), local
-    places = bench.to_plane(centers)
-    known = bed.holds(places).reshape(shape[:2])
-    width = blocks.step_px * bench.report.mm_per_px
-    smooth = np.sqrt(bed.trend_light(places)).reshape(shape)
-    lines = np.sqrt(np.clip(bed.factors(places, width), 1e-6, None)).reshape(shape)
-    off = blocks.root - smooth * lines
-    seen = off[known]
-    spread = 1.4826 * np.median(np.abs(seen - np.median(seen, axis=0)), axis=0) + NOISE
-    near = (np.abs(seen) < 3.0 * spread).all(axis=1)
-    noise = np.cov(seen[near].T) * 1.1 + np.eye(3) * NOISE**2 if near.sum() > 50 else np.diag(spread**2)
-    lit = smooth * lines
-    return BedLight(lit, smooth, noise, known, None), local
+def rough_part(bench: Bench, ground: Ground, clicks: Clicks) -> Cut:
+    """Find the part in the whole photo, to a coarse block.
+
+    Raises
+    ------
+    TraceError
+        If a click lies on bare bench, or what it lies on has no edge in the photo.
+    """
+    cut = _cut(ground.blocks, ground.light, clicks, bench.report.mm_per_px, None, None)
+    _check(cut, clicks.inside)
+    return cut
 
 
 def find_part(
-    pixels: NDArray[Any], bench: Bench, ground: Ground, clicks: Clicks, height_mm: float, fine=True
-):
-    blocks, light = ground.blocks, ground.light
-    mm_per_px = bench.report.mm_per_px
-    mask, face, mixture = _cut(blocks, light, clicks, mm_per_px, None, None)
-    if not fine:
-        return blocks, mask
-    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
-    margin = max(8.0 / mm_per_px, 4 * blocks.step_px)
-    h, w = pixels.shape[:2]
-    s = blocks.step_px
+    pixels: NDArray[Any], bench: Bench, ground: Ground, clicks: Clicks, height_mm: float
+) -> Cut:
+    """Find the part to about 2 px, its side wall left out.
+
+    Raises
+    ------
+    TraceError
+        As `rough_part`.
+    """
+    rough = rough_part(bench, ground, clicks)
+    rows, columns = (np.flatnonzero(rough.part.any(axis=axis)) for axis in (1, 0))
+    step = rough.blocks.step_px
+    margin = int(MARGIN_MM / bench.report.mm_per_px) + 4 * step
+    height, width = pixels.shape[:2]
     box = (
-        max(0, int(columns[0] * s - margin)),
-        max(0, int(rows[0] * s - margin)),
-        min(w, int((columns[-1] + 1) * s + margin)),
-        min(h, int((rows[-1] + 1) * s + margin)),
+        max(0, int(columns[0]) * step - margin),
+        max(0, int(rows[0]) * step - margin),
+        min(width, (int(columns[-1]) + 1) * step + margin),
+        min(height, (int(rows[-1]) + 1) * step + margin),
     )
-    step = max(2, int(np.ceil(np.sqrt((box[2] - box[0]) * (box[3] - box[1]) / FINE_BLOCKS))))
-    small = block_light(pixels, step, box)
-    light, _ = _bed_light(small, bench, ground.bed, ground)
-    light = BedLight(light.lit, light.plain, light.noise, light.known, mixture)
-    foot = _feet(small, bench, height_mm)
-    mask, face, _ = _cut(small, light, clicks, mm_per_px, face, mixture, foot)
-    return small, mask
+    area = (box[2] - box[0]) * (box[3] - box[1])
+    blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
+    light = replace(_bed_light(blocks, bench, ground.bed), mixture=rough.light.mixture)
+    feet = _feet(blocks, bench, height_mm)
+    return _cut(blocks, light, clicks, bench.report.mm_per_px, rough.face, feet)
 
 
-def _feet(blocks: Blocks, bench: Bench, height_mm: float):
+def part_polygon(cut: Cut, place: tuple[float, float]) -> shapely.Polygon:
+    """The piece of a cut that holds a place, as a polygon in px."""
+    found = outline_of_mask(cut.part, cut.blocks.step_px, cut.blocks.corner_px)
+    pieces = list(getattr(found, "geoms", [found]))
+    return min(pieces, key=lambda piece: (shapely.Point(place).distance(piece), -piece.area))
+
+
+def _bed_light(blocks: Blocks, bench: Bench, bed: Bed | None) -> BedLight:
+    shape = blocks.root.shape
+    if bed is None:
+        empty, known = np.zeros(shape), np.zeros(shape[:2], dtype=bool)
+        return BedLight(empty, empty, np.eye(3) * NOISE**2, known, None)
+    places = bench.to_plane(blocks.centers())
+    known = bed.holds(places).reshape(shape[:2])
+    width = blocks.step_px * bench.report.mm_per_px
+    plain = np.sqrt(bed.trend_light(places)).reshape(shape)
+    lit = plain * np.sqrt(np.clip(bed.factors(places, width), 1e-6, None)).reshape(shape)
+    return BedLight(lit, plain, _noise((blocks.root - lit)[known]), known, None)
+
+
+def _noise(off: FloatArray) -> Matrix:
+    """(3, 3) covariance of what bare blocks are off their prediction, parts and dirt left out."""
+    least = np.eye(3) * NOISE**2
+    if len(off) < 50:
+        return 25.0 * least
+    spread = 1.4826 * np.median(np.abs(off - np.median(off, axis=0)), axis=0) + NOISE
+    near = off[(np.abs(off) < 3.0 * spread).all(axis=1)]
+    return np.asarray(np.cov(near.T) + least) if len(near) > 50 else np.diag(spread**2)
+
+
+def _feet(blocks: Blocks, bench: Bench, height_mm: float) -> Indices | None:
+    """Block of the bench below each block of a face, -1 outside; None where that is the same."""
     if height_mm <= 0.0:
         return None
     centers = blocks.centers()
@@ -123,38 +154,65 @@ def _feet(blocks: Blocks, bench: Bench, height_mm: float):
     return np.where(there, at[:, 1] * w + at[:, 0], -1)
 
 
-def _cut(blocks, light, clicks, mm_per_px, face, mixture, foot=None):
+def _cut(
+    blocks: Blocks,
+    light: BedLight,
+    clicks: Clicks,
+    mm_per_px: float,
+    face: Mixture | None,
+    feet: Indices | None,
+) -> Cut:
     root = blocks.root.astype(np.float64)
+    shape = root.shape[:2]
     noise = np.eye(3) * NOISE**2
-    inside, outside = np.zeros(root.shape[:2], bool), np.zeros(root.shape[:2], bool)
-    disc = _disc(blocks, clicks.inside, CLICK_MM / mm_per_px)
-    click_colours = root[disc]
-    if face is None:
-        face = fit_mixture(click_colours, noise + 1e-4 * np.eye(3), 1)
-    inside[blocks.index_of(clicks.inside)] = True
-    for place in clicks.add:
+    inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
+    for place in (clicks.inside, *clicks.add):
         inside[blocks.index_of(place)] = True
     for place in clicks.remove:
         outside[blocks.index_of(place)] = True
-    if mixture is None and not light.known.all():
-        rest = ~light.known
-        alike = face.log_density(root[rest]) > np.log(1.0)
-        ground = root[rest][~alike] if (~alike).sum() > 50 else root[rest]
-        mixture = fit_mixture(ground, noise, 6)
-    light = BedLight(light.lit, light.plain, light.noise, light.known, mixture)
+    if face is None:
+        seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
+        face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
+    if light.mixture is None and not light.known.all():
+        rest = root[~light.known]
+        # What looks like the place clicked on is no ground.
+        other = rest[face.log_density(rest) < 0.0]
+        told = other if len(other) > len(rest) // 50 else rest
+        light = replace(light, mixture=fit_mixture(told, noise, GROUND_COLOURS))
     bed, shade = bed_density(root, light)
     part = inside
-    for turn in range(2):
-        mask = least_cut(face_density(root, face), bed, shade, root, light, inside, outside, foot)
+    for _ in range(TURNS):
+        mask = least_cut(face_density(root, face), bed, shade, root, light, inside, outside, feet)
         labels = labelled(mask)
-        part = labels == labels[blocks.index_of(clicks.inside)]
-        face = fit_mixture(root[part], noise, 5)
-    return part, face, mixture
+        part = np.isin(labels, [labels[blocks.index_of(p)] for p in (clicks.inside, *clicks.add)])
+        face = fit_mixture(root[part], noise, FACE_COLOURS)
+    return Cut(blocks, part, face, light)
 
 
-def _disc(blocks: Blocks, place, radius_px):
+def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArray[np.bool_]:
     h, w = blocks.root.shape[:2]
     row, column = blocks.index_of(place)
     reach = max(1.0, radius_px / blocks.step_px)
     y, x = np.ogrid[:h, :w]
-    return (y - row) ** 2 + (x - column) ** 2 <= reach**2
+    return np.asarray((y - row) ** 2 + (x - column) ** 2 <= reach**2)
+
+
+def _check(cut: Cut, place: tuple[float, float]) -> None:
+    part = cut.part
+    border = np.concatenate((part[0], part[-1], part[:, 0], part[:, -1]))
+    x, y = place
+    if part.sum() < 12:
+        raise TraceError(
+            f"At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be traced. "
+            "Click on the part."
+        )
+    if border.mean() > 0.25:
+        raise TraceError(
+            f"What lies at ({x:.0f}, {y:.0f}) px reaches round the picture: it is the bench, or "
+            "nothing tells it from the bench. Click on the part, or on the bench beside it with "
+            "Remove from Trace."
+        )
+    if border.any():
+        raise TraceError(
+            f"The part at ({x:.0f}, {y:.0f}) px runs out of the picture. Photograph it whole."
+        )

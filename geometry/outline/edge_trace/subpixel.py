@@ -27,9 +27,9 @@ WINDOW_PX = 6.0
 """Samples so far to either side of the edge are explained."""
 CONTACT_PX = 1.5
 """How far the darkest shade, right at a foot, reaches."""
-POOLED = 1.2
-"""Columns, as a Gaussian's deviation, that are asked together: about the lens's own blur."""
-BEND = 1.0
+POOLED, SURE_PX = (1.0, 3.0, 8.0), 0.06
+"""Columns, as a Gaussian's deviation, that are asked together: more, until most are so sure."""
+BEND = 4.0
 """Price in nats of half a pixel from one column to the next."""
 WALLS = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1.0])
 """Light of a narrow wall tried, as a share of the face's."""
@@ -62,6 +62,15 @@ def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) 
     blur_px : float
         Standard deviation of the lens's blur.
     """
+    reading = _read(band.pooled(POOLED[0]), circular_smooth(bed, POOLED[0]), wall_px, blur_px)
+    for pooled in POOLED[1:]:
+        if float(np.median(reading.sigma)) < SURE_PX:
+            break
+        reading = _read(band.pooled(pooled), circular_smooth(bed, pooled), wall_px, blur_px)
+    return reading
+
+
+def _read(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> Reading:
     width = np.where(wall_px > SEEN_WALL_PX, wall_px, 0.0)
     wide = width > WIDE_WALL_PX
     left = np.empty((len(width), len(TRIED)))
@@ -78,7 +87,7 @@ def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) 
             )[0]
     best = left.min(axis=1)
     noise = max(float(np.median(best)) / 36.0, 1e-12)
-    cost = circular_smooth(left / (2.0 * noise), POOLED) * 2.0
+    cost = left / noise
     steps = closed_path(np.minimum(cost, cost.min(axis=1, keepdims=True) + 50.0), BEND)
     rows = np.arange(len(steps))
     inner = np.clip(steps, 1, len(TRIED) - 2)
@@ -95,13 +104,18 @@ def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
     clear = np.flatnonzero(wall_px <= SEEN_WALL_PX)
     if len(clear) < 30:
         clear = np.arange(len(wall_px))
-    some = clear[:: max(1, len(clear) // 200)]
-    part, own, none = band.chosen(some), bed[some], np.zeros(len(some))
-    told = []
-    for blur in BLURS:
-        tries = [_left_over(part, own, none, none, blur, at)[0] for at in TRIED]
-        told.append(float(np.log(np.min(tries, axis=0) + 1e-9).mean()))
-    return float(BLURS[int(np.argmin(told))])
+    some = clear[:: max(1, len(clear) // 300)]
+    part, own, none = band.chosen(some), bed[some], np.full(len(some), 1e-6)
+    share = np.ones(len(some))
+    told = np.array(
+        [
+            np.min([_left_over(part, own, none, share, blur, at)[0] for at in TRIED], axis=0)
+            for blur in BLURS
+        ]
+    )
+    # Shade that falls off at the foot looks like blur: only the cleanest third is asked.
+    clean = told.min(axis=0) <= np.quantile(told.min(axis=0), 1.0 / 3.0)
+    return float(BLURS[int(np.argmin(told[:, clean].sum(axis=1)))])
 
 
 def _wall_shares(
