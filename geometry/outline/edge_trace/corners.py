@@ -12,13 +12,15 @@ LEFT_OUT_PX, ASKED_PX = 3.0, 9.0
 """Of each side the first is left out, where the corner's blur bends it; so much more is fitted."""
 LEAST_TURN_RAD = 0.5
 """A smaller turn loses less than a tenth of a pixel to the blur."""
-FARTHEST_PX = 4.0
-"""A meeting place farther off was not read as a corner: nothing is invented there."""
+ROUNDED = 1.2
+"""Blurs by which a right-angled tip is lost over half its angle's sine, found on drawn wedges."""
+SLACK_PX = 0.4
+"""A meeting place farther off than blur rounds a tip was none: no corner is invented there."""
 STRAIGHT_PX = 0.25
 """Sides that leave their line by more, root of the mean square, tell no corner."""
 
 
-def restored_corners(points: Points, sigma_px: FloatArray) -> tuple[Points, FloatArray]:
+def restored_corners(points: Points, sigma_px: FloatArray, blur_px: float) -> tuple[Points, FloatArray]:
     """A closed ring and its standard deviations with its rounded corners made sharp."""
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
     pace = max(float(np.median(steps)), 1e-6)
@@ -44,7 +46,9 @@ def restored_corners(points: Points, sigma_px: FloatArray) -> tuple[Points, Floa
         taken[(k + np.arange(-far // 2, far // 2 + 1)) % count] = True
         if meeting is None or max(lines[0][2], lines[1][2]) > STRAIGHT_PX:
             continue
-        if np.hypot(*(meeting - points[k])) > FARTHEST_PX:
+        around = points[(k + np.arange(-near, near + 1)) % count]
+        lost = float(np.hypot(*(around - meeting).T).min())
+        if lost > (ROUNDED * blur_px + SLACK_PX) / max(np.cos(sharp[k] / 2.0), 0.2):
             continue
         corners.append((int(k), meeting))
     if not corners:

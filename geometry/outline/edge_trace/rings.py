@@ -52,7 +52,7 @@ def fine_rings(
         empty = _empty(band, bench, bed)
         blur = blur or lens_blur(band, empty, wall)
         read = read_edge(band, empty, wall, blur)
-        points, sigma = restored_corners(band.places(read.at), read.sigma)
+        points, sigma = restored_corners(band.places(read.at), read.sigma, blur)
         rings.append(FineRing(points, sigma, np.zeros(len(points))))
     return _apart(rings)
 

@@ -23,7 +23,7 @@ TRIED = np.arange(-4.0, 4.01, 0.5)
 """Places tried across a column, px from the ring: a cut at blocks of 2 px is true to less."""
 SEEN_WALL_PX, WIDE_WALL_PX = 0.25, 3.0
 """A wall narrower than the one is none on the photo; broader than the other it shows its own level."""
-WINDOW_PX = 6.0
+WINDOW_PX = 7.0
 """Samples so far to either side of the edge are explained."""
 CONTACT_PX = 1.5
 """How far the darkest shade, right at a foot, reaches."""
@@ -159,10 +159,10 @@ def _left_over(
 
     And (N,) the bed's light right at the foot, as a share of what is predicted.
     """
-    past = band.reach - at
-    span = (past > -WINDOW_PX) & (past < WINDOW_PX + WIDE_WALL_PX)
-    past = past[span]
-    weight = (past[None, :] - width[:, None] < WINDOW_PX).astype(np.float64)
+    span = (band.reach >= -WINDOW_PX) & (band.reach <= WINDOW_PX + WIDE_WALL_PX)
+    past = band.reach[span] - at
+    # The same samples wherever the edge is tried: what is left over can then be compared.
+    weight = (band.reach[span] - width[:, None] <= WINDOW_PX).astype(np.float64)
     seen, lit = band.light[:, span] * weight[..., None], bed[:, span] * weight[..., None]
     face = _step(-past / blur_px)[None, :]
     beyond = past[None, :] - width[:, None]
@@ -203,13 +203,12 @@ def _left_by_wide(
     face = _step(-past / blur_px)[None, :]
     beyond = past[None, :] - width[:, None]
     open_bed = _step(beyond / blur_px)
-    near = open_bed * ((beyond < WINDOW_PX) & (beyond > -3.0))
-    weight = ((past > -WINDOW_PX)[None, :] & (beyond < WINDOW_PX)).astype(np.float64)
+    weight = (band.reach >= -WINDOW_PX) & (band.reach - width[:, None] <= WINDOW_PX)
     wall = np.clip(1.0 - face - open_bed, 0.0, None)
     total = np.zeros(len(width))
     for channel in range(3):
-        lit = bed[..., channel] * near
-        basis = np.stack((np.broadcast_to(face, lit.shape), wall, lit, lit * beyond / 6.0), axis=1)
+        lit = bed[..., channel] * open_bed
+        basis = np.stack((np.broadcast_to(face, lit.shape), wall, lit, lit * beyond / WINDOW_PX), axis=1)
         basis = basis * weight[:, None]
         seen = band.light[..., channel] * weight
         gram = np.einsum("nix,njx->nij", basis, basis) + 1e-9 * np.eye(4)
