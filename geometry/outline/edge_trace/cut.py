@@ -28,7 +28,7 @@ MOST_LINES = 3.0
 """Nats: what a missing line in one block may tell; where shade ends lines seem to miss too."""
 BORDER, LEAST_BORDER = 4.0, 0.25
 """Price in nats of a border between blocks alike, and the share left where the picture has an edge."""
-WALL_AS_SHADE, WALL_AS_FACE, WALL_UNKNOWN = -1.5, -3.0, float(np.log(0.1))
+WALL_AS_SHADE, WALL_AS_FACE, WALL_UNKNOWN = -1.0, -2.0, float(np.log(0.1))
 """Log shares of walls that look like bed in shade, like the face, or like neither."""
 BOUND = 1e6
 """Nats that nothing outweighs."""

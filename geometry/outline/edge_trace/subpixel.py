@@ -15,13 +15,13 @@ import numpy as np
 
 from ...arrays import FloatArray
 from .band import Band, circular_smooth
-from .path import closed_path
+from .path import bridged, closed_path
 
 __all__ = ["Reading", "read_edge"]
 
 TRIED = np.arange(-4.0, 4.01, 0.5)
 """Places tried across a column, px from the ring: a cut at blocks of 2 px is true to less."""
-SEEN_WALL_PX, WIDE_WALL_PX = 0.25, 3.0
+SEEN_WALL_PX, WIDE_WALL_PX = 0.25, 8.0
 """A wall narrower than the one is none on the photo; broader than the other it shows its own level."""
 WINDOW_PX = 7.0
 """Samples so far to either side of the edge are explained."""
@@ -29,7 +29,10 @@ CONTACT_PX = 1.5
 """How far the darkest shade, right at a foot, reaches."""
 POOLED, SURE_PX = (1.0, 3.0, 8.0), 0.06
 """Columns, as a Gaussian's deviation, that are asked together: more, until most are so sure."""
-BEND = 4.0
+WANDER_PX, LEAST_PX = 0.15, 0.05
+"""How far an edge wanders off its smoothed ring from one column to the next, and how sure a column
+may be at best: the lens and the sensor's filter are no exact Gaussian."""
+BEND = 10.0
 """Price in nats of half a pixel from one column to the next."""
 WALLS = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1.0])
 """Light of a narrow wall tried, as a share of the face's."""
@@ -62,12 +65,14 @@ def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) 
     blur_px : float
         Standard deviation of the lens's blur.
     """
-    reading = _read(band.pooled(POOLED[0]), circular_smooth(bed, POOLED[0]), wall_px, blur_px)
-    for pooled in POOLED[1:]:
+    for pooled in POOLED:
+        reading = _read(band.pooled(pooled), circular_smooth(bed, pooled), wall_px, blur_px)
         if float(np.median(reading.sigma)) < SURE_PX:
             break
-        reading = _read(band.pooled(pooled), circular_smooth(bed, pooled), wall_px, blur_px)
-    return reading
+    # Neighbours within the pool tell the same, and a column that is explained badly tells less.
+    own = reading.sigma * np.sqrt((1.0 + 2.5 * pooled) * np.maximum(reading.misfit, 1.0))
+    at, sigma = bridged(reading.at, np.hypot(own, LEAST_PX), WANDER_PX)
+    return Reading(at, sigma, reading.misfit)
 
 
 def _read(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> Reading:
