@@ -20,7 +20,7 @@ from .light import light_at
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["Bed", "predict_bed"]
+__all__ = ["Bed", "pixel_mm", "predict_bed"]
 
 LOOKS = 81
 """Places along a line that are looked at: a median of so many is true to a tenth of the noise."""
@@ -85,7 +85,7 @@ def predict_bed(pixels: NDArray[Any], bench: Bench) -> Bed | None:
     nodes = bench.to_plane(seen)
     pitch = _pitch(nodes)
     low, high = nodes.min(axis=0) - 0.5 * pitch, nodes.max(axis=0) + 0.5 * pitch
-    per_cell = int(np.clip(np.ceil(2.0 * pitch / bench.report.mm_per_px), 16, 128))
+    per_cell = int(np.clip(np.ceil(2.0 * pitch / pixel_mm(bench, bench.camera.center_px)), 16, 128))
     profiles, levels, places = [], [], []
     for axis in (0, 1):
         profile, level, place = _look_along(pixels, bench, low, high, pitch, per_cell, axis)
@@ -99,6 +99,13 @@ def predict_bed(pixels: NDArray[Any], bench: Bench) -> Bed | None:
         [both[:, c][np.argsort(np.abs(both[:, c]))[-max(1, len(both) // 200)]] for c in range(3)]
     )
     return Bed(low, high, pitch, pitch / per_cell, (profiles[0], profiles[1]), strongest, trend)
+
+
+def pixel_mm(bench: Bench, place_px: tuple[float, float]) -> float:
+    """Side of a pixel on the bench, mm, at a place of the photo."""
+    x, y = place_px
+    near = bench.to_plane(np.array([(x, y), (x + 1.0, y), (x, y + 1.0)]))
+    return float(np.hypot(*(near[1:] - near[0]).T).mean())
 
 
 def _pitch(nodes_mm: Points) -> float:

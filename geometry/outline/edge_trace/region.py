@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Indices, Matrix
 from ...errors import TraceError
 from .band import outline_of_mask
-from .bed import Bed
+from .bed import Bed, pixel_mm
 from .cut import BedLight, bed_density, face_density, least_cut
 from .labels import labelled
 from .light import Blocks, block_light
@@ -77,7 +77,7 @@ def rough_part(bench: Bench, ground: Ground, clicks: Clicks) -> Cut:
     TraceError
         If a click lies on bare bench, or what it lies on has no edge in the photo.
     """
-    cut = _cut(ground.blocks, ground.light, clicks, bench.report.mm_per_px, None, None)
+    cut = _cut(ground.blocks, ground.light, clicks, pixel_mm(bench, clicks.inside), None, None)
     _check(cut, clicks.inside)
     return cut
 
@@ -95,7 +95,7 @@ def find_part(
     rough = rough_part(bench, ground, clicks)
     rows, columns = (np.flatnonzero(rough.part.any(axis=axis)) for axis in (1, 0))
     step = rough.blocks.step_px
-    margin = int(MARGIN_MM / bench.report.mm_per_px) + 4 * step
+    margin = int(MARGIN_MM / pixel_mm(bench, clicks.inside)) + 4 * step
     height, width = pixels.shape[:2]
     box = (
         max(0, int(columns[0]) * step - margin),
@@ -107,7 +107,7 @@ def find_part(
     blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
     light = replace(_bed_light(blocks, bench, ground.bed), mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
-    return _cut(blocks, light, clicks, bench.report.mm_per_px, rough.face, feet)
+    return _cut(blocks, light, clicks, pixel_mm(bench, clicks.inside), rough.face, feet)
 
 
 def part_polygon(cut: Cut, place: tuple[float, float]) -> shapely.Polygon:
@@ -124,7 +124,7 @@ def _bed_light(blocks: Blocks, bench: Bench, bed: Bed | None) -> BedLight:
         return BedLight(empty, empty, np.eye(3) * NOISE**2, known, None)
     places = bench.to_plane(blocks.centers())
     known = bed.holds(places).reshape(shape[:2])
-    width = blocks.step_px * bench.report.mm_per_px
+    width = blocks.step_px * pixel_mm(bench, bench.camera.center_px)
     plain = np.sqrt(bed.trend_light(places)).reshape(shape)
     lit = plain * np.sqrt(np.clip(bed.factors(places, width), 1e-6, None)).reshape(shape)
     return BedLight(lit, plain, _noise((blocks.root - lit)[known]), known, None)

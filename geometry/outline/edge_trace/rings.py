@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FineRing", "fine_rings"]
 
-ROUNDED_PX = 2.0
+ROUNDED_PX = 3.0
 """Deviation of the Gaussian that takes the blocks' stairs off a ring."""
 REACH_PX, STEP_PX = 10.0, 0.5
 

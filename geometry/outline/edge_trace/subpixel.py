@@ -29,7 +29,7 @@ CONTACT_PX = 1.5
 """How far the darkest shade, right at a foot, reaches."""
 POOLED, SURE_PX = (1.0, 3.0, 8.0), 0.06
 """Columns, as a Gaussian's deviation, that are asked together: more, until most are so sure."""
-WANDER_PX, LEAST_PX = 0.15, 0.05
+WANDER_PX, LEAST_PX = 0.1, 0.05
 """How far an edge wanders off its smoothed ring from one column to the next, and how sure a column
 may be at best: the lens and the sensor's filter are no exact Gaussian."""
 BEND = 10.0
@@ -71,8 +71,16 @@ def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) 
             break
     # Neighbours within the pool tell the same, and a column that is explained badly tells less.
     own = reading.sigma * np.sqrt((1.0 + 2.5 * pooled) * np.maximum(reading.misfit, 1.0))
-    at, sigma = bridged(reading.at, np.hypot(own, LEAST_PX), WANDER_PX)
+    own = np.hypot(own, LEAST_PX)
+    at, sigma = bridged(reading.at, own, WANDER_PX)
     return Reading(at, sigma, reading.misfit)
+
+
+def roughness(at: FloatArray) -> FloatArray:
+    """(N,) px by which readings usually leave the straight between those a few columns off."""
+    bent = np.abs(at - 0.5 * (np.roll(at, 4) + np.roll(at, -4)))
+    about = np.stack([np.roll(bent, k) for k in range(-12, 13, 2)])
+    return np.asarray(1.2 * np.median(about, axis=0))
 
 
 def _read(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> Reading:
@@ -150,7 +158,7 @@ def _wall_shares(
     left += 4.0 * contrary
     angle = np.arctan2(band.outward[:, 1], band.outward[:, 0])
     for turn in np.arange(FACING) * 2.0 * np.pi / FACING:
-        near = np.exp(4.0 * (np.cos(angle[some] - turn) - 1.0))
+        near = np.exp(15.0 * (np.cos(angle[some] - turn) - 1.0))
         votes = near @ left
         mine = np.abs((angle - turn + np.pi) % (2.0 * np.pi) - np.pi) <= np.pi / FACING + 1e-9
         shares[mine] = WALLS[int(np.argmin(votes))]
