@@ -20,14 +20,16 @@ STRAIGHT_PX = 0.25
 """Sides that leave their line by more, root of the mean square, tell no corner."""
 
 
-def restored_corners(points: Points, sigma_px: FloatArray, blur_px: float) -> tuple[Points, FloatArray]:
-    """A closed ring and its standard deviations with its rounded corners made sharp."""
+def restored_corners(
+    points: Points, told: FloatArray, blur_px: float
+) -> tuple[Points, FloatArray]:
+    """A closed ring, (N, 2), and what is told of it, (N, …), with its rounded corners made sharp."""
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
     pace = max(float(np.median(steps)), 1e-6)
     near, far = max(1, round(LEFT_OUT_PX / pace)), max(4, round(ASKED_PX / pace))
     count = len(points)
     if count < 4 * far:
-        return points, sigma_px
+        return points, told
     before = points - np.roll(points, near, axis=0), np.roll(points, near, axis=0) - np.roll(points, far, axis=0)
     after = np.roll(points, -far, axis=0) - np.roll(points, -near, axis=0)
     one, two = before[1], after
@@ -52,7 +54,7 @@ def restored_corners(points: Points, sigma_px: FloatArray, blur_px: float) -> tu
             continue
         corners.append((int(k), meeting))
     if not corners:
-        return points, sigma_px
+        return points, told
     drop = np.zeros(count, dtype=bool)
     moved = points.copy()
     for k, meeting in corners:
@@ -61,7 +63,7 @@ def restored_corners(points: Points, sigma_px: FloatArray, blur_px: float) -> tu
         moved[k] = meeting
     for k, _ in corners:
         drop[k] = False
-    return moved[~drop], sigma_px[~drop]
+    return moved[~drop], told[~drop]
 
 
 def _line(side: Points) -> tuple[Points, Points, float]:

@@ -31,6 +31,8 @@ NOISE = 0.004
 """Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
+FRAME = 0.06
+"""Share of a picture's sides that is taken for its frame."""
 GROUND_COLOURS, FACE_COLOURS = 6, 5
 
 
@@ -173,20 +175,38 @@ def _cut(
     if face is None:
         seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
         face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
-    if light.mixture is None and not light.known.all():
-        rest = root[~light.known]
-        # What looks like the place clicked on is no ground.
-        other = rest[face.log_density(rest) < 0.0]
-        told = other if len(other) > len(rest) // 50 else rest
-        light = replace(light, mixture=fit_mixture(told, noise, GROUND_COLOURS))
-    bed, shade = bed_density(root, light)
+    learns = light.mixture is None and not light.known.all()
     part = inside
-    for _ in range(TURNS):
+    for turn in range(TURNS):
+        if learns:
+            told = _surroundings(root, light, face, part if turn else None)
+            light = replace(light, mixture=fit_mixture(told, noise, GROUND_COLOURS))
+        bed, shade = bed_density(root, light)
         mask = least_cut(face_density(root, face), bed, shade, root, light, inside, outside, feet)
         labels = labelled(mask)
         part = np.isin(labels, [labels[blocks.index_of(p)] for p in (clicks.inside, *clicks.add)])
         face = fit_mixture(root[part], noise, FACE_COLOURS)
     return Cut(blocks, part, face, light)
+
+
+def _surroundings(
+    root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
+) -> FloatArray:
+    """(N, 3) colours of the ground where it is not predicted.
+
+    A part lies within the picture, so its frame shows ground; once a part was cut out, so does what
+    is round it, but for what looks like the part itself.
+    """
+    h, w = root.shape[:2]
+    frame = np.ones((h, w), dtype=bool)
+    frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
+    told = frame if part is None else frame | ~part
+    told &= ~light.known
+    if not told.any():
+        told = ~light.known
+    colours = root[told]
+    other = colours[face.log_density(colours) < 0.0]
+    return other if len(other) > len(colours) // 20 else colours
 
 
 def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArray[np.bool_]:

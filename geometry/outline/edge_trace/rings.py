@@ -52,8 +52,9 @@ def fine_rings(
         empty = _empty(band, bench, bed)
         blur = blur or lens_blur(band, empty, wall)
         read = read_edge(band, empty, wall, blur)
-        points, sigma = restored_corners(band.places(read.at), read.sigma, blur)
-        rings.append(FineRing(points, sigma, np.zeros(len(points))))
+        told = np.column_stack((read.sigma, read.other))
+        points, told = restored_corners(band.places(read.at), told, blur)
+        rings.append(FineRing(points, told[:, 0], told[:, 1]))
     return _apart(rings)
 
 

@@ -34,6 +34,8 @@ WANDER_PX, LEAST_PX = 0.1, 0.05
 may be at best: the lens and the sensor's filter are no exact Gaussian."""
 BEND = 10.0
 """Price in nats of half a pixel from one column to the next."""
+APART_PX, RIVAL = 1.25, 8.0
+"""Another reading is one that is so far off and leaves so little more, in squares of the noise."""
 WALLS = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1.0])
 """Light of a narrow wall tried, as a share of the face's."""
 BLURS = np.array([0.45, 0.6, 0.75, 0.9, 1.05, 1.25, 1.5, 1.8, 2.2])
@@ -44,11 +46,16 @@ FACING = 24
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Reading:
-    """(N,) px outward where the edge runs, (N,) its standard deviation, (N,) what is left over."""
+    """(N,) px outward where the edge runs, and its standard deviation.
+
+    ``misfit`` (N,) is what is left over beside the usual, ``other`` (N,) how far off another place is
+    that explains the column about as well, px; 0 where there is none.
+    """
 
     at: FloatArray
     sigma: FloatArray
     misfit: FloatArray
+    other: FloatArray
 
 
 def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> Reading:
@@ -73,7 +80,7 @@ def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) 
     own = reading.sigma * np.sqrt((1.0 + 2.5 * pooled) * np.maximum(reading.misfit, 1.0))
     own = np.hypot(own, LEAST_PX)
     at, sigma = bridged(reading.at, own, WANDER_PX)
-    return Reading(at, sigma, reading.misfit)
+    return Reading(at, sigma, reading.misfit, reading.other)
 
 
 def roughness(at: FloatArray) -> FloatArray:
@@ -109,7 +116,13 @@ def _read(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> R
     shift = np.clip(0.5 * (low - high) / curve, -1.0, 1.0)
     pace = TRIED[1] - TRIED[0]
     at = TRIED[inner] + pace * shift
-    return Reading(at, pace / np.sqrt(curve), best / (36.0 * noise))
+    misfit = best / (36.0 * noise)
+    rival = circular_smooth(cost, 2.0)
+    rival = (rival - rival[rows, inner][:, None]) / np.maximum(misfit, 1.0)[:, None]
+    rival[np.abs(TRIED[None, :] - at[:, None]) < APART_PX] = np.inf
+    second = np.argmin(rival, axis=1)
+    other = np.where(rival[rows, second] < RIVAL, TRIED[second] - at, 0.0)
+    return Reading(at, pace / np.sqrt(curve), misfit, other)
 
 
 def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
