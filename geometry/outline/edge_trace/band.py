@@ -53,14 +53,18 @@ def outline_of_mask(mask: NDArray[np.bool_], step_px: int, corner_px: tuple[int,
     return shapely.union_all(boxes)
 
 
-def smooth_ring(ring: Points, sigma_px: float, spacing_px: float = 1.0) -> Points:
+def smooth_ring(ring: Points, sigma_px: float, spacing_px: float = 1.25) -> Points:
     """(N, 2) places about ``spacing_px`` apart on a closed ring, smoothed by a Gaussian along it."""
+    return _even(circular_smooth(_even(ring, 1.0), sigma_px), spacing_px)
+
+
+def _even(ring: Points, spacing_px: float) -> Points:
+    """(N, 2) places about ``spacing_px`` apart on a closed ring."""
     closed = np.vstack((ring, ring[:1]))
     length = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))))
     count = max(8, round(length[-1] / spacing_px))
     at = np.arange(count) * length[-1] / count
-    even = np.column_stack([np.interp(at, length, closed[:, axis]) for axis in (0, 1)])
-    return circular_smooth(even, sigma_px / spacing_px)
+    return np.column_stack([np.interp(at, length, closed[:, axis]) for axis in (0, 1)])
 
 
 def circular_smooth(values: FloatArray, sigma: float) -> FloatArray:

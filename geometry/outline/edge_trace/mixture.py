@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ...arrays import FloatArray, some_of
+from ...arrays import FloatArray, Indices, some_of
 
 __all__ = ["Mixture", "fit_mixture"]
 
@@ -36,6 +37,15 @@ class Mixture:
             )
         ]
         return np.asarray(np.logaddexp.reduce(parts))
+
+    def nearest(self, colours: FloatArray) -> Indices:
+        """(N,) number of the mean nearest to each of (N, 3) colours."""
+        return np.asarray(np.argmin(((colours[:, None] - self.means) ** 2).sum(axis=2), axis=1))
+
+    def kept(self, which: NDArray[np.bool_]) -> Mixture:
+        """Some of the groups."""
+        weights = self.weights[which]
+        return Mixture(weights / weights.sum(), self.means[which], self.covariances[which])
 
 
 def log_normal(away: FloatArray, covariance: FloatArray) -> FloatArray:

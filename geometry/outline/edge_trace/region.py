@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Clicks", "Ground", "find_part", "look_at_ground", "part_polygon", "rough_part"]
 
-COARSE_BLOCKS, FINE_BLOCKS = 200_000, 300_000
+COARSE_BLOCKS, FINE_BLOCKS = 120_000, 300_000
 """About so many blocks are asked together: a fifth of a second, and half of one."""
 CLICK_MM, MARGIN_MM = 2.0, 8.0
 """Radius about a click taken for its part, and how much bench about a part is looked at again."""
@@ -31,9 +31,10 @@ NOISE = 0.004
 """Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
-FRAME = 0.06
-"""Share of a picture's sides that is taken for its frame."""
-GROUND_COLOURS, FACE_COLOURS = 6, 5
+FRAME, SEEN_AT_FRAME, MUCH = 0.06, 0.02, 0.04
+"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all that is
+no part shows are ground."""
+GROUND_COLOURS, FACE_COLOURS = 8, 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ class Cut:
 def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Ground:
     """See the whole photo in blocks, and predict each of them empty."""
     width, height = bench.size_px
-    blocks = block_light(pixels, max(1, int(np.sqrt(width * height / COARSE_BLOCKS))))
+    blocks = block_light(pixels, max(2, round(np.sqrt(width * height / COARSE_BLOCKS))))
     return Ground(blocks, bed, _bed_light(blocks, bench, bed))
 
 
@@ -180,7 +181,7 @@ def _cut(
     for turn in range(TURNS):
         if learns:
             told = _surroundings(root, light, face, part if turn else None)
-            light = replace(light, mixture=fit_mixture(told, noise, GROUND_COLOURS))
+            light = replace(light, mixture=told)
         bed, shade = bed_density(root, light)
         mask = least_cut(face_density(root, face), bed, shade, root, light, inside, outside, feet)
         labels = labelled(mask)
@@ -191,22 +192,26 @@ def _cut(
 
 def _surroundings(
     root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
-) -> FloatArray:
-    """(N, 3) colours of the ground where it is not predicted.
+) -> Mixture:
+    """Colours of the ground where it is not predicted.
 
-    A part lies within the picture, so its frame shows ground; once a part was cut out, so does what
-    is round it, but for what looks like the part itself.
+    All that does not look like the part, as far as it is ground: a part lies within the picture, so
+    what its frame shows is, and so is what covers much of it; the rest may be print on the part.
     """
     h, w = root.shape[:2]
     frame = np.ones((h, w), dtype=bool)
     frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
-    told = frame if part is None else frame | ~part
-    told &= ~light.known
-    if not told.any():
-        told = ~light.known
-    colours = root[told]
-    other = colours[face.log_density(colours) < 0.0]
-    return other if len(other) > len(colours) // 20 else colours
+    open_ground = ~light.known if part is None else ~light.known & ~part
+    colours, framed = root[open_ground], frame[open_ground]
+    other = face.log_density(colours) < 0.0
+    if other.sum() > len(colours) // 20:
+        colours, framed = colours[other], framed[other]
+    mixture = fit_mixture(colours, np.eye(3) * NOISE**2, GROUND_COLOURS)
+    some = slice(None, None, max(1, len(colours) // 20_000))
+    nearest = mixture.nearest(colours[some])
+    at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
+    is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
+    return mixture.kept(is_ground) if part is None and is_ground.any() else mixture
 
 
 def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArray[np.bool_]:

@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...arrays import FloatArray
 from .band import Band, circular_smooth
@@ -19,7 +20,7 @@ from .path import bridged, closed_path
 
 __all__ = ["Reading", "read_edge"]
 
-TRIED = np.arange(-4.0, 4.01, 0.5)
+TRIED, HALF = np.arange(-3.5, 3.51, 0.5), 0.5
 """Places tried across a column, px from the ring: a cut at blocks of 2 px is true to less."""
 SEEN_WALL_PX, WIDE_WALL_PX = 0.25, 8.0
 """A wall narrower than the one is none on the photo; broader than the other it shows its own level."""
@@ -33,12 +34,13 @@ WANDER_PX, LEAST_PX = 0.1, 0.05
 """How far an edge wanders off its smoothed ring from one column to the next, and how sure a column
 may be at best: the lens and the sensor's filter are no exact Gaussian."""
 BEND = 10.0
-"""Price in nats of half a pixel from one column to the next."""
+"""Price in squares of the noise of half a pixel from one column to the next."""
 APART_PX, RIVAL = 1.25, 8.0
 """Another reading is one that is so far off and leaves so little more, in squares of the noise."""
 WALLS = np.array([0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1.0])
 """Light of a narrow wall tried, as a share of the face's."""
-BLURS = np.array([0.45, 0.6, 0.75, 0.9, 1.05, 1.25, 1.5, 1.8, 2.2])
+FINE = np.arange(-2.5, 2.51, 0.5)
+BLURS = np.array([0.5, 0.6, 0.7, 0.8, 0.9, 1.05, 1.25, 1.6, 2.1])
 """Blurs tried, px: from a sharp picture made smaller to a soft one."""
 FACING = 24
 """Directions that walls are pooled by: light changes slowly with where a wall faces."""
@@ -95,16 +97,8 @@ def _read(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> R
     wide = width > WIDE_WALL_PX
     left = np.empty((len(width), len(TRIED)))
     shares = _wall_shares(band, bed, width, wide, blur_px)
-    if wide.any():
-        part = band.chosen(wide)
-        for k, at in enumerate(TRIED):
-            left[wide, k] = _left_by_wide(part, bed[wide], width[wide], blur_px, at)
-    if not wide.all():
-        part = band.chosen(~wide)
-        for k, at in enumerate(TRIED):
-            left[~wide, k] = _left_over(
-                part, bed[~wide], width[~wide], shares[~wide], blur_px, at
-            )[0]
+    for k, at in enumerate(TRIED):
+        left[:, k] = _all_left(band, bed, width, wide, shares, blur_px, np.full(len(width), at))
     best = left.min(axis=1)
     noise = max(float(np.median(best)) / 36.0, 1e-12)
     cost = left / noise
@@ -113,16 +107,14 @@ def _read(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> R
     inner = np.clip(steps, 1, len(TRIED) - 2)
     low, mid, high = (cost[rows, inner + k] for k in (-1, 0, 1))
     curve = np.maximum(low - 2.0 * mid + high, 1e-9)
-    shift = np.clip(0.5 * (low - high) / curve, -1.0, 1.0)
-    pace = TRIED[1] - TRIED[0]
-    at = TRIED[inner] + pace * shift
+    at = TRIED[inner] + HALF * np.clip(0.5 * (low - high) / curve, -1.5, 1.5)
     misfit = best / (36.0 * noise)
     rival = circular_smooth(cost, 2.0)
-    rival = (rival - rival[rows, inner][:, None]) / np.maximum(misfit, 1.0)[:, None]
+    rival = (rival - rival[rows, steps][:, None]) / np.maximum(misfit, 1.0)[:, None]
     rival[np.abs(TRIED[None, :] - at[:, None]) < APART_PX] = np.inf
     second = np.argmin(rival, axis=1)
     other = np.where(rival[rows, second] < RIVAL, TRIED[second] - at, 0.0)
-    return Reading(at, pace / np.sqrt(curve), misfit, other)
+    return Reading(at, HALF / np.sqrt(curve), misfit, other)
 
 
 def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
@@ -130,12 +122,15 @@ def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
     clear = np.flatnonzero(wall_px <= SEEN_WALL_PX)
     if len(clear) < 30:
         clear = np.arange(len(wall_px))
-    some = clear[:: max(1, len(clear) // 300)]
+    some = clear[:: max(1, len(clear) // 120)]
     part, own, none = band.chosen(some), bed[some], np.full(len(some), 1e-6)
     share = np.ones(len(some))
     told = np.array(
         [
-            np.min([_left_over(part, own, none, share, blur, at)[0] for at in TRIED], axis=0)
+            np.min(
+                [_left_over(part, own, none, share, blur, np.full(len(some), at))[0] for at in FINE],
+                axis=0,
+            )
             for blur in BLURS
         ]
     )
@@ -144,22 +139,43 @@ def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
     return float(BLURS[int(np.argmin(told[:, clean].sum(axis=1)))])
 
 
+def _all_left(
+    band: Band,
+    bed: FloatArray,
+    width: FloatArray,
+    wide: NDArray[np.bool_],
+    shares: FloatArray,
+    blur_px: float,
+    at: FloatArray,
+) -> FloatArray:
+    """(N,) sum of squares that the best levels leave, the edge being ``at`` (N,)."""
+    left = np.empty(len(width))
+    if wide.any():
+        left[wide] = _left_by_wide(band.chosen(wide), bed[wide], width[wide], blur_px, at[wide])
+    if not wide.all():
+        some = ~wide
+        left[some] = _left_over(
+            band.chosen(some), bed[some], width[some], shares[some], blur_px, at[some]
+        )[0]
+    return left
+
+
 def _wall_shares(
-    band: Band, bed: FloatArray, width: FloatArray, wide: np.ndarray, blur_px: float
+    band: Band, bed: FloatArray, width: FloatArray, wide: NDArray[np.bool_], blur_px: float
 ) -> FloatArray:
     """(N,) light of narrow walls as a share of the face's, pooled by where they face."""
     shares = np.ones(len(width))
     narrow = np.flatnonzero((width > 0.0) & ~wide)
     if not len(narrow):
         return shares
-    some = narrow[:: max(1, len(narrow) // 400)]
+    some = narrow[:: max(1, len(narrow) // 300)]
     part, own = band.chosen(some), bed[some]
     left = np.empty((len(some), len(WALLS)))
     contrary = np.empty(left.shape, dtype=bool)
     for k, share in enumerate(WALLS):
         tries = [
-            _left_over(part, own, width[some], np.full(len(some), share), blur_px, at)
-            for at in TRIED[::2]
+            _left_over(part, own, width[some], np.full(len(some), share), blur_px, np.full(len(some), at))
+            for at in TRIED
         ]
         rest, lit = (np.array(values) for values in zip(*tries, strict=True))
         best = np.argmin(rest, axis=0)[None]
@@ -179,28 +195,29 @@ def _wall_shares(
 
 
 def _left_over(
-    band: Band, bed: FloatArray, width: FloatArray, shares: FloatArray, blur_px: float, at: float
+    band: Band, bed: FloatArray, width: FloatArray, shares: FloatArray, blur_px: float, at: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """(N,) sum of squares that the best levels leave, the edge being ``at`` and the wall narrow.
 
     And (N,) the bed's light right at the foot, as a share of what is predicted.
     """
     span = (band.reach >= -WINDOW_PX) & (band.reach <= WINDOW_PX + WIDE_WALL_PX)
-    past = band.reach[span] - at
+    past = band.reach[span][None, :] - at[:, None]
     # The same samples wherever the edge is tried: what is left over can then be compared.
-    weight = (band.reach[span] - width[:, None] <= WINDOW_PX).astype(np.float64)
+    weight = (band.reach[span][None, :] - width[:, None] <= WINDOW_PX).astype(np.float64)
     seen, lit = band.light[:, span] * weight[..., None], bed[:, span] * weight[..., None]
-    face = _step(-past / blur_px)[None, :]
-    beyond = past[None, :] - width[:, None]
+    face = _step(-past / blur_px)
+    beyond = past - width[:, None]
     open_bed = _step(beyond / blur_px)
     wall = np.clip(1.0 - face - open_bed, 0.0, None)
     body = (face + shares[:, None] * wall) * weight
     out = np.maximum(beyond, 0.0)
     shapes = np.stack((open_bed, open_bed * out / WINDOW_PX, open_bed * np.exp(-out / CONTACT_PX)), axis=1)
-    rows = shapes[:, :, :, None] * lit[:, None]
-    bb = np.einsum("nkuc,nluc->nkl", rows, rows, optimize=True) + _prior(width)
-    bs = np.einsum("nkuc,nuc->nk", rows, seen, optimize=True)
-    bf = np.einsum("nkuc,nu->nkc", rows, body, optimize=True)
+    count = len(width)
+    rows = (shapes[:, :, :, None] * lit[:, None]).reshape(count, 3, -1)
+    bb = rows @ rows.transpose(0, 2, 1) + _prior(width)
+    bs = (rows @ seen.reshape(count, -1, 1))[..., 0]
+    bf = np.einsum("nkuc,nu->nkc", rows.reshape(count, 3, -1, 3), body)
     ff = np.maximum((body * body).sum(axis=1), 1e-9)
     fs = np.einsum("nu,nuc->nc", body, seen)
     gram = bb - np.einsum("nkc,nlc->nkl", bf, bf) / ff[:, None, None]
@@ -222,19 +239,19 @@ def _prior(width: FloatArray) -> FloatArray:
 
 
 def _left_by_wide(
-    band: Band, bed: FloatArray, width: FloatArray, blur_px: float, at: float
+    band: Band, bed: FloatArray, width: FloatArray, blur_px: float, at: FloatArray
 ) -> FloatArray:
     """(N,) the same where the wall is wide enough to show a level of its own."""
-    past = band.reach - at
-    face = _step(-past / blur_px)[None, :]
-    beyond = past[None, :] - width[:, None]
+    past = band.reach[None, :] - at[:, None]
+    face = _step(-past / blur_px)
+    beyond = past - width[:, None]
     open_bed = _step(beyond / blur_px)
-    weight = (band.reach >= -WINDOW_PX) & (band.reach - width[:, None] <= WINDOW_PX)
+    weight = (band.reach >= -WINDOW_PX) & (band.reach[None, :] - width[:, None] <= WINDOW_PX)
     wall = np.clip(1.0 - face - open_bed, 0.0, None)
     total = np.zeros(len(width))
     for channel in range(3):
         lit = bed[..., channel] * open_bed
-        basis = np.stack((np.broadcast_to(face, lit.shape), wall, lit, lit * beyond / WINDOW_PX), axis=1)
+        basis = np.stack((face, wall, lit, lit * beyond / WINDOW_PX), axis=1)
         basis = basis * weight[:, None]
         seen = band.light[..., channel] * weight
         gram = np.einsum("nix,njx->nij", basis, basis) + 1e-9 * np.eye(4)
