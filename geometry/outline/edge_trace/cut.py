@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray
 from .mixture import Mixture, log_normal
 
-__all__ = ["BedLight", "bed_density", "face_density", "least_cut"]
+__all__ = ["BedLight", "bed_density", "box_sum", "face_density", "least_cut"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Prior shares: bed in shade, bed under anything of any colour, face of a colour not yet known."""
@@ -98,9 +98,9 @@ def _lines_told(root: FloatArray, bed: BedLight) -> FloatArray:
     spread2 = np.trace(bed.noise) / 3.0
     size2 = (line * line).sum(axis=2)
     between = ((size2 < spread2) & bed.known).astype(np.float64)
-    count = np.maximum(_box_sum(between), 1e-9)
-    mean = _box_sum(root * between[..., None]) / count[..., None]
-    plain = _box_sum(bed.plain * between[..., None]) / count[..., None]
+    count = np.maximum(box_sum(between), 1e-9)
+    mean = box_sum(root * between[..., None]) / count[..., None]
+    plain = box_sum(bed.plain * between[..., None]) / count[..., None]
     factor = (mean * plain).sum(axis=2) / np.maximum((plain * plain).sum(axis=2), 1e-6)
     off = root - mean
     told = ((off**2).sum(axis=2) - ((off - factor[..., None] * line) ** 2).sum(axis=2)) / (
@@ -110,7 +110,7 @@ def _lines_told(root: FloatArray, bed: BedLight) -> FloatArray:
     return np.clip(told, -MOST_LINES, 0.0)
 
 
-def _box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
+def box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
     """Sum over the square of blocks up to ``reach`` away."""
     for axis in (0, 1):
         pad = [(0, 0)] * values.ndim

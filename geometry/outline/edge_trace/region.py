@@ -13,7 +13,7 @@ from ...arrays import FloatArray, Indices, Matrix
 from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import Bed, pixel_mm
-from .cut import BedLight, bed_density, face_density, least_cut
+from .cut import BedLight, bed_density, box_sum, face_density, least_cut
 from .labels import labelled
 from .light import Blocks, block_light
 from .mixture import Mixture, fit_mixture
@@ -31,7 +31,7 @@ NOISE = 0.004
 """Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
-FRAME, SEEN_AT_FRAME, MUCH = 0.06, 0.02, 0.04
+FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
 """Share of a picture's sides taken for its frame; colours that so much of the frame or of all that is
 no part shows are ground."""
 GROUND_COLOURS, FACE_COLOURS = 8, 5
@@ -72,7 +72,7 @@ def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Groun
     return Ground(blocks, bed, _bed_light(blocks, bench, bed))
 
 
-def rough_part(bench: Bench, ground: Ground, clicks: Clicks) -> Cut:
+def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -> Cut:
     """Find the part in the whole photo, to a coarse block.
 
     Raises
@@ -80,7 +80,11 @@ def rough_part(bench: Bench, ground: Ground, clicks: Clicks) -> Cut:
     TraceError
         If a click lies on bare bench, or what it lies on has no edge in the photo.
     """
-    cut = _cut(ground.blocks, ground.light, clicks, pixel_mm(bench, clicks.inside), None, None)
+    width, height = bench.size_px
+    ends = np.array([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), clicks.inside])
+    lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
+    wall = float(np.hypot(*lean.T).max())
+    cut = _cut(ground.blocks, ground.light, clicks, pixel_mm(bench, clicks.inside), None, None, wall)
     _check(cut, clicks.inside)
     return cut
 
@@ -95,7 +99,7 @@ def find_part(
     TraceError
         As `rough_part`.
     """
-    rough = rough_part(bench, ground, clicks)
+    rough = rough_part(bench, ground, clicks, height_mm)
     rows, columns = (np.flatnonzero(rough.part.any(axis=axis)) for axis in (1, 0))
     step = rough.blocks.step_px
     margin = int(MARGIN_MM / pixel_mm(bench, clicks.inside)) + 4 * step
@@ -110,7 +114,7 @@ def find_part(
     blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
     light = replace(_bed_light(blocks, bench, ground.bed), mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
-    return _cut(blocks, light, clicks, pixel_mm(bench, clicks.inside), rough.face, feet)
+    return _cut(blocks, light, clicks, pixel_mm(bench, clicks.inside), rough.face, feet, 0.0)
 
 
 def part_polygon(cut: Cut, place: tuple[float, float]) -> shapely.Polygon:
@@ -164,6 +168,7 @@ def _cut(
     mm_per_px: float,
     face: Mixture | None,
     feet: Indices | None,
+    wall_px: float,
 ) -> Cut:
     root = blocks.root.astype(np.float64)
     shape = root.shape[:2]
@@ -177,10 +182,12 @@ def _cut(
         seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
         face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
     learns = light.mixture is None and not light.known.all()
+    # Round a thick part its walls are seen, which are no ground.
+    wall = 1 + int(np.ceil(wall_px / blocks.step_px))
     part = inside
     for turn in range(TURNS):
         if learns:
-            told = _surroundings(root, light, face, part if turn else None)
+            told = _surroundings(root, light, face, box_sum(part * 1.0, wall) > 0.5 if turn else None)
             light = replace(light, mixture=told)
         bed, shade = bed_density(root, light)
         mask = least_cut(face_density(root, face), bed, shade, root, light, inside, outside, feet)

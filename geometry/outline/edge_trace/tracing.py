@@ -108,7 +108,7 @@ def trace_preview(
         As `trace` does.
     """
     check_photo(pixels, bench, inside_px)
-    cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px))
+    cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px), height_mm)
     ring = part_polygon(cut, inside_px).exterior.simplify(0.8 * cut.blocks.step_px)
     return bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm)
 
