@@ -14,7 +14,7 @@ from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import Bed, pixel_mm
 from .cut import BedLight, bed_density, box_sum, face_density, least_cut
-from .labels import labelled
+from .masks import labelled
 from .light import Blocks, block_light
 from .mixture import Mixture, fit_mixture
 
