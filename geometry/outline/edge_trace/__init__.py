@@ -2,6 +2,14 @@
 
 from .doubts import Doubt
 from .drawn import pen_width_mm, trace_drawn
-from .tracing import ground_of, trace, trace_preview
+from .tracing import ground_of, trace, trace_all, trace_preview
 
-__all__ = ["Doubt", "ground_of", "pen_width_mm", "trace", "trace_drawn", "trace_preview"]
+__all__ = [
+    "Doubt",
+    "ground_of",
+    "pen_width_mm",
+    "trace",
+    "trace_all",
+    "trace_drawn",
+    "trace_preview",
+]

@@ -21,7 +21,7 @@ from .mixture import Mixture, fit_mixture
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["Clicks", "Ground", "find_part", "look_at_ground", "part_polygon", "rough_part"]
+__all__ = ["Clicks", "Ground", "find_part", "look_at_ground", "part_polygon", "places_of_parts", "rough_part"]
 
 COARSE_BLOCKS, FINE_BLOCKS = 120_000, 300_000
 """About so many blocks are asked together: a fifth of a second, and half of one."""
@@ -29,6 +29,8 @@ CLICK_MM, MARGIN_MM = 2.0, 8.0
 """Radius about a click taken for its part, and how much bench about a part is looked at again."""
 NOISE = 0.004
 """Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
+UNKNOWN_FACE = -1.2
+"""Log density of a face of any colour: its share before one is clicked on."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
@@ -115,6 +117,27 @@ def find_part(
     light = replace(_bed_light(blocks, bench, ground.bed), mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
     return _cut(blocks, light, clicks, pixel_mm(bench, clicks.inside), rough.face, feet, 0.0)
+
+
+def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
+    """A place, px, amid each thing that lies on the grid, the largest first."""
+    light, root = ground.light, ground.blocks.root.astype(np.float64)
+    none = np.zeros(root.shape[:2], dtype=bool)
+    bed, shade = bed_density(root, light)
+    unknown = np.full(bed.shape, UNKNOWN_FACE)
+    mask = least_cut(unknown, bed, shade, root, light, none, ~light.known)
+    labels, step = labelled(mask), ground.blocks.step_px
+    least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
+    size = np.bincount(labels.ravel())
+    places = []
+    for label in sorted(np.flatnonzero(size >= least), key=lambda k: -size[k]):
+        if label == 0:
+            continue
+        shape = outline_of_mask(labels == label, step, ground.blocks.corner_px)
+        piece = max(shapely.get_parts(shape), key=lambda part: part.area)
+        x, y = shapely.maximum_inscribed_circle(piece, 1.0).coords[0]
+        places.append((float(x), float(y)))
+    return places
 
 
 def part_polygon(cut: Cut, place: tuple[float, float]) -> shapely.Polygon:

@@ -16,15 +16,18 @@ from ...errors import TraceError
 from ...progress import Progress, stage, tell
 from ..fitting import Character, fit_ring
 from ..profile import Loop, Profile
-from .bed import predict_bed
+from .bed import pixel_mm, predict_bed
 from .doubts import Doubt, doubtful_stretches
-from .region import Clicks, Ground, find_part, look_at_ground, part_polygon, rough_part
-from .rings import fine_rings
+from .region import Clicks, Ground, find_part, look_at_ground, part_polygon, places_of_parts, rough_part
+from .rings import FineRing, fine_rings
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["check_photo", "ground_of", "trace", "trace_preview"]
+__all__ = ["check_photo", "ground_of", "trace", "trace_all", "trace_preview"]
+
+SMALLEST_PART_MM = 8.0
+"""What is smaller across is dirt, a label or a clip, unless it is clicked on."""
 
 
 def trace(
@@ -91,6 +94,67 @@ def trace(
         stage(progress, 0.4, 1.0),
         doubts,
     )
+
+
+def trace_all(
+    pixels: NDArray[Any],
+    bench: Bench,
+    *,
+    height_mm: float = 0.0,
+    tolerance_mm: float = 0.1,
+    progress: Progress | None = None,
+    smallest_hole_mm: float = 2.0,
+    character: Character = "precise",
+    doubts: list[list[Doubt]] | None = None,
+) -> list[Profile]:
+    """Outlines, in bench mm, of every part that lies on the printed grid, the largest first.
+
+    Parameters
+    ----------
+    pixels, bench, height_mm, tolerance_mm, smallest_hole_mm, character
+        As of `trace`; the height is that of every part.
+    progress : callable, optional
+        Called with a fraction and a message; may raise `Cancelled`.
+    doubts : list, optional
+        Is added one list of Doubt for every outline.
+
+    Raises
+    ------
+    TraceError
+        If no grid was found on the bench, or no part lies on it.
+    """
+    check_photo(pixels, bench, (0.0, 0.0))
+    ground = ground_of(pixels, bench)
+    if ground.bed is None:
+        raise TraceError(
+            "Without a printed grid nothing tells parts from the bench by itself. "
+            "Click on each part."
+        )
+    places = places_of_parts(bench, ground, SMALLEST_PART_MM)
+    found = []
+    for k, place in enumerate(places):
+        told: list[Doubt] = []
+        try:
+            profile = trace(
+                pixels,
+                bench,
+                place,
+                height_mm=height_mm,
+                tolerance_mm=tolerance_mm,
+                progress=stage(progress, k / len(places), (k + 1) / len(places)),
+                smallest_hole_mm=smallest_hole_mm,
+                character=character,
+                doubts=told,
+            )
+        except TraceError:
+            # What looked like a part from afar was dirt, or runs out of the picture.
+            continue
+        found.append(profile)
+        if doubts is not None:
+            doubts.append(told)
+    if not found:
+        raise TraceError("No part lies on the mat's grid. Lay one on it, or click on a part.")
+    return found
 
 
 def trace_preview(
@@ -163,25 +227,47 @@ def _outline(
     """Read a part's rings and fit lines, arcs and curves to them."""
     tolerance_mm, character = fit
     rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
-    loops = []
+    loops: list[Loop] = []
+    x, y = (float(c) for c in rings[0].points.mean(axis=0))
     for k, ring in enumerate(rings):
         tell(progress, 0.5 + 0.5 * k / len(rings), "Fitting lines and arcs")
         if doubts is not None:
             doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.other))
         points = bench.to_plane(ring.points, height_mm)
-        loops.append(Loop(fit_ring(points, tolerance_mm, character=character)))
+        # A ring read less surely than the tolerance is not followed into its noise.
+        unsure_mm = float(np.median(ring.sigma)) * pixel_mm(bench, (x, y))
+        loops.append(Loop(fit_ring(points, max(tolerance_mm, unsure_mm), character=character)))
     profile = Profile(loops[0], tuple(loops[1:]))
-    if not profile.polygon(0.01).is_valid:
+    if not _is_whole(profile):
         # Curves that bulge into each other: the read rings themselves do not.
-        exact = [_corners(bench.to_plane(ring.points, height_mm), tolerance_mm) for ring in rings]
-        profile = Profile(exact[0], tuple(exact[1:]))
+        exact = Polygon(*_corners(rings, bench, height_mm)).simplify(0.5 * tolerance_mm)
+        loops = [
+            Loop.through(shapely.get_coordinates(ring)[:-1])
+            for ring in (exact.exterior, *exact.interiors)
+        ]
+        profile = Profile(loops[0], tuple(loops[1:]))
+        if not _is_whole(profile):
+            raise TraceError(
+                "The edge that was read crosses itself. Take the photo again in more even light, or "
+                "click on the part in a place of its usual colour."
+            )
     tell(progress, 1.0, "Traced")
     return profile
 
 
-def _corners(ring: Points, tolerance_mm: float) -> Loop:
-    simple = Polygon(ring).simplify(0.5 * tolerance_mm)
-    return Loop.through(shapely.get_coordinates(simple.exterior)[:-1])
+def _is_whole(profile: Profile) -> bool:
+    """Whether an outline and its holes cross neither themselves nor each other."""
+    try:
+        return bool(profile.polygon(0.01).is_valid)
+    except ValueError:
+        return False
+
+
+def _corners(
+    rings: Sequence[FineRing], bench: Bench, height_mm: float
+) -> tuple[Points, list[Points]]:
+    outer, *holes = (bench.to_plane(ring.points, height_mm) for ring in rings)
+    return outer, holes
 
 
 def _with_holes(
