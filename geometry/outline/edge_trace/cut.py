@@ -30,6 +30,8 @@ BORDER, LEAST_BORDER = 4.0, 0.25
 """Price in nats of a border between blocks alike, and the share left where the picture has an edge."""
 WALL_AS_SHADE, WALL_AS_FACE, WALL_UNKNOWN = -1.0, -2.0, float(np.log(0.1))
 """Log shares of walls that look like bed in shade, like the face, or like neither."""
+WALL_KNOWN = -0.7
+"""And of those of a colour that walls have elsewhere on the part."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
@@ -132,8 +134,9 @@ def least_cut(
     inside: NDArray[np.bool_],
     outside: NDArray[np.bool_],
     foot: NDArray[np.int64] | None = None,
-) -> NDArray[np.bool_]:
-    """(h, w) where the face is, at the energy's least value.
+    walls: Mixture | None = None,
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """(h, w) where the face is and where a wall shows, at the energy's least value.
 
     A thick part has a second layer: its silhouette, which is face or wall. The face lies in it, and
     so does the foot below every place of the face (Ishikawa 2003: layers tied so are still one
@@ -152,14 +155,20 @@ def least_cut(
         Blocks that clicks bind.
     foot : (h · w,) int, optional
         Block of the bench straight below each block of the face; -1 where it is not in the picture.
+    walls : Mixture, optional
+        Colours of walls that were told by their width.
     """
     graph = maxflow.Graph[float](2 * face.size, 10 * face.size)
     prices = _border_prices(root, bed)
     if foot is None:
         nodes = _layer(graph, face - density, prices, inside, outside)
         graph.maxflow()
-        return np.asarray(graph.get_grid_segments(nodes))
+        found = np.asarray(graph.get_grid_segments(nodes))
+        return found, np.zeros_like(found)
     wall = np.logaddexp(np.logaddexp(shade + WALL_AS_SHADE, face + WALL_AS_FACE), WALL_UNKNOWN)
+    if walls is not None:
+        known = walls.log_density(root.reshape(-1, 3)).reshape(wall.shape)
+        wall = np.logaddexp(wall, known + WALL_KNOWN)
     none = np.zeros(inside.shape, dtype=bool)
     faces = _layer(graph, face - wall, prices, inside, none)
     bodies = _layer(graph, wall - density, prices, none, outside)
@@ -169,7 +178,8 @@ def least_cut(
     graph.add_edges(bodies.ravel()[foot[here]], faces.ravel()[here], never, bare)
     graph.add_edges(bodies.ravel(), faces.ravel(), np.full(face.size, BOUND), np.zeros(face.size))
     graph.maxflow()
-    return np.asarray(graph.get_grid_segments(faces))
+    found = np.asarray(graph.get_grid_segments(faces))
+    return found, np.asarray(graph.get_grid_segments(bodies)) & ~found
 
 
 def _layer(

@@ -31,6 +31,8 @@ NOISE = 0.004
 """Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
 UNKNOWN_FACE = -1.2
 """Log density of a face of any colour: its share before one is clicked on."""
+MAINLY, MANY = 0.15, 40
+"""Share of a thick part that is surely face, and blocks that tell what walls look like."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
@@ -125,7 +127,7 @@ def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tu
     none = np.zeros(root.shape[:2], dtype=bool)
     bed, shade = bed_density(root, light)
     unknown = np.full(bed.shape, UNKNOWN_FACE)
-    mask = least_cut(unknown, bed, shade, root, light, none, ~light.known)
+    mask, _ = least_cut(unknown, bed, shade, root, light, none, ~light.known)
     labels, step = labelled(mask), ground.blocks.step_px
     least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
     size = np.bincount(labels.ravel())
@@ -207,16 +209,23 @@ def _cut(
     learns = light.mixture is None and not light.known.all()
     # Round a thick part its walls are seen, which are no ground.
     wall = 1 + int(np.ceil(wall_px / blocks.step_px))
-    part = inside
+    part, walls = inside, None
+    if feet is not None:
+        # Seen as a whole, walls were part: only what most of it shows is surely face.
+        face = face.kept(face.weights >= min(MAINLY, float(face.weights.max())))
     for turn in range(TURNS):
         if learns:
             told = _surroundings(root, light, face, box_sum(part * 1.0, wall) > 0.5 if turn else None)
             light = replace(light, mixture=told)
         bed, shade = bed_density(root, light)
-        mask = least_cut(face_density(root, face), bed, shade, root, light, inside, outside, feet)
+        mask, side = least_cut(
+            face_density(root, face), bed, shade, root, light, inside, outside, feet, walls
+        )
         labels = labelled(mask)
         part = np.isin(labels, [labels[blocks.index_of(p)] for p in (clicks.inside, *clicks.add)])
         face = fit_mixture(root[part], noise, FACE_COLOURS)
+        side &= box_sum(part * 1.0, 2) > 0.5
+        walls = fit_mixture(root[side], 4.0 * noise, 2) if side.sum() > MANY else None
     return Cut(blocks, part, face, light)
 
 
