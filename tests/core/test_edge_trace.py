@@ -63,7 +63,11 @@ def blob(seeds):
     shape = Point(0, 0).buffer(6.0)
     for _ in range(4):
         x, y, size = rng.uniform(-9, 9), rng.uniform(-7, 7), rng.uniform(1.5, 5.0)
-        piece = box(x - size, y - size, x + size, y + size) if rng.random() < 0.5 else Point(x, y).buffer(size)
+        piece = (
+            box(x - size, y - size, x + size, y + size)
+            if rng.random() < 0.5
+            else Point(x, y).buffer(size)
+        )
         shape = shape.union(piece) if rng.random() < 0.6 else shape.difference(piece)
     parts = shapely.get_parts(shape)
     return max(parts, key=lambda part: part.area)
@@ -81,8 +85,8 @@ def test_no_outline_ever_crosses_itself_or_another(seed, face, height_mm):
     doubts: list[Doubt] = []
     try:
         found = trace(photo, bench, click, height_mm=height_mm, doubts=doubts)
-    except FlatwrightError as error:
-        assert len(str(error)) > 20
+    except FlatwrightError:
+        # A refusal is an answer; nothing else may come out but an outline.
         return
     flat = found.polygon(0.005)
     assert flat.is_valid
@@ -99,7 +103,7 @@ def plain():
 @pytest.mark.parametrize("click", [(-20.0, 30.0), (500.0, 10.0), (100.0, 400.0), (np.nan, 3.0)])
 def test_a_click_outside_the_photo_is_named(plain, click):
     bench, photo = plain
-    with pytest.raises(TraceError, match="outside the photo|no place"):
+    with pytest.raises(TraceError, match=r"outside the photo|no place"):
         trace(photo, bench, click)
 
 

@@ -17,9 +17,10 @@ __all__ = ["Band", "circular_smooth", "outline_of_mask", "outward_of", "smooth_r
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Band:
-    """(N, 2) ``feet`` on a ring, (N, 2) unit ``outward``, (U,) ``reach`` px along it, from inside out.
+    """Columns of a photo square to a ring.
 
-    ``light`` is (N, U, 3) what the photo shows there, linear.
+    ``feet`` are (N, 2) px on the ring, ``outward`` (N, 2) unit vectors, ``reach`` (U,) px along
+    them from inside out; ``light`` is (N, U, 3) what the photo shows there, linear.
     """
 
     feet: Points
@@ -40,7 +41,9 @@ class Band:
         return np.asarray(self.feet + self.outward * at[:, None])
 
 
-def outline_of_mask(mask: NDArray[np.bool_], step_px: int, corner_px: tuple[int, int]) -> shapely.Geometry:
+def outline_of_mask(
+    mask: NDArray[np.bool_], step_px: int, corner_px: tuple[int, int]
+) -> shapely.Geometry:
     """Polygon(s), px, round the set blocks."""
     padded = np.pad(mask, ((0, 0), (1, 1))).astype(np.int8)
     edges = np.diff(padded, axis=1)
@@ -54,7 +57,7 @@ def outline_of_mask(mask: NDArray[np.bool_], step_px: int, corner_px: tuple[int,
 
 
 def smooth_ring(ring: Points, sigma_px: float, spacing_px: float = 1.25) -> Points:
-    """(N, 2) places about ``spacing_px`` apart on a closed ring, smoothed by a Gaussian along it."""
+    """(N, 2) places about ``spacing_px`` apart on a closed ring, smoothed along it."""
     return _even(circular_smooth(_even(ring, 1.0), sigma_px), spacing_px)
 
 

@@ -1,7 +1,8 @@
 """The empty bench, predicted: what a pixel would show if no part lay there.
 
 A printed line is a factor on the mat's light that depends only on where across the line one looks.
-So one profile of factors along x and one along y tell every line, its width, its weight and its true
+So one profile of factors along x and one along y tell every line, its width, its weight and its
+true
 place; each is the median over many looks along the line, which no part covers for long. Between the
 lines the mat's light is a smooth field: log-quadratic, fitted robustly (Tukey 1977: by medians).
 """
@@ -92,7 +93,15 @@ def predict_bed(pixels: NDArray[Any], bench: Bench) -> Bed | None:
         profiles.append(profile)
         levels.append(level)
         places.append(place)
-    bed = Bed(low, high, pitch, pitch / per_cell, (profiles[0], profiles[1]), np.zeros(3), np.zeros((6, 3)))
+    bed = Bed(
+        low,
+        high,
+        pitch,
+        pitch / per_cell,
+        (profiles[0], profiles[1]),
+        np.zeros(3),
+        np.zeros((6, 3)),
+    )
     trend = _robust_trend(bed._unit(np.vstack(places)), np.log(np.vstack(levels)))
     both = np.vstack(profiles)
     strongest = np.array(

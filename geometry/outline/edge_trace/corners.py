@@ -20,17 +20,18 @@ STRAIGHT_PX = 0.25
 """Sides that leave their line by more, root of the mean square, tell no corner."""
 
 
-def restored_corners(
-    points: Points, told: FloatArray, blur_px: float
-) -> tuple[Points, FloatArray]:
-    """A closed ring, (N, 2), and what is told of it, (N, …), with its rounded corners made sharp."""
+def restored_corners(points: Points, told: FloatArray, blur_px: float) -> tuple[Points, FloatArray]:
+    """(N, 2) closed ring and (N, …) what is told of it, its rounded corners made sharp."""
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
     pace = max(float(np.median(steps)), 1e-6)
     near, far = max(1, round(LEFT_OUT_PX / pace)), max(4, round(ASKED_PX / pace))
     count = len(points)
     if count < 4 * far:
         return points, told
-    before = points - np.roll(points, near, axis=0), np.roll(points, near, axis=0) - np.roll(points, far, axis=0)
+    before = (
+        points - np.roll(points, near, axis=0),
+        np.roll(points, near, axis=0) - np.roll(points, far, axis=0),
+    )
     after = np.roll(points, -far, axis=0) - np.roll(points, -near, axis=0)
     one, two = before[1], after
     turn = np.arctan2(one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0], (one * two).sum(axis=1))
@@ -73,9 +74,7 @@ def _line(side: Points) -> tuple[Points, Points, float]:
     return middle, axes[0], float(size[1] / np.sqrt(len(side)))
 
 
-def _meeting(
-    one: tuple[Points, Points, float], two: tuple[Points, Points, float]
-) -> Points | None:
+def _meeting(one: tuple[Points, Points, float], two: tuple[Points, Points, float]) -> Points | None:
     cross = float(one[1][0] * two[1][1] - one[1][1] * two[1][0])
     if abs(cross) < 0.2:
         return None

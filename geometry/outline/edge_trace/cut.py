@@ -21,13 +21,15 @@ __all__ = ["BedLight", "bed_density", "box_sum", "face_density", "least_cut"]
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Prior shares: bed in shade, bed under anything of any colour, face of a colour not yet known."""
 TINT = 0.05
-"""Share by which shade may differ in colour from light: the sky's or the room's against the lamp's."""
+"""Share by which shade may differ in colour from light: the sky's or the room's against the
+lamp's."""
 MOST_TOLD = 8.0
 """Nats: what one block may tell at most, as models are never certain."""
 MOST_LINES = 3.0
 """Nats: what a missing line in one block may tell; where shade ends lines seem to miss too."""
 BORDER, LEAST_BORDER = 4.0, 0.25
-"""Price in nats of a border between blocks alike, and the share left where the picture has an edge."""
+"""Price in nats of a border between blocks alike, and the share left where the picture has an
+edge."""
 WALL_AS_SHADE, WALL_AS_FACE, WALL_UNKNOWN = -1.0, -2.0, float(np.log(0.1))
 """Log shares of walls that look like bed in shade, like the face, or like neither."""
 WALL_KNOWN = -0.7

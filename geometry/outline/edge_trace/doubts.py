@@ -21,8 +21,10 @@ JOINED_PX = 6.0
 class Doubt:
     """A place on the edge, px, that was not read surely.
 
-    "faint": too little contrast, or hidden; it was bridged. "ambiguous": two readings explain what is
-    seen about as well, such as a wall as bright as the face. "neck": the part hangs together there by
+    "faint": too little contrast, or hidden; it was bridged. "ambiguous": two readings explain
+    what is
+    seen about as well, such as a wall as bright as the face. "neck": the part hangs together
+    there by
     little and may be two. ``reach_px`` is how long the stretch is, ``off_px`` how far off the edge
     may be there.
     """
@@ -43,7 +45,8 @@ def doubtful_stretches(points: Points, sigma_px: FloatArray, other_px: FloatArra
     sigma_px : (N,) float
         Standard deviation of the reading.
     other_px : (N,) float
-        How far off another reading is that explains the picture about as well; 0 where there is none.
+        How far off another reading is that explains the picture about as well; 0 where there is
+        none.
     """
     off = np.maximum(2.0 * sigma_px, np.abs(other_px))
     bad = (sigma_px > DOUBTED_PX) | (np.abs(other_px) > 2.0 * DOUBTED_PX)

@@ -2,7 +2,8 @@
 
 Light adds up, coded values do not: a pixel half on a part holds the mean of both lights (IEC
 61966-2-1 gives the code). The square root of light has about the same noise everywhere, as a
-sensor counts photons (Anscombe 1948), and shade stays a factor in it; so areas are told apart there.
+sensor counts photons (Anscombe 1948), and shade stays a factor in it; so areas are told apart
+there.
 """
 
 from __future__ import annotations
@@ -71,8 +72,8 @@ def block_light(
         start = y0 + top * step_px
         part = pixels[start : start + count * step_px, x0 : x0 + w * step_px, :3]
         light = LINEAR.take(part)
-        down = sum(light[k::step_px] for k in range(step_px))
-        across = sum(down[:, k::step_px] for k in range(step_px))
+        down = np.add.reduce([light[k::step_px] for k in range(step_px)])
+        across = np.add.reduce([down[:, k::step_px] for k in range(step_px)])
         np.sqrt(across / step_px**2, out=root[top : top + count])
     return Blocks(root, step_px, (x0, y0))
 

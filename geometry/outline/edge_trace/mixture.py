@@ -64,7 +64,9 @@ def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixtu
     spread = colours - colours.mean(axis=0)
     axis = np.linalg.eigh(spread.T @ spread)[1][:, -1]
     order = np.argsort(spread @ axis, kind="stable")
-    means = np.array([colours[part].mean(axis=0) for part in np.array_split(order, count) if len(part)])
+    means = np.array(
+        [colours[part].mean(axis=0) for part in np.array_split(order, count) if len(part)]
+    )
     nearest = np.zeros(len(colours), dtype=np.int64)
     for _ in range(ROUNDS):
         nearest = np.argmin(((colours[:, None] - means) ** 2).sum(axis=2), axis=1)
@@ -75,7 +77,5 @@ def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixtu
     groups = [colours[nearest == k] for k in kept]
     weights = np.array([len(group) for group in groups]) / len(colours)
     centers = np.array([group.mean(axis=0) for group in groups])
-    covariances = np.array(
-        [np.atleast_2d(np.cov(group.T, bias=True)) + noise for group in groups]
-    )
+    covariances = np.array([np.atleast_2d(np.cov(group.T, bias=True)) + noise for group in groups])
     return Mixture(weights, centers, covariances)

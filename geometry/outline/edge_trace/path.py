@@ -25,7 +25,9 @@ def closed_path(cost: FloatArray, bend: float, most_step: int = 2) -> Indices:
     padded = np.full(states + 2 * most_step, np.inf)
     for k in range(1, 2 * count):
         padded[most_step : most_step + states] = total
-        ways = np.array([padded[most_step + s : most_step + s + states] + bend * s * s for s in steps])
+        ways = np.array(
+            [padded[most_step + s : most_step + s + states] + bend * s * s for s in steps]
+        )
         best = np.argmin(ways, axis=0)
         total = ways[best, np.arange(states)] + cost[k % count]
         came[k] = best - most_step
@@ -39,7 +41,7 @@ def closed_path(cost: FloatArray, bend: float, most_step: int = 2) -> Indices:
 
 
 def bridged(at: FloatArray, sigma: FloatArray, wander: float) -> tuple[FloatArray, FloatArray]:
-    """(N,) readings round a ring and their deviations, made one smooth course where they are unsure.
+    """(N,) readings round a ring, and deviations, smooth where they were unsure.
 
     Between neighbours the true course wanders by about ``wander``; so it is the mean of what every
     place read and of its neighbours, each by its surety (Kalman 1960, smoothed both ways by Rauch,

@@ -22,7 +22,8 @@ ROUND_WIDTHS = 0.12
 CROSSING_PX = 39.0
 """How far off the ends of two sides their corner may lie."""
 CORNER_RUN_PX, BEND_RUN_PX = 14, 28
-"""How much of each side is continued into a corner, and of a bent one: its bend wants a longer run."""
+"""How much of each side is continued into a corner, and of a bent one: its bend wants a longer
+run."""
 BENT_PX = 0.25
 """How far the middle of a run lies off its chord when it counts as bent."""
 

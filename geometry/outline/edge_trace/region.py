@@ -1,4 +1,4 @@
-"""Where the clicked part is, to a block: the whole photo coarsely, then the part once more finely."""
+"""Where the clicked part is, to a block: the whole photo coarsely, then the part finely."""
 
 from __future__ import annotations
 
@@ -14,14 +14,22 @@ from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import Bed, pixel_mm
 from .cut import BedLight, bed_density, box_sum, face_density, least_cut
-from .masks import labelled
 from .light import Blocks, block_light
+from .masks import labelled
 from .mixture import Mixture, fit_mixture
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["Clicks", "Ground", "find_part", "look_at_ground", "part_polygon", "places_of_parts", "rough_part"]
+__all__ = [
+    "Clicks",
+    "Ground",
+    "find_part",
+    "look_at_ground",
+    "part_polygon",
+    "places_of_parts",
+    "rough_part",
+]
 
 COARSE_BLOCKS, FINE_BLOCKS = 120_000, 300_000
 """About so many blocks are asked together: a fifth of a second, and half of one."""
@@ -36,7 +44,8 @@ MAINLY, MANY = 0.15, 40
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
-"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all that is
+"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all
+that is
 no part shows are ground."""
 GROUND_COLOURS, FACE_COLOURS = 8, 5
 
@@ -88,7 +97,9 @@ def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -
     ends = np.array([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), clicks.inside])
     lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
     wall = float(np.hypot(*lean.T).max())
-    cut = _cut(ground.blocks, ground.light, clicks, pixel_mm(bench, clicks.inside), None, None, wall)
+    cut = _cut(
+        ground.blocks, ground.light, clicks, pixel_mm(bench, clicks.inside), None, None, wall
+    )
     _check(cut, clicks.inside)
     return cut
 
@@ -215,7 +226,9 @@ def _cut(
         face = face.kept(face.weights >= min(MAINLY, float(face.weights.max())))
     for turn in range(TURNS):
         if learns:
-            told = _surroundings(root, light, face, box_sum(part * 1.0, wall) > 0.5 if turn else None)
+            told = _surroundings(
+                root, light, face, box_sum(part * 1.0, wall) > 0.5 if turn else None
+            )
             light = replace(light, mixture=told)
         bed, shade = bed_density(root, light)
         mask, side = least_cut(

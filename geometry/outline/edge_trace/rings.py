@@ -28,7 +28,11 @@ REACH_PX, STEP_PX = 10.0, 0.5
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FineRing:
-    """(N, 2) px along an edge, (N,) the standard deviation there, (N,) how far another reading is."""
+    """An edge as it was read.
+
+    ``points`` (N, 2) px along it, ``sigma`` (N,) their standard deviation, ``other`` (N,) px to
+    another reading about as good, 0 where there is none.
+    """
 
     points: Points
     sigma: FloatArray

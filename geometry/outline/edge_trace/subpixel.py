@@ -3,7 +3,8 @@
 Across an edge the light is a step blurred by the lens (Canny 1986 for the model): the face's level,
 where the part's side is seen the wall's over its known width, then the bed as predicted times its
 shade. Shade is one factor for all colours that may change linearly and fall off towards the foot.
-For every place tried the levels are the least squares ones, so what is left over tells how well that
+For every place tried the levels are the least squares ones, so what is left over tells how well
+that
 place explains the column (variable projection, Golub and Pereyra 1973).
 """
 
@@ -23,7 +24,8 @@ __all__ = ["Reading", "read_edge"]
 TRIED, HALF = np.arange(-3.5, 3.51, 0.5), 0.5
 """Places tried across a column, px from the ring: a cut at blocks of 2 px is true to less."""
 SEEN_WALL_PX, WIDE_WALL_PX = 0.25, 8.0
-"""A wall narrower than the one is none on the photo; broader than the other it shows its own level."""
+"""A wall narrower than the one is none on the photo; broader than the other it shows its own
+level."""
 WINDOW_PX = 7.0
 """Samples so far to either side of the edge are explained."""
 CONTACT_PX = 1.5
@@ -50,7 +52,8 @@ FACING = 24
 class Reading:
     """(N,) px outward where the edge runs, and its standard deviation.
 
-    ``misfit`` (N,) is what is left over beside the usual, ``other`` (N,) how far off another place is
+    ``misfit`` (N,) is what is left over beside the usual, ``other`` (N,) how far off another
+    place is
     that explains the column about as well, px; 0 where there is none.
     """
 
@@ -128,7 +131,10 @@ def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
     told = np.array(
         [
             np.min(
-                [_left_over(part, own, none, share, blur, np.full(len(some), at))[0] for at in FINE],
+                [
+                    _left_over(part, own, none, share, blur, np.full(len(some), at))[0]
+                    for at in FINE
+                ],
                 axis=0,
             )
             for blur in BLURS
@@ -174,7 +180,9 @@ def _wall_shares(
     contrary = np.empty(left.shape, dtype=bool)
     for k, share in enumerate(WALLS):
         tries = [
-            _left_over(part, own, width[some], np.full(len(some), share), blur_px, np.full(len(some), at))
+            _left_over(
+                part, own, width[some], np.full(len(some), share), blur_px, np.full(len(some), at)
+            )
             for at in TRIED
         ]
         rest, lit = (np.array(values) for values in zip(*tries, strict=True))
@@ -195,7 +203,12 @@ def _wall_shares(
 
 
 def _left_over(
-    band: Band, bed: FloatArray, width: FloatArray, shares: FloatArray, blur_px: float, at: FloatArray
+    band: Band,
+    bed: FloatArray,
+    width: FloatArray,
+    shares: FloatArray,
+    blur_px: float,
+    at: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
     """(N,) sum of squares that the best levels leave, the edge being ``at`` and the wall narrow.
 
@@ -212,7 +225,9 @@ def _left_over(
     wall = np.clip(1.0 - face - open_bed, 0.0, None)
     body = (face + shares[:, None] * wall) * weight
     out = np.maximum(beyond, 0.0)
-    shapes = np.stack((open_bed, open_bed * out / WINDOW_PX, open_bed * np.exp(-out / CONTACT_PX)), axis=1)
+    shapes = np.stack(
+        (open_bed, open_bed * out / WINDOW_PX, open_bed * np.exp(-out / CONTACT_PX)), axis=1
+    )
     count = len(width)
     rows = (shapes[:, :, :, None] * lit[:, None]).reshape(count, 3, -1)
     bb = rows @ rows.transpose(0, 2, 1) + _prior(width)

@@ -18,7 +18,15 @@ from ..fitting import Character, fit_ring
 from ..profile import Loop, Profile
 from .bed import pixel_mm, predict_bed
 from .doubts import Doubt, doubtful_stretches
-from .region import Clicks, Ground, find_part, look_at_ground, part_polygon, places_of_parts, rough_part
+from .region import (
+    Clicks,
+    Ground,
+    find_part,
+    look_at_ground,
+    part_polygon,
+    places_of_parts,
+    rough_part,
+)
 from .rings import FineRing, fine_rings
 
 if TYPE_CHECKING:
@@ -248,8 +256,8 @@ def _outline(
         profile = Profile(loops[0], tuple(loops[1:]))
         if not _is_whole(profile):
             raise TraceError(
-                "The edge that was read crosses itself. Take the photo again in more even light, or "
-                "click on the part in a place of its usual colour."
+                "The edge that was read crosses itself. Take the photo again in more even light, "
+                "or click on the part in a place of its usual colour."
             )
     tell(progress, 1.0, "Traced")
     return profile
