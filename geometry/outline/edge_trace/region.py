@@ -47,6 +47,8 @@ FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
 """Share of a picture's sides taken for its frame; colours that so much of the frame or of all
 that is
 no part shows are ground."""
+FALLOFF = 0.12
+"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
 GROUND_COLOURS, FACE_COLOURS = 8, 5
 
 
@@ -258,12 +260,20 @@ def _surroundings(
     other = face.log_density(colours) < 0.0
     if other.sum() > len(colours) // 20:
         colours, framed = colours[other], framed[other]
-    mixture = fit_mixture(colours, np.eye(3) * NOISE**2, GROUND_COLOURS)
+    # As broad as a group is from its neighbours: light changes between the places they were learnt.
+    mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
     some = slice(None, None, max(1, len(colours) // 20_000))
     nearest = mixture.nearest(colours[some])
     at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
     is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
-    return mixture.kept(is_ground) if part is None and is_ground.any() else mixture
+    if part is not None or not is_ground.any():
+        return mixture
+    # Light falls off over a bench: what is ground but for a little light is ground.
+    known = mixture.means[is_ground]
+    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
+    lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
+    off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
+    return mixture.kept(is_ground | (off < 3.0 * NOISE))
 
 
 def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArray[np.bool_]:
