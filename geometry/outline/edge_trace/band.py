@@ -1,0 +1,93 @@
+"""A ring unrolled: columns of photo light square to it, one per pixel of its length."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray, Points
+from .light import light_at
+
+__all__ = ["Band", "circular_smooth", "outline_of_mask", "outward_of", "smooth_ring", "unroll"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Band:
+    """Columns of a photo square to a ring.
+
+    ``feet`` are (N, 2) px on the ring, ``outward`` (N, 2) unit vectors, ``reach`` (U,) px along
+    them from inside out; ``light`` is (N, U, 3) what the photo shows there, linear.
+    """
+
+    feet: Points
+    outward: Points
+    reach: FloatArray
+    light: FloatArray
+
+    def chosen(self, which: NDArray[Any]) -> Band:
+        """Some of the columns."""
+        return Band(self.feet[which], self.outward[which], self.reach, self.light[which])
+
+    def pooled(self, sigma: float) -> Band:
+        """Every column the mean of those about it, by a Gaussian of ``sigma`` columns."""
+        return Band(self.feet, self.outward, self.reach, circular_smooth(self.light, sigma))
+
+    def places(self, at: FloatArray) -> Points:
+        """(N, 2) px where each column is crossed, ``at`` (N,) px outward."""
+        return np.asarray(self.feet + self.outward * at[:, None])
+
+
+def outline_of_mask(
+    mask: NDArray[np.bool_], step_px: int, corner_px: tuple[int, int]
+) -> shapely.Geometry:
+    """Polygon(s), px, round the set blocks."""
+    padded = np.pad(mask, ((0, 0), (1, 1))).astype(np.int8)
+    edges = np.diff(padded, axis=1)
+    row, first = np.nonzero(edges == 1)
+    _, last = np.nonzero(edges == -1)
+    x0, y0 = (corner_px[axis] - 0.5 for axis in (0, 1))
+    boxes = shapely.box(
+        x0 + first * step_px, y0 + row * step_px, x0 + last * step_px, y0 + (row + 1) * step_px
+    )
+    return shapely.union_all(boxes)
+
+
+def smooth_ring(ring: Points, sigma_px: float, spacing_px: float = 1.25) -> Points:
+    """(N, 2) places about ``spacing_px`` apart on a closed ring, smoothed along it."""
+    return _even(circular_smooth(_even(ring, 1.0), sigma_px), spacing_px)
+
+
+def _even(ring: Points, spacing_px: float) -> Points:
+    """(N, 2) places about ``spacing_px`` apart on a closed ring."""
+    closed = np.vstack((ring, ring[:1]))
+    length = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))))
+    count = max(8, round(length[-1] / spacing_px))
+    at = np.arange(count) * length[-1] / count
+    return np.column_stack([np.interp(at, length, closed[:, axis]) for axis in (0, 1)])
+
+
+def circular_smooth(values: FloatArray, sigma: float) -> FloatArray:
+    """(N, …) values smoothed round a ring by a Gaussian of ``sigma`` places."""
+    wave = np.fft.rfftfreq(len(values))
+    gain = np.exp(-2.0 * (np.pi * wave * sigma) ** 2)
+    shape = (-1,) + (1,) * (values.ndim - 1)
+    spectrum = np.fft.rfft(values, axis=0) * gain.reshape(shape)
+    return np.asarray(np.fft.irfft(spectrum, n=len(values), axis=0))
+
+
+def outward_of(ring: Points) -> Points:
+    """(N, 2) unit vectors square to a ring, to the left of its travel where y is down."""
+    along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+    along /= np.maximum(np.hypot(*along.T), 1e-9)[:, None]
+    return np.column_stack((along[:, 1], -along[:, 0]))
+
+
+def unroll(pixels: NDArray[Any], ring: Points, reach: FloatArray) -> Band:
+    """Look at a photo square to a ring, from its right to its left."""
+    outward = outward_of(ring)
+    places = ring[:, None] + outward[:, None] * reach[None, :, None]
+    return Band(ring, outward, reach, light_at(pixels, places).astype(np.float64))

@@ -1,0 +1,81 @@
+"""Mixtures of Gaussian colours: what a bed or a face looks like.
+
+Fitted by k-means (Lloyd 1982), each group with its own covariance, which is what Rother, Kolmogorov
+and Blake (GrabCut, 2004) found to be enough.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray, Indices, some_of
+
+__all__ = ["Mixture", "fit_mixture"]
+
+SAMPLES = 4000
+"""So many colours tell a mixture as well as all do."""
+ROUNDS = 8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mixture:
+    """(K,) weights, (K, 3) means and (K, 3, 3) covariances."""
+
+    weights: FloatArray
+    means: FloatArray
+    covariances: FloatArray
+
+    def log_density(self, colours: FloatArray) -> FloatArray:
+        """(N,) of (N, 3) colours."""
+        parts = [
+            np.log(weight) + log_normal(colours - mean, covariance)
+            for weight, mean, covariance in zip(
+                self.weights, self.means, self.covariances, strict=True
+            )
+        ]
+        return np.asarray(np.logaddexp.reduce(parts))
+
+    def nearest(self, colours: FloatArray) -> Indices:
+        """(N,) number of the mean nearest to each of (N, 3) colours."""
+        return np.asarray(np.argmin(((colours[:, None] - self.means) ** 2).sum(axis=2), axis=1))
+
+    def kept(self, which: NDArray[np.bool_]) -> Mixture:
+        """Some of the groups."""
+        weights = self.weights[which]
+        return Mixture(weights / weights.sum(), self.means[which], self.covariances[which])
+
+
+def log_normal(away: FloatArray, covariance: FloatArray) -> FloatArray:
+    """(N,) log density of (N, D) deviations."""
+    root = np.linalg.cholesky(covariance)
+    white = away @ np.linalg.inv(root).T.astype(away.dtype)
+    dimension = covariance.shape[0]
+    norm = np.log(np.diag(root)).sum() + 0.5 * dimension * np.log(2.0 * np.pi)
+    return np.asarray(-0.5 * np.einsum("ij,ij->i", white, white) - norm)
+
+
+def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixture:
+    """Fit (N, 3) colours by at most ``count`` groups; (3, 3) ``noise`` is the least covariance."""
+    colours = some_of(np.asarray(colours, dtype=np.float64), SAMPLES)
+    # Start along the widest direction, at equal shares: no chance in it.
+    spread = colours - colours.mean(axis=0)
+    axis = np.linalg.eigh(spread.T @ spread)[1][:, -1]
+    order = np.argsort(spread @ axis, kind="stable")
+    means = np.array(
+        [colours[part].mean(axis=0) for part in np.array_split(order, count) if len(part)]
+    )
+    nearest = np.zeros(len(colours), dtype=np.int64)
+    for _ in range(ROUNDS):
+        nearest = np.argmin(((colours[:, None] - means) ** 2).sum(axis=2), axis=1)
+        kept = np.unique(nearest)
+        means = np.array([colours[nearest == k].mean(axis=0) for k in kept])
+    nearest = np.argmin(((colours[:, None] - means) ** 2).sum(axis=2), axis=1)
+    kept = np.unique(nearest)
+    groups = [colours[nearest == k] for k in kept]
+    weights = np.array([len(group) for group in groups]) / len(colours)
+    centers = np.array([group.mean(axis=0) for group in groups])
+    covariances = np.array([np.atleast_2d(np.cov(group.T, bias=True)) + noise for group in groups])
+    return Mixture(weights, centers, covariances)

@@ -1,0 +1,305 @@
+"""Where the clicked part is, to a block: the whole photo coarsely, then the part finely."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray, Indices, Matrix
+from ...errors import TraceError
+from .band import outline_of_mask
+from .bed import Bed, pixel_mm
+from .cut import BedLight, bed_density, box_sum, face_density, least_cut
+from .light import Blocks, block_light
+from .masks import labelled
+from .mixture import Mixture, fit_mixture
+
+if TYPE_CHECKING:
+    from ...bench.bench import Bench
+
+__all__ = [
+    "Clicks",
+    "Ground",
+    "find_part",
+    "look_at_ground",
+    "part_polygon",
+    "places_of_parts",
+    "rough_part",
+]
+
+COARSE_BLOCKS, FINE_BLOCKS = 120_000, 300_000
+"""About so many blocks are asked together: a fifth of a second, and half of one."""
+CLICK_MM, MARGIN_MM = 2.0, 8.0
+"""Radius about a click taken for its part, and how much bench about a part is looked at again."""
+NOISE = 0.004
+"""Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
+UNKNOWN_FACE = -1.2
+"""Log density of a face of any colour: its share before one is clicked on."""
+MAINLY, MANY = 0.15, 40
+"""Share of a thick part that is surely face, and blocks that tell what walls look like."""
+TURNS = 2
+"""Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
+FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
+"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all
+that is
+no part shows are ground."""
+FALLOFF = 0.12
+"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
+GROUND_COLOURS, FACE_COLOURS = 8, 5
+
+
+@dataclass(frozen=True, slots=True)
+class Clicks:
+    """Places, px: the first on the part, others on what belongs to it or does not."""
+
+    inside: tuple[float, float]
+    add: tuple[tuple[float, float], ...] = ()
+    remove: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """The whole photo in blocks and what its bench would show empty; found once a photo."""
+
+    blocks: Blocks
+    bed: Bed | None
+    light: BedLight
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Cut:
+    """Blocks, which of them are the part, and the colours learnt on the way."""
+
+    blocks: Blocks
+    part: NDArray[np.bool_]
+    face: Mixture
+    light: BedLight
+
+
+def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Ground:
+    """See the whole photo in blocks, and predict each of them empty."""
+    width, height = bench.size_px
+    blocks = block_light(pixels, max(2, round(np.sqrt(width * height / COARSE_BLOCKS))))
+    return Ground(blocks, bed, _bed_light(blocks, bench, bed))
+
+
+def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -> Cut:
+    """Find the part in the whole photo, to a coarse block.
+
+    Raises
+    ------
+    TraceError
+        If a click lies on bare bench, or what it lies on has no edge in the photo.
+    """
+    width, height = bench.size_px
+    ends = np.array([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), clicks.inside])
+    lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
+    wall = float(np.hypot(*lean.T).max())
+    cut = _cut(
+        ground.blocks, ground.light, clicks, pixel_mm(bench, clicks.inside), None, None, wall
+    )
+    _check(cut, clicks.inside)
+    return cut
+
+
+def find_part(
+    pixels: NDArray[Any], bench: Bench, ground: Ground, clicks: Clicks, height_mm: float
+) -> Cut:
+    """Find the part to about 2 px, its side wall left out.
+
+    Raises
+    ------
+    TraceError
+        As `rough_part`.
+    """
+    rough = rough_part(bench, ground, clicks, height_mm)
+    rows, columns = (np.flatnonzero(rough.part.any(axis=axis)) for axis in (1, 0))
+    step = rough.blocks.step_px
+    margin = int(MARGIN_MM / pixel_mm(bench, clicks.inside)) + 4 * step
+    height, width = pixels.shape[:2]
+    box = (
+        max(0, int(columns[0]) * step - margin),
+        max(0, int(rows[0]) * step - margin),
+        min(width, (int(columns[-1]) + 1) * step + margin),
+        min(height, (int(rows[-1]) + 1) * step + margin),
+    )
+    area = (box[2] - box[0]) * (box[3] - box[1])
+    blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
+    light = replace(_bed_light(blocks, bench, ground.bed), mixture=rough.light.mixture)
+    feet = _feet(blocks, bench, height_mm)
+    return _cut(blocks, light, clicks, pixel_mm(bench, clicks.inside), rough.face, feet, 0.0)
+
+
+def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
+    """A place, px, amid each thing that lies on the grid, the largest first."""
+    light, root = ground.light, ground.blocks.root.astype(np.float64)
+    none = np.zeros(root.shape[:2], dtype=bool)
+    bed, shade = bed_density(root, light)
+    unknown = np.full(bed.shape, UNKNOWN_FACE)
+    mask, _ = least_cut(unknown, bed, shade, root, light, none, ~light.known)
+    labels, step = labelled(mask), ground.blocks.step_px
+    least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
+    size = np.bincount(labels.ravel())
+    places = []
+    for label in sorted(np.flatnonzero(size >= least), key=lambda k: -size[k]):
+        if label == 0:
+            continue
+        shape = outline_of_mask(labels == label, step, ground.blocks.corner_px)
+        piece = max(shapely.get_parts(shape), key=lambda part: part.area)
+        x, y = shapely.maximum_inscribed_circle(piece, 1.0).coords[0]
+        places.append((float(x), float(y)))
+    return places
+
+
+def part_polygon(cut: Cut, place: tuple[float, float]) -> shapely.Polygon:
+    """The piece of a cut that holds a place, as a polygon in px."""
+    found = outline_of_mask(cut.part, cut.blocks.step_px, cut.blocks.corner_px)
+    pieces = list(getattr(found, "geoms", [found]))
+    return min(pieces, key=lambda piece: (shapely.Point(place).distance(piece), -piece.area))
+
+
+def _bed_light(blocks: Blocks, bench: Bench, bed: Bed | None) -> BedLight:
+    shape = blocks.root.shape
+    if bed is None:
+        empty, known = np.zeros(shape), np.zeros(shape[:2], dtype=bool)
+        return BedLight(empty, empty, np.eye(3) * NOISE**2, known, None)
+    places = bench.to_plane(blocks.centers())
+    known = bed.holds(places).reshape(shape[:2])
+    width = blocks.step_px * pixel_mm(bench, bench.camera.center_px)
+    plain = np.sqrt(bed.trend_light(places)).reshape(shape)
+    lit = plain * np.sqrt(np.clip(bed.factors(places, width), 1e-6, None)).reshape(shape)
+    return BedLight(lit, plain, _noise((blocks.root - lit)[known]), known, None)
+
+
+def _noise(off: FloatArray) -> Matrix:
+    """(3, 3) covariance of what bare blocks are off their prediction, parts and dirt left out."""
+    least = np.eye(3) * NOISE**2
+    if len(off) < 50:
+        return 25.0 * least
+    spread = 1.4826 * np.median(np.abs(off - np.median(off, axis=0)), axis=0) + NOISE
+    near = off[(np.abs(off) < 3.0 * spread).all(axis=1)]
+    return np.asarray(np.cov(near.T) + least) if len(near) > 50 else np.diag(spread**2)
+
+
+def _feet(blocks: Blocks, bench: Bench, height_mm: float) -> Indices | None:
+    """Block of the bench below each block of a face, -1 outside; None where that is the same."""
+    if height_mm <= 0.0:
+        return None
+    centers = blocks.centers()
+    seen = bench.to_photo(bench.to_plane(centers, height_mm), 0.0)
+    if np.hypot(*(seen - centers).T).max() < blocks.step_px:
+        return None
+    h, w = blocks.root.shape[:2]
+    at = np.floor((seen + 0.5 - blocks.corner_px) / blocks.step_px).astype(np.int64)
+    there = (at >= 0).all(axis=1) & (at < (w, h)).all(axis=1)
+    return np.where(there, at[:, 1] * w + at[:, 0], -1)
+
+
+def _cut(
+    blocks: Blocks,
+    light: BedLight,
+    clicks: Clicks,
+    mm_per_px: float,
+    face: Mixture | None,
+    feet: Indices | None,
+    wall_px: float,
+) -> Cut:
+    root = blocks.root.astype(np.float64)
+    shape = root.shape[:2]
+    noise = np.eye(3) * NOISE**2
+    inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
+    for place in (clicks.inside, *clicks.add):
+        inside[blocks.index_of(place)] = True
+    for place in clicks.remove:
+        outside[blocks.index_of(place)] = True
+    if face is None:
+        seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
+        face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
+    learns = light.mixture is None and not light.known.all()
+    # Round a thick part its walls are seen, which are no ground.
+    wall = 1 + int(np.ceil(wall_px / blocks.step_px))
+    part, walls = inside, None
+    if feet is not None:
+        # Seen as a whole, walls were part: only what most of it shows is surely face.
+        face = face.kept(face.weights >= min(MAINLY, float(face.weights.max())))
+    for turn in range(TURNS):
+        if learns:
+            told = _surroundings(
+                root, light, face, box_sum(part * 1.0, wall) > 0.5 if turn else None
+            )
+            light = replace(light, mixture=told)
+        bed, shade = bed_density(root, light)
+        mask, side = least_cut(
+            face_density(root, face), bed, shade, root, light, inside, outside, feet, walls
+        )
+        labels = labelled(mask)
+        part = np.isin(labels, [labels[blocks.index_of(p)] for p in (clicks.inside, *clicks.add)])
+        face = fit_mixture(root[part], noise, FACE_COLOURS)
+        side &= box_sum(part * 1.0, 2) > 0.5
+        walls = fit_mixture(root[side], 4.0 * noise, 2) if side.sum() > MANY else None
+    return Cut(blocks, part, face, light)
+
+
+def _surroundings(
+    root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
+) -> Mixture:
+    """Colours of the ground where it is not predicted.
+
+    All that does not look like the part, as far as it is ground: a part lies within the picture, so
+    what its frame shows is, and so is what covers much of it; the rest may be print on the part.
+    """
+    h, w = root.shape[:2]
+    frame = np.ones((h, w), dtype=bool)
+    frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
+    open_ground = ~light.known if part is None else ~light.known & ~part
+    colours, framed = root[open_ground], frame[open_ground]
+    other = face.log_density(colours) < 0.0
+    if other.sum() > len(colours) // 20:
+        colours, framed = colours[other], framed[other]
+    # As broad as a group is from its neighbours: light changes between the places they were learnt.
+    mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
+    some = slice(None, None, max(1, len(colours) // 20_000))
+    nearest = mixture.nearest(colours[some])
+    at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
+    is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
+    if part is not None or not is_ground.any():
+        return mixture
+    # Light falls off over a bench: what is ground but for a little light is ground.
+    known = mixture.means[is_ground]
+    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
+    lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
+    off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
+    return mixture.kept(is_ground | (off < 3.0 * NOISE))
+
+
+def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArray[np.bool_]:
+    h, w = blocks.root.shape[:2]
+    row, column = blocks.index_of(place)
+    reach = max(1.0, radius_px / blocks.step_px)
+    y, x = np.ogrid[:h, :w]
+    return np.asarray((y - row) ** 2 + (x - column) ** 2 <= reach**2)
+
+
+def _check(cut: Cut, place: tuple[float, float]) -> None:
+    part = cut.part
+    border = np.concatenate((part[0], part[-1], part[:, 0], part[:, -1]))
+    x, y = place
+    if part.sum() < 12:
+        raise TraceError(
+            f"At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be traced. "
+            "Click on the part."
+        )
+    if border.mean() > 0.25:
+        raise TraceError(
+            f"What lies at ({x:.0f}, {y:.0f}) px reaches round the picture: it is the bench, or "
+            "nothing tells it from the bench. Click on the part, or on the bench beside it with "
+            "Remove from Trace."
+        )
+    if border.any():
+        raise TraceError(
+            f"The part at ({x:.0f}, {y:.0f}) px runs out of the picture. Photograph it whole."
+        )

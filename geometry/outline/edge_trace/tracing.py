@@ -1,0 +1,299 @@
+"""Trace a part in a photo from one click on its face."""
+
+from __future__ import annotations
+
+import weakref
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LinearRing, Point, Polygon
+
+from ...arrays import Points
+from ...errors import TraceError
+from ...progress import Progress, stage, tell
+from ..fitting import Character, fit_ring
+from ..profile import Loop, Profile
+from .bed import pixel_mm, predict_bed
+from .doubts import Doubt, doubtful_stretches
+from .region import (
+    Clicks,
+    Ground,
+    find_part,
+    look_at_ground,
+    part_polygon,
+    places_of_parts,
+    rough_part,
+)
+from .rings import FineRing, fine_rings
+
+if TYPE_CHECKING:
+    from ...bench.bench import Bench
+
+__all__ = ["check_photo", "ground_of", "trace", "trace_all", "trace_preview"]
+
+SMALLEST_PART_MM = 8.0
+"""What is smaller across is dirt, a label or a clip, unless it is clicked on."""
+
+
+def trace(
+    pixels: NDArray[Any],
+    bench: Bench,
+    inside_px: tuple[float, float],
+    *,
+    height_mm: float = 0.0,
+    tolerance_mm: float = 0.1,
+    progress: Progress | None = None,
+    add_px: Sequence[tuple[float, float]] = (),
+    remove_px: Sequence[tuple[float, float]] = (),
+    smallest_hole_mm: float = 2.0,
+    character: Character = "precise",
+    doubts: list[Doubt] | None = None,
+) -> Profile:
+    """Outline, in bench mm, of the face that holds ``inside_px``.
+
+    Parameters
+    ----------
+    pixels : (H, W, 3) uint8
+        Upright photo.
+    bench : Bench
+        Where its pixels lie on the bench.
+    inside_px : (2,) float
+        A place on the part's face, px.
+    height_mm : float
+        Height of the face over the bench; the side wall that shows below it is not traced.
+    tolerance_mm : float
+        How far the fitted lines, arcs and curves may leave the traced points.
+    progress : callable, optional
+        Called with a fraction and a message; may raise `Cancelled`.
+    add_px, remove_px : sequences of (2,) float
+        Places of further clicks, px: what holds an added one and was missed joins the part, what
+        holds a removed one leaves it.
+    smallest_hole_mm : float
+        Width of the smallest opening that is a hole and not a mark.
+    character : "precise" or "organic"
+        Lines and arcs where they do, or few smooth curves (see `fit_ring`).
+    doubts : list of Doubt, optional
+        Is added a Doubt for every stretch of the edge that was not read surely; places in px.
+
+    Raises
+    ------
+    TraceError
+        If a place is outside the photo, on the bench, or on nothing with a clear edge.
+    """
+    tell(progress, 0.0, "Looking for the part")
+    for place in (inside_px, *add_px, *remove_px):
+        check_photo(pixels, bench, place)
+    clicks = Clicks(inside_px, tuple(add_px), tuple(remove_px))
+    ground = ground_of(pixels, bench)
+    tell(progress, 0.1, "Looking for the part")
+    cut = find_part(pixels, bench, ground, clicks, height_mm)
+    part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
+    tell(progress, 0.4, "Reading the edge")
+    return _outline(
+        pixels,
+        bench,
+        ground,
+        part,
+        height_mm,
+        (tolerance_mm, character),
+        stage(progress, 0.4, 1.0),
+        doubts,
+    )
+
+
+def trace_all(
+    pixels: NDArray[Any],
+    bench: Bench,
+    *,
+    height_mm: float = 0.0,
+    tolerance_mm: float = 0.1,
+    progress: Progress | None = None,
+    smallest_hole_mm: float = 2.0,
+    character: Character = "precise",
+    doubts: list[list[Doubt]] | None = None,
+) -> list[Profile]:
+    """Outlines, in bench mm, of every part that lies on the printed grid, the largest first.
+
+    Parameters
+    ----------
+    pixels, bench, height_mm, tolerance_mm, smallest_hole_mm, character
+        As of `trace`; the height is that of every part.
+    progress : callable, optional
+        Called with a fraction and a message; may raise `Cancelled`.
+    doubts : list, optional
+        Is added one list of Doubt for every outline.
+
+    Raises
+    ------
+    TraceError
+        If no grid was found on the bench, or no part lies on it.
+    """
+    check_photo(pixels, bench, (0.0, 0.0))
+    ground = ground_of(pixels, bench)
+    if ground.bed is None:
+        raise TraceError(
+            "Without a printed grid nothing tells parts from the bench by itself. "
+            "Click on each part."
+        )
+    places = places_of_parts(bench, ground, SMALLEST_PART_MM)
+    found = []
+    for k, place in enumerate(places):
+        told: list[Doubt] = []
+        try:
+            profile = trace(
+                pixels,
+                bench,
+                place,
+                height_mm=height_mm,
+                tolerance_mm=tolerance_mm,
+                progress=stage(progress, k / len(places), (k + 1) / len(places)),
+                smallest_hole_mm=smallest_hole_mm,
+                character=character,
+                doubts=told,
+            )
+        except TraceError:
+            # What looked like a part from afar was dirt, or runs out of the picture.
+            continue
+        found.append(profile)
+        if doubts is not None:
+            doubts.append(told)
+    if not found:
+        raise TraceError("No part lies on the mat's grid. Lay one on it, or click on a part.")
+    return found
+
+
+def trace_preview(
+    pixels: NDArray[Any],
+    bench: Bench,
+    inside_px: tuple[float, float],
+    *,
+    height_mm: float = 0.0,
+) -> Points:
+    """(N, 2) mm corners of a rough outer ring, about a pixel block true: what to show first.
+
+    Raises
+    ------
+    TraceError
+        As `trace` does.
+    """
+    check_photo(pixels, bench, inside_px)
+    cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px), height_mm)
+    ring = part_polygon(cut, inside_px).exterior.simplify(0.8 * cut.blocks.step_px)
+    return bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm)
+
+
+_known: list[tuple[weakref.ref[NDArray[Any]], Bench, Ground]] = []
+"""The ground last looked at: a photo is clicked on more than once."""
+
+
+def ground_of(pixels: NDArray[Any], bench: Bench) -> Ground:
+    """Return what the photo's bench would show empty; kept for the next click on the same photo."""
+    for known_pixels, known_bench, ground in _known:
+        if known_pixels() is pixels and known_bench is bench:
+            return ground
+    ground = look_at_ground(pixels, bench, predict_bed(pixels, bench))
+    _known[:] = [(weakref.ref(pixels), bench, ground)]
+    return ground
+
+
+def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:
+    """Refuse pixels that are no photo, or no photo of this bench, and a place not in it."""
+    if pixels.ndim != 3 or pixels.shape[2] < 3 or pixels.dtype != np.uint8:
+        raise TraceError(
+            f"The photo is an array of {pixels.dtype} and shape {pixels.shape}; it must hold red, "
+            "green and blue as whole numbers 0 to 255. Read it with read_photo."
+        )
+    height, width = pixels.shape[:2]
+    if (width, height) != tuple(bench.size_px):
+        raise TraceError(
+            f"The photo has {width} × {height} px but the bench was found in one of "
+            f"{bench.size_px[0]} × {bench.size_px[1]} px. Find the bench in this photo first."
+        )
+    if not np.isfinite(place_px).all():
+        raise TraceError(f"The clicked place {tuple(place_px)} px is no place. Click on the part.")
+    x, y = place_px
+    if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
+        raise TraceError(
+            f"The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
+            f"{width} × {height} px. Click on the part."
+        )
+
+
+def _outline(
+    pixels: NDArray[Any],
+    bench: Bench,
+    ground: Ground,
+    part: Polygon,
+    height_mm: float,
+    fit: tuple[float, Character],
+    progress: Progress | None,
+    doubts: list[Doubt] | None,
+) -> Profile:
+    """Read a part's rings and fit lines, arcs and curves to them."""
+    tolerance_mm, character = fit
+    rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
+    loops: list[Loop] = []
+    x, y = (float(c) for c in rings[0].points.mean(axis=0))
+    for k, ring in enumerate(rings):
+        tell(progress, 0.5 + 0.5 * k / len(rings), "Fitting lines and arcs")
+        if doubts is not None:
+            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.other))
+        points = bench.to_plane(ring.points, height_mm)
+        # A ring read less surely than the tolerance is not followed into its noise.
+        unsure_mm = float(np.median(ring.sigma)) * pixel_mm(bench, (x, y))
+        loops.append(Loop(fit_ring(points, max(tolerance_mm, unsure_mm), character=character)))
+    profile = Profile(loops[0], tuple(loops[1:]))
+    if not _is_whole(profile):
+        # Curves that bulge into each other: the read rings themselves do not.
+        exact = Polygon(*_corners(rings, bench, height_mm)).simplify(0.5 * tolerance_mm)
+        loops = [
+            Loop.through(shapely.get_coordinates(ring)[:-1])
+            for ring in (exact.exterior, *exact.interiors)
+        ]
+        profile = Profile(loops[0], tuple(loops[1:]))
+        if not _is_whole(profile):
+            raise TraceError(
+                "The edge that was read crosses itself. Take the photo again in more even light, "
+                "or click on the part in a place of its usual colour."
+            )
+    tell(progress, 1.0, "Traced")
+    return profile
+
+
+def _is_whole(profile: Profile) -> bool:
+    """Whether an outline and its holes cross neither themselves nor each other."""
+    try:
+        return bool(profile.polygon(0.01).is_valid)
+    except ValueError:
+        return False
+
+
+def _corners(
+    rings: Sequence[FineRing], bench: Bench, height_mm: float
+) -> tuple[Points, list[Points]]:
+    outer, *holes = (bench.to_plane(ring.points, height_mm) for ring in rings)
+    return outer, holes
+
+
+def _with_holes(
+    part: Polygon,
+    bench: Bench,
+    height_mm: float,
+    smallest_hole_mm: float,
+    remove_px: Sequence[tuple[float, float]],
+) -> Polygon:
+    """A part with those of its openings that are holes: wide enough, or asked for by a click.
+
+    A hole's width is four areas to a rim: a circle's diameter and about twice a strip's width, so
+    that a long thin mark is none.
+    """
+    holes = []
+    for ring in part.interiors:
+        seen = Polygon(bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm))
+        asked = any(Polygon(ring).covers(Point(place)) for place in remove_px)
+        if asked or 4.0 * seen.area >= smallest_hole_mm * seen.length:
+            holes.append(LinearRing(ring))
+    return Polygon(part.exterior, holes)
