@@ -45,7 +45,7 @@ def test_a_file_is_read_in_one_sitting_and_a_function_at_one_look(path):
 def test_a_class_of_the_core_has_a_name_of_its_own():
     owners = defaultdict(list)
     for parts, path in MODULES.items():
-        if parts[0] == "geometry":
+        if parts[0] == "geometry" and path.parent != ROOT / AS_IT_WAS:
             for node in ast.walk(tree(path)):
                 if isinstance(node, ast.ClassDef):
                     owners[node.name.lstrip("_")].append(".".join(parts))

@@ -15,7 +15,7 @@ up to date. The rest of the modules beside the rooms use them all."""
 BLENDER = {"bpy", "mathutils", "gpu", "gpu_extras", "bpy_extras", "blf", "bmesh"}
 INNER = {
     "bench": ("references",),
-    "outline": ("curves", "fit", "symmetry", "corrections", "trace"),
+    "outline": ("curves", "fit", "symmetry", "corrections", "trace", "edge_trace"),
     "assembly": ("solids", "joints", "sequence"),
     "files": ("reading", "writing"),
 }

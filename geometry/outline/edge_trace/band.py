@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from .light import light_at
 
-__all__ = ["Band", "circular_smooth", "outline_of_mask", "outward_of", "smooth_ring", "unroll"]
+__all__ = ["RimBand", "circular_smooth", "outline_of_mask", "outward_of", "smooth_ring", "unroll"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Band:
+class RimBand:
     """Columns of a photo square to a ring.
 
     ``feet`` are (N, 2) px on the ring, ``outward`` (N, 2) unit vectors, ``reach`` (U,) px along
@@ -28,13 +28,13 @@ class Band:
     reach: FloatArray
     light: FloatArray
 
-    def chosen(self, which: NDArray[Any]) -> Band:
+    def chosen(self, which: NDArray[Any]) -> RimBand:
         """Some of the columns."""
-        return Band(self.feet[which], self.outward[which], self.reach, self.light[which])
+        return RimBand(self.feet[which], self.outward[which], self.reach, self.light[which])
 
-    def pooled(self, sigma: float) -> Band:
+    def pooled(self, sigma: float) -> RimBand:
         """Every column the mean of those about it, by a Gaussian of ``sigma`` columns."""
-        return Band(self.feet, self.outward, self.reach, circular_smooth(self.light, sigma))
+        return RimBand(self.feet, self.outward, self.reach, circular_smooth(self.light, sigma))
 
     def places(self, at: FloatArray) -> Points:
         """(N, 2) px where each column is crossed, ``at`` (N,) px outward."""
@@ -86,8 +86,8 @@ def outward_of(ring: Points) -> Points:
     return np.column_stack((along[:, 1], -along[:, 0]))
 
 
-def unroll(pixels: NDArray[Any], ring: Points, reach: FloatArray) -> Band:
+def unroll(pixels: NDArray[Any], ring: Points, reach: FloatArray) -> RimBand:
     """Look at a photo square to a ring, from its right to its left."""
     outward = outward_of(ring)
     places = ring[:, None] + outward[:, None] * reach[None, :, None]
-    return Band(ring, outward, reach, light_at(pixels, places).astype(np.float64))
+    return RimBand(ring, outward, reach, light_at(pixels, places).astype(np.float64))

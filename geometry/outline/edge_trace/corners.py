@@ -13,7 +13,8 @@ LEFT_OUT_PX, ASKED_PX = 3.0, 9.0
 LEAST_TURN_RAD = 0.5
 """A smaller turn loses less than a tenth of a pixel to the blur."""
 ROUNDED = 1.2
-"""Blurs by which a right-angled tip is lost over half its angle's sine, found on drawn wedges."""
+"""Blurs by which a right-angled tip is lost over half its angle's sine; chosen by eye, to be
+derived from the blur."""
 SLACK_PX = 0.4
 """A meeting place farther off than blur rounds a tip was none: no corner is invented there."""
 STRAIGHT_PX = 0.25

@@ -12,8 +12,8 @@ from shapely import Polygon
 from ...arrays import FloatArray, Points, runs_of
 from ...errors import TraceError
 from ...progress import Progress, tell
-from ..fitting import Character, fit_ring
-from ..profile import Loop, Profile
+from ..curves import Loop, Profile
+from ..fit import Character, fit_ring
 from .pen_loops import Loops, find_loops
 from .pen_ridge import Ridge, follow_ridge, pen_colour
 from .tracing import check_photo
@@ -108,16 +108,23 @@ def _drawn(
     height, width = pixels.shape[:2]
     if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
         raise TraceError(
-            f"The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
-            f"{width} × {height} px. Click inside the drawn line."
+            "The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
+            "{width} × {height} px. Click inside the drawn line.",
+            x=x,
+            y=y,
+            width=width,
+            height=height,
         )
     near = bench.to_plane(np.array([(x, y), (x + 1.0, y), (x, y + 1.0)]), height_mm)
     mm_per_px = float(np.hypot(*(near[1:] - near[0]).T).mean())
     found = find_loops(pixels, near_px, mm_per_px)
     if found is None:
         raise TraceError(
-            f"No closed pen line goes round ({x:.0f}, {y:.0f}) px. Click inside a line that is "
-            "drawn dark on pale paper, or close its gaps and take the photo again."
+            "No closed pen line goes round ({x:.0f}, {y:.0f}) px. Click inside a "
+            "line that is drawn dark on pale paper, or close its gaps and take the "
+            "photo again.",
+            x=x,
+            y=y,
         )
     tell(progress, 0.4, "Reading the middle of the line")
     return _measured(pixels, bench, found, mm_per_px, height_mm, near_px)
@@ -138,8 +145,11 @@ def _measured(
         if ridge is None or np.mean(ridge.clear) < LEAST_SEEN:
             if k == 0:
                 raise TraceError(
-                    f"The line round ({near_px[0]:.0f}, {near_px[1]:.0f}) px is too faint or too "
-                    "broken to be followed. Draw it again in one dark line."
+                    "The line round ({near_px_x:.0f}, {near_px_y:.0f}) px is too "
+                    "faint or too broken to be followed. Draw it again in one dark "
+                    "line.",
+                    near_px_x=near_px[0],
+                    near_px_y=near_px[1],
                 )
             continue
         middle = bench.to_plane(ridge.middle_px, height_mm)
@@ -161,8 +171,11 @@ def _check_closed(ridge: Ridge, middle_mm: Points, width_mm: float) -> None:
         return
     x, y = ridge.middle_px[(worst + start) % len(clear)]
     raise TraceError(
-        f"The drawn line is open for about {run[worst]:.1f} mm near ({x:.0f}, {y:.0f}) px. "
-        "Close it with the same pen and take the photo again."
+        "The drawn line is open for about {run:.1f} mm near ({x:.0f}, {y:.0f}) px. "
+        "Close it with the same pen and take the photo again.",
+        run=run[worst],
+        x=x,
+        y=y,
     )
 
 

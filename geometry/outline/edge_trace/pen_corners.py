@@ -6,8 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
-from ..circle_fit import fit_line
-from ..tangency import Support, crossing
+from ..fit import Support, crossing, fit_line
 from .light import PenLight
 
 __all__ = ["sharpened"]

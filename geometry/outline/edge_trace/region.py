@@ -71,7 +71,7 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Cut:
+class Separation:
     """Blocks, which of them are the part, and the colours learnt on the way."""
 
     blocks: Blocks
@@ -87,7 +87,7 @@ def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Groun
     return Ground(blocks, bed, _bed_light(blocks, bench, bed))
 
 
-def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -> Cut:
+def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -> Separation:
     """Find the part in the whole photo, to a coarse block.
 
     Raises
@@ -108,7 +108,7 @@ def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -
 
 def find_part(
     pixels: NDArray[Any], bench: Bench, ground: Ground, clicks: Clicks, height_mm: float
-) -> Cut:
+) -> Separation:
     """Find the part to about 2 px, its side wall left out.
 
     Raises
@@ -155,7 +155,7 @@ def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tu
     return places
 
 
-def part_polygon(cut: Cut, place: tuple[float, float]) -> shapely.Polygon:
+def part_polygon(cut: Separation, place: tuple[float, float]) -> shapely.Polygon:
     """The piece of a cut that holds a place, as a polygon in px."""
     found = outline_of_mask(cut.part, cut.blocks.step_px, cut.blocks.corner_px)
     pieces = list(getattr(found, "geoms", [found]))
@@ -207,7 +207,7 @@ def _cut(
     face: Mixture | None,
     feet: Indices | None,
     wall_px: float,
-) -> Cut:
+) -> Separation:
     root = blocks.root.astype(np.float64)
     shape = root.shape[:2]
     noise = np.eye(3) * NOISE**2
@@ -241,7 +241,7 @@ def _cut(
         face = fit_mixture(root[part], noise, FACE_COLOURS)
         side &= box_sum(part * 1.0, 2) > 0.5
         walls = fit_mixture(root[side], 4.0 * noise, 2) if side.sum() > MANY else None
-    return Cut(blocks, part, face, light)
+    return Separation(blocks, part, face, light)
 
 
 def _surroundings(
@@ -284,22 +284,28 @@ def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArr
     return np.asarray((y - row) ** 2 + (x - column) ** 2 <= reach**2)
 
 
-def _check(cut: Cut, place: tuple[float, float]) -> None:
+def _check(cut: Separation, place: tuple[float, float]) -> None:
     part = cut.part
     border = np.concatenate((part[0], part[-1], part[:, 0], part[:, -1]))
     x, y = place
     if part.sum() < 12:
         raise TraceError(
-            f"At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be traced. "
-            "Click on the part."
+            "At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be "
+            "traced. Click on the part.",
+            x=x,
+            y=y,
         )
     if border.mean() > 0.25:
         raise TraceError(
-            f"What lies at ({x:.0f}, {y:.0f}) px reaches round the picture: it is the bench, or "
-            "nothing tells it from the bench. Click on the part, or on the bench beside it with "
-            "Remove from Trace."
+            "What lies at ({x:.0f}, {y:.0f}) px reaches round the picture: it is the "
+            "bench, or nothing tells it from the bench. Click on the part, or on the "
+            "bench beside it with Remove from Trace.",
+            x=x,
+            y=y,
         )
     if border.any():
         raise TraceError(
-            f"The part at ({x:.0f}, {y:.0f}) px runs out of the picture. Photograph it whole."
+            "The part at ({x:.0f}, {y:.0f}) px runs out of the picture. Photograph it whole.",
+            x=x,
+            y=y,
         )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely import LinearRing, Polygon
 
 from ...arrays import FloatArray, Points
-from .band import Band, circular_smooth, outward_of, smooth_ring, unroll
+from .band import RimBand, circular_smooth, outward_of, smooth_ring, unroll
 from .bed import Bed
 from .corners import restored_corners
 from .subpixel import lens_blur, read_edge
@@ -67,7 +67,7 @@ def _turned(ring: Points, is_hole: bool) -> Points:
     return ring[::-1] if LinearRing(ring).is_ccw == is_hole else ring
 
 
-def _empty(band: Band, bench: Bench, bed: Bed | None) -> FloatArray:
+def _empty(band: RimBand, bench: Bench, bed: Bed | None) -> FloatArray:
     """(N, U, 3) light of the empty bench in a band; as it is farther out where none is known."""
     if bed is None:
         outside = (band.reach > 5.0) & (band.reach <= REACH_PX)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray
-from .band import Band, circular_smooth
+from .band import RimBand, circular_smooth
 from .path import bridged, closed_path
 
 __all__ = ["Reading", "read_edge"]
@@ -63,12 +63,12 @@ class Reading:
     other: FloatArray
 
 
-def read_edge(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> Reading:
+def read_edge(band: RimBand, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> Reading:
     """Read the edge in every column.
 
     Parameters
     ----------
-    band : Band
+    band : RimBand
         Columns of N places on a ring and U of reach.
     bed : (N, U, 3) float
         Light of the empty bench there.
@@ -95,7 +95,7 @@ def roughness(at: FloatArray) -> FloatArray:
     return np.asarray(1.2 * np.median(about, axis=0))
 
 
-def _read(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> Reading:
+def _read(band: RimBand, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> Reading:
     width = np.where(wall_px > SEEN_WALL_PX, wall_px, 0.0)
     wide = width > WIDE_WALL_PX
     left = np.empty((len(width), len(TRIED)))
@@ -120,7 +120,7 @@ def _read(band: Band, bed: FloatArray, wall_px: FloatArray, blur_px: float) -> R
     return Reading(at, HALF / np.sqrt(curve), misfit, other)
 
 
-def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
+def lens_blur(band: RimBand, bed: FloatArray, wall_px: FloatArray) -> float:
     """Blur, px, that explains the columns best in which no wall is seen."""
     clear = np.flatnonzero(wall_px <= SEEN_WALL_PX)
     if len(clear) < 30:
@@ -146,7 +146,7 @@ def lens_blur(band: Band, bed: FloatArray, wall_px: FloatArray) -> float:
 
 
 def _all_left(
-    band: Band,
+    band: RimBand,
     bed: FloatArray,
     width: FloatArray,
     wide: NDArray[np.bool_],
@@ -167,7 +167,7 @@ def _all_left(
 
 
 def _wall_shares(
-    band: Band, bed: FloatArray, width: FloatArray, wide: NDArray[np.bool_], blur_px: float
+    band: RimBand, bed: FloatArray, width: FloatArray, wide: NDArray[np.bool_], blur_px: float
 ) -> FloatArray:
     """(N,) light of narrow walls as a share of the face's, pooled by where they face."""
     shares = np.ones(len(width))
@@ -203,7 +203,7 @@ def _wall_shares(
 
 
 def _left_over(
-    band: Band,
+    band: RimBand,
     bed: FloatArray,
     width: FloatArray,
     shares: FloatArray,
@@ -254,7 +254,7 @@ def _prior(width: FloatArray) -> FloatArray:
 
 
 def _left_by_wide(
-    band: Band, bed: FloatArray, width: FloatArray, blur_px: float, at: FloatArray
+    band: RimBand, bed: FloatArray, width: FloatArray, blur_px: float, at: FloatArray
 ) -> FloatArray:
     """(N,) the same where the wall is wide enough to show a level of its own."""
     past = band.reach[None, :] - at[:, None]

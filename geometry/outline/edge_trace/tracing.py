@@ -14,8 +14,8 @@ from shapely import LinearRing, Point, Polygon
 from ...arrays import Points
 from ...errors import TraceError
 from ...progress import Progress, stage, tell
-from ..fitting import Character, fit_ring
-from ..profile import Loop, Profile
+from ..curves import Loop, Profile
+from ..fit import Character, fit_ring
 from .bed import pixel_mm, predict_bed
 from .doubts import Doubt, doubtful_stretches
 from .region import (
@@ -92,16 +92,8 @@ def trace(
     cut = find_part(pixels, bench, ground, clicks, height_mm)
     part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
-    return _outline(
-        pixels,
-        bench,
-        ground,
-        part,
-        height_mm,
-        (tolerance_mm, character),
-        stage(progress, 0.4, 1.0),
-        doubts,
-    )
+    how, share = (tolerance_mm, character), stage(progress, 0.4, 1.0)
+    return _outline(pixels, bench, ground, part, height_mm, how, share, doubts)
 
 
 def trace_all(
@@ -203,22 +195,35 @@ def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float
     """Refuse pixels that are no photo, or no photo of this bench, and a place not in it."""
     if pixels.ndim != 3 or pixels.shape[2] < 3 or pixels.dtype != np.uint8:
         raise TraceError(
-            f"The photo is an array of {pixels.dtype} and shape {pixels.shape}; it must hold red, "
-            "green and blue as whole numbers 0 to 255. Read it with read_photo."
+            "The photo is an array of {dtype} and shape {shape}; it must hold red, "
+            "green and blue as whole numbers 0 to 255. Read it with read_photo.",
+            dtype=pixels.dtype,
+            shape=pixels.shape,
         )
     height, width = pixels.shape[:2]
     if (width, height) != tuple(bench.size_px):
         raise TraceError(
-            f"The photo has {width} × {height} px but the bench was found in one of "
-            f"{bench.size_px[0]} × {bench.size_px[1]} px. Find the bench in this photo first."
+            "The photo has {width} × {height} px but the bench was found in one of "
+            "{size_px_x} × {size_px_y} px. Find the bench in this photo first.",
+            width=width,
+            height=height,
+            size_px_x=bench.size_px[0],
+            size_px_y=bench.size_px[1],
         )
     if not np.isfinite(place_px).all():
-        raise TraceError(f"The clicked place {tuple(place_px)} px is no place. Click on the part.")
+        raise TraceError(
+            "The clicked place {tuple} px is no place. Click on the part.",
+            tuple=tuple(place_px),
+        )
     x, y = place_px
     if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
         raise TraceError(
-            f"The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
-            f"{width} × {height} px. Click on the part."
+            "The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
+            "{width} × {height} px. Click on the part.",
+            x=x,
+            y=y,
+            width=width,
+            height=height,
         )
 
 
