@@ -45,9 +45,9 @@ def test_the_split_of_a_lap_is_dragged_and_undone_as_one_step(outcome):
     # Dragged by a fifth of the line, give or take a pixel or two.
     assert outcome.checks["split after"] == pytest.approx(0.7, abs=0.02)
     assert outcome.checks["split undone"] == 0.5
-    # Of 80 mm: the slot's bottom goes where the arrow was dragged to.
-    assert outcome.checks["slot before"] == pytest.approx(40.0, abs=0.01)
-    assert outcome.checks["slot after"] == pytest.approx(56.0, abs=1.6)
+    # Of 80 mm the wall's slots take 3: what is left is shared, and follows the arrow.
+    assert outcome.checks["slot before"] == pytest.approx(38.5, abs=0.01)
+    assert outcome.checks["slot after"] == pytest.approx(0.7 * 77.0, abs=1.6)
 
 
 def test_every_stage_can_be_seen(outcome):
