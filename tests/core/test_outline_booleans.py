@@ -4,7 +4,7 @@ import math
 
 import pytest
 import shapely
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import OutlineError
@@ -198,6 +198,8 @@ SHAPES = [HOLED, circle(20.0), slot(40.0, 20.0), rectangle(20.0, 20.0), ring(30.
     st.sampled_from([0.0, 1e-6, 1e-4, 0.3, math.pi / 2.0]),
     st.sampled_from([(0.0, 0.0), (20.0, 0.0), (10.0, 10.0), (30.0, -20.0)]),
 )
+@example(circle(20.0), circle(20.0), "union", -5.0, 0.0, 1e-4, (20.0, 0.0))
+@example(HOLED, slot(40.0, 20.0), "union", -2.0, 1.0, 0.0, (0.0, 0.0))
 def test_areas_agree_with_the_library_however_near_the_shapes(a, b, kind, size, way, turn, place):
     hair = 10.0**size
     b = b.rotated(turn).moved(place[0] + hair * math.cos(way), place[1] + hair * math.sin(way))
@@ -209,7 +211,8 @@ def test_areas_agree_with_the_library_however_near_the_shapes(a, b, kind, size, 
     # The library is right but for a seam where edges were taken for one.
     seam = 2e-3 * (one.length + two.length)
     assert sum(p.area_mm2 for p in pieces) == pytest.approx(wanted.area, abs=seam)
-    shape = shapely.union_all([p.polygon(1e-4) for p in pieces]) if pieces else shapely.Polygon()
+    # Chords of a hole that touches an edge may cross it by a hair.
+    shape = shapely.union_all([shapely.make_valid(p.polygon(1e-4)) for p in pieces])
     assert shape.symmetric_difference(wanted).area < seam
     # And nothing is left that nobody could see.
     assert all(p.polygon().buffer(-2e-4).area > 0.0 for p in pieces)

@@ -155,12 +155,26 @@ def _loop(ring: shapely.LinearRing, chords: _Chords, tolerance_mm: float) -> Loo
     corners = [
         _corner(here, following) for here, following in zip(runs, runs[1:] + runs[:1], strict=True)
     ]
-    pieces = [
-        piece_between(run.source, run.points, corners[i - 1], corners[i])
-        for i, run in enumerate(runs)
-        if math.dist(corners[i - 1], corners[i]) > TINY_MM or len(run.points) > 2
-    ]
+    pieces = []
+    for i, run in enumerate(runs):
+        if math.dist(corners[i - 1], corners[i]) > TINY_MM or len(run.points) > 2:
+            piece = piece_between(run.source, run.points, corners[i - 1], corners[i])
+            if _leaves(piece, run, tolerance_mm):
+                raise OutlineError("An arc bent to meet its neighbour leaves its own circle.")
+            pieces.append(piece)
     return Loop(tuple(pieces))
+
+
+def _leaves(piece: Segment, run: _Run, tolerance_mm: float) -> bool:
+    """Whether an arc that was bent to meet its corners leaves the places it is to go through.
+
+    Nearly a whole circle swings round when its two ends, close together, move a little.
+    """
+    source = run.source
+    if not (isinstance(piece, Arc) and isinstance(source, Arc)) or piece.center == source.center:
+        return False
+    away = np.abs(np.hypot(*(run.points - piece.center).T) - piece.radius_mm)
+    return bool(away.max() > tolerance_mm + REGION_FLAT_MM)
 
 
 def _runs(points: Points, chords: _Chords, tolerance_mm: float) -> list[_Run]:
