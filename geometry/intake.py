@@ -37,9 +37,7 @@ def open_input(path: Path, error: type[FlatwrightError], most_mb: int, advice: s
     name = path.name or str(path)
     try:
         # Opened without waiting: a pipe that nobody writes to would stop everything.
-        handle = os.open(
-            path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-        )
+        handle = os.open(path, os.O_RDONLY | WITHOUT_WAITING | AS_BYTES)
     except (OSError, ValueError) as why:
         raise _not_opened(path, why, error) from why
     try:
