@@ -7,15 +7,17 @@ import os
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Collection, Mapping, Sequence
 from html import escape
+from itertools import accumulate
 from pathlib import Path
 
 from ...errors import FileError
 from ...part.stock import FITS, Stock
+from ...part.twins import mirrored_pairs
 from ...sentences import legible
 from ...sheet.placement import Piece
-from .. import names
 from ..compose import drawing
-from ..drawing import Drawing, KerfState, Operation
+from ..drawing import Drawing, KerfState
+from ..layers import STANDARD, STANDING, Layers, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
@@ -24,7 +26,15 @@ from .svg import svg_text
 
 __all__ = ["write_cut_list"]
 
-SHAPES: dict[Operation, str] = {"outside": "piece", "inside": "hole", "mark": "mark"}
+SHAPES: dict[Operation, str] = {
+    "outside": "piece",
+    "inside": "hole",
+    "mark": "mark",
+    "score": "score",
+    "measure": "line to align by",
+}
+FACES = {"up": "lies up on the machine", "down": "lies down on the machine"}
+PLURALS = {"line to align by": "lines to align by"}
 
 STYLE = """
 @page { size: auto; margin: 12mm; }
@@ -99,17 +109,18 @@ def write_cut_list(
     check_target(path, overwrite, ".html")
     _refuse_contradictions(pieces, sheets, kerf_state)
     notes = notes or CutNotes()
+    fronts = sum(sheet.face == "front" for sheet in sheets)
     body = [
         f"<h1>{_clean(title)}</h1>",
         _told("overridden", "Saved although", notes.overridden),
         _told("doubtful", "Look at this first", notes.cautions),
         _mind(stock),
-        f'<div class="facts">{_stock_table(stock, kerf_state, len(sheets), guessed)}'
+        f'<div class="facts">{_stock_table(stock, kerf_state, fronts, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
-        _piece_table(pieces),
+        _piece_table(pieces, stock),
         "<h2>Sheets</h2>",
-        *(_figure(number, sheet) for number, sheet in enumerate(sheets, start=1)),
-        _key(),
+        *(_figure(number, sheet) for number, sheet in _numbered(sheets)),
+        _key(sheets),
         _measured_table(measured),
     ]
     text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets))
@@ -121,7 +132,7 @@ def _refuse_contradictions(
 ) -> None:
     if not pieces:
         raise FileError("A cut list needs at least one piece. Choose the parts to list.")
-    for number, sheet in enumerate(sheets, start=1):
+    for number, sheet in _numbered(sheets):
         if sheet.kerf_state != kerf_state:
             raise FileError(
                 "Sheet {number} is drawn with its kerf {kerf_state}, and the list "
@@ -167,9 +178,9 @@ def _check(file: Path, rows: int, sheets: int) -> None:
 def _shapes(counts: Mapping[Operation, int]) -> str:
     """What there is, such as "2 pieces, 1 hole"."""
     return ", ".join(
-        f"{counts[o]} {thing}{'' if counts[o] == 1 else 's'}"
+        f"{counts[o]} {thing if counts[o] == 1 else PLURALS.get(thing, thing + 's')}"
         for o, thing in SHAPES.items()
-        if counts[o]
+        if counts.get(o)
     )
 
 
@@ -209,6 +220,7 @@ def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int, guessed: Coll
             "Allowances",
             ", ".join(f"{fit} {stock.allowances.of(fit):+.2f}" for fit in FITS) + " mm",
         ),
+        *([("Good face", FACES[stock.good_face])] if stock.good_face in FACES else []),
         ("Sheets", f"{sheets} of {width:g} × {height:g} mm"),
     ]
     if stock.process == "router":
@@ -250,17 +262,28 @@ def _left_table(name: str, rows: Sequence[Sequence[str]]) -> str:
     return f'<table id="{name}" class="left">{lines}</table>'
 
 
-def _key() -> str:
+def _key(sheets: Sequence[Drawing]) -> str:
     meanings: dict[Operation, str] = {
         "outside": "outside cut",
         "inside": "inside cut, before the outside",
         "mark": "mark, not cut through",
+        "score": "score, not cut through",
+        "measure": "to align by, not cut",
     }
+    layers = sheets[0].layers if sheets else STANDARD
+    shown = [o for o in meanings if o in STANDING or any(s.counts.get(o) for s in sheets)]
     spans = "".join(
-        f'<span style="border-color: #{bytes(names.COLOURS[o]).hex()}">{words}</span>'
-        for o, words in meanings.items()
+        f'<span style="border-color: #{bytes(layers.of(o).colour).hex()}">'
+        f"{_clean(_called(layers, o))}{meanings[o]}</span>"
+        for o in shown
     )
     return f'<p class="key">{spans}</p>'
+
+
+def _called(layers: Layers, operation: Operation) -> str:
+    """What an operation's layer is called, where that is not the operation's own word."""
+    name = layers.of(operation).name
+    return "" if name == operation else f"{name}: "
 
 
 def _picture(piece: Piece) -> str:
@@ -268,14 +291,27 @@ def _picture(piece: Piece) -> str:
     return svg_text(drawing([piece.profile]), hairline_mm=HAIRLINE_MM, heading=False)
 
 
-def _piece_table(pieces: Sequence[Piece]) -> str:
+def _name(index: int, pieces: Sequence[Piece], stock: Stock, twins: Sequence[int]) -> str:
+    """What a piece is called, which of its faces lies up, and whose mirror image it is."""
+    name = pieces[index].name or f"piece {index + 1}"
+    if stock.good_face == "both":
+        return name
+    told = [f"its {'lower' if pieces[index].is_turned else 'upper'} face lies up"]
+    told += [f"mirror image of {pieces[i].name or f'piece {i + 1}'}" for i in twins]
+    return f"{name} ({', '.join(told)})"
+
+
+def _piece_table(pieces: Sequence[Piece], stock: Stock) -> str:
+    one_sided = stock.good_face != "both"
+    pairs = mirrored_pairs([piece.profile for piece in pieces]) if one_sided else []
     heads = ("Piece", "Picture", "Count", "Width", "Height", "Holes", "Cut length", "Area, each")
     lines = []
-    for index, piece in enumerate(pieces, start=1):
+    for index, piece in enumerate(pieces):
+        twins = [i + j - index for i, j in pairs if index in (i, j)]
         x0, y0, x1, y1 = piece.profile.bounds_mm
         length = math.fsum(loop.length_mm for loop in piece.profile.loops)
         cells = (
-            piece.name or f"piece {index}",
+            _name(index, pieces, stock, twins),
             f"{piece.quantity}",
             f"{x1 - x0:.2f} mm",
             f"{y1 - y0:.2f} mm",
@@ -294,7 +330,14 @@ def _piece_table(pieces: Sequence[Piece]) -> str:
     )
 
 
+def _numbered(sheets: Sequence[Drawing]) -> list[tuple[int, Drawing]]:
+    """The drawings with their sheets' numbers: a back has that of the front before it."""
+    fronts = accumulate(int(sheet.face == "front") for sheet in sheets)
+    return list(zip(fronts, sheets, strict=True))
+
+
 def _figure(number: int, sheet: Drawing) -> str:
-    words = f"Sheet {number}: {_shapes(sheet.counts)}, {sheet.cut_length_mm / 1000.0:.2f} m to cut"
+    cut = f", {sheet.cut_length_mm / 1000.0:.2f} m to cut" if sheet.face == "front" else ""
+    words = f"Sheet {number}{', back' * (sheet.face == 'back')}: {_shapes(sheet.counts)}{cut}"
     picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, heading=False)
     return f"<figure>{picture}<figcaption>{_clean(words)}</figcaption></figure>"
