@@ -16,8 +16,8 @@ class FLATWRIGHT_PG_library_stock(bpy.types.PropertyGroup):
     record: StringProperty()
 
 
-def _name(does: str) -> Any:
-    return StringProperty(name="Layer", description=f"What files call the layer of {does}")
+def _name(label: str, does: str) -> Any:
+    return StringProperty(name=label, description=f"What files call the layer of {does}")
 
 
 def _colour() -> Any:
@@ -28,25 +28,19 @@ class FLATWRIGHT_PG_machine(bpy.types.PropertyGroup):
     """A machine's own names and colours for what it does."""
 
     name: StringProperty(name="Name")
-    outside_name: _name("outside cuts")
+    outside_name: _name("Cut Outside", "outside cuts")
     outside_colour: _colour()
-    inside_name: _name("inside cuts")
+    inside_name: _name("Cut Inside", "inside cuts")
     inside_colour: _colour()
-    mark_name: _name("engraving")
+    mark_name: _name("Engrave", "engraving")
     mark_colour: _colour()
-    score_name: _name("scoring")
+    score_name: _name("Score", "scoring")
     score_colour: _colour()
-    measure_name: _name("lines to measure and align by")
+    measure_name: _name("Measure", "lines to measure and align by")
     measure_colour: _colour()
 
 
-OPERATIONS = (
-    ("outside", "Cut Outside"),
-    ("inside", "Cut Inside"),
-    ("mark", "Engrave"),
-    ("score", "Score"),
-    ("measure", "Measure"),
-)
+OPERATIONS = ("outside", "inside", "mark", "score", "measure")
 
 
 class FLATWRIGHT_UL_machines(bpy.types.UIList):
@@ -102,10 +96,9 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
         if self.machine_index >= len(self.machines):
             return
         machine = self.machines[self.machine_index]
-        for operation, label in OPERATIONS:
-            row = layout.split(factor=0.3)
-            row.label(text=label)
-            row.prop(machine, f"{operation}_name", text="")
+        for operation in OPERATIONS:
+            row = layout.split(factor=0.7)
+            row.prop(machine, f"{operation}_name")
             row.prop(machine, f"{operation}_colour", text="")
 
 

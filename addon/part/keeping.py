@@ -10,6 +10,7 @@ from mathutils import Matrix
 from ...geometry.arrays import Matrix as Move
 from ...geometry.errors import PartError
 from ...geometry.part import Mark, Purpose, Side
+from ...geometry.part.marking import opposite
 from ..blender.curves import curve_of
 from ..blender.lines import chains_of
 from ..blender.units import to_mm
@@ -69,13 +70,15 @@ def keep_on(
         If a line lies neither on the part nor over its outline, or cannot be read.
     """
     face = side or hidden_side(part)
+    # Kept as for a part whose upper face comes out good, so that mirror images can share them.
+    kept = face if good_side(part) == "upper" else opposite(face)
     added = []
     for line in lines:
         move = _onto(line, part)
         chains = chains_of(curve_of(line))
         if not chains:
             raise PartError("“{name}” draws nothing. Draw a line first.", name=line.name)
-        added += [Mark(chain, purpose, face).transformed(move) for chain in chains]
+        added += [Mark(chain, purpose, kept).transformed(move) for chain in chains]
     curve = curve_of(part)
     keep_lines(curve, (*kept_lines(curve), *added))
     _show(part)

@@ -108,7 +108,7 @@ class FLATWRIGHT_PT_marks(StagePanel, bpy.types.Panel):
         self.layout.operator("flatwright.keep_lines", icon="GREASEPENCIL")
         self.layout.operator("flatwright.drop_lines", icon="X")
         settings = context.scene.flatwright_layout
-        column = self.layout.column(heading="Label Parts")
+        column = self.layout.column()
         column.use_property_split = True
         column.use_property_decorate = False
         column.prop(settings, "mark_names")

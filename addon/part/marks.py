@@ -7,6 +7,7 @@ piece is nudged, onto the screen and into files.
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -17,6 +18,7 @@ from ...geometry.errors import PartError
 from ...geometry.outline import Line
 from ...geometry.outline.curves import segments_from_numbers, segments_to_numbers
 from ...geometry.part import Lettering, Mark, engraved
+from ...geometry.part.marking import opposite
 from ...geometry.records import from_record
 from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of
@@ -28,6 +30,7 @@ __all__ = [
     "kept_lines",
     "lettering_of",
     "marks_of",
+    "marks_on",
     "show_lines",
     "write_marks",
 ]
@@ -66,7 +69,8 @@ def show_lines(thing: bpy.types.Object) -> None:
         bpy.data.curves.remove(data)
     curve = curve_of(thing)
     for purpose in COLOURS:
-        marks = [mark for mark in kept_lines(curve) if mark.purpose == purpose]
+        kept = [mark for mark in kept_lines(curve) if mark.purpose == purpose]
+        marks = _faced(thing, kept)
         if marks:
             shown = _under(thing, _drawn(f"{thing.name} {purpose}", marks, curve.extrude), purpose)
             shown.flatwright_sheet.role = "LINE"
@@ -124,6 +128,18 @@ def marks_of(curve: bpy.types.Curve) -> tuple[Mark, ...]:
         for chain in _kept(curve)["chains"]
     )
     return (*engraved(stroke for stroke in strokes if stroke), *kept_lines(curve))
+
+
+def marks_on(thing: bpy.types.Object) -> tuple[Mark, ...]:
+    """Return the marks of a part on the faces it has them on: a mirror image on the other ones."""
+    return _faced(thing, marks_of(curve_of(thing)))
+
+
+def _faced(thing: bpy.types.Object, marks: Sequence[Mark]) -> tuple[Mark, ...]:
+    """Marks kept for a part whose upper face comes out good, as this part bears them."""
+    if thing.flatwright_part.good_side == "upper":
+        return tuple(marks)
+    return tuple(replace(mark, side=opposite(mark.side)) for mark in marks)
 
 
 def kept_lines(curve: bpy.types.Curve) -> tuple[Mark, ...]:

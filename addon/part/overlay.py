@@ -30,9 +30,7 @@ MOST_NOTES = 40
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Route:
-    """A line over the viewport, (N, 2) in pixels: the tool's "path", "relief", or out of the "good"
-    face.
-    """
+    """A line over the viewport, (N, 2) in pixels: "path", "relief", or out of the "good" face."""
 
     kind: str
     places: NDArray[np.float64]

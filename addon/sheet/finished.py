@@ -15,12 +15,13 @@ from ...geometry.part import (
     pair_letters,
     smallest_lettering,
 )
+from ...geometry.part.marking import opposite
 from ...geometry.sheet import Piece
 from ...geometry.sheet.pieces import turned_over
 from ..blender.curves import curve_of, read_profile
 from ..blender.meshes import pose_mm
 from ..blender.units import to_mm
-from ..part.marks import marks_of
+from ..part.marks import marks_on
 from ..part.part_objects import good_side, joint_corners, stock_named
 from ..state.things import live_joints, part_objects, parts_to_cut
 
@@ -51,7 +52,7 @@ def finished_pieces(context: bpy.types.Context) -> list[Finished]:
         curve = curve_of(thing)
         stock_name = thing.flatwright_part.stock
         told = (names.get(thing, ""), letters.get(thing, ()))
-        key = (stock_name, curve, _is_turned(context, thing), *told)
+        key = (stock_name, curve, *_faces(context, thing), *told)
         if key in shapes:
             piece, first = shapes[key]
             shapes[key] = (replace(piece, quantity=piece.quantity + 1), first)
@@ -70,11 +71,11 @@ def _piece(context: bpy.types.Context, thing: bpy.types.Object, name: str, near:
     """One part as a piece: its marks and labels on it, the right face up."""
     settings, curve = context.scene.flatwright_layout, curve_of(thing)
     stock = stock_named(context.scene, thing.flatwright_part.stock)
-    marks = marks_of(curve)
+    marks = marks_on(thing)
+    turned, side = _faces(context, thing)
     profile = read_profile(curve)
     if name or near:
         least_mm = max(smallest_lettering(stock.kerf_mm), SMALLEST_LETTER_MM)
-        side = _labelled_side(stock, thing)
         found = label_part(profile, name, near, side=side, kept=marks, least_mm=least_mm)
         marks = (*marks, *found.marks)
     piece = Piece(
@@ -85,22 +86,22 @@ def _piece(context: bpy.types.Context, thing: bpy.types.Object, name: str, near:
         relief=settings.relief,
         marks=marks,
     )
-    return turned_over(piece) if _is_turned(context, thing) else piece
+    return turned_over(piece) if turned else piece
 
 
-def _labelled_side(stock: Stock, thing: bpy.types.Object) -> Side:
-    """The face that stays hidden, where there is one."""
-    if stock.good_face == "both":
-        return "upper"
-    return "lower" if good_side(thing) == "upper" else "upper"
+def _faces(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[bool, Side]:
+    """Whether a part is cut with its lower face up, and the face that its labels go on.
 
-
-def _is_turned(context: bpy.types.Context, thing: bpy.types.Object) -> bool:
-    """Whether a part is cut with its lower face up, for its good face to come out right."""
+    The good face comes out as asked, and labels on the other one. Where both are alike the part
+    lies so that all its marks can be made in one go, if that can be.
+    """
     stock = stock_named(context.scene, thing.flatwright_part.stock)
     if stock.good_face == "both":
-        return False
-    return (stock.good_face == "up") != (good_side(thing) == "upper")
+        marks = marks_on(thing)
+        below = bool(marks) and all(mark.side == "lower" for mark in marks)
+        return below, "lower" if below else "upper"
+    good = good_side(thing)
+    return (stock.good_face == "up") != (good == "upper"), opposite(good)
 
 
 def _names(context: bpy.types.Context) -> dict[bpy.types.Object, str]:

@@ -202,10 +202,12 @@ def _marks(scene: Scene, thing: Thing) -> list[Ingredient]:
     stock = scene.flatwright_stocks.get(thing.flatwright_part.stock)
     told: list[object] = []
     if stock is not None and stock.good_face != "both":
-        told += [stock.good_face, thing.flatwright_part.good_side]
+        told.append(stock.good_face)
     lines = thing.data.get("flatwright_lines", "") if thing.data else ""
     if lines and lines != "[]":
         told.append(lines)
+    if told:
+        told.append(thing.flatwright_part.good_side)
     if scene.flatwright_layout.mark_names:
         told.append(thing.name)
     return [Ingredient("marks", digest(*told))] if told else []

@@ -91,7 +91,8 @@ def _marks_off(index: int, number: int, piece: Piece) -> Iterator[Finding]:
     """A mark that reaches off its piece's material: the part was changed after it was kept."""
     room = piece.profile.polygon(LAYOUT_FLAT_MM).buffer(OFF_MM)
     for mark in piece.marks:
-        line = LineString(np.concatenate([s.flatten(LAYOUT_FLAT_MM) for s in mark.segments]))
+        places = [segment.flatten(LAYOUT_FLAT_MM) for segment in mark.segments]
+        line = LineString(np.vstack((*places, mark.segments[-1].end)))
         if not room.covers(line):
             off = line.difference(room)
             yield Finding(

@@ -6,22 +6,20 @@ import math
 import os
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Collection, Mapping, Sequence
-from html import escape
 from itertools import accumulate
 from pathlib import Path
 
 from ...errors import FileError
 from ...part.stock import FITS, Stock
-from ...part.twins import mirrored_pairs
-from ...sentences import legible
 from ...sheet.placement import Piece
-from ..compose import drawing
 from ..drawing import Drawing, KerfState
 from ..layers import STANDARD, STANDING, Layers, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
 from .cut_notes import CutNotes, JointNote
+from .page_text import clean
+from .piece_table import HAIRLINE_MM, piece_table
 from .svg import svg_text
 
 __all__ = ["write_cut_list"]
@@ -61,8 +59,6 @@ figure svg { width: 29em; height: 16em; padding: 4px; border: 1px solid #ddd; }
   figure, tr, .mind { break-inside: avoid; }
 }
 """
-HAIRLINE_MM = 0.4
-"""Thick enough to see where the page's own style is not followed."""
 
 
 def write_cut_list(
@@ -111,13 +107,13 @@ def write_cut_list(
     notes = notes or CutNotes()
     fronts = sum(sheet.face == "front" for sheet in sheets)
     body = [
-        f"<h1>{_clean(title)}</h1>",
+        f"<h1>{clean(title)}</h1>",
         _told("overridden", "Saved although", notes.overridden),
         _told("doubtful", "Look at this first", notes.cautions),
         _mind(stock),
         f'<div class="facts">{_stock_table(stock, kerf_state, fronts, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
-        _piece_table(pieces, stock),
+        piece_table(pieces, stock),
         "<h2>Sheets</h2>",
         *(_figure(number, sheet) for number, sheet in _numbered(sheets)),
         _key(sheets),
@@ -146,7 +142,7 @@ def _refuse_contradictions(
 def _page(title: str, body: Sequence[str]) -> str:
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head><meta charset="utf-8" />'
-        f"<title>{_clean(title)}</title><style>{STYLE}</style></head>\n<body>\n"
+        f"<title>{clean(title)}</title><style>{STYLE}</style></head>\n<body>\n"
         + "\n".join(body)
         + "\n</body>\n</html>\n"
     )
@@ -184,19 +180,15 @@ def _shapes(counts: Mapping[Operation, int]) -> str:
     )
 
 
-def _clean(text: str) -> str:
-    return escape("".join(c for c in legible(text) if c >= " "))
-
-
 def _mind(stock: Stock) -> str:
-    items = "".join(f"<li>{_clean(text)}</li>" for text in cautions(stock.process))
+    items = "".join(f"<li>{clean(text)}</li>" for text in cautions(stock.process))
     return f'<section class="mind"><h2>Before you cut</h2><ul>{items}</ul></section>'
 
 
 def _told(name: str, heading: str, sentences: Sequence[str]) -> str:
     if not sentences:
         return ""
-    items = "".join(f"<li>{_clean(text)}</li>" for text in dict.fromkeys(sentences))
+    items = "".join(f"<li>{clean(text)}</li>" for text in dict.fromkeys(sentences))
     return f'<section class="mind" id="{name}"><h2>{heading}</h2><ul>{items}</ul></section>'
 
 
@@ -225,7 +217,7 @@ def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int, guessed: Coll
     ]
     if stock.process == "router":
         rows.insert(3, ("Cutter", f"{stock.cutter_diameter_mm:.2f} mm"))
-    lines = "".join(f"<tr><th>{_clean(a)}</th><td>{_clean(b)}</td></tr>" for a, b in rows)
+    lines = "".join(f"<tr><th>{clean(a)}</th><td>{clean(b)}</td></tr>" for a, b in rows)
     return f"<div><h2>Stock</h2><table>{lines}</table></div>"
 
 
@@ -257,7 +249,7 @@ def _measured_table(measured: Sequence[tuple[str, Verification]]) -> str:
 
 def _left_table(name: str, rows: Sequence[Sequence[str]]) -> str:
     lines = "".join(
-        "<tr>" + "".join(f"<td>{_clean(cell)}</td>" for cell in row) + "</tr>" for row in rows
+        "<tr>" + "".join(f"<td>{clean(cell)}</td>" for cell in row) + "</tr>" for row in rows
     )
     return f'<table id="{name}" class="left">{lines}</table>'
 
@@ -274,7 +266,7 @@ def _key(sheets: Sequence[Drawing]) -> str:
     shown = [o for o in meanings if o in STANDING or any(s.counts.get(o) for s in sheets)]
     spans = "".join(
         f'<span style="border-color: #{bytes(layers.of(o).colour).hex()}">'
-        f"{_clean(_called(layers, o))}{meanings[o]}</span>"
+        f"{clean(_called(layers, o))}{meanings[o]}</span>"
         for o in shown
     )
     return f'<p class="key">{spans}</p>'
@@ -284,50 +276,6 @@ def _called(layers: Layers, operation: Operation) -> str:
     """What an operation's layer is called, where that is not the operation's own word."""
     name = layers.of(operation).name
     return "" if name == operation else f"{name}: "
-
-
-def _picture(piece: Piece) -> str:
-    """Draw one piece at finished size, upright as it is cut and never mirrored."""
-    return svg_text(drawing([piece.profile]), hairline_mm=HAIRLINE_MM, heading=False)
-
-
-def _name(index: int, pieces: Sequence[Piece], stock: Stock, twins: Sequence[int]) -> str:
-    """What a piece is called, which of its faces lies up, and whose mirror image it is."""
-    name = pieces[index].name or f"piece {index + 1}"
-    if stock.good_face == "both":
-        return name
-    told = [f"its {'lower' if pieces[index].is_turned else 'upper'} face lies up"]
-    told += [f"mirror image of {pieces[i].name or f'piece {i + 1}'}" for i in twins]
-    return f"{name} ({', '.join(told)})"
-
-
-def _piece_table(pieces: Sequence[Piece], stock: Stock) -> str:
-    one_sided = stock.good_face != "both"
-    pairs = mirrored_pairs([piece.profile for piece in pieces]) if one_sided else []
-    heads = ("Piece", "Picture", "Count", "Width", "Height", "Holes", "Cut length", "Area, each")
-    lines = []
-    for index, piece in enumerate(pieces):
-        twins = [i + j - index for i, j in pairs if index in (i, j)]
-        x0, y0, x1, y1 = piece.profile.bounds_mm
-        length = math.fsum(loop.length_mm for loop in piece.profile.loops)
-        cells = (
-            _name(index, pieces, stock, twins),
-            f"{piece.quantity}",
-            f"{x1 - x0:.2f} mm",
-            f"{y1 - y0:.2f} mm",
-            f"{len(piece.profile.holes)}",
-            f"{length * piece.quantity / 1000.0:.2f} m",
-            f"{piece.profile.area_mm2 / 100.0:.1f} cm²",
-        )
-        columns = [f"<td>{_clean(c)}</td>" for c in cells]
-        columns.insert(1, f"<td>{_picture(piece)}</td>")
-        lines.append("<tr>" + "".join(columns) + "</tr>")
-    head = "".join(f"<th>{h}</th>" for h in heads)
-    body = "\n".join(lines)
-    return (
-        f'<h2>Pieces</h2><table id="pieces"><thead><tr>{head}</tr></thead>'
-        f"<tbody>{body}</tbody></table>"
-    )
 
 
 def _numbered(sheets: Sequence[Drawing]) -> list[tuple[int, Drawing]]:
@@ -340,4 +288,4 @@ def _figure(number: int, sheet: Drawing) -> str:
     cut = f", {sheet.cut_length_mm / 1000.0:.2f} m to cut" if sheet.face == "front" else ""
     words = f"Sheet {number}{', back' * (sheet.face == 'back')}: {_shapes(sheet.counts)}{cut}"
     picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, heading=False)
-    return f"<figure>{picture}<figcaption>{_clean(words)}</figcaption></figure>"
+    return f"<figure>{picture}<figcaption>{clean(words)}</figcaption></figure>"
