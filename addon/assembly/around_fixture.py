@@ -1,6 +1,6 @@
 """Parts placed around the fixture, computed beside the window."""
 
-from collections.abc import Generator
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -89,6 +89,14 @@ def standing(
         return poses, Stood(taken[0].foot, taken[0].length_mm, number, away)
 
     poses, stood = yield work
+    yield from _placed(context, thing, poses)
+    return stood
+
+
+def _placed(
+    context: bpy.types.Context, thing: bpy.types.Object, poses: Sequence[np.ndarray]
+) -> Generator[Work, Any, None]:
+    """Put a part and new copies of it where they are to stand, and rebuild; or change nothing."""
     before = pose_mm(thing)
     copies = [thing, *(thing.copy() for _ in poses[1:])]
     for copy in copies[1:]:
@@ -103,7 +111,6 @@ def standing(
         set_pose_mm(thing, before)
         raise
     show_parts(context, joinery)
-    return stood
 
 
 def clearance_of(context: bpy.types.Context) -> float:
