@@ -1,6 +1,7 @@
 """Part: stock, kerf, relief, fits and readiness."""
 
 from ..findings import Finding
+from .bending import Bend, BendRule, bend_strip, perforated
 from .corners import InsideRadius, smallest_inside_radius
 from .features import FoundFeature, find_feature
 from .fits import (
@@ -33,6 +34,8 @@ __all__ = [
     "REPEATABILITY_MM",
     "SMALLEST_LETTER_MM",
     "Allowances",
+    "Bend",
+    "BendRule",
     "Feature",
     "Finding",
     "Fit",
@@ -52,6 +55,7 @@ __all__ = [
     "SeriesPlan",
     "Side",
     "Stock",
+    "bend_strip",
     "compensate_kerf",
     "compensate_kerf_all",
     "corners_of",
@@ -70,6 +74,7 @@ __all__ = [
     "letterable",
     "mirrored_pairs",
     "pair_letters",
+    "perforated",
     "propose_series",
     "readiness",
     "relieve_corners",
