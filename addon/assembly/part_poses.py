@@ -33,15 +33,15 @@ def _whole(thing: bpy.types.Object) -> Profile:
     return read_profile(curve_of(outline_of(thing)))
 
 
-def _mm(vector: Vector) -> np.ndarray:
-    return np.array([to_mm(c) for c in vector])
+def _mm(vector: Vector | Sequence[float]) -> np.ndarray:
+    return np.array([to_mm(vector[k]) for k in range(3)])
 
 
 def place_on_face(
     context: bpy.types.Context,
     thing: bpy.types.Object,
-    place: Vector,
-    normal: Vector,
+    place: Vector | Sequence[float],
+    normal: Vector | Sequence[float],
     *,
     stands: bool,
     heading_rad: float,

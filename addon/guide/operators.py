@@ -19,8 +19,8 @@ from ..state.work import LongWork, Work, plainly
 __all__ = ["FLATWRIGHT_OT_add_example", "FLATWRIGHT_OT_look_at", "FLATWRIGHT_OT_read_manual"]
 
 ROOT = Path(__file__).resolve().parents[2]
-EXAMPLE = ROOT / "example" / "photo.jpg"
-MANUAL = ROOT / "README.md"
+EXAMPLE = ROOT.joinpath("example", "photo.jpg")
+MANUAL = ROOT.joinpath("README.md")
 MANUAL_NAME = "Flatwright Manual"
 EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM = 10.0, 5.0
 

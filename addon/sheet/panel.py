@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..blender.units import show_sides
+from ..blender.units import show_fraction, show_sides
 from ..locale.words import hinted, translated
 from ..panels import StagePanel
 from ..state.things import sheet_objects
@@ -56,7 +56,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
             self.figures(
                 (hinted("Sheet {number}", number=data.number), data.stock),
                 ("Pieces", str(data.pieces)),
-                ("Used", f"{100 * data.used:.0f} %"),
+                ("Used", show_fraction(data.used)),
                 ("Offcut", show_sides(data.offcut_mm)),
                 ("Lines", state),
             )

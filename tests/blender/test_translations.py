@@ -63,7 +63,7 @@ def declared(package):
 FILE_DIALOG = {"filepath", "directory", "filename", "files", "filter_glob", "check_existing"}
 LOOKED_UP = {"figures", "sentence", "translated", "reported", "reported_of", "hinted"}
 """What looks its words up and then draws or tells them."""
-HELD = {"hint", "prompts", "HINTS", "TOLD", "WORDS"}
+HELD = {"hint", "unmarked", "prompts", "HINTS", "TOLD", "WORDS"}
 """Names of what keeps words until they are looked up."""
 
 

@@ -16,8 +16,9 @@ from ..camera import Camera
 from ..priors import Priors
 from .checks import check_height, check_length, checked_marks
 from .kind import Evidence, square_on
-from .marked import Marked, Misfit, Settled
+from .marked import Marked, Misfit, ReferenceSize, Settled
 from .round_edge import circle_through, find_round_edge
+from .sizes import uniform_sigma
 
 __all__ = ["KNOWN_DISCS", "DiscKind", "KnownDisc"]
 
@@ -44,9 +45,10 @@ class KnownDisc:
     tolerance_mm: float
 
     @property
-    def size_sigma(self) -> float:
-        """Standard deviation of the diameter, as a share (JCGM 100:2008, 4.3.7)."""
-        return self.tolerance_mm / (float(np.sqrt(3.0)) * self.diameter_mm)
+    def size(self) -> ReferenceSize:
+        """Its diameter, how well that is kept, and its thickness, by which its face is raised."""
+        sigma = uniform_sigma(self.tolerance_mm, self.diameter_mm)
+        return ReferenceSize((self.diameter_mm,), sigma, self.thickness_mm)
 
 
 KNOWN_DISCS = {

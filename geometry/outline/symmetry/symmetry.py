@@ -10,7 +10,7 @@ import shapely
 
 from ...arrays import FloatArray, Matrix, Point, Points
 from ...errors import SymmetryError
-from ...tolerance import MEASURED_FLAT_MM, SEARCH_FLAT_MM
+from ...tolerance import LEAST_DIRECTION_MM, MEASURED_FLAT_MM, SEARCH_FLAT_MM
 from ..curves import Profile, mirror_matrix, moments_of, move_matrix, rotation_matrix
 from .build import build
 from .groups import Kind, SymmetryGroup
@@ -41,9 +41,29 @@ class Axis:
     angle_rad: float
 
     @classmethod
+    def along(cls, point: Point, angle_rad: float) -> "Axis":
+        """Axis through ``point`` mm at any ``angle_rad``, counter-clockwise from +x."""
+        return cls(point, angle_rad % math.pi)
+
+    @classmethod
+    def through(cls, one: Point, other: Point) -> "Axis":
+        """Axis through two places in mm, the first of which becomes its point.
+
+        Raises
+        ------
+        SymmetryError
+            If they are one place.
+        """
+        if math.dist(one, other) < LEAST_DIRECTION_MM:
+            raise SymmetryError(
+                "The two places are one, so they give no axis. Click farther apart."
+            )
+        return cls.along(one, math.atan2(other[1] - one[1], other[0] - one[0]))
+
+    @classmethod
     def through_middle(cls, profile: Profile, angle_rad: float) -> "Axis":
         """Axis of a direction through a shape's centroid, where a mirror axis must lie."""
-        return cls(moments_of(profile).centroid, angle_rad % math.pi)
+        return cls.along(moments_of(profile).centroid, angle_rad)
 
 
 @dataclass(frozen=True, slots=True)
