@@ -53,7 +53,7 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
         if self._fits:
             return super().gather(context)
         self._photo = photo
-        marked, read = self.marked(photo), packed_photo(photo.flatwright_photo.original)
+        marked, read = self.marked(photo), packed_photo(photo.flatwright_photo)
 
         def work(progress: Progress) -> Marked:
             return settle(read().pixels, marked, progress).marked if marked.exact else marked

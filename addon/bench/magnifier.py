@@ -26,7 +26,7 @@ class Magnifier:
     """Reads the photo beside the window, once, and shows it around the mouse from then on."""
 
     def __init__(self, photo: bpy.types.Object) -> None:
-        read = packed_photo(photo.flatwright_photo.original)
+        read = packed_photo(photo.flatwright_photo)
         self._pixels: np.ndarray | None = None
         run_beside(lambda progress: read().pixels, self._take)
 

@@ -57,8 +57,9 @@ class PhotoClick(LongWork):
         if self.picked() is not None or bpy.app.background:
             return self.start(context)
         # The photo is read while the place is being chosen: the rough edge then shows at once.
-        original = self.photo(context).flatwright_photo.original
-        self._ahead = ReadAhead(packed_photo(original)) if original is not None else None
+        settings = self.photo(context).flatwright_photo
+        kept = settings.original is not None
+        self._ahead = ReadAhead(packed_photo(settings)) if kept else None
         ask_for_click(context, self.hint)
         self.listen(context)
         return {"RUNNING_MODAL"}
@@ -85,7 +86,7 @@ class PhotoClick(LongWork):
         # What was dragged a moment ago may not be back yet.
         put_back(bpy.context)
         bench = read_bench(photo)
-        read = self._ahead or packed_photo(photo.flatwright_photo.original)
+        read = self._ahead or packed_photo(photo.flatwright_photo)
         height_mm = photo.flatwright_bench.face_height_mm
         enlarged = full_size(photo)
         previews = self._overlay is not None and self.previews

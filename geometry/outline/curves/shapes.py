@@ -162,7 +162,7 @@ def arc_sector(
     if not 0.0 < sweep_rad < 2.0 * math.pi:
         raise OutlineError("A sector sweeps more than 0° and less than 360°; use a ring for all.")
     out = Arc(center, outer_diameter_mm / 2.0, start_rad, sweep_rad)
-    if inner_diameter_mm == 0.0:
+    if inner_diameter_mm / 2.0 == 0.0:
         return Profile(Loop((out, Line(out.end, center), Line(center, out.start))))
     back = Arc(center, inner_diameter_mm / 2.0, start_rad + sweep_rad, -sweep_rad)
     return Profile(Loop((out, Line(out.end, back.start), back, Line(back.end, out.start))))
