@@ -55,7 +55,7 @@ def runs_of(flags: NDArray[np.bool_]) -> tuple[Indices, Indices]:
     return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
 
 
-def some_of(values: NDArray[Kind], most: int) -> NDArray[Kind]:
+def subsample(values: NDArray[Kind], most: int) -> NDArray[Kind]:
     """Every so manieth of (N, ...) values, about ``most``: they tell as much as all, and sooner."""
     return values[:: max(1, len(values) // most)]
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ...arrays import FloatArray, Points, some_of, turn_between
+from ...arrays import FloatArray, Points, subsample, turn_between
 from ...errors import OutlineError
 from ..curves import Arc, Cubic, Line, Segment, turn_at
 from .chain import Chain, ChainPiece, cached
@@ -175,10 +175,10 @@ def support_of(piece: ChainPiece, chain: Chain) -> Support | None:
 
 def _support(piece: ChainPiece, chain: Chain) -> Support | None:
     # Of many points, smoothed already, some are enough.
-    run = some_of(chain.smoothed[piece.first : piece.last + 1], MOST_POINTS)
+    run = subsample(chain.smoothed[piece.first : piece.last + 1], MOST_POINTS)
     weights = np.ones(len(run))
     if chain.weights is not None:
-        weights = some_of(chain.weights[piece.first : piece.last + 1], MOST_POINTS)
+        weights = subsample(chain.weights[piece.first : piece.last + 1], MOST_POINTS)
     trim = int(0.12 * len(run))
     mirror = mirror_of(piece, chain)
     own = slice(trim, len(run) - trim) if len(run) - 2 * trim > 4 else slice(None)
