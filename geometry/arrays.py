@@ -14,9 +14,9 @@ __all__ = [
     "Point",
     "Points",
     "as_points",
+    "intervals",
     "runs_of",
-    "some_of",
-    "stretches",
+    "subsample",
     "turn_between",
 ]
 
@@ -60,8 +60,8 @@ def subsample(values: NDArray[Kind], most: int) -> NDArray[Kind]:
     return values[:: max(1, len(values) // most)]
 
 
-def stretches(first: Indices, count: Indices) -> tuple[Indices, Indices]:
-    """Return all numbers of P stretches one after another, and (P,) where each begins in them."""
+def intervals(first: Indices, count: Indices) -> tuple[Indices, Indices]:
+    """Return all numbers of P intervals one after another, and (P,) where each begins in them."""
     begin = np.cumsum(count) - count
     return np.arange(int(count.sum())) + np.repeat(first - begin, count), begin
 

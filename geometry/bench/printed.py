@@ -51,7 +51,7 @@ def full_lines(seen: NDArray[np.int64], expected: NDArray[np.int64], low: int) -
     Parameters
     ----------
     seen, expected : (S,), (E,) whole numbers
-        The line that each stretch seen, and each that should be in the photo, lies on.
+        The line that each interval seen, and each that should be in the photo, lies on.
 
     Returns
     -------
@@ -74,7 +74,7 @@ def full_lines(seen: NDArray[np.int64], expected: NDArray[np.int64], low: int) -
 
 
 GAPS = 0.4
-"""Where no line is printed, fewer than this share of the stretches are seen by chance."""
+"""Where no line is printed, fewer than this share of the intervals are seen by chance."""
 CHECKERED = 0.9
 """Share of the fields that must be paler or darker than all their neighbours in turn."""
 

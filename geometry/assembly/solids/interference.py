@@ -28,7 +28,7 @@ SQUARE = 1e-9
 GAUSS, SHARES = np.polynomial.legendre.leggauss(3)
 """Places and weights of the three-point rule on −1 to 1."""
 SLICES = 32
-"""Fewest slices along a shared stretch; corners of either outline add their own."""
+"""Fewest slices along a shared interval; corners of either outline add their own."""
 World = tuple[float, float, float]
 
 
@@ -50,7 +50,7 @@ NONE = Interference(0.0, 0.0, None)
 
 
 def _chords(strip: Band, u: FloatArray) -> FloatArray:
-    """(M, K, 2) stretches across the strip that hold material at each u; unused ones are NaN."""
+    """(M, K, 2) intervals across the strip that hold material at each u; unused ones are NaN."""
     rings = shapely.get_rings(shapely.get_parts(strip.material))
     coordinates = [shapely.get_coordinates(r) for r in rings]
     start = np.concatenate([c[:-1] for c in coordinates])
@@ -169,7 +169,7 @@ def interference(a: Part, b: Part) -> Interference:
     Returns
     -------
     Interference
-        ``longest_mm`` is the longest unbroken stretch of overlap along the shared line (along
+        ``longest_mm`` is the longest unbroken interval of overlap along the shared line (along
         the overlap's longer side for parallel sheets), ``where_world`` its centre on the line.
     """
     return sheet_interference(Plate.of(a), Plate.of(b))

@@ -103,7 +103,7 @@ class Cubic:
         return float(np.hypot(*self._derivative(np.array([t]))[0]))
 
     def between(self, t0: float, t1: float) -> Cubic:
-        """Return the stretch from ``t0`` to ``t1``; the blossom of the curve gives its handles."""
+        """Return the interval from ``t0`` to ``t1``; the blossom of the curve gives its handles."""
         p0, p1, p2, p3 = self.control_points
 
         def blossom(a: float, b: float, c: float) -> Point:

@@ -1,6 +1,6 @@
-"""All segments that could carry a stretch of a chain, judged many at once.
+"""All segments that could carry an interval of a chain, judged many at once.
 
-Stretches of one range of lengths are tried together. A beginning whose stretches stray far is not
+Intervals of one range of lengths are tried together. A beginning whose intervals stray far is not
 tried at greater lengths.
 """
 
@@ -51,7 +51,7 @@ class Candidates:
 def candidate_segments(chain: Chain, *, free: bool) -> Candidates:
     """Every line, arc and cubic worth having between the breakpoints of a chain.
 
-    A line to the next break is always among them. Stretches of a closed chain run past its end.
+    A line to the next break is always among them. Intervals of a closed chain run past its end.
     Where ``free``, lines and arcs are judged as if they need not pass the knots at their ends.
     """
     wide, first = widened(chain)
@@ -88,7 +88,7 @@ def _tried(
     step: Indices,
     alive: NDArray[np.bool_],
 ) -> list[Candidates]:
-    """Candidates over some stretches; notes in ``alive`` where longer ones are not worth trying.
+    """Candidates over some intervals; notes in ``alive`` where longer ones are not worth trying.
 
     ``first`` is the number of the chain's own first break in the ``whole``.
     """

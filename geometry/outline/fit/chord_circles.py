@@ -17,7 +17,7 @@ LONGEST_RADIUS = 1e5
 def chord_sums(
     w: Complexes, share: FloatArray, begin: Indices, chord: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """Sums over stretches of (u² + v² - h²) v and of v², each place by the way it stands for."""
+    """Sums over intervals of (u² + v² - h²) v and of v², each place by the way it stands for."""
     v = w.imag
     power = np.add.reduceat((w.real**2 + v * v) * v * share, begin)
     across = np.add.reduceat(v * share, begin)

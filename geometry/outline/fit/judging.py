@@ -1,12 +1,12 @@
-"""How well lines, arcs and cubics follow many stretches of a chain at once, and at what price.
+"""How well lines, arcs and cubics follow many intervals of a chain at once, and at what price.
 
-A few places of each stretch are looked at first, all of them where those pass.
+A few places of each interval are looked at first, all of them where those pass.
 """
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, stretches
+from ...arrays import FloatArray, Indices, intervals
 from .chain import Chain
 from .chord_circles import ChordCircles, chord_sums
 from .cubics import Complexes, cubics_through, nearer, powers
@@ -15,7 +15,7 @@ __all__ = ["Judged", "Round", "judge_arcs", "judge_cubics", "judge_lines"]
 
 Judged = tuple[FloatArray, Complexes, NDArray[np.bool_]]
 """Prices (P,), infinite where the tolerance is not kept; shapes (P, 2), an arc's bulge or a cubic's
-inner controls; and (P,) whether longer stretches from the same break are worth a try."""
+inner controls; and (P,) whether longer intervals from the same break are worth a try."""
 
 STRAY_COST = 0.6
 KINK_COST = 4.0
@@ -80,7 +80,7 @@ def _price(
 
 
 def _samples(whole: Round, start: Indices, step: Indices, *, ends: bool) -> Indices:
-    """(P, S) places of checks spread over stretches, with or without their ends."""
+    """(P, S) places of checks spread over intervals, with or without their ends."""
     low, high = whole.breakpoints[start], whole.breakpoints[start + step]
     if not ends:
         low, high = low + 1, np.maximum(high - 1, low + 1)
@@ -90,10 +90,10 @@ def _samples(whole: Round, start: Indices, step: Indices, *, ends: bool) -> Indi
 
 
 def _inner(whole: Round, start: Indices, step: Indices) -> tuple[Indices, Indices, Indices]:
-    """All checks inside stretches, whose they are, and where each stretch begins in them."""
+    """All checks inside intervals, whose they are, and where each interval begins in them."""
     low, high = whole.breakpoints[start], whole.breakpoints[start + step]
     count = np.maximum(high - low - 1, 1)
-    places, begin = stretches(low + 1, count)
+    places, begin = intervals(low + 1, count)
     return places, np.repeat(np.arange(len(start)), count), begin
 
 
@@ -186,7 +186,7 @@ def _freed(
 ) -> FloatArray:
     """(P,) largest deviations once each segment may also leave its end knots, which carry noise.
 
-    ``gap`` (N,) are signed distances of the places inside P stretches and ``basis`` (N, B) what
+    ``gap`` (N,) are signed distances of the places inside P intervals and ``basis`` (N, B) what
     moving the segment adds to them; ``ends`` (P, 2, B) tells the same of the two ends. Infinite
     where an end would move farther than the tolerance, or there are too few places to tell.
     """

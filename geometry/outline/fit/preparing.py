@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, get_coordinates
 
-from ...arrays import FloatArray, Indices, Points, stretches
+from ...arrays import FloatArray, Indices, Points, intervals
 from ...tolerance import CORNER_OF_POINTS_RAD
 from .chain import COSTS, ORGANIC_COSTS, Chain
 from .smoothing import smoothed
@@ -270,7 +270,7 @@ def _sides(points: Points, places: Indices, window_mm: float, closed: bool) -> F
 def _headings(checks: Points, low: Indices, high: Indices) -> NDArray[np.complex128]:
     """(K,) unit directions of runs of checks by least squares, along their travel."""
     count = high - low + 1
-    places, begin = stretches(low, count)
+    places, begin = intervals(low, count)
     run = checks[places, 0] + 1j * checks[places, 1]
     mine = np.repeat(np.arange(len(low)), count)
     order = np.arange(len(places)) - begin[mine] - (count[mine] - 1) / 2.0
