@@ -12,7 +12,7 @@ MAD_SIGMA = 1.4826
 EXCHANGES = 15
 """Places exchanged at most, for every unknown and once more."""
 TELLING = 1e-9
-"""Share of the largest that a number has to have to be told from rounding."""
+"""Fraction of the largest that a number has to have to be told from rounding."""
 
 
 def mad_sigma(residuals: FloatArray) -> float:
@@ -69,12 +69,12 @@ def chebyshev_fit(off: FloatArray, rows: FloatArray) -> FloatArray:
             best, least = np.array(x), abs(float(rest[worst]))
         if abs(rest[worst]) <= (1.0 + 1e-6) * level or worst in few:
             break
-        # The share of each in the balance may not fall below nothing: the first to do so goes.
+        # The fraction of each in the balance may not fall below nothing: the first to do so goes.
         own = np.copysign(1.0, rest[worst])
         grows = np.append(own * base[worst], -1.0) @ inverse
         falls = grows > TELLING * np.abs(grows).max()
-        share = np.maximum(-inverse[-1], 0.0)
-        out = int(np.where(falls, share / np.where(falls, grows, 1.0), np.inf).argmin())
+        fraction = np.maximum(-inverse[-1], 0.0)
+        out = int(np.where(falls, fraction / np.where(falls, grows, 1.0), np.inf).argmin())
         few[out], side[out] = worst, own
     solved: FloatArray = (best / size[free]) @ turn[free]
     return solved

@@ -101,7 +101,7 @@ def adjust(
     seen = _Seen(places_mm, places_px, normals, height_mm)
     count = max(free, 9)
     believed = Beliefs(priors, priors.center_px or camera.center_px, count)
-    share = float(np.sqrt(correlated))
+    fraction = float(np.sqrt(correlated))
     current = seen.misses(camera)
     sigma = max(mad_sigma(current), least_sigma_px)
     damping = 1e-6
@@ -109,7 +109,7 @@ def adjust(
         weights = _weights(current, sigma)
         before = camera
         camera, current, damping, gained = _step(
-            camera, seen, believed, weights, sigma * share, free, damping
+            camera, seen, believed, weights, sigma * fraction, free, damping
         )
         if camera is before:
             break
@@ -118,7 +118,7 @@ def adjust(
             break
     weights = _weights(current, sigma)
     jacobian = slopes(camera, places_mm, normals, height_mm)[:, :count]
-    _, rows = believed.rows(camera, sigma * share)
+    _, rows = believed.rows(camera, sigma * fraction)
     covariance = correlated * sigma**2 * _inverse(jacobian, weights, rows)
     return Adjusted(camera, current, weights, covariance, sigma)
 
@@ -149,7 +149,7 @@ def _step(
     free: int,
     damping: float,
 ) -> tuple[Camera, FloatArray, float, float]:
-    """One step of Levenberg and Marquardt: camera, residuals, damping, share of the cost gained.
+    """One step of Levenberg and Marquardt: camera, residuals, damping, fraction of the cost gained.
 
     The camera given itself comes back where no step makes the cost smaller. The other parameters
     are those of `adjust`; ``sigma`` px is the noise that beliefs are weighed against.
@@ -194,7 +194,7 @@ class Beliefs:
         j1, j3 = camera.odd
         terms = np.array([np.log(camera.focal_px / p.focal_px), camera.k1, camera.k2])
         terms = np.concatenate((terms, (cx, cy, j1, j3)))
-        spread = [p.focal_share, p.k1, p.k2, p.center_share, p.center_share, p.odd, p.odd]
+        spread = [p.focal_fraction, p.k1, p.k2, p.center_fraction, p.center_fraction, p.odd, p.odd]
         rows = np.zeros((11, COUNT))
         rows[:7, 6:] = np.diag(sigma / np.array(spread))
         r = CORNER * np.arange(1, 5) / 4.0

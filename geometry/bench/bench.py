@@ -38,7 +38,7 @@ class Bench:
 
     ``covariance`` (P, P) is of the first P of the camera's parameters as `changed_camera` takes
     them: 9, or 13 where a grid told the lens's centre and odd terms too;
-    ``scale_sigma`` is the standard deviation of the whole scale, as a share, such as a paper
+    ``scale_sigma`` is the standard deviation of the whole scale, as a fraction, such as a paper
     sheet's cutting tolerance; ``residuals`` tell how far the grid's crossings miss the fit;
     ``others`` are cameras that go with the references too, each with its probability.
     """

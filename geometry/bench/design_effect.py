@@ -78,5 +78,5 @@ def _design_effect(groups: NDArray[np.int64], told: FloatArray, fitted: int) -> 
     if not alone > 0.0:
         return 1.0
     # The fit takes away a part of what groups have in common.
-    share = max(1.0 - fitted / len(sums), 0.25)
-    return float(sums @ sums) / alone / share
+    fraction = max(1.0 - fitted / len(sums), 0.25)
+    return float(sums @ sums) / alone / fraction

@@ -13,13 +13,13 @@ from .measure import Intervals
 __all__ = ["are_continuous", "supported_bounds"]
 
 AGREE = 0.1
-"""Neighbours on a printed line lie beside the fit alike, within this share of the pitch, even
+"""Neighbours on a printed line lie beside the fit alike, within this fraction of the pitch, even
 where the fit is rough yet; chance
 marks lie anywhere within the window that is searched, a quarter of it each way."""
 
 SUPPORT = 0.5
-"""Share of the intervals that must be seen in an outermost row of squares: beyond a sheet at most a
-third are there by chance, on it all but those that something covers."""
+"""Fraction of the intervals that must be seen in an outermost row of squares: beyond a sheet at
+most a third are there by chance, on it all but those that something covers."""
 RUN = 6
 """So many side by side are no chance either: at one in three, one in 700."""
 

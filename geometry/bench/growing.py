@@ -94,8 +94,8 @@ class Grid:
             if turn == 1 and not self._is_print():
                 return None  # Most chance marks stop here, before they cost time.
             # Where nothing more is beside the known part, a mock-up may hide what goes on.
-            share = 4 if is_more else 1
-            more = [max(2, (high[axis] - low[axis]) // share) for axis in (0, 1)]
+            fraction = 4 if is_more else 1
+            more = [max(2, (high[axis] - low[axis]) // fraction) for axis in (0, 1)]
             self.low = (low[0] - more[0], low[1] - more[1])
             self.high = (high[0] + more[0], high[1] + more[1])
         self.camera = found.camera

@@ -102,8 +102,8 @@ def measure(
     start: Points = intervals.start.astype(np.float64) * pitch_mm
     end: Points = intervals.end.astype(np.float64) * pitch_mm
     looks = ALONG[::2] if quick else ALONG
-    share: Points = looks[None, :, None]
-    wanted: Points = start[:, None] * (1.0 - share) + end[:, None] * share
+    fraction: Points = looks[None, :, None]
+    wanted: Points = start[:, None] * (1.0 - fraction) + end[:, None] * fraction
     seen = camera.project(wanted.reshape(-1, 2)).reshape(wanted.shape)
     direction = seen[:, -1] - seen[:, 0]
     length = np.maximum(np.hypot(*direction.T), 1e-9)
@@ -145,9 +145,9 @@ def beside_lines(
         start: Points = family.start.astype(np.float64) * pitch_mm
         along: Points = family.end.astype(np.float64) * pitch_mm - start
         across: Points = np.column_stack((-along[:, 1], along[:, 0]))
-        share: Points = ALONG[None, :, None]
+        fraction: Points = ALONG[None, :, None]
         for column, shift in enumerate(shifts):
-            wanted = start[:, None] + shift * across[:, None] + share * along[:, None]
+            wanted = start[:, None] + shift * across[:, None] + fraction * along[:, None]
             seen = camera.project(wanted.reshape(-1, 2)).reshape(wanted.shape)
             values = sample(image, (seen + 0.5) / scale - 0.5).mean(axis=1)
             values = values[np.isfinite(values)]

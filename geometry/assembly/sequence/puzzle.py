@@ -30,7 +30,7 @@ SAME = 1.0 - 1e-12
 """Cosine above which two directions are one."""
 SQUARE_RAD = math.radians(89.9)
 """Sheets nearer to a right angle than this leave each other along their normals."""
-ENDS_SHARE = 0.25
+ENDS_FRACTION = 0.25
 """A sheet ends at another one if so little of it lies beyond, as where tabs are made."""
 World = tuple[float, float, float]
 
@@ -191,7 +191,7 @@ def _out_of_slot(band: Band, meet: Meeting) -> list[FloatArray]:
     places = shapely.get_coordinates(band.sheet.polygon) @ across + band.to_line[1, 2]
     half = 0.5 * band.width_mm
     below, above = -half - float(places.min()), float(places.max()) - half
-    if max(below, above) <= 0.0 or min(below, above) > ENDS_SHARE * max(below, above):
+    if max(below, above) <= 0.0 or min(below, above) > ENDS_FRACTION * max(below, above):
         return []
     return [band.sheet.pose[:3, :2] @ across]
 

@@ -25,7 +25,7 @@ TOUCH_MM = 1e-9
 """So is an overlap as thin as this."""
 SQUARE = 1e-9
 """Cosine of the angle below which two sheets cross squarely."""
-GAUSS, SHARES = np.polynomial.legendre.leggauss(3)
+GAUSS, FRACTIONS = np.polynomial.legendre.leggauss(3)
 """Places and weights of the three-point rule on −1 to 1."""
 SLICES = 32
 """Fewest slices along a shared interval; corners of either outline add their own."""
@@ -117,7 +117,7 @@ def _crossing(meet: Meeting) -> Interference:
         half = 0.5 * np.diff(cuts)
         u = (cuts[:-1] + half)[:, None] + half[:, None] * GAUSS
         areas = _common_areas(meet, u.ravel()).reshape(u.shape)
-        slices = (areas @ SHARES) * half
+        slices = (areas @ FRACTIONS) * half
         volume += float(slices.sum())
         filled = slices > NOTHING_MM3 * (half / (high - low))
         for start, stop in zip(*runs_of(filled), strict=True):

@@ -94,7 +94,7 @@ def shadow_rim(points: Points, triangles: IntArray, half_mm: float) -> Rim:
     ax, ay, bx, by = x[1] - x[0], y[1] - y[0], x[2] - x[0], y[2] - y[0]
     area = 0.5 * (ax * by - ay * bx)
     span = np.maximum(np.hypot(ax, ay), np.hypot(bx, by))
-    # What stands square to the plane is seen as a line; its share of rounding is no surface.
+    # What stands square to the plane is seen as a line; its fraction of rounding is no surface.
     seen = np.abs(area) > 2.0 * GRID_MM * span
     triangles, facing_up = triangles[seen], area[seen] > 0.0
     triangles = np.where(facing_up[:, None], triangles, triangles[:, ::-1])

@@ -27,8 +27,8 @@ __all__ = ["Silhouette", "kept_silhouette", "silhouette", "slab_shadow", "slab_s
 
 KEPT = 512
 FOLDS, FOLDED = 200, 0.1
-"""A rim with more folds than these, in number and as a share of its edges, is a tangle: a body of
-200,000 facets with a flat roof crossed itself 50,000 times and took eight times as long."""
+"""A rim with more folds than these, in number and as a fraction of its edges, is a tangle: a body
+of 200,000 facets with a flat roof crossed itself 50,000 times and took eight times as long."""
 SLIT_MM2 = 1e-6
 """Smaller holes and pieces of a tangle are rounding."""
 EDGE_ON_MM2 = 1e-9

@@ -31,7 +31,7 @@ PLACES = 8
 WALL_ROUND, WALL_LONG = 0.05, 0.1
 """A disc t thick, seen from the side by an angle, shows its wall t sin(angle) wide on half of its
 edge, and so its radius larger by a quarter of that all around and by as much along the tilt: 0.1 t
-at 25 degrees. Standard deviations, as shares of t."""
+at 25 degrees. Standard deviations, as fractions of t."""
 THINNEST_MM = 1.0
 """No coin or washer is thinner; common practice, no source."""
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from ...errors import BenchError
 from ...progress import Progress, stage
 from ..bench import Bench, BenchReport
-from ..priors import GUESSED_FOCAL_SHARE, KNOWN_FOCAL_SHARE, Priors
+from ..priors import GUESSED_FOCAL_FRACTION, KNOWN_FOCAL_FRACTION, Priors
 from ..reporting import pixel_size_mm
 from .kind import Evidence
 from .kinds import kind_named
@@ -116,7 +116,7 @@ def bench_from_marked(
 def _pulls_focal(found: Solution, priors: Priors) -> bool:
     """Whether the references pull the focal length away from the one written."""
     pulled = abs(float(np.log(found.camera.focal_px / priors.focal_px)))
-    return priors.focal_share < GUESSED_FOCAL_SHARE and pulled > CLEAR * KNOWN_FOCAL_SHARE
+    return priors.focal_fraction < GUESSED_FOCAL_FRACTION and pulled > CLEAR * KNOWN_FOCAL_FRACTION
 
 
 def _other_focal(freed: Solution, priors: Priors, focal_35mm: float | None) -> str:
@@ -129,7 +129,7 @@ def _other_focal(freed: Solution, priors: Priors, focal_35mm: float | None) -> s
 
 
 def _focal_unknown(priors: Priors) -> list[str]:
-    if priors.focal_share < GUESSED_FOCAL_SHARE:
+    if priors.focal_fraction < GUESSED_FOCAL_FRACTION:
         return []
     return [
         "The photo does not tell its focal length, so sizes on a raised face are less sure. "

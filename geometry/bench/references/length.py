@@ -23,7 +23,7 @@ LEAST_PX = 20.0
 """Two marks nearer together than this are as far off by the hand as by the length."""
 ACROSS_PX = 1.0
 """How well the marked line says where a ruler's ticks lie across it."""
-PRINTED_SHARE = 0.001
+PRINTED_FRACTION = 0.001
 """Standard deviation of the spacing of a ruler's ticks: acrylic grows by 7e-5 a kelvin, ten
 kelvin are 0.07 %, and printing adds as much; common practice, no source."""
 LIFTED_MM, SLOPED_RAD, BOWED_PER_MM = 0.3, 0.01, 5e-5
@@ -161,7 +161,7 @@ class _Ticks:
         along = self.ends_px[1] - self.ends_px[0]
         self.along = along / np.hypot(*along)
         self.aside = np.array([-self.along[1], self.along[0]])
-        own = [max(size_sigma, PRINTED_SHARE), LIFTED_MM, SLOPED_RAD, BOWED_PER_MM]
+        own = [max(size_sigma, PRINTED_FRACTION), LIFTED_MM, SLOPED_RAD, BOWED_PER_MM]
         self.believed = np.array(own)
 
     @property

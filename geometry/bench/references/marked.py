@@ -31,7 +31,7 @@ class ReferenceSize:
     sides_mm
         Its sizes, as many as its kind has.
     sigma
-        Standard deviation of them, as a share.
+        Standard deviation of them, as a fraction.
     raised_mm
         How far its marked face lies above what it lies on.
     """
@@ -61,7 +61,7 @@ class Marked:
     height_mm
         How high it lies above the bench.
     size_sigma
-        Standard deviation of its size, as a share.
+        Standard deviation of its size, as a fraction.
     exact
         Whether the marks are to be moved on to ticks or edges.
     marked_px

@@ -118,10 +118,10 @@ def _turning(corners: Points) -> float:
     following = np.roll(side, -1, axis=0)
     cross = side[:, 0] * following[:, 1] - side[:, 1] * following[:, 0]
     # A corner's area in units of the whole: near zero, three corners lie on one line.
-    share = cross / max(float(np.abs(side).max()) ** 2, 1e-300)
-    if (share > 1e-3).all():
+    fraction = cross / max(float(np.abs(side).max()) ** 2, 1e-300)
+    if (fraction > 1e-3).all():
         return 1.0
-    if (share < -1e-3).all():
+    if (fraction < -1e-3).all():
         return -1.0
     raise BenchError(
         "The four corners do not go around a rectangle. Mark them in turn, one side after the "

@@ -35,7 +35,7 @@ LEAST_SLOPE, WILDEST = 0.3, 1.0
 """A lens draws what is farther out farther out: radii in focal lengths, and how much at least; no
 lens term is larger than an action camera's, -0.25, four times over."""
 NEAR = 0.3
-"""A reference lies within this share of its size where its marks are seen."""
+"""A reference lies within this fraction of its size where its marks are seen."""
 UNLIKELY = 0.05
 """What is as improbable lies outside the 95 % that are stated."""
 POOR = 3.0
@@ -261,8 +261,8 @@ def _other_cameras(found: Sequence[Solution], birge: float) -> tuple[tuple[float
 def _held(camera: Camera) -> FloatArray:
     """(2,) how far a camera is held off square, by residuals whose squares make Student's t."""
     off = camera.rotation[2, :2] / HELD_RAD
-    share = float(off @ off) / HELD_FREEDOM
-    heavy = np.log1p(share) / share if share > 1e-12 else 1.0
+    fraction = float(off @ off) / HELD_FREEDOM
+    heavy = np.log1p(fraction) / fraction if fraction > 1e-12 else 1.0
     return np.asarray(off * np.sqrt((HELD_FREEDOM + 1.0) / HELD_FREEDOM * heavy))
 
 

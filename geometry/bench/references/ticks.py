@@ -17,7 +17,7 @@ __all__ = ["RulerStrip", "TickFit", "cut_strip", "fit_ticks", "present", "regula
 FINEST_PX = 3.0
 """Ticks nearer together than this are not seen apart."""
 STEEPEST = 0.45
-"""How much the depth may change from one mark to the other, as a share."""
+"""How much the depth may change from one mark to the other, as a fraction."""
 BANDS = 48
 CLEAR = 7.0
 """How far a peak must stand above the spectrum around it."""
@@ -287,7 +287,7 @@ def _projective(k: FloatArray, seen: FloatArray) -> tuple[FloatArray, FloatArray
 
 
 def present(strip: RulerStrip, fit: TickFit, shift: float) -> float:
-    """Share of the places, ``shift`` ticks on, that carry a tick as clear as most do."""
+    """Fraction of the places, ``shift`` ticks on, that carry a tick as clear as most do."""
     first, last = fit.number_at(np.array([0.0, strip.length_px]))
     k = np.arange(np.ceil(first), np.floor(last) + 1.0)
     pitch = fit.slope_of(k)

@@ -15,7 +15,7 @@ __all__ = ["arc_cubics", "elliptic_arc", "line_if_flat", "transformed"]
 PIECE_RAD = math.pi / 8.0
 """A cubic over so much of a circle leaves it by 3e-8 of the radius."""
 EVEN = 1e-6
-"""Two axes that differ by less than this share are one circle's."""
+"""Two axes that differ by less than this fraction are one circle's."""
 
 
 def arc_cubics(arc: Arc) -> Iterator[Cubic]:

@@ -26,7 +26,7 @@ for several leaves each a little off, differently on different processors."""
 WIDEST_TURN_RAD = math.radians(5.0)
 """Short edges turn far within a small doubt; nobody means 20° as a right angle."""
 WIDEST_RADIUS = 0.1
-"""Radii that differ by a larger share were meant to differ."""
+"""Radii that differ by a larger fraction were meant to differ."""
 
 
 @dataclass(frozen=True, slots=True)

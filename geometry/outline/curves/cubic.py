@@ -53,7 +53,7 @@ class Cubic:
 
     @property
     def area_term(self) -> float:
-        """Its share of the enclosed signed area, ½∮(x dy - y dx), in mm²; exact."""
+        """Its fraction of the enclosed signed area, ½∮(x dy - y dx), in mm²; exact."""
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.control_points
         # Closed form of the integral for a cubic Bézier curve.
         return (

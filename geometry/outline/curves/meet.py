@@ -8,7 +8,7 @@ from .loop_arrays import Floats
 __all__ = ["meet_circles", "meet_line_and_circle"]
 
 GRAZING = 1e-9
-"""Curves that miss each other by this share of the radius touch, within rounding."""
+"""Curves that miss each other by this fraction of the radius touch, within rounding."""
 
 
 def meet_line_and_circle(

@@ -69,7 +69,7 @@ def offset_region(profile: Profile, distance_mm: float) -> BaseGeometry:
 
 
 def _tolerance(distance_mm: float) -> float:
-    # Mitred corners of flattened arcs lie outside the offset arc by a share of the offset.
+    # Mitred corners of flattened arcs lie outside the offset arc by a fraction of the offset.
     return 6.0 * REGION_FLAT_MM + 1e-3 * abs(distance_mm)
 
 

@@ -32,7 +32,7 @@ class Line:
 
     @property
     def area_term(self) -> float:
-        """Its share of the enclosed signed area, ½∮(x dy - y dx), in mm²."""
+        """Its fraction of the enclosed signed area, ½∮(x dy - y dx), in mm²."""
         return 0.5 * (self.start[0] * self.end[1] - self.end[0] * self.start[1])
 
     def point_at(self, t: float) -> Point:
@@ -152,7 +152,7 @@ class Arc:
 
     @property
     def area_term(self) -> float:
-        """Its share of the enclosed signed area, ½∮(x dy - y dx), in mm²."""
+        """Its fraction of the enclosed signed area, ½∮(x dy - y dx), in mm²."""
         (sx, sy), (ex, ey), (cx, cy) = self.start, self.end, self.center
         # About the centre the term is ½ r² sweep; moving the origin adds ½ c × (end - start).
         return 0.5 * (self.radius_mm**2 * self.sweep_rad + cx * (ey - sy) - cy * (ex - sx))

@@ -50,7 +50,7 @@ class Round:
         smooth = chain.smooth
         self.smooth = np.concatenate((smooth[:-1], smooth)) if chain.closed else smooth
         self.travel = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(self.smoothed)))))
-        self.share = _shares(self.travel[None])
+        self.fraction = _shares(self.travel[None])
         self.count = len(chain.breakpoints) - 1
 
 
@@ -85,8 +85,8 @@ def _samples(whole: Round, start: Indices, step: Indices, *, ends: bool) -> Indi
     if not ends:
         low, high = low + 1, np.maximum(high - 1, low + 1)
     most = int(min(SAMPLES, (high - low).max() + 1))
-    share = np.linspace(0.0, 1.0, max(most, 2))
-    return low[:, None] + np.rint((high - low)[:, None] * share).astype(np.int64)
+    fraction = np.linspace(0.0, 1.0, max(most, 2))
+    return low[:, None] + np.rint((high - low)[:, None] * fraction).astype(np.int64)
 
 
 def _inner(whole: Round, start: Indices, step: Indices) -> tuple[Indices, Indices, Indices]:
@@ -125,7 +125,7 @@ def judge_lines(
         ends = np.tile([[1.0, -1.0], [1.0, 1.0]], (len(passed), 1, 1))
         gap = w.imag * np.abs(chord)
         if whole.free:
-            freed = _freed(gap, basis, whole.share[places], begin, ends, tolerance)
+            freed = _freed(gap, basis, whole.fraction[places], begin, ends, tolerance)
             deviation[passed] = np.minimum(deviation[passed], freed)
     direction = (b - a) / np.maximum(np.abs(b - a), 1e-300)
     price = _price(whole, start, step, base, deviation, (direction, direction))
@@ -160,12 +160,12 @@ def judge_arcs(
     if len(passed):
         places, mine, begin = _inner(whole, start[passed], step[passed])
         w = (whole.checks[places] - middle[passed][mine]) * unit[passed][mine].conj()
-        sums = chord_sums(w, whole.share[places], begin, chord[passed])
+        sums = chord_sums(w, whole.fraction[places], begin, chord[passed])
         circles = ChordCircles(chord[passed], side[passed], travel[passed], sums)
         worst = np.maximum.reduceat(circles.off(w, mine), begin)
         if whole.free:
             bent = circles.bent(w, mine)
-            freed = _freed(*bent, whole.share[places], begin, circles.ends, tolerance)
+            freed = _freed(*bent, whole.fraction[places], begin, circles.ends, tolerance)
             worst = np.minimum(worst, freed)
         deviation[passed] = np.where(circles.possible, worst, np.inf)
         bulge[passed] = circles.bulge
@@ -179,7 +179,7 @@ def judge_arcs(
 def _freed(
     gap: FloatArray,
     basis: FloatArray,
-    share: FloatArray,
+    fraction: FloatArray,
     begin: Indices,
     ends: FloatArray,
     tolerance_mm: float,
@@ -192,7 +192,7 @@ def _freed(
     """
     count = np.diff(begin, append=len(gap))
     mine = np.repeat(np.arange(len(begin)), count)
-    weighted = basis * share[:, None]
+    weighted = basis * fraction[:, None]
     normal = np.add.reduceat(weighted[:, :, None] * basis[:, None], begin)
     right = np.add.reduceat(weighted * gap[:, None], begin)
     size = basis.shape[1]

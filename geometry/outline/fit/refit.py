@@ -25,7 +25,7 @@ from .tangency import minimax_refit
 __all__ = ["join_pieces"]
 
 SHARED = 0.3
-"""Share of its neighbours that a piece may grow over."""
+"""Fraction of its neighbours that a piece may grow over."""
 MOST_TRIED = 20
 """Times that joints are made again."""
 MOST_PIECES = 200

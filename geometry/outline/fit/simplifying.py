@@ -21,7 +21,7 @@ PLAIN, PLAIN_ENOUGH = 1.25, 0.9
 many tolerances."""
 
 BRIDGE, BRIDGE_RAD = 0.3, 0.35
-"""Share of its shorter neighbour that a piece between two may be long to be done without, and by
+"""Fraction of its shorter neighbour that a piece between two may be long to be done without, and by
 how much these may turn there."""
 
 MOST_POINTS = 300

@@ -26,8 +26,8 @@ def distances(segment: Segment, points: Points) -> FloatArray:
     if isinstance(segment, Line):
         a, b = np.asarray(segment.start), np.asarray(segment.end)
         along = b - a
-        share = (points - a) @ along / max(float(along @ along), 1e-300)
-        rest = points - a - np.clip(share, 0.0, 1.0)[:, None] * along
+        fraction = (points - a) @ along / max(float(along @ along), 1e-300)
+        rest = points - a - np.clip(fraction, 0.0, 1.0)[:, None] * along
         return np.hypot(rest[:, 0], rest[:, 1])
     if isinstance(segment, Arc):
         arm = points - np.asarray(segment.center)

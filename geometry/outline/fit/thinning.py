@@ -63,8 +63,8 @@ def joint_places(
         chosen.append(shared)
         if len(shared) < wanted:
             spots = growth.within(growth.spots, first, last)
-            share = (np.arange(wanted) + 0.5) / wanted
-            chosen.append(spots[np.unique((share * len(spots)).astype(int))])
+            fraction = (np.arange(wanted) + 0.5) / wanted
+            chosen.append(spots[np.unique((fraction * len(spots)).astype(int))])
     every = np.concatenate(chosen)
     return np.unique(np.concatenate((every % size, [0, size])) if closed else every)
 
@@ -165,8 +165,8 @@ class _Growth:
             mine = np.repeat(np.arange(len(low)), count)
         else:
             most = int(min(places, size.max() + 1))
-            share = np.linspace(0.0, 1.0, most)
-            at = (low[:, None] + np.rint(size[:, None] * share).astype(np.int64)).ravel()
+            fraction = np.linspace(0.0, 1.0, most)
+            at = (low[:, None] + np.rint(size[:, None] * fraction).astype(np.int64)).ravel()
             begin = most * np.arange(len(low))
             mine = np.repeat(np.arange(len(low)), most)
         z = self.z[at % self.size] if self.closed else self.z[at]

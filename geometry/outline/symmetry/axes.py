@@ -16,7 +16,7 @@ __all__ = ["AxisHandles", "Handle", "copy_about", "handles_of"]
 Handle = Literal["start", "middle", "end"]
 
 BEYOND = 0.12
-"""Share of the shape's length that a drawn axis stands out over it at either end."""
+"""Fraction of the shape's length that a drawn axis stands out over it at either end."""
 
 
 @dataclass(frozen=True, slots=True)

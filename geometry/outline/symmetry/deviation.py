@@ -16,8 +16,8 @@ from ..curves import Profile
 __all__ = ["HandError", "fair_factor", "hand_error"]
 
 FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
-SHOWN_SHARE = 0.06
-"""How far the worst place is drawn off, as a share of the shape's smaller side."""
+SHOWN_FRACTION = 0.06
+"""How far the worst place is drawn off, as a fraction of the shape's smaller side."""
 STEPS = 400
 """Places compared along every loop."""
 
@@ -76,5 +76,5 @@ def fair_factor(worst_mm: float, size_mm: float) -> int:
             "The size must be a length above 0 mm, not {size_mm:g} mm.",
             size_mm=size_mm,
         )
-    wanted = SHOWN_SHARE * size_mm / max(worst_mm, 1e-9)
+    wanted = SHOWN_FRACTION * size_mm / max(worst_mm, 1e-9)
     return max((f for f in FACTORS if f <= wanted), default=1)
