@@ -54,30 +54,36 @@ def stand_around(
         If the outline has no such foot.
     """
     frame = stand_on_axis(0.0, axis_point, axis_dir)
-    ways = _allowed(standings(profile, distance_mm, floor_mm), facing, foot)
-    if len(ways) > 1:
+    allowed = _allowed(standings(profile, distance_mm, floor_mm), facing, foot)
+    if len(allowed) > 1:
         shadow = silhouette(vertices_mm, triangles, frame, thickness_mm)
         shape = profile.polygon()
-        overlaps = [shapely.intersection(_standing(shape, way), shadow).area for way in ways]
+        overlaps = [
+            shapely.intersection(_standing(shape, standing), shadow).area for standing in allowed
+        ]
         best = int(np.argmax(np.array(overlaps) < min(overlaps) + TIE_MM2))
     else:
         best = 0
-    return around_axis(frame @ ways[best].pose, count, axis_point, axis_dir)
+    return around_axis(frame @ allowed[best].pose, count, axis_point, axis_dir)
 
 
-def _allowed(ways: Sequence[Standing], facing: Facing, foot: int | None) -> tuple[Standing, ...]:
+def _allowed(allowed: Sequence[Standing], facing: Facing, foot: int | None) -> tuple[Standing, ...]:
     if foot is not None:
-        if not 0 <= foot < len(ways) // 2:
+        if not 0 <= foot < len(allowed) // 2:
             raise AssemblyError(
                 "The outline has {ways_count} straight edges to stand on, so there "
                 "is no number {foot}. Choose a lower one; 0 is the longest.",
-                ways_count=len(ways) // 2,
+                ways_count=len(allowed) // 2,
                 foot=foot,
             )
-        ways = ways[2 * foot : 2 * foot + 2]
-    return tuple(way for way in ways if facing == "auto" or way.turned == (facing == "turned"))
+        allowed = allowed[2 * foot : 2 * foot + 2]
+    return tuple(
+        standing
+        for standing in allowed
+        if facing == "auto" or standing.turned == (facing == "turned")
+    )
 
 
-def _standing(shape: shapely.Polygon, way: Standing) -> shapely.Polygon:
-    (a, b), (c, d) = way.pose[0, :2], way.pose[1, :2]
-    return affine_transform(shape, [a, b, c, d, way.pose[0, 3], way.pose[1, 3]])
+def _standing(shape: shapely.Polygon, standing: Standing) -> shapely.Polygon:
+    (a, b), (c, d) = standing.pose[0, :2], standing.pose[1, :2]
+    return affine_transform(shape, [a, b, c, d, standing.pose[0, 3], standing.pose[1, 3]])

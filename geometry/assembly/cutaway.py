@@ -119,19 +119,19 @@ def _band(
 def _chords(sheet: Plate, back: Matrix, up: Points, level: float) -> BaseGeometry:
     """Rectangles as thick as the sheet along the line where its middle crosses the plane."""
     along = np.array((-up[1], up[0]))
-    at, way = level * up, back[:2, :2] @ along
+    at, direction = level * up, back[:2, :2] @ along
     start = back[:2, :2] @ at + back[:2, 3]
     x0, y0, x1, y1 = sheet.polygon.bounds
-    middle = float((np.array((0.5 * (x0 + x1), 0.5 * (y0 + y1))) - start) @ way)
+    middle = float((np.array((0.5 * (x0 + x1), 0.5 * (y0 + y1))) - start) @ direction)
     reach = math.hypot(x1 - x0, y1 - y0) + 1.0
-    ends = [start + (middle + side * reach) * way for side in (-1.0, 1.0)]
+    ends = [start + (middle + side * reach) * direction for side in (-1.0, 1.0)]
     cut = shapely.intersection(sheet.polygon, shapely.LineString(ends))
     half = 0.5 * sheet.thickness_mm
     boxes = []
     for chord in shapely.get_parts(cut):
         if chord.geom_type != "LineString":
             continue
-        u = np.sort((shapely.get_coordinates(chord) - start) @ way)
+        u = np.sort((shapely.get_coordinates(chord) - start) @ direction)
         corners = [(u[0], -half), (u[-1], -half), (u[-1], half), (u[0], half)]
         boxes.append(shapely.Polygon([at + p * along + q * up for p, q in corners]))
     return shapely.MultiPolygon(boxes)

@@ -102,7 +102,7 @@ def adjust(
     count = max(free, 9)
     believed = Beliefs(priors, priors.center_px or camera.center_px, count)
     fraction = float(np.sqrt(correlated))
-    current = seen.misses(camera)
+    current = seen.residuals(camera)
     sigma = max(mad_sigma(current), least_sigma_px)
     damping = 1e-6
     for _ in range(rounds):
@@ -132,7 +132,7 @@ class _Seen:
     normals: Points | None
     height_mm: float
 
-    def misses(self, camera: Camera) -> FloatArray:
+    def residuals(self, camera: Camera) -> FloatArray:
         """(N,) px across lines, or (2N,) of points."""
         away = camera.project(self.places_mm, self.height_mm) - self.places_px
         if self.normals is None:
@@ -154,7 +154,7 @@ def _step(
     The camera given itself comes back where no step makes the cost smaller. The other parameters
     are those of `adjust`; ``sigma`` px is the noise that beliefs are weighed against.
     """
-    current = seen.misses(camera)
+    current = seen.residuals(camera)
     jacobian = slopes(camera, seen.places_mm, seen.normals, seen.height_mm)[:, :free]
     extra, rows = believed.rows(camera, sigma)
     scale = np.sqrt(weights @ jacobian**2 + (rows[:, :free] ** 2).sum(axis=0)) + 1e-300
@@ -166,7 +166,7 @@ def _step(
         step = np.zeros(believed.count)
         step[:free] = -_solved(normal + damping * np.eye(free), right) / scale
         tried = changed_camera(camera, step)
-        after = seen.misses(tried)
+        after = seen.residuals(tried)
         extra_after, _ = believed.rows(tried, sigma)
         cost_after = float((after * after) @ weights + extra_after @ extra_after)
         if cost_after <= cost * (1.0 + 1e-12) and np.isfinite(cost_after):
@@ -222,9 +222,12 @@ def slopes(
     bend = 2.0 * k1 + 4.0 * k2 * r2 + j1 / np.maximum(r, 1e-9) + 3.0 * j3 * r
     if normals is not None:
         return _slopes_along(normals, camera, turned, depth, ideal, (r, grown, bend))
-    ways = np.eye(2)[:, None, :] * np.ones((len(places_mm), 1))
+    directions = np.eye(2)[:, None, :] * np.ones((len(places_mm), 1))
     return np.vstack(
-        [_slopes_along(way, camera, turned, depth, ideal, (r, grown, bend)) for way in ways]
+        [
+            _slopes_along(direction, camera, turned, depth, ideal, (r, grown, bend))
+            for direction in directions
+        ]
     )
 
 

@@ -23,8 +23,8 @@ class Priors:
     """What is believed before looking, with standard deviations.
 
     ``k1``, ``k2``, ``odd`` are of the lens's terms, ``curve`` of the fraction by which the whole
-    lens moves a place outwards, ``center_fraction`` of its centre in focal lengths. ``center_px`` is
-    where the lens is believed to look; None where the camera that the fit starts from has it.
+    lens moves a place outwards, ``center_fraction`` of its centre in focal lengths. ``center_px``
+    is where the lens is believed to look; None where the camera that the fit starts from has it.
     """
 
     focal_px: float

@@ -61,9 +61,9 @@ def cut_shared_once(shapes: Sequence[Shape]) -> tuple[Shape, ...]:
 
 def _shared(line: Line, other: Line) -> Interval | None:
     """Which interval of a line, by its length from its start, the other covers."""
-    start, way = np.array(line.start), np.array(line.end) - np.array(line.start)
-    length = math.hypot(*way)
-    along = way / length
+    start, chord = np.array(line.start), np.array(line.end) - np.array(line.start)
+    length = math.hypot(*chord)
+    along = chord / length
     offsets = np.array([other.start, other.end]) - start
     places = offsets @ along
     sides = offsets @ np.array([-along[1], along[0]])

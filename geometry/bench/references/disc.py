@@ -159,7 +159,7 @@ class _SeenRim:
         ray = self.marks_px - camera.project(own[None, :2], self.height_mm)
         return np.asarray(np.einsum("ij,ij->i", away, ray) / np.hypot(*ray.T))
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         wall_mm = max(abs(self.height_mm), THINNEST_MM)
         size = np.hypot(self.size_sigma, WALL_ROUND * wall_mm / (0.5 * self.diameter_mm))
         believed = own[2:] / np.array([size, *(2 * [WALL_LONG * wall_mm])])

@@ -50,7 +50,7 @@ class Evidence(Protocol):
         """(P,) its own parameters as that camera sees it."""
         ...
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         """(N,) how far it is seen from where it should be, in standard deviations.
 
         What is believed of its own parameters is part of it.

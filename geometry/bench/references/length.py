@@ -144,7 +144,7 @@ class _MarkedEnds:
             (camera.project(laid_out(shape, own), self.height_mm) - self.marks_px).ravel()
         )
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         believed = own[3:4] / max(self.size_sigma, CERTAIN_SIZE)
         return np.concatenate((self.missed_px(camera, own) / self.marked_px, believed))
 
@@ -190,7 +190,7 @@ class _Ticks:
         away = self._seen(camera, own, self.ticks.along_mm) - self.ticks.places_px
         return np.asarray(away @ self.along)
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         ends = self._seen(camera, own, np.array([0.0, self.ticks.length_mm])) - self.ends_px
         return np.concatenate(
             (

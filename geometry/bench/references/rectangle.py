@@ -101,7 +101,7 @@ class _Corners:
         seen = camera.project(laid_out(self.plane_mm, own), self.height_mm)
         return np.asarray((seen - self.marks_px).ravel())
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         believed = own[3:4] / max(self.size_sigma, CERTAIN_SIZE)
         return np.concatenate((self.missed_px(camera, own) / self.marked_px, believed))
 

@@ -134,8 +134,8 @@ def _edges_on_rays(image: Grey, circle: Ellipse, reach: float) -> tuple[FloatArr
 def _best_ellipse(center: FloatArray, turns: FloatArray, radii: FloatArray) -> Ellipse | None:
     """The ellipse that edges on most rays lie on, by random samples (Fischler and Bolles 1981)."""
     rng = np.random.default_rng(0)
-    ways = np.column_stack((np.cos(turns), np.sin(turns)))
-    places = center + radii[..., None] * ways[:, None]
+    directions = np.column_stack((np.cos(turns), np.sin(turns)))
+    places = center + radii[..., None] * directions[:, None]
     best: tuple[float, Ellipse] | None = None
     for _ in range(TRIES):
         rays = (rng.integers(RAYS) + np.arange(6) * (RAYS // 6)) % RAYS

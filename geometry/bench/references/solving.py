@@ -93,10 +93,10 @@ def solve_together(
         # to fit, all ways.
         x, y = found[0].camera.rotation[2, :2]
         size = float(np.hypot(x, y))
-        ways = [(y / size, x / size)] if size > SAME_RAD else []
+        directions = [(y / size, x / size)] if size > SAME_RAD else []
         if problem.birge_of(found[0]) > POOR:
-            ways = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
-        for x, y in ways:
+            directions = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
+        for x, y in directions:
             # The bench's origin, where the first reference is, stays where it is seen.
             step = np.array([x * TILTED_RAD, y * TILTED_RAD, *np.zeros(CAMERA - 2)])
             found.append(problem.solved(changed_camera(start, step), ROUNDS_BESIDE))
@@ -173,7 +173,7 @@ class _Problem:
 
     def birge_of(self, solution: Solution) -> float:
         """How much the residuals are larger than stated (Birge 1932); at least 1."""
-        seen = sum(len(o.misses(solution.camera, p)) for o, p in self._with(solution.owns))
+        seen = sum(len(o.residuals(solution.camera, p)) for o, p in self._with(solution.owns))
         # Focal length, two lens terms and the tilt are believed, each as one observation.
         rows = seen + 3 + (0 if self.tells_tilt else 2)
         unknown = CAMERA + sum(len(own) for own in solution.owns) - len(self.held)
@@ -184,7 +184,7 @@ class _Problem:
         return zip(self.evidences, owns, strict=True)
 
     def _misses(self, camera: Camera, owns: Sequence[FloatArray]) -> FloatArray:
-        seen = [one.misses(camera, own) for one, own in self._with(owns)]
+        seen = [one.residuals(camera, own) for one, own in self._with(owns)]
         return np.concatenate([self._believed(camera), *seen])
 
     def _believed(self, camera: Camera) -> FloatArray:
@@ -220,11 +220,11 @@ class _Problem:
         # A reference's own parameters change its own residuals alone.
         at = len(self._believed(camera))
         for number, (one, own) in enumerate(self._with(owns)):
-            rows = len(one.misses(camera, own))
+            rows = len(one.residuals(camera, own))
             for k in range(len(self.held) if number == 0 else 0, len(own)):
                 step = np.zeros(len(own))
                 step[k] = STEP * one.spans[k]
-                ahead = one.misses(camera, own + step) - one.misses(camera, own - step)
+                ahead = one.residuals(camera, own + step) - one.residuals(camera, own - step)
                 column = np.zeros_like(columns[0])
                 column[at : at + rows] = ahead / (2.0 * step[k])
                 columns.append(column)

@@ -86,12 +86,12 @@ class Cubic:
 
     def tangents_at(self, t: Points) -> Points:
         """(N, 2) unit directions of travel at ``t``, also where a handle has zero length."""
-        ways = self._derivative(t)
+        tangents = self._derivative(t)
         p0, p1, p2, p3 = self.control_points
-        short = np.hypot(*ways.T) < 1e-12
-        ways[short] = np.where(np.asarray(t)[short, None] < 0.5, p2 - p0, p3 - p1)
-        lengths = np.hypot(*ways.T)
-        return np.asarray(ways / np.where(lengths > 0.0, lengths, 1.0)[:, None])
+        short = np.hypot(*tangents.T) < 1e-12
+        tangents[short] = np.where(np.asarray(t)[short, None] < 0.5, p2 - p0, p3 - p1)
+        lengths = np.hypot(*tangents.T)
+        return np.asarray(tangents / np.where(lengths > 0.0, lengths, 1.0)[:, None])
 
     def tangent_at(self, t: float) -> Point:
         """Unit direction of travel at ``t``, also where a handle has zero length."""

@@ -114,7 +114,7 @@ def _tried(
         # A line or arc from a mirror axis is judged with its image.
         doubled = (before | after)[chosen] & (kind < 2)
         one = np.where(before[chosen] & doubled, one - far, one)
-        price, shape, hopeful = judge(
+        price, shape, extendable = judge(
             whole, one, np.where(doubled, 2 * far, far), far == 1, costs[name]
         )
         if kind == 0:
@@ -124,7 +124,7 @@ def _tried(
         if kind == 1:
             shape[doubled] = np.tan(np.arctan(shape[doubled]) / 2.0)
         hopeless = np.ones(len(alive[kind]), dtype=bool)
-        hopeless[start[chosen[hopeful]]] = False
+        hopeless[start[chosen[extendable]]] = False
         touched = np.zeros_like(hopeless)
         touched[start[chosen]] = True
         alive[kind] &= ~(touched & hopeless)

@@ -50,8 +50,8 @@ def fit_line(points_mm: Points, weights: FloatArray | None = None) -> StraightLi
         np.full(len(points), 1.0 / len(points)) if weights is None else weights / weights.sum()
     )
     mean = fraction @ points
-    rest = points - mean
-    values, axes = np.linalg.eigh((fraction[:, None] * rest).T @ rest)
+    centred = points - mean
+    values, axes = np.linalg.eigh((fraction[:, None] * centred).T @ centred)
     direction = axes[:, 1]
     if direction @ (points[-1] - points[0]) < 0.0:
         direction = -direction

@@ -73,11 +73,11 @@ def nearer(
 ) -> tuple[FloatArray, FloatArray]:
     """One Newton step of every parameter towards its foot point, and the distance there."""
     c0, c1, c2, c3 = c
-    rest = ((c3 * t + c2) * t + c1) * t + (c0 - z)
+    gap = ((c3 * t + c2) * t + c1) * t + (c0 - z)
     first = (3.0 * c3 * t + 2.0 * c2) * t + c1
     second = 6.0 * c3 * t + 2.0 * c2
-    slope = first.real**2 + first.imag**2 + (rest.conjugate() * second).real
-    step = (first.conjugate() * rest).real / np.where(np.abs(slope) > 1e-12, slope, np.inf)
+    slope = first.real**2 + first.imag**2 + (gap.conjugate() * second).real
+    step = (first.conjugate() * gap).real / np.where(np.abs(slope) > 1e-12, slope, np.inf)
     t = np.minimum(np.maximum(t - step, 0.0), 1.0)
     return t, np.abs(((c3 * t + c2) * t + c1) * t + (c0 - z))
 

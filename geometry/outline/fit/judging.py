@@ -113,7 +113,7 @@ def judge_lines(
         return gap
 
     deviation = off(whole.checks[_samples(whole, start, step, ends=False)]).max(axis=1)
-    hopeful = (deviation < 2.5 * tolerance) | near
+    extendable = (deviation < 2.5 * tolerance) | near
     passed = np.flatnonzero((deviation <= FREE_REACH * tolerance) | near)
     places, mine, begin = _inner(whole, start[passed], step[passed])
     if len(passed):
@@ -132,7 +132,7 @@ def judge_lines(
     # A line to the next break is always there to fall back on, and may yet be laid better.
     price[(deviation > tolerance) & ~near] = np.inf
     price += np.minimum(ASTRAY_COST * np.maximum(deviation / tolerance - 1.0, 0.0), LAST_RESORT)
-    return price, np.zeros((len(start), 2), dtype=np.complex128), hopeful
+    return price, np.zeros((len(start), 2), dtype=np.complex128), extendable
 
 
 def judge_arcs(
@@ -154,7 +154,7 @@ def judge_arcs(
     circles = ChordCircles(chord, side, travel, sums)
     possible = circles.possible & (whole.breakpoints[start + step] - whole.breakpoints[start] >= 2)
     deviation = np.where(possible, circles.off(w, rows[:, None]).max(axis=1), np.inf)
-    hopeful = (deviation < 4.0 * tolerance) | near | ~possible
+    extendable = (deviation < 4.0 * tolerance) | near | ~possible
     bulge = circles.bulge
     passed = np.flatnonzero(deviation <= FREE_REACH * tolerance)
     if len(passed):
@@ -173,7 +173,7 @@ def judge_arcs(
     price = _price(whole, start, step, base, deviation, (unit * half.conj(), unit * half))
     price[deviation > tolerance] = np.inf
     shape = np.column_stack((bulge, np.zeros(len(start)))).astype(np.complex128)
-    return price, shape, hopeful
+    return price, shape, extendable
 
 
 def _freed(
@@ -198,8 +198,8 @@ def _freed(
     size = basis.shape[1]
     ridge = 1e-9 * np.trace(normal, axis1=1, axis2=2) + 1e-300
     coefficients = np.linalg.solve(normal + ridge[:, None, None] * np.eye(size), right[..., None])
-    rest = gap - np.einsum("ij,ij->i", basis, coefficients[mine, :, 0])
-    worst: FloatArray = np.maximum.reduceat(np.abs(rest), begin)
+    residual = gap - np.einsum("ij,ij->i", basis, coefficients[mine, :, 0])
+    worst: FloatArray = np.maximum.reduceat(np.abs(residual), begin)
     moved = np.abs(ends @ coefficients)[..., 0].max(axis=1)
     worst[(moved > tolerance_mm) | (count < FREE_PLACES * size)] = np.inf
     return worst
@@ -229,15 +229,15 @@ def judge_cubics(
     away = np.maximum(np.abs(shape[:, 0] - z[:, 0]), np.abs(shape[:, 1] - z[:, -1]))
     short = whole.breakpoints[end] - whole.breakpoints[start] < 4
     deviation[~(away <= length) | short] = np.inf
-    hopeful = (deviation < 5.0 * tolerance) | (step < 4) | np.isinf(deviation)
+    extendable = (deviation < 5.0 * tolerance) | (step < 4) | np.isinf(deviation)
     passed = np.flatnonzero(deviation <= tolerance)
     if len(passed):
         places, mine, begin = _inner(whole, start[passed], step[passed])
         # All runs' parameters in one rising row, two apart, to look between the samples at once.
-        ways = (whole.travel[places] - travel[passed, 0][mine]) / length[passed][mine]
+        fractions = (whole.travel[places] - travel[passed, 0][mine]) / length[passed][mine]
         row = 2.0 * np.arange(len(passed))
         guess = np.interp(
-            2.0 * mine + ways, (first[passed] + row[:, None]).ravel(), t[passed].ravel()
+            2.0 * mine + fractions, (first[passed] + row[:, None]).ravel(), t[passed].ravel()
         )
         controls = (z[passed, 0], shape[passed, 0], shape[passed, 1], z[passed, -1])
         c0, c1, c2, c3 = (c[mine] for c in powers(*controls))
@@ -245,4 +245,4 @@ def judge_cubics(
         deviation[passed] = np.maximum.reduceat(gaps, begin)
     price = base + STRAY_COST * (deviation / tolerance) ** 2
     price[deviation > tolerance] = np.inf
-    return price, shape, hopeful
+    return price, shape, extendable

@@ -152,8 +152,8 @@ def _outermost(checks: Points, travel: FloatArray, block_mm: float) -> Indices:
     begin = checks[first]
     along = np.diff(begin, axis=0, append=checks[-1:])
     mine = np.repeat(np.arange(len(first)), count)
-    rest, way = checks - begin[mine], along[mine]
-    off = way[:, 0] * rest[:, 1] - way[:, 1] * rest[:, 0]
+    offset, chord = checks - begin[mine], along[mine]
+    off = chord[:, 0] * offset[:, 1] - chord[:, 1] * offset[:, 0]
     keep = off == np.maximum.reduceat(off, first)[mine]
     keep |= off == np.minimum.reduceat(off, first)[mine]
     # Points that lie straight are all farthest: the first of a block is enough then.

@@ -195,8 +195,10 @@ def _support(piece: ChainPiece, chain: Chain) -> Support | None:
         return None
     if support is not None:
         # Points close together say no more than as many farther apart: the way counts.
-        way = float(np.hypot(*np.diff(inner, axis=0).T).sum())
-        support.covariance = covariance_of(support, inner, weights) * (len(inner) / max(way, 1e-9))
+        length = float(np.hypot(*np.diff(inner, axis=0).T).sum())
+        support.covariance = covariance_of(support, inner, weights) * (
+            len(inner) / max(length, 1e-9)
+        )
         if mirror is not None:
             support.hold(mirror.knot, mirror.direction)
     return support

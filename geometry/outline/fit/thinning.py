@@ -232,8 +232,10 @@ class _Runs:
     def _ahead(self, steps: FloatArray) -> NDArray[np.bool_]:
         """(P,) whether no step, to either side by noise alone, runs against all others."""
         steps[self.begin[1:] - 1] = steps[-1] = 0.0
-        way = np.sign(np.add.reduceat(steps, self.begin))[self.mine]
-        ahead: NDArray[np.bool_] = np.minimum.reduceat(steps * way, self.begin) >= -2.0 * self.limit
+        sign = np.sign(np.add.reduceat(steps, self.begin))[self.mine]
+        ahead: NDArray[np.bool_] = (
+            np.minimum.reduceat(steps * sign, self.begin) >= -2.0 * self.limit
+        )
         return ahead
 
     def _solve(self, x: FloatArray, y: FloatArray, right: FloatArray) -> FloatArray:

@@ -83,8 +83,8 @@ def handles_of(profile: Profile, about: Axis | Point, *, turns: bool) -> AxisHan
     if not isinstance(about, Axis):
         return AxisHandles(about, about, about, True)
     x, y = about.point
-    way = np.array([math.cos(about.angle_rad), math.sin(about.angle_rad)])
-    along = (profile.outer.flatten(SHOWN_FLAT_MM) - (x, y)) @ way
+    direction = np.array([math.cos(about.angle_rad), math.sin(about.angle_rad)])
+    along = (profile.outer.flatten(SHOWN_FLAT_MM) - (x, y)) @ direction
     low, high = float(along.min()), float(along.max())
     beyond = BEYOND * (high - low)
     if turns:

@@ -49,11 +49,11 @@ def hand_error(drawn: Profile, meant: Profile) -> HandError:
     feet, hands = [], []
     for loop in drawn.loops:
         ring = shapely.LinearRing(loop.flatten(READ_FLAT_MM))
-        way = np.linspace(0.0, ring.length, STEPS, endpoint=False)
+        arc_mm = np.linspace(0.0, ring.length, STEPS, endpoint=False)
         # Corners are where the hand errs most, and must not fall between the steps.
         nodes = np.array([ring.project(shapely.Point(p)) for p in loop.nodes()])
-        way = np.unique(np.concatenate((way, nodes)))
-        hand = shapely.get_coordinates(shapely.line_interpolate_point(ring, way))
+        arc_mm = np.unique(np.concatenate((arc_mm, nodes)))
+        hand = shapely.get_coordinates(shapely.line_interpolate_point(ring, arc_mm))
         lines = shapely.shortest_line(shapely.points(hand), boundary)
         feet.append(shapely.get_coordinates(lines).reshape(-1, 2, 2)[:, 1])
         hands.append(hand)
