@@ -67,19 +67,19 @@ def stand_around(
     return around_axis(frame @ allowed[best].pose, count, axis_point, axis_dir)
 
 
-def _allowed(allowed: Sequence[Standing], facing: Facing, foot: int | None) -> tuple[Standing, ...]:
+def _allowed(every: Sequence[Standing], facing: Facing, foot: int | None) -> tuple[Standing, ...]:
     if foot is not None:
-        if not 0 <= foot < len(allowed) // 2:
+        if not 0 <= foot < len(every) // 2:
             raise AssemblyError(
                 "The outline has {ways_count} straight edges to stand on, so there "
                 "is no number {foot}. Choose a lower one; 0 is the longest.",
-                ways_count=len(allowed) // 2,
+                ways_count=len(every) // 2,
                 foot=foot,
             )
-        allowed = allowed[2 * foot : 2 * foot + 2]
+        every = every[2 * foot : 2 * foot + 2]
     return tuple(
         standing
-        for standing in allowed
+        for standing in every
         if facing == "auto" or standing.turned == (facing == "turned")
     )
 

@@ -39,7 +39,7 @@ class Obstacle:
         """Whether a sheet and the mesh are in each other's way where they stand."""
         return _meets(self._shadow(sheet), sheet.polygon)
 
-    def stops(self, sheet: Plate, direction: FloatArray, length_mm: float) -> bool:
+    def blocks(self, sheet: Plate, direction: FloatArray, length_mm: float) -> bool:
         """Whether a sheet pushed along a unit world direction runs into the mesh.
 
         Pushes askew to the sheet are not followed and count as stopped.

@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from ...arrays import FloatArray
 from ..solids import Memo, Plate, sheet_interference
 
-__all__ = ["can_leave", "shrunk", "swept"]
+__all__ = ["can_leave", "inset", "swept"]
 
 SQUARE = 1e-6
 """Cosine below which a push counts as lying in a sheet's plane."""
@@ -23,7 +23,7 @@ KEY_DIGITS = 9
 _known: Memo[BaseGeometry] = Memo(KEPT)
 
 
-def shrunk(sheet: Plate, give_mm: float, outline: BaseGeometry | None = None) -> Plate:
+def inset(sheet: Plate, give_mm: float, outline: BaseGeometry | None = None) -> Plate:
     """Return the sheet with half of ``give_mm`` taken off all its faces.
 
     With it, contact and a press fit up to ``give_mm`` tight do not count as a collision.
