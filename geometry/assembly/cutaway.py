@@ -56,6 +56,13 @@ def cut_faces(
     A body that the plane crosses in several places has several faces. Where a fixture's mesh does
     not close, its face is closed as for its shadow.
 
+    Parameters
+    ----------
+    plane
+        (4, 4) rigid pose in world mm; its x, y plane cuts.
+    parts, fixtures
+        What is cut.
+
     Raises
     ------
     AssemblyError
@@ -141,6 +148,15 @@ def hatching(face: BaseGeometry, spacing_mm: float, angle_rad: float) -> Points:
     """(N, 2, 2) ends of lines that fill a face at an angle, evenly spaced whatever the face.
 
     Lines of faces beside each other are one line, as they are counted from the plane's origin.
+
+    Parameters
+    ----------
+    face
+        Region in the plane's mm.
+    spacing_mm
+        Between the lines, measured square to them.
+    angle_rad
+        Of the lines, counter-clockwise from x.
     """
     if face.is_empty:
         return np.zeros((0, 2, 2))
@@ -157,7 +173,17 @@ def hatching(face: BaseGeometry, spacing_mm: float, angle_rad: float) -> Points:
 
 
 def plane_through(at: ArrayLike, normal: ArrayLike, upright: ArrayLike) -> Matrix:
-    """The pose of a plane through a place, square to a normal, its y as upright as it can be."""
+    """(4, 4) pose of the plane through a place, square to a normal, turned towards ``upright``.
+
+    Parameters
+    ----------
+    at
+        (3,) world mm; becomes the origin.
+    normal
+        (3,) becomes z, of any length.
+    upright
+        (3,) direction that y is turned towards.
+    """
     z = np.asarray(normal, dtype=np.float64) / np.linalg.norm(normal)
     up = np.asarray(upright, dtype=np.float64)
     y = up - (up @ z) * z

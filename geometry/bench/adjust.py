@@ -210,6 +210,17 @@ def slopes(
     """(N, 13) px by which places seen across lines move for each parameter; (2N, 13) for points.
 
     Derived by the chain rule from `Camera.project` and `changed_camera`.
+
+    Parameters
+    ----------
+    camera
+        Where the derivatives are taken.
+    places_mm
+        (N, 2) bench mm.
+    normals
+        (N, 2) unit px across the lines; None for points, seen both ways.
+    height_mm
+        Of the places above the bench.
     """
     turned = places_mm @ camera.rotation[:, :2].T + height_mm * camera.rotation[:, 2]
     seen = turned + camera.translation_mm

@@ -65,6 +65,13 @@ class Bench:
         The uncertainty of camera, lens and reference, carried by the law of propagation
         (JCGM 100:2008, 5.1.2; clause from memory). How well the two places were marked is not part
         of it.
+
+        Parameters
+        ----------
+        a_mm, b_mm
+            (2,) each: the two places.
+        height_mm
+            Of both above the bench.
         """
         ends = np.vstack((as_points(a_mm), as_points(b_mm)))
         seen = self.to_photo(ends, height_mm)

@@ -136,7 +136,25 @@ def beside_lines(
     sign: int,
     shifts: FloatArray,
 ) -> FloatArray:
-    """(2, K) usual brightness (times ``sign``) at K shifts, in pitches, beside both families."""
+    """(2, K) usual brightness (times ``sign``) at K shifts, in pitches, beside both families.
+
+    Parameters
+    ----------
+    image
+        Brightness at a scale.
+    scale
+        Pixels of the photo in one of the image.
+    camera
+        Where the lines are expected.
+    intervals
+        Of the lines, in both families.
+    pitch_mm
+        Between lines.
+    sign
+        1 where lines are paler than the mat, -1 where darker.
+    shifts
+        (K,) distances from the line, in pitches.
+    """
     families = [
         intervals.chosen(intervals.start[:, axis] == intervals.end[:, axis]) for axis in (1, 0)
     ]

@@ -40,7 +40,17 @@ class Priors:
     def of_photo(
         cls, size_px: tuple[int, int], focal_35mm: float | None, lens: float = 0.05
     ) -> "Priors":
-        """Return the focal length to 3 % where the camera wrote it, else a phone's to a third."""
+        """Return the focal length to 3 % where the camera wrote it, else a phone's to a third.
+
+        Parameters
+        ----------
+        size_px
+            (width, height).
+        focal_35mm
+            As the camera wrote it, for 35 mm film; None if it did not.
+        lens
+            Standard deviation of the lens's terms.
+        """
         if min(size_px) < 1:
             raise BenchError(
                 "A photo of {width} × {height} pixels has no scale. Choose a real photo.",

@@ -100,7 +100,21 @@ def fitted_bench(
     strokes: Strokes,
     priors: Priors,
 ) -> Bench:
-    """Fit a camera near ``camera`` to the strokes seen at intervals; return the bench."""
+    """Bench fitted to printed lines that were seen.
+
+    Parameters
+    ----------
+    size_px
+        (width, height) of the photo.
+    pitch_mm
+        Between lines.
+    camera
+        Where the fit starts.
+    intervals, strokes
+        Which pieces of the lines were looked at, and what was seen there.
+    priors
+        What is believed before looking.
+    """
     fit = _fit(camera, strokes, priors)
     # Once more, knowing how far neighbours err together: what is believed then counts as it should.
     together = errors_together(intervals, fit.residuals_px, fit.weights, COUNT, fit.sigma_px)

@@ -43,6 +43,17 @@ def straighten(
 ) -> Straightened:
     """Draw the photo at true scale for the plane ``height_mm`` above the bench.
 
+    Parameters
+    ----------
+    photo, bench
+        The picture and the scale found on it.
+    mm_per_px
+        Of the new picture; None for that of the photo where it is finest.
+    height_mm
+        Of the plane above the bench.
+    progress
+        Told 0 to 1.
+
     Raises
     ------
     BenchError

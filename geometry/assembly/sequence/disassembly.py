@@ -80,7 +80,15 @@ class DisassemblyPlanner:
         return replace(self, sheets=sheets, cache=cache)
 
     def blocks(self, mover: int, other: int, direction: FloatArray) -> bool:
-        """Whether ``other``, standing still, blocks ``mover``."""
+        """Whether a body, standing still, blocks another one's straight push; the answer is kept.
+
+        Parameters
+        ----------
+        mover, other
+            Numbers among `bodies`.
+        direction
+            (3,) unit vector of the push, world.
+        """
         key = (mover, other, self.number(direction))
         if key not in self.cache:
             self.cache[key] = self._blocks(mover, other, direction)
@@ -139,7 +147,19 @@ def planner_of(
     fixture_moves: bool,
     progress: Progress | None = None,
 ) -> tuple[DisassemblyPlanner, list[tuple[int, int]]]:
-    """Gather sheets, directions worth trying, and pairs that overlap where they stand."""
+    """Planner of these parts' disassembly, and the numbers of every two bodies that overlap.
+
+    Parameters
+    ----------
+    parts
+        As built.
+    give_mm
+        Interference up to which a press fit is no collision.
+    fixture, fixture_moves
+        What stands among them, and whether it may be set in.
+    progress
+        Told that work goes on.
+    """
     sheets = inset_sheets(parts, give_mm)
     lines: list[list[FloatArray]] = [[] for _ in parts]
     overlapping = []
@@ -235,10 +255,20 @@ def _group(
 def taken_apart(
     planner: DisassemblyPlanner, standing: list[int], progress: Progress | None
 ) -> tuple[list[Step], list[int]]:
-    """Steps that put ``rest`` together, and what of it is locked.
+    """Steps that put bodies together, and the numbers of those that are locked.
 
     Progress is told before every part and every direction that is looked at, so that it can be
     cancelled within one look.
+
+    Parameters
+    ----------
+    planner
+        Knows who blocks whom.
+    standing
+        Numbers of the bodies to be taken apart.
+    progress
+        Told before every part and every direction that is looked at, so that it can be cancelled
+        within one look.
     """
     later: list[Step] = []
     standing = list(standing)

@@ -43,6 +43,15 @@ class Obstacle:
         """Whether a sheet pushed along a unit world direction runs into the mesh.
 
         Pushes askew to the sheet are not followed and count as stopped.
+
+        Parameters
+        ----------
+        sheet
+            What is pushed.
+        direction
+            (3,) unit vector, world.
+        length_mm
+            How far it is pushed.
         """
         path = swept(sheet, direction, length_mm)
         if path is None:

@@ -84,7 +84,19 @@ def order_of(
     locked: Sequence[int],
     overlapping: Sequence[tuple[int, int]],
 ) -> Order:
-    """Say in a sentence what was found out about these parts."""
+    """The order with a sentence for people about what was found.
+
+    Parameters
+    ----------
+    parts
+        For their names.
+    steps
+        Pushes in their order.
+    locked
+        Numbers of the bodies that cannot be pushed apart.
+    overlapping
+        Numbers of every two that occupy the same space.
+    """
     message = _told(parts, steps, locked, overlapping)
     return Order(tuple(steps), tuple(locked), tuple(overlapping), message)
 

@@ -117,7 +117,17 @@ class State:
 
 
 def restated(search: Sided, state: State, turned: frozenset[int]) -> State | None:
-    """The state with other ties turned, not yet taken apart; None if a part would fall apart."""
+    """The state with other ties turned, not yet taken apart; None if a part would fall apart.
+
+    Parameters
+    ----------
+    search
+        The parts and their ties.
+    state
+        What was known before; sheets that stay keep their answers.
+    turned
+        Numbers of the ties that are turned now.
+    """
     try:
         parts = search.built(turned)
     except AssemblyError:

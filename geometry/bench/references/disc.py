@@ -78,7 +78,17 @@ class DiscKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Find the edge near the marks; keep it as eight places evenly around it."""
+        """Find the edge near the marks; keep it as eight places evenly around it.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            The disc as marked.
+        progress
+            Told 0 to 1.
+        """
         tell(progress, 0.1, "Looking for the disc's edge")
         edge = find_round_edge(pixels, _rim(marked))
         places = edge.at(np.arange(PLACES) * (2.0 * np.pi / PLACES))

@@ -34,6 +34,15 @@ OPEN_TILT_RAD = float(np.radians(3.0))
 def settle(pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None) -> Settled:
     """Move marks on to the ruler's ticks or the edges, if that was asked for.
 
+    Parameters
+    ----------
+    pixels
+        (H, W, 3) uint8.
+    marked
+        Any kind of reference, as marked.
+    progress
+        Told 0 to 1.
+
     Raises
     ------
     BenchError
@@ -47,7 +56,17 @@ def settle(pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None 
 def settle_all(
     pixels: NDArray[np.uint8], references: Sequence[Marked], progress: Progress | None = None
 ) -> list[Settled]:
-    """`settle` for each."""
+    """Every reference with its marks moved on to what the photo shows there; see `settle`.
+
+    Parameters
+    ----------
+    pixels
+        (H, W, 3) uint8.
+    references
+        As marked.
+    progress
+        Told 0 to 1 over all of them.
+    """
     count = len(references)
     return [
         settle(pixels, one, stage(progress, k / count, (k + 1) / count))

@@ -85,6 +85,15 @@ class ReferenceKind(Protocol):
     ) -> Settled:
         """Move marks on to what the photo shows there.
 
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            A reference of this kind.
+        progress
+            Told 0 to 1.
+
         Raises
         ------
         BenchError

@@ -44,7 +44,17 @@ class LengthKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Lock on to a ruler's ticks."""
+        """Lock on to a ruler's ticks.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            The length as marked.
+        progress
+            Told 0 to 1.
+        """
         a, b = _ends(marked)
         ticks = lock_on_ruler(
             pixels, a, b, marked.size_mm[0], marked_px=marked.marked_px, progress=progress
@@ -89,7 +99,19 @@ class LengthKind:
 
 
 def length_misfit(bench: Bench, marked: Marked, ends_px: ArrayLike, typed_mm: float) -> Misfit:
-    """What a bench makes of the distance between two marks (2, 2) px of a reference."""
+    """Typed and found size, mm, of the distance between two marks of a reference.
+
+    Parameters
+    ----------
+    bench
+        The scale that is believed.
+    marked
+        The reference, for its height and how surely it is marked and known.
+    ends_px
+        (2, 2) the two marks.
+    typed_mm
+        What is between them by what was typed.
+    """
     ends: Points = np.asarray(ends_px, dtype=np.float64)
     places = bench.to_plane(ends, marked.height_mm)
     found = float(np.hypot(*(places[1] - places[0])))

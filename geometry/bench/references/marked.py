@@ -42,7 +42,20 @@ class ReferenceSize:
 
     @classmethod
     def of_squares(cls, columns: int, rows: int, pitch_mm: float) -> "ReferenceSize":
-        """Width and height of so many whole squares of a printed grid, lines ``pitch_mm`` apart."""
+        """Width and height of so many whole squares of a printed grid.
+
+        Parameters
+        ----------
+        columns, rows
+            Squares from the first mark to the second, and from that to the third.
+        pitch_mm
+            Between the lines.
+
+        Examples
+        --------
+        >>> ReferenceSize.of_squares(4, 3, 12.5).sides_mm
+        (50.0, 37.5)
+        """
         return cls((columns * pitch_mm, rows * pitch_mm))
 
 

@@ -32,7 +32,17 @@ class RectangleKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Move the corners to where the edges near them meet."""
+        """Move the corners to where the edges near them meet.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            The rectangle as marked.
+        progress
+            Told 0 to 1.
+        """
         tell(progress, 0.1, "Looking for the edges")
         corners = snap_corners(pixels, marked.marks_px).corners_px
         found = tuple((float(x), float(y)) for x, y in corners)

@@ -100,6 +100,15 @@ def regular_counts(
 
     The bend is how the depth changes along the line: u = (1 + bend) t / (1 + bend t) for t and u
     from 0 to 1, which makes ticks of a ruler running away evenly spaced in u.
+
+    Parameters
+    ----------
+    strip
+        Brightness along the line, in bands side by side.
+    least
+        Fewest periods that are looked for.
+    progress
+        Told 0 to 1.
     """
     size = 1 << int(np.ceil(np.log2(1.5 * strip.length_px)))
     u = np.arange(size) / size

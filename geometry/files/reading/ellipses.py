@@ -48,6 +48,13 @@ def elliptic_arc(start: Point, n: list[float], end: Point) -> Iterator[Segment]:
     """Cubics over an SVG path's arc (rx, ry, turn, large, sweep) of an ellipse.
 
     The page is turned and squeezed until the ellipse is a circle (SVG 2, appendix B.2.4).
+
+    Parameters
+    ----------
+    start, end
+        Ends of the arc, in the page's units.
+    n
+        rx, ry, turn in degrees, whether large, whether swept, and (x, y), as an SVG path has them.
     """
     rx, ry, turn = abs(n[0]), abs(n[1]), math.radians(n[2])
     c, s = math.cos(turn), math.sin(turn)

@@ -44,6 +44,15 @@ class Frame:
 def length(text: str, frame: Frame, direction: str = "") -> float:
     """Return a length in user units.
 
+    Parameters
+    ----------
+    text
+        Number with or without a unit or "%".
+    frame
+        What percentages are of.
+    direction
+        "x", "y" or "" for the diagonal.
+
     Raises
     ------
     FileError

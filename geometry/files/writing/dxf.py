@@ -116,7 +116,19 @@ def document_bytes(
     polylines: bool = False,
     square: Shape | None = None,
 ) -> bytes:
-    """Return the whole file, not yet read back."""
+    """The whole DXF file, not yet read back.
+
+    Parameters
+    ----------
+    drawing
+        What is drawn, in mm.
+    version, unit
+        "R2010" or "R12"; "mm" or "in".
+    polylines
+        Whether shapes are polylines with bulges, not single lines and arcs.
+    square
+        A square of known size to measure the file by, where it names no unit.
+    """
     # ezdxf takes a third of a second to load, which every start of Blender would pay.
     from ezdxf.filemanagement import new
 

@@ -37,6 +37,17 @@ def write_svg(
 
     The page is as large as what is drawn, in mm, and its viewBox makes one unit one millimetre.
 
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    drawing
+        What is drawn, in mm.
+    hairline_mm
+        Width of the lines.
+    overwrite
+        Whether an older file may be replaced.
+
     Raises
     ------
     FileError
@@ -53,7 +64,17 @@ def write_svg(
 
 
 def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True) -> str:
-    """Return the SVG document; without the XML heading it can stand inside a page of HTML."""
+    """Return the SVG document; without the XML heading it can stand inside a page of HTML.
+
+    Parameters
+    ----------
+    drawing
+        What is drawn, in mm.
+    hairline_mm
+        Width of the lines.
+    heading
+        Whether the XML heading is written.
+    """
     x0, y0, x1, y1 = drawing.bounds_mm
     # The page starts on the file's own digits, so what is read back lies where it was drawn.
     page = _UpsideDown(round(x0, DIGITS), round(y1, DIGITS))

@@ -65,6 +65,15 @@ def suggest(
 ) -> tuple[Suggestion, ...]:
     """Return what the outline is within ``doubt_mm`` of, the smallest movement first.
 
+    Parameters
+    ----------
+    profile
+        The outline as drawn.
+    doubt_mm
+        How far its edges may be off: the expanded uncertainty of bench and trace.
+    progress
+        Told 0 to 1.
+
     Raises
     ------
     OutlineError

@@ -85,7 +85,20 @@ class Arc:
 
     @classmethod
     def from_bulge(cls, start: Point, end: Point, bulge: float) -> Arc:
-        """Arc from end points and the DXF bulge, tan(sweep / 4)."""
+        """Arc from end points and the DXF bulge, tan(sweep / 4).
+
+        Parameters
+        ----------
+        start, end
+            In mm.
+        bulge
+            Positive for counter-clockwise.
+
+        Examples
+        --------
+        >>> round(Arc.from_bulge((0.0, 0.0), (2.0, 0.0), 1.0).radius_mm, 6)
+        1.0
+        """
         sweep = 4.0 * math.atan(bulge)
         chord = math.dist(start, end)
         radius = chord * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
@@ -102,6 +115,11 @@ class Arc:
     @classmethod
     def through(cls, start: Point, middle: Point, end: Point) -> Arc:
         """Arc through three points in order.
+
+        Parameters
+        ----------
+        start, middle, end
+            In mm, in order.
 
         Raises
         ------

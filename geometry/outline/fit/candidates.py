@@ -142,7 +142,17 @@ def _tried(
 
 
 def segment_of(chain: Chain, some: Candidates, number: int, start: int) -> Segment:
-    """The segment of one offer, begun at break ``start`` of a chain."""
+    """The segment of one candidate.
+
+    Parameters
+    ----------
+    chain
+        The points that are fitted.
+    some, number
+        The candidates, and which.
+    start
+        Number of the breakpoint it begins at.
+    """
     stop = start + int(some.steps[number])
     (ax, ay), (bx, by) = chain.knots[start].tolist(), chain.knots[stop].tolist()
     one, two = (complex(c) for c in some.shape[number])

@@ -100,7 +100,19 @@ def _inner(whole: Round, start: Indices, step: Indices) -> tuple[Indices, Indice
 def judge_lines(
     whole: Round, start: Indices, step: Indices, near: NDArray[np.bool_], base: float
 ) -> Judged:
-    """Lines from break ``start`` to ``step`` breaks on, ``near`` (P,) where that is the next."""
+    """Price of lines as candidate segments, whether they keep to the points and may be extended.
+
+    Parameters
+    ----------
+    whole
+        The chain with its checks.
+    start, step
+        (P,) first breakpoint of each, and how many on it ends.
+    near
+        (P,) where the next breakpoint ends it.
+    base
+        Price of any segment.
+    """
     tolerance = whole.chain.tolerance_mm
     a, b = whole.knots[start], whole.knots[start + step]
 
@@ -138,7 +150,19 @@ def judge_lines(
 def judge_arcs(
     whole: Round, start: Indices, step: Indices, near: NDArray[np.bool_], base: float
 ) -> Judged:
-    """Arcs from break ``start`` to ``step`` breaks on, ``near`` (P,) where that is the next."""
+    """Price of arcs as candidate segments, whether they keep to the points and may be extended.
+
+    Parameters
+    ----------
+    whole
+        The chain with its checks.
+    start, step
+        (P,) first breakpoint of each, and how many on it ends.
+    near
+        (P,) where the next breakpoint ends it.
+    base
+        Price of any segment.
+    """
     tolerance = whole.chain.tolerance_mm
     a, b = whole.knots[start], whole.knots[start + step]
     chord = np.maximum(np.abs(b - a), 1e-12)
@@ -214,7 +238,17 @@ def _shares(travel: FloatArray) -> FloatArray:
 def judge_cubics(
     whole: Round, start: Indices, step: Indices, _near: NDArray[np.bool_], base: float
 ) -> Judged:
-    """Cubics from break ``start`` to ``step`` breaks on, along the directions of smooth places."""
+    """Price of cubics as candidate segments, along the chain's directions at smooth breakpoints.
+
+    Parameters
+    ----------
+    whole
+        The chain with its checks.
+    start, step
+        (P,) first breakpoint of each, and how many on it ends.
+    base
+        Price of any segment.
+    """
     tolerance = whole.chain.tolerance_mm
     end = start + step
     sample = _samples(whole, start, step, ends=True)

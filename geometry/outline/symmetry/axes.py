@@ -96,7 +96,17 @@ def handles_of(profile: Profile, about: Axis | Point, *, turns: bool) -> AxisHan
 
 
 def copy_about(points: Points, about: Axis | Point, order: int) -> Points:
-    """Return (N, 2) places mirrored about an axis, or turned once about a centre."""
+    """Return (N, 2) places mirrored about an axis, or turned once about a centre.
+
+    Parameters
+    ----------
+    points
+        (N, 2) mm.
+    about
+        An axis to mirror about, or a centre to turn about.
+    order
+        Turns by one part in so many of a full one.
+    """
     if isinstance(about, Axis):
         matrix = mirror_matrix(about.point, about.angle_rad)
     else:
