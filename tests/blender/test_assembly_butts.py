@@ -36,7 +36,7 @@ def holes(thing):
 
 
 def test_a_wall_is_joined_to_a_floor_and_held_by_what_is_chosen(tee):
-    floor, wall = tee
+    floor, _ = tee
     assert bpy.ops.flatwright.join_as(kind="butt") == {"FINISHED"}
     (joint,) = joints()
     assert joint.kind == "butt"
