@@ -32,7 +32,7 @@ __all__ = [
 FITS = (
     ("press", "Press", "Held by friction alone; the stock's own allowance for it"),
     ("sliding", "Sliding", "Goes together by hand; the stock's own allowance for it"),
-    ("loose", "Loose", "Falls together, for glue or paint; the stock's own allowance for it"),
+    ("loose", "Loose", "Drops in with visible play, for glue or paint; the stock's own allowance"),
     ("typed", "Typed", "A clearance of your own"),
 )
 
@@ -65,7 +65,7 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
     )
     fit: EnumProperty(
         name="Fit",
-        items=(("scene", "As All", "The fit chosen for all joints"), *FITS),
+        items=(("scene", "Same as All Joints", "The fit chosen for all joints"), *FITS),
         update=changed,
     )
     clearance_mm: FloatProperty(min=-1.0, max=5.0)
@@ -73,11 +73,11 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         "clearance_mm",
         changed=changed,
         name="Clearance",
-        description="How much wider than the sheet the slots are; below zero presses",
+        description="Slot width less sheet thickness; negative is tighter",
     )
     split: FloatProperty(
-        name="Split",
-        description="Share of the crossing that the first part's slot takes",
+        name="Slot Depth in First Part",
+        description="Share of the crossing that the first part's slot takes; 0.5 is half",
         default=0.5,
         min=0.05,
         max=0.95,
@@ -85,11 +85,11 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         update=made_anew,
     )
     opens: EnumProperty(
-        name="Opens",
+        name="Slot Opens",
         items=(
             ("auto", "Automatic", "The shortest slots, or the side found to let it go together"),
-            ("start", "One Way", "The first part's slot opens at the lower end of the line"),
-            ("end", "Other Way", "The first part's slot opens at the upper end of the line"),
+            ("start", "Lower End", "The first part's slot opens at the lower end of the line"),
+            ("end", "Upper End", "The first part's slot opens at the upper end of the line"),
         ),
         update=made_anew,
     )
@@ -101,7 +101,7 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         "tab_width_mm",
         changed=made_anew,
         name="Tab Width",
-        description="Zero makes tabs three sheets wide",
+        description="0: three times the sheet's thickness",
     )
     tab_margin_mm: FloatProperty(min=0.0)
     tab_margin: length_property(
@@ -122,7 +122,7 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         "finger_width_mm",
         changed=made_anew,
         name="Finger Width",
-        description="Zero makes fingers three sheets wide",
+        description="0: three times the sheet's thickness",
     )
     tab_ends: EnumProperty(
         name="Ends",
@@ -241,7 +241,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     is_computing: BoolProperty(options={"SKIP_SAVE"})
     trouble: StringProperty()
     fixture_moves: BoolProperty(
-        name="Fixture Can Be Set In",
+        name="Object Can Be Put In Later",
         description="The fixture may be put in after some parts stand; off if it cannot be moved",
         default=True,
     )
@@ -250,7 +250,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         "slot_clearance_mm",
         changed=changed,
         name="Slot Clearance",
-        description="How much wider than the sheet each slot is; below zero presses",
+        description="Slot width less sheet thickness; negative is tighter",
     )
     fit: EnumProperty(
         name="Fit",
@@ -275,7 +275,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         default=True,
     )
     remarks: CollectionProperty(type=FLATWRIGHT_PG_remark)
-    remark_index: IntProperty(name="Finding", min=0)
+    remark_index: IntProperty(name="Problem", min=0)
     interferences: IntProperty()
     order_found: BoolProperty()
     is_clear: BoolProperty()

@@ -57,7 +57,7 @@ class FLATWRIGHT_OT_check_readiness(NeedsParts, LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         store_findings(context, result)
         level = "WARNING" if result else "INFO"
-        words = reported("Nothing was found that speaks against cutting.")
+        words = reported("No problems found.")
         if result:
             words = f"{_counted(result)}: {result[0].sentence}"
         self.report({level}, words)
@@ -88,10 +88,10 @@ class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
     """Select what the finding is about, put the 3D cursor on the place and look at it"""
 
     bl_idname = "flatwright.show_finding"
-    bl_label = "Show Cutting Finding"
+    bl_label = "Show Cutting Problem"
     bl_options = {"REGISTER", "UNDO"}
 
-    index: IntProperty(name="Finding", min=0)
+    index: IntProperty(name="Problem", min=0)
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -242,8 +242,14 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
         )
     ]
     if old:
-        unit = settings.dxf_unit
-        words.append(reported("R12 names no unit: it is {unit}; measure its square.", unit=unit))
+        unit, size = (settings.dxf_unit, "10 mm" if settings.dxf_unit == "mm" else "1 inch")
+        words.append(
+            reported(
+                "This file is in {unit}; the square marked in it must measure {size}.",
+                unit=unit,
+                size=size,
+            )
+        )
     if remarks:
         words.append(reported("{counts}, see the File panel.", counts=_counted(remarks)))
     return ("WARNING" if remarks else "INFO", " ".join(words))

@@ -15,6 +15,7 @@ from .operators import (
     FLATWRIGHT_OT_add_stock,
     FLATWRIGHT_OT_make_part,
     FLATWRIGHT_OT_remove_stock,
+    FLATWRIGHT_OT_use_stock,
 )
 from .panel import FLATWRIGHT_PT_part, FLATWRIGHT_PT_stock, FLATWRIGHT_UL_stocks
 from .properties import FLATWRIGHT_PG_part, FLATWRIGHT_PG_stock
@@ -44,6 +45,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_add_stock,
         FLATWRIGHT_OT_remove_stock,
         FLATWRIGHT_OT_make_part,
+        FLATWRIGHT_OT_use_stock,
         FLATWRIGHT_OT_save_to_library,
         FLATWRIGHT_OT_add_from_library,
         FLATWRIGHT_OT_remove_from_library,

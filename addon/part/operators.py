@@ -4,10 +4,12 @@ import bpy
 from bpy.props import EnumProperty, StringProperty
 
 from ..blender.units import prefer_millimetres
-from ..locale.words import translated
-from ..outline.properties import active_outline
+from ..locale.words import reported_of, translated
+from ..outline.properties import active_outline, selected_outlines
 from ..state.following import catch_up, paused
+from ..state.things import selected_parts
 from ..state.work import plainly
+from .needs import NeedsSelectedParts
 from .part_objects import add_part
 from .properties import active_stock
 
@@ -15,6 +17,7 @@ __all__ = [
     "FLATWRIGHT_OT_add_stock",
     "FLATWRIGHT_OT_make_part",
     "FLATWRIGHT_OT_remove_stock",
+    "FLATWRIGHT_OT_use_stock",
 ]
 
 STARTING = {
@@ -38,6 +41,11 @@ class FLATWRIGHT_OT_add_stock(bpy.types.Operator):
         items=tuple((key, values[0], "") for key, values in STARTING.items()),
     )
     name: StringProperty(name="Name", description="Empty: the material's own name")
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if self.properties.is_property_set("kind"):
+            return self.execute(context)
+        return set(context.window_manager.invoke_props_dialog(self))
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         name, thickness, kerf, process, cutter = STARTING[self.kind]
@@ -77,12 +85,50 @@ class FLATWRIGHT_OT_remove_stock(bpy.types.Operator):
         return {"FINISHED"}
 
 
+class FLATWRIGHT_OT_use_stock(NeedsSelectedParts, bpy.types.Operator):
+    """Make every selected part of the chosen stock"""
+
+    bl_idname = "flatwright.use_stock"
+    bl_label = "Use This Stock"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if active_stock(context.scene) is None:
+            cls.poll_message_set(translated("Add a stock first"))
+            return False
+        return super().poll(context)
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        stock, parts = active_stock(context.scene), selected_parts(context)
+        for thing in parts:
+            thing.flatwright_part.stock = stock.name
+        catch_up()
+        self.report(
+            {"INFO"},
+            reported_of(
+                len(parts),
+                "{number} part is of {stock}.",
+                "{number} parts are of {stock}.",
+                stock=stock.name,
+            ),
+        )
+        return {"FINISHED"}
+
+
 class FLATWRIGHT_OT_make_part(bpy.types.Operator):
-    """Give the selected outline the thickness of the chosen stock"""
+    """Give every selected outline the thickness of the chosen stock"""
 
     bl_idname = "flatwright.make_part"
     bl_label = "Make Part"
     bl_options = {"REGISTER", "UNDO"}
+
+    name: StringProperty(
+        name="Name",
+        description="Of the first part made; empty takes that of its outline",
+        options={"SKIP_SAVE"},
+    )
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -96,6 +142,17 @@ class FLATWRIGHT_OT_make_part(bpy.types.Operator):
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        add_part(context, active_outline(context), active_stock(context.scene))
+        outlines = selected_outlines(context) or [active_outline(context)]
+        stock, names = active_stock(context.scene), [self.name, *[""] * len(outlines)]
+        made = [
+            add_part(context, outline, stock, name)
+            for outline, name in zip(outlines, names, strict=False)
+        ]
+        for thing in made:
+            thing.select_set(True)
         catch_up()
+        self.name = made[0].name
+        told = ", ".join(thing.name for thing in made)
+        words = reported_of(len(made), "Made {names}.", "{number} parts made: {names}.", names=told)
+        self.report({"INFO"}, words)
         return {"FINISHED"}

@@ -167,7 +167,7 @@ def test_the_words_are_found(package):
     } <= words
     # And a tooltip, a setting's tooltip, why a button is grey, a report, keys, work going on.
     assert {
-        "Give the selected outline the thickness of the chosen stock",
+        "Give every selected outline the thickness of the chosen stock",
         "Full width of material the tool removes",
         "Make a part first",
         "{number} parts cut to the fixture.",
