@@ -66,13 +66,13 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
             if settings.symmetry:
                 symmetry = settings.symmetry
                 most, rms = settings.deviation_max_mm, settings.deviation_rms_mm
-                off = show_sides((most, rms), between=" / ")
+                off = "≤ " + show_sides((most, rms), between=", rms ")
         self.figures(
             ("Outline", name),
             ("Size", size),
             ("Made Of", made_of),
             ("Symmetry", symmetry),
-            ("Hand-Cut Error ≤ / rms", off),
+            ("Hand-Cut Error", off),
         )
         self.why_not_current(context)
 

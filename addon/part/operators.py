@@ -7,6 +7,7 @@ from ..blender.units import prefer_millimetres
 from ..locale.words import reported_of, translated
 from ..outline.properties import active_outline, selected_outlines
 from ..state.following import catch_up, paused
+from ..state.last_folder import preferences
 from ..state.things import selected_parts
 from ..state.work import plainly
 from .needs import NeedsSelectedParts
@@ -56,8 +57,19 @@ class FLATWRIGHT_OT_add_stock(bpy.types.Operator):
             stock.name = self.name or name
             stock.thickness_mm, stock.kerf_mm = thickness, kerf
             stock.process, stock.cutter_diameter_mm = process, cutter
+            _as_preferred(stock)
         scene.flatwright_stock_index = len(scene.flatwright_stocks) - 1
         return {"FINISHED"}
+
+
+def _as_preferred(stock: bpy.types.PropertyGroup) -> None:
+    """Give a new stock the sheet and the laser's kerf that a person has chosen for all."""
+    kept = preferences()
+    if kept is None:
+        return
+    stock.sheet_width_mm, stock.sheet_height_mm = kept.sheet_width_mm, kept.sheet_height_mm
+    if stock.process == "laser" and kept.laser_kerf_mm > 0.0:
+        stock.kerf_mm = kept.laser_kerf_mm
 
 
 class FLATWRIGHT_OT_remove_stock(bpy.types.Operator):

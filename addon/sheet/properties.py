@@ -70,6 +70,7 @@ class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
             ("SHEET", "Sheet", ""),
             ("PIECE", "Piece", ""),
             ("MARK", "Mark", ""),
+            ("GROUND", "Ground", ""),
         )
     )
     stock: StringProperty()

@@ -139,6 +139,8 @@ def refused(package, folder):
 def words_of(package):
     steps = import_module(f"{package}.addon.state.job").STEPS
     words = {*declared(package), *written(package), *(step.label for step in steps)}
+    for tool in import_module(f"{package}.addon.guide.tools").TOOLS:
+        words |= {tool.bl_label, tool.bl_description}
     words |= {*told_while_working(package), *refused(package, "addon")}
     return {word for word in words if not DESIGNATION.fullmatch(word)}
 

@@ -9,8 +9,14 @@ def scenario(driver):
     yield 1.0
     yield from steps.empty_scene(driver)
     yield from driver.open_sidebar()
+    yield from search(driver, "trace")
+    yield from driver.shot("search")
+    yield from driver.key("ESC")
+    yield from driver.key("ESC")
     heights = {}
     for name, act in STAGES:
+        if name == "outline":
+            yield from trace_by_tool(driver)
         with driver.viewport():
             act(driver)
         yield 0.3
@@ -21,8 +27,46 @@ def scenario(driver):
         heights[f"{name}, nothing selected"] = yield from measured(driver)
         driver.check("heights_px", heights)
         choose(LAST.get(name))
+        if name == "sheet":
+            with driver.viewport():
+                bpy.ops.flatwright.look_at(what="SHEET")
         yield from driver.shot(name)
         choose(LAST.get(name))
+
+
+def search(driver, words):
+    """Press F3 over the viewport and type."""
+    view = driver.region()
+    yield from driver.move(view.x + 200, view.y + 200)
+    yield from driver.key("F3")
+    yield 0.5
+    yield from driver.type_text(words)
+    yield 0.8
+
+
+def trace_by_tool(driver):
+    """Two parts' clicks one after the other with the toolbar's tool: the same part, twice."""
+    yield from steps.look_down(driver)
+    with driver.viewport():
+        bpy.ops.wm.tool_set_by_id(name="flatwright.trace_tool")
+    before = yield from driver.find_button("flatwright.trace_outline")
+    at = steps.window_place(driver, steps.TRUTH["inside_px"])
+    for count in (1, 2):
+        yield from driver.click(*at)
+        yield from driver.wait_until(lambda n=count: len(steps.outlines()) == n, 60.0, "A trace")
+        yield 0.3
+    driver.check("traced by tool", [o.name for o in steps.outlines()])
+    yield from driver.shot("traced by tool")
+    after = yield from driver.find_button("flatwright.trace_outline")
+    for thing in bpy.context.selected_objects:
+        thing.select_set(False)
+    bpy.context.view_layer.objects.active = None
+    unselected = yield from driver.find_button("flatwright.trace_outline")
+    driver.check("button at", [before, after, unselected])
+    for thing in steps.outlines():
+        bpy.data.objects.remove(thing)
+    with driver.viewport():
+        bpy.ops.wm.tool_set_by_id(name="builtin.select_box")
 
 
 LAST = {}
