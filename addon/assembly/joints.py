@@ -221,7 +221,7 @@ class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
         held = ("enabled", "clearance_mm", "follows_rim")
         cuts = [thing.flatwright_fixture_cut for thing in chosen]
         before = [[getattr(cut, name) for name in held] for cut in cuts]
-        _set_cuts(cuts, held, [[True, to_mm(self.clearance), True]] * len(cuts))
+        _set_cuts(cuts, held, [[True, to_mm(self.clearance), True] for _ in cuts])
         try:
             joinery = yield rebuilding(context)
         except Exception:

@@ -1,7 +1,6 @@
 """Show the order of assembly on the timeline, and save it as a sheet of pictures."""
 
 import bpy
-import numpy as np
 from bpy.props import BoolProperty, StringProperty
 
 from ...geometry.files.writing import write_steps_sheet
@@ -83,8 +82,7 @@ class FLATWRIGHT_OT_save_step_pictures(Ordered, bpy.types.Operator):
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         manager = context.window_manager
-        pictures: list[np.ndarray] = []
-        captions: list[str] = []
+        pictures, captions = [], []
         count = len(context.scene.flatwright_assembly.steps)
         manager.progress_begin(0, count)
         try:

@@ -44,10 +44,10 @@ def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
     for sign in sorted(shown, key=lambda sign: (sign.state == "clear", sign.far)):
         colour = COLOURS[sign.state]
         lines = _SHAPES[sign.state](sign.at, SIZE_PX * ui_scale)
-        strokes.append(Stroke(tuple(lines), colour, 2.0 * ui_scale))
+        strokes.append(Stroke(tuple(lines), colour, 2.0))
         if sign.state != "clear" and len(sign.around) > 1:
             edge = tuple(zip(sign.around, (*sign.around[1:], sign.around[0]), strict=True))
-            strokes.append(Stroke(edge, colour, 1.5 * ui_scale))
+            strokes.append(Stroke(edge, colour, 1.5))
         at = free_place(sign.text, sign.at, taken, ui_scale)
         if at is not None:
             labels.append(Label(sign.text, at, colour))

@@ -1,6 +1,5 @@
 """Place parts with the mouse: on a face, at the cursor, edge to edge, around an axis, mirrored."""
 
-import math
 from typing import Any
 
 import bpy
@@ -12,11 +11,10 @@ from bpy.props import (
     IntProperty,
     StringProperty,
 )
-from mathutils import Vector
 
 from ...geometry.errors import AssemblyError, FlatwrightError
 from ..blender.clicking import ask_for_click, meaning, stop_asking
-from ..blender.units import to_mm
+from ..blender.units import radians_of, to_mm
 from ..locale.words import in_words, reported_of, translated
 from ..part.needs import NeedsSelectedParts
 from ..state.things import selected_parts
@@ -113,8 +111,8 @@ class FLATWRIGHT_OT_place_on_face(Picking, bpy.types.Operator):
         place_on_face(
             context,
             context.object,
-            Vector(self.place),
-            Vector(self.normal),
+            self.place,
+            self.normal,
             stands=self.how == "stand",
             heading_rad=self.turn,
             foot=self.foot,
@@ -174,9 +172,9 @@ class FLATWRIGHT_OT_mate_edges(Picking, bpy.types.Operator):
         name="Angle",
         description="Between the two sheets",
         subtype="ANGLE",
-        default=math.pi / 2.0,
-        min=math.radians(5.0),
-        max=math.radians(175.0),
+        default=radians_of(90.0),
+        min=radians_of(5.0),
+        max=radians_of(175.0),
     )
     inset: FloatProperty(name="Inset", description="How far inside the other part's edge", **LENGTH)
     turned: BoolProperty(name="Flipped", description="Show the part's other face")

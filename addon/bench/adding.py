@@ -41,6 +41,7 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
 
     def fitting(self, photo: bpy.types.Object) -> Fit:
         together = [*references_giving_scale(photo), self.marked(photo)]
+        self._count = len(together)
         return fit_of(together, photo.flatwright_photo.focal_35mm)
 
     def gather(self, context: bpy.types.Context) -> Work:
@@ -72,10 +73,9 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
         )
 
     def found(self, report: BenchReport) -> str:
-        count = report.nodes_used // 2
         return reported(
             "{number} lengths taken together: {size} mm in a pixel.",
-            number=count,
+            number=self._count,
             size=f"{report.mm_per_px:.3f}",
         )
 

@@ -89,5 +89,5 @@ def inset_at(shown: np.ndarray, mouse: Place, room: tuple[int, int], ui_scale: f
     )
     edge = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
     frame = tuple(zip(edge, [*edge[1:], edge[0]], strict=True))
-    strokes = (Stroke(frame, FRAME, 1.5 * ui_scale), Stroke(hairs, COLOUR, 1.0 * ui_scale))
+    strokes = (Stroke(frame, FRAME, 1.5), Stroke(hairs, COLOUR, 1.0))
     return Inset(shown, (x, y), strokes)

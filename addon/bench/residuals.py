@@ -70,8 +70,8 @@ def residual_drawing(
     note = f"Misses of the grid, {times} times as long; the largest is {largest}"
     at = (LABEL_AT[0] * ui_scale, top_px - LABEL_AT[1] * ui_scale)
     strokes = (
-        Stroke(tuple(pairs), ARROW, 1.5 * ui_scale),
-        Stroke(tuple(heads), HEAD, 1.0 * ui_scale),
+        Stroke(tuple(pairs), ARROW, 1.5),
+        Stroke(tuple(heads), HEAD, 1.0),
     )
     return Drawing(tuple(s for s in strokes if s.lines), (Label(note, at, (1.0, 1.0, 1.0)),))
 

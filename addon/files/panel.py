@@ -6,6 +6,7 @@ import bpy
 
 from ..locale.words import hinted, reported_of
 from ..panels import ListRow, StagePanel
+from ..part.stock_library import library
 from ..state.job import next_step
 from ..state.things import undecided
 from .finding_list import findings_hold
@@ -39,7 +40,12 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
         return reported_of(len(settings.findings), "{number} problem", "{number} problems")
 
     def draw(self, context: bpy.types.Context) -> None:
+        settings, shelf = context.scene.flatwright_readiness, library(context)
         self.layout.operator("flatwright.check_readiness", icon="CHECKMARK")
+        if shelf is not None:
+            row = self.layout.row()
+            row.enabled = bool(settings.machine or shelf.machines)
+            row.prop_search(settings, "machine", shelf, "machines")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
         row = self.layout.row(align=True)
         row.label(text="Hidden Parts", icon="HIDE_ON")
@@ -57,7 +63,6 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
         if hidden:
             names = ", ".join(thing.name for thing in hidden)
             self.sentence(hinted("Hidden: {names}. Cut or leave out?", names=names), icon="HIDE_ON")
-        settings = context.scene.flatwright_readiness
         if settings.checked:
             self.draw_findings(context)
 

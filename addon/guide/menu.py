@@ -38,8 +38,15 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "make_part",
         "use_stock",
         "rebuild_parts",
+        "keep_lines",
+        "drop_lines",
+        "propose_series",
         "make_fit_series",
+        "this_one_fitted",
         "save_kerf_test",
+        "keep_kerf",
+        "save_to_library",
+        "add_from_library",
     ),
     "assembly": (
         "set_fixture",
@@ -62,6 +69,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "swap_joint",
         "remove_joint",
         "separate_parts",
+        "share_left",
     ),
     "check": (
         "check_assembly",

@@ -27,8 +27,8 @@ __all__ = [
 ]
 
 ROOT = Path(__file__).resolve().parents[2]
-EXAMPLE = ROOT / "example" / "photo.jpg"
-MANUAL = ROOT / "README.md"
+EXAMPLE = ROOT.joinpath("example", "photo.jpg")
+MANUAL = ROOT.joinpath("README.md")
 MANUAL_NAME = "Flatwright Manual"
 EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM = 10.0, 5.0
 

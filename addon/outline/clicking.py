@@ -125,8 +125,7 @@ class PhotoClick(LongWork):
         if self._preview is None:
             return Drawing()
         points = region_points(world, self._preview, region, view)
-        width = 2.0 * bpy.context.preferences.system.ui_scale
-        return Drawing((Stroke(joined(points, closed=True), FOUND, width),))
+        return Drawing((Stroke(joined(points, closed=True), FOUND, 2.0),))
 
     def _end(self, context: bpy.types.Context, job: Any) -> set[str]:
         self._forget()

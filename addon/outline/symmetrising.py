@@ -1,6 +1,5 @@
 """Make an outline symmetric: about an axis or centre found, given by an object, or clicked."""
 
-import math
 from typing import Any
 
 import bpy
@@ -10,17 +9,17 @@ from ...geometry.errors import FlatwrightError, OutlineError, SymmetryError
 from ...geometry.outline import Axis, Profile, symmetrise
 from ...geometry.progress import Progress
 from ..blender.curves import curve_of, read_profile
-from ..blender.drawing import Drawing, Overlay, Stroke, redraw
+from ..blender.drawing import Drawing, Overlay, redraw
 from ..blender.names import SYMMETRIC, base_of, free_name, name_of_outline
-from ..blender.screen import joined, place_under_mouse, region_points
-from ..blender.units import show_length
+from ..blender.screen import place_under_mouse
+from ..blender.units import radians_of, show_length
 from ..locale.words import hinted, in_words, reported, translated
 from ..state.work import LongWork, Stages, Work
 from .axis_record import keep_symmetry
+from .axis_shown import clicked_drawing
 from .outline_objects import add_outline
-from .overlay import AXIS
 from .properties import active_outline, selected_outlines
-from .symmetry_guides import axis_by_object, axis_through, center_by_object, cursor_on, guide_object
+from .symmetry_guides import axis_by_object, center_by_object, cursor_on, guide_object
 
 __all__ = ["FLATWRIGHT_OT_make_symmetric", "hand_was_off"]
 
@@ -165,35 +164,28 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         context.workspace.status_text_set(None)
 
     def _drawing(self, region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
-        ends = [*self._places, *([self._mouse] if self._mouse else [])][:2]
-        if len(ends) < 2:
-            return Drawing()
-        (ax, ay), (bx, by) = ends
-        # Well past both places, for an axis has no ends.
-        far = [(ax + t * (bx - ax), ay + t * (by - ay)) for t in (-9.0, 10.0)]
-        points = region_points(self._world, far, region, view)
-        width = 1.5 * bpy.context.preferences.system.ui_scale
-        return Drawing((Stroke(joined(points), AXIS, width),))
+        ends = [*self._places, *([self._mouse] if self._mouse else [])]
+        return clicked_drawing(self._world, ends, region, view)
 
     def _about(
         self, context: bpy.types.Context, source: bpy.types.Object, profile: Profile
     ) -> Axis | tuple[float, float] | None:
         """Return the axis or centre asked for; None to have it found."""
         mirror = self.kind != "rotational"
-        angle = math.radians(self.axis_deg)
+        angle = radians_of(self.axis_deg)
         if self.place == "points":
             if not any(self.clicked_mm):
                 raise SymmetryError(
                     "No place was clicked. Start Make Symmetric anew and click, or choose Find."
                 )
             ax, ay, bx, by = (round(c, 5) for c in self.clicked_mm)
-            return axis_through((ax, ay), (bx, by)) if mirror else (ax, ay)
+            return Axis.through((ax, ay), (bx, by)) if mirror else (ax, ay)
         if self.place == "object":
             guide = guide_object(context, source)
             return axis_by_object(guide, source) if mirror else center_by_object(guide, source)
         if self.place == "cursor":
             point = cursor_on(context, source)
-            return Axis(point, angle % math.pi) if mirror else point
+            return Axis.along(point, angle) if mirror else point
         if self.place == "middle":
             axis = Axis.through_middle(profile, angle)
             return axis if mirror else axis.point

@@ -155,11 +155,9 @@ class FLATWRIGHT_OT_make_part(bpy.types.Operator):
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         outlines = selected_outlines(context) or [active_outline(context)]
-        stock, names = active_stock(context.scene), [self.name, *[""] * len(outlines)]
-        made = [
-            add_part(context, outline, stock, name)
-            for outline, name in zip(outlines, names, strict=False)
-        ]
+        stock = active_stock(context.scene)
+        made = [add_part(context, outlines[0], stock, self.name)]
+        made.extend(add_part(context, outline, stock) for outline in outlines[1:])
         for thing in made:
             thing.select_set(True)
         catch_up()

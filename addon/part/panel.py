@@ -108,7 +108,8 @@ class FLATWRIGHT_PT_stock(StagePanel, bpy.types.Panel):
         if stock is None:
             self.sentence("Add a stock first.")
             return
-        self.settings(stock, "sheet_width", "sheet_height", "sheets", "grain", "kerf_doubt")
+        names = ("sheet_width", "sheet_height", "sheets", "grain", "good_face", "kerf_doubt")
+        self.settings(stock, *names)
         self.settings(stock, "press", "sliding", "loose")
         guessed = [name for key, name, *_ in MEASURED[2:] if key not in stock.measured]
         if guessed:

@@ -59,10 +59,10 @@ def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
     strokes, labels = [], []
     for number, sign in enumerate(signs):
         colour = COLOURS[sign.state]
-        strokes.append(Stroke(_shape(sign, SIZE_PX * ui_scale), colour, 2.0 * ui_scale))
+        strokes.append(Stroke(_shape(sign, SIZE_PX * ui_scale), colour, 2.0))
         for edge in sign.edges:
             lines = tuple(zip(edge, (*edge[1:], edge[0]), strict=True))
-            strokes.append(Stroke(lines, colour, 1.5 * ui_scale))
+            strokes.append(Stroke(lines, colour, 1.5))
         if number < MOST_WORDS:
             x, y = sign.at
             place = (x + TEXT_PX * ui_scale, y - 4.0 * ui_scale)
@@ -98,7 +98,7 @@ def names_drawing(names: list[Name], ui_scale: float = 1.0) -> Drawing:
             taken.append(box)
             labels.append(Label(name.text, at, INK))
         if name.grain is not None:
-            strokes.append(Stroke(_arrow(*name.grain, SIZE_PX * ui_scale), INK, 1.5 * ui_scale))
+            strokes.append(Stroke(_arrow(*name.grain, SIZE_PX * ui_scale), INK, 1.5))
     return Drawing(tuple(strokes), tuple(labels))
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..blender.units import show_sides
+from ..blender.units import show_fraction, show_sides
 from ..locale.words import hinted, reported_of, translated
 from ..panels import StagePanel
 from ..state.things import sheet_objects
@@ -55,7 +55,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
             state = translated("kerf corrected" if data.kerf_corrected else "nominal")
             self.figures(
                 (hinted("Sheet {number}", number=data.number), data.stock),
-                ("Pieces", f"{data.pieces}, {100 * data.used:.0f} %"),
+                ("Pieces", f"{data.pieces}, {show_fraction(data.used)}"),
                 ("Offcut", show_sides(data.offcut_mm)),
                 ("Lines", state),
             )

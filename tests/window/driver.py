@@ -25,19 +25,14 @@ KEYS = {" ": "SPACE", ".": "PERIOD", "-": "MINUS", "_": "MINUS", "/": "SLASH"} |
 )
 IN_HEADER = {"look_at", "next_step", "bring_up_to_date"}
 STAGES_OF = {
-    "this_one_fitted": "part",
-    "propose_series": "part",
     "read_feature": "part",
     "remove_fit_series": "part",
-    "keep_kerf": "part",
     "show_joint": "joints",
-    "share_left": "joints",
     "show_remark": "check",
     "show_finding": "files",
     "decide_hidden": "files",
     "show_sheet_trouble": "sheet",
     "remove_reference": "bench",
-    "save_to_library": "part",
 }
 """Where the buttons are that no menu lists."""
 Steps = Generator[float | None, None, Any]

@@ -11,13 +11,15 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ...progress import Progress, tell
+from ...sentences import Sentence
 from ..bench import Bench
 from ..camera import Camera
 from ..priors import Priors
 from .checks import check_height, check_length, checked_marks
 from .kind import Evidence, square_on
-from .marked import Marked, Misfit, Settled
+from .marked import Marked, Misfit, ReferenceSize, Settled
 from .round_edge import circle_through, find_round_edge
+from .sizes import uniform_sigma
 
 __all__ = ["KNOWN_DISCS", "DiscKind", "KnownDisc"]
 
@@ -44,9 +46,10 @@ class KnownDisc:
     tolerance_mm: float
 
     @property
-    def size_sigma(self) -> float:
-        """Standard deviation of the diameter, as a share (JCGM 100:2008, 4.3.7)."""
-        return self.tolerance_mm / (float(np.sqrt(3.0)) * self.diameter_mm)
+    def size(self) -> ReferenceSize:
+        """Its diameter, how well that is kept, and its thickness, by which its face is raised."""
+        sigma = uniform_sigma(self.tolerance_mm, self.diameter_mm)
+        return ReferenceSize((self.diameter_mm,), sigma, self.thickness_mm)
 
 
 KNOWN_DISCS = {
@@ -85,7 +88,7 @@ class DiscKind:
     def evidence(self, settled: Settled) -> Evidence:
         """What the places of the edge tell."""
         marked = settled.marked
-        check_length("disc's diameter", marked.size_mm[0])
+        check_length(Sentence("disc's diameter"), marked.size_mm[0])
         check_height(marked.height_mm)
         return _SeenRim(
             _rim(marked), marked.size_mm[0], marked.height_mm, marked.size_sigma, marked.marked_px
@@ -109,7 +112,7 @@ class DiscKind:
 
 def _rim(marked: Marked) -> Points:
     return checked_marks(
-        marked.marks_px, FEWEST, MOST, "Mark three or more places of the disc's edge."
+        marked.marks_px, FEWEST, MOST, Sentence("Mark three or more places of the disc's edge.")
     )
 
 

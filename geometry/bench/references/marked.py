@@ -8,10 +8,42 @@ import numpy as np
 
 from ...errors import BenchError
 
-__all__ = ["MARKED_PX", "Marked", "Misfit", "Settled", "mark_sigma_px", "with_mark_moved"]
+__all__ = [
+    "MARKED_PX",
+    "Marked",
+    "Misfit",
+    "ReferenceSize",
+    "Settled",
+    "mark_sigma_px",
+    "with_mark_moved",
+]
 
 MARKED_PX = 0.5
 """Standard deviation of a mark set by hand, zoomed in; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReferenceSize:
+    """What is known of a reference before it is seen.
+
+    Attributes
+    ----------
+    sides_mm
+        Its sizes, as many as its kind has.
+    sigma
+        Standard deviation of them, as a share.
+    raised_mm
+        How far its marked face lies above what it lies on.
+    """
+
+    sides_mm: tuple[float, ...]
+    sigma: float = 0.0
+    raised_mm: float = 0.0
+
+    @classmethod
+    def of_squares(cls, columns: int, rows: int, pitch_mm: float) -> "ReferenceSize":
+        """Width and height of so many whole squares of a printed grid, lines ``pitch_mm`` apart."""
+        return cls((columns * pitch_mm, rows * pitch_mm))
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ class AxisHandles:
         """The axis or centre, as `symmetrise` takes it."""
         if not self.has_axis:
             return self.middle
-        return Axis(self.middle, _angle(self.start, self.end) % math.pi)
+        return Axis.along(self.middle, _angle(self.start, self.end))
 
     def dragged(self, which: Handle, to: Point, step_rad: float = 0.0) -> "AxisHandles":
         """Return what it becomes when a handle is dragged to a place.
