@@ -11,6 +11,7 @@ from ...geometry.assembly.around import Taken, clear_distance, stand_around, usu
 from ...geometry.outline import ring
 from ...geometry.progress import Progress
 from ..blender.meshes import pose_mm, refuse_to_move, set_pose_mm
+from ..blender.names import free_name
 from ..blender.profiles import profile_of
 from ..blender.units import to_blender, to_mm
 from ..outline.outline_objects import add_outline
@@ -92,6 +93,7 @@ def standing(
     before = pose_mm(thing)
     copies = [thing, *(thing.copy() for _ in poses[1:])]
     for copy in copies[1:]:
+        copy.name = free_name(thing.name)
         context.collection.objects.link(copy)
     for copy, pose in zip(copies, poses, strict=True):
         set_pose_mm(copy, pose)

@@ -30,6 +30,13 @@ __all__ = [
     "FLATWRIGHT_OT_stand_around",
 ]
 
+FEET = (
+    ("auto", "Automatic", "The one on which it fits best"),
+    ("longest", "Longest", ""),
+    ("second", "Second Longest", ""),
+    ("third", "Third Longest", ""),
+)
+FEET_TRIED = {"auto": -1, "longest": 0, "second": 1, "third": 2}
 LENGTH = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
 
 
@@ -139,19 +146,17 @@ class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
     )
     floor: FloatProperty(name="Floor", description="Height the foot stands on", **LENGTH)
     facing: EnumProperty(
-        name="Facing",
+        name="Side to Axis",
         items=(
             ("auto", "Automatic", "The way that overlaps the fixture least"),
-            ("drawn", "As Drawn", "The outline's own left side faces the axis"),
-            ("turned", "Turned", "The outline's own right side faces the axis"),
+            ("drawn", "Left", "The outline's own left side faces the axis"),
+            ("turned", "Right", "The outline's own right side faces the axis"),
         ),
     )
-    foot: IntProperty(
-        name="Foot Edge",
-        description="Which straight edge stands on the floor, longest first; -1: the lower one as "
-        "drawn, or else the longest",
-        default=-1,
-        min=-1,
+    foot: IntProperty(default=-1, min=-1, options={"HIDDEN"})
+    """Which straight edge stands on the floor, counted from the longest; -1 as chosen below."""
+    foot_edge: EnumProperty(
+        name="Foot Edge", description="Which straight edge stands on the floor", items=FEET
     )
 
     @classmethod
@@ -184,7 +189,7 @@ class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
             distance_mm=None if self.fits else to_mm(self.distance),
             floor_mm=to_mm(self.floor),
             facing=self.facing,
-            foot=self.foot,
+            foot=self.foot if self.foot >= 0 else FEET_TRIED[self.foot_edge],
         )
         told = reported(
             "{count} parts {distance} from the axis, each on foot edge {foot}, {length} long.",
@@ -285,10 +290,10 @@ class FLATWRIGHT_OT_show_remark(bpy.types.Operator):
     """Select what this finding is about and look at its place"""
 
     bl_idname = "flatwright.show_remark"
-    bl_label = "Show Assembly Finding"
+    bl_label = "Show Assembly Problem"
     bl_options = {"REGISTER", "UNDO"}
 
-    index: IntProperty(name="Finding", min=0, options={"SKIP_SAVE"})
+    index: IntProperty(name="Problem", min=0, options={"SKIP_SAVE"})
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
