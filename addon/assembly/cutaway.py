@@ -20,7 +20,7 @@ from ..state.cache import kept_until_change
 from ..state.inputs import now
 from ..state.marks import snapshot
 from ..state.stored import digest
-from ..state.things import fixture_objects, part_objects
+from ..state.things import all_seen, fixture_objects, part_objects
 from .fixtures import one_fixture
 from .rebuilding import core_parts
 
@@ -84,7 +84,10 @@ def _shown(context: bpy.types.Context) -> str:
     """What is to be cut, shortened to compare: what stands where, and what of it is seen."""
     things = [*part_objects(context), *(thing for thing, _ in fixture_objects(context))]
     stands = kept_until_change(
-        "section", context.scene, lambda: digest(snapshot(now(context, "check")))
+        "section",
+        context.scene,
+        lambda: digest(snapshot(now(context, "check"))),
+        lambda: all_seen(context.scene),
     )
     return stands + "".join("1" if thing.visible_get() else "0" for thing in things)
 

@@ -11,7 +11,7 @@ from ...geometry.assembly.joints import Joinery, Joint, join_parts
 from ...geometry.errors import AssemblyError, FlatwrightError
 from ..blender.curves import curve_of, draws, read_profile, write_profile
 from ..blender.meshes import pose_mm
-from ..blender.profiles import profile_of
+from ..blender.profiles import profile_of, refuse_modified
 from ..part.part_objects import half_thickness, keep_bends, outline_of, stock_named
 from ..state.graph import made
 from ..state.things import is_linked, live_joints, part_objects
@@ -50,6 +50,7 @@ def core_parts(
 
 def _core_part(context: bpy.types.Context, thing: bpy.types.Object, *, whole: bool) -> Part:
     stock = stock_named(context.scene, thing.flatwright_part.stock)
+    refuse_modified(thing)
     # What is linked cannot be cut anew here: it counts as it comes.
     if whole and not is_linked(thing):
         profile = profile_of(outline_of(thing))

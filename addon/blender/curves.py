@@ -26,6 +26,7 @@ __all__ = [
     "RECORD",
     "curve_of",
     "draws",
+    "is_drawn_otherwise",
     "knots_of",
     "new_outline_curve",
     "points_of",
@@ -89,6 +90,8 @@ def new_outline_curve(name: str, profile: Profile) -> bpy.types.Curve:
 def write_profile(curve: bpy.types.Curve, profile: Profile) -> None:
     """Make ``curve`` draw ``profile``; lines get vector handles so that nodes drag straight."""
     scale = blender_per_mm()
+    curve.offset = curve.bevel_depth = 0.0
+    curve.bevel_object = curve.taper_object = None
     curve.splines.clear()
     for loop in profile.loops:
         knots, straight = loop_to_knots(loop)
@@ -108,7 +111,9 @@ def write_profile(curve: bpy.types.Curve, profile: Profile) -> None:
 
 def draws(curve: bpy.types.Curve, profile: Profile) -> bool:
     """Whether ``curve`` already draws exactly this profile and was not edited since."""
-    return curve.get(RECORD) == profile_to_record(profile) and read_profile(curve) == profile
+    if curve.get(RECORD) != profile_to_record(profile) or is_drawn_otherwise(curve):
+        return False
+    return read_profile(curve) == profile
 
 
 def read_profile(curve: bpy.types.Curve) -> Profile:
@@ -117,12 +122,19 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     Raises
     ------
     OutlineError
-        If the curve is empty, open, crosses itself or is of a kind that cannot be cut.
+        If the curve is empty, open, crosses itself, is of a kind that cannot be cut, or is drawn
+        otherwise than its points say.
     """
     if curve.shape_keys is not None:
         raise OutlineError(
             "The outline “{name}” has shape keys, and only one shape can be cut. "
             "Apply one with Object Data ▸ Shape Keys ▸ Apply All.",
+            name=curve.name,
+        )
+    if is_drawn_otherwise(curve):
+        raise OutlineError(
+            "The outline “{name}” is drawn thicker or shifted by Offset, Bevel or Taper, and what "
+            "is cut is the curve before that. Set them to nothing in Object Data ▸ Geometry.",
             name=curve.name,
         )
     loops = [_knots(spline, curve.name) for spline in curve.splines]
@@ -140,6 +152,12 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     for loop in profile.loops:
         _refuse_loop(loop, curve.name)
     return profile
+
+
+def is_drawn_otherwise(curve: bpy.types.Curve) -> bool:
+    """Whether a curve's edge is seen elsewhere than its points say."""
+    objects = (curve.bevel_object, curve.taper_object)
+    return bool(curve.offset or curve.bevel_depth or any(one is not None for one in objects))
 
 
 def _refuse(knots: np.ndarray, name: str) -> None:

@@ -12,6 +12,7 @@ from ..blender.views import look_at
 from ..state.cache import kept_until_change
 from ..state.graph import made, what_changed
 from ..state.marks import is_kept
+from ..state.things import all_seen
 from ..state.verdict import Objection
 
 __all__ = ["findings_hold", "show_finding", "store_findings"]
@@ -44,6 +45,7 @@ def findings_hold(context: bpy.types.Context) -> bool:
         "findings",
         context.scene,
         lambda: is_kept(context.scene, "findings") and not what_changed(context, "findings"),
+        lambda: all_seen(context.scene),
     )
 
 

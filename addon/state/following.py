@@ -202,6 +202,13 @@ def _soon() -> None:
 
 
 @persistent
+def _moved_on(*_: Any) -> None:
+    """Another frame may show parts or the fixture elsewhere."""
+    if not _busy:
+        _soon()
+
+
+@persistent
 def _forget(*_: Any) -> None:
     """After undo what is being computed says nothing."""
     global _beside
@@ -247,6 +254,7 @@ def _matters(scene: bpy.types.Scene, update: bpy.types.DepsgraphUpdate) -> bool:
 
 HANDLERS = (
     (bpy.app.handlers.depsgraph_update_post, _touched),
+    (bpy.app.handlers.frame_change_post, _moved_on),
     (bpy.app.handlers.undo_post, _forget),
     (bpy.app.handlers.redo_post, _forget),
     (bpy.app.handlers.load_post, _open_file),

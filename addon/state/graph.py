@@ -18,6 +18,7 @@ from .inputs import now
 from .marks import Change, changes, is_kept, keep
 from .stored import digest
 from .things import (
+    all_seen,
     fixture_objects,
     live_joints,
     outline_objects,
@@ -82,7 +83,10 @@ def on_failure(result: str, ask: Callable[[bpy.types.Context], str]) -> None:
 
 def status(context: bpy.types.Context, result: str) -> Status:
     """Return how it stands with one of `RESULTS`."""
-    return kept_until_change("status", context.scene, lambda: _statuses(context))[result]
+    found = kept_until_change(
+        "status", context.scene, lambda: _statuses(context), lambda: all_seen(context.scene)
+    )
+    return found[result]
 
 
 def read_anew(context: bpy.types.Context) -> None:

@@ -8,9 +8,18 @@ from typing import Any
 import bpy
 
 from ..blender.poses import moved_by, world_matrix
+from ..blender.profiles import is_modified
 from ..blender.units import blender_per_mm
 from .marks import Ingredient, Ingredients, order_of
-from .stored import curve_digest, curve_figures, digest, mesh_figures, pose_figures, truth_of
+from .stored import (
+    curve_digest,
+    curve_figures,
+    digest,
+    mesh_figures,
+    pose_figures,
+    size_figures,
+    truth_of,
+)
 from .things import (
     fixture_objects,
     is_hidden,
@@ -66,7 +75,10 @@ def built(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
             Ingredient("stock", stocks[thing.flatwright_part.stock]),
         ]
         if outline is not None and not is_linked(thing):
-            rows.append(Ingredient("outline", digest(curve_digest(outline), _sizes(outline))))
+            told = digest(curve_digest(outline), _sizes(outline), is_modified(outline))
+            rows.append(Ingredient("outline", told))
+            if moved_by(outline):
+                rows.append(Ingredient("outline size", None, partial(size_figures, outline)))
         if thing in posed or thing in to_fixture:
             rows.append(_pose(thing))
         if thing in to_fixture:
@@ -113,7 +125,7 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
         found[thing] = [_shape(thing), Ingredient("stock", stocks[thing.flatwright_part.stock])]
     for sheet in sheet_objects(context):
         for piece in pieces_of(sheet):
-            told = digest(curve_digest(piece), _sizes(piece))
+            told = digest(curve_digest(piece), _sizes(piece), is_modified(piece))
             found[piece] = [Ingredient("piece", told)]
     return found
 
@@ -171,12 +183,12 @@ def _add_fixtures(context: bpy.types.Context, found: Ingredients) -> None:
 
 def _shape(thing: Thing) -> Ingredient:
     """A part's curve: rebuilt on another computer, its last digits may differ."""
-    told = digest(curve_digest(thing), _sizes(thing))
+    told = digest(curve_digest(thing), _sizes(thing), is_modified(thing))
     return Ingredient("shape", told, partial(_shape_figures, thing))
 
 
 def _shape_figures(thing: Thing) -> tuple[float, ...]:
-    return (*curve_figures(thing), *_sizes(thing))
+    return (*curve_figures(thing), *_sizes(thing), float(is_modified(thing)))
 
 
 def _pose(thing: Thing) -> Ingredient:

@@ -69,6 +69,7 @@ WORDS = {
     "pose": "its place",
     "stock": "its stock",
     "outline": "its outline",
+    "outline size": "the size of its outline",
     "joints": "joints",
     "fixture": "the fixture",
     "required": "the required gap",

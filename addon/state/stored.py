@@ -12,13 +12,21 @@ import bpy
 import numpy as np
 
 from ...geometry.errors import FlatwrightError
-from ..blender.curves import points_of
+from ..blender.curves import is_drawn_otherwise, points_of
 from ..blender.meshes import read_mesh
 from ..blender.poses import moved_by, world_matrix
 from ..blender.units import blender_per_mm
 from .cache import kept_of
 
-__all__ = ["curve_digest", "curve_figures", "digest", "mesh_figures", "pose_figures", "truth_of"]
+__all__ = [
+    "curve_digest",
+    "curve_figures",
+    "digest",
+    "mesh_figures",
+    "pose_figures",
+    "size_figures",
+    "truth_of",
+]
 
 BLOCKS, FEWER = 128, 16
 """Meshes and curves are compared by so many runs of their points, so that no dent is lost among
@@ -49,7 +57,8 @@ def curve_digest(thing: bpy.types.Object) -> str:
 def _curve(data: bpy.types.Curve) -> str:
     splines = [(s.type, s.use_cyclic_u, len(s.bezier_points), len(s.points)) for s in data.splines]
     records = sorted((k, _plain(v)) for k, v in data.items() if k.startswith("flatwright_"))
-    return digest(points_of(data).tobytes(), splines, records, data.shape_keys is not None)
+    otherwise = data.shape_keys is not None or is_drawn_otherwise(data)
+    return digest(points_of(data).tobytes(), splines, records, otherwise)
 
 
 def _plain(value: Any) -> Any:
@@ -136,6 +145,15 @@ def _sums(places: np.ndarray, blocks: int) -> tuple[float, ...]:
     starts = np.unique(np.linspace(0, len(places), blocks + 1).astype(np.int64)[:-1])
     sums = np.add.reduceat(places * signs[:, None], starts, axis=0)
     return (float(len(places)), *sums.ravel().tolist())
+
+
+def size_figures(thing: bpy.types.Object) -> tuple[float, ...]:
+    """How large an object's axes are in the world, in mm for `REACH_MM`; none if not known."""
+    try:
+        world = world_matrix(thing)
+    except FlatwrightError:
+        return ()
+    return tuple((np.linalg.norm(world[:3, :3], axis=0) * REACH_MM).tolist())
 
 
 def pose_figures(thing: bpy.types.Object) -> tuple[float, ...]:

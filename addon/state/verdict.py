@@ -25,6 +25,8 @@ TOLD = {
     "out of date": "The sheets are not as they were laid out. {why} Lay out again.",
     "hidden": "{name} is hidden. Show it, or say in the File panel whether hidden parts are cut or "
     "left out.",
+    "hidden and linked": "{name} is hidden. Show it, or make it local to say whether it is cut: "
+    "Object ▸ Relations ▸ Make Local.",
     "never checked": "The assembly was never checked. Press Check Assembly.",
     "changed": "The assembly changed since it was checked. {why} Press Check Assembly.",
     "does not hold": "The assembly does not hold. {why}",
@@ -107,7 +109,8 @@ def _stops(context: bpy.types.Context) -> Iterator[Objection]:
         first = next(iter(sheet_objects(context)), None)
         yield _says("stop", "out of date", TOLD["out of date"], first, why=sheets.why)
     for thing in undecided(context):
-        yield _says("stop", "hidden", TOLD["hidden"], thing)
+        template = TOLD["hidden" if thing.library is None else "hidden and linked"]
+        yield _says("stop", "hidden", template, thing)
 
 
 def _assembly(check: Status) -> Iterator[Objection]:
