@@ -193,7 +193,7 @@ class FLATWRIGHT_PG_fixture(bpy.types.PropertyGroup):
 
 
 class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
-    """One thing the check of the assembly has to say."""
+    """One thing the check of the assembly has to say; ``told`` as template and values, as JSON."""
 
     severity: EnumProperty(
         items=(
@@ -203,6 +203,7 @@ class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
     )
     label: StringProperty()
     sentence: StringProperty()
+    told: StringProperty()
     things: CollectionProperty(type=FLATWRIGHT_PG_thing)
     has_place: BoolProperty()
     place: FloatVectorProperty(size=3)
@@ -240,6 +241,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     is_stale: BoolProperty()
     is_computing: BoolProperty(options={"SKIP_SAVE"})
     trouble: StringProperty()
+    trouble_record: StringProperty()
     fixture_moves: BoolProperty(
         name="Fixture Can Be Set In",
         description="The fixture may be put in after some parts stand; off if it cannot be moved",

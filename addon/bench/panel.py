@@ -52,7 +52,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
             self.sentence(line)
         standing = self.standing(bpy.context)
         if standing.state == "stale":
-            self.sentence(standing.why, icon="ERROR")
+            self.told(standing.told, icon="ERROR")
         if bench.was_put_back:
             self.sentence(
                 "The picture was moved or scaled by hand; it was put back where its true scale is.",

@@ -31,6 +31,7 @@ __all__ = [
     "new_outline_curve",
     "points_of",
     "read_profile",
+    "record_of",
     "write_profile",
 ]
 
@@ -220,11 +221,31 @@ def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None
         return None
     profile = _profile(record)
     written = [loop_to_knots(loop)[0] for loop in profile.loops]
-    same = len(written) == len(loops) and all(
+    return profile if _is_same(written, loops) else None
+
+
+def _is_same(written: list[np.ndarray], knots: list[np.ndarray]) -> bool:
+    return len(written) == len(knots) and all(
         w.shape == k.shape and np.abs(w - k).max() < SAME_MM
-        for w, k in zip(written, loops, strict=True)
+        for w, k in zip(written, knots, strict=True)
     )
-    return profile if same else None
+
+
+def record_of(curve: bpy.types.Curve, per_mm: float) -> str:
+    """Return the record of what a curve drew when a millimetre was ``per_mm`` of Blender's units.
+
+    Raises
+    ------
+    OutlineError
+        As `read_profile`.
+    """
+    profile, record, times = read_profile(curve), curve.get(RECORD), blender_per_mm() / per_mm
+    if isinstance(record, str) and times != 1.0:
+        knots = [knots_of(s) * times for s in curve.splines if s.type == "BEZIER"]
+        written = [loop_to_knots(loop)[0] for loop in _profile(record).loops]
+        if _is_same(written, knots):
+            return record
+    return profile_to_record(profile)
 
 
 @lru_cache(maxsize=512)

@@ -6,6 +6,7 @@ import bpy
 from mathutils import Vector
 
 from ...geometry.errors import FileError
+from ...geometry.sentences import sentence_to_record
 from ..blender.selecting import select_only
 from ..blender.units import to_blender
 from ..blender.views import look_at
@@ -28,6 +29,7 @@ def store_findings(context: bpy.types.Context, found: Sequence[Objection]) -> No
     for one in found:
         finding = settings.findings.add()
         finding.severity, finding.sentence = one.severity, one.sentence
+        finding.told = sentence_to_record(one.finding)
         finding.place_mm = one.place[:2]
         finding.thing, finding.frame = one.thing, one.frame or one.thing
         about = f": {one.thing.name}" if one.thing is not None else ""

@@ -36,7 +36,7 @@ class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):
             words = (step.label, "(optional)") if left_out else (step.label,)
             row.label(text=" ".join(map(translated, words)), icon=icon_of(found, step is wanted))
             if found.state in ("stale", "failed"):
-                self.sentence(found.why, icon="BLANK1")
+                self.told(found.told, icon="BLANK1")
         if stale_steps(context):
             self.layout.operator("flatwright.bring_up_to_date", icon="FILE_REFRESH")
         if wanted is STEPS[0]:

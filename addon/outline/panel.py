@@ -40,7 +40,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         outline = active_outline(context)
         standing = self.standing(context)
         if standing.state in ("stale", "failed"):
-            self.sentence(standing.why, icon="ERROR")
+            self.told(standing.told, icon="ERROR")
         if scaled_outlines(context):
             self.layout.operator("flatwright.apply_scale", icon="FULLSCREEN_ENTER")
         if outline is not None:

@@ -16,6 +16,7 @@ from ..blender.units import length_property
 from ..state.following import catch_up, is_paused
 
 __all__ = [
+    "GRAINS",
     "MEASURED",
     "PROCESSES",
     "FLATWRIGHT_PG_part",

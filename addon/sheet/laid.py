@@ -86,8 +86,8 @@ def _place(sheet: bpy.types.Object, thing: bpy.types.Object) -> Matrix:
     on = np.linalg.inv(world_matrix(sheet)) @ world_matrix(thing)
     if on[2][2] < FLAT * float(np.linalg.norm(on[:3, 2])):
         raise SheetError(
-            "“{name}” does not lie flat on its sheet, or lies on its face. Clear its rotation about "
-            "X and Y, or lay out again.",
+            "“{name}” does not lie flat on its sheet, or lies on its face. Clear its rotation "
+            "about X and Y, or lay out again.",
             name=thing.name,
         )
     # Blender's single precision ends at about 10 nm; a turn to 1 µrad is as fine.

@@ -48,7 +48,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         standing = self.standing(context)
         if standing.state == "stale":
             self.sentence("The sheets are out of date. Lay out again.", icon="ERROR")
-            self.sentence(standing.why, icon="BLANK1")
+            self.told(standing.told, icon="BLANK1")
         self._troubles(context)
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet
@@ -73,4 +73,4 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
             shown.index = number
         if len(found) > MOST:
             column.label(text=hinted("{number} more", number=len(found) - MOST))
-        self.sentence(found[0].sentence)
+        self.told(found[0].told)

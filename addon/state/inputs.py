@@ -75,8 +75,8 @@ def built(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
             Ingredient("stock", stocks[thing.flatwright_part.stock]),
         ]
         if outline is not None and not is_linked(thing):
-            told = digest(curve_digest(outline), _sizes(outline), is_modified(outline))
-            rows.append(Ingredient("outline", told))
+            drawn = digest(curve_digest(outline), _sizes(outline), is_modified(outline))
+            rows.append(Ingredient("outline", drawn))
             if moved_by(outline):
                 rows.append(Ingredient("outline size", None, partial(size_figures, outline)))
         if thing in posed or thing in to_fixture:

@@ -12,7 +12,7 @@ import bpy
 import numpy as np
 
 from ...geometry.errors import FlatwrightError
-from ..blender.curves import is_drawn_otherwise, points_of
+from ..blender.curves import curve_of, is_drawn_otherwise, points_of, record_of
 from ..blender.meshes import read_mesh
 from ..blender.poses import moved_by, world_matrix
 from ..blender.units import blender_per_mm
@@ -23,7 +23,9 @@ __all__ = [
     "curve_figures",
     "digest",
     "mesh_figures",
+    "outline_mark",
     "pose_figures",
+    "shape_mark",
     "size_figures",
     "truth_of",
 ]
@@ -52,6 +54,25 @@ def curve_digest(thing: bpy.types.Object) -> str:
     if not isinstance(data, bpy.types.Curve):
         return digest("no curve any more", thing.type)
     return kept_of(data, thing.visible_get(), lambda: _curve(data))
+
+
+def outline_mark(thing: bpy.types.Object) -> str:
+    """What tells an outline from what it was before, to the last bit and in mm."""
+    return digest(curve_digest(thing), blender_per_mm())
+
+
+def shape_mark(thing: bpy.types.Object) -> str:
+    """What tells the shape an outline draws from any other; "" for one that cannot be read.
+
+    Another unit scale makes all of a scene larger or smaller, and is no edit of a shape.
+    """
+    try:
+        record = record_of(
+            curve_of(thing), float(thing.flatwright_outline.per_mm or blender_per_mm())
+        )
+    except (FlatwrightError, ValueError):
+        return ""
+    return hashlib.sha256(record.encode()).hexdigest()
 
 
 def _curve(data: bpy.types.Curve) -> str:
@@ -109,6 +130,20 @@ def _settings(modifier: bpy.types.Modifier) -> tuple[Any, ...] | None:
             plain = sorted(value) if isinstance(value, set) else _plain(value)
             found.append((prop.identifier, plain))
     return tuple(found)
+
+
+def placed_by(thing: bpy.types.Object) -> str:
+    """Where an object and its parents are put; to tell a moved one by, not to be kept."""
+    told: list[Any] = [_rows(thing.matrix_world)] if moved_by(thing) else []
+    one: bpy.types.Object | None = thing
+    while one is not None:
+        told += [_rows(one.matrix_basis), _rows(one.matrix_parent_inverse)]
+        one = one.parent
+    return digest(told)
+
+
+def _rows(matrix: Any) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(row) for row in matrix)
 
 
 def mesh_figures(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[float, ...]:
