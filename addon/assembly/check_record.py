@@ -14,7 +14,7 @@ from ...geometry.sentences import sentence_to_record
 from ..blender.selecting import select_only
 from ..blender.units import show_length, to_blender
 from ..blender.views import look_at
-from ..locale.words import in_words, reported, reported_of
+from ..locale.words import in_words, reported, reported_of, titled
 from ..state.graph import made, read_anew
 from ..state.things import fixture_objects, part_objects
 from ..state.work import Work
@@ -98,8 +98,10 @@ def _store_remarks(
     settings.remark_index = 0
     for remark in said:
         kept = settings.remarks.add()
-        kept.severity, kept.label, kept.sentence = remark.severity, remark.label, remark.sentence
+        kept.severity, kept.sentence = remark.severity, remark.sentence
         kept.told = sentence_to_record(remark)
+        names = " + ".join(remark.subject.names)
+        kept.label = f"{titled(remark.rule)}: {names}" if names else titled(remark.rule)
         kept.has_place = remark.place is not None
         if remark.place is not None:
             kept.place = tuple(to_blender(c, context.scene) for c in remark.place)

@@ -49,7 +49,6 @@ def cut_drawing(
     found: Cutaway, spacing_mm: float, region: bpy.types.Region, view: bpy.types.RegionView3D
 ) -> Drawing:
     """Edges, hatching and sizes of every face, in the viewport's pixels."""
-    ui_scale = bpy.context.preferences.system.ui_scale
     strokes: list[Stroke] = []
     labels: list[Label] = []
     taken: list[Box] = []
@@ -64,12 +63,12 @@ def cut_drawing(
         for angle in angles:
             lines += _shown(_hatch(face, spacing_mm, angle), found, region, view)
         if lines:
-            strokes.append(Stroke(lines[:MOST_LINES], colour, 1.0 * ui_scale))
+            strokes.append(Stroke(lines[:MOST_LINES], colour, 1.0))
         edge: Lines = ()
         for ring in face.rings:
             edge += joined(region_points(found.world, ring, region, view))
         if edge:
-            strokes.append(Stroke(edge, colour, 2.0 * ui_scale))
+            strokes.append(Stroke(edge, colour, 2.0))
         labels += _label(face, found, colour, taken, (region, view))
     return Drawing(tuple(strokes), tuple(labels))
 

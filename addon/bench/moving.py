@@ -80,7 +80,7 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
         self.reference = photo.flatwright_bench.found_from
         if self._moved[which].kind == self.reference:
             return super().gather(context)
-        marked, read = self._moved[which], packed_photo(photo.flatwright_photo.original)
+        marked, read = self._moved[which], packed_photo(photo.flatwright_photo)
 
         def work(progress: Progress) -> Marked:
             return settle(read().pixels, marked, progress).marked if marked.exact else marked

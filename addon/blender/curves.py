@@ -29,9 +29,11 @@ __all__ = [
     "is_drawn_otherwise",
     "knots_of",
     "new_outline_curve",
+    "nodes_of",
     "points_of",
     "read_profile",
     "record_of",
+    "refuse_space",
     "write_profile",
 ]
 
@@ -254,7 +256,7 @@ def _profile(record: str) -> Profile:
     return profile_from_record(record)
 
 
-def _refuse_space(spline: bpy.types.Spline, name: str) -> None:
+def refuse_space(spline: bpy.types.Spline, name: str) -> None:
     """Refuse a curve that leaves the plane it is cut in."""
     points = spline.bezier_points if spline.type == "BEZIER" else spline.points
     size = 3 if spline.type == "BEZIER" else 4
@@ -289,7 +291,12 @@ def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
             "The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic.",
             name=name,
         )
-    _refuse_space(spline, name)
+    refuse_space(spline, name)
+    return nodes_of(spline, name)
+
+
+def nodes_of(spline: bpy.types.Spline, name: str) -> np.ndarray:
+    """(N, 3, 2) knots of a Bézier curve or of straight lines from corner to corner, in mm."""
     scale = blender_per_mm()
     if spline.type == "BEZIER":
         return knots_of(spline)

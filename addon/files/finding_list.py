@@ -10,6 +10,7 @@ from ...geometry.sentences import sentence_to_record
 from ..blender.selecting import select_only
 from ..blender.units import to_blender
 from ..blender.views import look_at
+from ..locale.words import titled
 from ..state.cache import kept_until_change
 from ..state.graph import made, what_changed
 from ..state.marks import is_kept
@@ -33,7 +34,7 @@ def store_findings(context: bpy.types.Context, found: Sequence[Objection]) -> No
         finding.place_mm = one.place[:2]
         finding.thing, finding.frame = one.thing, one.frame or one.thing
         about = f": {one.thing.name}" if one.thing is not None else ""
-        finding.label = f"{one.rule.capitalize()}{about}"
+        finding.label = f"{titled(one.rule)}{about}"
     settings.index = 0
     settings.checked = True
     made(context, "findings")

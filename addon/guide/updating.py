@@ -9,13 +9,13 @@ from ..assembly.rebuilding import rebuilding, show_parts
 from ..bench.again import laying_out_again, show_laid_out
 from ..bench.staying import put_back
 from ..locale.words import in_words, reported, translated
-from ..outline.again import made_again
 from ..sheet.layouts import laying
 from ..sheet.sheets_shown import show_sheets
 from ..state.graph import needs_check, read_anew, stale_outlines, stale_photos, status
 from ..state.job import next_step, stale_steps
 from ..state.things import part_objects, sheet_objects
 from ..state.work import LongWork, Stages
+from .remaking import made_again
 
 __all__ = ["FLATWRIGHT_OT_bring_up_to_date"]
 

@@ -25,6 +25,7 @@ __all__ = [
     "register",
     "reported",
     "reported_of",
+    "titled",
     "translated",
     "unregister",
 ]
@@ -111,6 +112,12 @@ def kept_in_words(record: str, words: str) -> str:
     Files of 0.1.0 keep no record.
     """
     return in_words(kept_sentence(record, words) or words)
+
+
+def titled(rule: str) -> str:
+    """The name of what was looked for, as a label: "thin web" becomes "Thin web"."""
+    said = translated(rule)
+    return said[:1].upper() + said[1:]
 
 
 def reported_of(number: int, one: str, more: str, /, **values: object) -> str:

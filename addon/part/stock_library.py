@@ -9,8 +9,9 @@ import bpy
 from ...geometry.errors import PartError
 from ...geometry.records import DAMAGE, from_record
 from ..state.following import paused
+from ..state.last_folder import preferences
 from .part_objects import stock_named
-from .properties import GRAINS, MEASURED, PROCESSES
+from .properties import FACES, GRAINS, MEASURED, PROCESSES
 
 __all__ = ["add_from_library", "library", "remove_from_library", "save_to_library"]
 
@@ -27,13 +28,13 @@ FIELDS = (
     "press_mm",
     "sliding_mm",
     "loose_mm",
+    "good_face",
 )
 
 
 def library(context: bpy.types.Context) -> Any:
     """The add-on's preferences, which hold the library; None while it is not enabled as one."""
-    addon: Any = context.preferences.addons.get(__package__.rpartition(".addon")[0])
-    return addon.preferences if addon is not None else None
+    return preferences()
 
 
 def save_to_library(context: bpy.types.Context, stock: bpy.types.PropertyGroup) -> bool:
@@ -84,8 +85,8 @@ def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.Propert
 
 
 def _to_1(record: dict[str, Any]) -> dict[str, Any]:
-    """From 0.1.0, which kept no version and did not say what had been measured."""
-    return {"measured": [], **record}
+    """From 0.1.0, which kept no version, no good face, and not what had been measured."""
+    return {"measured": [], "good_face": "both", **record}
 
 
 STEPS: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (_to_1,)
@@ -111,7 +112,7 @@ def _read(name: str, text: str) -> tuple[dict[str, Any], set[str]]:
         measured = {str(what) for what in record["measured"]}
     except DAMAGE as error:
         raise damaged from error
-    choices = (("process", PROCESSES), ("grain", GRAINS))
+    choices = (("process", PROCESSES), ("grain", GRAINS), ("good_face", FACES))
     told = [(values[field], known) for field, known in choices]
     told += [(what, MEASURED) for what in sorted(measured)]
     for said, known in told:

@@ -51,8 +51,11 @@ class Photo:
         return (self.pixels.shape[1], self.pixels.shape[0])
 
 
-def read_photo(path: str | Path) -> Photo:
+def read_photo(path: str | Path, *, longest_px: int | None = None) -> Photo:
     """Read a JPEG, PNG, TIFF, WebP or HEIC picture, told by its content.
+
+    ``longest_px`` is the longer side it had when its marks were set, so that they keep their
+    places; without it the very largest pictures come reduced.
 
     Raises
     ------
@@ -77,7 +80,7 @@ def read_photo(path: str | Path) -> Photo:
             with warnings.catch_warnings():
                 # Pillow warns of huge pictures and odd notes; ours are the limits that count.
                 warnings.simplefilter("ignore")
-                decoded = decode(stream, kind, name)
+                decoded = decode(stream, kind, name, longest_px)
                 focal = _focal_35mm(decoded)
         except PhotoError:
             raise

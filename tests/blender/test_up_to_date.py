@@ -110,7 +110,7 @@ def test_a_drawn_line_keeps_where_it_was_clicked_on(job, traced):
     record.keep_drawn(thing, shape, (200.0, 300.0), 0.1, "precise")
     assert not record.is_traced(thing)
     assert not record.is_edited(thing)
-    again = job.core("addon.outline.again").made_again(thing)
+    again = job.core("addon.guide.remaking").made_again(thing)
     again.show(shape.moved(1.0, 0.0))
     assert job.profile(thing).bounds_mm[0] == pytest.approx(shape.bounds_mm[0] - 9.0, abs=1e-3)
     assert job.state("outline") == "current"

@@ -8,16 +8,17 @@ from numpy.typing import ArrayLike, NDArray
 from ...arrays import FloatArray, Points, as_points
 from ...errors import BenchError
 from ...numeric import MAD_SIGMA, mad_sigma
+from ...sentences import Sentence
 from ..sampling import Grey, grey, sample
 
 __all__ = ["SnappedCorners", "snap_corners"]
 
 PROFILES = 160
 INNER = (0.12, 0.88)
-"""Share of a side that is looked at: a card's rounded corners and fingers stay out of it."""
+"""Fraction of a side that is looked at: a card's rounded corners and fingers stay out of it."""
 NAMES = ("first", "second", "third", "fourth")
 SUPPORT = 0.6
-"""Share of the profiles across a side that must show its edge where the line says."""
+"""Fraction of the profiles across a side that must show its edge where the line says."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +70,7 @@ def snap_corners(
             raise BenchError(
                 "The {names} side is only {length:.0f} pixels long, too short to see "
                 "its edge. Go nearer with the camera, or take the marks as they are.",
-                names=NAMES[k],
+                names=Sentence(NAMES[k]),
                 length=length,
             )
         reach = float(np.clip(length / 40.0, 6.0, 40.0)) if reach_px is None else reach_px
@@ -79,7 +80,7 @@ def snap_corners(
                 "The {names} side, from corner {k} to corner {k_2}, has no clear "
                 "straight edge near the marks. Mark nearer to it, or take the marks "
                 "as they are.",
-                names=NAMES[k],
+                names=Sentence(NAMES[k]),
                 k=k + 1,
                 k_2=(k + 1) % 4 + 1,
             )
@@ -132,7 +133,7 @@ def _edge(image: Grey, side: Points, reach: float) -> tuple[FloatArray, float] |
 def _line(
     rows: FloatArray, offsets: FloatArray, sure: NDArray[np.bool_]
 ) -> tuple[FloatArray, float, float]:
-    """Robust line through offsets: (2,) parameters, spread px, share that keeps to it."""
+    """Robust line through offsets: (2,) parameters, spread px, fraction that keeps to it."""
     weights = sure.astype(np.float64)
     for _ in range(10):
         root = np.sqrt(weights)

@@ -15,12 +15,10 @@ from ...geometry.outline import Doubt, Profile, symmetrise
 from ...geometry.progress import Progress, stage
 from ..bench.bench_record import full_size, read_bench
 from ..blender.curves import curve_of, read_profile
-from ..photo.packed_photo import packed_photo
-from ..state.work import Work
-from . import axis_record
-from .clicking import Seek
-from .outline_objects import rewrite_outline
-from .trace_record import (
+from ..outline import axis_record
+from ..outline.clicking import Seek
+from ..outline.outline_objects import rewrite_outline
+from ..outline.trace_record import (
     clicks_of,
     is_edited,
     is_traced,
@@ -29,6 +27,8 @@ from .trace_record import (
     seeking,
     seeking_drawn,
 )
+from ..photo.packed_photo import packed_photo
+from ..state.work import Work
 
 __all__ = ["Again", "made_again"]
 
@@ -91,7 +91,7 @@ def _drawn_again(thing: bpy.types.Object) -> Again:
 
 def _tracing(photo: bpy.types.Object, seek: Seek) -> Work:
     bench, enlarged = read_bench(photo), full_size(photo)
-    read = packed_photo(photo.flatwright_photo.original)
+    read = packed_photo(photo)
     height_mm = photo.flatwright_bench.face_height_mm
 
     def work(progress: Progress) -> Profile:
