@@ -35,7 +35,7 @@ def laying_out_again(photo: bpy.types.Object) -> Work:
     BenchError
         If it has no bench.
     """
-    bench, read = read_bench(photo), packed_photo(photo)
+    bench, read = read_bench(photo), packed_photo(photo.flatwright_photo)
     height_mm = photo.flatwright_bench.face_height_mm
 
     def work(progress: Progress) -> LaidOut:

@@ -91,7 +91,7 @@ def _drawn_again(thing: bpy.types.Object) -> Again:
 
 def _tracing(photo: bpy.types.Object, seek: Seek) -> Work:
     bench, enlarged = read_bench(photo), full_size(photo)
-    read = packed_photo(photo)
+    read = packed_photo(photo.flatwright_photo)
     height_mm = photo.flatwright_bench.face_height_mm
 
     def work(progress: Progress) -> Profile:
