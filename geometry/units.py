@@ -44,7 +44,7 @@ TERM = re.compile(rf"\s*({AMOUNT})\s*([a-zµ]+|''|'|\")?\.?\s*")
 
 
 def parse_length(text: str, default_unit: str = "mm") -> float:
-    """Return a typed length in mm.
+    """Length in mm of a text such as "3,2 mm", "1 1/2 in" or "12 thou".
 
     Understands “3,2 mm”, “1 1/2 in”, “1½"”, “12 thou”, “5' 3 1/2"”, “-0.1”; a number without a
     unit is in ``default_unit``.

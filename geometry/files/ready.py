@@ -39,7 +39,7 @@ def check_job(
     lettering: Mapping[tuple[int, int], Sequence[Lettering]] | None = None,
     progress: Progress | None = None,
 ) -> tuple[Finding, ...]:
-    """Return everything to know before cutting, stops first.
+    """Findings about a job before cutting, those that stop it first.
 
     Parts are looked at as they are to come out, each in its own plane; sheets as they will be cut.
     Without sheets only the parts are looked at.

@@ -41,7 +41,7 @@ class InsideCorner:
     straight: bool
 
     def along(self, distance_mm: float, direction: Point) -> Point:
-        """Point at a distance from the corner."""
+        """(x, y), mm, of the point at a distance from the corner in a unit direction."""
         return (
             self.place[0] + distance_mm * direction[0],
             self.place[1] + distance_mm * direction[1],

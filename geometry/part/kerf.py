@@ -71,7 +71,7 @@ class Loss:
 
     @property
     def values(self) -> dict[str, object]:
-        """What stands in the template."""
+        """Values for the placeholders of `template`."""
         (x, y), what = self.where, self.what
         return {"what": what, "x": x, "y": y, "size_mm": self.size_mm, "kerf_mm": self.kerf_mm}
 

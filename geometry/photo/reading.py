@@ -47,7 +47,7 @@ class Photo:
 
     @property
     def size_px(self) -> tuple[int, int]:
-        """(width, height)."""
+        """(width, height) of the upright picture, px."""
         return (self.pixels.shape[1], self.pixels.shape[0])
 
 

@@ -54,7 +54,7 @@ def checked_marks(marks_px: ArrayLike, least: int, most: int, advice: Sentence) 
 
 
 def check_length(what: Sentence, length_mm: float) -> None:
-    """Refuse a size that is none."""
+    """Refuse a size, mm, that is 0 or beyond any bench; ``what`` names it in the error."""
     if not SHORTEST_MM <= length_mm <= LONGEST_MM:
         raise BenchError(
             "The {what} must be above 0 mm and no more than 100 m, not {length_mm:g} mm. Type it "
@@ -65,7 +65,7 @@ def check_length(what: Sentence, length_mm: float) -> None:
 
 
 def check_height(height_mm: float) -> None:
-    """Refuse a height that is no number."""
+    """Refuse a height over the bench, mm, that is no number or beyond any bench."""
     if not abs(height_mm) <= LONGEST_MM:
         raise BenchError(
             "The reference's height over the bench is {height_mm:g} mm. Type it again.",

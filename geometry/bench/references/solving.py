@@ -69,7 +69,7 @@ class Solution:
 def solve_together(
     evidences: Sequence[Evidence], priors: Priors, center_px: tuple[float, float]
 ) -> Solution:
-    """Fit one camera to all references.
+    """Camera and every reference's own parameters that fit all references, and their covariance.
 
     The bench's axes are those that the first reference's own first camera has. Where another tilt
     goes with the references too, as it does with a disc alone, that camera is given besides.

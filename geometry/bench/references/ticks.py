@@ -193,12 +193,12 @@ class TickFit:
         return np.asarray((along_px - p0) / (p1 - p2 * along_px))
 
     def slope_of(self, numbers: FloatArray) -> FloatArray:
-        """(N,) px from one tick to the next."""
+        """(N,) px from one tick to the next, at tick numbers (N,)."""
         p0, p1, p2 = self.parameters
         return np.asarray((p1 - p2 * p0) / (1.0 + p2 * numbers) ** 2)
 
     def changed(self, step: FloatArray) -> "TickFit":
-        """Return the same with other parameters."""
+        """The fit with a step (in its own parameters) added."""
         return replace(self, parameters=self.parameters + step)
 
 

@@ -42,7 +42,7 @@ class Budget:
         self.look()
 
     def spend(self, pieces: int = 1) -> None:
-        """Count pieces that are read.
+        """Count edges that are read, and time that went by.
 
         Raises
         ------

@@ -54,7 +54,7 @@ class Imported:
     lines: tuple[tuple[str, tuple[Segment, ...]], ...] = ()
 
     def sentences(self) -> tuple[str, ...]:
-        """Return everything to know, as sentences."""
+        """Sentences about what was read and what was left out, for people."""
         told = list(self.notes)
         if self.gaps:
             gaps = "1 gap was" if self.gaps == 1 else f"{self.gaps} gaps were"

@@ -42,7 +42,7 @@ class Frame:
 
 
 def length(text: str, frame: Frame, direction: str = "") -> float:
-    """Return a length in user units.
+    """Length in user units of a text such as "3mm", "50%" or "12".
 
     Parameters
     ----------
