@@ -75,7 +75,7 @@ class IsoFit:
 
     @property
     def kind(self) -> Literal["clearance", "transition", "interference"]:
-        """ "clearance", "transition" or "interference", by the limits of both (ISO 286-1)."""
+        """Which of the three kinds of fit the limits of both make (ISO 286-1)."""
         if self.least_um >= 0.0:
             return "clearance"
         return "interference" if self.greatest_um <= 0.0 else "transition"

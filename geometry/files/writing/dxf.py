@@ -16,7 +16,7 @@ from ...outline import Line
 from .. import names
 from ..colour_index import colour_index
 from ..drawing import Drawing, Shape
-from ..layers import OPERATIONS, STANDING
+from ..layers import OPERATIONS, STANDING, Operation
 from ..reading import Verification, verify
 from ..solid import solid
 from .atomic import check_target, write_whole
@@ -137,13 +137,7 @@ def document_bytes(
     document.header["$INSUNITS"] = 0 if version == "R12" else INSUNITS[unit]
     document.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
     shapes = (*((square,) if square else ()), *drawing.shapes)
-    used = {shape.operation for shape in shapes}
-    for operation in OPERATIONS:
-        if operation in STANDING or operation in used:
-            meant = drawing.layers.of(operation)
-            layer = document.layers.add(meant.name, color=colour_index(meant.colour))
-            if version != "R12":
-                layer.rgb = meant.colour
+    _add_layers(document, drawing, {s.operation for s in shapes}, version != "R12")
     said = _said(drawing, unit, square)
     if version != "R12":
         for key, value in said:
@@ -171,6 +165,16 @@ def document_bytes(
     return "".join((comments, head, mark, entities.text, rest)).encode(
         document.output_encoding, errors="dxfreplace"
     )
+
+
+def _add_layers(document: Any, drawing: Drawing, used: set[Operation], has_rgb: bool) -> None:
+    """Add the layers of operations in use, and those that every file has."""
+    for operation in OPERATIONS:
+        if operation in STANDING or operation in used:
+            meant = drawing.layers.of(operation)
+            layer = document.layers.add(meant.name, color=colour_index(meant.colour))
+            if has_rgb:
+                layer.rgb = meant.colour
 
 
 @contextmanager
