@@ -37,7 +37,9 @@ PLAIN = str.maketrans({
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 LONGEST_TEXT = 80
+"""Chosen: the longest length with two fractions has forty."""
 LONGEST_MM = 10**9
+"""A thousand kilometres: a slip of the finger, which the sentence tells."""
 
 AMOUNT = r"(?:\d+ +\d+ */ *\d+|\d+-\d+ */ *\d+|\d+ */ *\d+|\d+(?:[.,]\d*)?|[.,]\d+)"
 TERM = re.compile(rf"\s*({AMOUNT})\s*([a-zµ]+|''|'|\")?\.?\s*")

@@ -36,6 +36,7 @@ from .solids import (
 __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
 KEPT = 4096
+"""Answers kept: every pair of 90 parts. Chosen."""
 _known_gaps: Memo[tuple[Clearance, Passing | None]] = Memo(KEPT)
 _known_meshes: Memo[Balled] = Memo(4)
 _known_overlaps: Memo[Interference] = Memo(KEPT)

@@ -21,6 +21,7 @@ CHORD_MM = 1e-3
 SQUARE = 1e-3
 """Cosine below which a plane counts as square to a sheet; its face is then a row of rectangles."""
 SPECK_MM2 = 1e-3
+"""Smaller areas are rounding of chords, not faces: a micrometre wide over a millimetre."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

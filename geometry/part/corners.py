@@ -20,6 +20,8 @@ __all__ = [
 SMOOTH_RAD = 1e-3
 """Joints that turn less than this are smooth: no corner for any cutter."""
 NEAR_MM = 0.01
+"""Corners nearer than this to a place named are that one: rounding of single precision at 100 mm is
+1e-5 mm."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ __all__ = [
 ]
 
 POINTED = 1e3
+"""How many half-kerfs a mitre may reach: any point that a sheet can have."""
 SEEN_MM = 1.0
 """A point that ends less early is a matter of looks."""
 SHARE = 0.1

@@ -26,6 +26,7 @@ from .sweep import CONTACT_MM3, can_leave, inset
 __all__ = ["DisassemblyPlanner", "Step", "inset_sheets", "planner_of", "taken_apart"]
 
 CHORD_MM = 1e-3
+"""Chosen: far below any give, so that chords block no push."""
 SAME = 1.0 - 1e-12
 """Cosine above which two directions are one."""
 SQUARE_RAD = math.radians(89.9)

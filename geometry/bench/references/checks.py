@@ -15,6 +15,7 @@ MARK_ENDS = Sentence("Mark both ends of the known length.")
 LONGEST_MM, FARTHEST_PX = 1e5, 1e6
 """No bench is a hundred metres long, and no mark is set so far outside of a photo."""
 SHORTEST_MM = 1e-3
+"""A micrometre: what is typed smaller is a slip."""
 
 
 def checked_marks(marks_px: ArrayLike, least: int, most: int, advice: Sentence) -> Points:

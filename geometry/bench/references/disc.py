@@ -24,6 +24,7 @@ from .sizes import uniform_sigma
 __all__ = ["KNOWN_DISCS", "DiscKind", "KnownDisc"]
 
 FEWEST, MOST = 3, 64
+"""Three places decide a circle."""
 PLACES = 8
 """So many marks, evenly around, keep an ellipse that was found."""
 

@@ -13,11 +13,15 @@ from ..sampling import Grey, grey, sample
 __all__ = ["Ellipse", "find_round_edge"]
 
 RAYS = 180
+"""A ray every two degrees. Chosen: on a disc 200 px wide neighbours lie 3.5 px apart, as far as a
+pixel's blur reaches."""
 REACH = 0.2
 """How far from the circle through the marks the edge is looked for, as a fraction of its radius: a
 circle seen 35 degrees from the side is an ellipse as narrow as 0.82."""
 LEAST_RADIUS_PX = 12.0
+"""A disc of 24 px: an edge good to 0.1 px still gives its size to 1 %."""
 TRIES = 400
+"""Draws of six rays. With a third of them off, one in eleven draws is clean: 400 miss it never."""
 CHOSEN = (0.7, 0.2, 0.1)
 """How often the steepest edge of a ray is drawn, the second, the third: one draw in nine is of the
 steepest alone."""

@@ -19,9 +19,11 @@ FINEST_PX = 3.0
 STEEPEST = 0.45
 """How much the depth may change from one mark to the other, as a fraction."""
 BANDS = 48
+"""Bands across the strip, each half over the next. Chosen."""
 CLEAR = 7.0
 """How far a peak must stand above the spectrum around it."""
 MOST_TRIED = 12
+"""Tick counts tried. Chosen: a bound on time."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

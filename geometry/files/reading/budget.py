@@ -19,6 +19,7 @@ MOST_PIECES = 200_000
 MOST_SECONDS = 60.0
 """Of the processor, so that a busy machine refuses nothing; nobody waits longer for a drawing."""
 EVERY = 64
+"""Edges read between two looks at the clock. Chosen: a look takes as long as an edge."""
 
 
 class LimitError(FileError):

@@ -31,6 +31,7 @@ __all__ = ["Imported", "outlines_from"]
 NEST_MM = 1e-3
 """A hole may share so much of its outline's edge by rounding."""
 AT_ONCE = 50_000
+"""Pairs worked on at once. Chosen: a bound on memory."""
 MOST_NESTED = 1_500_000
 """Pairs of a shape and one around it: a thousand shapes inside each other are half a million."""
 SORTING, NESTING = 0.7, 0.9

@@ -29,6 +29,7 @@ Version = Literal["R2010", "R12"]
 SQUARES_MM = {"mm": 10.0, "in": 25.4}
 """Sides of the square that stands in for a unit: a centimetre, an inch."""
 INSUNITS = {"mm": 4, "in": 1}
+"""Values of $INSUNITS in DXF's reference."""
 SECTION = "  2\nENTITIES\n"
 """Where the entities go in what the library writes."""
 

@@ -15,6 +15,8 @@ from ...arrays import Matrix, Point, Points
 __all__ = ["Cubic", "transform_point", "transform_points"]
 
 GAUSS_NODES, GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(16)
+"""Sixteen points are exact for polynomials of degree 31; a cubic's speed is the root of one of
+degree 4."""
 
 
 def transform_points(matrix: Matrix, points: Points) -> Points:
