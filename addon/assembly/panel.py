@@ -167,6 +167,7 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
         column.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
         column.operator("flatwright.tab_parts", icon="SNAP_EDGE")
         column.operator("flatwright.finger_parts", icon="MOD_EDGESPLIT")
+        column.operator_menu_enum("flatwright.join_as", "kind", icon="MOD_SOLIDIFY")
         column = layout.column()
         column.use_property_split = True
         column.use_property_decorate = False

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import logging
 import os
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from typing import Any, Literal
 
@@ -16,7 +16,7 @@ from ...outline import Line
 from .. import names
 from ..colour_index import colour_index
 from ..drawing import Drawing, Shape
-from ..layers import OPERATIONS, STANDING, Operation
+from ..layers import OPERATIONS, STANDING
 from ..reading import Verification, verify
 from ..solid import solid
 from .atomic import check_target, write_whole
@@ -29,7 +29,6 @@ Version = Literal["R2010", "R12"]
 SQUARES_MM = {"mm": 10.0, "in": 25.4}
 """Sides of the square that stands in for a unit: a centimetre, an inch."""
 INSUNITS = {"mm": 4, "in": 1}
-"""Values of $INSUNITS in DXF's reference."""
 SECTION = "  2\nENTITIES\n"
 """Where the entities go in what the library writes."""
 
@@ -138,7 +137,7 @@ def document_bytes(
     document.header["$INSUNITS"] = 0 if version == "R12" else INSUNITS[unit]
     document.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
     shapes = (*((square,) if square else ()), *drawing.shapes)
-    _add_layers(document, drawing, {s.operation for s in shapes}, version != "R12")
+    _add_layers(document, drawing, {shape.operation for shape in shapes})
     said = _said(drawing, unit, square)
     if version != "R12":
         for key, value in said:
@@ -168,13 +167,13 @@ def document_bytes(
     )
 
 
-def _add_layers(document: Any, drawing: Drawing, used: set[Operation], has_rgb: bool) -> None:
-    """Add the layers of operations in use, and those that every file has."""
+def _add_layers(document: Any, drawing: Drawing, used: Collection[str]) -> None:
+    """Add the layers of what is drawn, and those that every file has."""
     for operation in OPERATIONS:
         if operation in STANDING or operation in used:
             meant = drawing.layers.of(operation)
             layer = document.layers.add(meant.name, color=colour_index(meant.colour))
-            if has_rgb:
+            if document.dxfversion != "AC1009":
                 layer.rgb = meant.colour
 
 
