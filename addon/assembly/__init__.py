@@ -41,6 +41,7 @@ from .order import (
 )
 from .panel import (
     FLATWRIGHT_PT_assembly,
+    FLATWRIGHT_PT_check,
     FLATWRIGHT_PT_joints,
     FLATWRIGHT_PT_order,
     FLATWRIGHT_PT_placing,
@@ -115,6 +116,7 @@ _register, _unregister = room(
         FLATWRIGHT_PT_assembly,
         FLATWRIGHT_PT_placing,
         FLATWRIGHT_PT_joints,
+        FLATWRIGHT_PT_check,
         FLATWRIGHT_PT_order,
     ),
     [

@@ -11,7 +11,7 @@ from ..blender.extents import box_of
 from ..blender.units import to_mm
 from ..locale.words import reported
 
-__all__ = ["uncover"]
+__all__ = ["picture_mm", "uncover"]
 
 COVERED = 0.2
 """Fraction of the photo that must be hidden before it is worth a word."""
@@ -54,7 +54,7 @@ def _start_up_cube(things: Iterable[bpy.types.Object]) -> bpy.types.Object | Non
 
 def _share_covered(photo: bpy.types.Object, thing: bpy.types.Object) -> float:
     """Fraction of the photo, 0 to 1, that lies under an object's box."""
-    picture = _picture_mm(photo)
+    picture = picture_mm(photo)
     low, high = box_of([thing])
     if high[2] <= picture[:, 2].max():
         return 0.0
@@ -63,7 +63,7 @@ def _share_covered(photo: bpy.types.Object, thing: bpy.types.Object) -> float:
     return float(both.clip(0.0).prod() / (right - left)[:2].prod())
 
 
-def _picture_mm(photo: bpy.types.Object) -> np.ndarray:
+def picture_mm(photo: bpy.types.Object) -> np.ndarray:
     """(4, 3) corners of the picture that an empty shows, in mm."""
     picture: Any = photo.data
     width, height = picture.size

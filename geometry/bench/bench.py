@@ -20,7 +20,8 @@ CERTAIN = 1.96
 class BenchReport:
     """What the fit found, in figures a person can judge.
 
-    ``squares_seen`` is (columns, rows) of the printed grid, for a person to count.
+    ``squares_seen`` is (columns, rows) of the printed grid, for a person to count; ``tilt_known``
+    is False where the references leave the tilt open.
     """
 
     tilt_deg: float = 0.0
@@ -30,6 +31,7 @@ class BenchReport:
     nodes_used: int = 0
     squares_seen: tuple[int, int] = (0, 0)
     warnings: tuple[str, ...] = ()
+    tilt_known: bool = True
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -122,6 +122,7 @@ def bench_from_marked(
         mm_per_px=mm_per_px,
         nodes_used=sum(one.count for one in evidences),
         warnings=tuple(warnings),
+        tilt_known=found.tilt_sigma_rad < OPEN_TILT_RAD,
     )
     return Bench(
         (int(size_px[0]), int(size_px[1])),

@@ -90,7 +90,7 @@ def suggest(
     nearby = [n for n in _relations(profile) if EXACT_MM < n.residual_mm <= doubt_mm]
     found = []
     for number, one in enumerate(nearby):
-        tell(progress, number / len(nearby), "Looking for what was meant")
+        tell(progress, number / len(nearby), "Looking for corrections")
         try:
             moved = parameters.movement_mm(solve(parameters, [*smooth, one.relation]))
         except (OutlineError, ValueError):
