@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ...arrays import FloatArray, Matrix, Points, as_points
 from ...errors import BenchError
-from ...numeric import mad_sigma
+from ...numeric import biweights, mad_sigma
 from ...progress import Progress, tell
 from ..sampling import grey, sample
 
@@ -286,8 +286,7 @@ def _projective(k: FloatArray, seen: FloatArray) -> tuple[FloatArray, FloatArray
         bottom = 1.0 + p[2] * k
         away = seen - (p[0] + p[1] * k) / bottom
         sigma = max(mad_sigma(away), 0.01)
-        ratio = np.abs(away) / (4.7 * sigma)
-        weights = np.where(ratio < 1.0, (1.0 - ratio**2) ** 2, 0.0)
+        weights = biweights(away, sigma)
     rms = float(np.sqrt(np.sum(weights * away**2) / max(weights.sum(), 1e-12)))
     top = p[0] + p[1] * k
     slopes = np.column_stack((1.0 / bottom, k / bottom, -top * k / bottom**2))
