@@ -6,7 +6,7 @@ from ..locale.words import translated
 from ..state.things import part_objects, selected_parts
 from .properties import active_stock
 
-__all__ = ["NeedsParts", "NeedsSelectedParts", "NeedsStock"]
+__all__ = ["NeedsFixture", "NeedsParts", "NeedsSelectedParts", "NeedsStock"]
 
 
 class NeedsParts:
@@ -29,6 +29,20 @@ class NeedsSelectedParts:
         """Whether a part is selected."""
         if not selected_parts(context):
             cls.poll_message_set(translated("Select the parts"))  # type: ignore[attr-defined]
+            return False
+        return True
+
+
+class NeedsFixture:
+    """Mixin for operators that work on or around the fixture."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Whether a fixture is chosen."""
+        if context.scene.flatwright_assembly.fixture is None:
+            cls.poll_message_set(  # type: ignore[attr-defined]
+                translated("Choose the fixture first: the object your parts must fit")
+            )
             return False
         return True
 
