@@ -1,6 +1,6 @@
 """Parts placed around the fixture, computed beside the window."""
 
-from collections.abc import Generator, Sequence
+from collections.abc import Generator
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +11,7 @@ from ...geometry.assembly.around import Taken, clear_distance, stand_around, usu
 from ...geometry.outline import ring
 from ...geometry.progress import Progress
 from ..blender.meshes import pose_mm, refuse_to_move, set_pose_mm
+from ..blender.names import free_name
 from ..blender.profiles import profile_of
 from ..blender.units import to_blender, to_mm
 from ..outline.outline_objects import add_outline
@@ -89,17 +90,18 @@ def standing(
         return poses, Stood(taken[0].foot, taken[0].length_mm, number, away)
 
     poses, stood = yield work
-    yield from _placed(context, thing, poses)
+    yield from _copied(context, thing, poses)
     return stood
 
 
-def _placed(
-    context: bpy.types.Context, thing: bpy.types.Object, poses: Sequence[np.ndarray]
+def _copied(
+    context: bpy.types.Context, thing: bpy.types.Object, poses: tuple[np.ndarray, ...]
 ) -> Generator[Work, Any, None]:
-    """Put a part and new copies of it where they are to stand, and rebuild; or change nothing."""
+    """Put a part and copies of it at these poses; where that cannot be, all is as it was."""
     before = pose_mm(thing)
     copies = [thing, *(thing.copy() for _ in poses[1:])]
     for copy in copies[1:]:
+        copy.name = free_name(thing.name)
         context.collection.objects.link(copy)
     for copy, pose in zip(copies, poses, strict=True):
         set_pose_mm(copy, pose)

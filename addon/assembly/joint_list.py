@@ -85,7 +85,7 @@ ITEMS = tuple((name, kind.label, kind.tip) for name, kind in SHOWN.items())
 FITS = (
     ("press", "Press", "Held by friction alone; the stock's own allowance for it"),
     ("sliding", "Sliding", "Goes together by hand; the stock's own allowance for it"),
-    ("loose", "Loose", "Falls together, for glue or paint; the stock's own allowance for it"),
+    ("loose", "Loose", "Drops in with visible play, for glue or paint; the stock's own allowance"),
     ("typed", "Typed", "A clearance of your own"),
 )
 
@@ -118,7 +118,7 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
     )
     fit: EnumProperty(
         name="Fit",
-        items=(("scene", "As All", "The fit chosen for all joints"), *FITS),
+        items=(("scene", "Same as All Joints", "The fit chosen for all joints"), *FITS),
         update=changed,
     )
     clearance_mm: FloatProperty(min=-1.0, max=5.0)
@@ -126,11 +126,11 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         "clearance_mm",
         changed=changed,
         name="Clearance",
-        description="How much wider than the sheet the slots are; below zero presses",
+        description="Slot width less sheet thickness; negative is tighter",
     )
     split: FloatProperty(
-        name="Split",
-        description="Share of the crossing that the first part's slot takes",
+        name="Slot Depth in First Part",
+        description="Share of the crossing that the first part's slot takes; 0.5 is half",
         default=0.5,
         min=0.05,
         max=0.95,
@@ -138,11 +138,11 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         update=made_anew,
     )
     opens: EnumProperty(
-        name="Opens",
+        name="Slot Opens",
         items=(
             ("auto", "Automatic", "The shortest slots, or the side found to let it go together"),
-            ("start", "One Way", "The first part's slot opens at the lower end of the line"),
-            ("end", "Other Way", "The first part's slot opens at the upper end of the line"),
+            ("start", "Lower End", "The first part's slot opens at the lower end of the line"),
+            ("end", "Upper End", "The first part's slot opens at the upper end of the line"),
         ),
         update=made_anew,
     )
@@ -154,7 +154,7 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         "tab_width_mm",
         changed=made_anew,
         name="Tab Width",
-        description="Zero makes tabs three sheets wide",
+        description="0: three times the sheet's thickness",
     )
     tab_margin_mm: FloatProperty(min=0.0)
     tab_margin: length_property(
@@ -175,7 +175,7 @@ class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
         "finger_width_mm",
         changed=made_anew,
         name="Finger Width",
-        description="Zero makes fingers three sheets wide",
+        description="0: three times the sheet's thickness",
     )
     tab_ends: EnumProperty(
         name="Ends",

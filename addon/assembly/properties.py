@@ -55,7 +55,7 @@ class FLATWRIGHT_PG_fixture(bpy.types.PropertyGroup):
 
 
 class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
-    """One thing the check of the assembly has to say."""
+    """One thing the check of the assembly has to say; ``told`` as template and values, as JSON."""
 
     severity: EnumProperty(
         items=(
@@ -65,6 +65,7 @@ class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
     )
     label: StringProperty()
     sentence: StringProperty()
+    told: StringProperty()
     things: CollectionProperty(type=FLATWRIGHT_PG_thing)
     has_place: BoolProperty()
     place: FloatVectorProperty(size=3)
@@ -102,8 +103,9 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     is_stale: BoolProperty()
     is_computing: BoolProperty(options={"SKIP_SAVE"})
     trouble: StringProperty()
+    trouble_record: StringProperty()
     fixture_moves: BoolProperty(
-        name="Fixture Can Be Set In",
+        name="Object Can Be Put In Later",
         description="The fixture may be put in after some parts stand; off if it cannot be moved",
         default=True,
     )
@@ -112,7 +114,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         "slot_clearance_mm",
         changed=changed,
         name="Slot Clearance",
-        description="How much wider than the sheet each slot is; below zero presses",
+        description="Slot width less sheet thickness; negative is tighter",
     )
     fit: EnumProperty(
         name="Fit",
@@ -137,7 +139,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         default=True,
     )
     remarks: CollectionProperty(type=FLATWRIGHT_PG_remark)
-    remark_index: IntProperty(name="Finding", min=0)
+    remark_index: IntProperty(name="Problem", min=0)
     interferences: IntProperty()
     order_found: BoolProperty()
     is_clear: BoolProperty()

@@ -6,6 +6,7 @@ import bpy
 
 from ...geometry.errors import FileError
 from ...geometry.files import OPERATIONS, STANDARD, Layer, Layers
+from ..blender.units import colour_of, kept_colour
 from ..locale.words import translated
 from ..part.stock_library import library
 from ..state.work import plainly
@@ -34,8 +35,8 @@ def layers_of(context: bpy.types.Context, name: str) -> Layers:
 
 
 def _layer(machine: Any, operation: str) -> Layer:
-    red, green, blue = (round(255 * c) for c in getattr(machine, f"{operation}_colour"))
-    return Layer(getattr(machine, f"{operation}_name"), (red, green, blue))
+    colour = colour_of(getattr(machine, f"{operation}_colour"))
+    return Layer(getattr(machine, f"{operation}_name"), colour)
 
 
 class FLATWRIGHT_OT_add_machine(bpy.types.Operator):
@@ -64,7 +65,7 @@ class FLATWRIGHT_OT_add_machine(bpy.types.Operator):
         for operation in OPERATIONS:
             layer = STANDARD.of(operation)
             setattr(machine, f"{operation}_name", layer.name)
-            setattr(machine, f"{operation}_colour", [c / 255 for c in layer.colour])
+            setattr(machine, f"{operation}_colour", kept_colour(layer.colour))
         shelf.machine_index = len(shelf.machines) - 1
         context.preferences.is_dirty = True
         return {"FINISHED"}

@@ -1,12 +1,12 @@
 """Bend a part between two lines: slits cut where it is to give."""
 
-import math
 from typing import Any
 
 import bpy
 from bpy.props import FloatProperty
 
 from ...geometry.part import Bend, BendRule, Mark, bend_strip
+from ...geometry.part.bending import LEAST_RAD, QUARTER_RAD, WHOLE_RAD
 from ..blender.curves import curve_of, read_profile
 from ..blender.units import given_length, show_length, typed_length
 from ..locale.words import reported, translated
@@ -45,9 +45,9 @@ class FLATWRIGHT_OT_bend_between(bpy.types.Operator):
     angle: FloatProperty(
         name="Angle",
         description="How far it bends from the first line to the other",
-        default=math.pi / 2.0,
-        min=math.radians(1.0),
-        max=2.0 * math.pi,
+        default=QUARTER_RAD,
+        min=LEAST_RAD,
+        max=WHOLE_RAD,
         subtype="ANGLE",
     )
     bridge_mm: FloatProperty(default=0.0, min=0.0, options={"HIDDEN"})

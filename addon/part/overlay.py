@@ -55,7 +55,7 @@ def paths_drawing(routes: list[Route], notes: list[Note], ui_scale: float = 1.0)
                 on, off = (length * ui_scale for length in PATTERNS[kind])
                 lines += _dashes(route.places, on, off)
         if lines:
-            strokes.append(Stroke(tuple(lines), COLOURS[kind], 1.5 * ui_scale))
+            strokes.append(Stroke(tuple(lines), COLOURS[kind], 1.5))
     for route in routes:
         if route.kind == "good":
             strokes.append(Stroke(tuple(_arrow(route.places, SIGN_PX * ui_scale)), GOOD, 2.0))
@@ -66,7 +66,7 @@ def paths_drawing(routes: list[Route], notes: list[Note], ui_scale: float = 1.0)
         x, y = note.at
         sign = _sign(note, SIGN_PX * ui_scale)
         if sign:
-            strokes.append(Stroke(tuple(sign), colour, 2.0 * ui_scale))
+            strokes.append(Stroke(tuple(sign), colour, 2.0))
         # Words that would lie on each other go one line down.
         at = (x + TEXT_PX * ui_scale, y - 4.0 * ui_scale)
         while any(abs(at[0] - a) < 90 * ui_scale and abs(at[1] - b) < LINE_PX for a, b in taken):

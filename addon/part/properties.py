@@ -16,6 +16,8 @@ from ..blender.units import length_property
 from ..state.following import catch_up, is_paused
 
 __all__ = [
+    "FACES",
+    "GRAINS",
     "MEASURED",
     "PROCESSES",
     "FLATWRIGHT_PG_part",
@@ -27,7 +29,7 @@ __all__ = [
 PROCESSES = (
     ("laser", "Laser", "Burns a narrow kerf; inside corners stay sharp"),
     ("router", "Router", "Round cutter; inside corners need relief"),
-    ("knife", "Knife", "Removes next to nothing"),
+    ("knife", "Knife", "Kerf almost zero"),
 )
 
 
@@ -83,6 +85,9 @@ def _renamed(stock: bpy.types.PropertyGroup, context: bpy.types.Context) -> None
     if not before or before == free or before in others:
         return
     for thing in scene.objects:
+        if thing.library is not None:
+            # What is written to it here is not saved: it asks for the stock its own file names.
+            continue
         for told in (thing.flatwright_part, thing.flatwright_sheet):
             if told.stock == before:
                 told.stock = free
@@ -115,7 +120,7 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     sheet_height: length_property("sheet_height_mm", name="Sheet Height")
     kerf_doubt: length_property(
         "kerf_doubt_mm",
-        name="Kerf Doubt",
+        name="Kerf ±",
         description="How far off the kerf may be, either way; the strip test tells. 0: not known",
     )
     sheets: IntProperty(
@@ -133,15 +138,17 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     press: length_property(
         "press_mm",
         name="Press",
-        description="What a slot is wider than the sheet to hold by friction; below zero presses",
+        description="Slot width less sheet thickness to be held by friction; negative is tighter",
     )
     sliding: length_property(
         "sliding_mm",
         name="Sliding",
-        description="What a slot is wider than the sheet to go together by hand",
+        description="Slot width less sheet thickness to go together by hand; negative is tighter",
     )
     loose: length_property(
-        "loose_mm", name="Loose", description="What a slot is wider than the sheet to fall together"
+        "loose_mm",
+        name="Loose",
+        description="Slot width less sheet thickness to drop in with visible play",
     )
     process: EnumProperty(name="Process", items=PROCESSES)
 

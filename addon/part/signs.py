@@ -5,9 +5,9 @@ import numpy as np
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from ..blender.drawing import Drawing, redraw
+from ..blender.drawing import Drawing
 from ..blender.units import show_length, to_blender
-from ..locale.words import hinted, translated
+from ..locale.words import hinted, titled, translated
 from ..state.things import part_objects
 from .cut_paths import CutPath, known_path
 from .overlay import Note, Route, paths_drawing
@@ -28,15 +28,15 @@ def draw_paths(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawin
     chosen = [o for o in part_objects(context) if o.select_get() and o.visible_get()][:MOST_PARTS]
     routes: list[Route] = []
     notes: list[Note] = []
-    told: set[str] = set()
+    told: set[bpy.types.ID] = set()
     # Copies are one shape with one path: its words stand at the active one alone.
     for thing in sorted(chosen, key=lambda o: o != context.object):
-        found = known_path(context, thing, redraw)
+        found = known_path(context, thing)
         if found is None:
             continue
         looked = view.perspective_matrix @ thing.matrix_world
-        words = _words(context.scene, thing) if thing.data.name not in told else {}
-        told.add(thing.data.name)
+        words = _words(context.scene, thing) if thing.data not in told else {}
+        told.add(thing.data)
         _add_part(context.scene, words, found, looked, region, routes, notes)
         _add_face(context.scene, thing, found, looked, region, routes, notes)
     return paths_drawing(routes, notes, context.preferences.system.ui_scale)
@@ -71,7 +71,7 @@ def _add_part(
     for finding in found.findings:
         place = _places(np.array([finding.place]), looked, region)
         if place is not None:
-            text = f"{finding.rule.capitalize()} {show_length(finding.size_mm, scene)}"
+            text = f"{titled(finding.rule)} {show_length(finding.size_mm, scene)}"
             notes.append(Note(finding.severity, (float(place[0, 0]), float(place[0, 1])), text))
     if found.trouble and not found.findings:
         place = _places(np.zeros((1, 2)), looked, region)

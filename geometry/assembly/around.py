@@ -79,39 +79,45 @@ def stand_around(
     """
     frame = stand_on_axis(0.0, axis_point, axis_dir)
     every = standings(profile, distance_mm, floor_mm)
-    ways = _allowed(every, facing, foot)
-    if len(ways) > 1:
+    allowed = _allowed(every, facing, foot)
+    if len(allowed) > 1:
         shadow = silhouette(vertices_mm, triangles, frame, thickness_mm)
         shape = profile.polygon()
-        overlaps = [shapely.intersection(_standing(shape, way), shadow).area for way in ways]
+        overlaps = [
+            shapely.intersection(_standing(shape, standing), shadow).area for standing in allowed
+        ]
         best = int(np.argmax(np.array(overlaps) < min(overlaps) + TIE_MM2))
     else:
         best = 0
     if taken is not None:
-        way = ways[best]
-        number = next(i for i, one in enumerate(every) if one is way) // 2
-        taken.append(Taken(number, way.foot.length_mm, way.turned))
-    return around_axis(frame @ ways[best].pose, count, axis_point, axis_dir)
+        standing = allowed[best]
+        number = next(i for i, one in enumerate(every) if one is standing) // 2
+        taken.append(Taken(number, standing.foot.length_mm, standing.turned))
+    return around_axis(frame @ allowed[best].pose, count, axis_point, axis_dir)
 
 
-def _allowed(ways: Sequence[Standing], facing: Facing, foot: int | None) -> tuple[Standing, ...]:
+def _allowed(every: Sequence[Standing], facing: Facing, foot: int | None) -> tuple[Standing, ...]:
     if foot is not None:
-        if not 0 <= foot < len(ways) // 2:
+        if not 0 <= foot < len(every) // 2:
             raise AssemblyError(
                 "The outline has {ways_count} straight edges to stand on, so there "
                 "is no number {foot}. Choose a lower one; 0 is the longest.",
-                ways_count=len(ways) // 2,
+                ways_count=len(every) // 2,
                 foot=foot,
             )
-        ways = ways[2 * foot : 2 * foot + 2]
+        every = every[2 * foot : 2 * foot + 2]
     else:
-        ways = tuple(way for way in ways if _is_level(way)) or ways[:2]
-    return tuple(way for way in ways if facing == "auto" or way.turned == (facing == "turned"))
+        every = tuple(one for one in every if _is_level(one)) or every[:2]
+    return tuple(
+        standing
+        for standing in every
+        if facing == "auto" or standing.turned == (facing == "turned")
+    )
 
 
-def _is_level(way: Standing) -> bool:
+def _is_level(standing: Standing) -> bool:
     """Whether a part stands on what is its lower edge as it is drawn."""
-    across, up = way.foot.tangent_at(0.0)
+    across, up = standing.foot.tangent_at(0.0)
     return abs(math.atan2(up, across)) <= UPRIGHT_RAD
 
 
@@ -150,8 +156,8 @@ def clear_distance(
     shape = profile.polygon()
     apart = 0.5 * thickness_mm / math.tan(math.pi / count) if count > 2 else 0.0
     nearest = min(
-        _nearest(_standing(shape, way), kept, far)
-        for way in _allowed(standings(profile, 0.0, floor_mm), facing, foot)
+        _nearest(_standing(shape, standing), kept, far)
+        for standing in _allowed(standings(profile, 0.0, floor_mm), facing, foot)
     )
     return max(nearest, apart)
 
@@ -188,6 +194,6 @@ def usual_count(vertices_mm: ArrayLike, axis_point: ArrayLike, axis_dir: ArrayLi
     return corners if 3 <= corners <= MOST_COUNT else USUAL_COUNT
 
 
-def _standing(shape: shapely.Polygon, way: Standing) -> shapely.Polygon:
-    (a, b), (c, d) = way.pose[0, :2], way.pose[1, :2]
-    return affine_transform(shape, [a, b, c, d, way.pose[0, 3], way.pose[1, 3]])
+def _standing(shape: shapely.Polygon, standing: Standing) -> shapely.Polygon:
+    (a, b), (c, d) = standing.pose[0, :2], standing.pose[1, :2]
+    return affine_transform(shape, [a, b, c, d, standing.pose[0, 3], standing.pose[1, 3]])

@@ -17,9 +17,12 @@ from ..outline.curves import Line
 __all__ = ["Lettering", "letterable", "lettering_size", "smallest_lettering", "write_figures"]
 
 HEIGHT_UNITS = 6.0
+"""Figures are drawn on a grid six units high."""
 GAP_UNITS = 1.5
+"""Between figures: a quarter of their height."""
 DOT_UNITS = 0.6
 LEAST_HEIGHT_MM = 2.0
+"""Smaller figures are not read without a lens. Common practice, no source."""
 
 _Strokes = tuple[tuple[Point, ...], ...]
 FIGURES: dict[str, tuple[float, _Strokes]] = {
@@ -136,6 +139,17 @@ def write_figures(
     text: str, height_mm: float, center: Point = (0.0, 0.0), angle_rad: float = 0.0
 ) -> tuple[tuple[Line, ...], ...]:
     """Return the strokes of ``text`` about a centre, each a chain of lines in mm.
+
+    Parameters
+    ----------
+    text
+        Figures and + - . / only.
+    height_mm
+        Of the figures.
+    center
+        (x, y) mm of the text's middle.
+    angle_rad
+        Of the line of text, counter-clockwise from x.
 
     Raises
     ------

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..errors import PartError
+from ..sentences import Sentence
 
 __all__ = ["FITS", "Allowances", "Fit", "GoodFace", "Grain", "Process", "Stock"]
 
@@ -34,7 +35,7 @@ class Allowances:
     loose_mm: float = 0.3
 
     def of(self, fit: Fit) -> float:
-        """Return the allowance of that fit in mm."""
+        """Allowance, mm, of a fit: "press", "sliding" or "loose"."""
         return {"press": self.press_mm, "sliding": self.sliding_mm, "loose": self.loose_mm}[fit]
 
 
@@ -121,10 +122,10 @@ class Stock:
     def _refuse_absurd(self) -> None:
         """Refuse sizes that only a wrong unit explains."""
         for what, size_mm, most_mm in (
-            ("thickness", self.thickness_mm, THICKEST_MM),
-            ("kerf", self.kerf_mm, WIDEST_MM),
-            ("cutter diameter", self.cutter_diameter_mm, WIDEST_MM),
-            ("sheet", max(self.sheet_mm), LARGEST_MM),
+            (Sentence("thickness"), self.thickness_mm, THICKEST_MM),
+            (Sentence("kerf"), self.kerf_mm, WIDEST_MM),
+            (Sentence("cutter diameter"), self.cutter_diameter_mm, WIDEST_MM),
+            (Sentence("sheet"), max(self.sheet_mm), LARGEST_MM),
         ):
             if size_mm > most_mm:
                 raise PartError(

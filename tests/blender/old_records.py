@@ -114,7 +114,7 @@ class Readers:
                 for what, i in pictures.items()
             }
             found[thing.name]["file name"] = original["flatwright_file_name"]
-            pixels = self.of("photo.packed_photo").packed_photo(original)().pixels
+            pixels = self.of("photo.packed_photo").packed_photo(thing.flatwright_photo)().pixels
             found[thing.name]["pixels"] = list(pixels.shape)
         return found
 

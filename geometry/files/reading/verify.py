@@ -26,6 +26,7 @@ from .side_by_side import side_by_side_mm
 __all__ = ["Verification", "verify"]
 
 DXF_TOLERANCE_MM = 1e-3
+"""A micrometre: a hundredth of what a machine for sheets repeats."""
 SVG_TOLERANCE_MM = 5e-5
 """Six printed decimals, arcs rebuilt from their ends, and how curves are measured."""
 
@@ -163,8 +164,8 @@ def _pairs(meant: Sequence[Shape], found: Sequence[Shape]) -> list[tuple[Shape, 
     pairs = []
     for shape in meant:
         wanted = np.array((*extent_mm(shape.segments), shape.length_mm))
-        misses = np.abs(left - wanted).max(axis=1)
-        alike = np.flatnonzero(misses <= misses.min() + ALIKE_MM)
+        deviations = np.abs(left - wanted).max(axis=1)
+        alike = np.flatnonzero(deviations <= deviations.min() + ALIKE_MM)
         best = int(alike[0])
         if len(alike) > 1:
             # The two strokes of an X fill the same box: see which of them it is.
