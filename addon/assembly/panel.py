@@ -210,6 +210,7 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
         column.operator("flatwright.join_parts", icon="MOD_BOOLEAN")
         column.operator("flatwright.tab_parts", icon="SNAP_EDGE")
         column.operator("flatwright.finger_parts", icon="MOD_EDGESPLIT")
+        column.operator_menu_enum("flatwright.join_as", "kind", icon="MOD_SOLIDIFY")
         self.settings(settings, "fit")
         self.settings(settings, "slot_clearance", enabled=settings.fit == "typed")
         layout.prop(settings, "follows")

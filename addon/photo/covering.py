@@ -14,7 +14,7 @@ from ..locale.words import reported
 __all__ = ["picture_mm", "uncover"]
 
 COVERED = 0.2
-"""Share of the photo that must be hidden before it is worth a word."""
+"""Fraction of the photo that must be hidden before it is worth a word."""
 START_UP = ["CAMERA", "LIGHT", "MESH"]
 
 
@@ -53,7 +53,7 @@ def _start_up_cube(things: Iterable[bpy.types.Object]) -> bpy.types.Object | Non
 
 
 def _share_covered(photo: bpy.types.Object, thing: bpy.types.Object) -> float:
-    """Share of the photo, 0 to 1, that lies under an object's box."""
+    """Fraction of the photo, 0 to 1, that lies under an object's box."""
     picture = picture_mm(photo)
     low, high = box_of([thing])
     if high[2] <= picture[:, 2].max():
@@ -69,6 +69,6 @@ def picture_mm(photo: bpy.types.Object) -> np.ndarray:
     width, height = picture.size
     per_px = photo.empty_display_size / max(width, height, 1)
     left, bottom = photo.empty_image_offset
-    shares = [(left + x, bottom + y) for x in (0.0, 1.0) for y in (0.0, 1.0)]
-    corners = [Vector((x * width * per_px, y * height * per_px, 0.0)) for x, y in shares]
+    fractions = [(left + x, bottom + y) for x in (0.0, 1.0) for y in (0.0, 1.0)]
+    corners = [Vector((x * width * per_px, y * height * per_px, 0.0)) for x, y in fractions]
     return np.array([[to_mm(c) for c in photo.matrix_world @ corner] for corner in corners])

@@ -99,7 +99,7 @@ def uneven_place(residuals: Residuals) -> tuple[FloatArray, float] | None:
 
 
 def lens_share(residuals: Residuals, camera: Camera) -> float:
-    """Share (0..1) of neighbours' common residuals that rings around the lens's centre explain.
+    """Fraction (0..1) of neighbours' common residuals that rings around the lens's centre explain.
 
     A lens moves places along the radius, alike all around; a bulge or curl does not.
     """

@@ -13,7 +13,7 @@ __all__ = ["KNOWN_SIZES", "RULER_CLASSES", "KnownSize", "ruler_tolerance_mm", "u
 
 
 def uniform_sigma(tolerance_mm: float, size_mm: float) -> float:
-    """Standard deviation, as a share, of a size that is off by any amount within ± tolerance.
+    """Standard deviation, as a fraction, of a size that is off by any amount within ± tolerance.
 
     JCGM 100:2008, 4.3.7: a / sqrt(3) for a uniform distribution of half-width a.
     """

@@ -41,14 +41,16 @@ def write_svg(
     Parameters
     ----------
     path
-        Ends in .svg.
+        Of the file to be.
+    drawing
+        What is drawn, in mm.
     hairline_mm
         Width of the lines.
     page_mm
         (width, height) of a page whose lower left corner is the drawing's origin, such as the whole
         sheet; None for the box of what is drawn.
     overwrite
-        Whether a file of this name may be replaced.
+        Whether an older file may be replaced.
 
     Raises
     ------
@@ -74,7 +76,16 @@ def svg_text(
 ) -> str:
     """Return the SVG document; without the XML heading it can stand inside a page of HTML.
 
-    On such a page of its own the sheet of ``page_mm`` is drawn too.
+    Parameters
+    ----------
+    drawing
+        What is drawn, in mm.
+    hairline_mm
+        Width of the lines.
+    page_mm
+        (width, height) of a page of its own, on which the sheet is drawn too.
+    heading
+        Whether the XML heading is written.
     """
     x0, y0, x1, y1 = drawing.bounds_mm if page_mm is None else (0.0, 0.0, *page_mm)
     # The page starts on the file's own digits, so what is read back lies where it was drawn.

@@ -26,7 +26,7 @@ for several leaves each a little off, differently on different processors."""
 WIDEST_TURN_RAD = math.radians(5.0)
 """Short edges turn far within a small doubt; nobody means 20° as a right angle."""
 WIDEST_RADIUS = 0.1
-"""Radii that differ by a larger share were meant to differ."""
+"""Radii that differ by a larger fraction were meant to differ."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +64,15 @@ def suggest(
     profile: Profile, doubt_mm: float, *, progress: Progress | None = None
 ) -> tuple[Suggestion, ...]:
     """Return what the outline is within ``doubt_mm`` of, the smallest movement first.
+
+    Parameters
+    ----------
+    profile
+        The outline as drawn.
+    doubt_mm
+        How far its edges may be off: the expanded uncertainty of bench and trace.
+    progress
+        Told 0 to 1.
 
     Raises
     ------
