@@ -47,8 +47,9 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             row.enabled = bool(settings.machine or shelf.machines)
             row.prop_search(settings, "machine", shelf, "machines")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
-        row = self.layout.row(align=True)
-        row.label(text="Hidden Parts", icon="HIDE_ON")
+        column = self.layout.column(align=True)
+        column.label(text="Hidden Parts", icon="HIDE_ON")
+        row = column.row(align=True)
         row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
         row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.sentence(
