@@ -41,7 +41,7 @@ class StagePanel:
     layout: bpy.types.UILayout
 
     manual = ""
-    """Words of the manual's line that tells about this stage."""
+    """The manual's page about this stage."""
 
     result = ""
     """The result of the stage, see `state.graph`; its header shows how it stands with it."""
@@ -61,7 +61,7 @@ class StagePanel:
             button = self.layout.operator(
                 "flatwright.read_manual", text="", icon="HELP", emboss=False
             )
-            button.section = self.manual
+            button.page = self.manual
 
     def figures(self, *rows: tuple[str, str]) -> None:
         """Write results as label and number."""

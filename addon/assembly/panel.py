@@ -57,7 +57,7 @@ class FLATWRIGHT_UL_remarks(ListRow, bpy.types.UIList):
 class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_assembly"
     bl_label = "Assembly"
-    manual = "6. **Assembly"
+    manual = "assembly"
     result = "check"
 
     def draw(self, context: bpy.types.Context) -> None:

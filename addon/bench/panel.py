@@ -16,7 +16,7 @@ __all__ = ["FLATWRIGHT_PT_bench"]
 class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_bench"
     bl_label = "Bench"
-    manual = "2. **Bench"
+    manual = "bench"
     result = "bench"
 
     @classmethod

@@ -26,7 +26,7 @@ class FLATWRIGHT_UL_findings(ListRow, bpy.types.UIList):
 class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_files"
     bl_label = "File"
-    manual = "7. **Sheet"
+    manual = "files"
     result = "files"
 
     def draw(self, context: bpy.types.Context) -> None:
@@ -44,7 +44,7 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
         self.sentence(
             "Never leave a cutter running alone. Know what the sheet gives off before a laser "
-            "meets it. The README's cautions say more.",
+            "meets it. The manual's cautions say more.",
             icon="ERROR",
         )
 

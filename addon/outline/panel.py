@@ -15,7 +15,7 @@ __all__ = ["FLATWRIGHT_PT_outline"]
 class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_outline"
     bl_label = "Outline"
-    manual = "3. **Outline"
+    manual = "outline"
     result = "outline"
 
     @classmethod

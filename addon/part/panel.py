@@ -28,7 +28,7 @@ class FLATWRIGHT_UL_stocks(ListRow, bpy.types.UIList):
 class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_part"
     bl_label = "Part"
-    manual = "5. **Part"
+    manual = "part"
     result = "parts"
 
     def draw(self, context: bpy.types.Context) -> None:

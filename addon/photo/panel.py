@@ -11,7 +11,7 @@ __all__ = ["FLATWRIGHT_PT_photo"]
 class FLATWRIGHT_PT_photo(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_photo"
     bl_label = "Photo"
-    manual = "1. **Photo"
+    manual = "photo"
     result = "photo"
 
     def draw(self, context: bpy.types.Context) -> None:

@@ -25,7 +25,7 @@ MOST = 6
 class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_sheet"
     bl_label = "Sheet"
-    manual = "7. **Sheet"
+    manual = "sheet"
     result = "sheets"
 
     def draw(self, context: bpy.types.Context) -> None:
