@@ -170,7 +170,7 @@ class FLATWRIGHT_OT_stand_around(NeedsFixture, LongWork, bpy.types.Operator):
         row = self.layout.row()
         row.enabled = not self.fits
         row.prop(self, "distance")
-        for name in ("floor", "facing", "foot"):
+        for name in ("floor", "facing", "foot_edge"):
             self.layout.prop(self, name)
 
     def stages(self, context: bpy.types.Context) -> Stages:

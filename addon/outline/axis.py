@@ -104,7 +104,7 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         thing, edited = self._thing, is_edited(self._thing, self._kept)
         source = thing.flatwright_outline.traced
         rewrite_outline(thing, result.profile)
-        keep_symmetry(thing, result, source, self._kept.keep)
+        keep_symmetry(thing, result, source, self._kept.keep, given=True)
         told = hand_was_off(thing)
         if edited:
             told += " " + reported(

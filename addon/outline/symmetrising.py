@@ -234,7 +234,7 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         # Two thin lines on top of each other would only confuse; the hand-cut one is kept.
         if is_in_view(context, source):
             source.hide_set(True)
-        keep_symmetry(thing, result, source, self.keep)
+        keep_symmetry(thing, result, source, self.keep, given=self.place != "find")
         return thing
 
     def _tell_made(self, made: list[bpy.types.Object]) -> None:
