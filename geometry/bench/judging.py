@@ -64,32 +64,7 @@ def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[st
                 {"columns": columns, "rows": rows},
             )
         )
-    uneven = uneven_place(bench.residuals)
-    bends = abs(bench.camera.k1) > STRONG_K1
-    if uneven is not None and (bends or lens_share(bench.residuals, bench.camera) > BY_LENS):
-        warnings.append(
-            Sentence(
-                "The lens bends lines by {bent_mm:.2f} mm more than can be followed. Use the "
-                "phone's main camera rather than its wide one, and keep the mock-up in the middle.",
-                {"bent_mm": uneven[1]},
-            )
-        )
-    elif uneven is not None:
-        (x, y), moved_mm = bench.to_plane(uneven[0][None])[0], uneven[1]
-        warnings.append(
-            Sentence(
-                "The mat is not flat near ({x:.0f}, {y:.0f}) mm: its lines lie {moved_mm:.2f} mm "
-                "aside. Weigh it down there and photograph it again.",
-                {"x": x, "y": y, "moved_mm": moved_mm},
-            )
-        )
-    elif report.rms_mm > ROUGH_FRACTION * pitch_mm:
-        warnings.append(
-            Sentence(
-                "The lines miss an even grid by {rms_mm:.2f} mm rms. Is the mat flat?",
-                {"rms_mm": report.rms_mm},
-            )
-        )
+    warnings.extend(_about_flatness(bench, pitch_mm))
     rough = expanded_uncertainty_warning(bench)
     if rough is not None:
         warnings.append(rough)
@@ -104,3 +79,34 @@ def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[st
             )
         )
     return tuple(warnings)
+
+
+def _about_flatness(bench: Bench, pitch_mm: float) -> list[Sentence]:
+    """What bends the grid, if anything does: the lens, the mat somewhere, or both all over."""
+    uneven = uneven_place(bench.residuals)
+    bends = abs(bench.camera.k1) > STRONG_K1
+    if uneven is not None and (bends or lens_share(bench.residuals, bench.camera) > BY_LENS):
+        return [
+            Sentence(
+                "The lens bends lines by {bent_mm:.2f} mm more than can be followed. Use the "
+                "phone's main camera rather than its wide one, and keep the mock-up in the middle.",
+                {"bent_mm": uneven[1]},
+            )
+        ]
+    if uneven is not None:
+        (x, y), moved_mm = bench.to_plane(uneven[0][None])[0], uneven[1]
+        return [
+            Sentence(
+                "The mat is not flat near ({x:.0f}, {y:.0f}) mm: its lines lie {moved_mm:.2f} mm "
+                "aside. Weigh it down there and photograph it again.",
+                {"x": x, "y": y, "moved_mm": moved_mm},
+            )
+        ]
+    if bench.report.rms_mm > ROUGH_FRACTION * pitch_mm:
+        return [
+            Sentence(
+                "The lines miss an even grid by {rms_mm:.2f} mm rms. Is the mat flat?",
+                {"rms_mm": bench.report.rms_mm},
+            )
+        ]
+    return []
