@@ -35,7 +35,7 @@ MOST_TURN_RAD = 0.35
 
 
 class Hold(IntEnum):
-    """How tightly a piece is held to its points, one step after the other where it deviations."""
+    """How tightly a piece is held to its points, one step after the other where it strays."""
 
     LEAST_SQUARES = 0
     """Laid through its points, touching its neighbours where it meets them smoothly."""
