@@ -66,6 +66,8 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     )
     record: StringProperty(description="The bench, for the computing core")
     found_from: StringProperty(description="The reference the bench was found from")
+    found_pitch_mm: FloatProperty()
+    """The grid's pitch that the scale was found with; 0 if unknown."""
     straightened_height_mm: FloatProperty()
     per_mm: StringProperty()
     """What tells the scene's unit scale, when the picture was made, from another; "" if unknown."""
