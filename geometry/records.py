@@ -16,7 +16,7 @@ DAMAGE = (ArithmeticError, AttributeError, LookupError, RecursionError, TypeErro
 
 
 def from_record(record: str, build: Callable[[Any], Value], damaged: FlatwrightError) -> Value:
-    """Return what ``build`` makes of a record's JSON.
+    """What ``build`` makes of a record's JSON; ``damaged`` is raised where it is none.
 
     Parameters
     ----------

@@ -25,6 +25,7 @@ UNSHOWN = {"Cc", "Cs", "Cn", "Co"}
 """Kinds of character (Unicode's) that no window shows: controls, halves of characters from broken
 names, and what is no character or nobody's."""
 MOST_CHARACTERS = 2000
+"""Chosen: a full screen; a longer name is an attack or an accident."""
 
 
 def say(template: str, values: Mapping[str, object]) -> str:

@@ -20,6 +20,7 @@ from ...geometry.outline.curves import (
     profile_from_record,
     profile_to_record,
 )
+from ...geometry.tolerance import STORED_MM
 from .units import blender_per_mm
 
 __all__ = [
@@ -38,8 +39,6 @@ __all__ = [
 ]
 
 RECORD = "flatwright_profile"
-SAME_MM = 2e-4
-"""An unedited point lies this close to where it was written, whatever the scene's scale."""
 
 LEAST_MM2 = 0.01
 """Single precision, 10 nm, leaves a line up and down a metre no more area than this."""
@@ -228,7 +227,7 @@ def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None
 
 def _is_same(written: list[np.ndarray], knots: list[np.ndarray]) -> bool:
     return len(written) == len(knots) and all(
-        w.shape == k.shape and np.abs(w - k).max() < SAME_MM
+        w.shape == k.shape and np.abs(w - k).max() < STORED_MM
         for w, k in zip(written, knots, strict=True)
     )
 

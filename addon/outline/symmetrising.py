@@ -8,6 +8,7 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, IntPrope
 from ...geometry.errors import FlatwrightError, OutlineError, SymmetryError
 from ...geometry.outline import Axis, Profile, symmetrise
 from ...geometry.progress import Progress
+from ..blender.clicking import NAVIGATION
 from ..blender.curves import curve_of, read_profile
 from ..blender.drawing import Drawing, Overlay, redraw
 from ..blender.names import SYMMETRIC, base_of, free_name, name_of_outline
@@ -24,7 +25,6 @@ from .symmetry_guides import axis_by_object, center_by_object, cursor_on, guide_
 __all__ = ["FLATWRIGHT_OT_make_symmetric", "hand_was_off"]
 
 NOWHERE = (0.0, 0.0, 0.0, 0.0)
-NAVIGATION = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "NDOF", "NUMPAD", "HOME")
 
 
 class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
