@@ -16,7 +16,7 @@ from ..blender.units import blender_per_mm
 from .cache import forget_all, kept_until_change
 from .inputs import now
 from .marks import Change, changes, in_a_sentence, is_kept, keep
-from .stored import digest, outline_mark
+from .stored import digest, outline_mark, picture_mark
 from .things import (
     all_seen,
     fixture_objects,
@@ -77,6 +77,7 @@ CURRENT, MISSING = Status("current"), Status("missing")
 WORDS = {
     "waits": "Parts are out of date.",
     "pitch": "The grid's pitch has changed since the scale was found. Press Find Grid.",
+    "picture": "The photo's picture has changed since its scale was found. Find the scale again.",
     "thickness": "The mock-up's thickness has changed since the photo was laid out. "
     "Bring Up to Date lays it out again.",
     "unit scale": "The unit scale has changed since the photo was laid out. "
@@ -148,7 +149,8 @@ def bench_mark(photo: bpy.types.Object | None) -> str:
     if photo is None or not photo.flatwright_bench.record:
         return ""
     bench = photo.flatwright_bench
-    return digest(bench.record, bench.face_height_mm, bench.model_scale, blender_per_mm())
+    asked = (bench.record, bench.face_height_mm, bench.model_scale, blender_per_mm())
+    return digest(*asked, picture_mark(photo))
 
 
 def _statuses(context: bpy.types.Context) -> dict[str, Status]:
@@ -187,6 +189,8 @@ def _other_bench(photo: bpy.types.Object) -> str:
     bench = photo.flatwright_bench
     if not bench.record:
         return ""
+    if bench.picture_mark and bench.picture_mark != picture_mark(photo):
+        return "picture"
     if bench.found_from == "GRID" and bench.found_pitch_mm not in (0.0, bench.pitch_mm):
         return "pitch"
     if abs(bench.straightened_height_mm - bench.face_height_mm) > THICK_MM:
