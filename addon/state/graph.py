@@ -5,7 +5,7 @@ result is *current* while it is made from what is there now, *stale* when that h
 when it was made and is no good, and *missing* before it was made.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -209,7 +209,7 @@ def _outline(context: bpy.types.Context) -> Status:
     if stale is None:
         return CURRENT
     settings = stale.flatwright_outline
-    if _is_of_another_bench(stale):
+    if _is_of_another_bench(stale, {settings.photo: bench_mark(settings.photo)}):
         return Status("stale", Sentence(WORDS["retrace"], {"name": stale.name}))
     values = {"name": stale.name, "source": settings.traced.name}
     return Status("stale", Sentence(WORDS["symmetry"], values))
@@ -218,13 +218,17 @@ def _outline(context: bpy.types.Context) -> Status:
 def stale_outlines(context: bpy.types.Context) -> list[bpy.types.Object]:
     """Outlines traced with another bench than their photo has, or made symmetric from another."""
     things = outline_objects(context)
-    first = [thing for thing in things if _is_of_another_bench(thing)]
+    photos = {thing.flatwright_outline.photo for thing in things}
+    benches = {photo: bench_mark(photo) for photo in photos}
+    first = [thing for thing in things if _is_of_another_bench(thing, benches)]
     return [*first, *(thing for thing in things if thing not in first and _is_of_another(thing))]
 
 
-def _is_of_another_bench(thing: bpy.types.Object) -> bool:
+def _is_of_another_bench(
+    thing: bpy.types.Object, benches: Mapping[bpy.types.Object | None, str]
+) -> bool:
     settings = thing.flatwright_outline
-    return bool(settings.bench_mark) and settings.bench_mark != bench_mark(settings.photo)
+    return bool(settings.bench_mark) and settings.bench_mark != benches[settings.photo]
 
 
 def _is_of_another(thing: bpy.types.Object) -> bool:
