@@ -11,13 +11,36 @@ import time
 from collections.abc import Callable
 from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "scripts"), str(ROOT)]
 
 PARTS, SEGMENTS, RINGS = 60, 400, 251
 """A ball of 400 segments and 251 rings has 2 × 400 × 250 triangles."""
+PICTURE, RECORD = 6 << 20, 40_000
+"""Bytes of a photo of 12 megapixels, and letters of a bench that was found in it."""
 TIMES = 20
+
+
+def _photo(package: str) -> Any:
+    """Add a photo with a bench, in which every outline was traced."""
+    import bpy
+
+    graph = import_module(f"{package}.addon.state.graph")
+    stored = import_module(f"{package}.addon.state.stored")
+    packed = import_module(f"{package}.addon.photo.packed_photo")
+    thing: Any = bpy.data.objects.new("Photo", None)
+    bpy.context.collection.objects.link(thing)
+    thing.flatwright_photo.is_photo = True
+    thing.flatwright_photo.original = packed.pack_original("photo.jpg", os.urandom(PICTURE))
+    thing.flatwright_bench.record = "0123456789" * (RECORD // 10)
+    thing.flatwright_bench.picture_mark = stored.picture_mark(thing)
+    for one in bpy.context.scene.objects:
+        if one.flatwright_outline.is_outline:
+            one.flatwright_outline.photo = thing
+            one.flatwright_outline.bench_mark = graph.bench_mark(thing)
+    return thing
 
 
 def measure(package: str) -> None:
@@ -37,6 +60,7 @@ def measure(package: str) -> None:
     bpy.ops.mesh.primitive_uv_sphere_add(segments=SEGMENTS, ring_count=RINGS, radius=0.02)
     operators.set_fixture()
     fixture = bpy.context.object
+    photo = _photo(package)
     for result in ("parts", "check", "sheets"):
         graph.made(context, result)
     context.scene.flatwright_assembly.checked = True
@@ -50,6 +74,8 @@ def measure(package: str) -> None:
             start = time.perf_counter()
             for result in graph.RESULTS:
                 graph.what_changed(context, result) if result in ("parts", "check") else None
+            graph.stale_photos(context)
+            graph.stale_outlines(context)
             best = min(best, time.perf_counter() - start)
         return 1e3 * best
 
@@ -65,6 +91,9 @@ def measure(package: str) -> None:
     )
     print(f"  nothing changed {asked(lambda: None):6.2f} ms")
     print(f"  a part moved    {asked(move):6.2f} ms")
+    stored = import_module(f"{package}.addon.state.stored")
+    again = asked(lambda: stored.forget(photo.flatwright_photo.original))
+    print(f"  a picture read  {again:6.2f} ms, {PICTURE >> 20} MB hashed anew")
     print(f"  fixture changed {asked(grow):6.2f} ms, its mesh hashed and compared")
 
 

@@ -15,8 +15,9 @@ from ..blender.selecting import select_only
 from ..blender.units import show_length, to_blender
 from ..blender.views import look_at
 from ..locale.words import in_words, reported, reported_of, titled
+from ..part.part_objects import and_without_stock
 from ..state.graph import made, read_anew
-from ..state.things import fixture_objects, part_objects
+from ..state.things import fixture_objects, part_objects, with_stock
 from ..state.work import Work
 from .fixtures import fixtures
 from .placed import placed_parts
@@ -52,7 +53,7 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
     things, check, said = found
     settings = context.scene.flatwright_assembly
     settings.unplaced.clear()
-    for thing in part_objects(context):
+    for thing in with_stock(context.scene, part_objects(context)):
         if thing not in things and not thing.flatwright_part.trial:
             settings.unplaced.add().thing = thing
     for number, thing in enumerate(things):
@@ -75,7 +76,8 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
     _store_remarks(context, said, things)
     made(context, "check")
     select_only(context, context.object or things[0])
-    return _verdict(context, check, said)
+    level, told = _verdict(context, check, said)
+    return level, and_without_stock(told, part_objects(context))
 
 
 def _store_gap(settings: bpy.types.PropertyGroup, check: AssemblyCheck, number: int) -> None:

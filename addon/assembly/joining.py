@@ -10,7 +10,7 @@ from ...geometry.errors import AssemblyError, PartsDoNotMeetError
 from ..blender.selecting import select_only
 from ..blender.views import look_at
 from ..state.following import paused
-from ..state.things import part_objects, selected_parts
+from ..state.things import part_objects, selected_parts, with_stock
 from ..state.work import Work
 from .rebuilding import core_parts, plan_parts, rebuild_parts, rebuilding, show_parts
 
@@ -97,7 +97,7 @@ def joining_as(context: bpy.types.Context, kind: str) -> Joining:
 
 def _joining(context: bpy.types.Context, kind: str, otherwise: str) -> Joining:
     chosen = selected_parts(context)
-    things = chosen if len(chosen) > 1 else part_objects(context)
+    things = chosen if len(chosen) > 1 else with_stock(context.scene, part_objects(context))
     parts = core_parts(context, things, whole=True)
     pairs = yield lambda progress: kind_named(kind).pairs(parts)
     if not pairs:
@@ -130,7 +130,7 @@ def _cutting(context: bpy.types.Context) -> Generator[Work, Any, Joinery]:
     """
     plan = plan_parts(context)
     apart = yield lambda progress: copies_along_lines(plan.parts, plan.joints, plan.groups)
-    things = part_objects(context)
+    things = plan.things
     shared = {things[i]: things[i].data for i in apart}
     for thing, curve in shared.items():
         thing.data = curve.copy()

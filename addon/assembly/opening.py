@@ -11,10 +11,10 @@ from ...geometry.errors import AssemblyError
 from ...geometry.progress import Progress
 from ..locale.words import in_words, reported
 from ..state.following import paused
-from ..state.things import live_joints, part_objects
+from ..state.things import live_joints
 from ..state.work import Work
 from .fixtures import fixtures
-from .rebuilding import plan_parts, rebuilding, show_parts
+from .rebuilding import Plan, plan_parts, rebuilding, show_parts
 
 __all__ = ["opening_slots"]
 
@@ -29,9 +29,10 @@ def opening_slots(context: bpy.types.Context) -> Generator[Work, Any, Opening]:
         other are named.
     """
     settings = context.scene.flatwright_assembly
-    numbers = live_joints(context.scene, part_objects(context))
+    plan = plan_parts(context)
+    numbers = live_joints(context.scene, plan.things)
     before = {number: str(settings.joints[number].needed) for number in numbers}
-    found: Opening = yield _seeking(context, numbers)
+    found: Opening = yield _seeking(context, plan, numbers)
     if not found.order.can_be_built:
         settings.opening = reported(
             "No choice of sides lets it go together. {why}", why=in_words(found.message)
@@ -50,10 +51,9 @@ def opening_slots(context: bpy.types.Context) -> Generator[Work, Any, Opening]:
     return found
 
 
-def _seeking(context: bpy.types.Context, numbers: list[int]) -> Work:
+def _seeking(context: bpy.types.Context, plan: Plan, numbers: list[int]) -> Work:
     """The work of seeking sides, every automatic one from the shortest again."""
     settings = context.scene.flatwright_assembly
-    plan = plan_parts(context)
     joints = [
         replace(joint, a_opens=settings.joints[number].opens)
         for number, joint in zip(numbers, plan.joints, strict=True)

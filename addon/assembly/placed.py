@@ -8,7 +8,7 @@ from ..blender.meshes import read_mesh
 from ..blender.poses import world_matrix
 from ..blender.units import blender_per_mm
 from ..part.part_objects import half_thickness, stock_named
-from ..state.things import fixture_objects, live_joints, part_objects
+from ..state.things import fixture_objects, live_joints, part_objects, with_stock
 
 __all__ = ["left_out", "placed_parts"]
 
@@ -24,14 +24,18 @@ Box = tuple[np.ndarray, np.ndarray]
 def placed_parts(context: bpy.types.Context) -> list[bpy.types.Object]:
     """Return the parts that the check looks at; test pieces and what still lies on the mat are not.
 
-    Where nothing at all was placed every part counts: then nothing can be told apart.
+    Where nothing at all was placed every part counts: then nothing can be told apart. Parts whose
+    stock was removed do not, unless there is no other.
 
     Raises
     ------
     FlatwrightError
         If a place is not known, or the fixture cannot be read.
     """
-    things = [thing for thing in part_objects(context) if not thing.flatwright_part.trial]
+    every = [thing for thing in part_objects(context) if not thing.flatwright_part.trial]
+    things = with_stock(context.scene, every)
+    if not things:
+        return every
     joints = context.scene.flatwright_assembly.joints
     joined = {end for i in live_joints(context.scene, things) for end in (joints[i].a, joints[i].b)}
     counts = {o for o in things if o in joined or not _lies_as_made(context, o)}

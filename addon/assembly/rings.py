@@ -15,6 +15,7 @@ import numpy as np
 from ...geometry.assembly import FixtureAxis, Part, fixture_circle, lie_across_axis
 from ...geometry.errors import AssemblyError, FlatwrightError
 from ...geometry.outline import Profile, ring
+from ...geometry.records import from_record
 from ...geometry.sentences import Sentence, sentence_of
 from ..blender.curves import curve_of, draws, read_profile
 from ..blender.meshes import pose_mm, set_pose_mm
@@ -34,6 +35,7 @@ __all__ = [
     "show_rings",
 ]
 
+SIZES = ("height_mm", "outer_mm", "clearance_mm", "bore_mm")
 STILL_MM = 0.01
 """A ring this near to where it was made was not moved by hand; single precision is far below it."""
 
@@ -171,13 +173,28 @@ def show_rings(rings: Sequence[FittedRing]) -> None:
 def _kept(thing: bpy.types.Object) -> dict[str, Any] | None:
     outline = thing.flatwright_part.outline
     record = outline.flatwright_outline.ring_record if outline is not None else ""
-    return json.loads(record) if record else None
+    if not record:
+        return None
+    try:
+        return from_record(record, _made, AssemblyError())
+    except AssemblyError:
+        # Damaged: it does not follow the fixture, and the panel says that it does not.
+        return {}
+
+
+def _made(data: dict[str, Any]) -> dict[str, Any]:
+    pose = np.array(data["pose"], dtype=np.float64)
+    if pose.shape != (4, 4):
+        raise ValueError(data["pose"])
+    return {**{key: float(data[key]) for key in SIZES}, "pose": pose}
 
 
 def _is_as_made(thing: bpy.types.Object, kept: dict[str, Any]) -> bool:
     """Whether neither the ring was moved nor its outline edited since it was made."""
+    if not kept:
+        return False
     outline = thing.flatwright_part.outline
-    if _apart(pose_mm(thing), np.array(kept["pose"])) > STILL_MM:
+    if _apart(pose_mm(thing), kept["pose"]) > STILL_MM:
         return False
     meant = ring(kept["outer_mm"], kept["bore_mm"])
     loops = zip_longest(read_profile(curve_of(outline)).loops, meant.loops)

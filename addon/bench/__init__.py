@@ -4,6 +4,7 @@ import bpy
 
 from ..blender.drawing import remove_overlays
 from ..blender.registering import room
+from ..state.records import on_reading
 from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
 from .entries import ENTRIES
 from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark
@@ -11,6 +12,7 @@ from .handles import start_handles, stop_handles
 from .moving import FLATWRIGHT_OT_move_marks
 from .panel import FLATWRIGHT_PT_bench, FLATWRIGHT_PT_bench_details
 from .properties import FLATWRIGHT_PG_bench, FLATWRIGHT_PG_reference
+from .reference_record import unknown_reference
 from .residuals import start_residuals, stop_residuals
 from .staying import stay, stop_staying
 
@@ -40,6 +42,7 @@ _register, _unregister = room(
 def register() -> None:
     """Give Blender the room, and draw what its photos ask for."""
     _register()
+    on_reading("reference", unknown_reference)
     start_residuals()
     start_handles()
     stay()

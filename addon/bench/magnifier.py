@@ -26,8 +26,12 @@ class Magnifier:
     """Reads the photo beside the window, once, and shows it around the mouse from then on."""
 
     def __init__(self, photo: bpy.types.Object) -> None:
-        read = packed_photo(photo.flatwright_photo)
         self._pixels: np.ndarray | None = None
+        try:
+            read = packed_photo(photo.flatwright_photo)
+        except FlatwrightError:
+            # As below: it is told when it is measured.
+            return
         run_beside(lambda progress: read().pixels, self._take)
 
     def _take(self, job: Job) -> None:

@@ -72,6 +72,8 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     straightened_height_mm: FloatProperty()
     per_mm: StringProperty()
     """What tells the scene's unit scale, when the picture was made, from another; "" if unknown."""
+    picture_mark: StringProperty()
+    """What tells the picture that the scale was found in from another; "" in older files."""
     shown: FloatVectorProperty(size=3)
     """Size and offset that show the picture at true scale; zeros if unknown."""
     picture: PointerProperty(type=bpy.types.Image)

@@ -30,6 +30,13 @@ def kept_references(photo: bpy.types.Object) -> list[Marked]:
     return [marked_from_record(one.record) for one in photo.flatwright_bench.references]
 
 
+def unknown_reference(photo: bpy.types.Object) -> str:
+    """What kind of reference of a photo's bench this version does not know; "" for none."""
+    given = photo.flatwright_bench.found_from
+    known = photo.flatwright_bench.bl_rna.properties["reference"].enum_items.keys()
+    return "" if given in ("", *known) else "Reference"
+
+
 def references_giving_scale(photo: bpy.types.Object) -> list[Marked]:
     """Return those of the marked references that the photo's bench was found from."""
     given = photo.flatwright_bench.found_from

@@ -15,6 +15,7 @@ from ..blender.views import frame_from_above
 from ..locale.words import in_words, translated
 from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
+from ..state.stored import picture_mark
 from ..state.work import LongWork, Work
 from .bench_record import figures_of, place_straightened, write_bench
 from .reference_record import keep_references, kept_references
@@ -70,6 +71,7 @@ class Scaling(LongWork):
         place_straightened(self._photo, straightened, shown)
         settings, report = self._photo.flatwright_bench, bench.report
         settings.reference = settings.found_from = self.reference
+        settings.picture_mark = picture_mark(self._photo)
         if self.reference == "GRID":
             settings.grid_record, settings.found_pitch_mm = settings.record, settings.pitch_mm
         # What was marked of another kind stays, to be held against the new bench.

@@ -10,6 +10,7 @@ import numpy as np
 from bpy.app.handlers import persistent
 
 from ..blender.drawing import redraw
+from ..blender.poses import is_scaled, moved_by, undo_parents_scale
 from ..state.things import photo_objects
 
 __all__ = ["put_back", "stay", "stop_staying"]
@@ -25,6 +26,8 @@ def put_back(context: bpy.types.Context) -> int:
         size, *offset = settings.shown
         photo.empty_display_size, photo.empty_image_offset = size, offset
         photo.scale = photo.delta_scale = (1.0, 1.0, 1.0)
+        if _is_scaled_by_parent(photo):
+            undo_parents_scale(photo)
         if settings.picture is not None:
             photo.data = settings.picture
         settings.was_put_back = True
@@ -42,7 +45,20 @@ def _is_in_place(photo: bpy.types.Object) -> bool:
     sizes = (*photo.scale, *photo.delta_scale)
     if settings.picture not in (None, photo.data):
         return False
-    return np.allclose(shown, settings.shown, rtol=1e-6, atol=0.0) and set(sizes) == {1.0}
+    if not np.allclose(shown, settings.shown, rtol=1e-6, atol=0.0) or set(sizes) != {1.0}:
+        return False
+    return not _is_scaled_by_parent(photo)
+
+
+def _is_scaled_by_parent(photo: bpy.types.Object) -> bool:
+    """Whether a photo's parents show it larger, smaller or mirrored.
+
+    What moves it besides, as a constraint, scales it anew after every change, and where that is not
+    worked out for what is hidden nothing can be said.
+    """
+    if photo.parent is None or moved_by(photo):
+        return False
+    return bool(is_scaled(photo))
 
 
 def _later() -> None:

@@ -8,13 +8,16 @@ from collections.abc import Iterator
 
 import bpy
 import numpy as np
+from mathutils import Matrix
 
 from ...geometry.errors import AssemblyError
 
-__all__ = ["RIGID", "is_scaled", "moved_by", "world_matrix"]
+__all__ = ["RIGID", "is_scaled", "moved_by", "undo_parents_scale", "world_matrix"]
 
 PLACES = ("location", "rotation", "scale", "delta_", "constraints", "parent")
 """How data paths begin that move an object."""
+LEAST = 1e-12
+"""A parent with less of a volume than a scale of 1e-4 has left has no size to go back from."""
 RIGID = 1e-4
 """A matrix whose columns are this near to being square and of length one turns and moves alone;
 single precision leaves 1e-7."""
@@ -72,6 +75,33 @@ def is_scaled(thing: bpy.types.Object) -> str:
     if np.abs(turn.T @ turn - np.eye(3)).max() > RIGID:
         return "scaled"
     return "mirrored" if np.linalg.det(turn) < 0.0 else ""
+
+
+def undo_parents_scale(thing: bpy.types.Object) -> None:
+    """Have an object, itself unscaled, stand where it stands at its own size again.
+
+    What its parents scale it by goes into its parent inverse. Its face stays where it looks, and
+    its upward edge; a parent that has no size left lets go of it.
+    """
+    world, basis = world_matrix(thing), np.array(thing.matrix_basis, dtype=np.float64)
+    rigid = world.copy()
+    rigid[:3, :3] = _unscaled(world[:3, :3])
+    above = world @ np.linalg.inv(np.array(thing.matrix_parent_inverse, dtype=np.float64) @ basis)
+    if abs(np.linalg.det(above[:3, :3])) < LEAST:
+        thing.parent = None
+        return
+    thing.matrix_parent_inverse = Matrix(np.linalg.inv(above) @ rigid @ np.linalg.inv(basis))
+
+
+def _unscaled(turn: np.ndarray) -> np.ndarray:
+    """(3, 3) rotation whose z is a matrix's own and whose y is as near to it as can be."""
+    up, along = turn[:, 2], turn[:, 1]
+    if min(np.linalg.norm(up), np.linalg.norm(np.cross(up, along))) < LEAST:
+        return np.eye(3)
+    z = up / np.linalg.norm(up)
+    y = along - z * (along @ z)
+    y /= np.linalg.norm(y)
+    return np.column_stack((np.cross(y, z), y, z))
 
 
 def _stored(thing: bpy.types.Object) -> np.ndarray:

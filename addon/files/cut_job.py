@@ -125,7 +125,9 @@ def _job(context: bpy.types.Context) -> _Job:
     # What was changed a moment ago may not be built yet.
     catch_up()
     read_anew(context)
-    sheets = sheet_objects(context)
+    # A sheet of a stock that was removed is none to cut from; the verdict says that it is stale.
+    stocks = context.scene.flatwright_stocks
+    sheets = [o for o in sheet_objects(context) if o.flatwright_sheet.stock in stocks]
     finished = finished_pieces(context)
     wanted = tuple((one.stock, one.pieces) for one in finished)
     things = {

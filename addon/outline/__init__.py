@@ -5,8 +5,10 @@ import bpy
 from ..blender.drawing import Overlay
 from ..blender.registering import room
 from ..state.graph import on_failure
+from ..state.records import on_reading
 from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
 from .axis import FLATWRIGHT_OT_move_axis
+from .axis_record import unknown_symmetry
 from .combining import FLATWRIGHT_OT_combine_outlines
 from .gizmos import (
     FLATWRIGHT_GGT_axis,
@@ -31,6 +33,7 @@ from .suggesting import (
     FLATWRIGHT_PG_suggestions,
     FLATWRIGHT_UL_suggestions,
 )
+from .suggestion_record import unknown_suggestion
 from .symmetrising import FLATWRIGHT_OT_make_symmetric
 from .tracing import (
     FLATWRIGHT_OT_add_to_trace,
@@ -89,6 +92,8 @@ def register() -> None:
     """Register the room and its entries in the Add and Import menus."""
     _register()
     on_failure("outline", unreadable_outline)
+    on_reading("symmetry", unknown_symmetry)
+    on_reading("suggestions", unknown_suggestion)
     bpy.types.VIEW3D_MT_add.append(draw_add)
     bpy.types.TOPBAR_MT_file_import.append(draw_import_outline)
     _shown.append(Overlay(draw_outline, lasting=True))

@@ -15,7 +15,7 @@ from ..blender.screen import place_under_mouse
 from ..blender.units import degrees_of, radians_of
 from ..locale.words import reported, translated
 from ..state.work import LongWork, Work
-from .axis_record import axis_handles, is_edited, keep_symmetry, kept_axis
+from .axis_record import axis_handles, is_edited, keep_symmetry, kept_axis, unknown_symmetry
 from .axis_shown import dragged_drawing
 from .outline_objects import rewrite_outline
 from .overlay import hide_while_dragging
@@ -68,7 +68,13 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         if context.mode != "OBJECT":
             cls.poll_message_set(translated("Go back to Object Mode first"))
             return False
-        if kept_axis(outline_itself(context)) is None:
+        thing = outline_itself(context)
+        if thing is not None and unknown_symmetry(thing):
+            cls.poll_message_set(
+                translated("A newer Flatwright made it symmetric. Update the extension")
+            )
+            return False
+        if kept_axis(thing) is None:
             cls.poll_message_set(translated("Select an outline that Make Symmetric made"))
             return False
         return True

@@ -25,6 +25,7 @@ __all__ = [
     "is_edited",
     "keep_symmetry",
     "kept_axis",
+    "unknown_symmetry",
 ]
 
 MOST_REPEATS = 10_000
@@ -82,6 +83,11 @@ def kept_axis(thing: bpy.types.Object | None) -> KeptAxis | None:
     return _kept(settings.symmetry_record)
 
 
+def unknown_symmetry(thing: bpy.types.Object) -> str:
+    """What of the symmetry kept with an outline this version does not know; "" for nothing."""
+    return _unknown(thing.flatwright_outline.symmetry_record)
+
+
 def is_edited(thing: bpy.types.Object, kept: KeptAxis) -> bool:
     """Whether an outline was changed by hand since it was made symmetric."""
     return shape_mark(thing) != kept.made
@@ -112,6 +118,17 @@ def _kept(record: str) -> KeptAxis | None:
     except SymmetryError:
         # Damaged, or made before the axis was kept: the outline is one like any other.
         return None
+
+
+@lru_cache(maxsize=16)
+def _unknown(record: str) -> str:
+    try:
+        kind, keep = from_record(record, lambda data: (data[0], data[2]), SymmetryError())
+    except SymmetryError:
+        return ""
+    if isinstance(kind, str) and kind not in get_args(Kind):
+        return "Symmetry"
+    return "Keep" if isinstance(keep, str) and keep not in get_args(Keep) else ""
 
 
 def _axis(data: list[Any]) -> KeptAxis:

@@ -66,7 +66,7 @@ class PhotoClick(LongWork):
             return self.start(context)
         # The photo is read while the place is being chosen: the rough edge then shows at once.
         settings = self.photo(context).flatwright_photo
-        kept = settings.original is not None
+        kept = settings.original is not None and settings.original.packed_file is not None
         self._ahead = ReadAhead(packed_photo(settings)) if kept else None
         ask_for_click(context, self.hint)
         self.listen(context)

@@ -2,14 +2,14 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 import bpy
 import numpy as np
 
 from ...geometry.errors import OutlineError
 from ...geometry.outline import Profile
-from ...geometry.outline.corrections import Relation, Suggestion, apply, suggest
+from ...geometry.outline.corrections import Kind, Relation, Suggestion, apply, suggest
 from ...geometry.progress import Progress, stage
 from ..blender.curves import curve_of, read_profile
 from ..blender.units import to_mm
@@ -25,6 +25,7 @@ __all__ = [
     "measured_doubt",
     "show_accepted",
     "suggestions_hold",
+    "unknown_suggestion",
 ]
 
 USUAL_MM = 0.15
@@ -120,6 +121,12 @@ def show_accepted(thing: bpy.types.Object, accepted: Accepted) -> None:
     doubt_mm = round(thing.flatwright_suggestions.doubt_mm, 5)
     rewrite_outline(thing, accepted.profile)
     keep_found(thing, accepted.left, doubt_mm)
+
+
+def unknown_suggestion(thing: bpy.types.Object) -> str:
+    """What of the suggestions kept with an outline this version does not know; "" for nothing."""
+    kinds = {item.kind for item in thing.flatwright_suggestions.items}
+    return "Suggestions" if kinds - set(get_args(Kind)) else ""
 
 
 def _suggestion(item: Any) -> Suggestion:

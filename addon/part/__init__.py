@@ -4,6 +4,7 @@ import bpy
 
 from ..blender.drawing import Overlay
 from ..blender.registering import room
+from ..state.records import on_reading
 from .bends import FLATWRIGHT_OT_bend_between
 from .kerf_test import FLATWRIGHT_OT_keep_kerf, FLATWRIGHT_OT_save_kerf_test
 from .library import (
@@ -12,6 +13,7 @@ from .library import (
     FLATWRIGHT_OT_save_to_library,
 )
 from .marking import FLATWRIGHT_OT_drop_lines, FLATWRIGHT_OT_keep_lines, FLATWRIGHT_PT_marks
+from .marks import unknown_lines
 from .operators import (
     FLATWRIGHT_OT_add_stock,
     FLATWRIGHT_OT_make_part,
@@ -111,6 +113,7 @@ signs: list[Overlay] = []
 def register() -> None:
     """Register the room and show what the tool will do."""
     _register()
+    on_reading("lines", unknown_lines)
     signs.append(Overlay(draw_paths, lasting=True))
 
 

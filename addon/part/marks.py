@@ -8,6 +8,7 @@ piece is nudged, onto the screen and into files.
 import json
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -32,6 +33,7 @@ __all__ = [
     "marks_of",
     "marks_on",
     "show_lines",
+    "unknown_lines",
     "write_marks",
 ]
 
@@ -43,6 +45,7 @@ COLOURS = {
     "cut": (0.84, 0.37, 0.0, 1.0),
 }
 """Blue, reddish purple and vermilion of Okabe and Ito's palette."""
+SIDES = ("upper", "lower")
 ABOVE_MM = 0.02
 """So far a line is drawn off its face, to be seen."""
 
@@ -157,10 +160,27 @@ def kept_lines(curve: bpy.types.Curve) -> tuple[Mark, ...]:
         return ()
 
 
+def unknown_lines(thing: bpy.types.Object) -> str:
+    """What of the lines kept with an object this version does not know; "" for nothing."""
+    text = thing.data.get(LINES) if isinstance(thing.data, bpy.types.Curve) else None
+    return _unknown(text) if isinstance(text, str) else ""
+
+
+@lru_cache(maxsize=512)
+def _unknown(text: str) -> str:
+    try:
+        kinds = from_record(text, lambda data: {(row[0], row[1]) for row in data}, PartError())
+    except PartError:
+        return ""
+    named = [pair for pair in kinds if all(isinstance(word, str) for word in pair)]
+    known = all(purpose in COLOURS and side in SIDES for purpose, side in named)
+    return "" if known else "Lines"
+
+
 def _lines(data: list[Any]) -> tuple[Mark, ...]:
     found = []
     for purpose, side, numbers in data:
-        if purpose not in COLOURS or side not in ("upper", "lower") or not numbers:
+        if purpose not in COLOURS or side not in SIDES or not numbers:
             raise ValueError(purpose, side)
         found.append(Mark(segments_from_numbers(numbers), purpose, side))
     return tuple(found)

@@ -16,13 +16,15 @@ from ..blender.names import base_of, free_name
 from ..blender.profiles import profile_of
 from ..blender.selecting import select_only
 from ..blender.units import to_blender
-from ..locale.words import translated
+from ..locale.words import reported, translated
+from ..state.things import without_stock
 
 CORNERS = "flatwright_joint_corners"
 BEND = "flatwright_inside_radius"
 
 __all__ = [
     "add_part",
+    "and_without_stock",
     "good_side",
     "half_thickness",
     "inside_radius",
@@ -62,6 +64,15 @@ def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
         "There is no stock named “{name}” any more. Choose another for the part.",
         name=name,
     )
+
+
+def and_without_stock(told: str, things: Sequence[bpy.types.Object]) -> str:
+    """A report, with those of the parts named that were left out because their stock is gone."""
+    names = ", ".join(o.name for o in without_stock(bpy.context.scene, things))
+    if not names:
+        return told
+    left = reported("Left out, for their stock was removed: {names}. Choose another.", names=names)
+    return f"{told} {left}"
 
 
 def outline_of(thing: bpy.types.Object) -> bpy.types.Object:

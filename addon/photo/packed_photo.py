@@ -7,6 +7,7 @@ from pathlib import Path
 
 import bpy
 
+from ...geometry.errors import PhotoError
 from ...geometry.photo import Photo, read_photo
 from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress
@@ -51,8 +52,19 @@ def packed_photo(settings: bpy.types.PropertyGroup) -> Callable[[], Photo]:
     """Return what reads a photo that `pack_original` put into the file, without Blender.
 
     It comes in as many pixels as it had when it was added, where its marks are.
+
+    Raises
+    ------
+    PhotoError
+        If the file is not in there any more.
     """
     image = settings.original
+    if image is None or image.packed_file is None:
+        raise PhotoError(
+            "The photo “{name}” is not packed in this file any more. Pack it with File ▸ External "
+            "Data ▸ Pack Resources, or add it again.",
+            name=settings.file_name,
+        )
     longest_px = max(settings.width_px, settings.height_px) or None
     ending = Path(image.get(SOURCE_NAME, image.name)).suffix or ".jpg"
     data = bytes(image.packed_file.data)

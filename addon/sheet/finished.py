@@ -23,7 +23,7 @@ from ..blender.meshes import pose_mm
 from ..blender.units import to_mm
 from ..part.marks import marks_on
 from ..part.part_objects import good_side, joint_corners, stock_named
-from ..state.things import live_joints, part_objects, parts_to_cut
+from ..state.things import live_joints, part_objects, parts_to_cut, with_stock
 
 __all__ = ["Finished", "finished_pieces"]
 
@@ -43,12 +43,13 @@ def finished_pieces(context: bpy.types.Context) -> list[Finished]:
     """Return what is to be made of each stock, at finished size, copies counted.
 
     Copies are counted as one piece while the same face of them comes out good and they bear the
-    same labels. Hidden parts that are to be left out are not among them.
+    same labels. Hidden parts that are to be left out are not among them, nor parts whose stock was
+    removed.
     """
     letters = _letters(context)
     names = _names(context)
     shapes: dict[tuple[object, ...], tuple[Piece, bpy.types.Object]] = {}
-    for thing in parts_to_cut(context):
+    for thing in with_stock(context.scene, parts_to_cut(context)):
         curve = curve_of(thing)
         stock_name = thing.flatwright_part.stock
         told = (names.get(thing, ""), letters.get(thing, ()))

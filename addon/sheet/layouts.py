@@ -11,6 +11,8 @@ from ...geometry.part import Stock
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Layout, Piece, lay_out, pinned_of, resumed, tighten
 from ...geometry.sheet.pieces import cut_of
+from ..part.part_objects import stock_named
+from ..state.things import parts_to_cut
 from ..state.work import Work
 from .finished import finished_pieces
 from .laid import lying
@@ -23,8 +25,8 @@ def laying(context: bpy.types.Context) -> Work:
 
     Raises
     ------
-    SheetError
-        If there is no part.
+    FlatwrightError
+        If there is no part, or none whose stock is in the scene.
     """
     wanted, ways = _wanted(context), _ways(context)
     correct = context.scene.flatwright_layout.correct_kerf
@@ -52,8 +54,8 @@ def improving(
 
     Raises
     ------
-    SheetError
-        If there is no part.
+    FlatwrightError
+        If there is no part, or none whose stock is in the scene.
     """
     wanted, ways = _wanted(context), _ways(context)
     settings = context.scene.flatwright_layout
@@ -105,6 +107,9 @@ def _ways(context: bpy.types.Context) -> _Ways:
 
 def _wanted(context: bpy.types.Context) -> list[tuple[Stock, list[Piece]]]:
     wanted = finished_pieces(context)
+    for thing in [] if wanted else parts_to_cut(context):
+        # It says which stock is missing.
+        stock_named(context.scene, thing.flatwright_part.stock)
     if not wanted:
         raise SheetError("There is no part to lay out. Make a part first.")
     return [(one.stock, one.pieces) for one in wanted]

@@ -11,7 +11,9 @@ from ..blender.curves import curve_of, new_outline_curve
 from ..blender.units import to_blender
 from ..locale.words import reported_of
 from ..part.marks import carry_marks
+from ..part.part_objects import and_without_stock
 from ..state.graph import made
+from ..state.things import parts_to_cut
 from .ground import BESIDE_MM, filled_curve, free_ground, ground_of
 
 __all__ = ["show_sheets"]
@@ -35,9 +37,10 @@ def show_sheets(context: bpy.types.Context, layouts: Sequence[Layout]) -> str:
     made(context, "sheets")
     pieces = sum(len(sheet.placements) for layout in layouts for sheet in layout.sheets)
     on = reported_of(count, "{number} sheet", "{number} sheets")
-    return reported_of(
+    told = reported_of(
         pieces, "{number} piece on {sheets}.", "{number} pieces on {sheets}.", sheets=on
     )
+    return and_without_stock(told, parts_to_cut(context))
 
 
 def _emptied(context: bpy.types.Context) -> bpy.types.Collection:

@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 import bpy
 from bpy.app.handlers import persistent
 
-__all__ = ["forget_all", "kept_of", "kept_until_change", "listen", "stop_listening"]
+__all__ = ["forget", "forget_all", "kept_of", "kept_until_change", "listen", "stop_listening"]
 
 T = TypeVar("T")
 LASTS_S = 0.1
@@ -71,6 +71,11 @@ def forget_all(*_: Any) -> None:
     _kept.clear()
 
 
+def forget(data: bpy.types.ID) -> None:
+    """Work out anew what is worked out of a data-block."""
+    _kept.pop((_DATA, data.session_uid), None)
+
+
 def _forget_all_but_data() -> None:
     for key, (until, _) in list(_kept.items()):
         if key[0] != _DATA or until < math.inf:
@@ -87,14 +92,14 @@ def _moved_on(*_: Any) -> None:
 def _changed(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     _forget_all_but_data()
     for update in depsgraph.updates:
-        if not update.is_updated_geometry:
-            continue
         data = update.id.original
+        if not update.is_updated_geometry and not isinstance(data, bpy.types.Image):
+            continue
         if isinstance(data, bpy.types.Key):
             data = data.user
         for one in (data, getattr(data, "data", None)):
             if isinstance(one, bpy.types.ID):
-                _kept.pop((_DATA, one.session_uid), None)
+                forget(one)
 
 
 _forget = persistent(lambda *_: forget_all())

@@ -5,7 +5,7 @@ result is *current* while it is made from what is there now, *stale* when that h
 when it was made and is no good, and *missing* before it was made.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,7 +16,7 @@ from ..blender.units import blender_per_mm
 from .cache import forget_all, kept_until_change
 from .inputs import now
 from .marks import Change, changes, in_a_sentence, is_kept, keep
-from .stored import digest, outline_mark
+from .stored import digest, outline_mark, picture_mark
 from .things import (
     all_seen,
     fixture_objects,
@@ -77,6 +77,7 @@ CURRENT, MISSING = Status("current"), Status("missing")
 WORDS = {
     "waits": "Parts are out of date.",
     "pitch": "The grid's pitch has changed since the scale was found. Press Find Grid.",
+    "picture": "The photo's picture has changed since its scale was found. Find the scale again.",
     "thickness": "The mock-up's thickness has changed since the photo was laid out. "
     "Bring Up to Date lays it out again.",
     "unit scale": "The unit scale has changed since the photo was laid out. "
@@ -148,7 +149,8 @@ def bench_mark(photo: bpy.types.Object | None) -> str:
     if photo is None or not photo.flatwright_bench.record:
         return ""
     bench = photo.flatwright_bench
-    return digest(bench.record, bench.face_height_mm, bench.model_scale, blender_per_mm())
+    asked = (bench.record, bench.face_height_mm, bench.model_scale, blender_per_mm())
+    return digest(*asked, picture_mark(photo))
 
 
 def _statuses(context: bpy.types.Context) -> dict[str, Status]:
@@ -187,6 +189,8 @@ def _other_bench(photo: bpy.types.Object) -> str:
     bench = photo.flatwright_bench
     if not bench.record:
         return ""
+    if bench.picture_mark and bench.picture_mark != picture_mark(photo):
+        return "picture"
     if bench.found_from == "GRID" and bench.found_pitch_mm not in (0.0, bench.pitch_mm):
         return "pitch"
     if abs(bench.straightened_height_mm - bench.face_height_mm) > THICK_MM:
@@ -205,7 +209,7 @@ def _outline(context: bpy.types.Context) -> Status:
     if stale is None:
         return CURRENT
     settings = stale.flatwright_outline
-    if _is_of_another_bench(stale):
+    if _is_of_another_bench(stale, {settings.photo: bench_mark(settings.photo)}):
         return Status("stale", Sentence(WORDS["retrace"], {"name": stale.name}))
     values = {"name": stale.name, "source": settings.traced.name}
     return Status("stale", Sentence(WORDS["symmetry"], values))
@@ -214,13 +218,17 @@ def _outline(context: bpy.types.Context) -> Status:
 def stale_outlines(context: bpy.types.Context) -> list[bpy.types.Object]:
     """Outlines traced with another bench than their photo has, or made symmetric from another."""
     things = outline_objects(context)
-    first = [thing for thing in things if _is_of_another_bench(thing)]
+    photos = {thing.flatwright_outline.photo for thing in things}
+    benches = {photo: bench_mark(photo) for photo in photos}
+    first = [thing for thing in things if _is_of_another_bench(thing, benches)]
     return [*first, *(thing for thing in things if thing not in first and _is_of_another(thing))]
 
 
-def _is_of_another_bench(thing: bpy.types.Object) -> bool:
+def _is_of_another_bench(
+    thing: bpy.types.Object, benches: Mapping[bpy.types.Object | None, str]
+) -> bool:
     settings = thing.flatwright_outline
-    return bool(settings.bench_mark) and settings.bench_mark != bench_mark(settings.photo)
+    return bool(settings.bench_mark) and settings.bench_mark != benches[settings.photo]
 
 
 def _is_of_another(thing: bpy.types.Object) -> bool:

@@ -6,10 +6,13 @@ Things are known by Blender's own pointers, so renaming, saving and undo change 
 import json
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import bpy
 
+from ...geometry.errors import FileError
+from ...geometry.records import from_record
 from ...geometry.sentences import Sentence, sentences_joined
 from .things import in_scene
 
@@ -171,9 +174,26 @@ def changes(scene: bpy.types.Scene, result: str, now: Ingredients) -> tuple[Chan
         if item.called and (thing is None or thing not in here or thing not in left):
             found.append(Change(item.called, "gone"))
             continue
-        found += _of_thing(thing, left.pop(thing, []), json.loads(item.record))
+        found += _of_thing(thing, left.pop(thing, []), _read(item.record))
     found += [Change(thing.name if thing is not None else "", "new") for thing in left]
     return tuple(found)
+
+
+@lru_cache(maxsize=1024)
+def _read(record: str) -> dict[str, Sequence[Any]]:
+    """What was kept of a thing; nothing where that is damaged, so that all of it has changed."""
+    try:
+        return from_record(record, _kept, FileError())
+    except FileError:
+        return {}
+
+
+def _kept(data: dict[str, Sequence[Any]]) -> dict[str, Sequence[Any]]:
+    for digest, figures in data.values():
+        if not isinstance(digest, str | None) or not isinstance(figures, str):
+            raise TypeError(digest)
+        tuple(map(float, figures.split()))
+    return data
 
 
 def _of_thing(

@@ -13,7 +13,10 @@ from ..blender.poses import world_matrix
 from .graph import made
 from .things import fixture_objects, outline_objects, part_objects, photo_objects, sheet_objects
 
-__all__ = ["VERSION", "keep_versions", "refuse_newer", "stop_keeping_versions"]
+__all__ = ["VERSION", "keep_versions", "on_reading", "refuse_newer", "stop_keeping_versions"]
+
+Ask = Callable[[bpy.types.Object], str]
+_texts: dict[str, Ask] = {}
 
 
 def _to_1(scene: bpy.types.Scene) -> None:
@@ -82,24 +85,36 @@ def refuse_newer(scene: bpy.types.Scene) -> None:
     _refuse_unknown(scene)
 
 
+def on_reading(what: str, ask: Ask) -> None:
+    """Have a room say what of a thing's records, kept as text, it does not know; "" for nothing."""
+    _texts[what] = ask
+
+
 def _refuse_unknown(scene: bpy.types.Scene) -> None:
     """Say so if anything is kept of a kind that is not known here: it is not taken for another."""
     for owner in (scene, *scene.objects):
         for prop in owner.bl_rna.properties:
             if prop.identifier.startswith("flatwright_"):
                 _refuse_kinds(owner, owner, prop)
+    for thing in scene.objects:
+        for what in filter(None, (ask(thing) for ask in _texts.values())):
+            raise _unknown(thing, what)
+
+
+def _unknown(owner: bpy.types.ID, what: str) -> FileError:
+    return FileError(
+        "“{name}” keeps a choice of “{what}” that this Flatwright does not know. Update the "
+        "extension; nothing was changed.",
+        name=owner.name,
+        what=what,
+    )
 
 
 def _refuse_kinds(owner: bpy.types.ID, holder: Any, prop: bpy.types.Property) -> None:
     """Look through one of a holder's properties and what is kept below it."""
     value = getattr(holder, prop.identifier)
     if prop.type == "ENUM" and value == "":
-        raise FileError(
-            "“{name}” keeps a choice of “{what}” that this Flatwright does not know. Update the "
-            "extension; nothing was changed.",
-            name=owner.name,
-            what=prop.name,
-        )
+        raise _unknown(owner, prop.name)
     if prop.type not in ("POINTER", "COLLECTION") or not _is_ours(prop.fixed_type):
         return
     for below in value if prop.type == "COLLECTION" else (value,):

@@ -16,7 +16,7 @@ from ..blender.curves import curve_of, is_drawn_otherwise, points_of, record_of
 from ..blender.meshes import read_mesh
 from ..blender.poses import moved_by, world_matrix
 from ..blender.units import blender_per_mm
-from .cache import kept_of
+from .cache import forget, kept_of
 
 __all__ = [
     "curve_digest",
@@ -24,6 +24,7 @@ __all__ = [
     "digest",
     "mesh_figures",
     "outline_mark",
+    "picture_mark",
     "pose_figures",
     "shape_mark",
     "size_figures",
@@ -59,6 +60,21 @@ def curve_digest(thing: bpy.types.Object) -> str:
 def outline_mark(thing: bpy.types.Object) -> str:
     """What tells an outline from what it was before, to the last bit and in mm."""
     return digest(curve_digest(thing), blender_per_mm())
+
+
+def picture_mark(photo: bpy.types.Object) -> str:
+    """What tells the picture that a photo keeps whole from any other; "" where it has none."""
+    image = photo.flatwright_photo.original
+    if image is None or image.packed_file is None:
+        return ""
+    # Blender does not always tell of other bytes, but keeps them at another place.
+    packed = image.packed_file
+    place = (packed.as_pointer(), packed.size)
+    kept = kept_of(image, True, lambda: (place, digest(bytes(packed.data))))
+    if kept[0] != place:
+        forget(image)
+        return picture_mark(photo)
+    return str(kept[1])
 
 
 def shape_mark(thing: bpy.types.Object) -> str:

@@ -21,6 +21,8 @@ __all__ = [
     "selected_parts",
     "sheet_objects",
     "undecided",
+    "with_stock",
+    "without_stock",
 ]
 
 
@@ -104,6 +106,20 @@ def live_joints(scene: bpy.types.Scene, things: Sequence[bpy.types.Object]) -> l
         for number, joint in enumerate(scene.flatwright_assembly.joints)
         if joint.enabled and joint.a in here and joint.b in here
     ]
+
+
+def with_stock(
+    scene: bpy.types.Scene, things: Sequence[bpy.types.Object]
+) -> list[bpy.types.Object]:
+    """Those of the parts whose stock is in the scene; what has none cannot be cut or checked."""
+    return [o for o in things if o.flatwright_part.stock in scene.flatwright_stocks]
+
+
+def without_stock(
+    scene: bpy.types.Scene, things: Sequence[bpy.types.Object]
+) -> list[bpy.types.Object]:
+    """Those of the parts whose stock was removed."""
+    return [o for o in things if o.flatwright_part.stock not in scene.flatwright_stocks]
 
 
 def is_hidden(thing: bpy.types.Object) -> bool:

@@ -141,3 +141,80 @@ def test_a_photo_is_read_back_in_the_pixels_its_marks_were_set_in(package, tmp_p
     monkeypatch.setattr(decoding, "FULL_PIXELS", 96 * 64 // 2)
     packed = import_module(f"{package}.addon.photo.packed_photo").packed_photo
     assert packed(thing.flatwright_photo)().size_px == (64, 96)
+
+
+def unknown_symmetry(made, record):
+    made.flatwright_outline.symmetry_record = record.replace("mirror", "helical")
+
+
+def unknown_keep(made, record):
+    made.flatwright_outline.symmetry_record = record.replace("average", "median")
+
+
+def unknown_line(made, record):
+    made.data["flatwright_lines"] = json.dumps([["fold", "upper", [["line", 0, 0, 9, 0]]]])
+
+
+def unknown_suggestion(made, record):
+    made.flatwright_suggestions.items.add().kind = "golden ratio"
+
+
+def unknown_reference(made, record):
+    made.flatwright_bench.found_from = "SPHERE"
+
+
+@pytest.mark.parametrize(
+    ("write", "what"),
+    [
+        (unknown_symmetry, "Symmetry"),
+        (unknown_keep, "Keep"),
+        (unknown_line, "Lines"),
+        (unknown_suggestion, "Suggestions"),
+        (unknown_reference, "Reference"),
+    ],
+)
+def test_an_unknown_kind_kept_as_text_is_refused_and_not_taken_for_none(
+    package, plate, write, what
+):
+    bpy.ops.flatwright.make_symmetric()
+    made = bpy.context.object
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    record = made.flatwright_outline.symmetry_record
+    before = len(bpy.data.objects)
+    write(made, record)
+    for operator in (bpy.ops.flatwright.make_part, bpy.ops.flatwright.make_symmetric):
+        with pytest.raises(RuntimeError, match=f"keeps a choice of “{what}” that this Flatwright"):
+            operator()
+    assert len(bpy.data.objects) == before
+    if write in (unknown_symmetry, unknown_keep):
+        with pytest.raises(RuntimeError, match="newer Flatwright"):
+            bpy.ops.flatwright.move_axis()
+        made.flatwright_outline.symmetry_record = record
+        assert bpy.ops.flatwright.make_part() == {"FINISHED"}
+
+
+def test_a_damaged_ring_does_not_follow_and_says_so(package, plate):
+    rings = import_module(f"{package}.addon.assembly.rings")
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    bpy.ops.flatwright.make_part()
+    part = bpy.context.object
+    bpy.ops.mesh.primitive_uv_sphere_add(radius=0.05)
+    bpy.ops.flatwright.set_fixture()
+    for text in ("[", "null", '{"pose":[1]}', '{"height_mm":"x"}'):
+        plate.flatwright_outline.ring_record = text
+        assert rings.ring_state(part) == "by hand"
+        assert bpy.ops.flatwright.rebuild_parts() == {"FINISHED"}
+
+
+def test_what_was_kept_of_a_result_and_is_damaged_makes_it_stale(package, plate):
+    graph = import_module(f"{package}.addon.state.graph")
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    bpy.ops.flatwright.make_part()
+    bpy.ops.flatwright.rebuild_parts()
+    assert graph.status(bpy.context, "parts").is_current
+    kept = bpy.context.scene.flatwright_state.kept
+    item = next(one for one in kept if one.result == "parts" and one.thing is not None)
+    for text in ("", "[", "null", '{"shape":5}', '{"shape":["a","b c"]}'):
+        item.record = text
+        graph.read_anew(bpy.context)
+        assert graph.status(bpy.context, "parts").state == "stale"
