@@ -9,6 +9,7 @@ from ...geometry.errors import FileError
 from ..blender.selecting import select_only
 from ..blender.units import to_blender
 from ..blender.views import look_at
+from ..locale.words import in_words, titled
 from ..state.cache import kept_until_change
 from ..state.graph import made, what_changed
 from ..state.marks import is_kept
@@ -26,11 +27,11 @@ def store_findings(context: bpy.types.Context, found: Sequence[Objection]) -> No
     settings.findings.clear()
     for one in found:
         finding = settings.findings.add()
-        finding.severity, finding.sentence = one.severity, one.sentence
+        finding.severity, finding.sentence = one.severity, in_words(one.finding)
         finding.place_mm = one.place[:2]
         finding.thing, finding.frame = one.thing, one.frame or one.thing
         about = f": {one.thing.name}" if one.thing is not None else ""
-        finding.label = f"{one.rule.capitalize()}{about}"
+        finding.label = f"{titled(one.rule)}{about}"
     settings.index = 0
     settings.checked = True
     made(context, "findings")

@@ -9,7 +9,7 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, St
 
 from ...geometry.errors import FileError
 from ..blender.units import given_length, typed_length
-from ..locale.words import reported, reported_of, translated
+from ..locale.words import in_words, reported, reported_of, translated
 from ..part.needs import NeedsParts
 from ..state.graph import made
 from ..state.things import decide_hidden, sheet_objects, undecided
@@ -59,7 +59,7 @@ class FLATWRIGHT_OT_check_readiness(NeedsParts, LongWork, bpy.types.Operator):
         level = "WARNING" if result else "INFO"
         words = reported("Nothing was found that speaks against cutting.")
         if result:
-            words = f"{_counted(result)}: {result[0].sentence}"
+            words = f"{_counted(result)}: {in_words(result[0].finding)}"
         self.report({level}, words)
 
 
@@ -229,7 +229,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
                 "Nothing was saved. {counts}, first: {sentence} The File panel lists them; "
                 "Save Anyway saves all the same.",
                 counts=_counted(remarks),
-                sentence=remarks[0].sentence,
+                sentence=in_words(remarks[0].finding),
             )
         )
     old = settings.use_dxf and settings.dxf_version == "R12"

@@ -24,6 +24,7 @@ __all__ = [
     "register",
     "reported",
     "reported_of",
+    "titled",
     "translated",
     "unregister",
 ]
@@ -102,6 +103,12 @@ def in_words(told: Any) -> str:
         for name, value in told.values.items()
     }
     return legible(said.format(**values) if values else said)
+
+
+def titled(rule: str) -> str:
+    """The name of what was looked for, as a label: "thin web" becomes "Thin web"."""
+    said = translated(rule)
+    return said[:1].upper() + said[1:]
 
 
 def reported_of(number: int, one: str, more: str, /, **values: object) -> str:

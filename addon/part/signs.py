@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from ..blender.drawing import Drawing, redraw
 from ..blender.units import show_length, to_blender
-from ..locale.words import hinted, translated
+from ..locale.words import hinted, titled, translated
 from ..state.things import part_objects
 from .cut_paths import CutPath, known_path
 from .overlay import Note, Route, paths_drawing
@@ -68,7 +68,7 @@ def _add_part(
     for finding in found.findings:
         place = _places(np.array([finding.place]), looked, region)
         if place is not None:
-            text = f"{finding.rule.capitalize()} {show_length(finding.size_mm, scene)}"
+            text = f"{titled(finding.rule)} {show_length(finding.size_mm, scene)}"
             notes.append(Note(finding.severity, (float(place[0, 0]), float(place[0, 1])), text))
     if found.trouble and not found.findings:
         place = _places(np.zeros((1, 2)), looked, region)

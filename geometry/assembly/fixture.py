@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Point, Points
 from ..errors import AssemblyError
+from ..sentences import Sentence
 from .placing import lie_across_axis
 from .solids import IntArray, as_mesh, as_pose, section, silhouette, unit, world_to_part
 
@@ -90,7 +91,7 @@ def fixture_circle(
 def _pierce(pose: FloatArray, point: ArrayLike, direction: ArrayLike) -> FloatArray:
     """Where a line in the world goes through a part's plane, in its own x, y."""
     start = world_to_part(pose, point)[0]
-    along = pose[:3, :3].T @ unit(direction, "The axis")
+    along = pose[:3, :3].T @ unit(direction, Sentence("The axis"))
     if abs(along[2]) < 1e-6:
         raise AssemblyError(
             "The axis runs along the part's plane and never goes through it. Choose a part that "

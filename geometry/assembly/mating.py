@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
 from ..outline.curves import Line, Profile
+from ..sentences import Sentence
 from .placing import square_to
 from .solids import as_pose, unit
 from .standing import foot_edges
@@ -65,7 +66,7 @@ def stand_on_face(
     AssemblyError
         If the outline has no such foot, or the normal no direction.
     """
-    up = unit(normal, "The face's normal")
+    up = unit(normal, Sentence("The face's normal"))
     feet = foot_edges(profile)
     if not 0 <= foot < len(feet):
         raise AssemblyError(
@@ -87,7 +88,7 @@ def lie_on_face(
     heading_rad: float = 0.0,
 ) -> Matrix:
     """Pose of a part that lies flat on a face, the middle of its bounds over a point."""
-    up = unit(normal, "The face's normal")
+    up = unit(normal, Sentence("The face's normal"))
     x0, y0, x1, y1 = profile.bounds_mm
     ahead = _heading(up, heading_rad)
     point = np.asarray(point_mm, dtype=np.float64) + 0.5 * thickness_mm * up
@@ -153,7 +154,7 @@ def mirrored(pose: ArrayLike, point_mm: ArrayLike, normal: ArrayLike) -> Matrix:
 
     A sheet is its own mirror image in its mid-plane, so the image is reached by a turn alone.
     """
-    n = unit(normal, "The mirror's normal")
+    n = unit(normal, Sentence("The mirror's normal"))
     point = np.asarray(point_mm, dtype=np.float64)
     mirror = np.eye(4)
     mirror[:3, :3] -= 2.0 * np.outer(n, n)

@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
+from ..sentences import Sentence
 from .solids import as_pose, unit
 
 __all__ = ["around_axis", "lie_across_axis", "square_to", "stand_on_axis", "turn_about_axis"]
@@ -17,7 +18,7 @@ UP = (0.0, 0.0, 1.0)
 
 def turn_about_axis(axis_point: ArrayLike, axis_dir: ArrayLike, angle_rad: float) -> Matrix:
     """4×4 matrix of a right-handed turn about an axis in space, by Rodrigues' formula."""
-    x, y, z = unit(axis_dir, "The axis")
+    x, y, z = unit(axis_dir, Sentence("The axis"))
     point = np.asarray(axis_point, dtype=np.float64)
     cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
     turn = np.eye(4)
@@ -68,7 +69,7 @@ def stand_on_axis(
 
     Azimuth 0 is towards world x (y for an axis along x), counted right-handed about the axis.
     """
-    up = unit(axis_dir, "The axis")
+    up = unit(axis_dir, Sentence("The axis"))
     ahead = square_to(up)
     out = math.cos(azimuth_rad) * ahead + math.sin(azimuth_rad) * np.cross(up, ahead)
     pose = np.eye(4)
@@ -81,7 +82,7 @@ def lie_across_axis(
     height_mm: float, axis_point: ArrayLike = ORIGIN, axis_dir: ArrayLike = UP
 ) -> Matrix:
     """Pose of a ring whose mid-plane crosses the axis squarely at a height along it."""
-    up = unit(axis_dir, "The axis")
+    up = unit(axis_dir, Sentence("The axis"))
     ahead = square_to(up)
     pose = np.eye(4)
     pose[:3, :3] = np.column_stack((ahead, np.cross(up, ahead), up))

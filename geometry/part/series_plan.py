@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from ..errors import PartError
+from ..sentences import Sentence
 from .stock import Process
 
 __all__ = [
@@ -68,15 +69,18 @@ def propose_series(
     """
     repeats = repeatability(process, repeatability_mm)
     check_size(nominal_mm)
-    doubts = {"bench": bench_mm, "kerf": kerf_mm, "caliper": caliper_mm}
-    for name, doubt_mm in doubts.items():
+    for name, doubt_mm in (
+        (Sentence("bench"), bench_mm),
+        (Sentence("kerf"), kerf_mm),
+        (Sentence("caliper"), caliper_mm),
+    ):
         if not (math.isfinite(doubt_mm) and doubt_mm >= 0.0):
             raise PartError(
                 "The {name}'s doubt must be 0 mm or more, not {doubt_mm:g}.",
                 name=name,
                 doubt_mm=doubt_mm,
             )
-    doubt = math.hypot(*doubts.values())
+    doubt = math.hypot(bench_mm, kerf_mm, caliper_mm)
     # One step either side is the least that is a series at all.
     each_side = max(math.ceil(doubt / repeats - 1e-9), 1) if repeats > 0.0 else PROPOSED_PIECES // 2
     multiple = math.ceil(each_side / (PROPOSED_PIECES // 2))

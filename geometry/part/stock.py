@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..errors import PartError
+from ..sentences import Sentence
 
 __all__ = ["FITS", "Allowances", "Fit", "Grain", "Process", "Stock"]
 
@@ -113,10 +114,10 @@ class Stock:
     def _refuse_absurd(self) -> None:
         """Refuse sizes that only a wrong unit explains."""
         for what, size_mm, most_mm in (
-            ("thickness", self.thickness_mm, THICKEST_MM),
-            ("kerf", self.kerf_mm, WIDEST_MM),
-            ("cutter diameter", self.cutter_diameter_mm, WIDEST_MM),
-            ("sheet", max(self.sheet_mm), LARGEST_MM),
+            (Sentence("thickness"), self.thickness_mm, THICKEST_MM),
+            (Sentence("kerf"), self.kerf_mm, WIDEST_MM),
+            (Sentence("cutter diameter"), self.cutter_diameter_mm, WIDEST_MM),
+            (Sentence("sheet"), max(self.sheet_mm), LARGEST_MM),
         ):
             if size_mm > most_mm:
                 raise PartError(

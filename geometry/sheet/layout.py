@@ -11,6 +11,7 @@ from ..arrays import Matrix
 from ..errors import SheetError
 from ..part.stock import Stock
 from ..progress import Progress, tell
+from ..sentences import Sentence
 from ..tolerance import LAYOUT_FLAT_MM
 from .bitmap import TURNS, Bitmap, Turned, cell_size_mm, turns
 from .overlap import outside_sheet, too_close
@@ -147,9 +148,15 @@ def _too_large(
     width, height = stock.sheet_mm
     x0, y0, x1, y1 = bounds_mm
     return SheetError(
-        f"Piece “{piece.name or 'without a name'}” of {x1 - x0:.1f} × "
-        f"{y1 - y0:.1f} mm does not fit a sheet of {width:g} × {height:g} mm with a "
-        f"margin of {margin_mm:g} mm. Use a larger sheet, a smaller margin, or divide the piece."
+        "Piece “{name}” of {wide_mm:.1f} × {high_mm:.1f} mm does not fit a sheet of {width_mm:g} × "
+        "{height_mm:g} mm with a margin of {margin_mm:g} mm. Use a larger sheet, a smaller margin, "
+        "or divide the piece.",
+        name=piece.name or Sentence("without a name"),
+        wide_mm=x1 - x0,
+        high_mm=y1 - y0,
+        width_mm=width,
+        height_mm=height,
+        margin_mm=margin_mm,
     )
 
 

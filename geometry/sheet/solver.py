@@ -127,6 +127,7 @@ def _pass_on(told: IO[str], lines: queue.SimpleQueue[str | None]) -> None:
 
 def _no_solver(why: object) -> SheetError:
     return SheetError(
-        f"The packing solver does not run ({why}). The layout stays as it is; install the "
-        "extension again if you want it improved."
+        "The packing solver does not run ({why}). The layout stays as it is; install the "
+        "extension again if you want it improved.",
+        why=why,
     )

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ...arrays import FloatArray, Matrix, Points
 from ...errors import AssemblyError
+from ...sentences import Sentence
 
 __all__ = ["IntArray", "as_mesh", "as_pose", "part_to_world", "unit", "world_to_part"]
 
@@ -92,7 +93,7 @@ def as_mesh(vertices_mm: ArrayLike, triangles: ArrayLike) -> tuple[Points, IntAr
     return vertices, corners
 
 
-def unit(vector: ArrayLike, what: str) -> FloatArray:
+def unit(vector: ArrayLike, what: Sentence) -> FloatArray:
     """Return a (3,) vector at unit length.
 
     Raises

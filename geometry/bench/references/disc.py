@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ...progress import Progress, tell
+from ...sentences import Sentence
 from ..bench import Bench
 from ..camera import Camera
 from ..priors import Priors
@@ -87,7 +88,7 @@ class DiscKind:
     def evidence(self, settled: Settled) -> Evidence:
         """What the places of the edge tell."""
         marked = settled.marked
-        check_length("disc's diameter", marked.size_mm[0])
+        check_length(Sentence("disc's diameter"), marked.size_mm[0])
         check_height(marked.height_mm)
         return _SeenRim(
             _rim(marked), marked.size_mm[0], marked.height_mm, marked.size_sigma, marked.marked_px
@@ -111,7 +112,7 @@ class DiscKind:
 
 def _rim(marked: Marked) -> Points:
     return checked_marks(
-        marked.marks_px, FEWEST, MOST, "Mark three or more places of the disc's edge."
+        marked.marks_px, FEWEST, MOST, Sentence("Mark three or more places of the disc's edge.")
     )
 
 

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from ...arrays import FloatArray, Points, as_points
 from ...errors import BenchError
 from ...numeric import MAD_SIGMA, mad_sigma
+from ...sentences import Sentence
 from ..sampling import Grey, grey, sample
 
 __all__ = ["SnappedCorners", "snap_corners"]
@@ -69,7 +70,7 @@ def snap_corners(
             raise BenchError(
                 "The {names} side is only {length:.0f} pixels long, too short to see "
                 "its edge. Go nearer with the camera, or take the marks as they are.",
-                names=NAMES[k],
+                names=Sentence(NAMES[k]),
                 length=length,
             )
         reach = float(np.clip(length / 40.0, 6.0, 40.0)) if reach_px is None else reach_px
@@ -79,7 +80,7 @@ def snap_corners(
                 "The {names} side, from corner {k} to corner {k_2}, has no clear "
                 "straight edge near the marks. Mark nearer to it, or take the marks "
                 "as they are.",
-                names=NAMES[k],
+                names=Sentence(NAMES[k]),
                 k=k + 1,
                 k_2=(k + 1) % 4 + 1,
             )

@@ -8,10 +8,11 @@ from numpy.typing import ArrayLike, NDArray
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
 from ...progress import Progress
+from ...sentences import Sentence
 from ..bench import Bench
 from ..camera import Camera
 from ..priors import Priors
-from .checks import check_height, check_length, checked_marks
+from .checks import MARK_ENDS, check_height, check_length, checked_marks
 from .kind import Evidence, laid_out, square_on
 from .marked import MARKED_PX, Marked, Misfit, Settled
 from .ruler import RARE_MM, RulerTicks, lock_on_ruler
@@ -55,7 +56,7 @@ class LengthKind:
         """What both ends, or all ticks, tell."""
         marked = settled.marked
         ends = _ends(marked)
-        check_length("distance between the marks", marked.size_mm[0])
+        check_length(Sentence("distance between the marks"), marked.size_mm[0])
         check_height(marked.height_mm)
         if settled.seen is not None:
             return _Ticks(settled.seen, marked.height_mm, marked.size_sigma)
@@ -99,10 +100,9 @@ def length_misfit(bench: Bench, marked: Marked, ends_px: ArrayLike, typed_mm: fl
 
 
 def _ends(marked: Marked) -> Points:
-    advice = "Mark both ends of the known length."
     if len(marked.marks_px) != 2:
         raise BenchError("A length has two ends. Mark both ends of the known length.")
-    return checked_marks(marked.marks_px, 2, 2, advice)
+    return checked_marks(marked.marks_px, 2, 2, MARK_ENDS)
 
 
 def _placed(camera: Camera, ends_px: Points, height_mm: float, count: int) -> FloatArray:

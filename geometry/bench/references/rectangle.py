@@ -8,11 +8,12 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
 from ...progress import Progress, tell
+from ...sentences import Sentence
 from ..bench import Bench
 from ..camera import Camera
 from ..homography import fit_homography, pose_from_homography
 from ..priors import Priors
-from .checks import check_height, check_length, checked_marks
+from .checks import MARK_CORNERS, check_height, check_length, checked_marks
 from .edges import snap_corners
 from .kind import Evidence, laid_out
 from .length import CERTAIN_SIZE, length_misfit
@@ -41,10 +42,10 @@ class RectangleKind:
         """What the corners tell."""
         marked = settled.marked
         width_mm, height_mm = marked.size_mm
-        check_length("rectangle's width", width_mm)
-        check_length("rectangle's height", height_mm)
+        check_length(Sentence("rectangle's width"), width_mm)
+        check_length(Sentence("rectangle's height"), height_mm)
         check_height(marked.height_mm)
-        corners = checked_marks(marked.marks_px, 4, 4, "Mark the rectangle's four corners.")
+        corners = checked_marks(marked.marks_px, 4, 4, MARK_CORNERS)
         plane = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * [width_mm, height_mm]
         if _turning(corners) > 0.0:
             # Clockwise as seen: the first side is the upper one.

@@ -12,6 +12,7 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from ...errors import OutlineError
+from ...sentences import Sentence
 from ...tolerance import REGION_FLAT_MM, SAME_PLACE_MM
 from .profile import Profile
 from .restore import restore
@@ -55,7 +56,7 @@ def union(a: Profile, b: Profile, *more: Profile) -> Profile:
     """
     outlines = (a, b, *more)
     region = shapely.union_all(_polygons(outlines))
-    return _single(_restored(region, outlines), "Joined, the outlines")
+    return _single(_restored(region, outlines), Sentence("Joined, the outlines"))
 
 
 def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
@@ -67,10 +68,10 @@ def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
         If nothing is left, or ``a`` falls apart; `combine` returns all the pieces.
     """
     if not more:
-        return _single(combine("subtract", a, b), "The outline, cut,")
+        return _single(combine("subtract", a, b), Sentence("The outline, cut,"))
     shape, *cuts = _polygons((a, b, *more))
     region = shapely.difference(shape, shapely.union_all(cuts))
-    return _single(_restored(region, (a, b, *more)), "The outline, cut,")
+    return _single(_restored(region, (a, b, *more)), Sentence("The outline, cut,"))
 
 
 def intersect(a: Profile, b: Profile) -> Profile:
@@ -81,10 +82,10 @@ def intersect(a: Profile, b: Profile) -> Profile:
     OutlineError
         If they have nothing in common, or more than one piece.
     """
-    return _single(combine("intersect", a, b), "What the outlines have in common")
+    return _single(combine("intersect", a, b), Sentence("What the outlines have in common"))
 
 
-def _single(pieces: tuple[Profile, ...], what: str) -> Profile:
+def _single(pieces: tuple[Profile, ...], what: Sentence) -> Profile:
     if len(pieces) == 1:
         return pieces[0]
     if not pieces:

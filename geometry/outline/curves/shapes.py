@@ -5,6 +5,7 @@ from typing import Literal
 
 from ...arrays import Point
 from ...errors import OutlineError
+from ...sentences import Sentence
 from .profile import Loop, Profile
 from .segments import Arc, Line, Segment
 
@@ -15,7 +16,7 @@ SHORTEST_MM, FARTHEST_MM = 1e-4, 1e6
 """A kilometre; beyond it a unit has been mistaken, and numbers no longer hold an edge's place."""
 
 
-def _positive(what: str, *sizes_mm: float) -> None:
+def _positive(what: Sentence, *sizes_mm: float) -> None:
     for size in sizes_mm:
         if not SHORTEST_MM <= size <= FARTHEST_MM:
             raise OutlineError(
@@ -36,14 +37,14 @@ def _placed(place: Point, *angles_rad: float) -> None:
 
 def circle(diameter_mm: float, center: Point = ORIGIN) -> Profile:
     """Disc of a diameter."""
-    _positive("diameter of a circle", diameter_mm)
+    _positive(Sentence("diameter of a circle"), diameter_mm)
     _placed(center)
     return Profile(Loop.circle(center, diameter_mm / 2.0))
 
 
 def ring(outer_diameter_mm: float, inner_diameter_mm: float, center: Point = ORIGIN) -> Profile:
     """Flat ring: a disc with a concentric bore."""
-    _positive("diameters of a ring", outer_diameter_mm, inner_diameter_mm)
+    _positive(Sentence("diameters of a ring"), outer_diameter_mm, inner_diameter_mm)
     _placed(center)
     if inner_diameter_mm >= outer_diameter_mm:
         raise OutlineError(
@@ -62,7 +63,7 @@ def rectangle(
     width_mm: float, height_mm: float, center: Point = ORIGIN, corner_radius_mm: float = 0.0
 ) -> Profile:
     """Rectangle about its centre, with round corners if a radius is given."""
-    _positive("sides of a rectangle", width_mm, height_mm)
+    _positive(Sentence("sides of a rectangle"), width_mm, height_mm)
     _placed(center)
     if not 0.0 <= corner_radius_mm <= min(width_mm, height_mm) / 2.0:
         raise OutlineError(
@@ -103,7 +104,7 @@ def slot(
     length_mm: float, width_mm: float, center: Point = ORIGIN, angle_rad: float = 0.0
 ) -> Profile:
     """Slot with round ends; the length is over all."""
-    _positive("length and width of a slot", length_mm, width_mm)
+    _positive(Sentence("length and width of a slot"), length_mm, width_mm)
     _placed(center, angle_rad)
     if length_mm <= width_mm:
         raise OutlineError(
@@ -124,7 +125,7 @@ def regular_polygon(
     across: Literal["corners", "flats"] = "corners",
 ) -> Profile:
     """Regular polygon; the first corner lies at ``angle_rad``."""
-    _positive("diameter of a polygon", diameter_mm)
+    _positive(Sentence("diameter of a polygon"), diameter_mm)
     _placed(center, angle_rad)
     if sides < 3:
         raise OutlineError(
@@ -149,7 +150,7 @@ def arc_sector(
     center: Point = ORIGIN,
 ) -> Profile:
     """Part of a ring between two angles; with an inner diameter of 0, a slice of a disc."""
-    _positive("outer diameter of a sector", outer_diameter_mm)
+    _positive(Sentence("outer diameter of a sector"), outer_diameter_mm)
     _placed(center, start_rad)
     if not 0.0 <= inner_diameter_mm < outer_diameter_mm:
         raise OutlineError(
