@@ -8,6 +8,7 @@ from ..state.graph import on_failure
 from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
 from .axis import FLATWRIGHT_OT_move_axis
 from .combining import FLATWRIGHT_OT_combine_outlines
+from .doubt_record import listen_for_edits, stop_listening
 from .gizmos import (
     FLATWRIGHT_GGT_axis,
     FLATWRIGHT_GT_axis_end,
@@ -17,9 +18,17 @@ from .halving import FLATWRIGHT_OT_make_whole
 from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
 from .overlay import draw_outline
 from .panel import FLATWRIGHT_PT_outline
-from .properties import FLATWRIGHT_PG_outline, FLATWRIGHT_PG_trace_click
+from .properties import (
+    FLATWRIGHT_PG_doubt,
+    FLATWRIGHT_PG_outline,
+    FLATWRIGHT_PG_trace_click,
+)
 from .scale import unreadable_outline
-from .settling import FLATWRIGHT_OT_apply_scale, FLATWRIGHT_OT_settle_edges
+from .settling import (
+    FLATWRIGHT_OT_apply_scale,
+    FLATWRIGHT_OT_settle_edges,
+    FLATWRIGHT_OT_show_doubt,
+)
 from .suggesting import (
     FLATWRIGHT_OT_accept_suggestion,
     FLATWRIGHT_OT_suggest,
@@ -38,6 +47,7 @@ from .tracing import (
 _register, _unregister = room(
     (
         FLATWRIGHT_PG_trace_click,
+        FLATWRIGHT_PG_doubt,
         FLATWRIGHT_PG_outline,
         FLATWRIGHT_OT_trace_outline,
         FLATWRIGHT_OT_add_to_trace,
@@ -54,6 +64,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_make_whole,
         FLATWRIGHT_OT_apply_scale,
         FLATWRIGHT_OT_settle_edges,
+        FLATWRIGHT_OT_show_doubt,
         FLATWRIGHT_OT_import_outline,
         FLATWRIGHT_PG_suggestion,
         FLATWRIGHT_PG_suggestions,
@@ -86,10 +97,12 @@ def register() -> None:
     bpy.types.VIEW3D_MT_add.append(draw_add)
     bpy.types.TOPBAR_MT_file_import.append(draw_import_outline)
     _shown.append(Overlay(draw_outline, lasting=True))
+    listen_for_edits()
 
 
 def unregister() -> None:
     """Take all of it back."""
+    stop_listening()
     while _shown:
         _shown.pop().remove()
     bpy.types.TOPBAR_MT_file_import.remove(draw_import_outline)

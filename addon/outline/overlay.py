@@ -9,6 +9,7 @@ import bpy
 from ..blender.drawing import Colour, Drawing, Label, Stroke
 from .axis_record import axis_handles
 from .axis_shown import AXIS, HAND, axis_drawing
+from .doubts_shown import doubt_drawing
 from .hand_error_shown import hand_drawing, outline_strokes
 from .properties import active_outline, outline_itself
 from .sizes_shown import chosen_edges, outline_spots, size_text, whole_edges
@@ -71,6 +72,9 @@ def draw_outline(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Draw
         for stroke, label in _off(outline, region, view, scale):
             strokes.append(stroke)
             labels.extend(label)
+    bands, numbers = doubt_drawing(outline, region, view, scale)
+    strokes += bands
+    labels += numbers
     if settings.show_sizes:
         for (x, y), size in outline_spots(outline, region, view):
             dx, dy = OFF_PX.get(size.kind, BELOW_PX)

@@ -5,11 +5,16 @@ import bpy
 from ..blender.units import show_length, show_size
 from ..panels import StagePanel
 from ..photo.properties import active_photo
+from .doubt_record import open_doubts
+from .doubts_shown import doubt_text
 from .properties import active_outline
 from .scale import scaled_outlines
 from .suggestion_record import suggestions_hold
 
 __all__ = ["FLATWRIGHT_PT_outline"]
+
+MOST_DOUBTS = 5
+"""So many are listed at once; settled ones make room for the next."""
 
 
 class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
@@ -45,8 +50,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
             self.layout.operator("flatwright.apply_scale", icon="FULLSCREEN_ENTER")
         if outline is not None:
             self.layout.prop(outline.flatwright_outline, "show_whole")
-            if outline.flatwright_outline.open_doubts:
-                self.layout.operator("flatwright.settle_edges", icon="CHECKMARK")
+            self.draw_doubts(outline)
         if outline is None or not outline.flatwright_outline.is_outline:
             return
         row = column.row(align=True)
@@ -64,6 +68,18 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
             column = self.layout.column(align=True)
             column.prop(settings, "show_deviation")
             column.prop(settings, "show_axis")
+
+    def draw_doubts(self, outline: bpy.types.Object) -> None:
+        """List the edges that were not read surely, each with a magnifier and a tick."""
+        if not outline.flatwright_outline.open_doubts:
+            return
+        column = self.layout.column(align=True)
+        for index, doubt in list(open_doubts(outline))[:MOST_DOUBTS]:
+            row = column.row(align=True)
+            row.label(text=doubt_text(doubt), icon="ERROR")
+            row.operator("flatwright.show_doubt", text="", icon="ZOOM_SELECTED").index = index
+            row.operator("flatwright.settle_edges", text="", icon="CHECKMARK").index = index
+        column.operator("flatwright.settle_edges", icon="CHECKMARK")
 
     def draw_suggestions(self, context: bpy.types.Context) -> None:
         """List what the outline nearly is, the chosen suggestion in full."""

@@ -12,6 +12,7 @@ from bpy.props import (
 )
 
 __all__ = [
+    "FLATWRIGHT_PG_doubt",
     "FLATWRIGHT_PG_outline",
     "FLATWRIGHT_PG_trace_click",
     "active_outline",
@@ -25,6 +26,18 @@ class FLATWRIGHT_PG_trace_click(bpy.types.PropertyGroup):
 
     place_px: FloatVectorProperty(size=2)
     is_removed: BoolProperty()
+
+
+class FLATWRIGHT_PG_doubt(bpy.types.PropertyGroup):
+    """A stretch of the edge that was not read surely; its place is in the outline's own mm."""
+
+    kind: StringProperty()
+    place_mm: FloatVectorProperty(size=2)
+    reach_mm: FloatProperty()
+    off_mm: FloatProperty()
+    distance_mm: FloatProperty()
+    """How far the outline lay from the place when it was traced; else it was edited there."""
+    is_settled: BoolProperty()
 
 
 class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
@@ -47,8 +60,9 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     made_of: StringProperty()
     bench_mark: StringProperty()
     """What tells the bench it was traced with from a later one of its photo; "" if not traced."""
+    doubts: CollectionProperty(type=FLATWRIGHT_PG_doubt)
     open_doubts: IntProperty()
-    """How many places of its edge could be read in two ways and were not settled."""
+    """How many of them nobody has settled."""
     ring_record: StringProperty()
     """How a ring around the fixture was made, as JSON; "" for anything else."""
     show_whole: BoolProperty(

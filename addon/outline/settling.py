@@ -1,13 +1,21 @@
 """What makes an outline cut as it is seen: its scale applied, its doubtful edges settled."""
 
+from typing import Any
+
 import bpy
+from bpy.props import IntProperty
 
 from ..locale.words import reported, reported_of, translated
 from ..state.work import plainly
+from .doubt_record import look_at_doubt, settle
 from .properties import active_outline
 from .scale import apply_scale, scaled_outlines
 
-__all__ = ["FLATWRIGHT_OT_apply_scale", "FLATWRIGHT_OT_settle_edges"]
+__all__ = [
+    "FLATWRIGHT_OT_apply_scale",
+    "FLATWRIGHT_OT_settle_edges",
+    "FLATWRIGHT_OT_show_doubt",
+]
 
 
 class FLATWRIGHT_OT_apply_scale(bpy.types.Operator):
@@ -40,22 +48,51 @@ class FLATWRIGHT_OT_apply_scale(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_settle_edges(bpy.types.Operator):
-    """Say that you looked at the edges that could be read in two ways, and that they are right"""
-
-    bl_idname = "flatwright.settle_edges"
-    bl_label = "Edges Are Right"
-    bl_options = {"REGISTER", "UNDO"}
+class _InDoubt:
+    """Mixin: needs an outline with edges that nobody has settled."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         outline = active_outline(context)
         if outline is None or not outline.flatwright_outline.open_doubts:
-            cls.poll_message_set(translated("Select an outline with edges in doubt"))
+            said: Any = cls
+            said.poll_message_set(translated("Select an outline with edges in doubt"))
             return False
         return True
 
+
+class FLATWRIGHT_OT_settle_edges(_InDoubt, bpy.types.Operator):
+    """Say that you looked at the edges in doubt, and that they are right"""
+
+    bl_idname = "flatwright.settle_edges"
+    bl_label = "Edges Are Right"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(name="Doubt", default=-1, min=-1, options={"SKIP_SAVE"})
+
     def execute(self, context: bpy.types.Context) -> set[str]:
-        active_outline(context).flatwright_outline.open_doubts = 0
-        self.report({"INFO"}, reported("The edges stay as they are."))
+        thing = active_outline(context)
+        settle(thing, self.index if self.index >= 0 else None)
+        left = thing.flatwright_outline.open_doubts
+        told = (
+            reported_of(left, "{number} edge is still in doubt.", "{number} edges are in doubt.")
+            if left
+            else reported("The edges stay as they are.")
+        )
+        self.report({"INFO"}, told)
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_OT_show_doubt(_InDoubt, bpy.types.Operator):
+    """Put the 3D cursor on the edge in doubt and look at it from near"""
+
+    bl_idname = "flatwright.show_doubt"
+    bl_label = "Show Edge in Doubt"
+    bl_options = {"REGISTER", "UNDO"}
+
+    index: IntProperty(name="Doubt", min=0, options={"SKIP_SAVE"})
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        look_at_doubt(context, active_outline(context), self.index)
         return {"FINISHED"}

@@ -10,11 +10,12 @@ from ...geometry.bench import Bench
 from ...geometry.errors import TraceError
 from ...geometry.outline import Doubt, Profile, trace, trace_drawn
 from ...geometry.progress import Progress
-from ..blender.units import given_length, typed_length
+from ..blender.units import given_length, show_fraction, typed_length
 from ..locale.words import reported, reported_of, translated
 from ..photo.properties import active_photo
 from ..state.work import Work
 from .clicking import PhotoClick, Seek
+from .doubt_record import keep_doubts, part_read
 from .outline_objects import add_outline
 from .properties import outline_itself
 from .trace_record import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
@@ -30,9 +31,6 @@ CHARACTERS = (
     ("precise", "Precise", "Lines and arcs wherever they do"),
     ("organic", "Organic", "Few smooth curves"),
 )
-
-MOST_DOUBTS = 2
-"""So many are told at once."""
 
 
 def _place(what: str) -> Any:
@@ -112,9 +110,8 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
         keep_clicks(thing, result, self._clicks)
-        thing.flatwright_outline.open_doubts = len(self._doubts)
-        told = [reported("Traced: {what}.", what=_told(thing, result))]
-        told += [_in_doubt(doubt) for doubt in self._doubts[:MOST_DOUBTS]]
+        keep_doubts(thing, self._doubts)
+        told = [reported("Traced: {what}.", what=_told(thing, result)), *_in_doubt(thing, result)]
         self.report({"WARNING" if self._doubts else "INFO"}, " ".join(told))
 
 
@@ -203,13 +200,14 @@ class _OneMore(PhotoClick):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         edited = retrace(self._thing, result, self._clicks)
-        self._thing.flatwright_outline.open_doubts = len(self._doubts)
-        told = reported("Traced again: {what}.", what=_told(self._thing, result))
+        keep_doubts(self._thing, self._doubts)
+        told = [reported("Traced again: {what}.", what=_told(self._thing, result))]
+        told += _in_doubt(self._thing, result)
         if edited:
-            told += " " + reported(
-                "What you had changed on it by hand was replaced; Undo brings it back."
+            told.append(
+                reported("What you had changed on it by hand was replaced; Undo brings it back.")
             )
-        self.report({"WARNING" if edited else "INFO"}, told)
+        self.report({"WARNING" if edited or self._doubts else "INFO"}, " ".join(told))
 
 
 class FLATWRIGHT_OT_add_to_trace(_OneMore, bpy.types.Operator):
@@ -257,29 +255,22 @@ def seeking(asked: TraceClicks, doubts: list[Doubt] | None = None) -> Seek:
     return seek
 
 
-def _in_doubt(doubt: Doubt) -> str:
-    """What a person is told of an unclear place, and which button settles it."""
-    x, y = (round(c) for c in doubt.place)
-    if doubt.kind == "seam":
-        return reported(
-            "A dark line at ({x}, {y}) px was taken for the seam to another part. If it is drawn "
-            "on this part, use Add to Trace beyond it.",
-            x=x,
-            y=y,
-        )
-    if doubt.kind == "line":
-        return reported(
-            "A dark line at ({x}, {y}) px was taken for one drawn on the part. If two parts touch "
-            "there, use Remove from Trace on the other one.",
-            x=x,
-            y=y,
-        )
-    return reported(
-        "The part hangs together by a narrow neck at ({x}, {y}) px. If two parts touch there, use "
-        "Remove from Trace on the other one.",
-        x=x,
-        y=y,
-    )
+def _in_doubt(thing: bpy.types.Object, profile: Profile) -> list[str]:
+    """What a person is told of edges that were not read surely, and where to settle them."""
+    number = thing.flatwright_outline.open_doubts
+    if not number:
+        return [reported("The whole edge was read.")]
+    return [
+        reported(
+            "The edge was read on {percent} of its length.",
+            percent=show_fraction(part_read(thing, profile)),
+        ),
+        reported_of(
+            number,
+            "{number} place is in doubt: look at it in the Outline panel.",
+            "{number} places are in doubt: look at them in the Outline panel.",
+        ),
+    ]
 
 
 def _told(thing: bpy.types.Object, profile: Profile) -> str:

@@ -18,6 +18,14 @@ from .curves import (
     subtract,
     union,
 )
+from .doubtful import (
+    DoubtBand,
+    DoubtfulEdge,
+    distance_to,
+    doubt_band,
+    doubtful_edges,
+    read_part,
+)
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
 from .trace import Doubt, pen_width_mm, trace, trace_drawn, trace_preview
 
@@ -27,6 +35,8 @@ __all__ = [
     "Cubic",
     "Deviation",
     "Doubt",
+    "DoubtBand",
+    "DoubtfulEdge",
     "Line",
     "Loop",
     "Profile",
@@ -35,8 +45,12 @@ __all__ = [
     "arc_sector",
     "circle",
     "combine",
+    "distance_to",
+    "doubt_band",
+    "doubtful_edges",
     "intersect",
     "pen_width_mm",
+    "read_part",
     "rectangle",
     "regular_polygon",
     "ring",
