@@ -20,6 +20,7 @@ from ...geometry.outline import Profile
 from ..blender.curves import curve_of, read_profile
 from ..blender.meshes import pose_mm, set_pose_mm
 from ..blender.units import to_mm
+from ..part.marks import show_lines
 from ..part.part_objects import outline_of, stock_named
 from ..state.work import Work
 from .fixtures import axis_finding
@@ -123,7 +124,13 @@ def mirroring(
     wanted = [
         (thing, mirrored(pose_mm(thing), _mm(cursor.translation), normal)) for thing in things
     ]
-    return (yield from _rebuilt_with(context, _twins(context, wanted)))
+    twins = _twins(context, wanted)
+    for twin in twins:
+        # Turned over, the image of the upper face is the lower one, with its marks.
+        told = twin.flatwright_part
+        told.good_side = "lower" if told.good_side == "upper" else "upper"
+        show_lines(twin)
+    return (yield from _rebuilt_with(context, twins))
 
 
 def _twins(

@@ -28,8 +28,10 @@ __all__ = [
     "draws",
     "knots_of",
     "new_outline_curve",
+    "nodes_of",
     "points_of",
     "read_profile",
+    "refuse_space",
     "write_profile",
 ]
 
@@ -215,7 +217,7 @@ def _profile(record: str) -> Profile:
     return profile_from_record(record)
 
 
-def _refuse_space(spline: bpy.types.Spline, name: str) -> None:
+def refuse_space(spline: bpy.types.Spline, name: str) -> None:
     """Refuse a curve that leaves the plane it is cut in."""
     points = spline.bezier_points if spline.type == "BEZIER" else spline.points
     size = 3 if spline.type == "BEZIER" else 4
@@ -250,7 +252,12 @@ def _knots(spline: bpy.types.Spline, name: str) -> np.ndarray:
             "The outline “{name}” is open. Close it in Edit Mode with Curve ▸ Toggle Cyclic.",
             name=name,
         )
-    _refuse_space(spline, name)
+    refuse_space(spline, name)
+    return nodes_of(spline, name)
+
+
+def nodes_of(spline: bpy.types.Spline, name: str) -> np.ndarray:
+    """(N, 3, 2) knots of a Bézier curve or of straight lines from corner to corner, in mm."""
     scale = blender_per_mm()
     if spline.type == "BEZIER":
         return knots_of(spline)

@@ -1,7 +1,7 @@
 """Millimetres and radians of the core, the scene's own units and degrees: the one converter."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,9 +10,11 @@ import bpy
 __all__ = [
     "angle_of",
     "blender_per_mm",
+    "colour_of",
     "counted",
     "degrees_of",
     "given_length",
+    "kept_colour",
     "length_property",
     "prefer_millimetres",
     "radians_of",
@@ -104,6 +106,17 @@ def angle_of(stored_rad: float) -> float:
 def show_angle(angle_rad: float) -> str:
     """Angle as people read it, such as "41.30°"."""
     return f"{degrees_of(angle_rad):.2f}°"
+
+
+def colour_of(stored: Sequence[float]) -> tuple[int, int, int]:
+    """(red, green, blue), each 0 to 255, of a colour that a property kept as fractions."""
+    red, green, blue = (round(255.0 * c) for c in stored[:3])
+    return (red, green, blue)
+
+
+def kept_colour(colour: Sequence[int]) -> list[float]:
+    """Fractions, as a property keeps a colour, of (red, green, blue), each 0 to 255."""
+    return [c / 255.0 for c in colour]
 
 
 def show_fraction(fraction: float) -> str:

@@ -6,6 +6,7 @@ import bpy
 
 from ..locale.words import hinted
 from ..panels import ListRow, StagePanel
+from ..part.stock_library import library
 from ..state.things import undecided
 from .finding_list import findings_hold
 
@@ -41,6 +42,11 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
         settings = context.scene.flatwright_readiness
         if settings.checked:
             self.draw_findings(context)
+        shelf = library(context)
+        if settings.machine or (shelf is not None and shelf.machines):
+            row = self.layout.row()
+            if shelf is not None:
+                row.prop_search(settings, "machine", shelf, "machines")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
         self.sentence(
             "Never leave a cutter running alone. Know what the sheet gives off before a laser "

@@ -37,3 +37,8 @@ class FLATWRIGHT_PG_readiness(bpy.types.PropertyGroup):
     index: IntProperty(name="Finding", min=0)
     checked: BoolProperty()
     checked_scene: StringProperty()
+    machine: StringProperty(
+        name="Machine",
+        description="Whose names and colours layers get in files, from the add-on's preferences; "
+        "empty: the standard ones",
+    )

@@ -1,17 +1,26 @@
 """Outline objects: a profile on the bench as a curve people can edit."""
 
 import math
+from collections.abc import Sequence
 
 import bpy
 from mathutils import Matrix
 
 from ...geometry.errors import OutlineError
-from ...geometry.outline import Arc, Cubic, Line, Profile, Symmetry
+from ...geometry.outline import Arc, Cubic, Line, Profile, Segment, Symmetry
 from ..blender.curves import curve_of, new_outline_curve, read_profile, write_profile
+from ..blender.lines import new_line_curve
 from ..blender.selecting import select_only
 from ..blender.units import blender_per_mm, counted, to_mm
 
-__all__ = ["add_at_cursor", "add_outline", "describe_symmetry", "in_frame", "rewrite_outline"]
+__all__ = [
+    "add_at_cursor",
+    "add_line",
+    "add_outline",
+    "describe_symmetry",
+    "in_frame",
+    "rewrite_outline",
+]
 
 OFF_PLANE_MM = 1.0
 """Outlines further from one plane than this were not drawn on one bench."""
@@ -47,6 +56,14 @@ def add_outline(
     settings.is_outline = True
     settings.photo = photo
     settings.made_of = _made_of(profile)
+    select_only(context, thing)
+    return thing
+
+
+def add_line(context: bpy.types.Context, name: str, chain: Sequence[Segment]) -> bpy.types.Object:
+    """Add an open line, in the world's axes, as a curve to keep on parts, and select it."""
+    thing = bpy.data.objects.new(name, new_line_curve(name, chain))
+    context.collection.objects.link(thing)
     select_only(context, thing)
     return thing
 

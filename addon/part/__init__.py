@@ -11,6 +11,7 @@ from .library import (
     FLATWRIGHT_OT_remove_from_library,
     FLATWRIGHT_OT_save_to_library,
 )
+from .marking import FLATWRIGHT_OT_drop_lines, FLATWRIGHT_OT_keep_lines, FLATWRIGHT_PT_marks
 from .operators import (
     FLATWRIGHT_OT_add_stock,
     FLATWRIGHT_OT_make_part,
@@ -44,6 +45,8 @@ _register, _unregister = room(
         FLATWRIGHT_OT_add_stock,
         FLATWRIGHT_OT_remove_stock,
         FLATWRIGHT_OT_make_part,
+        FLATWRIGHT_OT_keep_lines,
+        FLATWRIGHT_OT_drop_lines,
         FLATWRIGHT_OT_save_to_library,
         FLATWRIGHT_OT_add_from_library,
         FLATWRIGHT_OT_remove_from_library,
@@ -58,6 +61,7 @@ _register, _unregister = room(
         FLATWRIGHT_UL_library,
         FLATWRIGHT_PT_part,
         FLATWRIGHT_PT_stock,
+        FLATWRIGHT_PT_marks,
         FLATWRIGHT_PT_fit_series,
         FLATWRIGHT_PT_iso_fit,
         FLATWRIGHT_PT_kerf_test,

@@ -94,7 +94,7 @@ class FLATWRIGHT_PT_stock(StagePanel, bpy.types.Panel):
         column = self.layout.column()
         column.use_property_split = True
         column.use_property_decorate = False
-        for name in ("sheet_width", "sheet_height", "sheets", "grain", "kerf_doubt"):
+        for name in ("sheet_width", "sheet_height", "sheets", "grain", "good_face", "kerf_doubt"):
             column.prop(stock, name)
         column.separator()
         for name in ("press", "sliding", "loose"):

@@ -37,6 +37,16 @@ GRAINS = (
     ("height", "Along Height", "The grain runs along the sheet's height"),
 )
 
+FACES = (
+    ("both", "Both Alike", "Either face may be seen"),
+    ("up", "Good Face Up", "Only one face is good, and it lies up on the machine"),
+    ("down", "Good Face Down", "Only one face is good, and it lies down on the machine"),
+)
+SIDES = (
+    ("upper", "Upper", "The face the part's own Z axis points out of comes out good"),
+    ("lower", "Lower", "The other face comes out good: the part is cut turned over"),
+)
+
 MEASURED = (
     ("thickness", "Thickness", "", 1),
     ("kerf", "Kerf", "", 2),
@@ -114,6 +124,9 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     grain: EnumProperty(
         name="Grain", description="Side of the sheet that its grain runs along", items=GRAINS
     )
+    good_face: EnumProperty(
+        name="Faces", description="Whether one face of the sheet is better", items=FACES
+    )
     press_mm: FloatProperty(default=0.0, min=-2.0, max=5.0, update=_measured("press"))
     sliding_mm: FloatProperty(default=0.1, min=-2.0, max=5.0, update=_measured("sliding"))
     loose_mm: FloatProperty(default=0.3, min=-2.0, max=5.0, update=_measured("loose"))
@@ -139,6 +152,9 @@ class FLATWRIGHT_PG_part(bpy.types.PropertyGroup):
     is_part: BoolProperty()
     outline: PointerProperty(type=bpy.types.Object)
     stock: StringProperty(name="Stock")
+    good_side: EnumProperty(
+        name="Good Face", description="Which face of the part comes out good", items=SIDES
+    )
     when_hidden: EnumProperty(
         name="When Hidden",
         description="Whether the part is cut while it is hidden",

@@ -24,7 +24,9 @@ FIELDS = (
     "press_mm",
     "sliding_mm",
     "loose_mm",
+    "good_face",
 )
+NEWER = {"good_face": "both"}
 
 
 def library(context: bpy.types.Context) -> Any:
@@ -69,7 +71,8 @@ def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.Propert
         )
     try:
         record = json.loads(kept.record)
-        values = {field: record[field] for field in FIELDS}
+        # A record of before there were good faces has none.
+        values = {field: {**NEWER, **record}[field] for field in FIELDS}
     except (ValueError, KeyError, TypeError) as error:
         raise PartError(
             "“{name}” in the library cannot be read. Save it there again.",

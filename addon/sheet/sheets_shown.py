@@ -16,6 +16,7 @@ from ..state.graph import made
 __all__ = ["show_sheets"]
 
 COLLECTION = "Sheets"
+SHOWN = ("SHEET", "PIECE", "MARK")
 BESIDE_MM = 60.0
 
 
@@ -44,7 +45,7 @@ def _emptied(context: bpy.types.Context) -> bpy.types.Collection:
     if collection is None:
         collection = bpy.data.collections.new(COLLECTION)
         context.scene.collection.children.link(collection)
-    for thing in [o for o in context.scene.objects if o.flatwright_sheet.role != "NONE"]:
+    for thing in [o for o in context.scene.objects if o.flatwright_sheet.role in SHOWN]:
         data = thing.data
         bpy.data.objects.remove(thing)
         if isinstance(data, bpy.types.Curve) and data.users == 0:

@@ -111,6 +111,8 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     stocks = _stocks(scene, (*CUTTING, "sheet_height_mm"))
     for thing in parts_to_cut(context):
         found[thing] = [_shape(thing), Ingredient("stock", stocks[thing.flatwright_part.stock])]
+        found[thing] += _marks(scene, thing)
+    found[None] += _labels(scene)
     for sheet in sheet_objects(context):
         for piece in pieces_of(sheet):
             told = digest(curve_digest(piece), _sizes(piece))
@@ -193,6 +195,32 @@ def _sizes(thing: Thing) -> list[float]:
         found += [*one.scale, *one.delta_scale]
         one = one.parent
     return found
+
+
+def _marks(scene: Scene, thing: Thing) -> list[Ingredient]:
+    """What is kept on a part to be marked, and which face of it is cut up; nothing if neither."""
+    stock = scene.flatwright_stocks.get(thing.flatwright_part.stock)
+    told: list[object] = []
+    if stock is not None and stock.good_face != "both":
+        told.append(stock.good_face)
+    lines = thing.data.get("flatwright_lines", "") if thing.data else ""
+    if lines and lines != "[]":
+        told.append(lines)
+    if told:
+        told.append(thing.flatwright_part.good_side)
+    if scene.flatwright_layout.mark_names:
+        told.append(thing.name)
+    return [Ingredient("marks", digest(*told))] if told else []
+
+
+def _labels(scene: Scene) -> list[Ingredient]:
+    """Whether parts are labelled; pair letters with the places of their joints."""
+    layout = scene.flatwright_layout
+    if not (layout.mark_names or layout.mark_joints):
+        return []
+    joints = [(o.a, o.b, o.is_asleep, *o.place) for o in scene.flatwright_assembly.joints]
+    told = [(a and a.name, b and b.name, *rest) for a, b, *rest in joints]
+    return [Ingredient("labels", digest(layout.mark_names, layout.mark_joints and told))]
 
 
 def _stocks(scene: Scene, fields: Sequence[str]) -> dict[str, str]:

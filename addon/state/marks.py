@@ -73,6 +73,8 @@ WORDS = {
     "fixture": "the fixture",
     "required": "the required gap",
     "settings": "settings",
+    "marks": "its marks",
+    "labels": "labels",
     "piece": "the piece on the sheet",
 }
 """What an ingredient is called when it has changed."""

@@ -1,9 +1,11 @@
 """Files: cut drawings written, read back and measured."""
 
 from .compose import drawing
-from .drawing import Drawing, KerfState, Operation, Shape
+from .drawing import Drawing, KerfState, Shape
+from .layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .reading import Imported, Verification, outlines_from, read_back, verify
-from .ready import LaidSheet, check_job
+from .ready import check_job
+from .sheet_drawings import LaidSheet, sheet_drawings
 from .writing import (
     CutNotes,
     Formats,
@@ -18,6 +20,8 @@ from .writing import (
 )
 
 __all__ = [
+    "OPERATIONS",
+    "STANDARD",
     "CutNotes",
     "Drawing",
     "Formats",
@@ -25,6 +29,8 @@ __all__ = [
     "JointNote",
     "KerfState",
     "LaidSheet",
+    "Layer",
+    "Layers",
     "Operation",
     "Shape",
     "Template",
@@ -35,6 +41,7 @@ __all__ = [
     "outlines_from",
     "read_back",
     "save_cut_files",
+    "sheet_drawings",
     "verify",
     "write_cut_list",
     "write_dxf",

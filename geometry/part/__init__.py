@@ -15,45 +15,61 @@ from .fits import (
 from .full_pieces import fit_series_of
 from .iso_fits import general_tolerance, iso_286_limits, iso_fit
 from .kerf import Loss, compensate_kerf, compensate_kerf_all, kerf_losses
-from .lettering import Lettering, write_figures
+from .label_place import SMALLEST_LETTER_MM
+from .labels import Labelled, label_part, pair_letters
+from .lettering import Lettering, letterable, smallest_lettering, write_figures
+from .marking import Mark, Purpose, Side, engraved
 from .measured_kerf import MeasuredKerf, kerf_from_strips
 from .readiness import readiness
 from .relief import corners_of, relieve_corners
 from .series_plan import REPEATABILITY_MM, SeriesPlan, propose_series, series_between
-from .stock import FITS, Allowances, Fit, Grain, Process, Stock
+from .stock import FITS, Allowances, Fit, GoodFace, Grain, Process, Stock
 from .strips import KerfStrips, strips_test
+from .twins import is_mirrored, mirrored_pairs
 
 __all__ = [
     "FEATURES",
     "FITS",
     "REPEATABILITY_MM",
+    "SMALLEST_LETTER_MM",
     "Allowances",
     "Feature",
     "Finding",
     "Fit",
     "FitPiece",
     "FoundFeature",
+    "GoodFace",
     "Grain",
     "InsideRadius",
     "KerfStrips",
+    "Labelled",
     "Lettering",
     "Loss",
+    "Mark",
     "MeasuredKerf",
     "Process",
+    "Purpose",
     "SeriesPlan",
+    "Side",
     "Stock",
     "compensate_kerf",
     "compensate_kerf_all",
     "corners_of",
+    "engraved",
     "find_feature",
     "fit_series",
     "fit_series_of",
     "general_tolerance",
+    "is_mirrored",
     "iso_286_limits",
     "iso_fit",
     "kerf_from_strips",
     "kerf_losses",
+    "label_part",
     "learned_allowance",
+    "letterable",
+    "mirrored_pairs",
+    "pair_letters",
     "propose_series",
     "readiness",
     "relieve_corners",
@@ -61,6 +77,7 @@ __all__ = [
     "series_between",
     "slot_width",
     "smallest_inside_radius",
+    "smallest_lettering",
     "strips_test",
     "write_figures",
 ]

@@ -7,12 +7,14 @@ from typing import Literal
 from ..errors import PartError
 from ..sentences import Sentence
 
-__all__ = ["FITS", "Allowances", "Fit", "Grain", "Process", "Stock"]
+__all__ = ["FITS", "Allowances", "Fit", "GoodFace", "Grain", "Process", "Stock"]
 
 Process = Literal["laser", "router", "knife"]
 Fit = Literal["press", "sliding", "loose"]
 Grain = Literal["none", "width", "height"]
 """The side of the sheet its grain runs along; "none" where pieces may turn freely."""
+GoodFace = Literal["both", "up", "down"]
+"""Whether both faces are alike, or how the good one lies on the machine."""
 
 THICKEST_MM, WIDEST_MM, LARGEST_MM = 200.0, 50.0, 20_000.0
 """Beyond these a unit has been mistaken."""
@@ -57,6 +59,7 @@ class Stock:
     grain: Grain = "none"
     allowances: Allowances = Allowances()
     kerf_doubt_mm: float = 0.0
+    good_face: GoodFace = "both"
 
     def __post_init__(self) -> None:
         """Refuse numbers that no sheet and no machine has."""
@@ -98,6 +101,11 @@ class Stock:
         if self.grain not in ("none", "width", "height"):
             raise PartError(
                 "Stock “{name}”: grain runs along width, height or none.",
+                name=self.name,
+            )
+        if self.good_face not in ("both", "up", "down"):
+            raise PartError(
+                "Stock “{name}”: both faces are good, or the good one lies up or down.",
                 name=self.name,
             )
         if self.process not in ("laser", "router", "knife"):

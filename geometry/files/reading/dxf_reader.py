@@ -5,8 +5,9 @@ from __future__ import annotations
 import gc
 import io
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -15,7 +16,9 @@ from ...errors import FileError
 from ...intake import open_input
 from ...outline import Arc, Line, Segment
 from .. import names
+from ..colour_index import colour_of_index
 from ..drawing import Drawing, Shape
+from ..layers import LINES, OPERATIONS, STANDARD, Layer, Layers
 from .budget import Budget
 from .drawn_shapes import number, shapes_from
 
@@ -47,9 +50,23 @@ def read_dxf(path: Path) -> Drawing:
         for layer, segment in dxf_entity_segments(entity, scale, path.name)
     ]
     state, kerf = names.kerf_from(said.get(names.KERF, ""))
-    shapes = _named_square(shapes_from(loose), said.get(names.MEASURE, ""))
+    meanings = names.meanings_from(said)
+    shapes = _named_square(shapes_from(loose, meanings), said.get(names.MEASURE, ""))
     written = [said[key] for key in sorted(said) if key.startswith(names.NOTE)]
-    return Drawing(tuple(shapes), said.get(names.TITLE, ""), state, kerf, (*written, *notes))
+    title = said.get(names.TITLE, "")
+    return Drawing(tuple(shapes), title, state, kerf, (*written, *notes), _layers(document, said))
+
+
+def _layers(document: Any, said: Mapping[str, str]) -> Layers:
+    """What the operations are called in a file, and their colours."""
+    found = {}
+    for operation in OPERATIONS:
+        name = said.get(names.layer_key(operation), operation)
+        if name in document.layers:
+            layer = document.layers.get(name)
+            colour = layer.rgb or colour_of_index(abs(layer.dxf.color))
+            found[operation] = Layer(name, (colour[0], colour[1], colour[2]))
+    return replace(STANDARD, **found)
 
 
 def open_dxf(path: Path, budget: Budget) -> tuple[Any, dict[str, str]]:
@@ -198,7 +215,7 @@ def _named_square(shapes: list[Shape], place: str) -> list[Shape]:
     x, y = (number(word, "the measuring square's place") for word in place.split()[:2])
     named = []
     for shape in shapes:
-        here = shape.operation == "mark" and any(
+        here = shape.operation in LINES and any(
             math.dist(s.start, (x, y)) < 1e-3 for s in shape.segments
         )
         named.append(

@@ -14,7 +14,9 @@ from shapely import LineString, box, unary_union
 from ...errors import FileError
 from ...outline import Line
 from .. import names
-from ..drawing import OPERATIONS, Drawing, Shape
+from ..colour_index import colour_index
+from ..drawing import Drawing, Shape
+from ..layers import OPERATIONS, STANDING
 from ..reading import Verification, verify
 from ..solid import solid
 from .atomic import check_target, write_whole
@@ -100,7 +102,7 @@ def measuring_square(drawing: Drawing, side_mm: float) -> Shape:
     x, y = (round(c, 3) for c in next(free, corner))
     corners = [(x, y), (x + side_mm, y), (x + side_mm, y + side_mm), (x, y + side_mm)]
     sides = [Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
-    return Shape(tuple(sides), True, "mark", names.MEASURE)
+    return Shape(tuple(sides), True, "measure", names.MEASURE)
 
 
 def _is_free(square: Any, parts: Any, lines: Any) -> bool:
@@ -122,21 +124,24 @@ def document_bytes(
         document = new(version)
     document.header["$INSUNITS"] = 0 if version == "R12" else INSUNITS[unit]
     document.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
+    shapes = (*((square,) if square else ()), *drawing.shapes)
+    used = {shape.operation for shape in shapes}
     for operation in OPERATIONS:
-        layer = document.layers.add(operation, color=names.ACI[operation])
-        if version != "R12":
-            layer.rgb = names.COLOURS[operation]
+        if operation in STANDING or operation in used:
+            meant = drawing.layers.of(operation)
+            layer = document.layers.add(meant.name, color=colour_index(meant.colour))
+            if version != "R12":
+                layer.rgb = meant.colour
     said = _said(drawing, unit, square)
     if version != "R12":
         for key, value in said:
             document.header.custom_vars.append(key, value)
-    shapes = (*((square,) if square else ()), *drawing.shapes)
     mm_per_unit = 25.4 if unit == "in" else 1.0
     # A millionth of a micrometre; an inch needs two more digits for as much.
     digits = 9 if unit == "mm" else 11
     handles = document.entitydb.handles
     owner = document.modelspace().layout_key
-    entities = Entities(int(str(handles), 16), owner, version == "R12")
+    entities = Entities(int(str(handles), 16), owner, version == "R12", drawing.layers)
     for shape, rounding in zip(shapes, roundings(shapes, digits, mm_per_unit), strict=True):
         entities.shape(shape, rounding, polylines)
     if version != "R12":
@@ -175,6 +180,8 @@ def _said(drawing: Drawing, unit: str, square: Shape | None) -> list[tuple[str, 
         said.insert(0, (names.TITLE, _one_line(drawing.title)))
     notes = enumerate(drawing.notes, start=1)
     said += [(f"{names.NOTE} {index}", _one_line(note)) for index, note in notes]
+    renamed = drawing.layers.renamed().items()
+    said += [(names.layer_key(operation), name) for operation, name in renamed]
     if square:
         x, y = square.segments[0].start
         said.append((names.MEASURE, f"{x!r} {y!r} {SQUARES_MM[unit]:g} mm"))

@@ -11,7 +11,8 @@ from ...arrays import Point
 from ...errors import FileError
 from ...outline import Arc, Cubic, Line, Segment
 from .. import names
-from ..drawing import OPERATIONS, Drawing, Operation, Shape
+from ..drawing import Drawing, Shape
+from ..layers import OPERATIONS, Operation
 from ..order import depths
 from ..reading import Verification, verify
 from .atomic import check_target, write_whole
@@ -70,11 +71,14 @@ def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True
         f"<desc>{escape(_clean(text))}</desc>" for text in (drawing.kerf_sentence, *drawing.notes)
     ]
     for operation, name, shapes in _groups(drawing):
-        colour = "#" + bytes(names.COLOURS[operation]).hex()
+        colour = "#" + bytes(drawing.layers.of(operation).colour).hex()
+        # Said only where the name does not say it.
+        plain = drawing.layers.of(operation).name == operation
+        means = "" if plain else f' data-operation="{operation}"'
         # An id may stand once in a page, and a page may show several drawings.
         called = "id" if heading else "class"
         lines.append(
-            f'<g {called}="{name}" fill="none" stroke="{colour}"'
+            f'<g {called}="{name}"{means} fill="none" stroke="{colour}"'
             f' stroke-width="{_text(hairline_mm)}">'
         )
         lines += [page.element(shape, rounding) for shape, rounding in shapes]
@@ -100,7 +104,8 @@ def _groups(drawing: Drawing) -> Iterator[tuple[Operation, str, list[tuple[Shape
         for operation in OPERATIONS:
             shapes = [s for s in rounded[start:stop] if s[0].operation == operation]
             if shapes:
-                yield operation, operation + (f"-{number}" if number > 1 else ""), shapes
+                name = drawing.layers.of(operation).name
+                yield operation, name + (f"-{number}" if number > 1 else ""), shapes
         start = stop
 
 
