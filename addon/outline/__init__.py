@@ -43,6 +43,7 @@ from .tracing import (
     FLATWRIGHT_OT_trace_drawn,
     FLATWRIGHT_OT_trace_outline,
 )
+from .tracing_all import FLATWRIGHT_OT_trace_all
 
 _register, _unregister = room(
     (
@@ -50,6 +51,7 @@ _register, _unregister = room(
         FLATWRIGHT_PG_doubt,
         FLATWRIGHT_PG_outline,
         FLATWRIGHT_OT_trace_outline,
+        FLATWRIGHT_OT_trace_all,
         FLATWRIGHT_OT_add_to_trace,
         FLATWRIGHT_OT_remove_from_trace,
         FLATWRIGHT_OT_trace_drawn,

@@ -9,7 +9,8 @@ from ...geometry.arrays import Points
 from ...geometry.bench import Bench
 from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
-from ...geometry.outline.trace import trace_preview
+from ...geometry.outline.edge_trace import ground_of, trace_preview
+from ...geometry.photo import Photo
 from ...geometry.progress import Progress, stage
 from ..bench.bench_record import full_size, read_bench
 from ..bench.photo_pixels import image_px_under_mouse
@@ -57,9 +58,10 @@ class PhotoClick(LongWork):
         if self.picked() is not None or bpy.app.background:
             return self.start(context)
         # The photo is read while the place is being chosen: the rough edge then shows at once.
-        settings = self.photo(context).flatwright_photo
+        photo = self.photo(context)
+        settings = photo.flatwright_photo
         kept = settings.original is not None
-        self._ahead = ReadAhead(packed_photo(settings)) if kept else None
+        self._ahead = ReadAhead(_looked_at(photo)) if kept else None
         ask_for_click(context, self.hint)
         self.listen(context)
         return {"RUNNING_MODAL"}
@@ -126,6 +128,18 @@ class PhotoClick(LongWork):
     def _forget(self) -> None:
         if self._overlay is not None:
             self._overlay.remove()
+
+
+def _looked_at(photo: bpy.types.Object) -> Callable[[], Photo]:
+    """Return what reads a photo and foresees its empty bench, so that a click is answered soon."""
+    read, bench = packed_photo(photo.flatwright_photo), read_bench(photo)
+
+    def work() -> Photo:
+        found = read()
+        ground_of(found.pixels, bench)
+        return found
+
+    return work
 
 
 def _rough_edge(pixels: Any, bench: Bench, inside_px: Place, height_mm: float) -> Points | None:

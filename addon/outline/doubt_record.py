@@ -90,7 +90,9 @@ def look_at_doubt(context: bpy.types.Context, thing: bpy.types.Object, index: in
     x, y = (to_blender(c, context.scene) for c in one.place_mm)
     place = thing.matrix_world @ Vector((x, y, 0.0))
     context.scene.cursor.location = place
-    look_at(context, place, max(AROUND_MM, NEAR * max(one.reach_mm, one.off_mm)))
+    look_at(
+        context, (place.x, place.y, place.z), max(AROUND_MM, NEAR * max(one.reach_mm, one.off_mm))
+    )
 
 
 def part_read(thing: bpy.types.Object, profile: Profile) -> float:

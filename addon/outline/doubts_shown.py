@@ -1,4 +1,4 @@
-"""Doubtful edges over the outline: a dashed band as wide as the edge may be off, with its number."""
+"""Doubtful edges over the outline: a dashed band as wide as the edge may be off, with its ±."""
 
 from typing import Any
 

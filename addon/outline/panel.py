@@ -30,6 +30,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         column = self.layout.column()
         column.operator("flatwright.trace_outline", icon="GREASEPENCIL")
+        column.operator("flatwright.trace_all", icon="STICKY_UVS_LOC")
         clicks = column.column(align=True)
         clicks.operator("flatwright.add_to_trace", icon="ADD")
         clicks.operator("flatwright.remove_from_trace", icon="REMOVE")

@@ -29,6 +29,12 @@ class TraceClicks:
     smallest_hole_mm: float
     character: Character
 
+    def at(self, inside_px: Place) -> "TraceClicks":
+        """Return the same asked for at another place, by one click."""
+        return TraceClicks(
+            inside_px, (), (), self.tolerance_mm, self.smallest_hole_mm, self.character
+        )
+
 
 def is_traced(thing: bpy.types.Object | None) -> bool:
     """Whether an outline was traced in a photo that is still there."""

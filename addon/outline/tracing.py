@@ -21,10 +21,12 @@ from .properties import outline_itself
 from .trace_record import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
 
 __all__ = [
+    "CHARACTERS",
     "FLATWRIGHT_OT_add_to_trace",
     "FLATWRIGHT_OT_remove_from_trace",
     "FLATWRIGHT_OT_trace_drawn",
     "FLATWRIGHT_OT_trace_outline",
+    "NeedsBench",
 ]
 
 CHARACTERS = (
@@ -53,8 +55,8 @@ def _tolerance() -> Any:
     )
 
 
-class _FirstTrace(PhotoClick):
-    """Mixin: a new outline from a photo whose bench is known."""
+class NeedsBench:
+    """Mixin: needs a photo whose bench is known."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -66,7 +68,7 @@ class _FirstTrace(PhotoClick):
         return True
 
 
-class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
+class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
     """Trace the edge of the part you click on in the photo"""
 
     bl_idname = "flatwright.trace_outline"
@@ -115,7 +117,7 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
         self.report({"WARNING" if self._doubts else "INFO"}, " ".join(told))
 
 
-class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
+class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
     """Trace the middle of a closed pen line drawn on paper: click inside it, or on it"""
 
     bl_idname = "flatwright.trace_drawn"

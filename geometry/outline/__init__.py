@@ -26,8 +26,8 @@ from .doubtful import (
     doubtful_edges,
     read_part,
 )
+from .edge_trace import Doubt, ground_of, pen_width_mm, trace, trace_all, trace_drawn, trace_preview
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
-from .trace import Doubt, pen_width_mm, trace, trace_drawn, trace_preview
 
 __all__ = [
     "Arc",
@@ -48,6 +48,7 @@ __all__ = [
     "distance_to",
     "doubt_band",
     "doubtful_edges",
+    "ground_of",
     "intersect",
     "pen_width_mm",
     "read_part",
@@ -58,6 +59,7 @@ __all__ = [
     "subtract",
     "symmetrise",
     "trace",
+    "trace_all",
     "trace_drawn",
     "trace_preview",
     "union",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import weakref
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -32,10 +33,19 @@ from .rings import FineRing, fine_rings
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["check_photo", "ground_of", "trace", "trace_all", "trace_preview"]
+__all__ = ["TracedPart", "check_photo", "ground_of", "trace", "trace_all", "trace_preview"]
 
 SMALLEST_PART_MM = 8.0
 """What is smaller across is dirt, a label or a clip, unless it is clicked on."""
+
+
+@dataclass(frozen=True, slots=True)
+class TracedPart:
+    """A part found without a click: a place on its face, px, its outline, and what was unsure."""
+
+    inside_px: tuple[float, float]
+    profile: Profile
+    doubts: tuple[Doubt, ...]
 
 
 def trace(
@@ -105,8 +115,7 @@ def trace_all(
     progress: Progress | None = None,
     smallest_hole_mm: float = 2.0,
     character: Character = "precise",
-    doubts: list[list[Doubt]] | None = None,
-) -> list[Profile]:
+) -> list[TracedPart]:
     """Outlines, in bench mm, of every part that lies on the printed grid, the largest first.
 
     Parameters
@@ -115,8 +124,6 @@ def trace_all(
         As of `trace`; the height is that of every part.
     progress : callable, optional
         Called with a fraction and a message; may raise `Cancelled`.
-    doubts : list, optional
-        Is added one list of Doubt for every outline.
 
     Raises
     ------
@@ -149,9 +156,7 @@ def trace_all(
         except TraceError:
             # What looked like a part from afar was dirt, or runs out of the picture.
             continue
-        found.append(profile)
-        if doubts is not None:
-            doubts.append(told)
+        found.append(TracedPart(place, profile, tuple(told)))
     if not found:
         raise TraceError("No part lies on the mat's grid. Lay one on it, or click on a part.")
     return found
