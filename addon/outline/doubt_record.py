@@ -28,6 +28,7 @@ __all__ = [
     "look_at_doubt",
     "open_doubts",
     "part_read",
+    "recount",
     "settle",
     "stop_listening",
 ]
@@ -53,7 +54,7 @@ def keep_doubts(thing: bpy.types.Object, doubts: Sequence[Doubt]) -> None:
             kept.kind, kept.reach_mm, kept.off_mm = edge.kind, edge.reach_mm, edge.off_mm
             kept.place_mm = (edge.place_mm[0] - x, edge.place_mm[1] - y)
             kept.distance_mm = distance_to(profile, tuple(kept.place_mm))
-    _count(thing)
+    recount(thing)
 
 
 def open_doubts(thing: bpy.types.Object) -> Iterator[tuple[int, Any]]:
@@ -72,7 +73,7 @@ def settle(thing: bpy.types.Object, index: int | None = None) -> None:
     for number, one in enumerate(thing.flatwright_outline.doubts):
         if index is None or number == index:
             one.is_settled = True
-    _count(thing)
+    recount(thing)
 
 
 def look_at_doubt(context: bpy.types.Context, thing: bpy.types.Object, index: int) -> None:
@@ -100,7 +101,8 @@ def part_read(thing: bpy.types.Object, profile: Profile) -> float:
     return read_part([doubtful_edge(one) for one in thing.flatwright_outline.doubts], profile)
 
 
-def _count(thing: bpy.types.Object) -> None:
+def recount(thing: bpy.types.Object) -> None:
+    """Keep with the outline how many of its doubts nobody settled."""
     thing.flatwright_outline.open_doubts = sum(1 for _ in open_doubts(thing))
 
 
