@@ -17,23 +17,18 @@ __all__ = ["doubt_drawing", "doubt_text"]
 
 # Okabe and Ito's orange; dashes and numbers tell it without colour.
 DOUBTED: Colour = (0.90, 0.62, 0.0)
-KINDS = {
-    "faint": "± {off} over {reach}: faint",
-    "ambiguous": "± {off} over {reach}: two edges",
-    "neck": "Narrow neck: two parts?",
-    "seam": "Seam: two parts?",
-    "line": "Dark line: one part?",
-}
-"""Kinds of doubt that traces tell of, files of earlier versions included."""
 DASH_PX, GAP_PX = 5.0, 4.0
 OFF_PX = 10.0
 
 
 def doubt_text(kept: Any) -> str:
     """Say how far off an edge may be, over what length, and why."""
-    why = KINDS.get(kept.kind, KINDS["faint"])
+    if kept.kind == "neck":
+        return hinted("Narrow neck: two parts?")
     off, reach = show_length(kept.off_mm), show_length(kept.reach_mm)
-    return hinted(why, off=off, reach=reach)
+    if kept.kind == "ambiguous":
+        return hinted("± {off} over {reach}: two edges", off=off, reach=reach)
+    return hinted("± {off} over {reach}: faint", off=off, reach=reach)
 
 
 def doubt_drawing(
