@@ -27,6 +27,7 @@ from .doubtful import (
     read_part,
 )
 from .edge_trace import Doubt, ground_of, pen_width_mm, trace, trace_all, trace_drawn, trace_preview
+from .registration import Registration, register
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
 
 __all__ = [
@@ -40,6 +41,7 @@ __all__ = [
     "Line",
     "Loop",
     "Profile",
+    "Registration",
     "Segment",
     "Symmetry",
     "arc_sector",
@@ -53,6 +55,7 @@ __all__ = [
     "pen_width_mm",
     "read_part",
     "rectangle",
+    "register",
     "regular_polygon",
     "ring",
     "slot",
