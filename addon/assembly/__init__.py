@@ -12,6 +12,7 @@ from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
     FLATWRIGHT_OT_finger_parts,
+    FLATWRIGHT_OT_join_as,
     FLATWRIGHT_OT_join_parts,
     FLATWRIGHT_OT_open_slots,
     FLATWRIGHT_OT_remove_joint,
@@ -40,6 +41,7 @@ from .order import (
 )
 from .panel import (
     FLATWRIGHT_PT_assembly,
+    FLATWRIGHT_PT_check,
     FLATWRIGHT_PT_joints,
     FLATWRIGHT_PT_order,
     FLATWRIGHT_PT_placing,
@@ -88,6 +90,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_stand_around,
         FLATWRIGHT_OT_ring_around_fixture,
         FLATWRIGHT_OT_cut_to_fixture,
+        FLATWRIGHT_OT_join_as,
         FLATWRIGHT_OT_join_parts,
         FLATWRIGHT_OT_tab_parts,
         FLATWRIGHT_OT_finger_parts,
@@ -113,6 +116,7 @@ _register, _unregister = room(
         FLATWRIGHT_PT_assembly,
         FLATWRIGHT_PT_placing,
         FLATWRIGHT_PT_joints,
+        FLATWRIGHT_PT_check,
         FLATWRIGHT_PT_order,
     ),
     [

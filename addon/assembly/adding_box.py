@@ -7,6 +7,7 @@ from bpy.props import EnumProperty, FloatProperty
 
 from ...geometry.assembly import BoxRule, Part, box_boards, twins_of
 from ..blender.meshes import set_pose_mm
+from ..blender.names import free_name, name_of_outline
 from ..blender.selecting import select_only
 from ..blender.units import given_length, to_mm, typed_length
 from ..locale.words import translated
@@ -89,12 +90,12 @@ def _added(
 ) -> bpy.types.Object:
     """One board as a part, a copy of another or with an outline, which is put out of sight."""
     if twin is None:
-        outline = add_outline(context, f"{part.name} outline", part.profile)
+        outline = add_outline(context, name_of_outline(part.name), part.profile)
         thing = add_part(context, outline, stock, part.name)
         outline.hide_set(True)
     else:
         thing = twin.copy()
-        thing.name = part.name
+        thing.name = free_name(part.name)
         context.collection.objects.link(thing)
     set_pose_mm(thing, part.pose)
     return thing

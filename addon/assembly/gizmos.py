@@ -60,7 +60,9 @@ class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
     bl_label = "Drag Split"
     bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
-    split: FloatProperty(name="Split", default=0.5, min=0.05, max=0.95, subtype="FACTOR")
+    split: FloatProperty(
+        name="Slot Depth in First Part", default=0.5, min=0.05, max=0.95, subtype="FACTOR"
+    )
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:

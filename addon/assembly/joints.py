@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import bpy
-from bpy.props import FloatProperty, IntProperty
+from bpy.props import EnumProperty, FloatProperty, IntProperty
 
 from ..blender.units import to_blender, to_mm
 from ..locale.words import reported_of, translated
@@ -13,6 +13,7 @@ from ..state.things import part_objects, selected_parts
 from ..state.work import LongWork, Stages, plainly
 from .joining import (
     fingering,
+    joining_as,
     lapping,
     removing_joint,
     separating,
@@ -21,12 +22,14 @@ from .joining import (
     swapping,
     tabbing,
 )
+from .joint_list import ITEMS
 from .opening import opening_slots
 from .rebuilding import rebuilding, show_parts
 
 __all__ = [
     "FLATWRIGHT_OT_cut_to_fixture",
     "FLATWRIGHT_OT_finger_parts",
+    "FLATWRIGHT_OT_join_as",
     "FLATWRIGHT_OT_join_parts",
     "FLATWRIGHT_OT_open_slots",
     "FLATWRIGHT_OT_remove_joint",
@@ -89,6 +92,20 @@ class FLATWRIGHT_OT_finger_parts(Joining, LongWork, bpy.types.Operator):
         self.report(
             {"INFO"}, reported_of(made, "{number} finger joint cut.", "{number} finger joints cut.")
         )
+
+
+class FLATWRIGHT_OT_join_as(Joining, LongWork, bpy.types.Operator):
+    """Join the selected parts as this kind of joint; with fewer than two selected, all parts"""
+
+    bl_idname = "flatwright.join_as"
+    bl_label = "Join Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    kind: EnumProperty(name="Joint", items=ITEMS, default="butt")
+
+    def stages(self, context: bpy.types.Context) -> Stages:
+        made = yield from joining_as(context, self.kind)
+        self.report({"INFO"}, reported_of(made, "{number} joint cut.", "{number} joints cut."))
 
 
 class Jointed:

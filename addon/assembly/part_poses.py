@@ -19,6 +19,7 @@ from ...geometry.errors import AssemblyError
 from ...geometry.outline import Profile
 from ..blender.curves import curve_of, read_profile
 from ..blender.meshes import pose_mm, set_pose_mm
+from ..blender.names import free_name
 from ..blender.units import to_mm
 from ..part.marks import show_lines
 from ..part.part_objects import outline_of, stock_named
@@ -161,6 +162,7 @@ def _rebuilt_with(
 def _twin(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Object:
     """A copy that shares the part's curve, in the same collections."""
     twin = thing.copy()
+    twin.name = free_name(thing.name)
     for collection in thing.users_collection or (context.collection,):
         collection.objects.link(twin)
     return twin

@@ -112,6 +112,6 @@ def edge_near(thing: bpy.types.Object, place: Vector) -> int:
     for edge in edges:
         start, end = np.array(edge.start), np.array(edge.end)
         run = end - start
-        share = np.clip((at - start) @ run / (run @ run), 0.0, 1.0)
-        away.append(float(np.hypot(*(start + share * run - at))))
+        fraction = np.clip((at - start) @ run / (run @ run), 0.0, 1.0)
+        away.append(float(np.hypot(*(start + fraction * run - at))))
     return int(np.argmin(away))

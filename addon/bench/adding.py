@@ -88,7 +88,7 @@ class FLATWRIGHT_OT_remove_reference(Scaling, bpy.types.Operator):
     bl_options = {"REGISTER", "UNDO"}
 
     index: IntProperty(
-        name="Which", description="Its place in the list; -1 is the grid", options={"SKIP_SAVE"}
+        name="Reference", description="Its place in the list; -1 is the grid", options={"SKIP_SAVE"}
     )
 
     def gather(self, context: bpy.types.Context) -> Work:

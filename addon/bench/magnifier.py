@@ -17,7 +17,7 @@ TIMES = 6.0
 SIZE, BESIDE, MARGIN = 168, 26.0, 8.0
 """Side of the inset, its distance from the cursor and from the viewport's edge, in pixels."""
 HAIR, GAP = 0.8, 0.06
-"""How far the cross-hair reaches and what it leaves free, as shares of half the side."""
+"""How far the cross-hair reaches and what it leaves free, as fractions of half the side."""
 COLOUR, FRAME = (0.90, 0.62, 0.00), (1.0, 1.0, 1.0)
 STEP_PX = 8.0
 

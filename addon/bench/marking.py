@@ -89,6 +89,10 @@ class Marking(Scaling):
         description="Fit together with what was marked before of the same kind, not in its place",
         options={"SKIP_SAVE"},
     )
+    at_click: BoolProperty(
+        description="Started by a click of a tool, which sets the first mark too",
+        options={"HIDDEN", "SKIP_SAVE"},
+    )
     _asked = False
     _step_px = 0.0
 
@@ -177,6 +181,8 @@ class Marking(Scaling):
         self._magnifier = Magnifier(photo)
         self._overlay = Overlay(self._drawing)
         context.window.cursor_modal_set("CROSSHAIR")
+        if self.at_click:
+            self._pick(context, event)
         self._tell(context)
         context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
         return {"RUNNING_MODAL"}

@@ -7,7 +7,7 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty, FloatVectorProp
 
 from ...geometry.bench import BenchReport
 from ...geometry.bench.references import KNOWN_SIZES, ReferenceSize
-from ..blender.units import length_property, to_mm
+from ..blender.units import length_property, to_blender, to_mm
 from ..locale.words import reported
 from .entry import Entry, count_property, draw_fields, height_property, length
 from .marking import Marking
@@ -20,7 +20,19 @@ SHEETS = (
     *((key, size.name, f"{size.long_mm:g} × {size.short_mm:g} mm")
       for key, size in KNOWN_SIZES.items()),
 )  # fmt: skip
+TYPED_MM = 1e-3
+"""Heights nearer to each other were typed as one."""
 SNAP = "Move the marked corners to where the edges near them meet, to a part of a pixel"
+
+
+def lies_as_high(owner: Any, context: bpy.types.Context) -> None:
+    """What is thick lies as high as it is thick; what is paper, on the mat."""
+    known = KNOWN_SIZES.get(owner.sheet)
+    height_mm = known.thickness_mm if known is not None else 0.0
+    thick = [one.thickness_mm for one in KNOWN_SIZES.values()]
+    # A height that a person typed stays.
+    if any(abs(to_mm(owner.reference_height) - one) < TYPED_MM for one in (0.0, *thick)):
+        owner.reference_height = to_blender(height_mm)
 
 
 def _draw(layout: bpy.types.UILayout, owner: Any) -> None:
@@ -48,7 +60,7 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
         size=8,
         options={"SKIP_SAVE"},
     )
-    sheet: EnumProperty(name="Size", items=SHEETS, options={"SKIP_SAVE"})
+    sheet: EnumProperty(name="Size", items=SHEETS, options={"SKIP_SAVE"}, update=lies_as_high)
     width: length("Width", "From the first marked corner to the second")
     height: length("Height", "From the second marked corner to the third")
     columns: count_property("Columns")
@@ -79,7 +91,12 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
 class RectangleFields:
     """A rectangle of known size, as every photo's bench has it."""
 
-    sheet: EnumProperty(name="Size", description="What the corners belong to", items=SHEETS)
+    sheet: EnumProperty(
+        name="Size",
+        description="What the corners belong to",
+        items=SHEETS,
+        update=lies_as_high,
+    )
     width_mm: FloatProperty(default=100.0, min=0.0)
     width: length_property(
         "width_mm", name="Width", description="From the first marked corner to the second"

@@ -34,7 +34,7 @@ class FLATWRIGHT_PG_readiness(bpy.types.PropertyGroup):
     """The findings, and the scene they speak of."""
 
     findings: CollectionProperty(type=FLATWRIGHT_PG_finding)
-    index: IntProperty(name="Finding", min=0)
+    index: IntProperty(name="Problem", min=0)
     checked: BoolProperty()
     checked_scene: StringProperty()
     machine: StringProperty(

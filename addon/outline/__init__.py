@@ -17,7 +17,13 @@ from .gizmos import (
 from .halving import FLATWRIGHT_OT_make_whole
 from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
 from .overlay import draw_outline
-from .panel import FLATWRIGHT_PT_outline
+from .panel import (
+    FLATWRIGHT_PT_doubts,
+    FLATWRIGHT_PT_outline,
+    FLATWRIGHT_PT_outline_shown,
+    FLATWRIGHT_PT_suggestions,
+    FLATWRIGHT_UL_doubts,
+)
 from .properties import (
     FLATWRIGHT_PG_doubt,
     FLATWRIGHT_PG_outline,
@@ -74,6 +80,10 @@ _register, _unregister = room(
         FLATWRIGHT_OT_accept_suggestion,
         FLATWRIGHT_UL_suggestions,
         FLATWRIGHT_PT_outline,
+        FLATWRIGHT_UL_doubts,
+        FLATWRIGHT_PT_doubts,
+        FLATWRIGHT_PT_suggestions,
+        FLATWRIGHT_PT_outline_shown,
     ),
     [
         (

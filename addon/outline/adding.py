@@ -106,7 +106,7 @@ class FLATWRIGHT_OT_add_slot(_AddShape, bpy.types.Operator):
     """Add a slot with round ends at the 3D cursor; its length is over all"""
 
     bl_idname = "flatwright.add_slot"
-    bl_label = "Slot"
+    bl_label = "Rounded Slot"
 
     length_mm: _stored(40.0)
     length: typed_length(name="Length")

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import bpy
+from bpy.props import BoolProperty
 
 from ...geometry.arrays import Points
 from ...geometry.bench import Bench
@@ -53,8 +54,15 @@ class PhotoClick(LongWork):
         x, y = getattr(self, self.place)
         return (x, y) if x >= 0.0 else None
 
+    at_click: BoolProperty(
+        description="Started by a click of a tool, which is the click on the photo too",
+        options={"HIDDEN", "SKIP_SAVE"},
+    )
+
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self._job = None
+        if self.at_click and self.picked() is None:
+            return self._click(context, event)
         if self.picked() is not None or bpy.app.background:
             return self.start(context)
         # The photo is read while the place is being chosen: the rough edge then shows at once.

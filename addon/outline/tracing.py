@@ -4,12 +4,13 @@ from dataclasses import replace
 from typing import Any
 
 import bpy
-from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty
+from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
 from ...geometry.bench import Bench
 from ...geometry.errors import TraceError
 from ...geometry.outline import Doubt, Profile, trace, trace_drawn
 from ...geometry.progress import Progress
+from ..blender.names import SKETCH, base_of, name_of_outline, proposed_name
 from ..blender.units import given_length, show_fraction, typed_length
 from ..locale.words import reported, reported_of, translated
 from ..photo.properties import active_photo
@@ -30,8 +31,8 @@ __all__ = [
 ]
 
 CHARACTERS = (
-    ("precise", "Precise", "Lines and arcs wherever they do"),
-    ("organic", "Organic", "Few smooth curves"),
+    ("precise", "Lines and Arcs", "Curves only where neither does"),
+    ("organic", "Smooth Curves", "Few of them, for shapes drawn freely"),
 )
 
 
@@ -52,6 +53,15 @@ def _tolerance() -> Any:
         default=0.1,
         min=0.01,
         max=2.0,
+    )
+
+
+def part_name() -> Any:
+    """A name of one run for the part that an outline is to become."""
+    return StringProperty(
+        name="Name",
+        description="Of the part it becomes; empty proposes the next free one",
+        options={"SKIP_SAVE"},
     )
 
 
@@ -80,17 +90,18 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
 
     inside_px: _place("Inside")
     tolerance_mm: _tolerance()
+    name: part_name()
     smallest_hole_mm: FloatProperty(default=2.0, min=0.0, options={"HIDDEN"})
     smallest_hole: typed_length(
         name="Smallest Hole",
         description="What is narrower is a mark on the part and no hole",
     )
-    character: EnumProperty(name="Character", items=CHARACTERS)
+    character: EnumProperty(name="Made Of", items=CHARACTERS)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
         layout.use_property_split = True
-        for name in ("tolerance_mm", "smallest_hole", "character"):
+        for name in ("name", "tolerance_mm", "smallest_hole", "character"):
             layout.prop(self, name)
 
     def gather(self, context: bpy.types.Context) -> Work:
@@ -110,7 +121,10 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
         return self.tracing(self._photo, inside_px, seeking(self._clicks, self._doubts))
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
+        thing = add_outline(
+            context, name_of_outline(self.name or proposed_name()), result, self._photo
+        )
+        self.name = base_of(thing.name)
         keep_clicks(thing, result, self._clicks)
         keep_doubts(thing, self._doubts)
         told = [reported("Traced: {what}.", what=_told(thing, result)), *_in_doubt(thing, result)]
@@ -129,13 +143,14 @@ class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
     previews = False
 
     near_px: _place("Near")
+    name: part_name()
     tolerance_mm: _tolerance()
-    character: EnumProperty(name="Character", items=CHARACTERS)
+    character: EnumProperty(name="Made Of", items=CHARACTERS)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
         layout.use_property_split = True
-        for name in ("tolerance_mm", "character"):
+        for name in ("name", "tolerance_mm", "character"):
             layout.prop(self, name)
 
     def gather(self, context: bpy.types.Context) -> Work:
@@ -159,7 +174,10 @@ class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
         return self.tracing(self._photo, near_px, seek)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        thing = add_outline(context, f"{self._photo.name} sketch", result, self._photo)
+        thing = add_outline(
+            context, name_of_outline(self.name or proposed_name(), SKETCH), result, self._photo
+        )
+        self.name = base_of(thing.name)
         thing.flatwright_outline.tolerance_mm = self.tolerance_mm
         self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
 

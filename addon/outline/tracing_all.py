@@ -9,9 +9,10 @@ from ...geometry.outline import trace_all
 from ...geometry.progress import Progress, stage
 from ..bench.bench_record import full_size, read_bench
 from ..bench.staying import put_back
+from ..blender.names import name_of_outline, proposed_name
 from ..blender.selecting import select_all_of
 from ..blender.units import given_length, typed_length
-from ..locale.words import reported, reported_of
+from ..locale.words import reported_of
 from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
 from ..state.work import LongWork, Work
@@ -77,8 +78,8 @@ class FLATWRIGHT_OT_trace_all(NeedsBench, LongWork, bpy.types.Operator):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         things = []
-        for number, (profile, part) in enumerate(result, 1):
-            name = reported("Part {number}", number=number)
+        for profile, part in result:
+            name = name_of_outline(proposed_name())
             thing = add_outline(context, name, profile, self._photo)
             keep_clicks(thing, profile, self._asked.at(part.inside_px))
             keep_doubts(thing, part.doubts)

@@ -16,6 +16,7 @@ from .operators import (
     FLATWRIGHT_OT_add_stock,
     FLATWRIGHT_OT_make_part,
     FLATWRIGHT_OT_remove_stock,
+    FLATWRIGHT_OT_use_stock,
 )
 from .panel import FLATWRIGHT_PT_part, FLATWRIGHT_PT_stock, FLATWRIGHT_UL_stocks
 from .properties import FLATWRIGHT_PG_part, FLATWRIGHT_PG_stock
@@ -45,6 +46,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_add_stock,
         FLATWRIGHT_OT_remove_stock,
         FLATWRIGHT_OT_make_part,
+        FLATWRIGHT_OT_use_stock,
         FLATWRIGHT_OT_keep_lines,
         FLATWRIGHT_OT_drop_lines,
         FLATWRIGHT_OT_save_to_library,

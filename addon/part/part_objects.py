@@ -12,9 +12,11 @@ from ...geometry.errors import PartError
 from ...geometry.outline import Profile
 from ...geometry.part import Allowances, Side, Stock, corners_of, smallest_inside_radius
 from ..blender.curves import new_outline_curve
+from ..blender.names import base_of, free_name
 from ..blender.profiles import profile_of
 from ..blender.selecting import select_only
 from ..blender.units import to_blender
+from ..locale.words import translated
 
 CORNERS = "flatwright_joint_corners"
 BEND = "flatwright_inside_radius"
@@ -88,7 +90,10 @@ def add_part(
     """Add a part made from an outline, lying where the outline lies, and select it."""
     profile = profile_of(outline)
     thickness_mm = stock_named(context.scene, stock.name).thickness_mm
-    name = name or outline.name.replace(" outline", "").replace(" symmetric", "") + " part"
+    name = name or base_of(outline.name)
+    if name == outline.name:
+        name = f"{name} {translated('part')}"
+    name = free_name(name)
     curve = new_outline_curve(name, profile)
     curve.fill_mode = "BOTH"  # type: ignore[assignment]  # a 2D curve's mode
     thing = bpy.data.objects.new(name, curve)

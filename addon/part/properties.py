@@ -27,7 +27,7 @@ __all__ = [
 PROCESSES = (
     ("laser", "Laser", "Burns a narrow kerf; inside corners stay sharp"),
     ("router", "Router", "Round cutter; inside corners need relief"),
-    ("knife", "Knife", "Removes next to nothing"),
+    ("knife", "Knife", "Kerf almost zero"),
 )
 
 
@@ -115,7 +115,7 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     sheet_height: length_property("sheet_height_mm", name="Sheet Height")
     kerf_doubt: length_property(
         "kerf_doubt_mm",
-        name="Kerf Doubt",
+        name="Kerf ±",
         description="How far off the kerf may be, either way; the strip test tells. 0: not known",
     )
     sheets: IntProperty(
@@ -133,15 +133,17 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     press: length_property(
         "press_mm",
         name="Press",
-        description="What a slot is wider than the sheet to hold by friction; below zero presses",
+        description="Slot width less sheet thickness to be held by friction; negative is tighter",
     )
     sliding: length_property(
         "sliding_mm",
         name="Sliding",
-        description="What a slot is wider than the sheet to go together by hand",
+        description="Slot width less sheet thickness to go together by hand; negative is tighter",
     )
     loose: length_property(
-        "loose_mm", name="Loose", description="What a slot is wider than the sheet to fall together"
+        "loose_mm",
+        name="Loose",
+        description="Slot width less sheet thickness to drop in with visible play",
     )
     process: EnumProperty(name="Process", items=PROCESSES)
 

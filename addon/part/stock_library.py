@@ -7,6 +7,7 @@ import bpy
 
 from ...geometry.errors import PartError
 from ..state.following import paused
+from ..state.last_folder import preferences
 from .part_objects import stock_named
 
 __all__ = ["add_from_library", "library", "remove_from_library", "save_to_library"]
@@ -31,8 +32,7 @@ NEWER = {"good_face": "both"}
 
 def library(context: bpy.types.Context) -> Any:
     """The add-on's preferences, which hold the library; None while it is not enabled as one."""
-    addon: Any = context.preferences.addons.get(__package__.rpartition(".addon")[0])
-    return addon.preferences if addon is not None else None
+    return preferences()
 
 
 def save_to_library(context: bpy.types.Context, stock: bpy.types.PropertyGroup) -> bool:

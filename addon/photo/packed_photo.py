@@ -33,7 +33,7 @@ def reading(path: Path) -> Callable[[Progress], ReadPhoto]:
     def work(progress: Progress) -> ReadPhoto:
         progress(0.0, "Reading the photo")
         photo = read_photo(path)
-        progress(0.6, "Turning it upright")
+        progress(0.6, "Reading the photo")
         return ReadPhoto(photo, path.read_bytes(), encode_jpeg(photo.pixels))
 
     return work

@@ -25,15 +25,15 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
     )
     gap: length_property("gap_mm", name="Gap", description="Kept free between pieces")
     seconds: IntProperty(
-        name="Time",
+        name="Seconds",
         description="How many seconds Improve Layout may take",
         default=20,
         min=2,
         max=3600,
     )
     seed: IntProperty(
-        name="Seed",
-        description="Another number leads Improve Layout along another way",
+        name="Variant",
+        description="Another number has Improve Layout try another layout",
         min=0,
     )
     relieved: EnumProperty(
@@ -80,6 +80,7 @@ class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
             ("PIECE", "Piece", ""),
             ("MARK", "Mark", ""),
             ("LINE", "Line", ""),
+            ("GROUND", "Ground", ""),
         )
     )
     stock: StringProperty()

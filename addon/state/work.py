@@ -12,6 +12,7 @@ import bpy
 from ...geometry.errors import Cancelled, FlatwrightError
 from ...geometry.progress import Progress
 from ..locale.words import hinted, in_words, reported, translated
+from .last_folder import keep_folder, start_where_last
 from .records import refuse_newer
 from .runner import Job, Work
 
@@ -94,6 +95,7 @@ class LongWork:
     def ask_for_file(self, context: bpy.types.Context) -> set[str]:
         """Open the file dialog; what is chosen there starts the work beside the window."""
         self._asking = "file"
+        start_where_last(self)
         context.window_manager.fileselect_add(self)  # type: ignore[arg-type]
         return {"RUNNING_MODAL"}
 
@@ -114,6 +116,7 @@ class LongWork:
             for name, value in this.as_keywords().items()
             if this.properties.is_property_set(name)
         }
+        keep_folder(self)
         room, name = type(self).bl_idname.split(".")
         try:
             getattr(getattr(bpy.ops, room), name)("INVOKE_DEFAULT", **chosen)

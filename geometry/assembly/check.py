@@ -139,6 +139,19 @@ def check_assembly(
     ``fixture_moves``, with all of them together set in between parts. Without ``with_order`` it is
     not sought, and the order has no steps.
 
+    Parameters
+    ----------
+    parts
+        As built, slots and all.
+    fixtures
+        Objects that will not change, each with the gap it asks for.
+    progress
+        Told 0 to 1; raises `Cancelled` where the person stops it.
+    fixture_moves
+        Whether the fixtures may be set in between parts.
+    with_order
+        Whether an order of assembly is sought.
+
     Raises
     ------
     AssemblyError

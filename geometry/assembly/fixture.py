@@ -107,13 +107,13 @@ def _moments(points: Points, triangles: IntArray) -> tuple[FloatArray, FloatArra
     area = 0.5 * np.linalg.norm(cross, axis=1)
     if not area.sum() > 0.0:
         raise AssemblyError("The fixture has no surface, only edges. Choose a mesh with faces.")
-    share = area / area.sum()
-    center = share @ corners.mean(axis=1)
+    fraction = area / area.sum()
+    center = fraction @ corners.mean(axis=1)
     local = corners - center
     # ∫ x xᵀ over a triangle = area / 12 × (Σ vᵢ vᵢᵀ + (Σ vᵢ)(Σ vᵢ)ᵀ).
     total = local.sum(axis=1)
-    spread = np.einsum("m,mki,mkj->ij", share, local, local)
-    return center, (spread + np.einsum("m,mi,mj->ij", share, total, total)) / 12.0
+    spread = np.einsum("m,mki,mkj->ij", fraction, local, local)
+    return center, (spread + np.einsum("m,mi,mj->ij", fraction, total, total)) / 12.0
 
 
 def _rounds(
@@ -126,8 +126,8 @@ def _rounds(
     bottom, top = z.min(axis=1), z.max(axis=1)
     low, high = float(bottom.min()), float(top.max())
     centers, areas, errors = [], [], []
-    for share in HEIGHTS:
-        height = low + float(share) * (high - low)
+    for fraction in HEIGHTS:
+        height = low + float(fraction) * (high - low)
         crossed = triangles[(bottom < height) & (top >= height)]
         cut = section(local, crossed, height).geometry
         if cut.is_empty:

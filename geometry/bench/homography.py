@@ -61,6 +61,13 @@ def pose_from_homography(
     """Rotation (3, 3) and translation (3,) nearest to what a homography implies.
 
     The plane lies at z = 0 with z towards the camera.
+
+    Parameters
+    ----------
+    matrix
+        (3, 3) from plane mm to px.
+    focal_px, center_px
+        Of the camera.
     """
     camera = np.array(
         [[focal_px, 0.0, center_px[0]], [0.0, focal_px, center_px[1]], [0.0, 0.0, 1.0]]

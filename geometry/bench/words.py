@@ -32,12 +32,12 @@ SIDES = ("right", "bottom right", "bottom", "bottom left", "left", "top left", "
 def report_in_words(bench: "Bench", height_mm: float = 0.0) -> tuple[str, ...]:
     """Return sentences: tilt, how well a part comes out, how the grid fits, what to do about it."""
     good = bench.expanded_uncertainty_per_100_mm(height_mm)
-    told = [
-        tilt_in_words(bench.camera),
+    told = [tilt_in_words(bench.camera)] if bench.report.tilt_known else []
+    told.append(
         f"A 100 mm part is good to ± {good:.2f} mm; ISO 2768-1 fine is ± {FINE_MM:g}."
         if good >= 0.005
-        else f"A 100 mm part is good to better than ± 0.01 mm; ISO 2768-1 fine is ± {FINE_MM:g}.",
-    ]
+        else f"A 100 mm part is good to better than ± 0.01 mm; ISO 2768-1 fine is ± {FINE_MM:g}."
+    )
     if len(bench.residuals):
         rms = float(np.sqrt(np.mean(bench.residuals.away_mm**2)))
         told.append(f"The grid's crossings miss an even grid by {rms:.3f} mm rms.")
@@ -99,7 +99,7 @@ def uneven_place(residuals: Residuals) -> tuple[FloatArray, float] | None:
 
 
 def lens_share(residuals: Residuals, camera: Camera) -> float:
-    """Share (0..1) of neighbours' common residuals that rings around the lens's centre explain.
+    """Fraction (0..1) of neighbours' common residuals that rings around the lens's centre explain.
 
     A lens moves places along the radius, alike all around; a bulge or curl does not.
     """

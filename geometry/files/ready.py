@@ -62,7 +62,7 @@ def check_job(
     done = 0
     for index, (stock, pieces) in enumerate(wanted):
         for number, piece in enumerate(pieces):
-            share = stage(progress, done / steps, (done + 1) / steps)
+            part_of_job = stage(progress, done / steps, (done + 1) / steps)
             stale = {0} if (index, number) in not_rebuilt else ()
             labels = (lettering or {}).get((index, number), ())
             for finding in readiness(
@@ -71,7 +71,7 @@ def check_job(
                 together=False,
                 lettering=labels,
                 not_rebuilt=stale,
-                progress=share,
+                progress=part_of_job,
             ):
                 found.append(finding.about(_part(index, number, piece)))
             found.extend(_marks_off(index, number, piece))

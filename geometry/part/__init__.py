@@ -1,4 +1,18 @@
-"""Part: stock, kerf, relief, fits and readiness."""
+"""Part: stock, kerf, relief, fits and readiness.
+
+Examples
+--------
+The tool's path lies half a kerf outside, and a disc thinner than the sheet is told of:
+
+>>> from geometry.outline import circle, rectangle
+>>> from geometry.part import Stock, compensate_kerf, readiness
+>>> plywood = Stock("Plywood", thickness_mm=3.0, kerf_mm=0.2)
+>>> cut = compensate_kerf(rectangle(80.0, 50.0), plywood.kerf_mm)
+>>> [round(side, 3) for side in cut.bounds_mm]
+[-40.1, -25.1, 40.1, 25.1]
+>>> [finding.rule for finding in readiness([circle(2.0)], plywood)]
+['thin web']
+"""
 
 from ..findings import Finding
 from .corners import InsideRadius, smallest_inside_radius

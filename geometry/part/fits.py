@@ -163,6 +163,17 @@ def ring_series(
     As the bore widens the outside narrows by as much, so both fits loosen from piece to piece.
     Labels say bore and outside, with a stroke between them.
 
+    Parameters
+    ----------
+    bore_mm, outside_mm
+        Of the middle piece.
+    step_mm, count
+        From piece to piece, and how many pieces.
+    process, repeatability_mm
+        What cuts them and how well it repeats a size; None for common practice.
+    unit
+        "mm" or "thou" on the labels.
+
     Raises
     ------
     PartError
@@ -248,7 +259,22 @@ def learned_allowance(
 
 
 def piece_labels(sizes_mm: list[float], step_mm: float, unit: LabelUnit) -> list[str]:
-    """Sizes as text, with just the decimals that tell them apart truthfully."""
+    """Sizes as text, with just the decimals that tell them apart truthfully.
+
+    Parameters
+    ----------
+    sizes_mm
+        Of the pieces.
+    step_mm
+        Between them.
+    unit
+        "mm" or "thou".
+
+    Examples
+    --------
+    >>> piece_labels([2.9, 2.95, 3.0], 0.05, "mm")
+    ['2.90', '2.95', '3.00']
+    """
     if unit not in ("mm", "thou"):
         raise PartError(
             "Labels are in mm or in thou, not in “{unit}”.",

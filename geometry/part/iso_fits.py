@@ -133,6 +133,13 @@ def iso_286_limits(nominal_mm: float, tolerance_class: str) -> tuple[float, floa
 def iso_fit(nominal_mm: float, hole: str = "H7", shaft: str = "h6") -> IsoFit:
     """Return how a hole and a shaft of one nominal size fit.
 
+    Parameters
+    ----------
+    nominal_mm
+        Of both.
+    hole, shaft
+        Their tolerance classes, such as "H7" and "g6".
+
     Raises
     ------
     PartError

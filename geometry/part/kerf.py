@@ -165,6 +165,15 @@ def compensate_kerf_all(
 ) -> tuple[Profile, ...]:
     """Return what `compensate_kerf` does of each; of many parts in far less time than one by one.
 
+    Parameters
+    ----------
+    profiles
+        At finished size.
+    kerf_mm
+        Full width that the tool removes.
+    allow_loss
+        Whether what is smaller than the kerf may vanish.
+
     Raises
     ------
     PartError

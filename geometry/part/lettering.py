@@ -137,6 +137,17 @@ def write_figures(
 ) -> tuple[tuple[Line, ...], ...]:
     """Return the strokes of ``text`` about a centre, each a chain of lines in mm.
 
+    Parameters
+    ----------
+    text
+        Figures and + - . / only.
+    height_mm
+        Of the figures.
+    center
+        (x, y) mm of the text's middle.
+    angle_rad
+        Of the line of text, counter-clockwise from x.
+
     Raises
     ------
     PartError

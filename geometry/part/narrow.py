@@ -81,8 +81,8 @@ def _from_edges(edges: _InwardEdges, width_mm: float) -> tuple[Points, Points]:
     counts = np.maximum(np.ceil(length / apart_mm).astype(np.int64), 3)
     owner = np.repeat(np.arange(len(counts)), counts)
     first = np.repeat(np.cumsum(counts) - counts, counts)
-    share = (np.arange(len(owner)) - first + 0.5) / counts[owner]
-    return edges.start[owner] + share[:, None] * along[owner], edges.normal[owner]
+    fraction = (np.arange(len(owner)) - first + 0.5) / counts[owner]
+    return edges.start[owner] + fraction[:, None] * along[owner], edges.normal[owner]
 
 
 def _from_corners(rings: Sequence[Points]) -> tuple[Points, Points]:

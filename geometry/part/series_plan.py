@@ -99,10 +99,22 @@ def propose_series(
 def series_between(first_mm: float, last_mm: float, step_mm: float) -> SeriesPlan:
     """Return the series from one size to another, both included where the step meets them.
 
+    Parameters
+    ----------
+    first_mm, last_mm
+        Smallest and largest size.
+    step_mm
+        Between sizes.
+
     Raises
     ------
     PartError
         If the ends are no sizes, lie the wrong way round, or hold too many steps.
+
+    Examples
+    --------
+    >>> [round(size, 2) for size in series_between(2.8, 3.0, 0.1).sizes_mm]
+    [2.8, 2.9, 3.0]
     """
     check_size(first_mm)
     check_size(last_mm)
@@ -165,7 +177,17 @@ def check_count(count: int) -> None:
 
 
 def check_step(step_mm: float, process: Process, repeats_mm: float) -> None:
-    """Refuse steps that the process cannot tell apart."""
+    """Refuse steps that the process cannot tell apart.
+
+    Parameters
+    ----------
+    step_mm
+        Between sizes.
+    process
+        Named in the error.
+    repeats_mm
+        How well it repeats a size (±).
+    """
     if not (math.isfinite(step_mm) and step_mm > 0.0):
         raise PartError(
             "The step must be above 0 mm, not {step_mm:g}.",

@@ -252,6 +252,7 @@ def _by_first_rules(joint):
     """A joint without what 0.1.0 did not know of joints, which must be as it was then."""
     assert joint.pop("shares") == "whole"
     joint.pop("fingers")
+    assert joint.pop("own") is None
     assert joint["tabs"].pop("ends") == "wide"
     return joint
 

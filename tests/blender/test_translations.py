@@ -218,6 +218,8 @@ def resolved(node, known, depth=0):
 def words_of(package):
     steps = import_module(f"{package}.addon.state.job").STEPS
     words = {*declared(package), *written(package), *(step.label for step in steps)}
+    for tool in import_module(f"{package}.addon.guide.tools").TOOLS:
+        words |= {tool.bl_label, tool.bl_description}
     words |= {*told_while_working(package), *refused(package), *said_by_the_core()}
     return {word for word in words if not DESIGNATION.fullmatch(word)}
 
@@ -246,7 +248,7 @@ def test_the_words_are_found(package):
     } <= words
     # And a tooltip, a setting's tooltip, why a button is grey, a report, keys, work going on.
     assert {
-        "Give the selected outline the thickness of the chosen stock",
+        "Give every selected outline the thickness of the chosen stock",
         "Full width of material the tool removes",
         "Make a part first",
         "{number} parts cut to the fixture.",

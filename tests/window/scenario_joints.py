@@ -118,6 +118,7 @@ def plates(driver):
 
 
 def mate(driver):
+    steps.open_folds("placing")
     yield from driver.click_button("flatwright.mate_edges")
     # Beside both parts first: the click is refused in a sentence and costs nothing.
     yield from driver.click(*window_place(driver, (0.0, -0.09, 0.0)))

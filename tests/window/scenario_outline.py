@@ -29,7 +29,6 @@ def width(name):
 def scenario(driver):
     yield 1.0
     yield from steps.empty_scene(driver)
-    bpy.context.scene.flatwright_guide.is_dismissed = True
     yield from driver.open_sidebar()
     hand_cut(driver)
     yield 0.5
@@ -90,6 +89,7 @@ def suggestions(driver):
     push(driver, "Suggest")
     driver.check("suggested", len(bpy.data.objects["Plate"].flatwright_suggestions.items))
     yield from driver.shot("suggestions")
+    steps.open_folds("suggestions")
     yield from driver.click_button("flatwright.accept_suggestion")
     yield 0.5
     after = corners("Plate")

@@ -39,10 +39,19 @@ class Obstacle:
         """Whether a sheet and the mesh are in each other's way where they stand."""
         return _meets(self._shadow(sheet), sheet.polygon)
 
-    def stops(self, sheet: Plate, direction: FloatArray, length_mm: float) -> bool:
+    def blocks(self, sheet: Plate, direction: FloatArray, length_mm: float) -> bool:
         """Whether a sheet pushed along a unit world direction runs into the mesh.
 
         Pushes askew to the sheet are not followed and count as stopped.
+
+        Parameters
+        ----------
+        sheet
+            What is pushed.
+        direction
+            (3,) unit vector, world.
+        length_mm
+            How far it is pushed.
         """
         path = swept(sheet, direction, length_mm)
         if path is None:

@@ -50,6 +50,15 @@ def world_to_part(pose: Matrix, points_mm: ArrayLike, axes: Sequence[int] = (0, 
 
     Each row is summed in the same order, so equal rows in give equal rows out to the last bit;
     a matrix product does not promise that, and seams of a mesh would come apart.
+
+    Parameters
+    ----------
+    pose
+        (4, 4) rigid pose of the part.
+    points_mm
+        (N, 3) world mm.
+    axes
+        Which of the part's own axes are wanted.
     """
     points = np.atleast_2d(np.asarray(points_mm, dtype=np.float64))
     dx, dy, dz = (points[:, i] - pose[i, 3] for i in range(3))

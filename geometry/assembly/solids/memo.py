@@ -43,6 +43,15 @@ class Memo(Generic[Answer]):
 
         ``about`` are the objects whose ids are in the key; they are kept too, so that no other
         object can take their place in memory while the answer is.
+
+        Parameters
+        ----------
+        key
+            What the answer depends on.
+        about
+            Objects whose ids are in the key.
+        compute
+            Called where no answer is kept.
         """
         with self._lock:
             kept = self._kept.get(key)

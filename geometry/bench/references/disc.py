@@ -31,7 +31,7 @@ PLACES = 8
 WALL_ROUND, WALL_LONG = 0.05, 0.1
 """A disc t thick, seen from the side by an angle, shows its wall t sin(angle) wide on half of its
 edge, and so its radius larger by a quarter of that all around and by as much along the tilt: 0.1 t
-at 25 degrees. Standard deviations, as shares of t."""
+at 25 degrees. Standard deviations, as fractions of t."""
 THINNEST_MM = 1.0
 """No coin or washer is thinner; common practice, no source."""
 
@@ -78,7 +78,17 @@ class DiscKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Find the edge near the marks; keep it as eight places evenly around it."""
+        """Find the edge near the marks; keep it as eight places evenly around it.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            The disc as marked.
+        progress
+            Told 0 to 1.
+        """
         tell(progress, 0.1, "Looking for the disc's edge")
         edge = find_round_edge(pixels, _rim(marked))
         places = edge.at(np.arange(PLACES) * (2.0 * np.pi / PLACES))
@@ -159,7 +169,7 @@ class _SeenRim:
         ray = self.marks_px - camera.project(own[None, :2], self.height_mm)
         return np.asarray(np.einsum("ij,ij->i", away, ray) / np.hypot(*ray.T))
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         wall_mm = max(abs(self.height_mm), THINNEST_MM)
         size = np.hypot(self.size_sigma, WALL_ROUND * wall_mm / (0.5 * self.diameter_mm))
         believed = own[2:] / np.array([size, *(2 * [WALL_LONG * wall_mm])])

@@ -15,10 +15,10 @@ __all__ = ["SnappedCorners", "snap_corners"]
 
 PROFILES = 160
 INNER = (0.12, 0.88)
-"""Share of a side that is looked at: a card's rounded corners and fingers stay out of it."""
+"""Fraction of a side that is looked at: a card's rounded corners and fingers stay out of it."""
 NAMES = ("first", "second", "third", "fourth")
 SUPPORT = 0.6
-"""Share of the profiles across a side that must show its edge where the line says."""
+"""Fraction of the profiles across a side that must show its edge where the line says."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,7 +133,7 @@ def _edge(image: Grey, side: Points, reach: float) -> tuple[FloatArray, float] |
 def _line(
     rows: FloatArray, offsets: FloatArray, sure: NDArray[np.bool_]
 ) -> tuple[FloatArray, float, float]:
-    """Robust line through offsets: (2,) parameters, spread px, share that keeps to it."""
+    """Robust line through offsets: (2,) parameters, spread px, fraction that keeps to it."""
     weights = sure.astype(np.float64)
     for _ in range(10):
         root = np.sqrt(weights)

@@ -50,7 +50,7 @@ class Evidence(Protocol):
         """(P,) its own parameters as that camera sees it."""
         ...
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         """(N,) how far it is seen from where it should be, in standard deviations.
 
         What is believed of its own parameters is part of it.
@@ -84,6 +84,15 @@ class ReferenceKind(Protocol):
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
         """Move marks on to what the photo shows there.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            A reference of this kind.
+        progress
+            Told 0 to 1.
 
         Raises
         ------

@@ -31,7 +31,7 @@ class ReferenceSize:
     sides_mm
         Its sizes, as many as its kind has.
     sigma
-        Standard deviation of them, as a share.
+        Standard deviation of them, as a fraction.
     raised_mm
         How far its marked face lies above what it lies on.
     """
@@ -42,7 +42,20 @@ class ReferenceSize:
 
     @classmethod
     def of_squares(cls, columns: int, rows: int, pitch_mm: float) -> "ReferenceSize":
-        """Width and height of so many whole squares of a printed grid, lines ``pitch_mm`` apart."""
+        """Width and height of so many whole squares of a printed grid.
+
+        Parameters
+        ----------
+        columns, rows
+            Squares from the first mark to the second, and from that to the third.
+        pitch_mm
+            Between the lines.
+
+        Examples
+        --------
+        >>> ReferenceSize.of_squares(4, 3, 12.5).sides_mm
+        (50.0, 37.5)
+        """
         return cls((columns * pitch_mm, rows * pitch_mm))
 
 
@@ -61,7 +74,7 @@ class Marked:
     height_mm
         How high it lies above the bench.
     size_sigma
-        Standard deviation of its size, as a share.
+        Standard deviation of its size, as a fraction.
     exact
         Whether the marks are to be moved on to ticks or edges.
     marked_px

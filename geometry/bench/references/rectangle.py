@@ -32,7 +32,17 @@ class RectangleKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Move the corners to where the edges near them meet."""
+        """Move the corners to where the edges near them meet.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            The rectangle as marked.
+        progress
+            Told 0 to 1.
+        """
         tell(progress, 0.1, "Looking for the edges")
         corners = snap_corners(pixels, marked.marks_px).corners_px
         found = tuple((float(x), float(y)) for x, y in corners)
@@ -101,7 +111,7 @@ class _Corners:
         seen = camera.project(laid_out(self.plane_mm, own), self.height_mm)
         return np.asarray((seen - self.marks_px).ravel())
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         believed = own[3:4] / max(self.size_sigma, CERTAIN_SIZE)
         return np.concatenate((self.missed_px(camera, own) / self.marked_px, believed))
 
@@ -118,10 +128,10 @@ def _turning(corners: Points) -> float:
     following = np.roll(side, -1, axis=0)
     cross = side[:, 0] * following[:, 1] - side[:, 1] * following[:, 0]
     # A corner's area in units of the whole: near zero, three corners lie on one line.
-    share = cross / max(float(np.abs(side).max()) ** 2, 1e-300)
-    if (share > 1e-3).all():
+    fraction = cross / max(float(np.abs(side).max()) ** 2, 1e-300)
+    if (fraction > 1e-3).all():
         return 1.0
-    if (share < -1e-3).all():
+    if (fraction < -1e-3).all():
         return -1.0
     raise BenchError(
         "The four corners do not go around a rectangle. Mark them in turn, one side after the "

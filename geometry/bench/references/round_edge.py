@@ -14,7 +14,7 @@ __all__ = ["Ellipse", "find_round_edge"]
 
 RAYS = 180
 REACH = 0.2
-"""How far from the circle through the marks the edge is looked for, as a share of its radius: a
+"""How far from the circle through the marks the edge is looked for, as a fraction of its radius: a
 circle seen 35 degrees from the side is an ellipse as narrow as 0.82."""
 LEAST_RADIUS_PX = 12.0
 TRIES = 400
@@ -24,7 +24,7 @@ steepest alone."""
 NEAR_PX = 1.5
 """How near to an ellipse an edge on a ray must lie to speak for it."""
 SUPPORT = 0.6
-"""Share of the rays that must show the edge."""
+"""Fraction of the rays that must show the edge."""
 LEAST_SIGMA_PX = 0.3
 """The edge of a real disc is rounded and throws a shadow: no better than this in all; from the
 edges of coins in photos, inner and outer side of a rim."""
@@ -134,8 +134,8 @@ def _edges_on_rays(image: Grey, circle: Ellipse, reach: float) -> tuple[FloatArr
 def _best_ellipse(center: FloatArray, turns: FloatArray, radii: FloatArray) -> Ellipse | None:
     """The ellipse that edges on most rays lie on, by random samples (Fischler and Bolles 1981)."""
     rng = np.random.default_rng(0)
-    ways = np.column_stack((np.cos(turns), np.sin(turns)))
-    places = center + radii[..., None] * ways[:, None]
+    directions = np.column_stack((np.cos(turns), np.sin(turns)))
+    places = center + radii[..., None] * directions[:, None]
     best: tuple[float, Ellipse] | None = None
     for _ in range(TRIES):
         rays = (rng.integers(RAYS) + np.arange(6) * (RAYS // 6)) % RAYS
@@ -181,8 +181,8 @@ def _off(ellipse: Ellipse, places: Points) -> FloatArray:
     c, s = np.cos(ellipse.angle_rad), np.sin(ellipse.angle_rad)
     away = places - ellipse.center_px
     x, y = away @ [c, s] / ellipse.half_px[0], away @ [-s, c] / ellipse.half_px[1]
-    share = np.hypot(x, y)
-    return np.asarray(np.hypot(*away.T) * (1.0 - 1.0 / np.maximum(share, 1e-9)))
+    fraction = np.hypot(x, y)
+    return np.asarray(np.hypot(*away.T) * (1.0 - 1.0 / np.maximum(fraction, 1e-9)))
 
 
 def _sharpened(image: Grey, ellipse: Ellipse) -> Ellipse | None:

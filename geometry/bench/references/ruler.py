@@ -24,7 +24,7 @@ REACH_TICKS, REACH_SIGMAS = 2.0, 3.0
 EQUALLY = 1.0
 """Counts that differ by less from the one seen, in ticks, go equally well."""
 PRESENT = 0.7
-"""Share of the places that must carry a tick; worn ones and glare hide the rest."""
+"""Fraction of the places that must carry a tick; worn ones and glare hide the rest."""
 LEAST_SIGMA_PX = 0.05
 """No tick is believed to be seen better: it is printed and blurred so much to one side; common
 practice, no source."""

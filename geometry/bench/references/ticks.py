@@ -17,7 +17,7 @@ __all__ = ["RulerStrip", "TickFit", "cut_strip", "fit_ticks", "present", "regula
 FINEST_PX = 3.0
 """Ticks nearer together than this are not seen apart."""
 STEEPEST = 0.45
-"""How much the depth may change from one mark to the other, as a share."""
+"""How much the depth may change from one mark to the other, as a fraction."""
 BANDS = 48
 CLEAR = 7.0
 """How far a peak must stand above the spectrum around it."""
@@ -100,6 +100,15 @@ def regular_counts(
 
     The bend is how the depth changes along the line: u = (1 + bend) t / (1 + bend t) for t and u
     from 0 to 1, which makes ticks of a ruler running away evenly spaced in u.
+
+    Parameters
+    ----------
+    strip
+        Brightness along the line, in bands side by side.
+    least
+        Fewest periods that are looked for.
+    progress
+        Told 0 to 1.
     """
     size = 1 << int(np.ceil(np.log2(1.5 * strip.length_px)))
     u = np.arange(size) / size
@@ -287,7 +296,7 @@ def _projective(k: FloatArray, seen: FloatArray) -> tuple[FloatArray, FloatArray
 
 
 def present(strip: RulerStrip, fit: TickFit, shift: float) -> float:
-    """Share of the places, ``shift`` ticks on, that carry a tick as clear as most do."""
+    """Fraction of the places, ``shift`` ticks on, that carry a tick as clear as most do."""
     first, last = fit.number_at(np.array([0.0, strip.length_px]))
     k = np.arange(np.ceil(first), np.floor(last) + 1.0)
     pitch = fit.slope_of(k)

@@ -160,7 +160,17 @@ def dxf_scale(document: Any, said: dict[str, str]) -> tuple[float, tuple[str, ..
 
 
 def dxf_entity_segments(entity: Any, scale: float, file: str) -> Iterator[tuple[str, Segment]]:
-    """Yield the segments of a line, arc, circle or flat polyline with its layer, in mm."""
+    """Yield the segments of a line, arc, circle or flat polyline with its layer, in mm.
+
+    Parameters
+    ----------
+    entity
+        Of ezdxf.
+    scale
+        Millimetres in a unit of the file.
+    file
+        Its name, for errors.
+    """
     kind, layer = entity.dxftype(), str(entity.dxf.layer)
 
     def at(point: Any) -> Point:

@@ -34,7 +34,7 @@ AT_ONCE = 50_000
 MOST_NESTED = 1_500_000
 """Pairs of a shape and one around it: a thousand shapes inside each other are half a million."""
 SORTING, NESTING = 0.7, 0.9
-"""Shares of the time that are gone when loops are looked for, and when they are nested."""
+"""Fractions of the time that are gone when loops are looked for, and when they are nested."""
 
 
 @dataclass(frozen=True, slots=True)

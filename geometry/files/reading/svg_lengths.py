@@ -44,6 +44,15 @@ class Frame:
 def length(text: str, frame: Frame, direction: str = "") -> float:
     """Return a length in user units.
 
+    Parameters
+    ----------
+    text
+        Number with or without a unit or "%".
+    frame
+        What percentages are of.
+    direction
+        "x", "y" or "" for the diagonal.
+
     Raises
     ------
     FileError
@@ -105,7 +114,7 @@ def fitting(box: list[float], width: float, height: float, aspect: str) -> Matri
     dx = dy = 0.0
     if words[0] != "none":
         sx = sy = max(sx, sy) if "slice" in words[1:] else min(sx, sy)
-        share = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
-        dx = (width - across * sx) * share.get(words[0][1:4], 0.5)
-        dy = (height - down * sy) * share.get(words[0][5:8], 0.5)
+        fraction = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
+        dx = (width - across * sx) * fraction.get(words[0][1:4], 0.5)
+        dy = (height - down * sy) * fraction.get(words[0][5:8], 0.5)
     return np.array([[sx, 0.0, dx - left * sx], [0.0, sy, dy - top * sy], [0.0, 0.0, 1.0]])

@@ -138,7 +138,13 @@ def _end(kind: str, n: list[float], here: Point, start: Point) -> Point:
 
 
 def quadratic(a: Point, b: Point, c: Point) -> Cubic:
-    """Raise the degree by one: exact."""
+    """Cubic that is the quadratic curve of three control points: its degree raised by one, exact.
+
+    Parameters
+    ----------
+    a, b, c
+        The control points.
+    """
     return Cubic(
         a,
         (a[0] + 2.0 / 3.0 * (b[0] - a[0]), a[1] + 2.0 / 3.0 * (b[1] - a[1])),

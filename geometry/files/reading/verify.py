@@ -163,8 +163,8 @@ def _pairs(meant: Sequence[Shape], found: Sequence[Shape]) -> list[tuple[Shape, 
     pairs = []
     for shape in meant:
         wanted = np.array((*extent_mm(shape.segments), shape.length_mm))
-        misses = np.abs(left - wanted).max(axis=1)
-        alike = np.flatnonzero(misses <= misses.min() + ALIKE_MM)
+        deviations = np.abs(left - wanted).max(axis=1)
+        alike = np.flatnonzero(deviations <= deviations.min() + ALIKE_MM)
         best = int(alike[0])
         if len(alike) > 1:
             # The two strokes of an X fill the same box: see which of them it is.

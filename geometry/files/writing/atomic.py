@@ -20,6 +20,15 @@ Answer = TypeVar("Answer")
 def check_target(path: str | os.PathLike[str], overwrite: bool, ending: str = "") -> Path:
     """Return the path if a file may be written there.
 
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    overwrite
+        Whether an older file may be replaced.
+    ending
+        What the name must end in, such as ".dxf".
+
     Raises
     ------
     FileError
@@ -116,6 +125,17 @@ def write_whole(
     """Write ``data`` beside ``path``, let ``check`` read it back, then put it in place at once.
 
     Whatever goes wrong, an older file stays as it was and no temporary file is left.
+
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    data
+        All of it.
+    check
+        Reads the file that is not yet in place; what it returns is returned.
+    overwrite
+        Whether an older file may be replaced.
 
     Raises
     ------

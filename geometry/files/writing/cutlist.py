@@ -48,7 +48,8 @@ svg { overflow: visible; }
 svg path, svg circle { vector-effect: non-scaling-stroke; stroke-width: 1px; }
 td svg { width: 5em; height: 3.4em; }
 figure { display: inline-block; margin: .3em 1em .3em 0; vertical-align: top; }
-figure svg { width: 29em; height: 16em; padding: 4px; border: 1px solid #ddd; }
+figure svg { width: 29em; height: 16em; padding: 4px; }
+svg .sheet { fill: #f6f1e7; stroke: #999; stroke-width: 1px; vector-effect: non-scaling-stroke; }
 .mind { border-left: 4px solid #d55e00; padding-left: 1em; font-size: .85em; }
 .mind ul { columns: 2; column-gap: 2.5em; margin: 0; padding-left: 1.2em; }
 .mind li { break-inside: avoid; }
@@ -115,7 +116,7 @@ def write_cut_list(
         f"{_joint_table(notes.joints)}</div>",
         piece_table(pieces, stock),
         "<h2>Sheets</h2>",
-        *(_figure(number, sheet) for number, sheet in _numbered(sheets)),
+        *(_figure(number, sheet, stock.sheet_mm) for number, sheet in _numbered(sheets)),
         _key(sheets),
         _measured_table(measured),
     ]
@@ -284,8 +285,9 @@ def _numbered(sheets: Sequence[Drawing]) -> list[tuple[int, Drawing]]:
     return list(zip(fronts, sheets, strict=True))
 
 
-def _figure(number: int, sheet: Drawing) -> str:
+def _figure(number: int, sheet: Drawing, size_mm: tuple[float, float]) -> str:
+    """Draw a sheet of its own proportions with what is cut from it."""
     cut = f", {sheet.cut_length_mm / 1000.0:.2f} m to cut" if sheet.face == "front" else ""
     words = f"Sheet {number}{', back' * (sheet.face == 'back')}: {_shapes(sheet.counts)}{cut}"
-    picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, heading=False)
+    picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, page_mm=size_mm, heading=False)
     return f"<figure>{picture}<figcaption>{clean(words)}</figcaption></figure>"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import logging
 import os
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from typing import Any, Literal
 
@@ -116,7 +116,19 @@ def document_bytes(
     polylines: bool = False,
     square: Shape | None = None,
 ) -> bytes:
-    """Return the whole file, not yet read back."""
+    """The whole DXF file, not yet read back.
+
+    Parameters
+    ----------
+    drawing
+        What is drawn, in mm.
+    version, unit
+        "R2010" or "R12"; "mm" or "in".
+    polylines
+        Whether shapes are polylines with bulges, not single lines and arcs.
+    square
+        A square of known size to measure the file by, where it names no unit.
+    """
     # ezdxf takes a third of a second to load, which every start of Blender would pay.
     from ezdxf.filemanagement import new
 
@@ -125,13 +137,7 @@ def document_bytes(
     document.header["$INSUNITS"] = 0 if version == "R12" else INSUNITS[unit]
     document.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
     shapes = (*((square,) if square else ()), *drawing.shapes)
-    used = {shape.operation for shape in shapes}
-    for operation in OPERATIONS:
-        if operation in STANDING or operation in used:
-            meant = drawing.layers.of(operation)
-            layer = document.layers.add(meant.name, color=colour_index(meant.colour))
-            if version != "R12":
-                layer.rgb = meant.colour
+    _add_layers(document, drawing, {shape.operation for shape in shapes})
     said = _said(drawing, unit, square)
     if version != "R12":
         for key, value in said:
@@ -159,6 +165,16 @@ def document_bytes(
     return "".join((comments, head, mark, entities.text, rest)).encode(
         document.output_encoding, errors="dxfreplace"
     )
+
+
+def _add_layers(document: Any, drawing: Drawing, used: Collection[str]) -> None:
+    """Add the layers of what is drawn, and those that every file has."""
+    for operation in OPERATIONS:
+        if operation in STANDING or operation in used:
+            meant = drawing.layers.of(operation)
+            layer = document.layers.add(meant.name, color=colour_index(meant.colour))
+            if document.dxfversion != "AC1009":
+                layer.rgb = meant.colour
 
 
 @contextmanager

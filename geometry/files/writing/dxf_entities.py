@@ -35,7 +35,17 @@ class Entities:
         return "".join(self._lines)
 
     def shape(self, shape: Shape, rounding: Rounding, polylines: bool) -> None:
-        """Add a shape, as segments or as one polyline; a whole circle is a circle either way."""
+        """Add a shape, as segments or as one polyline; a whole circle is a circle either way.
+
+        Parameters
+        ----------
+        shape
+            In mm.
+        rounding
+            To the file's last digit.
+        polylines
+            Whether it is one polyline.
+        """
         segments = without_cubics(shape.segments)
         layer = self.layers.of(shape.operation).name
         first = segments[0]

@@ -86,6 +86,17 @@ def write_pdf_template(
     Neighbouring pages share a strip of 12 mm with crosses to lay on each other. Blank pages are
     left out. The paper is turned to the side that needs fewer pages.
 
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    drawing
+        What is drawn, in mm.
+    paper
+        "A4" or "Letter".
+    overwrite
+        Whether an older file may be replaced.
+
     Raises
     ------
     FileError

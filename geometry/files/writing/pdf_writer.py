@@ -28,7 +28,17 @@ class Page:
     def pen(
         self, width_mm: float, colour: tuple[int, int, int], dash_mm: tuple[float, ...] = ()
     ) -> None:
-        """Set line width, colour (0..255) and dashes for what follows."""
+        """Set line width, colour (0..255) and dashes for what follows.
+
+        Parameters
+        ----------
+        width_mm
+            Of the line.
+        colour
+            Red, green and blue, 0 to 255.
+        dash_mm
+            Lengths drawn and left out in turn; none for a whole line.
+        """
         rgb = " ".join(_text(c / 255.0) for c in colour)
         dashes = " ".join(_text(d) for d in dash_mm)
         self._content.append(f"{_text(width_mm)} w {rgb} RG {rgb} rg [{dashes}] 0 d")
@@ -39,7 +49,15 @@ class Page:
         self._content.append(" ".join(moves) + " S")
 
     def rectangle(self, x: float, y: float, width: float, height: float) -> None:
-        """Stroke a rectangle."""
+        """Stroke a rectangle.
+
+        Parameters
+        ----------
+        x, y
+            Its lower left corner, mm.
+        width, height
+            In mm.
+        """
         self._content.append(f"{_at((x, y))} {_at((width, height))} re S")
 
     def path(self, segments: tuple[Segment, ...], closed: bool) -> None:
@@ -50,7 +68,17 @@ class Page:
         self._content.append(" ".join(commands) + (" s" if closed else " S"))
 
     def words(self, x: float, y: float, text: str, size_mm: float = 3.5) -> None:
-        """Set one line of text in Helvetica, its left end at (x, y)."""
+        """Set one line of text in Helvetica, its left end at (x, y).
+
+        Parameters
+        ----------
+        x, y
+            Left end of the baseline, mm.
+        text
+            One line.
+        size_mm
+            Of the letters.
+        """
         raw = text.encode("cp1252", errors="replace")
         safe = re.sub(rb"([\\()])", rb"\\\1", raw.replace(b"\r", b" ").replace(b"\n", b" "))
         self._content.append(
@@ -58,7 +86,15 @@ class Page:
         )
 
     def clip(self, x: float, y: float, width: float, height: float) -> None:
-        """Begin to draw inside a rectangle only; end with `unclip`."""
+        """Begin to draw inside a rectangle only; end with `unclip`.
+
+        Parameters
+        ----------
+        x, y
+            The rectangle's lower left corner, mm.
+        width, height
+            In mm.
+        """
         self._content.append(f"q {_at((x, y))} {_at((width, height))} re W n")
 
     def unclip(self) -> None:

@@ -43,7 +43,17 @@ class Rounding:
 def roundings(
     shapes: Sequence[Shape], digits: int, mm_per_unit: float = 1.0
 ) -> tuple[Rounding, ...]:
-    """Return how to round each shape: holes about the middle of the outside that follows them."""
+    """Return how to round each shape: holes about the middle of the outside that follows them.
+
+    Parameters
+    ----------
+    shapes
+        In mm.
+    digits
+        Decimals that are written.
+    mm_per_unit
+        Millimetres in a unit of the file.
+    """
     found: list[Rounding] = []
     waiting = 0
     for shape in shapes:

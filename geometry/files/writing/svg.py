@@ -31,11 +31,26 @@ def write_svg(
     drawing: Drawing,
     *,
     hairline_mm: float = 0.1,
+    page_mm: tuple[float, float] | None = None,
     overwrite: bool = False,
 ) -> Verification:
     """Write an SVG file, whole or not at all, and return what it was measured to hold.
 
     The page is as large as what is drawn, in mm, and its viewBox makes one unit one millimetre.
+
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    drawing
+        What is drawn, in mm.
+    hairline_mm
+        Width of the lines.
+    page_mm
+        (width, height) of a page whose lower left corner is the drawing's origin, such as the whole
+        sheet; None for the box of what is drawn.
+    overwrite
+        Whether an older file may be replaced.
 
     Raises
     ------
@@ -48,13 +63,31 @@ def write_svg(
             hairline_mm=hairline_mm,
         )
     check_target(path, overwrite, ".svg")
-    data = svg_text(drawing, hairline_mm=hairline_mm).encode("utf-8")
+    data = svg_text(drawing, hairline_mm=hairline_mm, page_mm=page_mm).encode("utf-8")
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
 
 
-def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True) -> str:
-    """Return the SVG document; without the XML heading it can stand inside a page of HTML."""
-    x0, y0, x1, y1 = drawing.bounds_mm
+def svg_text(
+    drawing: Drawing,
+    *,
+    hairline_mm: float = 0.1,
+    page_mm: tuple[float, float] | None = None,
+    heading: bool = True,
+) -> str:
+    """Return the SVG document; without the XML heading it can stand inside a page of HTML.
+
+    Parameters
+    ----------
+    drawing
+        What is drawn, in mm.
+    hairline_mm
+        Width of the lines.
+    page_mm
+        (width, height) of a page of its own, on which the sheet is drawn too.
+    heading
+        Whether the XML heading is written.
+    """
+    x0, y0, x1, y1 = drawing.bounds_mm if page_mm is None else (0.0, 0.0, *page_mm)
     # The page starts on the file's own digits, so what is read back lies where it was drawn.
     page = _UpsideDown(round(x0, DIGITS), round(y1, DIGITS))
     width, height = _text(max(x1 - x0, 1e-3)), _text(max(y1 - y0, 1e-3))
@@ -70,6 +103,8 @@ def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True
     lines += [
         f"<desc>{escape(_clean(text))}</desc>" for text in (drawing.kerf_sentence, *drawing.notes)
     ]
+    if page_mm is not None and not heading:
+        lines.append(f'<rect class="sheet" width="{width}" height="{height}" />')
     for operation, name, shapes in _groups(drawing):
         colour = "#" + bytes(drawing.layers.of(operation).colour).hex()
         # Said only where the name does not say it.

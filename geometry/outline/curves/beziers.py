@@ -106,7 +106,20 @@ def _pieces(segment: Segment) -> list[_Piece]:
 def segment_between(
     a: Points, b: Points, c: Points, d: Points, tolerance_mm: float = 1e-4
 ) -> Segment:
-    """Return the line, arc or cubic that four control points draw."""
+    """Return the line, arc or cubic that four control points draw.
+
+    Parameters
+    ----------
+    a, b, c, d
+        (2,) control points, mm.
+    tolerance_mm
+        How near a line or arc must lie to be taken for one.
+
+    Examples
+    --------
+    >>> type(segment_between(*np.array([(0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (3.0, 0.0)]))).__name__
+    'Line'
+    """
     start, end = _point(a), _point(d)
     chord = d - a
     length = math.hypot(*chord)

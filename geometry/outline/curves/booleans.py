@@ -33,7 +33,22 @@ OPERATIONS: dict[str, Callable[..., BaseGeometry]] = {
 
 
 def combine(kind: Kind, a: Profile, b: Profile) -> tuple[Profile, ...]:
-    """Return every piece of ``a`` combined with ``b``, largest first; none if nothing is left."""
+    """Return every piece of ``a`` combined with ``b``, largest first; none if nothing is left.
+
+    Parameters
+    ----------
+    kind
+        "union", "subtract" or "intersect".
+    a, b
+        The two outlines; of "subtract" the second is taken away.
+
+    Examples
+    --------
+    >>> from geometry.outline import combine, rectangle
+    >>> halves = combine("subtract", rectangle(40.0, 20.0), rectangle(10.0, 30.0))
+    >>> [round(half.area_mm2) for half in halves]
+    [300, 300]
+    """
     region = OPERATIONS[kind](*_polygons((a, b)))
     return _restored(region, (a, b))
 

@@ -53,7 +53,7 @@ class Cubic:
 
     @property
     def area_term(self) -> float:
-        """Its share of the enclosed signed area, ½∮(x dy - y dx), in mm²; exact."""
+        """Its fraction of the enclosed signed area, ½∮(x dy - y dx), in mm²; exact."""
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.control_points
         # Closed form of the integral for a cubic Bézier curve.
         return (
@@ -86,12 +86,12 @@ class Cubic:
 
     def tangents_at(self, t: Points) -> Points:
         """(N, 2) unit directions of travel at ``t``, also where a handle has zero length."""
-        ways = self._derivative(t)
+        tangents = self._derivative(t)
         p0, p1, p2, p3 = self.control_points
-        short = np.hypot(*ways.T) < 1e-12
-        ways[short] = np.where(np.asarray(t)[short, None] < 0.5, p2 - p0, p3 - p1)
-        lengths = np.hypot(*ways.T)
-        return np.asarray(ways / np.where(lengths > 0.0, lengths, 1.0)[:, None])
+        short = np.hypot(*tangents.T) < 1e-12
+        tangents[short] = np.where(np.asarray(t)[short, None] < 0.5, p2 - p0, p3 - p1)
+        lengths = np.hypot(*tangents.T)
+        return np.asarray(tangents / np.where(lengths > 0.0, lengths, 1.0)[:, None])
 
     def tangent_at(self, t: float) -> Point:
         """Unit direction of travel at ``t``, also where a handle has zero length."""
@@ -103,7 +103,7 @@ class Cubic:
         return float(np.hypot(*self._derivative(np.array([t]))[0]))
 
     def between(self, t0: float, t1: float) -> Cubic:
-        """Return the stretch from ``t0`` to ``t1``; the blossom of the curve gives its handles."""
+        """Return the interval from ``t0`` to ``t1``; the blossom of the curve gives its handles."""
         p0, p1, p2, p3 = self.control_points
 
         def blossom(a: float, b: float, c: float) -> Point:

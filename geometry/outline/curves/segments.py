@@ -32,7 +32,7 @@ class Line:
 
     @property
     def area_term(self) -> float:
-        """Its share of the enclosed signed area, ½∮(x dy - y dx), in mm²."""
+        """Its fraction of the enclosed signed area, ½∮(x dy - y dx), in mm²."""
         return 0.5 * (self.start[0] * self.end[1] - self.end[0] * self.start[1])
 
     def point_at(self, t: float) -> Point:
@@ -85,7 +85,20 @@ class Arc:
 
     @classmethod
     def from_bulge(cls, start: Point, end: Point, bulge: float) -> Arc:
-        """Arc from end points and the DXF bulge, tan(sweep / 4)."""
+        """Arc from end points and the DXF bulge, tan(sweep / 4).
+
+        Parameters
+        ----------
+        start, end
+            In mm.
+        bulge
+            Positive for counter-clockwise.
+
+        Examples
+        --------
+        >>> round(Arc.from_bulge((0.0, 0.0), (2.0, 0.0), 1.0).radius_mm, 6)
+        1.0
+        """
         sweep = 4.0 * math.atan(bulge)
         chord = math.dist(start, end)
         radius = chord * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
@@ -102,6 +115,11 @@ class Arc:
     @classmethod
     def through(cls, start: Point, middle: Point, end: Point) -> Arc:
         """Arc through three points in order.
+
+        Parameters
+        ----------
+        start, middle, end
+            In mm, in order.
 
         Raises
         ------
@@ -152,7 +170,7 @@ class Arc:
 
     @property
     def area_term(self) -> float:
-        """Its share of the enclosed signed area, ½∮(x dy - y dx), in mm²."""
+        """Its fraction of the enclosed signed area, ½∮(x dy - y dx), in mm²."""
         (sx, sy), (ex, ey), (cx, cy) = self.start, self.end, self.center
         # About the centre the term is ½ r² sweep; moving the origin adds ½ c × (end - start).
         return 0.5 * (self.radius_mm**2 * self.sweep_rad + cx * (ey - sy) - cy * (ex - sx))

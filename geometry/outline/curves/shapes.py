@@ -43,7 +43,20 @@ def circle(diameter_mm: float, center: Point = ORIGIN) -> Profile:
 
 
 def ring(outer_diameter_mm: float, inner_diameter_mm: float, center: Point = ORIGIN) -> Profile:
-    """Flat ring: a disc with a concentric bore."""
+    """Flat ring: a disc with a concentric bore.
+
+    Parameters
+    ----------
+    outer_diameter_mm, inner_diameter_mm
+        Of the disc and of its bore.
+    center
+        (x, y) mm.
+
+    Examples
+    --------
+    >>> round(ring(60.0, 30.0).area_mm2, 1)
+    2120.6
+    """
     _positive(Sentence("diameters of a ring"), outer_diameter_mm, inner_diameter_mm)
     _placed(center)
     if inner_diameter_mm >= outer_diameter_mm:
@@ -62,7 +75,22 @@ def ring(outer_diameter_mm: float, inner_diameter_mm: float, center: Point = ORI
 def rectangle(
     width_mm: float, height_mm: float, center: Point = ORIGIN, corner_radius_mm: float = 0.0
 ) -> Profile:
-    """Rectangle about its centre, with round corners if a radius is given."""
+    """Rectangle about its centre, with round corners if a radius is given.
+
+    Parameters
+    ----------
+    width_mm, height_mm
+        Along x and y.
+    center
+        (x, y) mm.
+    corner_radius_mm
+        0 for sharp corners.
+
+    Examples
+    --------
+    >>> rectangle(80.0, 50.0).bounds_mm
+    (-40.0, -25.0, 40.0, 25.0)
+    """
     _positive(Sentence("sides of a rectangle"), width_mm, height_mm)
     _placed(center)
     if not 0.0 <= corner_radius_mm <= min(width_mm, height_mm) / 2.0:
@@ -103,7 +131,22 @@ def _rounded(corners: list[Point], radius_mm: float, first_rad: float) -> list[S
 def slot(
     length_mm: float, width_mm: float, center: Point = ORIGIN, angle_rad: float = 0.0
 ) -> Profile:
-    """Slot with round ends; the length is over all."""
+    """Slot with round ends; the length is over all.
+
+    Parameters
+    ----------
+    length_mm, width_mm
+        Over all, and between the straight sides.
+    center
+        (x, y) mm.
+    angle_rad
+        Of its length, counter-clockwise from x.
+
+    Examples
+    --------
+    >>> round(slot(40.0, 8.0).area_mm2, 2)
+    306.27
+    """
     _positive(Sentence("length and width of a slot"), length_mm, width_mm)
     _placed(center, angle_rad)
     if length_mm <= width_mm:
@@ -124,7 +167,26 @@ def regular_polygon(
     angle_rad: float = 0.0,
     across: Literal["corners", "flats"] = "corners",
 ) -> Profile:
-    """Regular polygon; the first corner lies at ``angle_rad``."""
+    """Regular polygon, its first corner at ``angle_rad`` from the centre.
+
+    Parameters
+    ----------
+    sides
+        3 or more.
+    diameter_mm
+        Of the circle through the corners, or inside.
+    center
+        (x, y) mm.
+    angle_rad
+        Counter-clockwise from x.
+    across
+        "corners" or "flats": which of the two circles.
+
+    Examples
+    --------
+    >>> [round(size, 3) for size in regular_polygon(6, 10.0, across="flats").bounds_mm]
+    [-5.774, -5.0, 5.774, 5.0]
+    """
     _positive(Sentence("diameter of a polygon"), diameter_mm)
     _placed(center, angle_rad)
     if sides < 3:
@@ -149,7 +211,17 @@ def arc_sector(
     sweep_rad: float,
     center: Point = ORIGIN,
 ) -> Profile:
-    """Part of a ring between two angles; with an inner diameter of 0, a slice of a disc."""
+    """Part of a ring between two angles; with an inner diameter of 0, a slice of a disc.
+
+    Parameters
+    ----------
+    outer_diameter_mm, inner_diameter_mm
+        Of the ring; an inner one of 0 gives a slice of a disc.
+    start_rad, sweep_rad
+        Where it begins, counter-clockwise from x, and how far it goes round.
+    center
+        (x, y) mm of the ring.
+    """
     _positive(Sentence("outer diameter of a sector"), outer_diameter_mm)
     _placed(center, start_rad)
     if not 0.0 <= inner_diameter_mm < outer_diameter_mm:

@@ -83,7 +83,17 @@ class Cache:
 
 
 def cached(store: dict[Key, Value], key: Key, make: Callable[[], Value]) -> Value:
-    """The value stored for a key, made the first time it is asked for."""
+    """The value stored for a key, made the first time it is asked for.
+
+    Parameters
+    ----------
+    store
+        Filled by this.
+    key
+        What the value depends on.
+    make
+        Called where no value is stored.
+    """
     if key not in store:
         store[key] = make()
     return store[key]

@@ -35,8 +35,8 @@ def touching_supports(supports: list[Support | None], tangent: list[bool]) -> li
         for k in range(len(supports)):
             one, two = supports[k - 1], supports[k]
             if tangent[k] and one is not None and two is not None:
-                miss = touch_gap(one, two)
-                worst, most = (k, miss) if miss > most else (worst, most)
+                deviation = touch_gap(one, two)
+                worst, most = (k, deviation) if deviation > most else (worst, most)
         tangent[worst] = False
     tangent[:] = [False] * len(tangent)
     return list(supports)

@@ -95,7 +95,15 @@ class Support:
 
 
 def crossing(one: Support, two: Support, near: FloatArray) -> FloatArray | None:
-    """The crossing of two supports nearest to a place, if they cross."""
+    """(2,) crossing of two supports, mm, the one nearest to a place; None if they do not cross.
+
+    Parameters
+    ----------
+    one, two
+        Whole lines or circles.
+    near
+        (2,) mm.
+    """
     if one.radius > 0.0 and two.radius == 0.0:
         one, two = two, one
     if two.radius == 0.0:
@@ -143,6 +151,15 @@ def covariance_of(support: Support, places: Points, weights: FloatArray) -> Floa
     """(3, 3) covariance of a support laid through (N, 2) places by least squares.
 
     A place of weight 1 has unit noise.
+
+    Parameters
+    ----------
+    support
+        A whole line or circle.
+    places
+        (N, 2) mm.
+    weights
+        (N,) each; a place of weight 1 has unit noise.
     """
     arm = places - support.point
     if support.radius == 0.0:
