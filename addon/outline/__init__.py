@@ -24,6 +24,7 @@ from .panel import (
     FLATWRIGHT_PT_suggestions,
     FLATWRIGHT_UL_doubts,
 )
+from .picking import FLATWRIGHT_OT_pick_outline, register_key, unregister_key
 from .properties import (
     FLATWRIGHT_PG_doubt,
     FLATWRIGHT_PG_outline,
@@ -73,6 +74,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_apply_scale,
         FLATWRIGHT_OT_settle_edges,
         FLATWRIGHT_OT_show_doubt,
+        FLATWRIGHT_OT_pick_outline,
         FLATWRIGHT_OT_import_outline,
         FLATWRIGHT_PG_suggestion,
         FLATWRIGHT_PG_suggestions,
@@ -110,10 +112,12 @@ def register() -> None:
     bpy.types.TOPBAR_MT_file_import.append(draw_import_outline)
     _shown.append(Overlay(draw_outline, lasting=True))
     listen_for_edits()
+    register_key()
 
 
 def unregister() -> None:
     """Take all of it back."""
+    unregister_key()
     stop_listening()
     while _shown:
         _shown.pop().remove()

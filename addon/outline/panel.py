@@ -4,12 +4,13 @@ from typing import Any
 
 import bpy
 
-from ..blender.units import show_sides, show_size, to_mm
+from ..blender.units import show_sides
 from ..locale.words import hinted
 from ..panels import ListRow, StagePanel
 from ..state.things import outline_objects
 from .doubts_shown import doubt_text
 from .properties import active_outline
+from .sizes_shown import whole_size_text
 from .suggestion_record import suggestions_hold
 
 __all__ = [
@@ -32,7 +33,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     def summary(cls, context: bpy.types.Context) -> str:
         outline = active_outline(context)
         if outline is not None and outline.flatwright_outline.is_outline:
-            return show_sides((round(to_mm(c), 1) for c in outline.dimensions[:2]), short=True)
+            return whole_size_text(outline, short=True)
         count = len(outline_objects(context))
         return str(count) if count else ""
 
@@ -71,7 +72,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
             name = hinted("select an outline")
         else:
             settings = outline.flatwright_outline
-            name, size, made_of = outline.name, show_size(outline), settings.made_of
+            name, size, made_of = outline.name, whole_size_text(outline), settings.made_of
             doubts = str(settings.open_doubts)
             if settings.symmetry:
                 symmetry = settings.symmetry
