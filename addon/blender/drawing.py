@@ -185,7 +185,7 @@ def _draw_fill(fill: Fill) -> None:
     shader = gpu.shader.from_builtin("UNIFORM_COLOR")
     flat = fill.triangles.reshape(-1, 2)
     corners = np.column_stack((flat, np.zeros(len(flat)))).astype(np.float32)
-    batch = batch_for_shader(shader, "TRIS", {"pos": corners})
+    batch = batch_for_shader(shader, "TRIS", {"pos": corners.tolist()})
     gpu.state.blend_set("ALPHA")
     shader.bind()
     shader.uniform_float("color", (*fill.colour, fill.alpha))
