@@ -11,8 +11,10 @@ from ...arrays import FloatArray, Points, runs_of
 
 __all__ = ["Doubt", "doubtful_stretches"]
 
-DOUBTED_PX = 0.6
-"""A standard deviation from which an edge is told: 95 % are then within 1.2 px, about 0.25 mm."""
+DOUBTED_PX = 0.7
+"""A standard deviation from which an edge is told: 95 % are then within 1.4 px, about 0.3 mm."""
+RIVALLED = 0.2
+"""Probability of another edge from which it is told."""
 JOINED_PX = 6.0
 """Doubtful stretches nearer to each other than this are one."""
 
@@ -35,7 +37,7 @@ class Doubt:
     off_px: float = 0.0
 
 
-def doubtful_stretches(points: Points, sigma_px: FloatArray, other_px: FloatArray) -> list[Doubt]:
+def doubtful_stretches(points: Points, sigma_px: FloatArray, rival: FloatArray) -> list[Doubt]:
     """Doubts along a closed ring.
 
     Parameters
@@ -44,12 +46,11 @@ def doubtful_stretches(points: Points, sigma_px: FloatArray, other_px: FloatArra
         Where the edge was read, px.
     sigma_px : (N,) float
         Standard deviation of the reading.
-    other_px : (N,) float
-        How far off another reading is that explains the picture about as well; 0 where there is
-        none.
+    rival : (N,) float
+        How probable it is that the edge runs elsewhere.
     """
-    off = np.maximum(2.0 * sigma_px, np.abs(other_px))
-    bad = (sigma_px > DOUBTED_PX) | (np.abs(other_px) > 2.0 * DOUBTED_PX)
+    off = 1.96 * sigma_px
+    bad = (sigma_px > DOUBTED_PX) | (rival > RIVALLED)
     if not bad.any():
         return []
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
@@ -65,7 +66,7 @@ def doubtful_stretches(points: Points, sigma_px: FloatArray, other_px: FloatArra
     for a, b in joined:
         middle = int(np.searchsorted(travel, 0.5 * (travel[a] + travel[b])))
         kind: Literal["faint", "ambiguous"] = (
-            "ambiguous" if np.abs(other_px[a:b]).max() > 2.0 * DOUBTED_PX else "faint"
+            "ambiguous" if rival[a:b].max() > RIVALLED else "faint"
         )
         x, y = points[min(middle, len(points) - 1)]
         doubts.append(

@@ -1,77 +1,77 @@
-"""The cheapest closed path through an unrolled band, by dynamic programming (Bellman 1957).
+"""The closed path of an edge through an unrolled band: its marginals, by going both ways.
 
-It crosses every column once, so it cannot cross itself within the band.
+A chain of columns whose state is the edge's place, and what lies beyond it; the sum over all paths
+gives every column the probability of each state (forward and backward, Rabiner 1989). A path meets
+every column once, so it cannot cross itself within the band.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from ...arrays import FloatArray, Indices
+from ...arrays import FloatArray
 
-__all__ = ["bridged", "closed_path"]
+__all__ = ["marginals", "wander"]
 
 
-def closed_path(cost: FloatArray, bend: float, most_step: int = 2) -> Indices:
-    """(N,) state of every column at the least sum of costs and of steps between columns.
+def wander(states: int, step: float, deviation: float, jump: float, jumps: float) -> FloatArray:
+    """(S, S) probability of going from one state to another a column on.
 
-    ``cost`` (N, U); a step of k states costs ``bend`` k², and none is longer than ``most_step``.
-    The way is gone twice round, and its second half, whose start is free of the end's, is closed.
+    Parameters
+    ----------
+    states, step : int and float
+        States, and px between neighbours.
+    deviation, jump : float
+        Px that an edge usually wanders off its ring from column to column, and at a corner.
+    jumps : float
+        Share of columns that are at corners.
     """
-    count, states = cost.shape
-    steps = range(-most_step, most_step + 1)
-    total = cost[0].copy()
-    came = np.zeros((2 * count, states), dtype=np.int8)
-    padded = np.full(states + 2 * most_step, np.inf)
-    for k in range(1, 2 * count):
-        padded[most_step : most_step + states] = total
-        ways = np.array(
-            [padded[most_step + s : most_step + s + states] + bend * s * s for s in steps]
-        )
-        best = np.argmin(ways, axis=0)
-        total = ways[best, np.arange(states)] + cost[k % count]
-        came[k] = best - most_step
-    state = int(np.argmin(total))
-    path = np.empty(2 * count, dtype=np.int64)
-    for k in range(2 * count - 1, -1, -1):
-        path[k] = state
-        state += int(came[k, state])
-    half = count // 2
-    return np.roll(path[half : half + count], half)
+    off = (np.arange(states)[:, None] - np.arange(states)[None, :]) * step
+    near = np.exp(-0.5 * (off / deviation) ** 2)
+    wide = np.exp(-np.abs(off) / jump)
+    return np.asarray(
+        (1.0 - jumps) * near / near.sum(axis=1).max() + jumps * wide / wide.sum(axis=1).max()
+    )
 
 
-def bridged(at: FloatArray, sigma: FloatArray, wander: float) -> tuple[FloatArray, FloatArray]:
-    """(N,) readings round a ring, and deviations, smooth where they were unsure.
+def marginals(
+    likely: FloatArray, moves: FloatArray, known: FloatArray, switch: float
+) -> FloatArray:
+    """(N, M, S) probability of each state of a closed chain.
 
-    Between neighbours the true course wanders by about ``wander``; so it is the mean of what every
-    place read and of its neighbours, each by its surety (Kalman 1960, smoothed both ways by Rauch,
-    Tung and Striebel 1965). What was read surely stays; what was not is bridged.
+    Parameters
+    ----------
+    likely : (N, M, S) float
+        What each column says of each state.
+    moves : (S, S) float
+        Probability of places a column on, as `wander` gives it; symmetric.
+    known : (N, M) float
+        How probable each model is where it changes.
+    switch : float
+        Probability that what lies beyond the edge is another a column on.
     """
-    count = len(at)
-    lap = min(count, 200)
+    count = len(likely)
+    lap = min(count, 150)
     order = np.concatenate((np.arange(count - lap, count), np.arange(count), np.arange(lap)))
-    values, variance = at[order].tolist(), (sigma[order] ** 2).tolist()
-    forth = _filtered(values, variance, wander**2)
-    back = _filtered(values[::-1], variance[::-1], wander**2)[::-1]
-    # The way back counts without the place itself, which is in the way forth.
-    ahead_var = np.roll(back[:, 1], -1) + wander**2
-    ahead = np.roll(back[:, 0], -1)
-    weight = 1.0 / forth[:, 1]
-    other = 1.0 / ahead_var
-    total = weight + other
-    course = (weight * forth[:, 0] + other * ahead) / total
+    told = likely.reshape(count, -1)
+    shape = likely.shape[1:]
+    forth = np.empty((len(order), *shape))
+    now = np.full(shape, 1.0 / told.shape[1])
+    for k, at in enumerate(order.tolist()):
+        now = now @ moves
+        now = (1.0 - switch) * now + (switch * known[at])[:, None] * now.sum(axis=0)
+        now *= likely[at]
+        now /= now.sum()
+        forth[k] = now
     kept = slice(lap, lap + count)
-    return course[kept], np.sqrt(1.0 / total)[kept]
-
-
-def _filtered(values: list[float], variance: list[float], step: float) -> FloatArray:
-    mean, spread = values[0], variance[0]
-    out = np.empty((len(values), 2))
-    for k, (value, own) in enumerate(zip(values, variance, strict=True)):
-        if k:
-            spread += step
-            gain = spread / (spread + own)
-            mean += gain * (value - mean)
-            spread *= 1.0 - gain
-        out[k] = mean, spread
-    return out
+    both = forth[kept]
+    ahead = np.full(shape, 1.0)
+    for k in range(len(order) - 2, lap - 1, -1):
+        at = int(order[k + 1])
+        ahead *= likely[at]
+        ahead = (1.0 - switch) * ahead + switch * (known[at] @ ahead)
+        ahead = ahead @ moves
+        ahead /= ahead.sum()
+        if k < lap + count:
+            both[k - lap] *= ahead
+    return np.asarray(both / both.sum(axis=(1, 2), keepdims=True))

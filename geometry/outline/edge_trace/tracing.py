@@ -250,7 +250,7 @@ def _outline(
     for k, ring in enumerate(rings):
         tell(progress, 0.5 + 0.5 * k / len(rings), "Fitting lines and arcs")
         if doubts is not None:
-            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.other))
+            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival))
         points = bench.to_plane(ring.points, height_mm)
         # A ring read less surely than the tolerance is not followed into its noise.
         unsure_mm = float(np.median(ring.sigma)) * pixel_mm(bench, (x, y))
