@@ -122,9 +122,11 @@ def _pitch(nodes_mm: Points) -> float:
     gaps = np.concatenate([np.diff(np.sort(nodes_mm[:, axis])) for axis in (0, 1)])
     gaps = gaps[gaps > 0.1]
     rough = float(np.median(gaps[gaps < 1.5 * gaps.min()]))
-    # Crossings lie at whole pitches from the origin; the farthest tell best.
-    count = np.round(nodes_mm / rough)
-    return float((nodes_mm * count).sum() / (count * count).sum())
+    # Crossings lie at whole pitches from one another; the farthest tell best.
+    away = nodes_mm - nodes_mm[0]
+    count = np.round(away / rough)
+    away, count = away - away.mean(axis=0), count - count.mean(axis=0)
+    return float((away * count).sum() / (count * count).sum())
 
 
 def _look_along(
