@@ -9,13 +9,14 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, Matrix
+from ...arrays import FloatArray, Indices
 from ...errors import TraceError
 from .band import outline_of_mask
-from .bed import Bed, pixel_mm
-from .cut import BedLight, bed_density, box_sum, face_density, least_cut
+from .bed import pixel_mm
+from .cut import bed_density, face_density, least_cut, wall_density
+from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light
-from .masks import labelled
+from .masks import box_sum, labelled
 from .mixture import Mixture, fit_mixture
 
 if TYPE_CHECKING:
@@ -23,24 +24,20 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Clicks",
-    "Ground",
     "find_part",
-    "look_at_ground",
     "part_polygon",
     "places_of_parts",
     "rough_part",
 ]
 
-COARSE_BLOCKS, FINE_BLOCKS = 120_000, 300_000
-"""About so many blocks are asked together: a fifth of a second, and half of one."""
+FINE_BLOCKS = 300_000
+"""About so many blocks are asked together: half a second."""
 CLICK_MM, MARGIN_MM = 2.0, 8.0
 """Radius about a click taken for its part, and how much bench about a part is looked at again."""
-NOISE = 0.004
-"""Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
 UNKNOWN_FACE = -1.2
 """Log density of a face of any colour: its share before one is clicked on."""
-MAINLY, MANY = 0.15, 40
-"""Share of a thick part that is surely face, and blocks that tell what walls look like."""
+WALLS, MANY = 2, 40
+"""Groups of colours of walls, and blocks that tell them."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
@@ -62,15 +59,6 @@ class Clicks:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Ground:
-    """The whole photo in blocks and what its bench would show empty; found once a photo."""
-
-    blocks: Blocks
-    bed: Bed | None
-    light: BedLight
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class Separation:
     """Blocks, which of them are the part, and the colours learnt on the way."""
 
@@ -78,13 +66,6 @@ class Separation:
     part: NDArray[np.bool_]
     face: Mixture
     light: BedLight
-
-
-def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Ground:
-    """See the whole photo in blocks, and predict each of them empty."""
-    width, height = bench.size_px
-    blocks = block_light(pixels, max(2, round(np.sqrt(width * height / COARSE_BLOCKS))))
-    return Ground(blocks, bed, _bed_light(blocks, bench, bed))
 
 
 def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -> Separation:
@@ -129,18 +110,18 @@ def find_part(
     )
     area = (box[2] - box[0]) * (box[3] - box[1])
     blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
-    light = replace(_bed_light(blocks, bench, ground.bed), mixture=rough.light.mixture)
+    light = replace(bed_light(blocks, bench, ground.bed, ground), mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
     return _cut(blocks, light, clicks, pixel_mm(bench, clicks.inside), rough.face, feet, 0.0)
 
 
 def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
     """A place, px, amid each thing that lies on the grid, the largest first."""
-    light, root = ground.light, ground.blocks.root.astype(np.float64)
-    none = np.zeros(root.shape[:2], dtype=bool)
-    bed, shade = bed_density(root, light)
+    light = ground.light
+    none = np.zeros(light.known.shape, dtype=bool)
+    bed, _ = bed_density(light)
     unknown = np.full(bed.shape, UNKNOWN_FACE)
-    mask, _ = least_cut(unknown, bed, shade, root, light, none, ~light.known)
+    mask = least_cut(unknown, bed, light, none, ~light.known)
     labels, step = labelled(mask), ground.blocks.step_px
     least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
     size = np.bincount(labels.ravel())
@@ -160,29 +141,6 @@ def part_polygon(cut: Separation, place: tuple[float, float]) -> shapely.Polygon
     found = outline_of_mask(cut.part, cut.blocks.step_px, cut.blocks.corner_px)
     pieces = list(getattr(found, "geoms", [found]))
     return min(pieces, key=lambda piece: (shapely.Point(place).distance(piece), -piece.area))
-
-
-def _bed_light(blocks: Blocks, bench: Bench, bed: Bed | None) -> BedLight:
-    shape = blocks.root.shape
-    if bed is None:
-        empty, known = np.zeros(shape), np.zeros(shape[:2], dtype=bool)
-        return BedLight(empty, empty, np.eye(3) * NOISE**2, known, None)
-    places = bench.to_plane(blocks.centers())
-    known = bed.holds(places).reshape(shape[:2])
-    width = blocks.step_px * pixel_mm(bench, bench.camera.center_px)
-    plain = np.sqrt(bed.trend_light(places)).reshape(shape)
-    lit = plain * np.sqrt(np.clip(bed.factors(places, width), 1e-6, None)).reshape(shape)
-    return BedLight(lit, plain, _noise((blocks.root - lit)[known]), known, None)
-
-
-def _noise(off: FloatArray) -> Matrix:
-    """(3, 3) covariance of what bare blocks are off their prediction, parts and dirt left out."""
-    least = np.eye(3) * NOISE**2
-    if len(off) < 50:
-        return 25.0 * least
-    spread = 1.4826 * np.median(np.abs(off - np.median(off, axis=0)), axis=0) + NOISE
-    near = off[(np.abs(off) < 3.0 * spread).all(axis=1)]
-    return np.asarray(np.cov(near.T) + least) if len(near) > 50 else np.diag(spread**2)
 
 
 def _feet(blocks: Blocks, bench: Bench, height_mm: float) -> Indices | None:
@@ -208,7 +166,7 @@ def _cut(
     feet: Indices | None,
     wall_px: float,
 ) -> Separation:
-    root = blocks.root.astype(np.float64)
+    root = light.seen
     shape = root.shape[:2]
     noise = np.eye(3) * NOISE**2
     inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
@@ -221,27 +179,38 @@ def _cut(
         face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
     learns = light.mixture is None and not light.known.all()
     # Round a thick part its walls are seen, which are no ground.
-    wall = 1 + int(np.ceil(wall_px / blocks.step_px))
+    reach = 1 + int(np.ceil(wall_px / blocks.step_px))
     part, walls = inside, None
-    if feet is not None:
-        # Seen as a whole, walls were part: only what most of it shows is surely face.
-        face = face.kept(face.weights >= min(MAINLY, float(face.weights.max())))
     for turn in range(TURNS):
         if learns:
             told = _surroundings(
-                root, light, face, box_sum(part * 1.0, wall) > 0.5 if turn else None
+                root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None
             )
             light = replace(light, mixture=told)
-        bed, shade = bed_density(root, light)
-        mask, side = least_cut(
-            face_density(root, face), bed, shade, root, light, inside, outside, feet, walls
-        )
+        bed, shade = bed_density(light)
+        like_face = face_density(root, face, light.cover)
+        wall = None if feet is None else wall_density(root, like_face, shade, walls)
+        mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
         labels = labelled(mask)
         part = np.isin(labels, [labels[blocks.index_of(p)] for p in (clicks.inside, *clicks.add)])
-        face = fit_mixture(root[part], noise, FACE_COLOURS)
-        side &= box_sum(part * 1.0, 2) > 0.5
-        walls = fit_mixture(root[side], 4.0 * noise, 2) if side.sum() > MANY else None
+        if feet is not None:
+            walls = _walls(root, part, like_face - bed, feet)
+        # What tells for bed was only joined to the part, and is not learnt from.
+        surely = part & (like_face > bed)
+        face = fit_mixture(root[surely if surely.any() else part], noise, FACE_COLOURS)
     return Separation(blocks, part, face, light)
+
+
+def _walls(
+    root: FloatArray, part: NDArray[np.bool_], told: FloatArray, feet: Indices
+) -> Mixture | None:
+    """What walls look like where nothing else can be: beside the part, over a foot that is bed."""
+    body = part | ((told > 0.0) & (box_sum(part * 1.0, 2) > 0.5))
+    stands = body.ravel()[feet].reshape(part.shape) | (feet < 0).reshape(part.shape)
+    side = body & ~part & ~stands & (box_sum(~body * 1.0, 1) < 0.5)
+    if side.sum() <= MANY:
+        return None
+    return fit_mixture(root[side], np.eye(3) * (2.0 * NOISE) ** 2, WALLS)
 
 
 def _surroundings(

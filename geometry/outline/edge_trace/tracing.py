@@ -19,15 +19,8 @@ from ..curves import Loop, Profile
 from ..fit import Character, fit_ring
 from .bed import pixel_mm, predict_bed
 from .doubts import Doubt, doubtful_stretches
-from .region import (
-    Clicks,
-    Ground,
-    find_part,
-    look_at_ground,
-    part_polygon,
-    places_of_parts,
-    rough_part,
-)
+from .ground import Ground, look_at_ground
+from .region import Clicks, find_part, part_polygon, places_of_parts, rough_part
 from .rings import FineRing, fine_rings
 
 if TYPE_CHECKING:
