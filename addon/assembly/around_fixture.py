@@ -90,6 +90,14 @@ def standing(
         return poses, Stood(taken[0].foot, taken[0].length_mm, number, away)
 
     poses, stood = yield work
+    yield from _copied(context, thing, poses)
+    return stood
+
+
+def _copied(
+    context: bpy.types.Context, thing: bpy.types.Object, poses: tuple[np.ndarray, ...]
+) -> Generator[Work, Any, None]:
+    """Put a part and copies of it at these poses; where that cannot be, all is as it was."""
     before = pose_mm(thing)
     copies = [thing, *(thing.copy() for _ in poses[1:])]
     for copy in copies[1:]:
@@ -105,7 +113,6 @@ def standing(
         set_pose_mm(thing, before)
         raise
     show_parts(context, joinery)
-    return stood
 
 
 def clearance_of(context: bpy.types.Context) -> float:

@@ -4,7 +4,6 @@ import bpy
 
 from ..blender.drawing import Overlay
 from ..blender.registering import room
-from .cut_paths import forget_paths
 from .kerf_test import FLATWRIGHT_OT_keep_kerf, FLATWRIGHT_OT_save_kerf_test
 from .library import (
     FLATWRIGHT_OT_add_from_library,
@@ -117,5 +116,4 @@ def unregister() -> None:
     """Take back the room and what is drawn."""
     while signs:
         signs.pop().remove()
-    forget_paths()
     _unregister()

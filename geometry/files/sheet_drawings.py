@@ -26,6 +26,7 @@ CLEAR_MM = 2.0
 CROSSES = 3
 """Two would fit turned by half a turn as well."""
 GRID = 60
+"""Places tried either way. Chosen: on a sheet of 1.2 m every 20 mm."""
 TURN_OVER = (
     "This is the back: cut the front first, turn the sheet over about its upright middle, and lay "
     "the crosses drawn here on those that were cut through."

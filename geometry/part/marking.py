@@ -44,5 +44,5 @@ def mirrored_marks(marks: Iterable[Mark], mirror: Matrix) -> tuple[Mark, ...]:
 
 
 def opposite(side: Side) -> Side:
-    """Return the other face."""
+    """The other face of a sheet: "lower" of "upper", and the other way round."""
     return "lower" if side == "upper" else "upper"

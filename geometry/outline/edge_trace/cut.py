@@ -103,9 +103,7 @@ def _between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArr
     nearest = one + share[..., None] * way
     off2 = ((seen - nearest) ** 2).sum(axis=-1)
     spread2 = np.trace(noise) / 3.0 + TINT**2 * (nearest * nearest).sum(axis=-1) / 3.0
-    return np.asarray(
-        -0.5 * off2 / spread2 - np.log(2.0 * np.pi * spread2) - 0.5 * np.log(length2)
-    )
+    return np.asarray(-0.5 * off2 / spread2 - np.log(2.0 * np.pi * spread2) - 0.5 * np.log(length2))
 
 
 def wall_density(
