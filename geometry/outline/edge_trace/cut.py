@@ -11,20 +11,20 @@ import maxflow
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray
-from .ground import BedLight, lines_told
+from ...arrays import FloatArray, Indices
+from .ground import MOST_LINE, BedLight, lines_told
 from .mixture import Mixture, log_normal
 
-__all__ = ["bed_density", "face_density", "least_cut", "wall_density"]
+__all__ = ["bed_density", "face_density", "least_cut", "shows_bed", "wall_density"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour not
 yet known. What looks like both alike tells nothing."""
 INK = 0.02
 """Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
-LEAST_SHADE = 0.5
-"""The least root of light there: what shades a face is far off and
-leaves it the room's light, a quarter at least, while bed beside a part may see nothing of it."""
+FACE_SHADE, LEAST_SHADE = 0.05, 0.5
+"""Share of a face in shade, which only what is far off casts, and the least root of light there: the
+room's own, a quarter, stays, while bed beside a part may see nothing of it."""
 TINT = 0.05
 """Share by which shade may differ in colour from light: the sky's or the room's against the
 lamp's."""
@@ -37,9 +37,13 @@ where the picture has an edge."""
 CROSSED = 1.0 + np.sqrt(2.0)
 """So many ties to neighbours, by their prices, a border cuts on a block's side (Boykov and
 Kolmogorov 2003: Cauchy and Crofton's formula)."""
-WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN = 0.37, 0.14, 0.1, 0.5
-"""Shares of walls that look like bed in shade, like the face, like nothing known, or as walls do
-elsewhere on the part."""
+WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.14, 0.1, 0.5, 0.3
+"""Shares of walls that look like bed in shade, like the face, like nothing known, as walls do
+elsewhere on the part, or like the face in less light."""
+PLAINLY = 0.25
+"""Share of an opening that shows lit bed; walls and shade hide the rest."""
+LEAST_LINE = 0.7
+"""Nats from which a line in an opening tells: two to one."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
@@ -49,7 +53,7 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
     """(h, w) log densities of what is seen if it is bed, and if it is bed in shade."""
     density = np.full(bed.known.shape, np.log(DIRT))
     shade = np.full(bed.known.shape, -np.inf)
-    told = lines_told(bed) if bed.known.any() else density
+    told = lines_told(bed) if bed.on_line.any() else np.zeros(bed.known.shape)
     for noise, kind in zip(bed.noise, (~bed.on_line, bed.on_line), strict=True):
         here = bed.known & kind
         if here.any():
@@ -74,6 +78,42 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
     return density, shade
 
 
+def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
+    """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
+
+    Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
+    wall may cover the rest: whether its mean colour is the bed's, and whether lines miss in it,
+    unless it is so ``deep`` in the part that no light may reach it.
+    """
+    seen = bed.seen.reshape(-1, 3)[where]
+    lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
+    if bed.known.flat[where].mean() > 0.5:
+        spread2 = np.where(on_line, *(np.trace(noise) for noise in bed.noise[::-1]))
+        plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
+    elif bed.mixture is None:
+        return True
+    else:
+        plainly = bed.mixture.log_density(seen) > 0.0
+        lit = bed.mixture.means[bed.mixture.nearest(seen)]
+    if plainly.mean() > PLAINLY:
+        return True
+    likely = _between(seen, np.zeros_like(lit), lit, bed.noise[0])
+    some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
+    seen, lit, on_line = seen[some], lit[some], on_line[some]
+    colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
+    told = float(_between(colour, 0.0 * mean, mean, bed.noise[0])[0])
+    if not deep and on_line.any() and not on_line.all():
+        level = seen[~on_line].mean(axis=0)
+        shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
+        off, line = seen[on_line] - level, shade * (lit[on_line] - bed.plain)
+        nats = ((off**2).sum(axis=1) - ((off - line) ** 2).sum(axis=1)) / (
+            2.0 * np.trace(bed.noise[1]) / 3.0
+        )
+        # What hardly tells does not add up: light and wear go on from block to block.
+        told += float(np.clip(nats[np.abs(nats) > LEAST_LINE], -MOST_LINE, MOST_LINE).sum())
+    return told > 0.0
+
+
 def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> FloatArray:
     """(h, w) log density of (h, w, 3) roots of light if they are face.
 
@@ -85,7 +125,7 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
         other = np.logaddexp(other + np.log(0.5), np.log(0.5 * UNKNOWN) + cover.log_density(flat))
     known = face.log_density(flat)
     for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
-        dark = _shaded(flat, mean[None], covariance, LEAST_SHADE)
+        dark = _shaded(flat, mean[None], covariance, LEAST_SHADE) + np.log(FACE_SHADE / SHADE)
         known = np.logaddexp(known, np.log(weight) + dark)
     return np.asarray(np.logaddexp(known, other).reshape(seen.shape[:2]))
 
@@ -107,19 +147,23 @@ def _between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArr
 
 
 def wall_density(
-    seen: FloatArray, face: FloatArray, shade: FloatArray, walls: Mixture | None
+    seen: FloatArray, like_face: FloatArray, shade: FloatArray, face: Mixture, walls: Mixture | None
 ) -> FloatArray:
     """(h, w) log density of (h, w, 3) roots of light if they are wall.
 
-    ``face`` and ``shade`` are those if they are face or bed in shade; ``walls`` what walls look
-    like where nothing else can be.
+    ``like_face`` and ``shade`` are those if they are face or bed in shade; ``face`` is what faces
+    look like, as a wall is of the same stuff turned from the light, and ``walls`` what walls do
+    where nothing else can be.
     """
-    alike = np.logaddexp(np.log(WALL_SHADED) + shade, np.log(WALL_AS_FACE) + face)
-    density = np.logaddexp(alike, np.log(WALL_UNKNOWN))
+    flat = seen.reshape(-1, 3)
+    density = np.full(len(flat), np.log(WALL_UNKNOWN))
+    for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
+        dark = _between(flat, 0.0 * mean[None], mean[None], covariance)
+        density = np.logaddexp(density, np.log(WALL_TURNED * weight) + dark)
     if walls is not None:
-        known = walls.log_density(seen.reshape(-1, 3)).reshape(density.shape)
-        density = np.logaddexp(density, np.log(WALL_KNOWN) + known)
-    return np.asarray(density)
+        density = np.logaddexp(density, np.log(WALL_KNOWN) + walls.log_density(flat))
+    alike = np.logaddexp(np.log(WALL_SHADED) + shade, np.log(WALL_AS_FACE) + like_face)
+    return np.asarray(np.logaddexp(alike, density.reshape(shade.shape)))
 
 
 def least_cut(

@@ -21,7 +21,15 @@ from .mixture import Mixture, fit_mixture
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["NOISE", "BedLight", "Ground", "bed_light", "lines_told", "look_at_ground"]
+__all__ = [
+    "NOISE",
+    "BedLight",
+    "Ground",
+    "bed_light",
+    "lines_told",
+    "look_at_ground",
+    "surroundings",
+]
 
 COARSE_BLOCKS = 120_000
 """About so many blocks are asked together: a fifth of a second."""
@@ -29,12 +37,19 @@ NOISE = 0.004
 """Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
 TOLD = 2.0
 """Nats from which a line is missing: seven to one against it."""
-MOST_TOLD = 3.0
+MOST_LINE = 3.0
 """Nats: what one block may tell of a line at most; where shade ends lines seem to miss too."""
 SQUARE = 2
 """Blocks from the middle of a square beside a line to its side: it reaches over a broad line."""
 ENOUGH, COVERS = 50, 8
 """Blocks that tell a covariance of three, and groups of colours that may cover lines."""
+
+FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
+"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all that is
+no part shows are ground."""
+FALLOFF = 0.12
+"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
+GROUND_COLOURS = 8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,10 +92,11 @@ def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Groun
     width, height = bench.size_px
     blocks = block_light(pixels, max(2, round(np.sqrt(width * height / COARSE_BLOCKS))))
     light = bed_light(blocks, bench, bed)
-    missing, covered = _missing_lines(light)
-    bare = light.known & ~covered
-    if bed is not None:
+    bare = light.known
+    if light.on_line.any():
         off = light.seen - light.lit
+        missing, covered = _missing_lines(light)
+        bare = light.known & ~covered
         noise = _noise(off, light.on_line, bare)
         light = replace(light, noise=noise, cover=_cover(light.seen[missing & covered]))
         usual = np.where(light.on_line, *(np.trace(n) for n in noise[::-1]))
@@ -142,8 +158,8 @@ def lines_told(light: BedLight) -> FloatArray:
     """(h, w) nats by which the grid's lines show, in shade or not; below 0 where they miss.
 
     Seen along the direction of colour in which lines are told from the bed best (Fisher 1936), and
-    beside each of the four squares of blocks that meet at a place: what beside none of them is a
-    line is missing, while a line on which shade ends is one beside the square in its own shade.
+    beside each of the four squares of blocks that meet at a place: what is no line beside any of
+    them is missing, and what is one beside each is there; where they differ shade or a part ends.
     """
     line = light.lit - light.plain
     usual = line[light.on_line].mean(axis=0) if light.on_line.any() else np.zeros(3)
@@ -153,16 +169,18 @@ def lines_told(light: BedLight) -> FloatArray:
     level = (light.seen @ light.plain) / float(light.plain @ light.plain)
     between = (light.known & ~light.on_line).astype(np.float64)
     sums = box_sum(np.stack((between, between * seen, between * level), axis=-1), SQUARE)
-    told = np.full(seen.shape, -np.inf)
+    most, least = np.full(seen.shape, -np.inf), np.full(seen.shape, np.inf)
     for down in (-SQUARE, SQUARE):
         for right in (-SQUARE, SQUARE):
             count, beside, lit = np.moveaxis(_moved(sums, down, right), -1, 0)
             share = np.maximum(count, 1e-9)
             off, expected = seen - beside / share, contrast * lit / share
             nats = (off**2 - (off - expected) ** 2) / (2.0 * spread2)
-            told = np.maximum(told, np.where(count > 0.5, nats, -np.inf))
-    told[~light.on_line | np.isinf(told)] = 0.0
-    return np.clip(told, -MOST_TOLD, MOST_TOLD)
+            most = np.maximum(most, np.where(count > 0.5, nats, -np.inf))
+            least = np.minimum(least, np.where(count > 0.5, nats, np.inf))
+    told = np.where(np.isinf(most) | ~light.on_line, 0.0, np.where(most < 0.0, most, least))
+    told[(most > 0.0) & (least < 0.0)] = 0.0
+    return np.clip(told, -MOST_LINE, MOST_LINE)
 
 
 def _moved(values: FloatArray, down: int, right: int) -> FloatArray:
@@ -171,6 +189,38 @@ def _moved(values: FloatArray, down: int, right: int) -> FloatArray:
     h, w = values.shape[:2]
     padded = np.pad(values, ((reach, reach), (reach, reach), (0, 0)))
     return padded[reach + down : reach + down + h, reach + right : reach + right + w]
+
+
+def surroundings(
+    root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
+) -> Mixture:
+    """Colours of the ground where it is not predicted.
+
+    All that does not look like the part, as far as it is ground: a part lies within the picture, so
+    what its frame shows is, and so is what covers much of it; the rest may be print on the part.
+    """
+    h, w = root.shape[:2]
+    frame = np.ones((h, w), dtype=bool)
+    frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
+    open_ground = ~light.known if part is None else ~light.known & ~part
+    colours, framed = root[open_ground], frame[open_ground]
+    other = face.log_density(colours) < 0.0
+    if other.sum() > len(colours) // 20:
+        colours, framed = colours[other], framed[other]
+    # As broad as a group is from its neighbours: light changes between the places they were learnt.
+    mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
+    some = slice(None, None, max(1, len(colours) // 20_000))
+    nearest = mixture.nearest(colours[some])
+    at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
+    is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
+    if part is not None or not is_ground.any():
+        return mixture
+    # Light falls off over a bench: what is ground but for a little light is ground.
+    known = mixture.means[is_ground]
+    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
+    lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
+    off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
+    return mixture.kept(is_ground | (off < 3.0 * NOISE))
 
 
 def _missing_lines(light: BedLight) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:

@@ -13,8 +13,8 @@ from ...arrays import FloatArray, Indices
 from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import bed_density, face_density, least_cut, wall_density
-from .ground import NOISE, BedLight, Ground, bed_light
+from .cut import bed_density, face_density, least_cut, shows_bed, wall_density
+from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
 from .masks import box_sum, labelled
 from .mixture import Mixture, fit_mixture
@@ -38,15 +38,11 @@ UNKNOWN_FACE = -1.2
 """Log density of a face of any colour: its share before one is clicked on."""
 WALLS, MANY = 2, 40
 """Groups of colours of walls, and blocks that tell them."""
+SHADE_REACH = 3.0
+"""Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
-FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
-"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all
-that is
-no part shows are ground."""
-FALLOFF = 0.12
-"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
-GROUND_COLOURS, FACE_COLOURS = 8, 5
+FACE_COLOURS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +77,14 @@ def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -
     lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
     wall = float(np.hypot(*lean.T).max())
     cut = _cut(
-        ground.blocks, ground.light, clicks, pixel_mm(bench, clicks.inside), None, None, wall
+        ground.blocks,
+        ground.light,
+        clicks,
+        pixel_mm(bench, clicks.inside),
+        height_mm,
+        None,
+        _feet(ground.blocks, bench, height_mm),
+        max(wall, 1.0),
     )
     _check(cut, clicks.inside)
     return cut
@@ -112,7 +115,8 @@ def find_part(
     blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
     light = replace(bed_light(blocks, bench, ground.bed, ground), mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
-    return _cut(blocks, light, clicks, pixel_mm(bench, clicks.inside), rough.face, feet, 0.0)
+    scale = pixel_mm(bench, clicks.inside)
+    return _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
 
 
 def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
@@ -162,10 +166,12 @@ def _cut(
     light: BedLight,
     clicks: Clicks,
     mm_per_px: float,
+    height_mm: float,
     face: Mixture | None,
-    feet: Indices | None,
+    below: Indices | None,
     wall_px: float,
 ) -> Separation:
+    feet = below if wall_px <= 0.0 else None
     root = light.seen
     shape = root.shape[:2]
     noise = np.eye(3) * NOISE**2
@@ -183,22 +189,51 @@ def _cut(
     part, walls = inside, None
     for turn in range(TURNS):
         if learns:
-            told = _surroundings(
+            told = surroundings(
                 root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None
             )
             light = replace(light, mixture=told)
         bed, shade = bed_density(light)
         like_face = face_density(root, face, light.cover)
-        wall = None if feet is None else wall_density(root, like_face, shade, walls)
+        wall = None if feet is None else wall_density(root, like_face, shade, face, walls)
         mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
         labels = labelled(mask)
         part = np.isin(labels, [labels[blocks.index_of(p)] for p in (clicks.inside, *clicks.add)])
         if feet is not None:
             walls = _walls(root, part, like_face - bed, feet)
-        # What tells for bed was only joined to the part, and is not learnt from.
-        surely = part & (like_face > bed)
+        # What tells for bed was only joined to the part, and what stands on bed is its wall.
+        surely = part & (like_face > bed) & _stands(part, below)
         face = fit_mixture(root[surely if surely.any() else part], noise, FACE_COLOURS)
-    return Separation(blocks, part, face, light)
+    return Separation(
+        blocks,
+        part | _marks(part, light, SHADE_REACH * height_mm / (mm_per_px * blocks.step_px)),
+        face,
+        light,
+    )
+
+
+def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np.bool_]:
+    """Blocks of those openings in a part that show no bed: they are print on it.
+
+    Shade of the part's own reaches ``reach`` blocks from its edge.
+    """
+    labels = labelled(~part)
+    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
+    beside = box_sum(part * 1.0, 1) > 0.5
+    marks = np.zeros_like(part)
+    for opening in np.setdiff1d(labels, np.append(rim, 0)):
+        where = np.flatnonzero(labels == opening)
+        # Twice the area to the rim is a circle's radius, and half a slot's width.
+        radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
+        marks.flat[where] = not shows_bed(light, where, deep=radius < reach)
+    return marks
+
+
+def _stands(body: NDArray[np.bool_], feet: Indices | None) -> NDArray[np.bool_]:
+    """Blocks that, if they are face, stand on a silhouette."""
+    if feet is None:
+        return body
+    return np.asarray(body.ravel()[feet].reshape(body.shape) | (feet < 0).reshape(body.shape))
 
 
 def _walls(
@@ -206,43 +241,10 @@ def _walls(
 ) -> Mixture | None:
     """What walls look like where nothing else can be: beside the part, over a foot that is bed."""
     body = part | ((told > 0.0) & (box_sum(part * 1.0, 2) > 0.5))
-    stands = body.ravel()[feet].reshape(part.shape) | (feet < 0).reshape(part.shape)
-    side = body & ~part & ~stands & (box_sum(~body * 1.0, 1) < 0.5)
+    side = body & ~part & ~_stands(body, feet) & (box_sum(~body * 1.0, 1) < 0.5)
     if side.sum() <= MANY:
         return None
     return fit_mixture(root[side], np.eye(3) * (2.0 * NOISE) ** 2, WALLS)
-
-
-def _surroundings(
-    root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
-) -> Mixture:
-    """Colours of the ground where it is not predicted.
-
-    All that does not look like the part, as far as it is ground: a part lies within the picture, so
-    what its frame shows is, and so is what covers much of it; the rest may be print on the part.
-    """
-    h, w = root.shape[:2]
-    frame = np.ones((h, w), dtype=bool)
-    frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
-    open_ground = ~light.known if part is None else ~light.known & ~part
-    colours, framed = root[open_ground], frame[open_ground]
-    other = face.log_density(colours) < 0.0
-    if other.sum() > len(colours) // 20:
-        colours, framed = colours[other], framed[other]
-    # As broad as a group is from its neighbours: light changes between the places they were learnt.
-    mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
-    some = slice(None, None, max(1, len(colours) // 20_000))
-    nearest = mixture.nearest(colours[some])
-    at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
-    is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
-    if part is not None or not is_ground.any():
-        return mixture
-    # Light falls off over a bench: what is ground but for a little light is ground.
-    known = mixture.means[is_ground]
-    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
-    lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
-    off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
-    return mixture.kept(is_ground | (off < 3.0 * NOISE))
 
 
 def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArray[np.bool_]:
