@@ -100,11 +100,11 @@ class StagePanel:
             )
             button.section = self.manual
 
-    def figures(self, *rows: tuple[str, str]) -> None:
-        """Write results as label and number."""
+    def figures(self, *rows: tuple[str, str], label_share: float = 0.45) -> None:
+        """Write results as label and number; labels have ``label_share`` of the width."""
         column = self.layout.column(align=True)
         for label, number in rows:
-            split = column.split(factor=0.45)
+            split = column.split(factor=label_share)
             split.label(text=label, text_ctxt=CONTEXT)
             # A stock may be named by a word that is in the dictionary too.
             split.label(text=number or NOTHING, translate=False)

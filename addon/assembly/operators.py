@@ -11,7 +11,7 @@ from ..locale.words import reported, reported_of, translated
 from ..part.needs import NeedsFixture, NeedsParts, NeedsStock
 from ..part.properties import active_stock
 from ..state.work import LongWork, Stages, Work, plainly
-from .around_fixture import around, clearance_of, ringing, standing
+from .around_fixture import FEET, around, clearance_of, ringing, standing
 from .check_record import checking, show_check, show_remark
 from .cutaway import toggle_section
 from .fixtures import fixture_mesh, fixtures
@@ -30,13 +30,6 @@ __all__ = [
     "FLATWRIGHT_OT_stand_around",
 ]
 
-FEET = (
-    ("auto", "Automatic", "The one on which it fits best"),
-    ("longest", "Longest", ""),
-    ("second", "Second Longest", ""),
-    ("third", "Third Longest", ""),
-)
-FEET_TRIED = {"auto": -1, "longest": 0, "second": 1, "third": 2}
 LENGTH = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
 
 
@@ -181,7 +174,8 @@ class FLATWRIGHT_OT_stand_around(NeedsFixture, LongWork, bpy.types.Operator):
             distance_mm=None if self.fits else to_mm(self.distance),
             floor_mm=to_mm(self.floor),
             facing=self.facing,
-            foot=self.foot if self.foot >= 0 else FEET_TRIED[self.foot_edge],
+            foot=self.foot,
+            foot_edge=self.foot_edge,
         )
         told = reported(
             "{count} parts {distance} from the axis, each on foot edge {foot}, {length} long.",

@@ -166,7 +166,7 @@ class FLATWRIGHT_PT_check(StagePanel, bpy.types.Panel):
             overlaps = str(settings.interferences)
             gap = show_length(settings.least_gap_mm, context.scene)
             gap = gap if settings.is_reached else translated("No fixture near")
-        self.figures(("Overlaps", overlaps), ("Least Gap", gap))
+        self.figures(("Part Overlaps", overlaps), ("Least Gap", gap))
         if settings.checked:
             self.draw_check(context)
 

@@ -5,10 +5,10 @@ from typing import Any
 import bpy
 from bpy.props import IntProperty
 
-from ..locale.words import reported, reported_of, translated
+from ..locale.words import reported_of, translated
 from ..state.work import plainly
 from .doubt_record import look_at_doubt, settle
-from .properties import active_outline
+from .properties import active_outline, selected_outlines
 from .scale import apply_scale, scaled_outlines
 
 __all__ = [
@@ -48,13 +48,21 @@ class FLATWRIGHT_OT_apply_scale(bpy.types.Operator):
         return {"FINISHED"}
 
 
+def doubtful(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """The selected outlines and the active one, as far as edges of theirs are in doubt."""
+    found = {thing.name: thing for thing in selected_outlines(context)}
+    active = active_outline(context)
+    if active is not None:
+        found[active.name] = active
+    return [thing for thing in found.values() if thing.flatwright_outline.open_doubts]
+
+
 class _InDoubt:
     """Mixin: needs an outline with edges that nobody has settled."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        outline = active_outline(context)
-        if outline is None or not outline.flatwright_outline.open_doubts:
+        if not doubtful(context):
             said: Any = cls
             said.poll_message_set(translated("Select an outline with edges in doubt"))
             return False
@@ -71,19 +79,25 @@ class FLATWRIGHT_OT_settle_edges(_InDoubt, bpy.types.Operator):
     index: IntProperty(name="Doubt", default=-1, min=-1, options={"SKIP_SAVE"})
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        thing = active_outline(context)
-        settle(thing, self.index if self.index >= 0 else None)
-        left = thing.flatwright_outline.open_doubts
-        told = (
-            reported_of(left, "{number} edge is still in doubt.", "{number} edges are in doubt.")
-            if left
-            else reported("The edges stay as they are.")
-        )
+        things = doubtful(context) if self.index < 0 else [active_outline(context)]
+        for thing in things:
+            settle(thing, self.index if self.index >= 0 else None)
+        left = sum(thing.flatwright_outline.open_doubts for thing in things)
+        if left:
+            told = reported_of(
+                left, "{number} edge is still in doubt.", "{number} edges are in doubt."
+            )
+        else:
+            told = reported_of(
+                len(things),
+                "The edges of {number} outline stay as they are.",
+                "The edges of {number} outlines stay as they are.",
+            )
         self.report({"INFO"}, told)
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_show_doubt(_InDoubt, bpy.types.Operator):
+class FLATWRIGHT_OT_show_doubt(bpy.types.Operator):
     """Put the 3D cursor on the edge in doubt and look at it from near"""
 
     bl_idname = "flatwright.show_doubt"
@@ -91,6 +105,14 @@ class FLATWRIGHT_OT_show_doubt(_InDoubt, bpy.types.Operator):
     bl_options = {"REGISTER", "UNDO"}
 
     index: IntProperty(name="Doubt", min=0, options={"SKIP_SAVE"})
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        outline = active_outline(context)
+        if outline is None or not outline.flatwright_outline.open_doubts:
+            cls.poll_message_set(translated("Select an outline with edges in doubt"))
+            return False
+        return True
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:

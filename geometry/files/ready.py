@@ -88,7 +88,7 @@ def check_job(
 def _marks_off(index: int, number: int, piece: Piece) -> Iterator[Finding]:
     """A mark that reaches off its piece's material: the part was changed after it was kept."""
     room = piece.profile.polygon(LAYOUT_FLAT_MM).buffer(OFF_MM)
-    for mark in piece.marks:
+    for mark in (m for m in piece.marks if m.purpose != "cut"):
         places = [segment.flatten(LAYOUT_FLAT_MM) for segment in mark.segments]
         line = LineString(np.vstack((*places, mark.segments[-1].end)))
         if not room.covers(line):

@@ -73,8 +73,9 @@ def sheet_drawings(
         raise FileError(
             "Nothing lies on {name}. Lay out again, or delete the sheet.", name=sheet.name
         )
-    front = [mark for mark in sheet.marks if mark.side == "upper"]
-    behind = [mark for mark in sheet.marks if mark.side == "lower"]
+    # What goes through the sheet is cut from the front, whichever face it was kept on.
+    front = [mark for mark in sheet.marks if mark.side == "upper" or mark.purpose == "cut"]
+    behind = [mark for mark in sheet.marks if mark.side == "lower" and mark.purpose != "cut"]
     crosses = reference_crosses(sheet) if behind else ()
     first = drawing(
         sheet.profiles,

@@ -1,4 +1,4 @@
-"""Marks: lines on a part that are engraved or scored, not cut through."""
+"""Marks: lines on a part that are engraved, scored, or cut through without cutting it apart."""
 
 from __future__ import annotations
 
@@ -11,8 +11,9 @@ from ..outline.curves import Segment
 
 __all__ = ["Mark", "Purpose", "Side", "engraved", "mirrored_marks", "opposite"]
 
-Purpose = Literal["mark", "score"]
-"""A "mark" is engraved, a "score" cut part way in, to bend or to see."""
+Purpose = Literal["mark", "score", "cut"]
+"""A "mark" is engraved, a "score" cut part way in, to bend or to see; a "cut" is an open line that
+goes through, such as a slit."""
 Side = Literal["upper", "lower"]
 """Faces of a part, by the z axis of its own plane."""
 
