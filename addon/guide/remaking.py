@@ -16,10 +16,10 @@ from ...geometry.progress import Progress, stage
 from ..bench.bench_record import full_size, read_bench
 from ..blender.curves import curve_of, read_profile
 from ..outline import axis_record
-from ..outline.clicking import Seek
-from ..outline.doubt_record import keep_doubts
 from ..outline.outline_objects import rewrite_outline
-from ..outline.trace_record import (
+from ..outline.tracing.clicking import Seek
+from ..outline.tracing.doubts import keep_doubts
+from ..outline.tracing.record import (
     clicks_of,
     is_edited,
     is_traced,

@@ -8,7 +8,6 @@ from ..state.graph import on_failure
 from .adding import ADDING, FLATWRIGHT_MT_add, draw_add
 from .axis import FLATWRIGHT_OT_move_axis
 from .combining import FLATWRIGHT_OT_combine_outlines
-from .doubt_record import listen_for_edits, stop_listening
 from .gizmos import (
     FLATWRIGHT_GGT_axis,
     FLATWRIGHT_GT_axis_end,
@@ -44,13 +43,14 @@ from .suggesting import (
     FLATWRIGHT_UL_suggestions,
 )
 from .symmetrising import FLATWRIGHT_OT_make_symmetric
-from .tracing import (
+from .tracing.all_parts import FLATWRIGHT_OT_trace_all
+from .tracing.by_click import (
     FLATWRIGHT_OT_add_to_trace,
     FLATWRIGHT_OT_remove_from_trace,
     FLATWRIGHT_OT_trace_drawn,
     FLATWRIGHT_OT_trace_outline,
 )
-from .tracing_all import FLATWRIGHT_OT_trace_all
+from .tracing.doubts import listen_for_edits, stop_listening
 
 _register, _unregister = room(
     (

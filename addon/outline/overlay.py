@@ -10,10 +10,10 @@ import bpy
 from ..blender.drawing import Colour, Drawing, Fill, Label, Stroke
 from .axis_record import axis_handles
 from .axis_shown import AXIS, HAND, axis_drawing
-from .doubts_shown import doubt_drawing
 from .hand_error_shown import hand_drawing, outline_fill, outline_strokes
 from .properties import active_outline, outline_itself
 from .sizes_shown import chosen_edges, outline_spots, size_text, whole_edges
+from .tracing.doubts_shown import doubt_drawing
 
 __all__ = ["FOUND", "draw_outline", "hide_while_dragging", "is_dragging"]
 

@@ -8,10 +8,10 @@ from ..blender.units import show_sides
 from ..locale.words import hinted
 from ..panels import ListRow, StagePanel
 from ..state.things import outline_objects
-from .doubts_shown import doubt_text
 from .properties import active_outline
 from .sizes_shown import whole_size_text
 from .suggestion_record import suggestions_hold
+from .tracing.doubts_shown import doubt_text
 
 __all__ = [
     "FLATWRIGHT_PT_doubts",

@@ -7,9 +7,9 @@ from bpy.props import IntProperty
 
 from ..locale.words import reported_of, translated
 from ..state.work import plainly
-from .doubt_record import look_at_doubt, settle
 from .properties import active_outline, selected_outlines
 from .scale import apply_scale, scaled_outlines
+from .tracing.doubts import look_at_doubt, settle
 
 __all__ = [
     "FLATWRIGHT_OT_apply_scale",

@@ -20,7 +20,7 @@ def outline(package):
     for place, off in (((-30.0, 0.0), 0.6), ((0.0, 20.0), 0.4)):
         kept = thing.flatwright_outline.doubts.add()
         kept.kind, kept.place_mm, kept.reach_mm, kept.off_mm = "faint", place, 8.0, off
-    import_module(f"{package}.addon.outline.doubt_record").recount(thing)
+    import_module(f"{package}.addon.outline.tracing.doubts").recount(thing)
     bpy.context.view_layer.update()
     return thing
 
@@ -32,7 +32,7 @@ def test_doubts_of_a_trace_are_kept_where_they_lie_on_the_outline(package, demo)
     bpy.ops.flatwright.find_grid()
     assert bpy.ops.flatwright.trace_all() == {"FINISHED"}
     (thing,) = [o for o in bpy.context.selected_objects if o.flatwright_outline.is_outline]
-    record = import_module(f"{package}.addon.outline.doubt_record")
+    record = import_module(f"{package}.addon.outline.tracing.doubts")
     doubt = import_module(f"{package}.geometry.outline").Doubt
     curves = import_module(f"{package}.addon.blender.curves")
     bench = import_module(f"{package}.addon.bench.bench_record").read_bench(photo)

@@ -7,8 +7,8 @@ import bpy
 from bpy.app.handlers import persistent
 from mathutils import Vector
 
-from ...geometry.errors import FlatwrightError, OutlineError
-from ...geometry.outline import (
+from ....geometry.errors import FlatwrightError, OutlineError
+from ....geometry.outline import (
     Doubt,
     DoubtfulEdge,
     Profile,
@@ -16,10 +16,10 @@ from ...geometry.outline import (
     doubtful_edges,
     read_part,
 )
-from ..bench.bench_record import read_bench
-from ..blender.curves import curve_of, read_profile
-from ..blender.units import to_blender
-from ..blender.views import look_at
+from ...bench.bench_record import read_bench
+from ...blender.curves import curve_of, read_profile
+from ...blender.units import to_blender
+from ...blender.views import look_at
 
 __all__ = [
     "doubtful_edge",

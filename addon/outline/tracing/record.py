@@ -5,17 +5,17 @@ from typing import Any
 
 import bpy
 
-from ...geometry.bench import Bench
-from ...geometry.errors import TraceError
-from ...geometry.outline import Doubt, Profile, trace, trace_drawn
-from ...geometry.outline.fit import Character
-from ...geometry.progress import Progress
-from ..blender.curves import curve_of, read_profile
-from ..blender.units import blender_per_mm
-from ..state.graph import bench_mark
-from ..state.stored import shape_mark
+from ....geometry.bench import Bench
+from ....geometry.errors import TraceError
+from ....geometry.outline import Doubt, Profile, trace, trace_drawn
+from ....geometry.outline.fit import Character
+from ....geometry.progress import Progress
+from ...blender.curves import curve_of, read_profile
+from ...blender.units import blender_per_mm
+from ...state.graph import bench_mark
+from ...state.stored import shape_mark
+from ..outline_objects import rewrite_outline
 from .clicking import Place, Seek
-from .outline_objects import rewrite_outline
 
 __all__ = [
     "TraceClicks",

@@ -4,14 +4,14 @@ from typing import Any
 
 import bpy
 
-from ...geometry.errors import FlatwrightError
-from ...geometry.outline import doubt_band
-from ..blender.curves import curve_of, read_profile
-from ..blender.drawing import Colour, Label, Stroke
-from ..blender.screen import Lines, dashes, joined, region_points
-from ..blender.units import show_length
-from ..locale.words import hinted
-from .doubt_record import doubtful_edge, open_doubts
+from ....geometry.errors import FlatwrightError
+from ....geometry.outline import doubt_band
+from ...blender.curves import curve_of, read_profile
+from ...blender.drawing import Colour, Label, Stroke
+from ...blender.screen import Lines, dashes, joined, region_points
+from ...blender.units import show_length
+from ...locale.words import hinted
+from .doubts import doubtful_edge, open_doubts
 
 __all__ = ["doubt_drawing", "doubt_text"]
 

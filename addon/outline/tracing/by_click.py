@@ -6,18 +6,18 @@ from typing import Any
 import bpy
 from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
-from ...geometry.errors import TraceError
-from ...geometry.outline import Doubt, Profile
-from ..blender.names import SKETCH, base_of, name_of_outline, proposed_name
-from ..blender.units import given_length, show_fraction, typed_length
-from ..locale.words import reported, reported_of, translated
-from ..photo.properties import active_photo
-from ..state.work import Work
+from ....geometry.errors import TraceError
+from ....geometry.outline import Doubt, Profile
+from ...blender.names import SKETCH, base_of, name_of_outline, proposed_name
+from ...blender.units import given_length, show_fraction, typed_length
+from ...locale.words import reported, reported_of, translated
+from ...photo.properties import active_photo
+from ...state.work import Work
+from ..outline_objects import add_outline
+from ..properties import outline_itself
 from .clicking import PhotoClick
-from .doubt_record import keep_doubts, part_read
-from .outline_objects import add_outline
-from .properties import outline_itself
-from .trace_record import (
+from .doubts import keep_doubts, part_read
+from .record import (
     TraceClicks,
     clicks_of,
     is_traced,

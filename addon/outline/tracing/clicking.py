@@ -6,23 +6,23 @@ from typing import Any
 import bpy
 from bpy.props import BoolProperty
 
-from ...geometry.arrays import Points
-from ...geometry.bench import Bench
-from ...geometry.errors import FlatwrightError
-from ...geometry.outline import Profile
-from ...geometry.outline.edge_trace import ground_of, trace_preview
-from ...geometry.photo import Photo
-from ...geometry.progress import Progress, stage
-from ..bench.bench_record import full_size, read_bench
-from ..bench.photo_pixels import image_px_under_mouse
-from ..bench.staying import put_back
-from ..blender.clicking import ask_for_click, meaning, stop_asking
-from ..blender.drawing import Drawing, Overlay, Stroke, redraw
-from ..blender.screen import joined, region_points
-from ..photo.packed_photo import ReadAhead, packed_photo
-from ..photo.properties import active_photo
-from ..state.work import LongWork, Work, plainly
-from .overlay import FOUND
+from ....geometry.arrays import Points
+from ....geometry.bench import Bench
+from ....geometry.errors import FlatwrightError
+from ....geometry.outline import Profile
+from ....geometry.outline.edge_trace import ground_of, trace_preview
+from ....geometry.photo import Photo
+from ....geometry.progress import Progress, stage
+from ...bench.bench_record import full_size, read_bench
+from ...bench.photo_pixels import image_px_under_mouse
+from ...bench.staying import put_back
+from ...blender.clicking import ask_for_click, meaning, stop_asking
+from ...blender.drawing import Drawing, Overlay, Stroke, redraw
+from ...blender.screen import joined, region_points
+from ...photo.packed_photo import ReadAhead, packed_photo
+from ...photo.properties import active_photo
+from ...state.work import LongWork, Work, plainly
+from ..overlay import FOUND
 
 __all__ = ["PhotoClick", "Place", "Seek"]
 

@@ -5,21 +5,21 @@ from typing import Any
 import bpy
 from bpy.props import EnumProperty, FloatProperty
 
-from ...geometry.outline import trace_all
-from ...geometry.progress import Progress, stage
-from ..bench.bench_record import full_size, read_bench
-from ..bench.staying import put_back
-from ..blender.names import name_of_outline, proposed_name
-from ..blender.selecting import select_all_of
-from ..blender.units import given_length, typed_length
-from ..locale.words import reported_of
-from ..photo.packed_photo import packed_photo
-from ..photo.properties import active_photo
-from ..state.work import LongWork, Work
-from .doubt_record import keep_doubts
-from .outline_objects import add_outline
-from .trace_record import TraceClicks, keep_clicks
-from .tracing import CHARACTERS, NeedsBench
+from ....geometry.outline import trace_all
+from ....geometry.progress import Progress, stage
+from ...bench.bench_record import full_size, read_bench
+from ...bench.staying import put_back
+from ...blender.names import name_of_outline, proposed_name
+from ...blender.selecting import select_all_of
+from ...blender.units import given_length, typed_length
+from ...locale.words import reported_of
+from ...photo.packed_photo import packed_photo
+from ...photo.properties import active_photo
+from ...state.work import LongWork, Work
+from ..outline_objects import add_outline
+from .by_click import CHARACTERS, NeedsBench
+from .doubts import keep_doubts
+from .record import TraceClicks, keep_clicks
 
 __all__ = ["FLATWRIGHT_OT_trace_all"]
 
