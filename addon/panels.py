@@ -73,7 +73,7 @@ class StagePanel:
     """Name of the stage, see `STAGES`; empty for a panel below that of a stage."""
 
     manual = ""
-    """Words of the manual's line that tells about this stage."""
+    """The manual's page about this stage."""
 
     result = ""
     """The result of the stage, see `state.graph`; its line shows how it stands with it."""
@@ -98,7 +98,7 @@ class StagePanel:
             button = self.layout.operator(
                 "flatwright.read_manual", text="", icon="HELP", emboss=False
             )
-            button.section = self.manual
+            button.page = self.manual
 
     def figures(self, *rows: tuple[str, str], label_share: float = 0.45) -> None:
         """Write results as label and number; labels have ``label_share`` of the width."""

@@ -59,7 +59,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_assembly"
     bl_label = "Assembly"
     stage = "assembly"
-    manual = "6. **Assembly"
+    manual = "assembly"
 
     @classmethod
     def summary(cls, context: bpy.types.Context) -> str:

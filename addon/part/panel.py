@@ -30,7 +30,7 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_part"
     bl_label = "Part"
     stage = "part"
-    manual = "5. **Part"
+    manual = "part"
     result = "parts"
 
     @classmethod
