@@ -84,7 +84,7 @@ def place_straightened(photo: bpy.types.Object, straightened: Straightened, show
     before: Any = photo.data
     height, width = straightened.pixels.shape[:2]
     picture: Any = packed_image(f"{photo.name} straightened", shown)
-    photo.data = picture
+    photo.data = photo.flatwright_bench.picture = picture
     if before is not None and before.users == 0:
         bpy.data.images.remove(before)
     size_mm = (width * straightened.mm_per_px, height * straightened.mm_per_px)

@@ -71,7 +71,7 @@ class Scaling(LongWork):
         settings, report = self._photo.flatwright_bench, bench.report
         settings.reference = settings.found_from = self.reference
         if self.reference == "GRID":
-            settings.grid_record = settings.record
+            settings.grid_record, settings.found_pitch_mm = settings.record, settings.pitch_mm
         # What was marked of another kind stays, to be held against the new bench.
         others = [one for one in kept_references(self._photo) if one.kind != self.reference]
         told = keep_references(self._photo, (*marked, *others))
