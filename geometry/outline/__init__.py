@@ -41,16 +41,17 @@ from .doubtful import (
     doubtful_edges,
     read_part,
 )
-from .edge_trace import Doubt, ground_of, pen_width_mm, trace, trace_all, trace_drawn, trace_preview
+from .edge_trace import TracedPart, trace_all
 from .registration import Registration, register
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
+from .trace import pen_width_mm, trace_drawn
+from .tracing import TracedDoubt, foresee_bench, trace, trace_preview
 
 __all__ = [
     "Arc",
     "Axis",
     "Cubic",
     "Deviation",
-    "Doubt",
     "DoubtBand",
     "DoubtfulEdge",
     "Line",
@@ -59,13 +60,15 @@ __all__ = [
     "Registration",
     "Segment",
     "Symmetry",
+    "TracedDoubt",
+    "TracedPart",
     "arc_sector",
     "circle",
     "combine",
     "distance_to",
     "doubt_band",
     "doubtful_edges",
-    "ground_of",
+    "foresee_bench",
     "intersect",
     "pen_width_mm",
     "read_part",

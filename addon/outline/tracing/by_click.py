@@ -7,7 +7,7 @@ import bpy
 from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
 from ....geometry.errors import TraceError
-from ....geometry.outline import Doubt, Profile
+from ....geometry.outline import Profile, TracedDoubt
 from ...blender.names import SKETCH, base_of, name_of_outline, proposed_name
 from ...blender.units import given_length, show_fraction, typed_length
 from ...locale.words import reported, reported_of, translated
@@ -124,7 +124,7 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
             given_length(self, "smallest_hole"),
             self.character,
         )
-        self._doubts: list[Doubt] = []
+        self._doubts: list[TracedDoubt] = []
         return self.tracing(self._photo, inside_px, seeking(self._clicks, self._doubts))
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
@@ -209,7 +209,7 @@ class _OneMore(PhotoClick):
             self._clicks = replace(before, remove_px=(*before.remove_px, place))
         else:
             self._clicks = replace(before, add_px=(*before.add_px, place))
-        self._doubts: list[Doubt] = []
+        self._doubts: list[TracedDoubt] = []
         seek = seeking(self._clicks, self._doubts)
         return self.tracing(self.photo(context), before.inside_px, seek)
 

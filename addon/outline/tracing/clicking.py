@@ -9,8 +9,7 @@ from bpy.props import BoolProperty
 from ....geometry.arrays import Points
 from ....geometry.bench import Bench
 from ....geometry.errors import FlatwrightError
-from ....geometry.outline import Profile
-from ....geometry.outline.edge_trace import ground_of, trace_preview
+from ....geometry.outline import Profile, foresee_bench, trace_preview
 from ....geometry.photo import Photo
 from ....geometry.progress import Progress, stage
 from ...bench.bench_record import full_size, read_bench
@@ -144,7 +143,7 @@ def _looked_at(photo: bpy.types.Object) -> Callable[[], Photo]:
 
     def work() -> Photo:
         found = read()
-        ground_of(found.pixels, bench)
+        foresee_bench(found.pixels, bench)
         return found
 
     return work

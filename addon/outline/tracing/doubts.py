@@ -9,9 +9,9 @@ from mathutils import Vector
 
 from ....geometry.errors import FlatwrightError, OutlineError
 from ....geometry.outline import (
-    Doubt,
     DoubtfulEdge,
     Profile,
+    TracedDoubt,
     distance_to,
     doubtful_edges,
     read_part,
@@ -39,7 +39,7 @@ MOVED_MM = 1e-3
 """An edge that came nearer to a doubt's place or went farther was moved by hand."""
 
 
-def keep_doubts(thing: bpy.types.Object, doubts: Sequence[Doubt]) -> None:
+def keep_doubts(thing: bpy.types.Object, doubts: Sequence[TracedDoubt]) -> None:
     """Keep on a traced outline what its trace was not sure of, in the outline's own mm."""
     settings = thing.flatwright_outline
     photo = settings.photo

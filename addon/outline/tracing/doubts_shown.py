@@ -25,6 +25,10 @@ def doubt_text(kept: Any) -> str:
     """Say how far off an edge may be, over what length, and why."""
     if kept.kind == "neck":
         return hinted("Narrow neck: two parts?")
+    if kept.kind == "seam":
+        return hinted("Seam: two parts?")
+    if kept.kind == "line":
+        return hinted("Dark line: one part?")
     off, reach = show_length(kept.off_mm), show_length(kept.reach_mm)
     if kept.kind == "ambiguous":
         return hinted("± {off} over {reach}: two edges", off=off, reach=reach)

@@ -7,7 +7,7 @@ import bpy
 
 from ....geometry.bench import Bench
 from ....geometry.errors import TraceError
-from ....geometry.outline import Doubt, Profile, trace, trace_drawn
+from ....geometry.outline import Profile, TracedDoubt, trace, trace_drawn
 from ....geometry.outline.fit import Character
 from ....geometry.progress import Progress
 from ...blender.curves import curve_of, read_profile
@@ -147,7 +147,7 @@ def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> b
     return edited
 
 
-def seeking(asked: TraceClicks, doubts: list[Doubt] | None = None) -> Seek:
+def seeking(asked: TraceClicks, doubts: list[TracedDoubt] | None = None) -> Seek:
     """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
