@@ -1,4 +1,8 @@
-"""What every panel of the sidebar tab shares: where it lives and how a stage shows its state."""
+"""What every panel of the sidebar tab shares: where it lives and how a stage shows its state.
+
+The tab shows one stage at a time, so that it fits a laptop: a line a stage stays above, and
+below it the panel of the one that is open.
+"""
 
 from collections.abc import Callable
 from typing import Any
@@ -7,15 +11,29 @@ import blf
 import bpy
 
 from .blender.drawing import text_points
-from .locale.words import CONTEXT, translated
+from .locale.words import CONTEXT, in_words, kept_in_words, translated
 from .state.graph import MISSING, Status, status
-from .state.job import next_step
 
-__all__ = ["ListRow", "StagePanel", "icon_of"]
+__all__ = ["NOTHING", "STAGES", "ListRow", "StagePanel", "icon_of", "stage_reached"]
 
 BESIDE_TEXT_PX, LEAST_TEXT_PX = 84.0, 120.0
 """Width of icon, margins and tabs beside a sentence; and how narrow it may get."""
 
+STAGES = (
+    ("photo", "Photo", "photo"),
+    ("bench", "True Scale", "bench"),
+    ("outline", "Outline", "outline"),
+    ("part", "Part", "parts"),
+    ("assembly", "Assembly", ""),
+    ("joints", "Joints", ""),
+    ("check", "Check", "check"),
+    ("sheet", "Sheet", "sheets"),
+    ("files", "Files", "files"),
+)
+"""Every stage in the order of the job: its name, its label, and its result in `state.graph`."""
+
+NOTHING = "–"
+"""In place of a figure there is none of."""
 
 STANDING: dict[str, Any] = {
     "current": "CHECKMARK",
@@ -31,8 +49,19 @@ def icon_of(found: Status, is_next: bool) -> Any:
     return "FORWARD" if is_next and found.state == "missing" else STANDING[found.state]
 
 
+def stage_reached(context: bpy.types.Context) -> str:
+    """The stage a job is at: the last one with a result; after the photo comes its scale."""
+    there = [name for name, _, result in STAGES if result and _is_there(context, result)]
+    last = there[-1] if there else "photo"
+    return "bench" if there == ["photo"] else last
+
+
+def _is_there(context: bpy.types.Context, result: str) -> bool:
+    return status(context, result).state != "missing"
+
+
 class StagePanel:
-    """Mixin for the panels of the sidebar tab, one a stage."""
+    """Mixin for the panels of the sidebar tab; one with a ``stage`` shows while that is open."""
 
     bl_space_type = "VIEW_3D"
     bl_region_type = "UI"
@@ -40,21 +69,29 @@ class StagePanel:
 
     layout: bpy.types.UILayout
 
+    stage = ""
+    """Name of the stage, see `STAGES`; empty for a panel below that of a stage."""
+
     manual = ""
     """Words of the manual's line that tells about this stage."""
 
     result = ""
-    """The result of the stage, see `state.graph`; its header shows how it stands with it."""
+    """The result of the stage, see `state.graph`; its line shows how it stands with it."""
 
-    def draw_header(self, context: bpy.types.Context) -> None:
-        wanted = next_step(context)
-        is_next = wanted is not None and wanted.panel == type(self).__name__
-        self.layout.label(text="", icon=icon_of(self.standing(context), is_next))
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        tab: Any = context.window_manager.flatwright_tab
+        return not cls.stage or bool(tab.stage == cls.stage)
 
     @classmethod
     def standing(cls, context: bpy.types.Context) -> Status:
         """How it stands with the stage's result."""
         return status(context, cls.result) if cls.result else MISSING
+
+    @classmethod
+    def summary(cls, context: bpy.types.Context) -> str:
+        """The stage's result in a few letters, for its line above the open stage."""
+        return ""
 
     def draw_header_preset(self, context: bpy.types.Context) -> None:
         if self.manual:
@@ -63,21 +100,58 @@ class StagePanel:
             )
             button.section = self.manual
 
-    def figures(self, *rows: tuple[str, str]) -> None:
-        """Write results as label and number."""
+    def figures(self, *rows: tuple[str, str], label_share: float = 0.45) -> None:
+        """Write results as label and number; labels have ``label_share`` of the width."""
         column = self.layout.column(align=True)
         for label, number in rows:
-            split = column.split(factor=0.45)
+            split = column.split(factor=label_share)
             split.label(text=label, text_ctxt=CONTEXT)
             # A stock may be named by a word that is in the dictionary too.
-            split.label(text=number, translate=False)
+            split.label(text=number or NOTHING, translate=False)
+
+    def settings(self, holder: Any, *names: str, enabled: bool = True) -> bpy.types.UILayout:
+        """Write settings below one another, names left of them; greyed where they do not count."""
+        column = self.layout.column()
+        column.use_property_split, column.use_property_decorate = True, False
+        column.enabled = enabled
+        for name in names:
+            column.prop(holder, name)
+        return column
+
+    def switches(self, holder: Any, shown: tuple[tuple[str, str], ...]) -> None:
+        """Write what can be shown or not; without a holder the same rows, greyed."""
+        column = self.layout.column(align=True)
+        column.enabled = holder is not None
+        for name, label in shown:
+            if holder is None:
+                column.label(text=label, icon="CHECKBOX_DEHLT", text_ctxt=CONTEXT)
+            else:
+                column.prop(holder, name)
 
     def sentence(self, text: str, icon: Any = "INFO") -> None:
         """Write a sentence over as many lines as the sidebar's width asks for."""
+        self._write(translated(text), icon)
+
+    def told(self, told: Any, icon: Any = "INFO") -> None:
+        """Write a sentence that knows its template, in the interface's language."""
+        if told is not None:
+            self._write(in_words(told), icon)
+
+    def kept(self, record: str, words: str, icon: Any = "INFO") -> None:
+        """Write a sentence that was kept, as a record and in English."""
+        self._write(kept_in_words(record, words), icon)
+
+    def _write(self, text: str, icon: Any) -> None:
         column = self.layout.column(align=True)
         column.scale_y = 0.8
-        for number, line in enumerate(_lines(translated(text))):
+        for number, line in enumerate(_lines(text)):
             column.label(text=line, icon=icon if number == 0 else "BLANK1")
+
+    def why_not_current(self, context: bpy.types.Context) -> None:
+        """Say why the stage's result is out of date or no good; nothing where it is neither."""
+        found = self.standing(context)
+        if found.state in ("stale", "failed"):
+            self.told(found.told, icon=STANDING[found.state])
 
 
 def _lines(text: str) -> list[str]:

@@ -13,6 +13,7 @@ from . import (
     sheet,
     state,
 )
+from .guide import tools
 from .locale import words
 
 __all__ = ["register", "unregister"]
@@ -30,6 +31,8 @@ ROOMS = (
     sheet,
     files,
     commands,
+    # A tool's keys name what operators were given.
+    tools,
 )
 
 

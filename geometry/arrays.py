@@ -14,9 +14,9 @@ __all__ = [
     "Point",
     "Points",
     "as_points",
+    "intervals",
     "runs_of",
-    "some_of",
-    "stretches",
+    "subsample",
     "turn_between",
 ]
 
@@ -55,13 +55,13 @@ def runs_of(flags: NDArray[np.bool_]) -> tuple[Indices, Indices]:
     return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
 
 
-def some_of(values: NDArray[Kind], most: int) -> NDArray[Kind]:
+def subsample(values: NDArray[Kind], most: int) -> NDArray[Kind]:
     """Every so manieth of (N, ...) values, about ``most``: they tell as much as all, and sooner."""
     return values[:: max(1, len(values) // most)]
 
 
-def stretches(first: Indices, count: Indices) -> tuple[Indices, Indices]:
-    """Return all numbers of P stretches one after another, and (P,) where each begins in them."""
+def intervals(first: Indices, count: Indices) -> tuple[Indices, Indices]:
+    """Return all numbers of P intervals one after another, and (P,) where each begins in them."""
     begin = np.cumsum(count) - count
     return np.arange(int(count.sum())) + np.repeat(first - begin, count), begin
 

@@ -73,7 +73,8 @@ class Finding:
     def label(self) -> str:
         """Rule and names, short enough for a row of a list: ``Overlap: Rib + Ring``."""
         names = " + ".join(self.subject.names)
-        return f"{self.rule.title()}: {names}" if names else self.rule.title()
+        rule = self.rule.capitalize()
+        return f"{rule}: {names}" if names else rule
 
     def about(self, subject: Subject) -> "Finding":
         """The same finding about another subject, whose name the sentence then begins with."""

@@ -9,13 +9,39 @@ Progress = Callable[[float, str], None]
 
 
 def tell(progress: Progress | None, fraction: float, message: str) -> None:
-    """Report progress if anybody listens."""
+    """Report progress to whoever listens, who may raise `Cancelled`.
+
+    Parameters
+    ----------
+    progress
+        The callback, or None.
+    fraction
+        Done so far, 0 to 1.
+    message
+        What is going on, for people.
+    """
     if progress is not None:
         progress(min(max(fraction, 0.0), 1.0), message)
 
 
 def stage(progress: Progress | None, start: float, end: float) -> Progress | None:
-    """Return a callback whose 0..1 covers ``start``..``end`` of the whole job."""
+    """Callback whose 0 to 1 covers a part of the whole job; None where nobody listens.
+
+    Parameters
+    ----------
+    progress
+        Of the whole job, or None.
+    start, end
+        Fractions of the whole, 0 to 1.
+
+    Examples
+    --------
+    >>> told = []
+    >>> half = stage(lambda fraction, message: told.append(fraction), 0.5, 1.0)
+    >>> half(0.5, "Halfway through the second half")
+    >>> told
+    [0.75]
+    """
     if progress is None:
         return None
     return lambda fraction, message: progress(start + (end - start) * fraction, message)

@@ -7,11 +7,11 @@ from ..blender.registering import room
 from ..outline.adding import FLATWRIGHT_MT_add
 from ..state.following import Building, follow, stop_following
 from .adding_box import FLATWRIGHT_OT_add_box, draw_add_box
-from .cutaway import stop_cutting
 from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
     FLATWRIGHT_OT_finger_parts,
+    FLATWRIGHT_OT_join_as,
     FLATWRIGHT_OT_join_parts,
     FLATWRIGHT_OT_open_slots,
     FLATWRIGHT_OT_remove_joint,
@@ -40,6 +40,7 @@ from .order import (
 )
 from .panel import (
     FLATWRIGHT_PT_assembly,
+    FLATWRIGHT_PT_check,
     FLATWRIGHT_PT_joints,
     FLATWRIGHT_PT_order,
     FLATWRIGHT_PT_placing,
@@ -88,6 +89,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_stand_around,
         FLATWRIGHT_OT_ring_around_fixture,
         FLATWRIGHT_OT_cut_to_fixture,
+        FLATWRIGHT_OT_join_as,
         FLATWRIGHT_OT_join_parts,
         FLATWRIGHT_OT_tab_parts,
         FLATWRIGHT_OT_finger_parts,
@@ -113,6 +115,7 @@ _register, _unregister = room(
         FLATWRIGHT_PT_assembly,
         FLATWRIGHT_PT_placing,
         FLATWRIGHT_PT_joints,
+        FLATWRIGHT_PT_check,
         FLATWRIGHT_PT_order,
     ),
     [
@@ -157,6 +160,5 @@ def unregister() -> None:
     FLATWRIGHT_MT_add.remove(draw_add_box)
     while signs:
         signs.pop().remove()
-    stop_cutting()
     stop_following()
     _unregister()

@@ -10,10 +10,11 @@ from ...geometry.assembly.sequence import Step
 from ...geometry.errors import AssemblyError
 from ...geometry.findings import Finding
 from ...geometry.progress import Progress
+from ...geometry.sentences import sentence_to_record
 from ..blender.selecting import select_only
 from ..blender.units import show_length, to_blender
 from ..blender.views import look_at
-from ..locale.words import reported, reported_of
+from ..locale.words import in_words, reported, reported_of, titled
 from ..state.graph import made, read_anew
 from ..state.things import fixture_objects, part_objects
 from ..state.work import Work
@@ -97,7 +98,10 @@ def _store_remarks(
     settings.remark_index = 0
     for remark in said:
         kept = settings.remarks.add()
-        kept.severity, kept.label, kept.sentence = remark.severity, remark.label, remark.sentence
+        kept.severity, kept.sentence = remark.severity, remark.sentence
+        kept.told = sentence_to_record(remark)
+        names = " + ".join(remark.subject.names)
+        kept.label = f"{titled(remark.rule)}: {names}" if names else titled(remark.rule)
         kept.has_place = remark.place is not None
         if remark.place is not None:
             kept.place = tuple(to_blender(c, context.scene) for c in remark.place)
@@ -152,7 +156,7 @@ def _verdict(
     context: bpy.types.Context, check: AssemblyCheck, said: tuple[Finding, ...]
 ) -> tuple[str, str]:
     if said and not check.is_clear:
-        words = [said[0].sentence]
+        words = [in_words(said[0])]
         if len(said) > 1:
             words.append(
                 reported_of(

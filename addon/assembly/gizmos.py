@@ -2,11 +2,10 @@
 
 import bpy
 from bpy.props import FloatProperty
-from mathutils import Vector
 
 from ..locale.words import translated
 from .joint_list import SHOWN
-from .surfaces import share_along
+from .surfaces import arrow_along, fraction_along
 
 __all__ = ["FLATWRIGHT_GGT_split", "FLATWRIGHT_OT_drag_split"]
 
@@ -51,10 +50,7 @@ class FLATWRIGHT_GGT_split(bpy.types.GizmoGroup):
         joint = chosen_lap(context)
         if joint is None:
             return
-        start, end = Vector(joint.start), Vector(joint.end)
-        turn = (end - start).to_track_quat("Z", "Y").to_matrix().to_4x4()
-        turn.translation = start.lerp(end, joint.split)
-        self.arrow.matrix_basis = turn
+        self.arrow.matrix_basis = arrow_along(joint)
 
 
 class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
@@ -64,7 +60,9 @@ class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
     bl_label = "Drag Split"
     bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
-    split: FloatProperty(name="Split", default=0.5, min=0.05, max=0.95, subtype="FACTOR")
+    split: FloatProperty(
+        name="Slot Depth in First Part", default=0.5, min=0.05, max=0.95, subtype="FACTOR"
+    )
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -76,7 +74,7 @@ class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         joint = chosen_lap(context)
         self._before = joint.split
-        self._held = share_along(context, event, joint) - joint.split
+        self._held = fraction_along(context, event, joint) - joint.split
         context.workspace.status_text_set(translated("Move: Split   (Release: Done, Esc: Cancel)"))
         context.window_manager.modal_handler_add(self)
         return {"RUNNING_MODAL"}
@@ -91,7 +89,7 @@ class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
             context.workspace.status_text_set(None)
             return {"CANCELLED"}
         if event.type == "MOUSEMOVE":
-            joint.split = share_along(context, event, joint) - self._held
+            joint.split = fraction_along(context, event, joint) - self._held
         elif event.type == "LEFTMOUSE" and event.value == "RELEASE":
             self.split = joint.split
             context.workspace.status_text_set(None)

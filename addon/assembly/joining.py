@@ -16,6 +16,7 @@ from .rebuilding import core_parts, plan_parts, rebuild_parts, rebuilding, show_
 
 __all__ = [
     "fingering",
+    "joining_as",
     "lapping",
     "removing_joint",
     "separating",
@@ -75,6 +76,22 @@ def fingering(context: bpy.types.Context) -> Joining:
         context,
         "finger",
         "No two of these parts meet at an edge. Move them until each ends at the other one's face.",
+    )
+
+
+def joining_as(context: bpy.types.Context, kind: str) -> Joining:
+    """Join the selected parts that meet as a kind of joint needs it; return how many pairs.
+
+    Raises
+    ------
+    PartsDoNotMeetError
+        If no two of them do.
+    """
+    return _joining(
+        context,
+        kind,
+        "No two of these parts meet so that they could be joined like that. Move them until they "
+        "touch.",
     )
 
 

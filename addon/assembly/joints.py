@@ -4,15 +4,17 @@ from collections.abc import Sequence
 from typing import Any
 
 import bpy
-from bpy.props import FloatProperty, IntProperty
+from bpy.props import EnumProperty, FloatProperty, IntProperty
 
 from ..blender.units import to_blender, to_mm
 from ..locale.words import reported_of, translated
+from ..part.needs import NeedsFixture
 from ..state.following import paused
 from ..state.things import part_objects, selected_parts
 from ..state.work import LongWork, Stages, plainly
 from .joining import (
     fingering,
+    joining_as,
     lapping,
     removing_joint,
     separating,
@@ -21,12 +23,14 @@ from .joining import (
     swapping,
     tabbing,
 )
+from .joint_list import ITEMS
 from .opening import opening_slots
 from .rebuilding import rebuilding, show_parts
 
 __all__ = [
     "FLATWRIGHT_OT_cut_to_fixture",
     "FLATWRIGHT_OT_finger_parts",
+    "FLATWRIGHT_OT_join_as",
     "FLATWRIGHT_OT_join_parts",
     "FLATWRIGHT_OT_open_slots",
     "FLATWRIGHT_OT_remove_joint",
@@ -89,6 +93,20 @@ class FLATWRIGHT_OT_finger_parts(Joining, LongWork, bpy.types.Operator):
         self.report(
             {"INFO"}, reported_of(made, "{number} finger joint cut.", "{number} finger joints cut.")
         )
+
+
+class FLATWRIGHT_OT_join_as(Joining, LongWork, bpy.types.Operator):
+    """Join the selected parts as this kind of joint; with fewer than two selected, all parts"""
+
+    bl_idname = "flatwright.join_as"
+    bl_label = "Join Parts"
+    bl_options = {"REGISTER", "UNDO"}
+
+    kind: EnumProperty(name="Joint", items=ITEMS, default="butt")
+
+    def stages(self, context: bpy.types.Context) -> Stages:
+        made = yield from joining_as(context, self.kind)
+        self.report({"INFO"}, reported_of(made, "{number} joint cut.", "{number} joints cut."))
 
 
 class Jointed:
@@ -185,7 +203,7 @@ class FLATWRIGHT_OT_separate_parts(Jointed, LongWork, bpy.types.Operator):
         )
 
 
-class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_cut_to_fixture(NeedsFixture, LongWork, bpy.types.Operator):
     """Cut the selected parts back so that the fixture passes, and follow when either moves"""
 
     bl_idname = "flatwright.cut_to_fixture"
@@ -202,10 +220,7 @@ class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.scene.flatwright_assembly.fixture is None:
-            cls.poll_message_set(
-                translated("Choose the fixture first: the object your parts must fit")
-            )
+        if not super().poll(context):
             return False
         if not selected_parts(context):
             cls.poll_message_set(translated("Select the parts to cut back"))
@@ -221,7 +236,7 @@ class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
         held = ("enabled", "clearance_mm", "follows_rim")
         cuts = [thing.flatwright_fixture_cut for thing in chosen]
         before = [[getattr(cut, name) for name in held] for cut in cuts]
-        _set_cuts(cuts, held, [[True, to_mm(self.clearance), True]] * len(cuts))
+        _set_cuts(cuts, held, [[True, to_mm(self.clearance), True] for _ in cuts])
         try:
             joinery = yield rebuilding(context)
         except Exception:

@@ -3,15 +3,15 @@
 from typing import Any
 
 import bpy
-from bpy.props import EnumProperty, FloatProperty, IntProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty
 
 from ...geometry.errors import AssemblyError
 from ..blender.units import show_length, to_blender, to_mm
 from ..locale.words import reported, reported_of, translated
-from ..part.needs import NeedsParts
+from ..part.needs import NeedsFixture, NeedsParts, NeedsStock
 from ..part.properties import active_stock
 from ..state.work import LongWork, Stages, Work, plainly
-from .around_fixture import around, ringing, standing
+from .around_fixture import FEET, around, clearance_of, ringing, standing
 from .check_record import checking, show_check, show_remark
 from .cutaway import toggle_section
 from .fixtures import fixture_mesh, fixtures
@@ -31,14 +31,6 @@ __all__ = [
 ]
 
 LENGTH = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
-
-
-def has_fixture(cls: type, context: bpy.types.Context) -> bool:
-    """Poll: a fixture is chosen."""
-    if context.scene.flatwright_assembly.fixture is None:
-        cls.poll_message_set(translated("Choose the fixture first: the object your parts must fit"))
-        return False
-    return True
 
 
 class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
@@ -67,7 +59,7 @@ class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_add_fixture(bpy.types.Operator):
+class FLATWRIGHT_OT_add_fixture(NeedsFixture, bpy.types.Operator):
     """Take the active mesh as one more object that the parts must fit"""
 
     bl_idname = "flatwright.add_fixture"
@@ -79,7 +71,7 @@ class FLATWRIGHT_OT_add_fixture(bpy.types.Operator):
         if not is_mesh(context.object):
             cls.poll_message_set(translated("Select a mesh object"))
             return False
-        return has_fixture(cls, context)
+        return super().poll(context)
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -116,31 +108,40 @@ class FLATWRIGHT_OT_remove_fixture(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_stand_around(NeedsFixture, LongWork, bpy.types.Operator):
     """Stand the part upright on its foot and repeat it around the fixture's axis"""
 
     bl_idname = "flatwright.stand_around"
     bl_label = "Stand Around Fixture"
     bl_options = {"REGISTER", "UNDO"}
 
-    count: IntProperty(name="Count", default=6, min=1, max=360)
+    count: IntProperty(
+        name="Count",
+        description="How many; 0: one for each corner of the fixture, six if it is round",
+        default=6,
+        min=0,
+        max=360,
+    )
+    fits: BoolProperty(
+        name="Keep the Required Gap",
+        description="As near to the axis as the gap required of the fixture lets the part stand",
+    )
     distance: FloatProperty(
         name="From Axis", description="From the axis to the part's nearest point", **LENGTH
     )
     floor: FloatProperty(name="Floor", description="Height the foot stands on", **LENGTH)
     facing: EnumProperty(
-        name="Facing",
+        name="Side to Axis",
         items=(
             ("auto", "Automatic", "The way that overlaps the fixture least"),
-            ("drawn", "As Drawn", "The outline's own left side faces the axis"),
-            ("turned", "Turned", "The outline's own right side faces the axis"),
+            ("drawn", "Left", "The outline's own left side faces the axis"),
+            ("turned", "Right", "The outline's own right side faces the axis"),
         ),
     )
-    foot: IntProperty(
-        name="Foot Edge",
-        description="Which straight edge stands on the floor, longest first; -1 tries them",
-        default=-1,
-        min=-1,
+    foot: IntProperty(default=-1, min=-1, options={"HIDDEN"})
+    """Which straight edge stands on the floor, counted from the longest; -1 as chosen below."""
+    foot_edge: EnumProperty(
+        name="Foot Edge", description="Which straight edge stands on the floor", items=FEET
     )
 
     @classmethod
@@ -148,57 +149,83 @@ class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
         if context.object is None or not context.object.flatwright_part.is_part:
             cls.poll_message_set(translated("Select a part"))
             return False
-        return has_fixture(cls, context)
+        return super().poll(context)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self.distance = to_blender(20.0, context.scene)
+        self.count, self.fits = 0, True
         return self.ask_for_settings(context)
 
+    def draw(self, context: bpy.types.Context) -> None:
+        self.layout.use_property_split = True
+        self.layout.prop(self, "count")
+        self.layout.prop(self, "fits")
+        row = self.layout.row()
+        row.enabled = not self.fits
+        row.prop(self, "distance")
+        for name in ("floor", "facing", "foot_edge"):
+            self.layout.prop(self, name)
+
     def stages(self, context: bpy.types.Context) -> Stages:
-        yield from standing(
+        stood = yield from standing(
             context,
             context.object,
             count=self.count,
-            distance_mm=to_mm(self.distance),
+            distance_mm=None if self.fits else to_mm(self.distance),
             floor_mm=to_mm(self.floor),
             facing=self.facing,
             foot=self.foot,
+            foot_edge=self.foot_edge,
         )
+        told = reported(
+            "{count} parts {distance} from the axis, each on foot edge {foot}, {length} long.",
+            count=stood.count,
+            distance=show_length(stood.distance_mm),
+            foot=stood.foot,
+            length=show_length(stood.foot_mm),
+        )
+        self.report({"INFO"}, told)
 
 
-class FLATWRIGHT_OT_ring_around_fixture(LongWork, bpy.types.Operator):
-    """Add a flat ring whose bore fits the fixture at a height"""
+class FLATWRIGHT_OT_ring_around_fixture(NeedsStock, NeedsFixture, LongWork, bpy.types.Operator):
+    """Add a flat ring whose bore fits the fixture, at the 3D cursor's height or another"""
 
     bl_idname = "flatwright.ring_around_fixture"
     bl_label = "Ring Around Fixture"
     bl_options = {"REGISTER", "UNDO"}
 
+    at_cursor: BoolProperty(
+        name="At the Cursor's Height",
+        description="The middle of the sheet lies as high as the 3D cursor, along the axis",
+    )
     height: FloatProperty(name="Height", description="Height of the middle of the sheet", **LENGTH)
     outer_diameter: FloatProperty(name="Outside Diameter", **LENGTH)
     clearance: FloatProperty(
         name="Clearance", description="Gap left all round between fixture and bore", **LENGTH
     )
 
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))
-            return False
-        return has_fixture(cls, context)
-
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         scene = context.scene
-        self.height = scene.cursor.location.z
-        self.clearance = to_blender(0.3, scene)
+        self.at_cursor, self.height = True, scene.cursor.location.z
+        self.clearance = clearance_of(context)
         fixture = scene.flatwright_assembly.fixture
         self.outer_diameter = around(fixture)
         return self.ask_for_settings(context)
+
+    def draw(self, context: bpy.types.Context) -> None:
+        self.layout.use_property_split = True
+        self.layout.prop(self, "at_cursor")
+        row = self.layout.row()
+        row.enabled = not self.at_cursor
+        row.prop(self, "height")
+        self.layout.prop(self, "outer_diameter")
+        self.layout.prop(self, "clearance")
 
     def stages(self, context: bpy.types.Context) -> Stages:
         bore_mm = yield from ringing(
             context,
             active_stock(context.scene),
-            height_mm=to_mm(self.height),
+            height_mm=None if self.at_cursor else to_mm(self.height),
             outer_diameter_mm=to_mm(self.outer_diameter),
             clearance_mm=to_mm(self.clearance),
         )
@@ -242,10 +269,10 @@ class FLATWRIGHT_OT_show_remark(bpy.types.Operator):
     """Select what this finding is about and look at its place"""
 
     bl_idname = "flatwright.show_remark"
-    bl_label = "Show Assembly Finding"
+    bl_label = "Show Assembly Problem"
     bl_options = {"REGISTER", "UNDO"}
 
-    index: IntProperty(name="Finding", min=0, options={"SKIP_SAVE"})
+    index: IntProperty(name="Problem", min=0, options={"SKIP_SAVE"})
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:

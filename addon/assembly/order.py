@@ -1,11 +1,11 @@
 """Show the order of assembly on the timeline, and save it as a sheet of pictures."""
 
 import bpy
-import numpy as np
 from bpy.props import BoolProperty, StringProperty
 
 from ...geometry.files.writing import write_steps_sheet
 from ..locale.words import reported, reported_of, translated
+from ..state.last_folder import keep_folder, start_where_last
 from ..state.work import plainly
 from .steps_shown import remove_steps, show_steps, step_pictures, steps_shown
 
@@ -74,15 +74,15 @@ class FLATWRIGHT_OT_save_step_pictures(Ordered, bpy.types.Operator):
     filter_glob: StringProperty(default="*.png", options={"HIDDEN"})
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        self.filepath = "assembly steps.png"
+        start_where_last(self)
+        self.filepath += "assembly steps.png"
         context.window_manager.fileselect_add(self)
         return {"RUNNING_MODAL"}
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
         manager = context.window_manager
-        pictures: list[np.ndarray] = []
-        captions: list[str] = []
+        pictures, captions = [], []
         count = len(context.scene.flatwright_assembly.steps)
         manager.progress_begin(0, count)
         try:
@@ -94,6 +94,7 @@ class FLATWRIGHT_OT_save_step_pictures(Ordered, bpy.types.Operator):
             manager.progress_end()
         target = bpy.path.ensure_ext(bpy.path.abspath(self.filepath), ".png")
         # The file browser has asked before an older file is replaced.
+        keep_folder(self)
         path = write_steps_sheet(target, pictures, captions, overwrite=True)
         self.report(
             {"INFO"},

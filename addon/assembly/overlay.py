@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
 
-__all__ = ["Box", "Sign", "free_place", "signs_drawing"]
+__all__ = ["LETTER_PX", "LINE_PX", "Box", "Sign", "free_place", "overlap", "signs_drawing"]
 
 # Okabe and Ito's palette, which people see apart whatever colours they see; the shape of the
 # sign says the same again.
@@ -24,13 +24,14 @@ MOST = 80
 class Sign:
     """One finding on the viewport: its place in pixels, what it is, and a number or word.
 
-    ``around`` are places of the part's edge, joined in turn.
+    ``around`` are places of the part's edge, joined in turn; ``far`` is how far it is from the eye.
     """
 
     at: Place
     state: str
     text: str
     around: tuple[Place, ...] = ()
+    far: float = 0.0
 
 
 def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
@@ -38,15 +39,16 @@ def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
     shown = signs if len(signs) <= MOST else [sign for sign in signs if sign.state != "clear"]
     strokes, labels = [], []
     taken: list[Box] = []
-    # Trouble is written first, for what is clear may stay unwritten where there is no room.
-    for sign in sorted(shown, key=lambda sign: sign.state == "clear"):
+    # Trouble is written first and what is near before what is far; where there is no room left,
+    # the sign alone has to do.
+    for sign in sorted(shown, key=lambda sign: (sign.state == "clear", sign.far)):
         colour = COLOURS[sign.state]
         lines = _SHAPES[sign.state](sign.at, SIZE_PX * ui_scale)
-        strokes.append(Stroke(tuple(lines), colour, 2.0 * ui_scale))
+        strokes.append(Stroke(tuple(lines), colour, 2.0))
         if sign.state != "clear" and len(sign.around) > 1:
             edge = tuple(zip(sign.around, (*sign.around[1:], sign.around[0]), strict=True))
-            strokes.append(Stroke(edge, colour, 1.5 * ui_scale))
-        at = free_place(sign.text, sign.at, taken, ui_scale, must=sign.state != "clear")
+            strokes.append(Stroke(edge, colour, 1.5))
+        at = free_place(sign.text, sign.at, taken, ui_scale)
         if at is not None:
             labels.append(Label(sign.text, at, colour))
     return Drawing(tuple(strokes), tuple(labels))
@@ -75,13 +77,14 @@ def free_place(
     ]
     for left, bottom in places:
         box = (left, bottom, left + wide, bottom + high)
-        if not any(_overlap(box, other) for other in taken):
+        if not any(overlap(box, other) for other in taken):
             taken.append(box)
             return left, bottom
     return places[0] if must else None
 
 
-def _overlap(a: Box, b: Box) -> bool:
+def overlap(a: Box, b: Box) -> bool:
+    """Whether two boxes have ground in common."""
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 

@@ -19,7 +19,9 @@ from ...geometry.errors import AssemblyError
 from ...geometry.outline import Profile
 from ..blender.curves import curve_of, read_profile
 from ..blender.meshes import pose_mm, set_pose_mm
+from ..blender.names import free_name
 from ..blender.units import to_mm
+from ..part.marks import show_lines
 from ..part.part_objects import outline_of, stock_named
 from ..state.work import Work
 from .fixtures import axis_finding
@@ -33,15 +35,15 @@ def _whole(thing: bpy.types.Object) -> Profile:
     return read_profile(curve_of(outline_of(thing)))
 
 
-def _mm(vector: Vector) -> np.ndarray:
-    return np.array([to_mm(c) for c in vector])
+def _mm(vector: Vector | Sequence[float]) -> np.ndarray:
+    return np.array([to_mm(vector[k]) for k in range(3)])
 
 
 def place_on_face(
     context: bpy.types.Context,
     thing: bpy.types.Object,
-    place: Vector,
-    normal: Vector,
+    place: Vector | Sequence[float],
+    normal: Vector | Sequence[float],
     *,
     stands: bool,
     heading_rad: float,
@@ -123,7 +125,13 @@ def mirroring(
     wanted = [
         (thing, mirrored(pose_mm(thing), _mm(cursor.translation), normal)) for thing in things
     ]
-    return (yield from _rebuilt_with(context, _twins(context, wanted)))
+    twins = _twins(context, wanted)
+    for twin in twins:
+        # Turned over, the image of the upper face is the lower one, with its marks.
+        told = twin.flatwright_part
+        told.good_side = "lower" if told.good_side == "upper" else "upper"
+        show_lines(twin)
+    return (yield from _rebuilt_with(context, twins))
 
 
 def _twins(
@@ -154,6 +162,7 @@ def _rebuilt_with(
 def _twin(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Object:
     """A copy that shares the part's curve, in the same collections."""
     twin = thing.copy()
+    twin.name = free_name(thing.name)
     for collection in thing.users_collection or (context.collection,):
         collection.objects.link(twin)
     return twin

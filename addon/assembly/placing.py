@@ -1,6 +1,5 @@
 """Place parts with the mouse: on a face, at the cursor, edge to edge, around an axis, mirrored."""
 
-import math
 from typing import Any
 
 import bpy
@@ -12,11 +11,10 @@ from bpy.props import (
     IntProperty,
     StringProperty,
 )
-from mathutils import Vector
 
 from ...geometry.errors import AssemblyError, FlatwrightError
 from ..blender.clicking import ask_for_click, meaning, stop_asking
-from ..blender.units import to_mm
+from ..blender.units import radians_of, to_mm
 from ..locale.words import in_words, reported_of, translated
 from ..part.needs import NeedsSelectedParts
 from ..state.things import selected_parts
@@ -88,13 +86,13 @@ class FLATWRIGHT_OT_place_on_face(Picking, bpy.types.Operator):
     prompts = ("Click on the face to place the part on",)
 
     how: EnumProperty(
-        name="How",
+        name="Pose",
         items=(
             ("stand", "Stand", "Upright, on a straight edge"),
             ("lie", "Lie", "Flat on the face"),
         ),
     )
-    turn: FloatProperty(name="Turn", description="About the face's normal", subtype="ANGLE")
+    turn: FloatProperty(name="Rotation", description="About the face's normal", subtype="ANGLE")
     foot: IntProperty(
         name="Foot Edge", description="Which straight edge it stands on, longest first", min=0
     )
@@ -113,8 +111,8 @@ class FLATWRIGHT_OT_place_on_face(Picking, bpy.types.Operator):
         place_on_face(
             context,
             context.object,
-            Vector(self.place),
-            Vector(self.normal),
+            self.place,
+            self.normal,
             stands=self.how == "stand",
             heading_rad=self.turn,
             foot=self.foot,
@@ -130,13 +128,13 @@ class FLATWRIGHT_OT_place_at_cursor(OnPart, bpy.types.Operator):
     bl_options = {"REGISTER", "UNDO"}
 
     how: EnumProperty(
-        name="How",
+        name="Pose",
         items=(
             ("stand", "Stand", "Upright, on a straight edge"),
             ("lie", "Lie", "Flat at the cursor"),
         ),
     )
-    turn: FloatProperty(name="Turn", description="About the cursor's z axis", subtype="ANGLE")
+    turn: FloatProperty(name="Rotation", description="About the cursor's z axis", subtype="ANGLE")
     foot: IntProperty(
         name="Foot Edge", description="Which straight edge it stands on, longest first", min=0
     )
@@ -174,12 +172,12 @@ class FLATWRIGHT_OT_mate_edges(Picking, bpy.types.Operator):
         name="Angle",
         description="Between the two sheets",
         subtype="ANGLE",
-        default=math.pi / 2.0,
-        min=math.radians(5.0),
-        max=math.radians(175.0),
+        default=radians_of(90.0),
+        min=radians_of(5.0),
+        max=radians_of(175.0),
     )
     inset: FloatProperty(name="Inset", description="How far inside the other part's edge", **LENGTH)
-    turned: BoolProperty(name="Turned", description="Show the part's other face")
+    turned: BoolProperty(name="Flipped", description="Show the part's other face")
     below: BoolProperty(name="Below", description="Stand on the other part's lower face")
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
@@ -228,7 +226,7 @@ class FLATWRIGHT_OT_array_parts(NeedsSelectedParts, LongWork, bpy.types.Operator
 
     count: IntProperty(name="Count", default=4, min=2, max=360)
     about: EnumProperty(
-        name="About",
+        name="Axis",
         items=(
             ("fixture", "Fixture's Axis", "The axis the fixture is round or symmetric about"),
             ("cursor", "Cursor's Z", "The z axis of the 3D cursor"),
@@ -256,7 +254,7 @@ class FLATWRIGHT_OT_mirror_parts(NeedsSelectedParts, LongWork, bpy.types.Operato
     bl_options = {"REGISTER", "UNDO"}
 
     side: EnumProperty(
-        name="Across",
+        name="Plane",
         description="The plane through the 3D cursor, square to this axis of it",
         items=tuple((axis, f"{axis} of the Cursor", "") for axis in "XYZ"),
     )

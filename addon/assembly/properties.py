@@ -13,8 +13,7 @@ from bpy.props import (
 )
 
 from ..blender.units import length_property
-from ..state.following import rebuild_quietly
-from .joint_list import ITEMS
+from .joint_list import FITS, FLATWRIGHT_PG_joint, changed
 
 __all__ = [
     "FLATWRIGHT_PG_assembly",
@@ -27,143 +26,6 @@ __all__ = [
     "FLATWRIGHT_PG_thing",
     "is_mesh",
 ]
-
-
-FITS = (
-    ("press", "Press", "Held by friction alone; the stock's own allowance for it"),
-    ("sliding", "Sliding", "Goes together by hand; the stock's own allowance for it"),
-    ("loose", "Loose", "Falls together, for glue or paint; the stock's own allowance for it"),
-    ("typed", "Typed", "A clearance of your own"),
-)
-
-
-def changed(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    """Cut the slots anew after a setting of theirs changed."""
-    rebuild_quietly(context)
-
-
-def made_anew(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    """Cut a joint by today's rules after it was changed, also one of an older file."""
-    self.rule = "left"
-
-
-class FLATWRIGHT_PG_joint(bpy.types.PropertyGroup):
-    """Two parts that are joined where they meet."""
-
-    a: PointerProperty(type=bpy.types.Object)
-    b: PointerProperty(type=bpy.types.Object)
-    kind: EnumProperty(
-        name="Joint",
-        items=ITEMS,
-        update=made_anew,
-    )
-    enabled: BoolProperty(
-        name="Cut",
-        description="Cut this joint; off to leave both parts whole",
-        default=True,
-        update=changed,
-    )
-    fit: EnumProperty(
-        name="Fit",
-        items=(("scene", "As All", "The fit chosen for all joints"), *FITS),
-        update=changed,
-    )
-    clearance_mm: FloatProperty(min=-1.0, max=5.0)
-    clearance: length_property(
-        "clearance_mm",
-        changed=changed,
-        name="Clearance",
-        description="How much wider than the sheet the slots are; below zero presses",
-    )
-    split: FloatProperty(
-        name="Split",
-        description="Share of the crossing that the first part's slot takes",
-        default=0.5,
-        min=0.05,
-        max=0.95,
-        subtype="FACTOR",
-        update=made_anew,
-    )
-    opens: EnumProperty(
-        name="Opens",
-        items=(
-            ("auto", "Automatic", "The shortest slots, or the side found to let it go together"),
-            ("start", "One Way", "The first part's slot opens at the lower end of the line"),
-            ("end", "Other Way", "The first part's slot opens at the upper end of the line"),
-        ),
-        update=made_anew,
-    )
-    tab_count: IntProperty(
-        name="Tabs", description="How many tabs; 0 chooses", min=0, max=100, update=made_anew
-    )
-    tab_width_mm: FloatProperty(min=0.0)
-    tab_width: length_property(
-        "tab_width_mm",
-        changed=made_anew,
-        name="Tab Width",
-        description="Zero makes tabs three sheets wide",
-    )
-    tab_margin_mm: FloatProperty(min=0.0)
-    tab_margin: length_property(
-        "tab_margin_mm",
-        changed=made_anew,
-        name="End Margin",
-        description="Kept free of tabs at both ends; zero keeps one thickness",
-    )
-    finger_count: IntProperty(
-        name="Fingers",
-        description="How many fingers of both boards together; 0 chooses, 1 makes a butt joint",
-        min=0,
-        max=400,
-        update=made_anew,
-    )
-    finger_width_mm: FloatProperty(min=0.0)
-    finger_width: length_property(
-        "finger_width_mm",
-        changed=made_anew,
-        name="Finger Width",
-        description="Zero makes fingers three sheets wide",
-    )
-    tab_ends: EnumProperty(
-        name="Ends",
-        items=(
-            (
-                "fitted",
-                "Square Ends",
-                "Tabs end in the other sheet, in slots as wide as they need",
-            ),
-            (
-                "through",
-                "Whole Ends Through",
-                "Where sheets meet askew tabs go through with their whole end, to be cut flush",
-            ),
-        ),
-        update=made_anew,
-    )
-    rule: EnumProperty(
-        name="Rule",
-        items=(
-            (
-                "whole",
-                "As in 0.1.0",
-                "Laps halve whole outlines, and tabs that meet a face askew have room to play",
-            ),
-            (
-                "left",
-                "What Is Left",
-                "Laps share what other cuts leave of both parts, and tabs fit at any angle",
-            ),
-        ),
-        update=changed,
-    )
-    """Files of 0.1.0 know no rule, and so keep the first until a person changes the joint."""
-    needed: StringProperty()
-    """The side found for an automatic joint: "start" or "end"; empty for the shortest."""
-    is_asleep: BoolProperty()
-    figures: StringProperty()
-    place: FloatVectorProperty(size=3)
-    start: FloatVectorProperty(size=3)
-    end: FloatVectorProperty(size=3)
 
 
 class FLATWRIGHT_PG_thing(bpy.types.PropertyGroup):
@@ -193,7 +55,7 @@ class FLATWRIGHT_PG_fixture(bpy.types.PropertyGroup):
 
 
 class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
-    """One thing the check of the assembly has to say."""
+    """One thing the check of the assembly has to say; ``told`` as template and values, as JSON."""
 
     severity: EnumProperty(
         items=(
@@ -203,6 +65,7 @@ class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
     )
     label: StringProperty()
     sentence: StringProperty()
+    told: StringProperty()
     things: CollectionProperty(type=FLATWRIGHT_PG_thing)
     has_place: BoolProperty()
     place: FloatVectorProperty(size=3)
@@ -240,8 +103,9 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     is_stale: BoolProperty()
     is_computing: BoolProperty(options={"SKIP_SAVE"})
     trouble: StringProperty()
+    trouble_record: StringProperty()
     fixture_moves: BoolProperty(
-        name="Fixture Can Be Set In",
+        name="Object Can Be Put In Later",
         description="The fixture may be put in after some parts stand; off if it cannot be moved",
         default=True,
     )
@@ -250,7 +114,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         "slot_clearance_mm",
         changed=changed,
         name="Slot Clearance",
-        description="How much wider than the sheet each slot is; below zero presses",
+        description="Slot width less sheet thickness; negative is tighter",
     )
     fit: EnumProperty(
         name="Fit",
@@ -275,7 +139,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
         default=True,
     )
     remarks: CollectionProperty(type=FLATWRIGHT_PG_remark)
-    remark_index: IntProperty(name="Finding", min=0)
+    remark_index: IntProperty(name="Problem", min=0)
     interferences: IntProperty()
     order_found: BoolProperty()
     is_clear: BoolProperty()

@@ -12,7 +12,7 @@ import bpy
 import numpy as np
 
 from ...geometry.assembly.cutaway import CutFace, hatching
-from ..blender.drawing import Colour, Drawing, Label, Place, Stroke, redraw
+from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
 from ..blender.screen import Lines, joined, region_points
 from ..blender.units import show_sides, to_mm
 from .cutaway import Cutaway, cutaway
@@ -31,7 +31,7 @@ _hatched: dict[tuple[int, float, float], tuple[CutFace, np.ndarray]] = {}
 
 def draw_cut(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
     """Draw what the section of this view cuts; nothing where the view is whole."""
-    found = cutaway(view, redraw)
+    found = cutaway(view)
     if found is None:
         return Drawing()
     spacing_mm = fitting_spacing(to_mm(view.view_distance))
@@ -49,7 +49,6 @@ def cut_drawing(
     found: Cutaway, spacing_mm: float, region: bpy.types.Region, view: bpy.types.RegionView3D
 ) -> Drawing:
     """Edges, hatching and sizes of every face, in the viewport's pixels."""
-    ui_scale = bpy.context.preferences.system.ui_scale
     strokes: list[Stroke] = []
     labels: list[Label] = []
     taken: list[Box] = []
@@ -64,12 +63,12 @@ def cut_drawing(
         for angle in angles:
             lines += _shown(_hatch(face, spacing_mm, angle), found, region, view)
         if lines:
-            strokes.append(Stroke(lines[:MOST_LINES], colour, 1.0 * ui_scale))
+            strokes.append(Stroke(lines[:MOST_LINES], colour, 1.0))
         edge: Lines = ()
         for ring in face.rings:
             edge += joined(region_points(found.world, ring, region, view))
         if edge:
-            strokes.append(Stroke(edge, colour, 2.0 * ui_scale))
+            strokes.append(Stroke(edge, colour, 2.0))
         labels += _label(face, found, colour, taken, (region, view))
     return Drawing(tuple(strokes), tuple(labels))
 

@@ -1,5 +1,7 @@
 """Where the signs of the last check lie in a viewport."""
 
+from collections.abc import Sequence
+
 import bpy
 import numpy as np
 from bpy_extras.view3d_utils import location_3d_to_region_2d
@@ -52,7 +54,7 @@ def _gap_signs(
             state = "close"
         text = show_length(check.gap_mm, context.scene)
         around = () if state == "clear" else _around(thing, region, view)
-        signs.append(Sign((at.x, at.y), state, text, around))
+        signs.append(Sign((at.x, at.y), state, text, around, _far(view, check.place)))
     return signs
 
 
@@ -67,8 +69,14 @@ def _remark_signs(
         at = location_3d_to_region_2d(region, view, Vector(remark.place))
         if at is not None:
             state = "overlap" if remark.severity == "stop" else "close"
-            signs.append(Sign((at.x, at.y), state, remark.label.split(":")[0]))
+            words = remark.label.split(":")[0]
+            signs.append(Sign((at.x, at.y), state, words, (), _far(view, remark.place)))
     return signs
+
+
+def _far(view: bpy.types.RegionView3D, place: Sequence[float]) -> float:
+    """How far a place is from the eye, in Blender units."""
+    return float(-(view.view_matrix @ Vector(place)).z)
 
 
 def _around(

@@ -1,11 +1,11 @@
-"""What lies under the mouse in the scene: a place, a face, a part and its nearest edge."""
+"""What lies under the mouse in the scene: a face, a part's nearest edge, a place along a joint."""
 
 from dataclasses import dataclass
 
 import bpy
 import numpy as np
 from bpy_extras.view3d_utils import region_2d_to_origin_3d, region_2d_to_vector_3d
-from mathutils import Vector
+from mathutils import Matrix, Vector
 from mathutils.geometry import intersect_line_line
 
 from ...geometry.assembly.mating import straight_edges
@@ -15,7 +15,7 @@ from ..blender.picking import viewport_under_mouse
 from ..blender.units import to_mm
 from ..part.part_objects import outline_of
 
-__all__ = ["Hit", "edge_near", "share_along", "surface_under_mouse"]
+__all__ = ["Hit", "arrow_along", "edge_near", "fraction_along", "surface_under_mouse"]
 
 STEP = 1e-4
 """How far past an object that is not meant the search goes on, in Blender units."""
@@ -66,7 +66,15 @@ def surface_under_mouse(
         origin = place + STEP * direction
 
 
-def share_along(
+def arrow_along(joint: bpy.types.PropertyGroup) -> Matrix:
+    """(4, 4) matrix that puts an arrow at a joint's split, its z axis along the joint's line."""
+    start, end = Vector(joint.start), Vector(joint.end)
+    turn: Matrix = (end - start).to_track_quat("Z", "Y").to_matrix().to_4x4()
+    turn.translation = start.lerp(end, joint.split)
+    return turn
+
+
+def fraction_along(
     context: bpy.types.Context, event: bpy.types.Event, joint: bpy.types.PropertyGroup
 ) -> float:
     """Return where along a joint's line the mouse is, 0 at its start, 1 at its end."""
@@ -104,6 +112,6 @@ def edge_near(thing: bpy.types.Object, place: Vector) -> int:
     for edge in edges:
         start, end = np.array(edge.start), np.array(edge.end)
         run = end - start
-        share = np.clip((at - start) @ run / (run @ run), 0.0, 1.0)
-        away.append(float(np.hypot(*(start + share * run - at))))
+        fraction = np.clip((at - start) @ run / (run @ run), 0.0, 1.0)
+        away.append(float(np.hypot(*(start + fraction * run - at))))
     return int(np.argmin(away))

@@ -9,7 +9,7 @@ from .entries import ENTRIES
 from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark
 from .handles import start_handles, stop_handles
 from .moving import FLATWRIGHT_OT_move_marks
-from .panel import FLATWRIGHT_PT_bench
+from .panel import FLATWRIGHT_PT_bench, FLATWRIGHT_PT_bench_details
 from .properties import FLATWRIGHT_PG_bench, FLATWRIGHT_PG_reference
 from .residuals import start_residuals, stop_residuals
 from .staying import stay, stop_staying
@@ -25,6 +25,7 @@ _register, _unregister = room(
         FLATWRIGHT_GT_mark,
         FLATWRIGHT_GGT_marks,
         FLATWRIGHT_PT_bench,
+        FLATWRIGHT_PT_bench_details,
     ),
     [
         (

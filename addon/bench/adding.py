@@ -41,6 +41,7 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
 
     def fitting(self, photo: bpy.types.Object) -> Fit:
         together = [*references_giving_scale(photo), self.marked(photo)]
+        self._count = len(together)
         return fit_of(together, photo.flatwright_photo.focal_35mm)
 
     def gather(self, context: bpy.types.Context) -> Work:
@@ -52,7 +53,7 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
         if self._fits:
             return super().gather(context)
         self._photo = photo
-        marked, read = self.marked(photo), packed_photo(photo.flatwright_photo.original)
+        marked, read = self.marked(photo), packed_photo(photo.flatwright_photo)
 
         def work(progress: Progress) -> Marked:
             return settle(read().pixels, marked, progress).marked if marked.exact else marked
@@ -72,10 +73,9 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
         )
 
     def found(self, report: BenchReport) -> str:
-        count = report.nodes_used // 2
         return reported(
             "{number} lengths taken together: {size} mm in a pixel.",
-            number=count,
+            number=self._count,
             size=f"{report.mm_per_px:.3f}",
         )
 
@@ -88,7 +88,7 @@ class FLATWRIGHT_OT_remove_reference(Scaling, bpy.types.Operator):
     bl_options = {"REGISTER", "UNDO"}
 
     index: IntProperty(
-        name="Which", description="Its place in the list; -1 is the grid", options={"SKIP_SAVE"}
+        name="Reference", description="Its place in the list; -1 is the grid", options={"SKIP_SAVE"}
     )
 
     def gather(self, context: bpy.types.Context) -> Work:

@@ -6,8 +6,7 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, FloatVectorProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.references import KNOWN_DISCS, Marked, mark_sigma_px
-from ...geometry.errors import BenchError
+from ...geometry.bench.references import KNOWN_DISCS, ReferenceSize
 from ..blender.units import length_property, to_mm
 from ..locale.words import reported
 from .entry import Entry, draw_fields, height_property, length
@@ -37,6 +36,9 @@ class FLATWRIGHT_OT_mark_disc(Marking, bpy.types.Operator):
     reference = "DISC"
     wanted = 4
     hint = "Click on four places of the disc's edge, evenly around it"
+    unmarked = "No disc was marked. Mark four places of its edge in the photo."
+    marks_in = ("rim_px",)
+    exact_by = "find_edge"
 
     rim_px: FloatVectorProperty(
         name="Edge Marks",
@@ -49,51 +51,15 @@ class FLATWRIGHT_OT_mark_disc(Marking, bpy.types.Operator):
     reference_height: height_property()
     find_edge: BoolProperty(name="Find Edge", description=FIND_EDGE, options={"SKIP_SAVE"})
 
-    def marks(self) -> list[tuple[float, float]]:
-        if not self.properties.is_property_set("rim_px"):
-            return []
-        flat = tuple(self.rim_px)
-        return list(zip(flat[0::2], flat[1::2], strict=True))
-
-    def ask(self, marks: list[tuple[float, float]]) -> None:
-        flat = [number for mark in marks for number in mark]
-        given = {"rim_px": flat, "step_px": self._step_px}
-        bpy.ops.flatwright.mark_disc("INVOKE_DEFAULT", True, **given)
-
     def settings(self) -> tuple[str, ...]:
         return ("disc", "diameter", "reference_height", "find_edge")
 
     def draw(self, context: bpy.types.Context) -> None:
         _draw(self.layout, self)
 
-    def marked(self, photo: bpy.types.Object) -> Marked:
-        """Return the disc as marked and typed; its face lies its thickness above what it lies on.
-
-        Raises
-        ------
-        BenchError
-            If nothing was marked.
-        """
-        rim = self.marks()
-        if not rim:
-            raise BenchError("No disc was marked. Mark four places of its edge in the photo.")
-        self.take_settings(photo)
+    def size(self) -> ReferenceSize:
         known = KNOWN_DISCS.get(self.disc)
-        height_mm = to_mm(self.reference_height)
-        if known is None:
-            size_mm, size_sigma = to_mm(self.diameter), 0.0
-        else:
-            size_mm, size_sigma = known.diameter_mm, known.size_sigma
-            height_mm += known.thickness_mm
-        return Marked(
-            "DISC",
-            tuple(rim),
-            (size_mm,),
-            height_mm,
-            size_sigma,
-            self.find_edge,
-            mark_sigma_px(self.step_px),
-        )
+        return ReferenceSize((to_mm(self.diameter),)) if known is None else known.size
 
     def found(self, report: BenchReport) -> str:
         return reported("Disc taken: {size} mm in a pixel.", size=f"{report.mm_per_px:.3f}")

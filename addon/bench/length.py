@@ -6,8 +6,7 @@ import bpy
 from bpy.props import BoolProperty, FloatProperty, FloatVectorProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.references import Marked, mark_sigma_px
-from ...geometry.errors import BenchError
+from ...geometry.bench.references import ReferenceSize
 from ..blender.units import length_property, to_mm
 from ..locale.words import reported
 from .entry import Entry, draw_fields, height_property, length
@@ -28,7 +27,9 @@ class LengthMarks(Marking):
     reference = "LENGTH"
     wanted = 2
     hint = "Click on both ends of a known length, as far apart as they go"
-    bl_idname: str
+    unmarked = "No length was marked. Mark both ends of a known length in the photo."
+    marks_in = ("a_px", "b_px")
+    exact_by = "lock_on"
 
     a_px: FloatVectorProperty(
         name="First Mark", description="In pixels of the photo", size=2, options={"SKIP_SAVE"}
@@ -40,40 +41,14 @@ class LengthMarks(Marking):
     reference_height: height_property()
     lock_on: BoolProperty(name="Lock On to Ruler", description=LOCK_ON, options={"SKIP_SAVE"})
 
-    def marks(self) -> list[tuple[float, float]]:
-        given = [n for n in ("a_px", "b_px") if self.properties.is_property_set(n)]
-        return [tuple(getattr(self, name)) for name in given]
-
-    def ask(self, marks: list[tuple[float, float]]) -> None:
-        start = getattr(bpy.ops.flatwright, self.bl_idname.partition("_OT_")[2])
-        start("INVOKE_DEFAULT", True, a_px=marks[0], b_px=marks[1], step_px=self._step_px)
-
     def settings(self) -> tuple[str, ...]:
         return ("length", "reference_height", "lock_on")
 
     def draw(self, context: bpy.types.Context) -> None:
         _draw(self.layout, self)
 
-    def marked(self, photo: bpy.types.Object) -> Marked:
-        """Return the length as marked and typed.
-
-        Raises
-        ------
-        BenchError
-            If nothing was marked.
-        """
-        marks = self.marks()
-        if len(marks) < self.wanted:
-            raise BenchError("No length was marked. Mark both ends of a known length in the photo.")
-        self.take_settings(photo)
-        return Marked(
-            "LENGTH",
-            tuple(marks),
-            (to_mm(self.length),),
-            to_mm(self.reference_height),
-            exact=self.lock_on,
-            marked_px=mark_sigma_px(self.step_px),
-        )
+    def size(self) -> ReferenceSize:
+        return ReferenceSize((to_mm(self.length),))
 
     def found(self, report: BenchReport) -> str:
         return reported(

@@ -17,7 +17,7 @@ TIMES = 6.0
 SIZE, BESIDE, MARGIN = 168, 26.0, 8.0
 """Side of the inset, its distance from the cursor and from the viewport's edge, in pixels."""
 HAIR, GAP = 0.8, 0.06
-"""How far the cross-hair reaches and what it leaves free, as shares of half the side."""
+"""How far the cross-hair reaches and what it leaves free, as fractions of half the side."""
 COLOUR, FRAME = (0.90, 0.62, 0.00), (1.0, 1.0, 1.0)
 STEP_PX = 8.0
 
@@ -26,7 +26,7 @@ class Magnifier:
     """Reads the photo beside the window, once, and shows it around the mouse from then on."""
 
     def __init__(self, photo: bpy.types.Object) -> None:
-        read = packed_photo(photo.flatwright_photo.original)
+        read = packed_photo(photo.flatwright_photo)
         self._pixels: np.ndarray | None = None
         run_beside(lambda progress: read().pixels, self._take)
 
@@ -89,5 +89,5 @@ def inset_at(shown: np.ndarray, mouse: Place, room: tuple[int, int], ui_scale: f
     )
     edge = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
     frame = tuple(zip(edge, [*edge[1:], edge[0]], strict=True))
-    strokes = (Stroke(frame, FRAME, 1.5 * ui_scale), Stroke(hairs, COLOUR, 1.0 * ui_scale))
+    strokes = (Stroke(frame, FRAME, 1.5), Stroke(hairs, COLOUR, 1.0))
     return Inset(shown, (x, y), strokes)

@@ -8,11 +8,19 @@ import bpy
 from bpy.props import BoolProperty, FloatProperty
 
 from ...geometry.bench import Bench
-from ...geometry.bench.references import Marked, bench_from_marked, settle_all
-from ...geometry.errors import FlatwrightError
+from ...geometry.bench.references import (
+    Marked,
+    ReferenceSize,
+    bench_from_marked,
+    mark_sigma_px,
+    settle_all,
+)
+from ...geometry.errors import BenchError, FlatwrightError
 from ...geometry.photo import Photo
 from ...geometry.progress import Progress
+from ..blender.clicking import NAVIGATION
 from ..blender.drawing import Drawing, Overlay, redraw
+from ..blender.units import to_mm
 from ..locale.words import hinted, in_words, translated
 from ..photo.properties import active_photo
 from .magnifier import Magnifier
@@ -21,20 +29,7 @@ from .photo_pixels import image_px_under_mouse, photo_px_in_step, region_places
 from .reference_record import references_giving_scale
 from .scaling import Fit, Scaling
 
-__all__ = ["NAVIGATION", "Marking", "fit_of", "step_property"]
-
-NAVIGATION = (
-    "MIDDLEMOUSE",
-    "WHEEL",
-    "TRACKPAD",
-    "MOUSEROTATE",
-    "MOUSESMARTZOOM",
-    "NDOF",
-    "NUMPAD",
-    "HOME",
-    "TIMER",
-    "WINDOW_DEACTIVATE",
-)
+__all__ = ["Marking", "fit_of", "step_property"]
 
 
 def fit_of(references: list[Marked], focal_35mm: float) -> Fit:
@@ -63,11 +58,18 @@ class Marking(Scaling):
     """Mixin for operators that need marks on the photo and a typed size.
 
     Started without marks they are picked on the photo; then the operator starts itself once more
-    with the marks and asks for the size.
+    with the marks and asks for the size. ``marks_in`` names the properties that hold the marks, x
+    and y of each in photo pixels; ``exact_by`` the one that asks for them to be moved on to ticks
+    or edges; ``unmarked`` is said where marks are missing.
     """
 
     wanted: int
     hint: str
+    unmarked: str
+    marks_in: tuple[str, ...]
+    exact_by: str
+    bl_idname: str
+    reference_height: float
     properties: Any
     step_px: step_property()
     together: BoolProperty(
@@ -75,18 +77,55 @@ class Marking(Scaling):
         description="Fit together with what was marked before of the same kind, not in its place",
         options={"SKIP_SAVE"},
     )
+    at_click: BoolProperty(
+        description="Started by a click of a tool, which sets the first mark too",
+        options={"HIDDEN", "SKIP_SAVE"},
+    )
     _asked = False
     _step_px = 0.0
 
-    marks: Callable[[], list[tuple[float, float]]]
-    """Returns the marks given, in photo px; empty if none were."""
-    ask: Callable[[list[tuple[float, float]]], None]
-    """Starts the operator once more with these marks, to ask for the size."""
     settings: Callable[[], tuple[str, ...]]
     """Returns the properties that start as they are on the photo's bench."""
+    size: Callable[[], ReferenceSize]
+    """Returns the size as typed or chosen, once those settings were taken."""
 
-    marked: Callable[[bpy.types.Object], Marked]
-    """Returns the reference as marked and typed."""
+    def marks(self) -> list[tuple[float, float]]:
+        """Return the marks given, in photo px; empty if none were."""
+        given = [name for name in self.marks_in if self.properties.is_property_set(name)]
+        flat = [number for name in given for number in getattr(self, name)]
+        return list(zip(flat[0::2], flat[1::2], strict=True))
+
+    def ask(self, marks: list[tuple[float, float]]) -> None:
+        """Start the operator once more with these marks, to ask for the size."""
+        numbers = (number for mark in marks for number in mark)
+        given: dict[str, Any] = {
+            name: [next(numbers) for _ in getattr(self, name)] for name in self.marks_in
+        }
+        start = getattr(bpy.ops.flatwright, self.bl_idname.partition("_OT_")[2])
+        start("INVOKE_DEFAULT", True, step_px=self._step_px, **given)
+
+    def marked(self, photo: bpy.types.Object) -> Marked:
+        """Return the reference as marked and typed.
+
+        Raises
+        ------
+        BenchError
+            If marks are missing.
+        """
+        marks = self.marks()
+        if len(marks) < self.wanted:
+            raise BenchError(self.unmarked)
+        self.take_settings(photo)
+        size = self.size()
+        return Marked(
+            self.reference,
+            tuple(marks),
+            size.sides_mm,
+            to_mm(self.reference_height) + size.raised_mm,
+            size.sigma,
+            getattr(self, self.exact_by),
+            mark_sigma_px(self.step_px),
+        )
 
     def fitting(self, photo: bpy.types.Object) -> Fit:
         before = references_giving_scale(photo) if self.together else []
@@ -130,6 +169,8 @@ class Marking(Scaling):
         self._magnifier = Magnifier(photo)
         self._overlay = Overlay(self._drawing)
         context.window.cursor_modal_set("CROSSHAIR")
+        if self.at_click:
+            self._pick(context, event)
         self._tell(context)
         context.window_manager.modal_handler_add(self)  # type: ignore[arg-type]
         return {"RUNNING_MODAL"}

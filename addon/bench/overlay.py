@@ -48,10 +48,10 @@ def marks_drawing(
         crosses += _cross(place, ui_scale)
         x, y = (at + ui_scale * off for at, off in zip(place, NUMBER_AT_PX, strict=True))
         labels.append(Label(str(number), (x, y), MARK))
-    strokes = [Stroke(joined, MARK, 1.5 * ui_scale), Stroke(tuple(crosses), MARK, 2.0 * ui_scale)]
+    strokes = [Stroke(joined, MARK, 1.5), Stroke(tuple(crosses), MARK, 2.0)]
     last = places[-1] if places else None
     if last is not None and mouse is not None and len(places) < wanted:
-        strokes.append(Stroke(((last, mouse),), NEXT, 1.5 * ui_scale))
+        strokes.append(Stroke(((last, mouse),), NEXT, 1.5))
     return Drawing(tuple(s for s in strokes if s.lines), tuple(labels))
 
 

@@ -6,9 +6,8 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, FloatVectorProperty
 
 from ...geometry.bench import BenchReport
-from ...geometry.bench.references import KNOWN_SIZES, Marked, mark_sigma_px
-from ...geometry.errors import BenchError
-from ..blender.units import length_property, to_mm
+from ...geometry.bench.references import KNOWN_SIZES, ReferenceSize
+from ..blender.units import length_property, to_blender, to_mm
 from ..locale.words import reported
 from .entry import Entry, count_property, draw_fields, height_property, length
 from .marking import Marking
@@ -21,7 +20,19 @@ SHEETS = (
     *((key, size.name, f"{size.long_mm:g} × {size.short_mm:g} mm")
       for key, size in KNOWN_SIZES.items()),
 )  # fmt: skip
+TYPED_MM = 1e-3
+"""Heights nearer to each other were typed as one."""
 SNAP = "Move the marked corners to where the edges near them meet, to a part of a pixel"
+
+
+def lies_as_high(owner: Any, context: bpy.types.Context) -> None:
+    """What is thick lies as high as it is thick; what is paper, on the mat."""
+    known = KNOWN_SIZES.get(owner.sheet)
+    height_mm = known.thickness_mm if known is not None else 0.0
+    thick = [one.thickness_mm for one in KNOWN_SIZES.values()]
+    # A height that a person typed stays.
+    if any(abs(to_mm(owner.reference_height) - one) < TYPED_MM for one in (0.0, *thick)):
+        owner.reference_height = to_blender(height_mm)
 
 
 def _draw(layout: bpy.types.UILayout, owner: Any) -> None:
@@ -39,6 +50,9 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
     reference = "RECTANGLE"
     wanted = 4
     hint = "Click on the rectangle's corners in turn; from the first to the second is its width"
+    unmarked = "No rectangle was marked. Mark its four corners in the photo."
+    marks_in = ("corners_px",)
+    exact_by = "snap"
 
     corners_px: FloatVectorProperty(
         name="Corners",
@@ -46,7 +60,7 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
         size=8,
         options={"SKIP_SAVE"},
     )
-    sheet: EnumProperty(name="Size", items=SHEETS, options={"SKIP_SAVE"})
+    sheet: EnumProperty(name="Size", items=SHEETS, options={"SKIP_SAVE"}, update=lies_as_high)
     width: length("Width", "From the first marked corner to the second")
     height: length("Height", "From the second marked corner to the third")
     columns: count_property("Columns")
@@ -55,17 +69,6 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
     reference_height: height_property()
     snap: BoolProperty(name="Snap to Edges", description=SNAP, options={"SKIP_SAVE"})
 
-    def marks(self) -> list[tuple[float, float]]:
-        if not self.properties.is_property_set("corners_px"):
-            return []
-        flat = tuple(self.corners_px)
-        return list(zip(flat[0::2], flat[1::2], strict=True))
-
-    def ask(self, marks: list[tuple[float, float]]) -> None:
-        flat = [number for mark in marks for number in mark]
-        given = {"corners_px": flat, "step_px": self._step_px}
-        bpy.ops.flatwright.mark_rectangle("INVOKE_DEFAULT", True, **given)
-
     def settings(self) -> tuple[str, ...]:
         typed = ("sheet", "width", "height", "columns", "rows", "pitch")
         return (*typed, "reference_height", "snap")
@@ -73,38 +76,13 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
     def draw(self, context: bpy.types.Context) -> None:
         _draw(self.layout, self)
 
-    def marked(self, photo: bpy.types.Object) -> Marked:
-        """Return the rectangle as marked and typed.
-
-        Raises
-        ------
-        BenchError
-            If nothing was marked.
-        """
-        corners = self.marks()
-        if not corners:
-            raise BenchError("No rectangle was marked. Mark its four corners in the photo.")
-        self.take_settings(photo)
+    def size(self) -> ReferenceSize:
         known = KNOWN_SIZES.get(self.sheet)
         if known is not None:
-            size_mm, size_sigma = known.as_marked(corners), known.size_sigma
-        else:
-            size_mm, size_sigma = self._typed_mm(), 0.0
-        return Marked(
-            "RECTANGLE",
-            tuple(corners),
-            size_mm,
-            to_mm(self.reference_height),
-            size_sigma,
-            self.snap,
-            mark_sigma_px(self.step_px),
-        )
-
-    def _typed_mm(self) -> tuple[float, float]:
+            return known.as_marked(self.marks())
         if self.sheet == "CELLS":
-            pitch_mm = to_mm(self.pitch)
-            return (self.columns * pitch_mm, self.rows * pitch_mm)
-        return (to_mm(self.width), to_mm(self.height))
+            return ReferenceSize.of_squares(self.columns, self.rows, to_mm(self.pitch))
+        return ReferenceSize((to_mm(self.width), to_mm(self.height)))
 
     def found(self, report: BenchReport) -> str:
         return reported("Rectangle taken: tilt {tilt}°.", tilt=f"{report.tilt_deg:.1f}")
@@ -113,7 +91,12 @@ class FLATWRIGHT_OT_mark_rectangle(Marking, bpy.types.Operator):
 class RectangleFields:
     """A rectangle of known size, as every photo's bench has it."""
 
-    sheet: EnumProperty(name="Size", description="What the corners belong to", items=SHEETS)
+    sheet: EnumProperty(
+        name="Size",
+        description="What the corners belong to",
+        items=SHEETS,
+        update=lies_as_high,
+    )
     width_mm: FloatProperty(default=100.0, min=0.0)
     width: length_property(
         "width_mm", name="Width", description="From the first marked corner to the second"

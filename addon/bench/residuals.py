@@ -19,8 +19,8 @@ __all__ = ["exaggeration", "residual_drawing", "start_residuals", "stop_residual
 
 ARROW, HEAD = (0.84, 0.37, 0.00), (0.00, 0.45, 0.70)
 """Vermilion and blue of Okabe and Ito's palette."""
-WANTED_SHARE = 0.02
-"""How long the longer arrows are drawn, as a share of the photo's width."""
+WANTED_FRACTION = 0.02
+"""How long the longer arrows are drawn, as a fraction of the photo's width."""
 LABEL_AT = (66.0, 130.0)
 """From the viewport's left and upper edge: right of the tools, below Blender's own text; the lower
 corner belongs to the panel that redoes a step."""
@@ -42,7 +42,7 @@ def stop_residuals() -> None:
 def exaggeration(away_px: np.ndarray, width_px: int) -> int:
     """Times by which arrows (N, 2) are lengthened to be seen: 1, 2 or 5 times a power of ten."""
     long = float(np.quantile(np.hypot(*away_px.T), 0.9)) if len(away_px) else 0.0
-    wanted = WANTED_SHARE * width_px / max(long, 1e-6)
+    wanted = WANTED_FRACTION * width_px / max(long, 1e-6)
     ten = 10.0 ** np.floor(np.log10(max(wanted, 1.0)))
     return int(min(max(k * ten for k in (1, 2, 5) if k * ten <= max(wanted, 1.0)), 10_000))
 
@@ -70,8 +70,8 @@ def residual_drawing(
     note = f"Misses of the grid, {times} times as long; the largest is {largest}"
     at = (LABEL_AT[0] * ui_scale, top_px - LABEL_AT[1] * ui_scale)
     strokes = (
-        Stroke(tuple(pairs), ARROW, 1.5 * ui_scale),
-        Stroke(tuple(heads), HEAD, 1.0 * ui_scale),
+        Stroke(tuple(pairs), ARROW, 1.5),
+        Stroke(tuple(heads), HEAD, 1.0),
     )
     return Drawing(tuple(s for s in strokes if s.lines), (Label(note, at, (1.0, 1.0, 1.0)),))
 

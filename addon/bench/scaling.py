@@ -51,7 +51,7 @@ class Scaling(LongWork):
         self._photo = thing
         fit = self.fitting(thing)
         height_mm = thing.flatwright_bench.face_height_mm
-        read = packed_photo(thing.flatwright_photo.original)
+        read = packed_photo(thing.flatwright_photo)
 
         def work(progress: Progress) -> Any:
             photo = read()

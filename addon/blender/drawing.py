@@ -35,7 +35,10 @@ HALO_PX = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """Straight lines of one colour; places in the viewport's pixels."""
+    """Straight lines of one colour; places in the viewport's pixels.
+
+    ``width_px`` is that of an interface at its usual size; it grows with the interface.
+    """
 
     lines: tuple[tuple[Place, Place], ...]
     colour: Colour
@@ -115,13 +118,13 @@ class Overlay:
         drawing = self._make(region, view)
         ui_scale = bpy.context.preferences.system.ui_scale
         for stroke in drawing.strokes:
-            _draw_stroke(stroke, region, HALO_PX * ui_scale)
+            _draw_stroke(stroke, region, ui_scale)
         for label in drawing.labels:
             _draw_label(label, LARGER * text_points() * ui_scale)
         for inset in drawing.insets:
             _draw_inset(inset)
             for stroke in inset.strokes:
-                _draw_stroke(stroke, region, HALO_PX * ui_scale)
+                _draw_stroke(stroke, region, ui_scale)
 
 
 LIVE: list[Overlay] = []
@@ -147,17 +150,17 @@ def redraw() -> None:
                 area.tag_redraw()
 
 
-def _draw_stroke(stroke: Stroke, region: bpy.types.Region, halo_px: float) -> None:
+def _draw_stroke(stroke: Stroke, region: bpy.types.Region, ui_scale: float) -> None:
     shader = gpu.shader.from_builtin("POLYLINE_UNIFORM_COLOR")
     ends = [(x, y, 0.0) for line in stroke.lines for x, y in line]
     batch = batch_for_shader(shader, "LINES", {"pos": ends})
     gpu.state.blend_set("ALPHA")
     shader.bind()
     shader.uniform_float("viewportSize", (region.width, region.height))
-    dark = ((0.0, 0.0, 0.0, 0.6), stroke.width_px + halo_px)
-    for colour, width in (dark, ((*stroke.colour, 1.0), stroke.width_px)):
+    dark = ((0.0, 0.0, 0.0, 0.6), stroke.width_px + HALO_PX)
+    for colour, width_px in (dark, ((*stroke.colour, 1.0), stroke.width_px)):
         shader.uniform_float("color", colour)
-        shader.uniform_float("lineWidth", width)
+        shader.uniform_float("lineWidth", width_px * ui_scale)
         batch.draw(shader)
     gpu.state.blend_set("NONE")
 

@@ -54,8 +54,8 @@ def dashes(points: Points, on_px: float, off_px: float) -> Lines:
     period = max(on_px + off_px, way[-1] / count)
     starts = period * np.arange(count)
     # A dash is drawn in pieces, so that it bends with the line.
-    shares = np.linspace(0.0, on_px * period / (on_px + off_px), 3)
-    at = np.minimum(starts[:, None] + shares, way[-1])
+    fractions = np.linspace(0.0, on_px * period / (on_px + off_px), 3)
+    at = np.minimum(starts[:, None] + fractions, way[-1])
     x, y = (np.interp(at, way, shown[:, k]) for k in (0, 1))
     return tuple(
         ((float(x[i, j]), float(y[i, j])), (float(x[i, j + 1]), float(y[i, j + 1])))

@@ -1,17 +1,24 @@
-"""Millimetres of the core and the scene's own units: the one converter."""
+"""Millimetres and radians of the core, the scene's own units and degrees: the one converter."""
 
-from collections.abc import Callable, Iterable
+import math
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import bpy
 
 __all__ = [
+    "angle_of",
     "blender_per_mm",
-    "counted",
+    "colour_of",
+    "degrees_of",
     "given_length",
+    "kept_colour",
     "length_property",
     "prefer_millimetres",
+    "radians_of",
+    "show_angle",
+    "show_fraction",
     "show_length",
     "show_sides",
     "show_size",
@@ -52,11 +59,6 @@ def blender_per_mm(scene: bpy.types.Scene | None = None) -> float:
     return 1e-3 / (scale or 1.0)
 
 
-def counted(number: int, thing: str) -> str:
-    """Number and thing in words, such as "1 hole" or "3 holes"."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"
-
-
 def prefer_millimetres(scene: bpy.types.Scene) -> None:
     """Show lengths in mm where the scene still has Blender's start-up setting, metres.
 
@@ -75,6 +77,45 @@ def to_mm(value: float, scene: bpy.types.Scene | None = None) -> float:
 def to_blender(value_mm: float, scene: bpy.types.Scene | None = None) -> float:
     """Mm to Blender units."""
     return value_mm * blender_per_mm(scene)
+
+
+def radians_of(degrees: float) -> float:
+    """Radians of degrees as a person types them or a property keeps them, to 1e-5 degrees.
+
+    A property keeps single precision, so that 41.3 comes back as 41.29999924.
+    """
+    return math.radians(round(degrees, 5))
+
+
+def degrees_of(angle_rad: float) -> float:
+    """Degrees of radians."""
+    return math.degrees(angle_rad)
+
+
+def angle_of(stored_rad: float) -> float:
+    """Radians that a property kept in single precision, as they were typed (to 1e-5 degrees)."""
+    return radians_of(degrees_of(stored_rad))
+
+
+def show_angle(angle_rad: float) -> str:
+    """Angle as people read it, such as "41.30°"."""
+    return f"{degrees_of(angle_rad):.2f}°"
+
+
+def colour_of(stored: Sequence[float]) -> tuple[int, int, int]:
+    """(red, green, blue), each 0 to 255, of a colour that a property kept as fractions."""
+    red, green, blue = (round(255.0 * c) for c in stored[:3])
+    return (red, green, blue)
+
+
+def kept_colour(colour: Sequence[int]) -> list[float]:
+    """Fractions, as a property keeps a colour, of (red, green, blue), each 0 to 255."""
+    return [c / 255.0 for c in colour]
+
+
+def show_fraction(fraction: float) -> str:
+    """Part of a whole as people read it, such as "85 %"."""
+    return f"{100.0 * fraction:.0f} %"
 
 
 def show_length(

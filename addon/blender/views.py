@@ -24,7 +24,7 @@ __all__ = [
 SENSOR_MM = 36.0
 """Blender's viewports have the sensor of 35 mm film and show twice its angle."""
 FILLED = 0.9
-"""Share of the free viewport that the photo fills."""
+"""Fraction of the free viewport that the photo fills."""
 
 
 @dataclass(frozen=True, slots=True)

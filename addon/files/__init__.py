@@ -3,6 +3,7 @@
 import bpy
 
 from ..blender.registering import room
+from .machines import FLATWRIGHT_OT_add_machine, FLATWRIGHT_OT_remove_machine
 from .menu import register_menu, unregister_menu
 from .operators import (
     FLATWRIGHT_OT_check_readiness,
@@ -21,6 +22,8 @@ _register, _unregister = room(
         FLATWRIGHT_OT_decide_hidden,
         FLATWRIGHT_OT_show_finding,
         FLATWRIGHT_OT_save_cut_files,
+        FLATWRIGHT_OT_add_machine,
+        FLATWRIGHT_OT_remove_machine,
         FLATWRIGHT_UL_findings,
         FLATWRIGHT_PT_files,
     ),

@@ -8,15 +8,14 @@ from pathlib import Path
 import bpy
 
 from ...geometry.assembly.joints import kind_named
-from ...geometry.errors import FileError
 from ...geometry.files import (
-    Drawing,
     Formats,
     JointNote,
     LaidSheet,
+    Layers,
     check_job,
-    drawing,
     save_cut_files,
+    sheet_drawings,
 )
 from ...geometry.findings import Finding
 from ...geometry.part import Lettering, Stock
@@ -25,14 +24,15 @@ from ...geometry.sheet import Piece
 from ..blender.curves import curve_of
 from ..part.marks import lettering_of
 from ..part.part_objects import stock_named
+from ..sheet.finished import finished_pieces
 from ..sheet.laid import placements_on
-from ..sheet.layouts import finished_pieces
 from ..state.following import catch_up
 from ..state.graph import read_anew
 from ..state.records import refuse_newer
 from ..state.things import pieces_of, sheet_objects
 from ..state.verdict import Objection, objections, stops_first
 from ..state.work import Work
+from .machines import layers_of
 
 __all__ = ["Formats", "Saved", "checking", "saving"]
 
@@ -62,6 +62,7 @@ class _Job:
     lettering: dict[tuple[int, int], list[Lettering]]
     joints: tuple[JointNote, ...]
     guessed: dict[str, frozenset[str]]
+    layers: Layers
 
 
 def checking(context: bpy.types.Context) -> Work:
@@ -92,8 +93,14 @@ def saving(
         if stops and not anyway:
             return Saved(findings, ())
         drawn = [
-            (_drawing(job.title, number, sheet, share_edges), sheet.stock)
+            (one, sheet.stock)
             for number, sheet in zip(job.numbers, job.sheets, strict=True)
+            for one in sheet_drawings(
+                sheet,
+                title=f"{job.title} sheet {number}",
+                share_edges=share_edges,
+                layers=job.layers,
+            )
         ]
         paths = save_cut_files(
             folder,
@@ -140,6 +147,7 @@ def _job(context: bpy.types.Context) -> _Job:
             stock.name: frozenset({"thickness", "kerf"} - set(stock.measured))
             for stock in context.scene.flatwright_stocks
         },
+        layers_of(context, context.scene.flatwright_readiness.machine),
     )
 
 
@@ -175,7 +183,7 @@ def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
         tuple(p.profile for p in placed),
         tuple(p.piece.name for p in placed),
         settings.kerf_corrected,
-        tuple(stroke for p in placed for stroke in p.marks),
+        tuple(mark for p in placed for mark in p.marks),
     )
 
 
@@ -192,20 +200,3 @@ def _joints(scene: bpy.types.Scene) -> list[JointNote]:
         if joint.enabled and joint.a and joint.b
     )
     return [JointNote(*kind, count) for kind, count in kinds.items()]
-
-
-def _drawing(title: str, number: int, sheet: LaidSheet, share_edges: bool) -> Drawing:
-    if not sheet.profiles:
-        raise FileError(
-            "Nothing lies on {name}. Lay out again, or delete the sheet.",
-            name=sheet.name,
-        )
-    return drawing(
-        sheet.profiles,
-        names=sheet.parts,
-        marks=sheet.marks,
-        title=f"{title} sheet {number}",
-        kerf_state="corrected" if sheet.kerf_corrected else "nominal",
-        kerf_mm=sheet.stock.kerf_mm if sheet.kerf_corrected else 0.0,
-        share_edges=share_edges,
-    )

@@ -9,9 +9,10 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, St
 
 from ...geometry.errors import FileError
 from ..blender.units import given_length, typed_length
-from ..locale.words import reported, reported_of, translated
+from ..locale.words import in_words, reported, reported_of, translated
 from ..part.needs import NeedsParts
 from ..state.graph import made
+from ..state.last_folder import preferences
 from ..state.things import decide_hidden, sheet_objects, undecided
 from ..state.verdict import Objection
 from ..state.work import LongWork, Work, plainly
@@ -37,6 +38,10 @@ ENTITIES = (
     ("segments", "Segments", "Lines, arcs and circles, each for itself"),
     ("polylines", "Polylines", "Each shape in one piece; whole circles stay circles"),
 )
+PAGES = (
+    ("drawing", "What Is Drawn", "The page ends where the pieces end"),
+    ("sheet", "Whole Sheet", "The page is the sheet, its origin the sheet's lower left corner"),
+)
 CHOICES = (
     ("CUT", "Cut Hidden Parts", "They are laid out and cut all the same"),
     ("LEAVE", "Leave Hidden Parts Out", "They are not laid out and not cut while they are hidden"),
@@ -57,9 +62,9 @@ class FLATWRIGHT_OT_check_readiness(NeedsParts, LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         store_findings(context, result)
         level = "WARNING" if result else "INFO"
-        words = reported("Nothing was found that speaks against cutting.")
+        words = reported("No problems found.")
         if result:
-            words = f"{_counted(result)}: {result[0].sentence}"
+            words = f"{_counted(result)}: {in_words(result[0].finding)}"
         self.report({level}, words)
 
 
@@ -74,7 +79,7 @@ class FLATWRIGHT_OT_decide_hidden(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not undecided(context):
+        if all(thing.library is not None for thing in undecided(context)):
             cls.poll_message_set(translated("No hidden part waits for a decision"))
             return False
         return True
@@ -88,10 +93,10 @@ class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
     """Select what the finding is about, put the 3D cursor on the place and look at it"""
 
     bl_idname = "flatwright.show_finding"
-    bl_label = "Show Cutting Finding"
+    bl_label = "Show Cutting Problem"
     bl_options = {"REGISTER", "UNDO"}
 
-    index: IntProperty(name="Finding", min=0)
+    index: IntProperty(name="Problem", min=0)
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -119,6 +124,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         name="Line Width",
         description="Many laser programs cut lines only up to a certain width",
     )
+    svg_page: EnumProperty(name="Page", items=PAGES)
     use_template: BoolProperty(
         name="Paper Template",
         description="Each sheet at full size as PDF pages to print, tape together and lay on",
@@ -157,6 +163,9 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         # The dialog shows the usual width until another one is typed.
         given_length(self, "hairline")
+        kept = preferences()
+        if kept is not None and not self.properties.is_property_set("dxf_unit"):
+            self.dxf_unit = kept.dxf_unit
         if self.directory:
             return self.start(context)
         return self.ask_for_file(context)
@@ -167,7 +176,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         layout.use_property_decorate = False
         for wanted, settings in (
             ("use_dxf", ("dxf_version", "dxf_unit", "dxf_entities")),
-            ("use_svg", ("hairline",)),
+            ("use_svg", ("hairline", "svg_page")),
             ("use_template", ("paper",)),
             ("use_cut_list", ()),
         ):
@@ -196,6 +205,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             dxf_entities=self.dxf_entities,
             hairline_mm=given_length(self, "hairline"),
             paper=self.paper,
+            svg_page=self.svg_page,
         )
         return saving(
             context,
@@ -229,7 +239,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
                 "Nothing was saved. {counts}, first: {sentence} The File panel lists them; "
                 "Save Anyway saves all the same.",
                 counts=_counted(remarks),
-                sentence=remarks[0].sentence,
+                sentence=in_words(remarks[0].finding),
             )
         )
     old = settings.use_dxf and settings.dxf_version == "R12"
@@ -242,8 +252,14 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
         )
     ]
     if old:
-        unit = settings.dxf_unit
-        words.append(reported("R12 names no unit: it is {unit}; measure its square.", unit=unit))
+        unit, size = (settings.dxf_unit, "10 mm" if settings.dxf_unit == "mm" else "1 inch")
+        words.append(
+            reported(
+                "This file is in {unit}; the square marked in it must measure {size}.",
+                unit=unit,
+                size=size,
+            )
+        )
     if remarks:
         words.append(reported("{counts}, see the File panel.", counts=_counted(remarks)))
     return ("WARNING" if remarks else "INFO", " ".join(words))

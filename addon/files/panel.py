@@ -4,8 +4,10 @@ from typing import Any
 
 import bpy
 
-from ..locale.words import hinted
+from ..locale.words import hinted, reported_of
 from ..panels import ListRow, StagePanel
+from ..part.stock_library import library
+from ..state.job import next_step
 from ..state.things import undecided
 from .finding_list import findings_hold
 
@@ -25,39 +27,57 @@ class FLATWRIGHT_UL_findings(ListRow, bpy.types.UIList):
 
 class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_files"
-    bl_label = "File"
+    bl_label = "Files"
+    stage = "files"
     manual = "7. **Sheet"
     result = "files"
 
-    def draw(self, context: bpy.types.Context) -> None:
-        hidden = undecided(context)
-        if hidden:
-            names = ", ".join(thing.name for thing in hidden)
-            self.sentence(hinted("Hidden: {names}. Cut or leave out?", names=names), icon="HIDE_ON")
-            row = self.layout.row(align=True)
-            row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
-            row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
-        self.layout.operator("flatwright.check_readiness", icon="CHECKMARK")
+    @classmethod
+    def summary(cls, context: bpy.types.Context) -> str:
         settings = context.scene.flatwright_readiness
-        if settings.checked:
-            self.draw_findings(context)
+        if not settings.checked or not settings.findings:
+            return ""
+        return reported_of(len(settings.findings), "{number} problem", "{number} problems")
+
+    def draw(self, context: bpy.types.Context) -> None:
+        settings, shelf = context.scene.flatwright_readiness, library(context)
+        self.layout.operator("flatwright.check_readiness", icon="CHECKMARK")
+        if shelf is not None:
+            row = self.layout.row()
+            row.enabled = bool(settings.machine or shelf.machines)
+            row.prop_search(settings, "machine", shelf, "machines")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
+        column = self.layout.column(align=True)
+        column.label(text="Hidden Parts", icon="HIDE_ON")
+        row = column.row(align=True)
+        row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
+        row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.sentence(
             "Never leave a cutter running alone. Know what the sheet gives off before a laser "
             "meets it. The README's cautions say more.",
             icon="ERROR",
         )
+        self.why_not_current(context)
+        if next_step(context) is None:
+            self.sentence("Everything is done. Cut a test piece before the whole sheet.")
+        hidden = undecided(context)
+        if hidden:
+            names = ", ".join(thing.name for thing in hidden)
+            self.sentence(hinted("Hidden: {names}. Cut or leave out?", names=names), icon="HIDE_ON")
+        if settings.checked:
+            self.draw_findings(context)
 
     def draw_findings(self, context: bpy.types.Context) -> None:
-        """List what the last check found, the chosen finding in full."""
+        """List what the last check found, the chosen one in full."""
         settings = context.scene.flatwright_readiness
         if not findings_hold(context):
-            self.sentence("Something changed since the last check.")
+            self.sentence("Something changed since the last check. Press Check Before Cutting.")
         if not settings.findings:
-            self.sentence("Nothing was found that speaks against cutting.", icon="CHECKMARK")
+            self.sentence("No problems found.", icon="CHECKMARK")
             return
         self.layout.template_list(
             "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=3
         )
         if settings.index < len(settings.findings):
-            self.sentence(settings.findings[settings.index].sentence)
+            finding = settings.findings[settings.index]
+            self.kept(finding.told, finding.sentence)

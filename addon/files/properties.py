@@ -25,6 +25,8 @@ class FLATWRIGHT_PG_finding(bpy.types.PropertyGroup):
     )
     label: StringProperty()
     sentence: StringProperty()
+    told: StringProperty()
+    """The sentence as a template and its values, so that any language can say it."""
     thing: PointerProperty(type=bpy.types.Object)
     frame: PointerProperty(type=bpy.types.Object)
     place_mm: FloatVectorProperty(size=2)
@@ -34,6 +36,11 @@ class FLATWRIGHT_PG_readiness(bpy.types.PropertyGroup):
     """The findings, and the scene they speak of."""
 
     findings: CollectionProperty(type=FLATWRIGHT_PG_finding)
-    index: IntProperty(name="Finding", min=0)
+    index: IntProperty(name="Problem", min=0)
     checked: BoolProperty()
     checked_scene: StringProperty()
+    machine: StringProperty(
+        name="Machine",
+        description="Whose names and colours layers get in files, from the add-on's preferences; "
+        "empty: the standard ones",
+    )

@@ -7,20 +7,28 @@ import bpy
 from bpy.props import EnumProperty, StringProperty
 
 from ...geometry.errors import FileError
+from ..bench.entries import entry_named
 from ..blender.views import frame_from_above, frame_things, show_relations
-from ..locale.words import reported
+from ..locale.words import reported, translated
 from ..photo.covering import uncover
 from ..photo.operators import add_photo
 from ..photo.packed_photo import reading
 from ..photo.properties import active_photo
+from ..state.job import next_step
 from ..state.things import fixture_objects, part_objects, sheet_objects
 from ..state.work import LongWork, Work, plainly
+from .panel import stage_of
 
-__all__ = ["FLATWRIGHT_OT_add_example", "FLATWRIGHT_OT_look_at", "FLATWRIGHT_OT_read_manual"]
+__all__ = [
+    "FLATWRIGHT_OT_add_example",
+    "FLATWRIGHT_OT_look_at",
+    "FLATWRIGHT_OT_next_step",
+    "FLATWRIGHT_OT_read_manual",
+]
 
 ROOT = Path(__file__).resolve().parents[2]
-EXAMPLE = ROOT / "example" / "photo.jpg"
-MANUAL = ROOT / "README.md"
+EXAMPLE = ROOT.joinpath("example", "photo.jpg")
+MANUAL = ROOT.joinpath("README.md")
 MANUAL_NAME = "Flatwright Manual"
 EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM = 10.0, 5.0
 
@@ -32,9 +40,9 @@ class FLATWRIGHT_OT_look_at(bpy.types.Operator):
     bl_label = "Look At"
 
     what: EnumProperty(
-        name="What",
+        name="View",
         items=(
-            ("BENCH", "Bench", "Down on the photo", "IMAGE_DATA", 0),
+            ("BENCH", "Photo", "Down on the photo", "IMAGE_DATA", 0),
             ("ASSEMBLY", "Assembly", "Aslant on the parts and their fixture", "MOD_SOLIDIFY", 1),
             ("SHEET", "Sheets", "Down on the sheets", "SNAP_FACE", 2),
         ),
@@ -75,6 +83,43 @@ def _show_lines(context: bpy.types.Context, shown: bool) -> None:
         guide.hides_relations = False
 
 
+class FLATWRIGHT_OT_next_step(bpy.types.Operator):
+    """Do the next step of the job, and open its stage in the sidebar"""
+
+    bl_idname = "flatwright.next_step"
+    bl_label = "Next Step"
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if next_step(context) is None:
+            cls.poll_message_set(translated("Everything is done"))
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        return self._start(context, "EXEC_DEFAULT")
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        return self._start(context, "INVOKE_DEFAULT")
+
+    def _start(self, context: bpy.types.Context, how: str) -> set[str]:
+        wanted: Any = next_step(context)
+        context.window_manager.flatwright_tab.stage = stage_of(wanted.panel)
+        room, name = wanted.operator.split(".")
+        if name == "find_grid":
+            # What a photo's scale is taken from is chosen in its panel.
+            room, name = entry_named(active_photo(context).flatwright_bench.reference).button.split(
+                "."
+            )
+        try:
+            getattr(getattr(bpy.ops, room), name)(how)
+        except RuntimeError as error:
+            # Blender hands on as an exception what the step has reported.
+            told = str(error).removeprefix("Error: ").strip()
+            self.report({"ERROR"}, told)
+        return {"FINISHED"}
+
+
 class FLATWRIGHT_OT_add_example(LongWork, bpy.types.Operator):
     """Start with the example: a cardboard rib for a globe's cradle on a 10 mm mat"""
 
@@ -101,7 +146,7 @@ class FLATWRIGHT_OT_read_manual(bpy.types.Operator):
     bl_idname = "flatwright.read_manual"
     bl_label = "Read the Manual"
 
-    section: StringProperty(name="Section", options={"SKIP_SAVE"})
+    section: StringProperty(name="Manual Section", options={"SKIP_SAVE"})
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         text = bpy.data.texts.get(MANUAL_NAME) or bpy.data.texts.new(MANUAL_NAME)

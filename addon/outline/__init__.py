@@ -16,7 +16,11 @@ from .gizmos import (
 from .halving import FLATWRIGHT_OT_make_whole
 from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
 from .overlay import draw_outline
-from .panel import FLATWRIGHT_PT_outline
+from .panel import (
+    FLATWRIGHT_PT_outline,
+    FLATWRIGHT_PT_outline_shown,
+    FLATWRIGHT_PT_suggestions,
+)
 from .properties import FLATWRIGHT_PG_outline, FLATWRIGHT_PG_trace_click
 from .scale import unreadable_outline
 from .settling import FLATWRIGHT_OT_apply_scale, FLATWRIGHT_OT_settle_edges
@@ -61,6 +65,8 @@ _register, _unregister = room(
         FLATWRIGHT_OT_accept_suggestion,
         FLATWRIGHT_UL_suggestions,
         FLATWRIGHT_PT_outline,
+        FLATWRIGHT_PT_suggestions,
+        FLATWRIGHT_PT_outline_shown,
     ),
     [
         (

@@ -1,6 +1,5 @@
 """Exact shapes, their sizes typed as a caliper reads them: the Add menu's entries."""
 
-import math
 from collections.abc import Callable
 from typing import Any
 
@@ -16,7 +15,7 @@ from ...geometry.outline import (
     ring,
     slot,
 )
-from ..blender.units import given_length, typed_length
+from ..blender.units import angle_of, given_length, radians_of, typed_length
 from ..locale.words import translated
 from ..photo.properties import active_photo
 from ..state.work import plainly
@@ -51,7 +50,7 @@ def _stored(size_mm: float) -> Any:
 
 def _turn(name: str, degrees: float, description: str) -> Any:
     return FloatProperty(
-        name=name, description=description, default=math.radians(degrees), subtype="ANGLE"
+        name=name, description=description, default=radians_of(degrees), subtype="ANGLE"
     )
 
 
@@ -107,7 +106,7 @@ class FLATWRIGHT_OT_add_slot(_AddShape, bpy.types.Operator):
     """Add a slot with round ends at the 3D cursor; its length is over all"""
 
     bl_idname = "flatwright.add_slot"
-    bl_label = "Slot"
+    bl_label = "Rounded Slot"
 
     length_mm: _stored(40.0)
     length: typed_length(name="Length")
@@ -153,12 +152,8 @@ class FLATWRIGHT_OT_add_sector(_AddShape, bpy.types.Operator):
     sweep: _turn("Sweep", 90.0, "How far it goes round")
 
     def shape(self) -> Profile:
-        start, sweep = (_degrees(a) for a in (self.start, self.sweep))
+        start, sweep = angle_of(self.start), angle_of(self.sweep)
         return arc_sector(given_length(self, "outer"), given_length(self, "inner"), start, sweep)
-
-
-def _degrees(stored: float) -> float:
-    return math.radians(round(math.degrees(stored), 5))
 
 
 ADDING = (

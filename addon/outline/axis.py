@@ -1,6 +1,5 @@
 """Drag the axis or centre of a symmetric outline; it is made anew when the mouse lets go."""
 
-import math
 from typing import Any
 
 import bpy
@@ -9,20 +8,23 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty
 from ...geometry.errors import FlatwrightError, SymmetryError
 from ...geometry.outline import Axis, symmetrise
 from ...geometry.progress import Progress
+from ..blender.clicking import NAVIGATION
 from ..blender.curves import curve_of, read_profile
-from ..blender.drawing import Drawing, Label, Overlay, Stroke, redraw
-from ..blender.screen import place_under_mouse, region_points
+from ..blender.drawing import Drawing, Overlay, redraw
+from ..blender.screen import place_under_mouse
+from ..blender.units import degrees_of, radians_of
 from ..locale.words import reported, translated
 from ..state.work import LongWork, Work
-from .axis_record import axis_drawing, axis_handles, is_edited, keep_symmetry, kept_axis
+from .axis_record import axis_handles, is_edited, keep_symmetry, kept_axis
+from .axis_shown import dragged_drawing
 from .outline_objects import rewrite_outline
-from .overlay import AXIS, HAND, hide_while_dragging
+from .overlay import hide_while_dragging
 from .properties import outline_itself
-from .symmetrising import NAVIGATION, hand_was_off
+from .symmetrising import hand_was_off
 
 __all__ = ["FLATWRIGHT_OT_move_axis"]
 
-STEP_RAD = math.radians(5.0)
+STEP_RAD = radians_of(5.0)
 HINTS = {
     "start": "Turn the axis   (Release: Done, Ctrl: Steps of 5°, Esc: As Before)",
     "middle": "Move the axis or centre   (Release: Done, Esc: As Before)",
@@ -90,7 +92,7 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         x, y = (round(c, 5) for c in self.point_mm)
         about: Any = (x, y)
         if kept.kind != "rotational":
-            about = Axis((x, y), math.radians(round(self.axis_deg, 5)) % math.pi)
+            about = Axis.along((x, y), radians_of(self.axis_deg))
         profile = read_profile(curve_of(thing.flatwright_outline.traced))
 
         def work(progress: Progress) -> Any:
@@ -102,7 +104,7 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         thing, edited = self._thing, is_edited(self._thing, self._kept)
         source = thing.flatwright_outline.traced
         rewrite_outline(thing, result.profile)
-        keep_symmetry(thing, result, source, self._kept.keep)
+        keep_symmetry(thing, result, source, self._kept.keep, given=True)
         told = hand_was_off(thing)
         if edited:
             told += " " + reported(
@@ -173,7 +175,7 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         self.point_mm = self._now.middle
         about = self._now.about
         if isinstance(about, Axis):
-            self.axis_deg = math.degrees(about.angle_rad)
+            self.axis_deg = degrees_of(about.angle_rad)
         return self.start(context)
 
     def _leave(self, context: bpy.types.Context) -> None:
@@ -183,16 +185,7 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         context.workspace.status_text_set(None)
 
     def _drawing(self, region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
-        scale = bpy.context.preferences.system.ui_scale
         try:
-            found = axis_drawing(self._thing, self._now, region, view, scale, with_image=True)
+            return dragged_drawing(self._thing, self._now, self.handle, region, view)
         except (FlatwrightError, ReferenceError, ValueError):
             return Drawing()
-        strokes = [Stroke(found.hand, HAND, 1.5 * scale), Stroke(found.image, HAND, 1.5 * scale)]
-        strokes.append(Stroke(found.axis, AXIS, 2.0 * scale))
-        at = getattr(self._now, self.handle)
-        ((x, y),) = region_points(self._thing.matrix_world, [at], region, view).tolist()
-        about = self._now.about
-        words = f"{math.degrees(about.angle_rad):.2f}°" if isinstance(about, Axis) else ""
-        label = Label(words, (x + 14.0 * scale, y + 10.0 * scale), AXIS)
-        return Drawing(tuple(s for s in strokes if s.lines), (label,) if words else ())

@@ -1,32 +1,25 @@
-"""The axis or centre an outline was made symmetric about, kept with it, and how it is drawn."""
+"""The axis or centre an outline was made symmetric about, kept with it."""
 
-import hashlib
 import json
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, get_args
 
 import bpy
-import numpy as np
 from mathutils import Vector
 
-from ...geometry.arrays import Point, Points
+from ...geometry.arrays import Point
 from ...geometry.errors import FlatwrightError, SymmetryError
-from ...geometry.outline import Axis, Profile, Symmetry
-from ...geometry.outline.curves import profile_to_record
-from ...geometry.outline.symmetry import AxisHandles, Keep, Kind, copy_about, handles_of
+from ...geometry.outline import Axis, Symmetry
+from ...geometry.outline.symmetry import AxisHandles, Keep, Kind, handles_of
 from ...geometry.records import from_record
-from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of, read_profile
-from ..blender.screen import Lines, chain_line, dashes, joined, region_points
-from ..blender.units import to_blender
+from ..blender.units import blender_per_mm, to_blender
+from ..state.stored import outline_mark, shape_mark
 from .outline_objects import describe_symmetry
 
 __all__ = [
-    "AxisDrawing",
     "KeptAxis",
-    "axis_drawing",
     "axis_handles",
     "handle_place",
     "is_edited",
@@ -35,7 +28,6 @@ __all__ = [
 ]
 
 MOST_REPEATS = 10_000
-DASH_PX, GAP_PX = 9.0, 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,28 +41,34 @@ class KeptAxis:
     made: str
 
 
-@dataclass(frozen=True, slots=True)
-class AxisDrawing:
-    """The axis as a chain line, the hand-cut outline, and its image about the axis dashed."""
-
-    axis: Lines
-    hand: Lines = ()
-    image: Lines = ()
-
-
 def keep_symmetry(
-    thing: bpy.types.Object, result: Symmetry, source: bpy.types.Object, keep: Keep
+    thing: bpy.types.Object, result: Symmetry, source: bpy.types.Object, keep: Keep, given: bool
 ) -> None:
-    """Keep with a symmetric outline what it was made from and about, and how far the hand was."""
+    """Keep with a symmetric outline what it was made from and about, and how far the hand was.
+
+    Parameters
+    ----------
+    thing
+        The symmetric outline.
+    result
+        What was computed.
+    source
+        The hand-cut outline.
+    keep
+        Which of its sides were kept.
+    given
+        Whether a person said where the axis or centre is; else it was found.
+    """
     settings = thing.flatwright_outline
-    settings.traced = source
+    settings.traced, settings.axis_is_given = source, given
+    settings.traced_mark, settings.per_mm = outline_mark(source), repr(blender_per_mm())
     settings.symmetry = describe_symmetry(result)
     settings.deviation_max_mm = result.deviation_mm.max_mm
     settings.deviation_rms_mm = result.deviation_mm.rms_mm
     about = result.about
     point, angle = (about.point, about.angle_rad) if isinstance(about, Axis) else (about, None)
     settings.symmetry_record = json.dumps(
-        [result.kind, result.order, keep, *map(float, point), angle, _mark(thing)]
+        [result.kind, result.order, keep, *map(float, point), angle, shape_mark(thing)]
     )
 
 
@@ -86,7 +84,7 @@ def kept_axis(thing: bpy.types.Object | None) -> KeptAxis | None:
 
 def is_edited(thing: bpy.types.Object, kept: KeptAxis) -> bool:
     """Whether an outline was changed by hand since it was made symmetric."""
-    return _mark(thing) != kept.made
+    return shape_mark(thing) != kept.made
 
 
 def axis_handles(thing: bpy.types.Object) -> AxisHandles | None:
@@ -107,40 +105,6 @@ def handle_place(thing: bpy.types.Object, place_mm: Point) -> Vector:
     return thing.matrix_world @ Vector((x, y, 0.0))
 
 
-def axis_drawing(
-    thing: bpy.types.Object,
-    handles: AxisHandles,
-    region: bpy.types.Region,
-    view: bpy.types.RegionView3D,
-    scale: float,
-    *,
-    with_image: bool = False,
-) -> AxisDrawing:
-    """What to draw of an axis, and while it is dragged of what it does to the hand-cut outline.
-
-    Raises
-    ------
-    SymmetryError
-        If the image is wanted and the hand-cut outline is gone.
-    """
-    world = thing.matrix_world
-    ends = region_points(world, np.array([handles.start, handles.end]), region, view)
-    axis = chain_line(ends, scale) if handles.has_axis else ()
-    if not with_image:
-        return AxisDrawing(axis)
-    kept = kept_axis(thing)
-    if kept is None:
-        raise SymmetryError("The hand-cut outline is gone, so its axis cannot be moved.")
-    hand: Lines = ()
-    image: Lines = ()
-    for ring in _rings(read_profile(curve_of(thing.flatwright_outline.traced))):
-        hand += joined(region_points(world, ring, region, view))
-        about = handles.middle if kept.kind == "rotational" else handles.about
-        other = region_points(world, copy_about(ring, about, kept.order), region, view)
-        image += dashes(other, DASH_PX * scale, GAP_PX * scale)
-    return AxisDrawing(axis, hand, image)
-
-
 @lru_cache(maxsize=16)
 def _kept(record: str) -> KeptAxis | None:
     try:
@@ -156,21 +120,5 @@ def _axis(data: list[Any]) -> KeptAxis:
     if not known or not isinstance(order, int) or not 1 <= order <= MOST_REPEATS:
         raise ValueError
     place = (float(x), float(y))
-    about = place if angle is None else Axis(place, float(angle) % math.pi)
+    about = place if angle is None else Axis.along(place, float(angle))
     return KeptAxis(kind, order, keep, about, made)
-
-
-@lru_cache(maxsize=8)
-def _rings(profile: Profile) -> tuple[Points, ...]:
-    """Every loop's edge, closed."""
-    edges = (loop.flatten(SHOWN_FLAT_MM) for loop in profile.loops)
-    return tuple(np.vstack((edge, edge[:1])) for edge in edges)
-
-
-def _mark(thing: bpy.types.Object) -> str:
-    """What tells an edited curve from the one that was made."""
-    try:
-        record = profile_to_record(read_profile(curve_of(thing)))
-    except (FlatwrightError, ValueError):
-        return ""
-    return hashlib.sha256(record.encode()).hexdigest()

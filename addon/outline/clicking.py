@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import bpy
+from bpy.props import BoolProperty
 
 from ...geometry.arrays import Points
 from ...geometry.bench import Bench
@@ -52,13 +53,21 @@ class PhotoClick(LongWork):
         x, y = getattr(self, self.place)
         return (x, y) if x >= 0.0 else None
 
+    at_click: BoolProperty(
+        description="Started by a click of a tool, which is the click on the photo too",
+        options={"HIDDEN", "SKIP_SAVE"},
+    )
+
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self._job = None
+        if self.at_click and self.picked() is None:
+            return self._click(context, event)
         if self.picked() is not None or bpy.app.background:
             return self.start(context)
         # The photo is read while the place is being chosen: the rough edge then shows at once.
-        original = self.photo(context).flatwright_photo.original
-        self._ahead = ReadAhead(packed_photo(original)) if original is not None else None
+        settings = self.photo(context).flatwright_photo
+        kept = settings.original is not None
+        self._ahead = ReadAhead(packed_photo(settings)) if kept else None
         ask_for_click(context, self.hint)
         self.listen(context)
         return {"RUNNING_MODAL"}
@@ -85,7 +94,7 @@ class PhotoClick(LongWork):
         # What was dragged a moment ago may not be back yet.
         put_back(bpy.context)
         bench = read_bench(photo)
-        read = self._ahead or packed_photo(photo.flatwright_photo.original)
+        read = self._ahead or packed_photo(photo.flatwright_photo)
         height_mm = photo.flatwright_bench.face_height_mm
         enlarged = full_size(photo)
         previews = self._overlay is not None and self.previews
@@ -116,8 +125,7 @@ class PhotoClick(LongWork):
         if self._preview is None:
             return Drawing()
         points = region_points(world, self._preview, region, view)
-        width = 2.0 * bpy.context.preferences.system.ui_scale
-        return Drawing((Stroke(joined(points, closed=True), FOUND, width),))
+        return Drawing((Stroke(joined(points, closed=True), FOUND, 2.0),))
 
     def _end(self, context: bpy.types.Context, job: Any) -> set[str]:
         self._forget()

@@ -11,9 +11,9 @@ from .properties import active_outline
 __all__ = ["FLATWRIGHT_OT_combine_outlines"]
 
 KINDS = (
-    ("union", "Join", "One outline of all that are selected"),
-    ("subtract", "Cut", "The active outline without what the others cover"),
-    ("intersect", "Common", "What the active outline and the others all cover"),
+    ("union", "Union", "One outline of all that are selected"),
+    ("subtract", "Difference", "The active outline without what the others cover"),
+    ("intersect", "Intersect", "What the active outline and the others all cover"),
 )
 
 

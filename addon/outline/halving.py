@@ -13,7 +13,7 @@ class FLATWRIGHT_OT_make_whole(bpy.types.Operator):
     """Add the mirror image to half a shape, about the line through the open curve's two ends"""
 
     bl_idname = "flatwright.make_whole"
-    bl_label = "Make Whole"
+    bl_label = "Mirror Half Shape"
     bl_options = {"REGISTER", "UNDO"}
 
     @classmethod

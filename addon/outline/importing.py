@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any
 
 import bpy
-from bpy.props import EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 
 from ...geometry.errors import FileError
 from ...geometry.files import Imported, outlines_from
@@ -13,7 +13,7 @@ from ...geometry.sentences import legible
 from ..blender.units import given_length, typed_length
 from ..locale.words import reported_of, translated
 from ..state.work import LongWork, Work
-from .outline_objects import add_outline
+from .outline_objects import add_line, add_outline
 
 __all__ = ["FLATWRIGHT_OT_import_outline", "draw_import_outline"]
 
@@ -41,6 +41,11 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
         name="Join Within", description="Open ends at most this far apart are joined"
     )
 
+    with_lines: BoolProperty(
+        name="Open Lines",
+        description="Read open lines as curves too, to be kept on parts as engraving or score",
+    )
+
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.mode != "OBJECT":
@@ -57,16 +62,19 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
         self.layout.use_property_split = True
         self.layout.prop(self, "unit")
         self.layout.prop(self, "join")
+        self.layout.prop(self, "with_lines")
 
     def gather(self, context: bpy.types.Context) -> Work:
         if not self.filepath:
             raise FileError("No file was chosen. Choose a DXF or SVG file.")
         path = Path(bpy.path.abspath(self.filepath))
         unit = None if self.unit == "file" else float(self.unit)
-        join_mm = given_length(self, "join")
+        join_mm, with_lines = given_length(self, "join"), self.with_lines
 
         def work(progress: Progress) -> Imported:
-            return outlines_from(path, join_mm=join_mm, mm_per_unit=unit, progress=progress)
+            return outlines_from(
+                path, join_mm=join_mm, mm_per_unit=unit, with_lines=with_lines, progress=progress
+            )
 
         return work
 
@@ -74,10 +82,17 @@ class FLATWRIGHT_OT_import_outline(LongWork, bpy.types.Operator):
         stem = legible(Path(self.filepath).stem)
         for layer, profile in result.outlines:
             add_outline(context, legible(f"{stem} {layer}".strip()), profile)
+        for layer, chain in result.lines:
+            add_line(context, legible(f"{stem} {layer} line".replace("  ", " ")), chain)
         told = " ".join(result.sentences())
         counts = reported_of(
             len(result.outlines), "{number} outline read.", "{number} outlines read."
         )
+        if result.lines:
+            lines = reported_of(
+                len(result.lines), "{number} open line read.", "{number} open lines read."
+            )
+            counts = f"{counts} {lines}"
         self.report({"WARNING" if told else "INFO"}, f"{counts} {told}".strip())
 
 

@@ -1,17 +1,27 @@
 """Outline objects: a profile on the bench as a curve people can edit."""
 
 import math
+from collections.abc import Sequence
 
 import bpy
 from mathutils import Matrix
 
 from ...geometry.errors import OutlineError
-from ...geometry.outline import Arc, Cubic, Line, Profile, Symmetry
+from ...geometry.outline import Arc, Cubic, Line, Profile, Segment, Symmetry
 from ..blender.curves import curve_of, new_outline_curve, read_profile, write_profile
+from ..blender.lines import new_line_curve
 from ..blender.selecting import select_only
-from ..blender.units import blender_per_mm, counted, to_mm
+from ..blender.units import blender_per_mm, to_mm
+from ..locale.words import reported, reported_of
 
-__all__ = ["add_at_cursor", "add_outline", "describe_symmetry", "in_frame", "rewrite_outline"]
+__all__ = [
+    "add_at_cursor",
+    "add_line",
+    "add_outline",
+    "describe_symmetry",
+    "in_frame",
+    "rewrite_outline",
+]
 
 OFF_PLANE_MM = 1.0
 """Outlines further from one plane than this were not drawn on one bench."""
@@ -47,6 +57,14 @@ def add_outline(
     settings.is_outline = True
     settings.photo = photo
     settings.made_of = _made_of(profile)
+    select_only(context, thing)
+    return thing
+
+
+def add_line(context: bpy.types.Context, name: str, chain: Sequence[Segment]) -> bpy.types.Object:
+    """Add an open line, in the world's axes, as a curve to keep on parts, and select it."""
+    thing = bpy.data.objects.new(name, new_line_curve(name, chain))
+    context.collection.objects.link(thing)
     select_only(context, thing)
     return thing
 
@@ -117,14 +135,20 @@ def in_frame(thing: bpy.types.Object, frame: bpy.types.Object) -> Profile:
 
 def _made_of(profile: Profile) -> str:
     """Count segments in words, such as "4 lines, 1 arc"."""
-    counts = ((Line, "line"), (Arc, "arc"), (Cubic, "curve"))
-    found = [(profile.count(kind), name) for kind, name in counts]
-    return ", ".join(counted(n, name) for n, name in found if n)
+    lines, arcs, curves = (profile.count(kind) for kind in (Line, Arc, Cubic))
+    told = (
+        reported_of(lines, "{number} line", "{number} lines") if lines else "",
+        reported_of(arcs, "{number} arc", "{number} arcs") if arcs else "",
+        reported_of(curves, "{number} curve", "{number} curves") if curves else "",
+    )
+    return ", ".join(filter(None, told))
 
 
 def describe_symmetry(symmetry: Symmetry) -> str:
     """Say which symmetry was found, such as "Axis at 45.0°"."""
     if symmetry.kind == "mirror":
-        return f"Axis at {math.degrees(symmetry.about.angle_rad) % 180.0:.2f}°"
-    fold = f"{symmetry.order}-fold about its centre"
-    return fold if symmetry.kind == "rotational" else f"{fold}, with mirrors"
+        angle = f"{math.degrees(symmetry.about.angle_rad) % 180.0:.2f}°"
+        return reported("Axis at {angle}", angle=angle)
+    if symmetry.kind == "rotational":
+        return reported("{order}-fold about its centre", order=symmetry.order)
+    return reported("{order}-fold about its centre, with mirrors", order=symmetry.order)

@@ -7,12 +7,13 @@ from typing import Any
 import bpy
 
 from ..blender.drawing import Colour, Drawing, Label, Stroke
-from .axis_record import axis_drawing, axis_handles
+from .axis_record import axis_handles
+from .axis_shown import AXIS, HAND, axis_drawing
 from .hand_error_shown import hand_drawing, outline_strokes
 from .properties import active_outline, outline_itself
 from .sizes_shown import chosen_edges, outline_spots, size_text, whole_edges
 
-__all__ = ["AXIS", "FOUND", "HAND", "draw_outline", "hide_while_dragging", "is_dragging"]
+__all__ = ["FOUND", "draw_outline", "hide_while_dragging", "is_dragging"]
 
 # Okabe and Ito's palette, which people see apart whatever colours they see.
 SIZE: Colour = (0.94, 0.89, 0.26)
@@ -20,10 +21,7 @@ CHOSEN: Colour = (0.80, 0.47, 0.65)
 WHOLE: Colour = (0.34, 0.71, 0.91)
 FOUND: Colour = (0.34, 0.71, 0.91)
 SYMMETRIC: Colour = (0.0, 0.62, 0.45)
-# Blender's own selection is orange, so neither of these may be.
-HAND: Colour = (0.34, 0.71, 0.91)
 OFF: Colour = (0.80, 0.47, 0.65)
-AXIS: Colour = (0.80, 0.47, 0.65)
 # The width beside the middle, where an upright axis has its end.
 OFF_PX = {"width": (18.0, -22.0), "height": (10.0, 0.0), "length": (8.0, 8.0)}
 BELOW_PX = (8.0, -12.0)
@@ -50,25 +48,25 @@ def draw_outline(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Draw
     if not space.overlay.show_overlays:
         return Drawing()
     scale = bpy.context.preferences.system.ui_scale
-    strokes = _outlines(region, view, scale)
+    strokes = _outlines(region, view)
     outline = active_outline(bpy.context)
     if outline is None or not outline.visible_get():
         return Drawing(tuple(strokes))
     edges = chosen_edges(outline, region, view)
     if edges:
-        strokes.append(Stroke(tuple(edges), CHOSEN, 4.0 * scale))
+        strokes.append(Stroke(tuple(edges), CHOSEN, 4.0))
     settings = outline.flatwright_outline
     if settings.show_whole:
         whole = whole_edges(outline, region, view)
         if whole:
-            strokes.append(Stroke(tuple(whole), WHOLE, 1.5 * scale))
+            strokes.append(Stroke(tuple(whole), WHOLE, 1.5))
     labels = []
     own = outline_itself(bpy.context) is not None and outline.mode != "EDIT"
     if own and settings.show_axis and not _dragging:
         handles = axis_handles(outline)
         if handles is not None:
             lines = axis_drawing(outline, handles, region, view, scale).axis
-            strokes.extend([Stroke(lines, AXIS, 1.5 * scale)] if lines else [])
+            strokes.extend([Stroke(lines, AXIS, 1.5)] if lines else [])
     if settings.show_deviation and outline.mode != "EDIT" and not _dragging:
         for stroke, label in _off(outline, region, view, scale):
             strokes.append(stroke)
@@ -81,7 +79,7 @@ def draw_outline(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Draw
     return Drawing(tuple(strokes), tuple(labels))
 
 
-def _outlines(region: bpy.types.Region, view: bpy.types.RegionView3D, scale: float) -> list[Stroke]:
+def _outlines(region: bpy.types.Region, view: bpy.types.RegionView3D) -> list[Stroke]:
     """Blender draws what is selected in its own colour, and the rest as a thin black line."""
     strokes = []
     for thing in bpy.context.visible_objects:
@@ -91,7 +89,7 @@ def _outlines(region: bpy.types.Region, view: bpy.types.RegionView3D, scale: flo
         lines = outline_strokes(thing, region, view)
         if lines:
             colour = SYMMETRIC if settings.symmetry else FOUND
-            strokes.append(Stroke(lines, colour, 1.5 * scale))
+            strokes.append(Stroke(lines, colour, 1.5))
     return strokes
 
 
@@ -106,9 +104,9 @@ def _off(
         return []
     drawn: list[tuple[Stroke, list[Label]]] = []
     if found.hand:
-        drawn.append((Stroke(found.hand, HAND, 1.0 * scale), []))
+        drawn.append((Stroke(found.hand, HAND, 1.0), []))
     if found.enlarged:
-        drawn.append((Stroke(found.enlarged, OFF, 2.0 * scale), []))
+        drawn.append((Stroke(found.enlarged, OFF, 2.0), []))
     if found.worst is not None:
         x, y = found.worst
         turns = [2.0 * math.pi * k / 16 for k in range(17)]
@@ -116,5 +114,5 @@ def _off(
             (x + RING_PX * scale * math.cos(t), y + RING_PX * scale * math.sin(t)) for t in turns
         ]
         label = Label(found.words, (x + 1.6 * RING_PX * scale, y - 5.0 * scale), OFF)
-        drawn.append((Stroke(tuple(pairwise(ring)), OFF, 2.0 * scale), [label]))
+        drawn.append((Stroke(tuple(pairwise(ring)), OFF, 2.0), [label]))
     return drawn

@@ -2,71 +2,94 @@
 
 import bpy
 
-from ..blender.units import show_length, show_size
+from ..blender.units import show_sides, show_size, to_mm
+from ..locale.words import hinted
 from ..panels import StagePanel
-from ..photo.properties import active_photo
+from ..state.things import outline_objects
 from .properties import active_outline
-from .scale import scaled_outlines
 from .suggestion_record import suggestions_hold
 
-__all__ = ["FLATWRIGHT_PT_outline"]
+__all__ = ["FLATWRIGHT_PT_outline", "FLATWRIGHT_PT_outline_shown", "FLATWRIGHT_PT_suggestions"]
 
 
 class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_outline"
     bl_label = "Outline"
+    stage = "outline"
     manual = "3. **Outline"
     result = "outline"
 
     @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        return active_photo(context) is not None or active_outline(context) is not None
+    def summary(cls, context: bpy.types.Context) -> str:
+        outline = active_outline(context)
+        if outline is not None and outline.flatwright_outline.is_outline:
+            return show_sides((round(to_mm(c), 1) for c in outline.dimensions[:2]), short=True)
+        count = len(outline_objects(context))
+        return str(count) if count else ""
 
     def draw(self, context: bpy.types.Context) -> None:
-        column = self.layout.column()
+        layout = self.layout
+        column = layout.column(align=True)
         column.operator("flatwright.trace_outline", icon="GREASEPENCIL")
-        clicks = column.column(align=True)
-        clicks.operator("flatwright.add_to_trace", icon="ADD")
-        clicks.operator("flatwright.remove_from_trace", icon="REMOVE")
+        row = column.row(align=True)
+        row.operator("flatwright.add_to_trace", text="Add", icon="ADD")
+        row.operator("flatwright.remove_from_trace", text="Remove", icon="REMOVE")
+        column = layout.column(align=True)
         column.operator("flatwright.trace_drawn", icon="OUTLINER_OB_GREASEPENCIL")
         column.operator("flatwright.import_outline", icon="IMPORT")
-        column.operator("flatwright.suggest", icon="LIGHT")
-        self.draw_suggestions(context)
-        column = self.layout.column()
+        column = layout.column(align=True)
         row = column.row(align=True)
         row.operator("flatwright.make_symmetric", icon="MOD_MIRROR").place = "find"
         row.operator("flatwright.make_symmetric", text="", icon="EYEDROPPER").place = "points"
         column.operator("flatwright.make_whole", icon="MOD_MIRROR")
-        outline = active_outline(context)
-        standing = self.standing(context)
-        if standing.state in ("stale", "failed"):
-            self.sentence(standing.why, icon="ERROR")
-        if scaled_outlines(context):
-            self.layout.operator("flatwright.apply_scale", icon="FULLSCREEN_ENTER")
-        if outline is not None:
-            self.layout.prop(outline.flatwright_outline, "show_whole")
-            if outline.flatwright_outline.open_doubts:
-                self.layout.operator("flatwright.settle_edges", icon="CHECKMARK")
-        if outline is None or not outline.flatwright_outline.is_outline:
-            return
-        row = column.row(align=True)
-        for kind, text in (("union", "Join"), ("subtract", "Cut"), ("intersect", "Common")):
+        row = layout.row(align=True)
+        for kind, text in (
+            ("union", "Union"),
+            ("subtract", "Difference"),
+            ("intersect", "Intersect"),
+        ):
             row.operator("flatwright.combine_outlines", text=text).kind = kind
-        settings = outline.flatwright_outline
-        self.layout.prop(settings, "show_sizes")
-        self.figures(("Size", show_size(outline)), ("Made Of", settings.made_of))
-        if settings.symmetry:
-            self.figures(
-                ("Symmetry", settings.symmetry),
-                ("Hand Was Off", f"≤ {show_length(settings.deviation_max_mm)}"),
-                ("", f"{show_length(settings.deviation_rms_mm)} rms"),
-            )
-            column = self.layout.column(align=True)
-            column.prop(settings, "show_deviation")
-            column.prop(settings, "show_axis")
+        row = layout.row(align=True)
+        row.operator("flatwright.settle_edges", icon="CHECKMARK")
+        row.operator("flatwright.apply_scale", icon="FULLSCREEN_ENTER")
+        self.draw_found(context)
 
-    def draw_suggestions(self, context: bpy.types.Context) -> None:
+    def draw_found(self, context: bpy.types.Context) -> None:
+        """Write what is known of the active outline, in rows that are always there."""
+        outline = active_outline(context)
+        name = size = made_of = symmetry = off = ""
+        if outline is None or not outline.flatwright_outline.is_outline:
+            name = hinted("select an outline")
+        else:
+            settings = outline.flatwright_outline
+            name, size, made_of = outline.name, show_size(outline), settings.made_of
+            if settings.symmetry:
+                symmetry = settings.symmetry
+                most, rms = settings.deviation_max_mm, settings.deviation_rms_mm
+                off = "≤ " + show_sides((most, rms), between=", rms ")
+        self.figures(
+            ("Outline", name),
+            ("Size", size),
+            ("Made Of", made_of),
+            ("Symmetry", symmetry),
+            ("Hand-Cut Error", off),
+        )
+        self.why_not_current(context)
+
+
+class FLATWRIGHT_PT_suggestions(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_suggestions"
+    bl_label = "Suggestions"
+    bl_parent_id = "FLATWRIGHT_PT_outline"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
         """List what the outline nearly is, the chosen suggestion in full."""
+        layout = self.layout
+        layout.operator("flatwright.suggest", icon="LIGHT")
+        layout.operator(
+            "flatwright.accept_suggestion", text="Accept All", icon="CHECKMARK"
+        ).index = -1
         outline = active_outline(context)
         if outline is None or not outline.flatwright_suggestions.items:
             return
@@ -74,11 +97,23 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         if not suggestions_hold(outline):
             self.sentence("The outline has changed since; ask for suggestions again.")
             return
-        self.layout.template_list(
-            "FLATWRIGHT_UL_suggestions", "", kept, "items", kept, "index", rows=3
-        )
+        layout.template_list("FLATWRIGHT_UL_suggestions", "", kept, "items", kept, "index", rows=3)
         if kept.index < len(kept.items):
             self.sentence(kept.items[kept.index].sentence)
-        self.layout.operator(
-            "flatwright.accept_suggestion", text="Accept All", icon="CHECKMARK"
-        ).index = -1
+
+
+class FLATWRIGHT_PT_outline_shown(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_outline_shown"
+    bl_label = "Show in Viewport"
+    bl_parent_id = "FLATWRIGHT_PT_outline"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        outline = active_outline(context)
+        shown = (
+            ("show_sizes", "Show Sizes"),
+            ("show_deviation", "Show Hand-Cut Error"),
+            ("show_axis", "Show Axis"),
+            ("show_whole", "Preview Mirrored Half"),
+        )
+        self.switches(outline.flatwright_outline if outline is not None else None, shown)

@@ -17,6 +17,7 @@ __all__ = [
     "active_outline",
     "is_curve",
     "outline_itself",
+    "selected_outlines",
 ]
 
 
@@ -45,19 +46,27 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     deviation_max_mm: FloatProperty()
     deviation_rms_mm: FloatProperty()
     made_of: StringProperty()
+    drawn_px: FloatVectorProperty(size=2, default=(-1.0, -1.0))
+    """Where a drawn line was clicked on; negative if it was not traced from one."""
     bench_mark: StringProperty()
     """What tells the bench it was traced with from a later one of its photo; "" if not traced."""
+    per_mm: StringProperty()
+    """A millimetre in Blender's units when it was made, exactly; "" for what was not kept."""
+    traced_mark: StringProperty()
+    """What tells what it was made symmetric from from what became of it; "" if not known."""
+    axis_is_given: BoolProperty()
+    """Whether a person said where its axis or centre is."""
     open_doubts: IntProperty()
     """How many places of its edge could be read in two ways and were not settled."""
     ring_record: StringProperty()
     """How a ring around the fixture was made, as JSON; "" for anything else."""
     show_whole: BoolProperty(
-        name="Show the Whole of a Half",
+        name="Preview Mirrored Half",
         description="While half a shape is drawn as an open curve, show the whole about its ends",
         default=True,
     )
     show_deviation: BoolProperty(
-        name="Show How Far Off",
+        name="Show Hand-Cut Error",
         description="Draw the hand-cut outline dashed, and how far it is off many times enlarged",
         default=True,
     )
@@ -92,3 +101,16 @@ def active_outline(context: bpy.types.Context) -> bpy.types.Object | None:
     if thing.flatwright_part.is_part:
         return thing.flatwright_part.outline
     return None if thing.flatwright_sheet.role != "NONE" else thing
+
+
+def selected_outlines(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Every selected curve that is no part and no sheet, the active one first."""
+    active = context.object
+    found = [
+        thing
+        for thing in context.selected_objects
+        if is_curve(thing)
+        and not thing.flatwright_part.is_part
+        and thing.flatwright_sheet.role == "NONE"
+    ]
+    return sorted(found, key=lambda thing: (thing != active, thing.name))

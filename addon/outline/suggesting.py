@@ -76,7 +76,7 @@ class FLATWRIGHT_OT_suggest(_OnOutline, LongWork, bpy.types.Operator):
 
     doubt_mm: FloatProperty(min=0.0, options={"HIDDEN", "SKIP_SAVE"})
     doubt: typed_length(
-        name="Doubt",
+        name="Accuracy ±",
         description="How far an edge may move: about as much as cutting and measuring leave open",
         options={"SKIP_SAVE"},
     )
@@ -93,12 +93,14 @@ class FLATWRIGHT_OT_suggest(_OnOutline, LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         count = keep_found(self._thing, result, self._doubt_mm)
         within = show_length(self._doubt_mm)
-        words = reported("Nothing to suggest within {within}, the outline's doubt.", within=within)
+        words = reported(
+            "Nothing to suggest within {within}, the outline's accuracy.", within=within
+        )
         if count:
             words = reported_of(
                 count,
-                "{number} suggestion within {within}, the outline's doubt.",
-                "{number} suggestions within {within}, the outline's doubt.",
+                "{number} suggestion within {within}, the outline's accuracy.",
+                "{number} suggestions within {within}, the outline's accuracy.",
                 within=within,
             )
         self.report({"INFO"}, words)

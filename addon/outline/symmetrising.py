@@ -1,6 +1,5 @@
 """Make an outline symmetric: about an axis or centre found, given by an object, or clicked."""
 
-import math
 from typing import Any
 
 import bpy
@@ -9,22 +8,23 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, IntPrope
 from ...geometry.errors import FlatwrightError, OutlineError, SymmetryError
 from ...geometry.outline import Axis, Profile, symmetrise
 from ...geometry.progress import Progress
+from ..blender.clicking import NAVIGATION
 from ..blender.curves import curve_of, read_profile
-from ..blender.drawing import Drawing, Overlay, Stroke, redraw
-from ..blender.screen import joined, place_under_mouse, region_points
-from ..blender.units import show_length
+from ..blender.drawing import Drawing, Overlay, redraw
+from ..blender.names import SYMMETRIC, base_of, free_name, name_of_outline
+from ..blender.screen import place_under_mouse
+from ..blender.units import radians_of, show_length
 from ..locale.words import hinted, in_words, reported, translated
-from ..state.work import LongWork, Work
+from ..state.work import LongWork, Stages, Work
 from .axis_record import keep_symmetry
+from .axis_shown import clicked_drawing
 from .outline_objects import add_outline
-from .overlay import AXIS
-from .properties import active_outline
-from .symmetry_guides import axis_by_object, axis_through, center_by_object, cursor_on, guide_object
+from .properties import active_outline, selected_outlines
+from .symmetry_guides import axis_by_object, center_by_object, cursor_on, guide_object
 
 __all__ = ["FLATWRIGHT_OT_make_symmetric", "hand_was_off"]
 
 NOWHERE = (0.0, 0.0, 0.0, 0.0)
-NAVIGATION = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "NDOF", "NUMPAD", "HOME")
 
 
 class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
@@ -43,7 +43,10 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         ),
     )
     order: IntProperty(
-        name="Order", description="How many times the shape repeats in a turn", default=2, min=2
+        name="Repeats per Turn",
+        description="How many times the shape repeats in a turn",
+        default=2,
+        min=2,
     )
     place: EnumProperty(
         name="Axis or Centre",
@@ -69,8 +72,12 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         name="Keep",
         items=(
             ("average", "Average", "All copies count alike, which moves the outline least"),
-            ("first", "First", "What lies left of the axis, or the sector at the first corner"),
-            ("second", "Second", "What lies right of the axis, or the next sector"),
+            (
+                "first",
+                "Left of Axis",
+                "What lies left of the axis, or the sector at the first corner",
+            ),
+            ("second", "Right of Axis", "What lies right of the axis, or the next sector"),
         ),
     )
 
@@ -157,51 +164,54 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         context.workspace.status_text_set(None)
 
     def _drawing(self, region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
-        ends = [*self._places, *([self._mouse] if self._mouse else [])][:2]
-        if len(ends) < 2:
-            return Drawing()
-        (ax, ay), (bx, by) = ends
-        # Well past both places, for an axis has no ends.
-        far = [(ax + t * (bx - ax), ay + t * (by - ay)) for t in (-9.0, 10.0)]
-        points = region_points(self._world, far, region, view)
-        width = 1.5 * bpy.context.preferences.system.ui_scale
-        return Drawing((Stroke(joined(points), AXIS, width),))
+        ends = [*self._places, *([self._mouse] if self._mouse else [])]
+        return clicked_drawing(self._world, ends, region, view)
 
     def _about(
         self, context: bpy.types.Context, source: bpy.types.Object, profile: Profile
     ) -> Axis | tuple[float, float] | None:
         """Return the axis or centre asked for; None to have it found."""
         mirror = self.kind != "rotational"
-        angle = math.radians(self.axis_deg)
+        angle = radians_of(self.axis_deg)
         if self.place == "points":
             if not any(self.clicked_mm):
                 raise SymmetryError(
                     "No place was clicked. Start Make Symmetric anew and click, or choose Find."
                 )
             ax, ay, bx, by = (round(c, 5) for c in self.clicked_mm)
-            return axis_through((ax, ay), (bx, by)) if mirror else (ax, ay)
+            return Axis.through((ax, ay), (bx, by)) if mirror else (ax, ay)
         if self.place == "object":
             guide = guide_object(context, source)
             return axis_by_object(guide, source) if mirror else center_by_object(guide, source)
         if self.place == "cursor":
             point = cursor_on(context, source)
-            return Axis(point, angle % math.pi) if mirror else point
+            return Axis.along(point, angle) if mirror else point
         if self.place == "middle":
             axis = Axis.through_middle(profile, angle)
             return axis if mirror else axis.point
         return None
 
-    def gather(self, context: bpy.types.Context) -> Work:
-        source = active_outline(context)
-        if source is None:
+    def stages(self, context: bpy.types.Context) -> Stages:
+        sources = selected_outlines(context)
+        if self.place in ("points", "object") or len(sources) < 2:
+            sources = [active_outline(context)]
+        if sources[0] is None:
             raise OutlineError("No outline is selected. Select the outline to make symmetric.")
+        found = []
+        for source in sources:
+            found.append((source, (yield self._working(context, source))))
+        made = [self._show(context, source, result) for source, result in found]
+        for thing in made:
+            thing.select_set(True)
+        self._tell_made(made)
+
+    def _working(self, context: bpy.types.Context, source: bpy.types.Object) -> Work:
         if not is_in_view(context, source):
             raise OutlineError(
                 "“{name}” is not in this view layer, so it could not be hidden behind its mirrored "
                 "outline. Switch its collection on, or link it to one that is.",
                 name=source.name,
             )
-        self._source = source
         profile = read_profile(curve_of(source))
         kind, order, keep = self.kind, self.order, self.keep
         about = self._about(context, source, profile)
@@ -211,11 +221,12 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
 
         return work
 
-    def finish(self, context: bpy.types.Context, result: Any) -> None:
-        source = self._source
+    def _show(
+        self, context: bpy.types.Context, source: bpy.types.Object, result: Any
+    ) -> bpy.types.Object:
         thing = add_outline(
             context,
-            f"{source.name} symmetric",
+            free_name(name_of_outline(base_of(source.name), SYMMETRIC)),
             result.profile,
             source.flatwright_outline.photo,
             frame=source,
@@ -223,8 +234,15 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         # Two thin lines on top of each other would only confuse; the hand-cut one is kept.
         if is_in_view(context, source):
             source.hide_set(True)
-        keep_symmetry(thing, result, source, self.keep)
-        self.report({"INFO"}, hand_was_off(thing))
+        keep_symmetry(thing, result, source, self.keep, given=self.place != "find")
+        return thing
+
+    def _tell_made(self, made: list[bpy.types.Object]) -> None:
+        words = hand_was_off(max(made, key=lambda o: o.flatwright_outline.deviation_max_mm))
+        if len(made) > 1:
+            count = reported("{number} outlines made symmetric; the worst:", number=len(made))
+            words = f"{count} {words}"
+        self.report({"INFO"}, words)
 
 
 def is_in_view(context: bpy.types.Context, thing: bpy.types.Object) -> bool:
@@ -236,7 +254,7 @@ def hand_was_off(thing: bpy.types.Object) -> str:
     """Say which symmetry an outline has and how far off it the hand was."""
     settings = thing.flatwright_outline
     return reported(
-        "{symmetry}. The hand was off by up to {most}, {rms} rms.",
+        "{symmetry}. Hand-cut error up to {most}, {rms} rms.",
         symmetry=settings.symmetry,
         most=show_length(settings.deviation_max_mm),
         rms=show_length(settings.deviation_rms_mm),

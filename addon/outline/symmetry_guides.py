@@ -8,10 +8,9 @@ from mathutils import Vector
 from ...geometry.arrays import Point
 from ...geometry.errors import SymmetryError
 from ...geometry.outline import Axis
-from ...geometry.tolerance import LEAST_DIRECTION_MM
 from ..blender.units import to_mm
 
-__all__ = ["axis_by_object", "axis_through", "center_by_object", "cursor_on", "guide_object"]
+__all__ = ["axis_by_object", "center_by_object", "cursor_on", "guide_object"]
 
 
 def guide_object(context: bpy.types.Context, outline: bpy.types.Object) -> bpy.types.Object:
@@ -49,20 +48,7 @@ def axis_by_object(guide: bpy.types.Object, outline: bpy.types.Object) -> Axis:
             "“{name}” gives no direction in the outline's plane. Lay it on the bench.",
             name=guide.name,
         )
-    return axis_through((ax, ay), (bx, by))
-
-
-def axis_through(one: Point, other: Point) -> Axis:
-    """Axis through two places, the first of which becomes its point.
-
-    Raises
-    ------
-    SymmetryError
-        If they are one place.
-    """
-    if math.dist(one, other) < LEAST_DIRECTION_MM:
-        raise SymmetryError("The two places are one, so they give no axis. Click farther apart.")
-    return Axis(one, math.atan2(other[1] - one[1], other[0] - one[0]) % math.pi)
+    return Axis.through((ax, ay), (bx, by))
 
 
 def center_by_object(guide: bpy.types.Object, outline: bpy.types.Object) -> Point:

@@ -4,20 +4,28 @@ from dataclasses import replace
 from typing import Any
 
 import bpy
-from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty
+from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
-from ...geometry.bench import Bench
 from ...geometry.errors import TraceError
-from ...geometry.outline import Doubt, Profile, trace, trace_drawn
-from ...geometry.progress import Progress
+from ...geometry.outline import Doubt, Profile
+from ..blender.names import SKETCH, base_of, name_of_outline, proposed_name
 from ..blender.units import given_length, typed_length
 from ..locale.words import reported, reported_of, translated
 from ..photo.properties import active_photo
 from ..state.work import Work
-from .clicking import PhotoClick, Seek
+from .clicking import PhotoClick
 from .outline_objects import add_outline
 from .properties import outline_itself
-from .trace_record import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
+from .trace_record import (
+    TraceClicks,
+    clicks_of,
+    is_traced,
+    keep_clicks,
+    keep_drawn,
+    retrace,
+    seeking,
+    seeking_drawn,
+)
 
 __all__ = [
     "FLATWRIGHT_OT_add_to_trace",
@@ -27,8 +35,8 @@ __all__ = [
 ]
 
 CHARACTERS = (
-    ("precise", "Precise", "Lines and arcs wherever they do"),
-    ("organic", "Organic", "Few smooth curves"),
+    ("precise", "Lines and Arcs", "Curves only where neither does"),
+    ("organic", "Smooth Curves", "Few of them, for shapes drawn freely"),
 )
 
 MOST_DOUBTS = 2
@@ -52,6 +60,15 @@ def _tolerance() -> Any:
         default=0.1,
         min=0.01,
         max=2.0,
+    )
+
+
+def part_name() -> Any:
+    """A name of one run for the part that an outline is to become."""
+    return StringProperty(
+        name="Name",
+        description="Of the part it becomes; empty proposes the next free one",
+        options={"SKIP_SAVE"},
     )
 
 
@@ -80,17 +97,18 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
 
     inside_px: _place("Inside")
     tolerance_mm: _tolerance()
+    name: part_name()
     smallest_hole_mm: FloatProperty(default=2.0, min=0.0, options={"HIDDEN"})
     smallest_hole: typed_length(
         name="Smallest Hole",
         description="What is narrower is a mark on the part and no hole",
     )
-    character: EnumProperty(name="Character", items=CHARACTERS)
+    character: EnumProperty(name="Made Of", items=CHARACTERS)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
         layout.use_property_split = True
-        for name in ("tolerance_mm", "smallest_hole", "character"):
+        for name in ("name", "tolerance_mm", "smallest_hole", "character"):
             layout.prop(self, name)
 
     def gather(self, context: bpy.types.Context) -> Work:
@@ -110,7 +128,10 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
         return self.tracing(self._photo, inside_px, seeking(self._clicks, self._doubts))
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        thing = add_outline(context, f"{self._photo.name} outline", result, self._photo)
+        thing = add_outline(
+            context, name_of_outline(self.name or proposed_name()), result, self._photo
+        )
+        self.name = base_of(thing.name)
         keep_clicks(thing, result, self._clicks)
         thing.flatwright_outline.open_doubts = len(self._doubts)
         told = [reported("Traced: {what}.", what=_told(thing, result))]
@@ -130,13 +151,14 @@ class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
     previews = False
 
     near_px: _place("Near")
+    name: part_name()
     tolerance_mm: _tolerance()
-    character: EnumProperty(name="Character", items=CHARACTERS)
+    character: EnumProperty(name="Made Of", items=CHARACTERS)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
         layout.use_property_split = True
-        for name in ("tolerance_mm", "character"):
+        for name in ("name", "tolerance_mm", "character"):
             layout.prop(self, name)
 
     def gather(self, context: bpy.types.Context) -> Work:
@@ -144,24 +166,15 @@ class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
         if near_px is None:
             raise TraceError("No place was given. Click inside the drawn line in the photo.")
         self._photo = self.photo(context)
-        tolerance_mm, character = round(self.tolerance_mm, 5), self.character
-
-        def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
-            return trace_drawn(
-                pixels,
-                bench,
-                near_px,
-                height_mm=height_mm,
-                tolerance_mm=tolerance_mm,
-                character=character,
-                progress=progress,
-            )
-
+        seek = seeking_drawn(near_px, round(self.tolerance_mm, 5), self.character)
         return self.tracing(self._photo, near_px, seek)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        thing = add_outline(context, f"{self._photo.name} sketch", result, self._photo)
-        thing.flatwright_outline.tolerance_mm = self.tolerance_mm
+        thing = add_outline(
+            context, name_of_outline(self.name or proposed_name(), SKETCH), result, self._photo
+        )
+        self.name = base_of(thing.name)
+        keep_drawn(thing, result, self.near_px, round(self.tolerance_mm, 5), self.character)
         self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
 
 
@@ -234,27 +247,6 @@ class FLATWRIGHT_OT_remove_from_trace(_OneMore, bpy.types.Operator):
     hint = "Click on what does not belong to the part"
     is_removed = True
     place_px: _place("Place")
-
-
-def seeking(asked: TraceClicks, doubts: list[Doubt] | None = None) -> Seek:
-    """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
-
-    def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
-        return trace(
-            pixels,
-            bench,
-            asked.inside_px,
-            height_mm=height_mm,
-            tolerance_mm=asked.tolerance_mm,
-            add_px=asked.add_px,
-            remove_px=asked.remove_px,
-            smallest_hole_mm=asked.smallest_hole_mm,
-            character=asked.character,
-            progress=progress,
-            doubts=doubts,
-        )
-
-    return seek
 
 
 def _in_doubt(doubt: Doubt) -> str:

@@ -4,17 +4,19 @@ import bpy
 
 from ..blender.drawing import Overlay
 from ..blender.registering import room
-from .cut_paths import forget_paths
+from .bends import FLATWRIGHT_OT_bend_between
 from .kerf_test import FLATWRIGHT_OT_keep_kerf, FLATWRIGHT_OT_save_kerf_test
 from .library import (
     FLATWRIGHT_OT_add_from_library,
     FLATWRIGHT_OT_remove_from_library,
     FLATWRIGHT_OT_save_to_library,
 )
+from .marking import FLATWRIGHT_OT_drop_lines, FLATWRIGHT_OT_keep_lines, FLATWRIGHT_PT_marks
 from .operators import (
     FLATWRIGHT_OT_add_stock,
     FLATWRIGHT_OT_make_part,
     FLATWRIGHT_OT_remove_stock,
+    FLATWRIGHT_OT_use_stock,
 )
 from .panel import FLATWRIGHT_PT_part, FLATWRIGHT_PT_stock, FLATWRIGHT_UL_stocks
 from .properties import FLATWRIGHT_PG_part, FLATWRIGHT_PG_stock
@@ -44,6 +46,10 @@ _register, _unregister = room(
         FLATWRIGHT_OT_add_stock,
         FLATWRIGHT_OT_remove_stock,
         FLATWRIGHT_OT_make_part,
+        FLATWRIGHT_OT_use_stock,
+        FLATWRIGHT_OT_keep_lines,
+        FLATWRIGHT_OT_bend_between,
+        FLATWRIGHT_OT_drop_lines,
         FLATWRIGHT_OT_save_to_library,
         FLATWRIGHT_OT_add_from_library,
         FLATWRIGHT_OT_remove_from_library,
@@ -58,6 +64,7 @@ _register, _unregister = room(
         FLATWRIGHT_UL_library,
         FLATWRIGHT_PT_part,
         FLATWRIGHT_PT_stock,
+        FLATWRIGHT_PT_marks,
         FLATWRIGHT_PT_fit_series,
         FLATWRIGHT_PT_iso_fit,
         FLATWRIGHT_PT_kerf_test,
@@ -111,5 +118,4 @@ def unregister() -> None:
     """Take back the room and what is drawn."""
     while signs:
         signs.pop().remove()
-    forget_paths()
     _unregister()

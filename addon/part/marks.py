@@ -1,12 +1,13 @@
-"""Lines on a part that are drawn, not cut through, such as its lettering.
+"""Lines on a part that are engraved or scored, not cut through: lettering, and lines kept on it.
 
-They are kept with the part's curve, so copies share them, and seen as a curve of their own beneath
+They are kept with the part's curve, so copies share them, and seen as curves of their own beneath
 the part. Laid out, they are kept with the piece's curve in the same way, so that they go where the
 piece is nudged, onto the screen and into files.
 """
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -14,17 +15,36 @@ import bpy
 import numpy as np
 
 from ...geometry.errors import PartError
-from ...geometry.outline import Line, Segment
-from ...geometry.part import Lettering
+from ...geometry.outline import Line
+from ...geometry.outline.curves import segments_from_numbers, segments_to_numbers
+from ...geometry.part import Lettering, Mark, engraved
+from ...geometry.part.marking import opposite
 from ...geometry.records import from_record
+from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of
 from ..blender.units import blender_per_mm
 
-__all__ = ["carry_marks", "lettering_of", "marks_of", "write_marks"]
+__all__ = [
+    "carry_marks",
+    "keep_lines",
+    "kept_lines",
+    "lettering_of",
+    "marks_of",
+    "marks_on",
+    "show_lines",
+    "write_marks",
+]
 
 MARKS = "flatwright_marks"
-COLOUR = (0.0, 0.45, 0.7, 1.0)
-"""Blue of Okabe and Ito's palette."""
+LINES = "flatwright_lines"
+COLOURS = {
+    "mark": (0.0, 0.45, 0.7, 1.0),
+    "score": (0.8, 0.47, 0.65, 1.0),
+    "cut": (0.84, 0.37, 0.0, 1.0),
+}
+"""Blue, reddish purple and vermilion of Okabe and Ito's palette."""
+ABOVE_MM = 0.02
+"""So far a line is drawn off its face, to be seen."""
 
 Strokes = Sequence[Sequence[Line]]
 
@@ -32,63 +52,118 @@ Strokes = Sequence[Sequence[Line]]
 def write_marks(
     context: bpy.types.Context, thing: bpy.types.Object, strokes: Strokes, label: str
 ) -> None:
-    """Keep strokes (mm, in the part's axes) with a part, and show them on its upper face."""
+    """Keep lettering (strokes in mm, in the part's axes) with a part, and show it."""
     chains = [[list(line.start) for line in stroke] + [list(stroke[-1].end)] for stroke in strokes]
     curve = curve_of(thing)
     curve[MARKS] = json.dumps({"label": label, "chains": chains})
-    drawn = _drawn(f"{thing.name} marks", chains, curve.extrude)
-    context.collection.objects.link(_under(thing, drawn))
+    drawn = _drawn(f"{thing.name} marks", engraved(strokes), curve.extrude)
+    context.collection.objects.link(_under(thing, drawn, "mark"))
+
+
+def keep_lines(curve: bpy.types.Curve, marks: Sequence[Mark]) -> None:
+    """Keep lines on a part's curve in place of those that were there."""
+    curve[LINES] = json.dumps([[m.purpose, m.side, segments_to_numbers(m.segments)] for m in marks])
+
+
+def show_lines(thing: bpy.types.Object) -> None:
+    """Show the lines kept on a part beneath it, in place of those shown before."""
+    for child in [o for o in thing.children if o.flatwright_sheet.role == "LINE"]:
+        data = curve_of(child)
+        bpy.data.objects.remove(child)
+        bpy.data.curves.remove(data)
+    curve = curve_of(thing)
+    for purpose in COLOURS:
+        kept = [mark for mark in kept_lines(curve) if mark.purpose == purpose]
+        marks = _faced(thing, kept)
+        if marks:
+            shown = _under(thing, _drawn(f"{thing.name} {purpose}", marks, curve.extrude), purpose)
+            shown.flatwright_sheet.role = "LINE"
+            for collection in thing.users_collection:
+                collection.objects.link(shown)
 
 
 def carry_marks(
-    thing: bpy.types.Object, strokes: Sequence[Sequence[Segment]], drawn: bpy.types.Curve | None
+    thing: bpy.types.Object, marks: Sequence[Mark], drawn: bpy.types.Curve | None
 ) -> bpy.types.Object | None:
-    """Keep a part's strokes with the piece to cut, and return an object that shows them on it.
+    """Keep a part's marks with the piece to cut, and return an object that shows them on it.
 
     ``drawn`` is the curve of another copy's; None is returned where there is nothing to show.
     """
-    if not strokes:
+    if not marks:
         return None
     if drawn is None:
-        chains = [[list(s.start) for s in stroke] + [list(stroke[-1].end)] for stroke in strokes]
-        curve_of(thing)[MARKS] = json.dumps(
-            {"label": thing.flatwright_sheet.label, "chains": chains}
-        )
-        drawn = _drawn(f"{thing.name} marks", chains, 0.0)
-    shown = _under(thing, drawn)
+        keep_lines(curve_of(thing), marks)
+        drawn = _drawn(f"{thing.name} marks", marks, 0.0)
+    shown = _under(thing, drawn, "mark")
     shown.flatwright_sheet.role = "MARK"
     return shown
 
 
-def _drawn(name: str, chains: Sequence[Sequence[Sequence[float]]], up: float) -> bpy.types.Curve:
-    """A curve of strokes (mm) a little above ``up`` (Blender units)."""
+def _drawn(name: str, marks: Sequence[Mark], up: float) -> bpy.types.Curve:
+    """A curve of marks a little off the faces, which lie ``up`` (Blender units) off the middle."""
     drawn = bpy.data.curves.new(name, "CURVE")
     drawn.dimensions = "3D"
     scale = blender_per_mm()
-    for chain in chains:
+    for mark in marks:
+        places = [segment.flatten(SHOWN_FLAT_MM) for segment in mark.segments]
+        chain = np.vstack((*places, mark.segments[-1].end))
         spline = drawn.splines.new("POLY")
         spline.points.add(len(chain) - 1)
         flat = np.ones((len(chain), 4))
-        flat[:, :2], flat[:, 2] = np.array(chain) * scale, up + 0.02 * scale
+        side = 1.0 if mark.side == "upper" else -1.0
+        flat[:, :2], flat[:, 2] = chain * scale, side * (up + ABOVE_MM * scale)
         spline.points.foreach_set("co", flat.ravel())
     return drawn
 
 
-def _under(thing: bpy.types.Object, drawn: bpy.types.Curve) -> bpy.types.Object:
+def _under(thing: bpy.types.Object, drawn: bpy.types.Curve, purpose: str) -> bpy.types.Object:
     """An object that moves with ``thing`` and cannot be taken away from it by a click."""
     shown = bpy.data.objects.new(drawn.name, drawn)
     shown.parent = thing
     shown.hide_select = True
-    shown.color = COLOUR
+    shown.color = COLOURS[purpose]
     return shown
 
 
-def marks_of(curve: bpy.types.Curve) -> tuple[tuple[Line, ...], ...]:
-    """Return the strokes kept with a curve, in mm in its own axes."""
-    return tuple(
+def marks_of(curve: bpy.types.Curve) -> tuple[Mark, ...]:
+    """Return the lettering and the lines kept with a curve, in mm in its own axes."""
+    strokes = (
         tuple(Line(tuple(a), tuple(b)) for a, b in pairwise(chain))
         for chain in _kept(curve)["chains"]
     )
+    return (*engraved(stroke for stroke in strokes if stroke), *kept_lines(curve))
+
+
+def marks_on(thing: bpy.types.Object) -> tuple[Mark, ...]:
+    """Return the marks of a part on the faces it has them on: a mirror image on the other ones."""
+    return _faced(thing, marks_of(curve_of(thing)))
+
+
+def _faced(thing: bpy.types.Object, marks: Sequence[Mark]) -> tuple[Mark, ...]:
+    """Marks kept for a part whose upper face comes out good, as this part bears them."""
+    if thing.flatwright_part.good_side == "upper":
+        return tuple(marks)
+    return tuple(replace(mark, side=opposite(mark.side)) for mark in marks)
+
+
+def kept_lines(curve: bpy.types.Curve) -> tuple[Mark, ...]:
+    """Return the lines kept with a curve, in mm in its own axes."""
+    text = curve.get(LINES)
+    if not isinstance(text, str):
+        return ()
+    try:
+        return from_record(text, _lines, PartError())
+    except PartError:
+        return ()
+
+
+def _lines(data: list[Any]) -> tuple[Mark, ...]:
+    found = []
+    for purpose, side, numbers in data:
+        if purpose not in COLOURS or side not in ("upper", "lower") or not numbers:
+            raise ValueError(purpose, side)
+        found.append(Mark(segments_from_numbers(numbers), purpose, side))
+    return tuple(found)
 
 
 def lettering_of(curve: bpy.types.Curve, index: int) -> list[Lettering]:

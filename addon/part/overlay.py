@@ -20,7 +20,8 @@ CAUTION: Colour = (0.90, 0.62, 0.00)
 STOP: Colour = (0.84, 0.37, 0.00)
 PATTERNS = {"path": (9.0, 5.0), "relief": (2.5, 3.0)}
 """Drawn and left out in turn, in pixels."""
-COLOURS = {"path": PATH, "relief": RELIEF}
+GOOD: Colour = (0.00, 0.62, 0.45)
+COLOURS = {"path": PATH, "relief": RELIEF, "good": GOOD}
 MOST_DASHES = 4000
 """Beyond this a line is drawn whole: at that size nobody tells dashes apart."""
 SIGN_PX, TEXT_PX, LINE_PX = 8.0, 13.0, 16.0
@@ -29,7 +30,7 @@ MOST_NOTES = 40
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Route:
-    """A line over the viewport, (N, 2) in pixels: the tool's "path", or "relief"."""
+    """A line over the viewport, (N, 2) in pixels: "path", "relief", or out of the "good" face."""
 
     kind: str
     places: NDArray[np.float64]
@@ -54,7 +55,10 @@ def paths_drawing(routes: list[Route], notes: list[Note], ui_scale: float = 1.0)
                 on, off = (length * ui_scale for length in PATTERNS[kind])
                 lines += _dashes(route.places, on, off)
         if lines:
-            strokes.append(Stroke(tuple(lines), COLOURS[kind], 1.5 * ui_scale))
+            strokes.append(Stroke(tuple(lines), COLOURS[kind], 1.5))
+    for route in routes:
+        if route.kind == "good":
+            strokes.append(Stroke(tuple(_arrow(route.places, SIGN_PX * ui_scale)), GOOD, 2.0))
     labels: list[Label] = []
     taken: list[Place] = []
     for note in sorted(notes, key=lambda n: n.kind != "stop")[:MOST_NOTES]:
@@ -62,7 +66,7 @@ def paths_drawing(routes: list[Route], notes: list[Note], ui_scale: float = 1.0)
         x, y = note.at
         sign = _sign(note, SIGN_PX * ui_scale)
         if sign:
-            strokes.append(Stroke(tuple(sign), colour, 2.0 * ui_scale))
+            strokes.append(Stroke(tuple(sign), colour, 2.0))
         # Words that would lie on each other go one line down.
         at = (x + TEXT_PX * ui_scale, y - 4.0 * ui_scale)
         while any(abs(at[0] - a) < 90 * ui_scale and abs(at[1] - b) < LINE_PX for a, b in taken):
@@ -70,6 +74,16 @@ def paths_drawing(routes: list[Route], notes: list[Note], ui_scale: float = 1.0)
         taken.append(at)
         labels.append(Label(note.text, at, colour))
     return Drawing(tuple(strokes), tuple(labels))
+
+
+def _arrow(places: NDArray[np.float64], size: float) -> list[tuple[Place, Place]]:
+    """An arrow from the first place to the last."""
+    (x, y), (u, v) = places[0].tolist(), places[-1].tolist()
+    turn = math.atan2(v - y, u - x)
+    tips = [
+        (u - size * math.cos(turn + side), v - size * math.sin(turn + side)) for side in (0.5, -0.5)
+    ]
+    return [((x, y), (u, v)), ((u, v), tips[0]), ((u, v), tips[1])]
 
 
 def _dashes(places: NDArray[np.float64], on: float, off: float) -> list[tuple[Place, Place]]:

@@ -6,8 +6,9 @@ import bpy
 
 from ..blender.curves import curve_of
 from ..blender.units import show_length
-from ..locale.words import translated
-from ..panels import ListRow, StagePanel
+from ..locale.words import CONTEXT, reported_of, translated
+from ..panels import NOTHING, ListRow, StagePanel
+from ..state.things import part_objects
 from .part_objects import inside_radius
 from .properties import MEASURED, active_stock
 
@@ -28,8 +29,14 @@ class FLATWRIGHT_UL_stocks(ListRow, bpy.types.UIList):
 class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_part"
     bl_label = "Part"
+    stage = "part"
     manual = "5. **Part"
     result = "parts"
+
+    @classmethod
+    def summary(cls, context: bpy.types.Context) -> str:
+        parts = part_objects(context)
+        return reported_of(len(parts), "{number} part", "{number} parts") if parts else ""
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, scene = self.layout, context.scene
@@ -47,29 +54,43 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
         side.operator_menu_enum("flatwright.add_stock", "kind", text="", icon="ADD")
         side.operator("flatwright.remove_stock", text="", icon="REMOVE")
         stock = active_stock(scene)
-        if stock is not None:
-            self.draw_stock(stock)
-        layout.operator("flatwright.make_part", icon="MOD_SOLIDIFY")
-        thing = context.object
-        if thing is not None and thing.flatwright_part.is_part:
-            self.figures(("Stock", thing.flatwright_part.stock))
-            radius_mm = inside_radius(curve_of(thing))
-            if radius_mm is not None and stock is not None and stock.process == "router":
-                text = show_length(radius_mm, scene) if radius_mm else translated("sharp corners")
-                self.figures(("Inside Radius", text))
-            layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
-            layout.prop(scene, "flatwright_shows_paths")
+        self.draw_stock(stock)
+        column = layout.column(align=True)
+        column.operator("flatwright.make_part", icon="MOD_SOLIDIFY")
+        row = column.row(align=True)
+        row.operator("flatwright.use_stock", icon="CON_SAMEVOL")
+        row.operator("flatwright.rebuild_parts", text="", icon="FILE_REFRESH")
+        layout.prop(scene, "flatwright_shows_paths")
+        self.draw_found(context, stock)
 
     def draw_stock(self, stock: Any) -> None:
-        """Show what is known of a stock, and what of it is mere practice."""
-        column = self.layout.column()
-        column.use_property_split = True
-        column.use_property_decorate = False
-        column.prop(stock, "thickness")
-        column.prop(stock, "process")
-        column.prop(stock, "kerf")
-        if stock.process == "router":
-            column.prop(stock, "cutter_diameter")
+        """Show what is known of a stock; without one, the same rows greyed."""
+        if stock is None:
+            column = self.layout.column()
+            column.enabled = False
+            for label in ("Thickness", "Process", "Kerf", "Cutter Diameter"):
+                split = column.split(factor=0.45)
+                split.label(text=label, text_ctxt=CONTEXT)
+                split.label(text=NOTHING)
+            return
+        column = self.settings(stock, "thickness", "process", "kerf")
+        row = column.row()
+        row.enabled = stock.process == "router"
+        row.prop(stock, "cutter_diameter")
+
+    def draw_found(self, context: bpy.types.Context, stock: Any) -> None:
+        """Write what is known of the active part, in rows that are always there."""
+        thing, made_of, radius = context.object, "", ""
+        if thing is not None and thing.flatwright_part.is_part:
+            made_of = thing.flatwright_part.stock
+            radius_mm = inside_radius(curve_of(thing))
+            if radius_mm is not None and stock is not None and stock.process == "router":
+                radius = show_length(radius_mm, context.scene)
+                radius = radius if radius_mm else translated("sharp corners")
+        self.figures(("Stock", made_of), ("Inside Radius", radius))
+        self.why_not_current(context)
+        if stock is None:
+            return
         guessed = [name for key, name, *_ in MEASURED[:2] if key not in stock.measured]
         if guessed:
             named = f" {translated('and')} ".join(map(translated, guessed))
@@ -82,23 +103,14 @@ class FLATWRIGHT_PT_stock(StagePanel, bpy.types.Panel):
     bl_parent_id = "FLATWRIGHT_PT_part"
     bl_options = {"DEFAULT_CLOSED"}
 
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        return active_stock(context.scene) is not None
-
-    def draw_header(self, context: bpy.types.Context) -> None:
-        """No tick: this is no stage of the job."""
-
     def draw(self, context: bpy.types.Context) -> None:
         stock = active_stock(context.scene)
-        column = self.layout.column()
-        column.use_property_split = True
-        column.use_property_decorate = False
-        for name in ("sheet_width", "sheet_height", "sheets", "grain", "kerf_doubt"):
-            column.prop(stock, name)
-        column.separator()
-        for name in ("press", "sliding", "loose"):
-            column.prop(stock, name)
+        if stock is None:
+            self.sentence("Add a stock first.")
+            return
+        names = ("sheet_width", "sheet_height", "sheets", "grain", "good_face", "kerf_doubt")
+        self.settings(stock, *names)
+        self.settings(stock, "press", "sliding", "loose")
         guessed = [name for key, name, *_ in MEASURED[2:] if key not in stock.measured]
         if guessed:
             words = translated("{}: common practice; a fit series tells yours.")

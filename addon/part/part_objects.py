@@ -10,17 +10,20 @@ from mathutils import Matrix
 
 from ...geometry.errors import PartError
 from ...geometry.outline import Profile
-from ...geometry.part import Allowances, Stock, corners_of, smallest_inside_radius
+from ...geometry.part import Allowances, Side, Stock, corners_of, smallest_inside_radius
 from ..blender.curves import new_outline_curve
+from ..blender.names import base_of, free_name
 from ..blender.profiles import profile_of
 from ..blender.selecting import select_only
 from ..blender.units import to_blender
+from ..locale.words import translated
 
 CORNERS = "flatwright_joint_corners"
 BEND = "flatwright_inside_radius"
 
 __all__ = [
     "add_part",
+    "good_side",
     "half_thickness",
     "inside_radius",
     "joint_corners",
@@ -53,6 +56,7 @@ def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
                     round(stock.press_mm, 5), round(stock.sliding_mm, 5), round(stock.loose_mm, 5)
                 ),
                 round(stock.kerf_doubt_mm, 5),
+                stock.good_face,
             )
     raise PartError(
         "There is no stock named “{name}” any more. Choose another for the part.",
@@ -86,7 +90,10 @@ def add_part(
     """Add a part made from an outline, lying where the outline lies, and select it."""
     profile = profile_of(outline)
     thickness_mm = stock_named(context.scene, stock.name).thickness_mm
-    name = name or outline.name.replace(" outline", "").replace(" symmetric", "") + " part"
+    name = name or base_of(outline.name)
+    if name == outline.name:
+        name = f"{name} {translated('part')}"
+    name = free_name(name)
     curve = new_outline_curve(name, profile)
     curve.fill_mode = "BOTH"  # type: ignore[assignment]  # a 2D curve's mode
     thing = bpy.data.objects.new(name, curve)
@@ -101,6 +108,12 @@ def add_part(
     curve.extrude = half
     select_only(context, thing)
     return thing
+
+
+def good_side(thing: bpy.types.Object) -> Side:
+    """The face of a part that comes out good, where its stock has one."""
+    side: Side = thing.flatwright_part.good_side
+    return side
 
 
 def half_thickness(thickness_mm: float, scene: bpy.types.Scene) -> float:

@@ -16,6 +16,8 @@ from ..blender.units import length_property
 from ..state.following import catch_up, is_paused
 
 __all__ = [
+    "FACES",
+    "GRAINS",
     "MEASURED",
     "PROCESSES",
     "FLATWRIGHT_PG_part",
@@ -27,7 +29,7 @@ __all__ = [
 PROCESSES = (
     ("laser", "Laser", "Burns a narrow kerf; inside corners stay sharp"),
     ("router", "Router", "Round cutter; inside corners need relief"),
-    ("knife", "Knife", "Removes next to nothing"),
+    ("knife", "Knife", "Kerf almost zero"),
 )
 
 
@@ -35,6 +37,16 @@ GRAINS = (
     ("none", "None", "Pieces may be turned freely"),
     ("width", "Along Width", "The grain runs along the sheet's width"),
     ("height", "Along Height", "The grain runs along the sheet's height"),
+)
+
+FACES = (
+    ("both", "Both Alike", "Either face may be seen"),
+    ("up", "Good Face Up", "Only one face is good, and it lies up on the machine"),
+    ("down", "Good Face Down", "Only one face is good, and it lies down on the machine"),
+)
+SIDES = (
+    ("upper", "Upper", "The face the part's own Z axis points out of comes out good"),
+    ("lower", "Lower", "The other face comes out good: the part is cut turned over"),
 )
 
 MEASURED = (
@@ -73,6 +85,9 @@ def _renamed(stock: bpy.types.PropertyGroup, context: bpy.types.Context) -> None
     if not before or before == free or before in others:
         return
     for thing in scene.objects:
+        if thing.library is not None:
+            # What is written to it here is not saved: it asks for the stock its own file names.
+            continue
         for told in (thing.flatwright_part, thing.flatwright_sheet):
             if told.stock == before:
                 told.stock = free
@@ -105,7 +120,7 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     sheet_height: length_property("sheet_height_mm", name="Sheet Height")
     kerf_doubt: length_property(
         "kerf_doubt_mm",
-        name="Kerf Doubt",
+        name="Kerf ±",
         description="How far off the kerf may be, either way; the strip test tells. 0: not known",
     )
     sheets: IntProperty(
@@ -114,21 +129,26 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
     grain: EnumProperty(
         name="Grain", description="Side of the sheet that its grain runs along", items=GRAINS
     )
+    good_face: EnumProperty(
+        name="Faces", description="Whether one face of the sheet is better", items=FACES
+    )
     press_mm: FloatProperty(default=0.0, min=-2.0, max=5.0, update=_measured("press"))
     sliding_mm: FloatProperty(default=0.1, min=-2.0, max=5.0, update=_measured("sliding"))
     loose_mm: FloatProperty(default=0.3, min=-2.0, max=5.0, update=_measured("loose"))
     press: length_property(
         "press_mm",
         name="Press",
-        description="What a slot is wider than the sheet to hold by friction; below zero presses",
+        description="Slot width less sheet thickness to be held by friction; negative is tighter",
     )
     sliding: length_property(
         "sliding_mm",
         name="Sliding",
-        description="What a slot is wider than the sheet to go together by hand",
+        description="Slot width less sheet thickness to go together by hand; negative is tighter",
     )
     loose: length_property(
-        "loose_mm", name="Loose", description="What a slot is wider than the sheet to fall together"
+        "loose_mm",
+        name="Loose",
+        description="Slot width less sheet thickness to drop in with visible play",
     )
     process: EnumProperty(name="Process", items=PROCESSES)
 
@@ -139,6 +159,9 @@ class FLATWRIGHT_PG_part(bpy.types.PropertyGroup):
     is_part: BoolProperty()
     outline: PointerProperty(type=bpy.types.Object)
     stock: StringProperty(name="Stock")
+    good_side: EnumProperty(
+        name="Good Face", description="Which face of the part comes out good", items=SIDES
+    )
     when_hidden: EnumProperty(
         name="When Hidden",
         description="Whether the part is cut while it is hidden",

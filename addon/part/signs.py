@@ -5,17 +5,19 @@ import numpy as np
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from ..blender.drawing import Drawing, redraw
+from ..blender.drawing import Drawing
 from ..blender.units import show_length, to_blender
-from ..locale.words import hinted, translated
+from ..locale.words import hinted, titled, translated
 from ..state.things import part_objects
 from .cut_paths import CutPath, known_path
 from .overlay import Note, Route, paths_drawing
+from .part_objects import good_side
 from .properties import stock_of
 
 __all__ = ["draw_paths"]
 
 MOST_PARTS = 60
+ARROW_MM = 8.0
 
 
 def draw_paths(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
@@ -26,16 +28,17 @@ def draw_paths(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawin
     chosen = [o for o in part_objects(context) if o.select_get() and o.visible_get()][:MOST_PARTS]
     routes: list[Route] = []
     notes: list[Note] = []
-    told: set[str] = set()
+    told: set[bpy.types.ID] = set()
     # Copies are one shape with one path: its words stand at the active one alone.
     for thing in sorted(chosen, key=lambda o: o != context.object):
-        found = known_path(context, thing, redraw)
+        found = known_path(context, thing)
         if found is None:
             continue
         looked = view.perspective_matrix @ thing.matrix_world
-        words = _words(context.scene, thing) if thing.data.name not in told else {}
-        told.add(thing.data.name)
+        words = _words(context.scene, thing) if thing.data not in told else {}
+        told.add(thing.data)
         _add_part(context.scene, words, found, looked, region, routes, notes)
+        _add_face(context.scene, thing, found, looked, region, routes, notes)
     return paths_drawing(routes, notes, context.preferences.system.ui_scale)
 
 
@@ -68,7 +71,7 @@ def _add_part(
     for finding in found.findings:
         place = _places(np.array([finding.place]), looked, region)
         if place is not None:
-            text = f"{finding.rule.capitalize()} {show_length(finding.size_mm, scene)}"
+            text = f"{titled(finding.rule)} {show_length(finding.size_mm, scene)}"
             notes.append(Note(finding.severity, (float(place[0, 0]), float(place[0, 1])), text))
     if found.trouble and not found.findings:
         place = _places(np.zeros((1, 2)), looked, region)
@@ -77,13 +80,35 @@ def _add_part(
             notes.append(Note("stop", at, translated("No path: see Check Before Cutting")))
 
 
+def _add_face(
+    scene: bpy.types.Scene,
+    thing: bpy.types.Object,
+    found: CutPath,
+    looked: Matrix,
+    region: bpy.types.Region,
+    routes: list[Route],
+    notes: list[Note],
+) -> None:
+    """An arrow out of the face that comes out good, where the stock has one."""
+    stock = stock_of(scene, thing)
+    if stock is None or stock.good_face == "both" or not found.path:
+        return
+    way = 1.0 if good_side(thing) == "upper" else -1.0
+    half = way * stock.thickness_mm / 2.0
+    line = [_places(found.path[0][:1], looked, region, up) for up in (half, half + way * ARROW_MM)]
+    if line[0] is not None and line[1] is not None:
+        routes.append(Route("good", np.vstack((line[0], line[1]))))
+        x, y = line[1][0].tolist()
+        notes.append(Note("good", (x, y), translated("Good face")))
+
+
 def _places(
-    places_mm: NDArray[np.float64], looked: Matrix, region: bpy.types.Region
+    places_mm: NDArray[np.float64], looked: Matrix, region: bpy.types.Region, up_mm: float = 0.0
 ) -> NDArray[np.float64] | None:
-    """Pixels (N, 2) of places in a part's plane; None where some lie behind the eye."""
+    """Pixels (N, 2) of places over a part's plane; None where some lie behind the eye."""
     matrix = np.array(looked, dtype=np.float64)
     scale = to_blender(1.0)
-    seen = places_mm * scale @ matrix[:, :2].T + matrix[:, 3]
+    seen = places_mm * scale @ matrix[:, :2].T + up_mm * scale * matrix[:, 2] + matrix[:, 3]
     if (seen[:, 3] <= 0.0).any():
         return None
     flat = seen[:, :2] / seen[:, 3:]

@@ -26,9 +26,6 @@ class _Below(StagePanel):
     bl_parent_id = "FLATWRIGHT_PT_part"
     bl_options = {"DEFAULT_CLOSED"}
 
-    def draw_header(self, context: bpy.types.Context) -> None:
-        """No tick: these are asked for, not stages of the job."""
-
     def column(self) -> bpy.types.UILayout:
         """A column of settings, names to the left."""
         column = self.layout.column()

@@ -18,6 +18,7 @@ from ...geometry.part import (
     series_between,
 )
 from ..blender.curves import curve_of, read_profile
+from ..blender.names import name_of_outline
 from ..blender.selecting import select_only
 from ..blender.units import to_blender, to_mm
 from ..outline.outline_objects import add_outline
@@ -171,7 +172,7 @@ def _show(
     x0, y0, x1, y1 = piece.profile.bounds_mm
     middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
     own = piece.moved(-middle[0], -middle[1])
-    outline = add_outline(context, f"Test {piece.label} outline", own.profile)
+    outline = add_outline(context, name_of_outline(f"Test {piece.label}"), own.profile)
     place = (corner[0] + (x1 - x0) / 2.0, corner[1] + (y1 - y0) / 2.0)
     outline.matrix_world = Matrix.Translation((*(to_blender(c) for c in place), 0.0))
     thing = add_part(context, outline, stock, f"Test {piece.label}")

@@ -18,7 +18,7 @@ FEATURES = (
 FITS = (
     ("press", "Press", "Held by friction alone"),
     ("sliding", "Sliding", "Goes together by hand"),
-    ("loose", "Loose", "Falls together"),
+    ("loose", "Loose", "Drops in with visible play"),
 )
 CLASSES = tuple((name, name, "") for name in ("H7", "H8"))
 SHAFTS = tuple((name, name, "") for name in ("f7", "g6", "h6", "js6", "k6", "n6", "p6"))
@@ -58,7 +58,7 @@ class FLATWRIGHT_PG_fit_series(bpy.types.PropertyGroup):
     caliper_mm: FloatProperty(default=0.05, min=0.0)
     caliper: length_property(
         "caliper_mm",
-        name="Caliper Doubt",
+        name="Caliper ±",
         description="How far off a size measured by hand may be, either way",
     )
     first_mm: FloatProperty(default=2.8, min=0.01)
@@ -71,7 +71,7 @@ class FLATWRIGHT_PG_fit_series(bpy.types.PropertyGroup):
     mating_mm: FloatProperty(default=0.0, min=0.0)
     mating: length_property(
         "mating_mm",
-        name="Tried On",
+        name="Counterpart Size",
         description="Measured size of what the piece was tried on; 0 for a slot: the sheet itself",
     )
     iso_hole: EnumProperty(name="Hole", items=CLASSES)
@@ -90,5 +90,5 @@ class FLATWRIGHT_PG_kerf_test(bpy.types.PropertyGroup):
     )
     reading_mm: FloatProperty(default=0.05, min=0.0)
     reading: length_property(
-        "reading_mm", name="Reading Doubt", description="How far off the gap may be read"
+        "reading_mm", name="Reading ±", description="How far off the gap may be read"
     )

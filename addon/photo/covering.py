@@ -11,10 +11,10 @@ from ..blender.extents import box_of
 from ..blender.units import to_mm
 from ..locale.words import reported
 
-__all__ = ["uncover"]
+__all__ = ["picture_mm", "uncover"]
 
 COVERED = 0.2
-"""Share of the photo that must be hidden before it is worth a word."""
+"""Fraction of the photo that must be hidden before it is worth a word."""
 START_UP = ["CAMERA", "LIGHT", "MESH"]
 
 
@@ -53,8 +53,8 @@ def _start_up_cube(things: Iterable[bpy.types.Object]) -> bpy.types.Object | Non
 
 
 def _share_covered(photo: bpy.types.Object, thing: bpy.types.Object) -> float:
-    """Share of the photo, 0 to 1, that lies under an object's box."""
-    picture = _picture_mm(photo)
+    """Fraction of the photo, 0 to 1, that lies under an object's box."""
+    picture = picture_mm(photo)
     low, high = box_of([thing])
     if high[2] <= picture[:, 2].max():
         return 0.0
@@ -63,12 +63,12 @@ def _share_covered(photo: bpy.types.Object, thing: bpy.types.Object) -> float:
     return float(both.clip(0.0).prod() / (right - left)[:2].prod())
 
 
-def _picture_mm(photo: bpy.types.Object) -> np.ndarray:
+def picture_mm(photo: bpy.types.Object) -> np.ndarray:
     """(4, 3) corners of the picture that an empty shows, in mm."""
     picture: Any = photo.data
     width, height = picture.size
     per_px = photo.empty_display_size / max(width, height, 1)
     left, bottom = photo.empty_image_offset
-    shares = [(left + x, bottom + y) for x in (0.0, 1.0) for y in (0.0, 1.0)]
-    corners = [Vector((x * width * per_px, y * height * per_px, 0.0)) for x, y in shares]
+    fractions = [(left + x, bottom + y) for x in (0.0, 1.0) for y in (0.0, 1.0)]
+    corners = [Vector((x * width * per_px, y * height * per_px, 0.0)) for x, y in fractions]
     return np.array([[to_mm(c) for c in photo.matrix_world @ corner] for corner in corners])

@@ -33,7 +33,7 @@ def reading(path: Path) -> Callable[[Progress], ReadPhoto]:
     def work(progress: Progress) -> ReadPhoto:
         progress(0.0, "Reading the photo")
         photo = read_photo(path)
-        progress(0.6, "Turning it upright")
+        progress(0.6, "Reading the photo")
         return ReadPhoto(photo, path.read_bytes(), encode_jpeg(photo.pixels))
 
     return work
@@ -47,8 +47,13 @@ def pack_original(file_name: str, data: bytes) -> bpy.types.Image:
     return image
 
 
-def packed_photo(image: bpy.types.Image) -> Callable[[], Photo]:
-    """Return what reads the photo that `load_packed` put into the file, without Blender."""
+def packed_photo(settings: bpy.types.PropertyGroup) -> Callable[[], Photo]:
+    """Return what reads a photo that `pack_original` put into the file, without Blender.
+
+    It comes in as many pixels as it had when it was added, where its marks are.
+    """
+    image = settings.original
+    longest_px = max(settings.width_px, settings.height_px) or None
     ending = Path(image.get(SOURCE_NAME, image.name)).suffix or ".jpg"
     data = bytes(image.packed_file.data)
 
@@ -57,7 +62,7 @@ def packed_photo(image: bpy.types.Image) -> Callable[[], Photo]:
         with tempfile.TemporaryDirectory(prefix="flatwright-") as folder:
             path = Path(folder) / f"photo{ending}"
             path.write_bytes(data)
-            return read_photo(path)
+            return read_photo(path, longest_px=longest_px)
 
     return read
 

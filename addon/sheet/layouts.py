@@ -1,7 +1,7 @@
 """From the scene's parts to their layouts, new ones or better ones."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypedDict
 
 import bpy
@@ -11,14 +11,11 @@ from ...geometry.part import Stock
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Layout, Piece, lay_out, pinned_of, resumed, tighten
 from ...geometry.sheet.pieces import cut_of
-from ..blender.curves import curve_of, read_profile
-from ..part.marks import marks_of
-from ..part.part_objects import joint_corners, stock_named
-from ..state.things import parts_to_cut
 from ..state.work import Work
+from .finished import finished_pieces
 from .laid import lying
 
-__all__ = ["Finished", "finished_pieces", "improving", "laying"]
+__all__ = ["improving", "laying"]
 
 
 def laying(context: bpy.types.Context) -> Work:
@@ -122,47 +119,3 @@ def _anew(
 ) -> Layout:
     pinned, left = pinned_of(before, pieces)
     return lay_out(left, stock, **ways, pinned=pinned, progress=progress)
-
-
-@dataclass(frozen=True, slots=True)
-class Finished:
-    """What is to be made of a stock at finished size, and the part each piece is read from."""
-
-    stock: Stock
-    pieces: list[Piece]
-    things: list[bpy.types.Object]
-
-
-def finished_pieces(context: bpy.types.Context) -> list[Finished]:
-    """Return what is to be made of each stock, at finished size, copies counted.
-
-    Hidden parts that are to be left out are not among it.
-    """
-    settings = context.scene.flatwright_layout
-    only_joints = settings.relieved == "joints"
-    wanted: dict[str, dict[bpy.types.ID, tuple[Piece, bpy.types.Object]]] = {}
-    for thing in parts_to_cut(context):
-        shapes = wanted.setdefault(thing.flatwright_part.stock, {})
-        curve = curve_of(thing)
-        known = shapes.get(curve)
-        if known is not None:
-            piece, first = known
-            shapes[curve] = (replace(piece, quantity=piece.quantity + 1), first)
-            continue
-        piece = Piece(
-            read_profile(curve),
-            1,
-            thing.name,
-            relieved=joint_corners(curve) if only_joints else None,
-            relief=settings.relief,
-            marks=marks_of(curve),
-        )
-        shapes[curve] = (piece, thing)
-    return [
-        Finished(
-            stock_named(context.scene, name),
-            [piece for piece, _ in shapes.values()],
-            [thing for _, thing in shapes.values()],
-        )
-        for name, shapes in wanted.items()
-    ]

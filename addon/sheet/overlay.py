@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
+from ..assembly.overlay import LETTER_PX, LINE_PX, Box, overlap
 from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
 
-__all__ = ["Sign", "signs_drawing"]
+__all__ = ["Name", "Sign", "names_drawing", "signs_drawing"]
 
 # Okabe and Ito's palette, which people see apart whatever colours they see; the shape of the
 # sign says the same again.
@@ -58,15 +59,61 @@ def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
     strokes, labels = [], []
     for number, sign in enumerate(signs):
         colour = COLOURS[sign.state]
-        strokes.append(Stroke(_shape(sign, SIZE_PX * ui_scale), colour, 2.0 * ui_scale))
+        strokes.append(Stroke(_shape(sign, SIZE_PX * ui_scale), colour, 2.0))
         for edge in sign.edges:
             lines = tuple(zip(edge, (*edge[1:], edge[0]), strict=True))
-            strokes.append(Stroke(lines, colour, 1.5 * ui_scale))
+            strokes.append(Stroke(lines, colour, 1.5))
         if number < MOST_WORDS:
             x, y = sign.at
             place = (x + TEXT_PX * ui_scale, y - 4.0 * ui_scale)
             labels.append(Label(sign.text, place, colour))
     return Drawing(tuple(strokes), tuple(labels))
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """Words in the middle of a box of the viewport: left, bottom, right, top in pixels.
+
+    With a ``grain`` arrow from place to place drawn beside them.
+    """
+
+    text: str
+    box: tuple[float, float, float, float]
+    grain: tuple[Place, Place] | None = None
+
+
+INK: Colour = (1.0, 1.0, 1.0)
+
+
+def names_drawing(names: list[Name], ui_scale: float = 1.0) -> Drawing:
+    """Write every name that its box has room for and that runs over no other; draw the grain."""
+    taken: list[Box] = []
+    labels, strokes = [], []
+    for name in names:
+        left, bottom, right, top = name.box
+        wide, high = LETTER_PX * len(name.text) * ui_scale, LINE_PX * ui_scale
+        at = ((left + right - wide) / 2.0, (bottom + top - high) / 2.0)
+        box = (*at, at[0] + wide, at[1] + high)
+        if wide <= right - left and not any(overlap(box, other) for other in taken):
+            taken.append(box)
+            labels.append(Label(name.text, at, INK))
+        if name.grain is not None:
+            strokes.append(Stroke(_arrow(*name.grain, SIZE_PX * ui_scale), INK, 1.5))
+    return Drawing(tuple(strokes), tuple(labels))
+
+
+def _arrow(start: Place, end: Place, size: float) -> Lines:
+    """A line with a head at both ends, as grain is drawn: it has no direction."""
+    lines = [(start, end)]
+    for tip, other in ((start, end), (end, start)):
+        dx, dy = other[0] - tip[0], other[1] - tip[1]
+        length = max((dx * dx + dy * dy) ** 0.5, 1e-6)
+        ux, uy = size * dx / length, size * dy / length
+        lines += [
+            (tip, (tip[0] + ux - 0.5 * uy, tip[1] + uy + 0.5 * ux)),
+            (tip, (tip[0] + ux + 0.5 * uy, tip[1] + uy - 0.5 * ux)),
+        ]
+    return tuple(lines)
 
 
 def _shape(sign: Sign, size: float) -> Lines:

@@ -4,8 +4,8 @@ from typing import Any
 
 import bpy
 
-from ..blender.units import show_sides
-from ..locale.words import hinted, translated
+from ..blender.units import show_fraction, show_sides
+from ..locale.words import hinted, reported_of, translated
 from ..panels import StagePanel
 from ..state.things import sheet_objects
 from .troubles import troubles
@@ -25,38 +25,37 @@ MOST = 6
 class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_sheet"
     bl_label = "Sheet"
+    stage = "sheet"
     manual = "7. **Sheet"
     result = "sheets"
 
+    @classmethod
+    def summary(cls, context: bpy.types.Context) -> str:
+        sheets = sheet_objects(context)
+        return reported_of(len(sheets), "{number} sheet", "{number} sheets") if sheets else ""
+
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
-        column = self.layout.column()
-        column.use_property_split = True
-        column.use_property_decorate = False
-        column.prop(settings, "margin")
-        column.prop(settings, "gap")
-        column.prop(settings, "correct_kerf")
-        if any(stock.process == "router" for stock in context.scene.flatwright_stocks):
-            column.prop(settings, "relieved")
-            column.prop(settings, "relief")
+        self.settings(settings, "margin", "gap")
+        self.layout.prop(settings, "correct_kerf")
+        is_routed = any(stock.process == "router" for stock in context.scene.flatwright_stocks)
+        self.settings(settings, "relieved", "relief", enabled=is_routed)
         self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
+        self.layout.operator("flatwright.pin_pieces", icon="PINNED")
+        self.layout.operator("flatwright.improve_layout", icon="FULLSCREEN_EXIT")
         row = self.layout.row(align=True)
         row.prop(settings, "seconds")
         row.prop(settings, "seed")
-        self.layout.operator("flatwright.improve_layout", icon="FULLSCREEN_EXIT")
-        self.layout.operator("flatwright.pin_pieces", icon="PINNED")
-        standing = self.standing(context)
-        if standing.state == "stale":
+        if self.standing(context).state == "stale":
             self.sentence("The sheets are out of date. Lay out again.", icon="ERROR")
-            self.sentence(standing.why, icon="BLANK1")
+        self.why_not_current(context)
         self._troubles(context)
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet
             state = translated("kerf corrected" if data.kerf_corrected else "nominal")
             self.figures(
                 (hinted("Sheet {number}", number=data.number), data.stock),
-                ("Pieces", str(data.pieces)),
-                ("Used", f"{100 * data.used:.0f} %"),
+                ("Pieces", f"{data.pieces}, {show_fraction(data.used)}"),
                 ("Offcut", show_sides(data.offcut_mm)),
                 ("Lines", state),
             )
@@ -73,4 +72,4 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
             shown.index = number
         if len(found) > MOST:
             column.label(text=hinted("{number} more", number=len(found) - MOST))
-        self.sentence(found[0].sentence)
+        self.told(found[0].told)

@@ -25,15 +25,15 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
     )
     gap: length_property("gap_mm", name="Gap", description="Kept free between pieces")
     seconds: IntProperty(
-        name="Time",
+        name="Seconds",
         description="How many seconds Improve Layout may take",
         default=20,
         min=2,
         max=3600,
     )
     seed: IntProperty(
-        name="Seed",
-        description="Another number leads Improve Layout along another way",
+        name="Variant",
+        description="Another number has Improve Layout try another layout",
         min=0,
     )
     relieved: EnumProperty(
@@ -53,6 +53,15 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
             ("short wall", "Shorter Wall", "Along the shorter wall"),
         ),
     )
+    mark_names: BoolProperty(
+        name="Part Names",
+        description="Engrave every part's name on it when sheets are laid out, on the face that "
+        "stays hidden where the stock has a good one",
+    )
+    mark_joints: BoolProperty(
+        name="Pair Letters",
+        description="Engrave the same letter beside a joint on both of its parts: A meets A",
+    )
     correct_kerf: BoolProperty(
         name="Correct Kerf",
         description="Move the lines by half the kerf so that parts come out true. "
@@ -70,6 +79,8 @@ class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
             ("SHEET", "Sheet", ""),
             ("PIECE", "Piece", ""),
             ("MARK", "Mark", ""),
+            ("LINE", "Line", ""),
+            ("GROUND", "Ground", ""),
         )
     )
     stock: StringProperty()

@@ -12,23 +12,24 @@ from ..blender.units import to_blender
 from ..locale.words import reported_of
 from ..part.marks import carry_marks
 from ..state.graph import made
+from .ground import BESIDE_MM, filled_curve, free_ground, ground_of
 
 __all__ = ["show_sheets"]
 
 COLLECTION = "Sheets"
-BESIDE_MM = 60.0
+SHOWN = ("SHEET", "PIECE", "MARK", "GROUND")
 
 
 def show_sheets(context: bpy.types.Context, layouts: Sequence[Layout]) -> str:
     """Replace the sheets in the scene by new ones; return a sentence about them."""
     collection = _emptied(context)
     count = 0
-    below_mm = BESIDE_MM
+    left_end_mm, below_mm = free_ground(context)
     for layout in layouts:
         width_mm, height_mm = layout.stock.sheet_mm
         below_mm += height_mm + BESIDE_MM
         for number, sheet in enumerate(layout.sheets, start=1):
-            left_mm = (number - 1) * (width_mm + BESIDE_MM)
+            left_mm = left_end_mm + (number - 1) * (width_mm + BESIDE_MM)
             _show_sheet(context, collection, layout, sheet, number, (left_mm, -below_mm))
             count += 1
     made(context, "sheets")
@@ -44,7 +45,7 @@ def _emptied(context: bpy.types.Context) -> bpy.types.Collection:
     if collection is None:
         collection = bpy.data.collections.new(COLLECTION)
         context.scene.collection.children.link(collection)
-    for thing in [o for o in context.scene.objects if o.flatwright_sheet.role != "NONE"]:
+    for thing in [o for o in context.scene.objects if o.flatwright_sheet.role in SHOWN]:
         data = thing.data
         bpy.data.objects.remove(thing)
         if isinstance(data, bpy.types.Curve) and data.users == 0:
@@ -72,6 +73,8 @@ def _show_sheet(
     gap_mm = context.scene.flatwright_layout.gap_mm
     settings.offcut_mm = offcut_mm(sheet, layout.stock, gap_mm)
     settings.kerf_corrected = context.scene.flatwright_layout.correct_kerf
+    for ground in ground_of(frame, layout.stock.sheet_mm, tuple(settings.offcut_mm)):
+        collection.objects.link(ground)
     curves: dict[int, bpy.types.Curve] = {}
     drawn: dict[int, bpy.types.Curve] = {}
     for placement in sheet.placements:
@@ -89,7 +92,7 @@ def _show_piece(placement: Placement, curves: dict[int, bpy.types.Curve]) -> bpy
     """Return one piece's object; copies of a piece share their curve."""
     piece = placement.piece
     if id(piece) not in curves:
-        curves[id(piece)] = new_outline_curve(f"{piece.name} to cut", piece.profile)
+        curves[id(piece)] = filled_curve(f"{piece.name} to cut", piece.profile, "PIECE")
     thing = bpy.data.objects.new(f"{piece.name} to cut", curves[id(piece)])
     m = placement.matrix
     thing.matrix_local = Matrix(

@@ -8,9 +8,18 @@ from typing import Any
 import bpy
 
 from ..blender.poses import moved_by, world_matrix
+from ..blender.profiles import is_modified
 from ..blender.units import blender_per_mm
 from .marks import Ingredient, Ingredients, order_of
-from .stored import curve_digest, curve_figures, digest, mesh_figures, pose_figures, truth_of
+from .stored import (
+    curve_digest,
+    curve_figures,
+    digest,
+    mesh_figures,
+    pose_figures,
+    size_figures,
+    truth_of,
+)
 from .things import (
     fixture_objects,
     is_hidden,
@@ -66,7 +75,10 @@ def built(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
             Ingredient("stock", stocks[thing.flatwright_part.stock]),
         ]
         if outline is not None and not is_linked(thing):
-            rows.append(Ingredient("outline", digest(curve_digest(outline), _sizes(outline))))
+            drawn = digest(curve_digest(outline), _sizes(outline), is_modified(outline))
+            rows.append(Ingredient("outline", drawn))
+            if moved_by(outline):
+                rows.append(Ingredient("outline size", None, partial(size_figures, outline)))
         if thing in posed or thing in to_fixture:
             rows.append(_pose(thing))
         if thing in to_fixture:
@@ -111,9 +123,11 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     stocks = _stocks(scene, (*CUTTING, "sheet_height_mm"))
     for thing in parts_to_cut(context):
         found[thing] = [_shape(thing), Ingredient("stock", stocks[thing.flatwright_part.stock])]
+        found[thing] += _marks(scene, thing)
+    found[None] += _labels(scene, {o: i for i, o in enumerate(order or part_objects(context))})
     for sheet in sheet_objects(context):
         for piece in pieces_of(sheet):
-            told = digest(curve_digest(piece), _sizes(piece))
+            told = digest(curve_digest(piece), _sizes(piece), is_modified(piece))
             found[piece] = [Ingredient("piece", told)]
     return found
 
@@ -171,12 +185,12 @@ def _add_fixtures(context: bpy.types.Context, found: Ingredients) -> None:
 
 def _shape(thing: Thing) -> Ingredient:
     """A part's curve: rebuilt on another computer, its last digits may differ."""
-    told = digest(curve_digest(thing), _sizes(thing))
+    told = digest(curve_digest(thing), _sizes(thing), is_modified(thing))
     return Ingredient("shape", told, partial(_shape_figures, thing))
 
 
 def _shape_figures(thing: Thing) -> tuple[float, ...]:
-    return (*curve_figures(thing), *_sizes(thing))
+    return (*curve_figures(thing), *_sizes(thing), float(is_modified(thing)))
 
 
 def _pose(thing: Thing) -> Ingredient:
@@ -193,6 +207,34 @@ def _sizes(thing: Thing) -> list[float]:
         found += [*one.scale, *one.delta_scale]
         one = one.parent
     return found
+
+
+def _marks(scene: Scene, thing: Thing) -> list[Ingredient]:
+    """What is kept on a part to be marked, and which face of it is cut up; nothing if neither."""
+    stock = scene.flatwright_stocks.get(thing.flatwright_part.stock)
+    told: list[object] = []
+    if stock is not None and stock.good_face != "both":
+        told.append(stock.good_face)
+    lines = thing.data.get("flatwright_lines", "") if thing.data else ""
+    if lines and lines != "[]":
+        told.append(lines)
+    if told:
+        told.append(thing.flatwright_part.good_side)
+    if scene.flatwright_layout.mark_names:
+        told.append(thing.name)
+    return [Ingredient("marks", digest(*told))] if told else []
+
+
+def _labels(scene: Scene, numbers: dict[Thing, int]) -> list[Ingredient]:
+    """Whether parts are labelled; pair letters with the places of their joints."""
+    layout = scene.flatwright_layout
+    if not (layout.mark_names or layout.mark_joints):
+        return []
+    told = [
+        (numbers.get(joint.a, -1), numbers.get(joint.b, -1), joint.is_asleep, *joint.place)
+        for joint in scene.flatwright_assembly.joints
+    ]
+    return [Ingredient("labels", digest(layout.mark_names, layout.mark_joints and told))]
 
 
 def _stocks(scene: Scene, fields: Sequence[str]) -> dict[str, str]:

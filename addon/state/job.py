@@ -62,7 +62,7 @@ STEPS = (
     Step(
         "Check it around its object",
         "flatwright.check_assembly",
-        "FLATWRIGHT_PT_assembly",
+        "FLATWRIGHT_PT_check",
         _result("check"),
         lambda context: not needs_check(context),
     ),

@@ -11,7 +11,9 @@ import bpy
 
 from ...geometry.errors import Cancelled, FlatwrightError
 from ...geometry.progress import Progress
+from ..blender.drawing import redraw
 from ..locale.words import hinted, in_words, reported, translated
+from .last_folder import keep_folder, start_where_last
 from .records import refuse_newer
 from .runner import Job, Work
 
@@ -94,6 +96,7 @@ class LongWork:
     def ask_for_file(self, context: bpy.types.Context) -> set[str]:
         """Open the file dialog; what is chosen there starts the work beside the window."""
         self._asking = "file"
+        start_where_last(self)
         context.window_manager.fileselect_add(self)  # type: ignore[arg-type]
         return {"RUNNING_MODAL"}
 
@@ -114,6 +117,7 @@ class LongWork:
             for name, value in this.as_keywords().items()
             if this.properties.is_property_set(name)
         }
+        keep_folder(self)
         room, name = type(self).bl_idname.split(".")
         try:
             getattr(getattr(bpy.ops, room), name)("INVOKE_DEFAULT", **chosen)
@@ -163,6 +167,8 @@ class LongWork:
             return {"RUNNING_MODAL"}
         context.window_manager.event_timer_remove(self._timer)
         context.workspace.status_text_set(None)
+        # Blender draws panels anew when the mouse moves; a result shows at once.
+        redraw()
         return self._end(context, job)
 
     @plainly

@@ -1,4 +1,24 @@
-"""Assembly: flat parts posed around the object they must fit."""
+"""Assembly: flat parts posed around the object they must fit.
+
+Examples
+--------
+Two upright sheets that cross at a right angle are halved into each other:
+
+>>> import numpy as np
+>>> from geometry.assembly import Part, cross_lap
+>>> from geometry.outline import rectangle
+>>> from geometry.part import Stock
+>>> plywood = Stock("Plywood", thickness_mm=3.0, kerf_mm=0.2)
+>>> one, other = np.eye(4), np.eye(4)
+>>> one[:3, :3] = [[1, 0, 0], [0, 0, -1], [0, 1, 0]]
+>>> other[:3, :3] = [[0, 0, 1], [1, 0, 0], [0, 1, 0]]
+>>> shelf = Part(rectangle(100.0, 40.0), plywood, one)
+>>> wall = Part(rectangle(80.0, 40.0), plywood, other)
+>>> lap = cross_lap(shelf, wall)
+>>> x0, _, x1, _ = lap.cut_a.bounds_mm
+>>> round(x1 - x0, 6)
+3.0
+"""
 
 from .boxes import BoxRule, box_boards, twins_of
 from .fixture import FixtureAxis, FixtureCircle, find_axis, fixture_circle

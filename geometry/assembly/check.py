@@ -36,6 +36,7 @@ from .solids import (
 __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
 KEPT = 4096
+"""Answers kept: every pair of 90 parts. Chosen."""
 _known_gaps: Memo[tuple[Clearance, Passing | None]] = Memo(KEPT)
 _known_meshes: Memo[Balled] = Memo(4)
 _known_overlaps: Memo[Interference] = Memo(KEPT)
@@ -80,12 +81,12 @@ class Gap:
 
     @property
     def is_kept(self) -> bool:
-        """Whether the gap is as large as required."""
+        """Whether `gap_mm` is at least ``required_mm``."""
         return self.gap_mm > 0.0 and self.gap_mm >= self.required_mm - 1e-3
 
     @property
     def where_world(self) -> tuple[float, float, float] | None:
-        """Where the fixture is nearest, in world mm."""
+        """(x, y, z), world mm, where the fixture is nearest; None where none is near."""
         if self.above is not None and self.above.gap_mm < self.clearance.gap_mm:
             x, y, z = self.above.place.tolist()
             return (x, y, z)
@@ -138,6 +139,19 @@ def check_assembly(
     The order is sought around the fixtures where they stand; only if there is none, and
     ``fixture_moves``, with all of them together set in between parts. Without ``with_order`` it is
     not sought, and the order has no steps.
+
+    Parameters
+    ----------
+    parts
+        As built, slots and all.
+    fixtures
+        Objects that will not change, each with the gap it asks for.
+    progress
+        Told 0 to 1; raises `Cancelled` where the person stops it.
+    fixture_moves
+        Whether the fixtures may be set in between parts.
+    with_order
+        Whether an order of assembly is sought.
 
     Raises
     ------

@@ -21,6 +21,7 @@ CHORD_MM = 1e-3
 SQUARE = 1e-3
 """Cosine below which a plane counts as square to a sheet; its face is then a row of rectangles."""
 SPECK_MM2 = 1e-3
+"""Smaller areas are rounding of chords, not faces: a micrometre wide over a millimetre."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,12 +39,12 @@ class CutFace:
 
     @property
     def rings(self) -> tuple[Points, ...]:
-        """Its edges, closed (N, 2) polylines."""
+        """Closed (N, 2) polylines of its edges, mm in the plane, the outside first."""
         return tuple(shapely.get_coordinates(ring) for ring in shapely.get_rings(self.face))
 
     @property
     def middle(self) -> tuple[float, float]:
-        """A place well inside it."""
+        """(x, y), mm in the plane, of a place inside it, away from its edges."""
         x, y = shapely.get_coordinates(shapely.point_on_surface(self.face))[0].tolist()
         return (x, y)
 
@@ -55,6 +56,13 @@ def cut_faces(
 
     A body that the plane crosses in several places has several faces. Where a fixture's mesh does
     not close, its face is closed as for its shadow.
+
+    Parameters
+    ----------
+    plane
+        (4, 4) rigid pose in world mm; its x, y plane cuts.
+    parts, fixtures
+        What is cut.
 
     Raises
     ------
@@ -119,19 +127,19 @@ def _band(
 def _chords(sheet: Plate, back: Matrix, up: Points, level: float) -> BaseGeometry:
     """Rectangles as thick as the sheet along the line where its middle crosses the plane."""
     along = np.array((-up[1], up[0]))
-    at, way = level * up, back[:2, :2] @ along
+    at, direction = level * up, back[:2, :2] @ along
     start = back[:2, :2] @ at + back[:2, 3]
     x0, y0, x1, y1 = sheet.polygon.bounds
-    middle = float((np.array((0.5 * (x0 + x1), 0.5 * (y0 + y1))) - start) @ way)
+    middle = float((np.array((0.5 * (x0 + x1), 0.5 * (y0 + y1))) - start) @ direction)
     reach = math.hypot(x1 - x0, y1 - y0) + 1.0
-    ends = [start + (middle + side * reach) * way for side in (-1.0, 1.0)]
+    ends = [start + (middle + side * reach) * direction for side in (-1.0, 1.0)]
     cut = shapely.intersection(sheet.polygon, shapely.LineString(ends))
     half = 0.5 * sheet.thickness_mm
     boxes = []
     for chord in shapely.get_parts(cut):
         if chord.geom_type != "LineString":
             continue
-        u = np.sort((shapely.get_coordinates(chord) - start) @ way)
+        u = np.sort((shapely.get_coordinates(chord) - start) @ direction)
         corners = [(u[0], -half), (u[-1], -half), (u[-1], half), (u[0], half)]
         boxes.append(shapely.Polygon([at + p * along + q * up for p, q in corners]))
     return shapely.MultiPolygon(boxes)
@@ -141,6 +149,15 @@ def hatching(face: BaseGeometry, spacing_mm: float, angle_rad: float) -> Points:
     """(N, 2, 2) ends of lines that fill a face at an angle, evenly spaced whatever the face.
 
     Lines of faces beside each other are one line, as they are counted from the plane's origin.
+
+    Parameters
+    ----------
+    face
+        Region in the plane's mm.
+    spacing_mm
+        Between the lines, measured square to them.
+    angle_rad
+        Of the lines, counter-clockwise from x.
     """
     if face.is_empty:
         return np.zeros((0, 2, 2))
@@ -157,7 +174,17 @@ def hatching(face: BaseGeometry, spacing_mm: float, angle_rad: float) -> Points:
 
 
 def plane_through(at: ArrayLike, normal: ArrayLike, upright: ArrayLike) -> Matrix:
-    """The pose of a plane through a place, square to a normal, its y as upright as it can be."""
+    """(4, 4) pose of the plane through a place, square to a normal, turned towards ``upright``.
+
+    Parameters
+    ----------
+    at
+        (3,) world mm; becomes the origin.
+    normal
+        (3,) becomes z, of any length.
+    upright
+        (3,) direction that y is turned towards.
+    """
     z = np.asarray(normal, dtype=np.float64) / np.linalg.norm(normal)
     up = np.asarray(upright, dtype=np.float64)
     y = up - (up @ z) * z

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Point, Points
 from ..errors import AssemblyError
+from ..sentences import Sentence
 from .placing import lie_across_axis
 from .solids import IntArray, as_mesh, as_pose, section, silhouette, unit, world_to_part
 
@@ -90,7 +91,7 @@ def fixture_circle(
 def _pierce(pose: FloatArray, point: ArrayLike, direction: ArrayLike) -> FloatArray:
     """Where a line in the world goes through a part's plane, in its own x, y."""
     start = world_to_part(pose, point)[0]
-    along = pose[:3, :3].T @ unit(direction, "The axis")
+    along = pose[:3, :3].T @ unit(direction, Sentence("The axis"))
     if abs(along[2]) < 1e-6:
         raise AssemblyError(
             "The axis runs along the part's plane and never goes through it. Choose a part that "
@@ -106,13 +107,13 @@ def _moments(points: Points, triangles: IntArray) -> tuple[FloatArray, FloatArra
     area = 0.5 * np.linalg.norm(cross, axis=1)
     if not area.sum() > 0.0:
         raise AssemblyError("The fixture has no surface, only edges. Choose a mesh with faces.")
-    share = area / area.sum()
-    center = share @ corners.mean(axis=1)
+    fraction = area / area.sum()
+    center = fraction @ corners.mean(axis=1)
     local = corners - center
     # ∫ x xᵀ over a triangle = area / 12 × (Σ vᵢ vᵢᵀ + (Σ vᵢ)(Σ vᵢ)ᵀ).
     total = local.sum(axis=1)
-    spread = np.einsum("m,mki,mkj->ij", share, local, local)
-    return center, (spread + np.einsum("m,mi,mj->ij", share, total, total)) / 12.0
+    spread = np.einsum("m,mki,mkj->ij", fraction, local, local)
+    return center, (spread + np.einsum("m,mi,mj->ij", fraction, total, total)) / 12.0
 
 
 def _rounds(
@@ -125,8 +126,8 @@ def _rounds(
     bottom, top = z.min(axis=1), z.max(axis=1)
     low, high = float(bottom.min()), float(top.max())
     centers, areas, errors = [], [], []
-    for share in HEIGHTS:
-        height = low + float(share) * (high - low)
+    for fraction in HEIGHTS:
+        height = low + float(fraction) * (high - low)
         crossed = triangles[(bottom < height) & (top >= height)]
         cut = section(local, crossed, height).geometry
         if cut.is_empty:

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
 from ..outline.curves import Line, Profile
+from ..sentences import Sentence
 from .placing import square_to
 from .solids import as_pose, unit
 from .standing import foot_edges
@@ -65,7 +66,7 @@ def stand_on_face(
     AssemblyError
         If the outline has no such foot, or the normal no direction.
     """
-    up = unit(normal, "The face's normal")
+    up = unit(normal, Sentence("The face's normal"))
     feet = foot_edges(profile)
     if not 0 <= foot < len(feet):
         raise AssemblyError(
@@ -86,8 +87,20 @@ def lie_on_face(
     *,
     heading_rad: float = 0.0,
 ) -> Matrix:
-    """Pose of a part that lies flat on a face, the middle of its bounds over a point."""
-    up = unit(normal, "The face's normal")
+    """(4, 4) pose of a part that lies flat on a face, the middle of its bounds over a point.
+
+    Parameters
+    ----------
+    profile, thickness_mm
+        The part.
+    point_mm
+        (3,) place on the face, world mm.
+    normal
+        (3,) of the face, pointing away from what the part lies on.
+    heading_rad
+        Turn about the normal, counter-clockwise as seen from above the face.
+    """
+    up = unit(normal, Sentence("The face's normal"))
     x0, y0, x1, y1 = profile.bounds_mm
     ahead = _heading(up, heading_rad)
     point = np.asarray(point_mm, dtype=np.float64) + 0.5 * thickness_mm * up
@@ -149,11 +162,18 @@ def mate_edges(
 
 
 def mirrored(pose: ArrayLike, point_mm: ArrayLike, normal: ArrayLike) -> Matrix:
-    """Pose of a flat part's mirror image in a plane; the same shape, turned over.
+    """(4, 4) pose of a flat part's mirror image in a plane; the same shape, turned over.
 
     A sheet is its own mirror image in its mid-plane, so the image is reached by a turn alone.
+
+    Parameters
+    ----------
+    pose
+        (4, 4) of the part, world mm.
+    point_mm, normal
+        (3,) each: a place on the mirror's plane and its normal.
     """
-    n = unit(normal, "The mirror's normal")
+    n = unit(normal, Sentence("The mirror's normal"))
     point = np.asarray(point_mm, dtype=np.float64)
     mirror = np.eye(4)
     mirror[:3, :3] -= 2.0 * np.outer(n, n)

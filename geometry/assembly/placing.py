@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike
 
 from ..arrays import FloatArray, Matrix
 from ..errors import AssemblyError
+from ..sentences import Sentence
 from .solids import as_pose, unit
 
 __all__ = ["around_axis", "lie_across_axis", "square_to", "stand_on_axis", "turn_about_axis"]
@@ -16,8 +17,21 @@ UP = (0.0, 0.0, 1.0)
 
 
 def turn_about_axis(axis_point: ArrayLike, axis_dir: ArrayLike, angle_rad: float) -> Matrix:
-    """4×4 matrix of a right-handed turn about an axis in space, by Rodrigues' formula."""
-    x, y, z = unit(axis_dir, "The axis")
+    """(4, 4) matrix of a right-handed turn about an axis in space, by Rodrigues' formula.
+
+    Parameters
+    ----------
+    axis_point, axis_dir
+        (3,) each: a place on the axis, world mm, and its direction, of any length.
+    angle_rad
+        The turn.
+
+    Examples
+    --------
+    >>> turn_about_axis((0.0, 0.0, 0.0), (0.0, 0.0, 2.0), math.pi / 2.0).round(9)[:2, :2].tolist()
+    [[0.0, -1.0], [1.0, 0.0]]
+    """
+    x, y, z = unit(axis_dir, Sentence("The axis"))
     point = np.asarray(axis_point, dtype=np.float64)
     cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
     turn = np.eye(4)
@@ -37,6 +51,17 @@ def around_axis(
 
     A whole turn is divided into ``count`` steps; a smaller ``span_rad`` into ``count`` - 1, so
     that the last copy lies at its end.
+
+    Parameters
+    ----------
+    pose
+        (4, 4) of the first copy, world mm.
+    count
+        Copies in all, the first among them.
+    axis_point, axis_dir
+        (3,) each: a place on the axis, world mm, and its direction.
+    span_rad
+        Between the first copy and where the last step ends.
 
     Raises
     ------
@@ -64,11 +89,18 @@ def square_to(direction: FloatArray) -> FloatArray:
 def stand_on_axis(
     azimuth_rad: float, axis_point: ArrayLike = ORIGIN, axis_dir: ArrayLike = UP
 ) -> Matrix:
-    """Pose of a rib in the half-plane at an azimuth: its x is the radius, its y the height.
+    """(4, 4) pose of a rib in the half-plane at an azimuth: its x is the radius, its y the height.
 
     Azimuth 0 is towards world x (y for an axis along x), counted right-handed about the axis.
+
+    Parameters
+    ----------
+    azimuth_rad
+        0 towards world x (y for an axis along x), right-handed about the axis.
+    axis_point, axis_dir
+        (3,) each: a place on the axis, world mm, and its direction.
     """
-    up = unit(axis_dir, "The axis")
+    up = unit(axis_dir, Sentence("The axis"))
     ahead = square_to(up)
     out = math.cos(azimuth_rad) * ahead + math.sin(azimuth_rad) * np.cross(up, ahead)
     pose = np.eye(4)
@@ -80,8 +112,16 @@ def stand_on_axis(
 def lie_across_axis(
     height_mm: float, axis_point: ArrayLike = ORIGIN, axis_dir: ArrayLike = UP
 ) -> Matrix:
-    """Pose of a ring whose mid-plane crosses the axis squarely at a height along it."""
-    up = unit(axis_dir, "The axis")
+    """(4, 4) pose of a ring whose mid-plane crosses the axis squarely at a height along it.
+
+    Parameters
+    ----------
+    height_mm
+        From ``axis_point`` along the axis.
+    axis_point, axis_dir
+        (3,) each: a place on the axis, world mm, and its direction.
+    """
+    up = unit(axis_dir, Sentence("The axis"))
     ahead = square_to(up)
     pose = np.eye(4)
     pose[:3, :3] = np.column_stack((ahead, np.cross(up, ahead), up))

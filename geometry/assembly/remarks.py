@@ -31,7 +31,17 @@ def remarks(
     fixtures: Sequence[Fixture],
     joinery: Joinery | None = None,
 ) -> tuple[Finding, ...]:
-    """Return everything a person should know before cutting, what stops them first."""
+    """Findings of a check and of its joints, those that stop the job first.
+
+    Parameters
+    ----------
+    check
+        What `check_assembly` found.
+    parts, fixtures
+        As they were checked, in the same order; findings name them.
+    joinery
+        The joints as made; None if they do not speak of these parts.
+    """
     found = [
         *_clashes(check, parts),
         *_gaps(check, parts, fixtures),

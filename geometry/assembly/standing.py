@@ -48,6 +48,15 @@ def standings(profile: Profile, distance_mm: float, floor_mm: float) -> tuple[St
 
     Longest foot first; for each foot as drawn, then turned.
 
+    Parameters
+    ----------
+    profile
+        The part's outline.
+    distance_mm
+        From the axis to its nearest point.
+    floor_mm
+        Height along the axis on which it stands.
+
     Raises
     ------
     AssemblyError

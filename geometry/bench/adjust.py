@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
-from ..numeric import mad_sigma
+from ..numeric import biweights, mad_sigma
 from .camera import Camera
 from .priors import Priors
 
@@ -101,24 +101,24 @@ def adjust(
     seen = _Seen(places_mm, places_px, normals, height_mm)
     count = max(free, 9)
     believed = Beliefs(priors, priors.center_px or camera.center_px, count)
-    share = float(np.sqrt(correlated))
-    current = seen.misses(camera)
+    fraction = float(np.sqrt(correlated))
+    current = seen.residuals(camera)
     sigma = max(mad_sigma(current), least_sigma_px)
     damping = 1e-6
     for _ in range(rounds):
-        weights = _weights(current, sigma)
+        weights = biweights(current, sigma)
         before = camera
         camera, current, damping, gained = _step(
-            camera, seen, believed, weights, sigma * share, free, damping
+            camera, seen, believed, weights, sigma * fraction, free, damping
         )
         if camera is before:
             break
         sigma = max(mad_sigma(current), least_sigma_px)
         if gained < 1e-9:
             break
-    weights = _weights(current, sigma)
+    weights = biweights(current, sigma)
     jacobian = slopes(camera, places_mm, normals, height_mm)[:, :count]
-    _, rows = believed.rows(camera, sigma * share)
+    _, rows = believed.rows(camera, sigma * fraction)
     covariance = correlated * sigma**2 * _inverse(jacobian, weights, rows)
     return Adjusted(camera, current, weights, covariance, sigma)
 
@@ -132,7 +132,7 @@ class _Seen:
     normals: Points | None
     height_mm: float
 
-    def misses(self, camera: Camera) -> FloatArray:
+    def residuals(self, camera: Camera) -> FloatArray:
         """(N,) px across lines, or (2N,) of points."""
         away = camera.project(self.places_mm, self.height_mm) - self.places_px
         if self.normals is None:
@@ -149,12 +149,12 @@ def _step(
     free: int,
     damping: float,
 ) -> tuple[Camera, FloatArray, float, float]:
-    """One step of Levenberg and Marquardt: camera, residuals, damping, share of the cost gained.
+    """One step of Levenberg and Marquardt: camera, residuals, damping, fraction of the cost gained.
 
     The camera given itself comes back where no step makes the cost smaller. The other parameters
     are those of `adjust`; ``sigma`` px is the noise that beliefs are weighed against.
     """
-    current = seen.misses(camera)
+    current = seen.residuals(camera)
     jacobian = slopes(camera, seen.places_mm, seen.normals, seen.height_mm)[:, :free]
     extra, rows = believed.rows(camera, sigma)
     scale = np.sqrt(weights @ jacobian**2 + (rows[:, :free] ** 2).sum(axis=0)) + 1e-300
@@ -166,7 +166,7 @@ def _step(
         step = np.zeros(believed.count)
         step[:free] = -_solved(normal + damping * np.eye(free), right) / scale
         tried = changed_camera(camera, step)
-        after = seen.misses(tried)
+        after = seen.residuals(tried)
         extra_after, _ = believed.rows(tried, sigma)
         cost_after = float((after * after) @ weights + extra_after @ extra_after)
         if cost_after <= cost * (1.0 + 1e-12) and np.isfinite(cost_after):
@@ -194,7 +194,7 @@ class Beliefs:
         j1, j3 = camera.odd
         terms = np.array([np.log(camera.focal_px / p.focal_px), camera.k1, camera.k2])
         terms = np.concatenate((terms, (cx, cy, j1, j3)))
-        spread = [p.focal_share, p.k1, p.k2, p.center_share, p.center_share, p.odd, p.odd]
+        spread = [p.focal_fraction, p.k1, p.k2, p.center_fraction, p.center_fraction, p.odd, p.odd]
         rows = np.zeros((11, COUNT))
         rows[:7, 6:] = np.diag(sigma / np.array(spread))
         r = CORNER * np.arange(1, 5) / 4.0
@@ -210,6 +210,17 @@ def slopes(
     """(N, 13) px by which places seen across lines move for each parameter; (2N, 13) for points.
 
     Derived by the chain rule from `Camera.project` and `changed_camera`.
+
+    Parameters
+    ----------
+    camera
+        Where the derivatives are taken.
+    places_mm
+        (N, 2) bench mm.
+    normals
+        (N, 2) unit px across the lines; None for points, seen both ways.
+    height_mm
+        Of the places above the bench.
     """
     turned = places_mm @ camera.rotation[:, :2].T + height_mm * camera.rotation[:, 2]
     seen = turned + camera.translation_mm
@@ -222,9 +233,12 @@ def slopes(
     bend = 2.0 * k1 + 4.0 * k2 * r2 + j1 / np.maximum(r, 1e-9) + 3.0 * j3 * r
     if normals is not None:
         return _slopes_along(normals, camera, turned, depth, ideal, (r, grown, bend))
-    ways = np.eye(2)[:, None, :] * np.ones((len(places_mm), 1))
+    directions = np.eye(2)[:, None, :] * np.ones((len(places_mm), 1))
     return np.vstack(
-        [_slopes_along(way, camera, turned, depth, ideal, (r, grown, bend)) for way in ways]
+        [
+            _slopes_along(direction, camera, turned, depth, ideal, (r, grown, bend))
+            for direction in directions
+        ]
     )
 
 
@@ -274,9 +288,3 @@ def _solved(matrix: Matrix, right: FloatArray) -> FloatArray:
         factors[k] = 0.0
         rows -= factors[:, None] * rows[k]
     return rows[:, -1]
-
-
-def _weights(residuals: FloatArray, sigma: float) -> FloatArray:
-    """Tukey's biweight at 4.7 σ: far-off places count nothing."""
-    ratio = np.abs(residuals) / (4.7 * sigma)
-    return np.where(ratio < 1.0, (1.0 - ratio**2) ** 2, 0.0)

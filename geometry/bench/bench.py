@@ -20,7 +20,8 @@ CERTAIN = 1.96
 class BenchReport:
     """What the fit found, in figures a person can judge.
 
-    ``squares_seen`` is (columns, rows) of the printed grid, for a person to count.
+    ``squares_seen`` is (columns, rows) of the printed grid, for a person to count; ``tilt_known``
+    is False where the references leave the tilt open.
     """
 
     tilt_deg: float = 0.0
@@ -30,6 +31,7 @@ class BenchReport:
     nodes_used: int = 0
     squares_seen: tuple[int, int] = (0, 0)
     warnings: tuple[str, ...] = ()
+    tilt_known: bool = True
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,7 +40,7 @@ class Bench:
 
     ``covariance`` (P, P) is of the first P of the camera's parameters as `changed_camera` takes
     them: 9, or 13 where a grid told the lens's centre and odd terms too;
-    ``scale_sigma`` is the standard deviation of the whole scale, as a share, such as a paper
+    ``scale_sigma`` is the standard deviation of the whole scale, as a fraction, such as a paper
     sheet's cutting tolerance; ``residuals`` tell how far the grid's crossings miss the fit;
     ``others`` are cameras that go with the references too, each with its probability.
     """
@@ -65,6 +67,13 @@ class Bench:
         The uncertainty of camera, lens and reference, carried by the law of propagation
         (JCGM 100:2008, 5.1.2; clause from memory). How well the two places were marked is not part
         of it.
+
+        Parameters
+        ----------
+        a_mm, b_mm
+            (2,) each: the two places.
+        height_mm
+            Of both above the bench.
         """
         ends = np.vstack((as_points(a_mm), as_points(b_mm)))
         seen = self.to_photo(ends, height_mm)

@@ -1,7 +1,7 @@
 """How far errors beside one another go together: so many measurements tell no more than one.
 
 A bent mat, a lens the model does not quite follow or a line printed askew move neighbours alike.
-Fitted as if each stretch erred by itself, the covariance would come out far too small. The cure is
+Fitted as if each interval erred by itself, the covariance would come out far too small. The cure is
 the design effect of cluster sampling (Kish 1965, from memory): the variance of sums over groups of
 neighbours, over what it would be if they erred apart.
 """
@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray, Points
-from .measure import Stretches
+from .measure import Intervals
 
 __all__ = ["errors_together"]
 
@@ -21,28 +21,28 @@ TILES = 6
 
 
 def errors_together(
-    stretches: Stretches,
+    intervals: Intervals,
     residuals_px: FloatArray,
     weights: FloatArray,
     fitted: int,
     sigma_px: float = np.inf,
 ) -> float:
-    """Return how many stretches tell no more than one would; 1 where they err apart.
+    """Return how many intervals tell no more than one would; 1 where they err apart.
 
     Parameters
     ----------
-    stretches, residuals_px, weights
+    intervals, residuals_px, weights
         What the fit was made to, (S,) what it leaves and how much each counted.
     fitted
         How many parameters the fit had.
     sigma_px
-        Standard deviation of one stretch; no line is trusted beyond `LEAST_SHARED_PX`, however
-        well its stretches agree.
+        Standard deviation of one interval; no line is trusted beyond `LEAST_SHARED_PX`, however
+        well its intervals agree.
     """
     used = weights > 0.0
     if int(used.sum()) < 2 * fitted:
         return 1.0
-    chosen = stretches.chosen(used)
+    chosen = intervals.chosen(used)
     lines, squares = _lines(chosen), _tiles(chosen)
     told = weights[used] * residuals_px[used]
     effects = [_design_effect(groups, told, fitted) for groups in (lines, squares)]
@@ -53,17 +53,17 @@ def errors_together(
     return max(1.0, *effects) * free / (free - 2.0)
 
 
-def _lines(stretches: Stretches) -> NDArray[np.int64]:
-    """(S,) number of the printed line each stretch is of."""
-    level = stretches.start[:, 1] == stretches.end[:, 1]
-    along = np.where(level, stretches.start[:, 1], stretches.start[:, 0])
+def _lines(intervals: Intervals) -> NDArray[np.int64]:
+    """(S,) number of the printed line each interval is of."""
+    level = intervals.start[:, 1] == intervals.end[:, 1]
+    along = np.where(level, intervals.start[:, 1], intervals.start[:, 0])
     return np.asarray(2 * (along - along.min()) + level)
 
 
-def _tiles(stretches: Stretches) -> NDArray[np.int64]:
-    """(S,) number of the tile and family each stretch is of."""
-    level = stretches.start[:, 1] == stretches.end[:, 1]
-    middle: Points = (stretches.start + stretches.end) / 2.0
+def _tiles(intervals: Intervals) -> NDArray[np.int64]:
+    """(S,) number of the tile and family each interval is of."""
+    level = intervals.start[:, 1] == intervals.end[:, 1]
+    middle: Points = (intervals.start + intervals.end) / 2.0
     low = middle.min(axis=0)
     side = max(float((middle.max(axis=0) - low).max()), 1.0) / TILES * 1.0001
     tile = np.floor((middle - low) / side).astype(np.int64)
@@ -78,5 +78,5 @@ def _design_effect(groups: NDArray[np.int64], told: FloatArray, fitted: int) -> 
     if not alone > 0.0:
         return 1.0
     # The fit takes away a part of what groups have in common.
-    share = max(1.0 - fitted / len(sums), 0.25)
-    return float(sums @ sums) / alone / share
+    fraction = max(1.0 - fitted / len(sums), 0.25)
+    return float(sums @ sums) / alone / fraction

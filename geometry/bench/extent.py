@@ -8,18 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..arrays import FloatArray
-from .measure import Stretches
+from .measure import Intervals
 
 __all__ = ["are_continuous", "supported_bounds"]
 
 AGREE = 0.1
-"""Neighbours on a printed line lie beside the fit alike, within this share of the pitch, even
+"""Neighbours on a printed line lie beside the fit alike, within this fraction of the pitch, even
 where the fit is rough yet; chance
 marks lie anywhere within the window that is searched, a quarter of it each way."""
 
 SUPPORT = 0.5
-"""Share of the stretches that must be seen in an outermost row of squares: beyond a sheet at most a
-third are there by chance, on it all but those that something covers."""
+"""Fraction of the intervals that must be seen in an outermost row of squares: beyond a sheet at
+most a third are there by chance, on it all but those that something covers."""
 RUN = 6
 """So many side by side are no chance either: at one in three, one in 700."""
 
@@ -27,7 +27,7 @@ Bounds = tuple[tuple[int, int], tuple[int, int]]
 
 
 def supported_bounds(
-    expected: Stretches,
+    expected: Intervals,
     seen: NDArray[np.bool_],
     low: tuple[int, int],
     high: tuple[int, int],
@@ -37,7 +37,7 @@ def supported_bounds(
     Parameters
     ----------
     expected
-        Stretches that should be in the photo.
+        Intervals that should be in the photo.
     seen
         (S,) which of them were.
     low, high
@@ -55,22 +55,22 @@ def supported_bounds(
 
 
 def are_continuous(
-    stretches: Stretches, residuals_px: FloatArray, pitch_px: float
+    intervals: Intervals, residuals_px: FloatArray, pitch_px: float
 ) -> NDArray[np.bool_]:
-    """(S,) which stretches go on in a neighbour on the same line, as printed lines do.
+    """(S,) which intervals go on in a neighbour on the same line, as printed lines do.
 
     Parameters
     ----------
-    stretches
+    intervals
         Those that were seen.
     residuals_px
         (S,) how far beside the fit.
     pitch_px
         Usual distance between lines.
     """
-    level = stretches.start[:, 1] == stretches.end[:, 1]
-    lines = np.where(level, stretches.start[:, 1], stretches.start[:, 0])
-    along = np.where(level, stretches.start[:, 0], stretches.start[:, 1])
+    level = intervals.start[:, 1] == intervals.end[:, 1]
+    lines = np.where(level, intervals.start[:, 1], intervals.start[:, 0])
+    along = np.where(level, intervals.start[:, 0], intervals.start[:, 1])
     order = np.lexsort((along, lines, level))
     lines, along, level, beside = (a[order] for a in (lines, along, level, residuals_px))
     follows = (np.diff(lines) == 0) & (np.diff(along) == 1) & (level[1:] == level[:-1])
@@ -84,11 +84,11 @@ def are_continuous(
 
 
 def _printed_rows(
-    expected: Stretches, seen: NDArray[np.bool_], axis: int
+    expected: Intervals, seen: NDArray[np.bool_], axis: int
 ) -> tuple[int, NDArray[np.bool_]]:
     """First row of squares, and which rows from there on have their lines.
 
-    A row of squares lies between two neighbouring lines; what crosses it are stretches of the
+    A row of squares lies between two neighbouring lines; what crosses it are intervals of the
     other family.
     """
     across = expected.end[:, axis] != expected.start[:, axis]

@@ -15,7 +15,7 @@ from .adjust import Adjusted, adjust
 from .camera import Camera
 from .extent import are_continuous, supported_bounds
 from .homography import fit_homography, pose_from_homography
-from .measure import Stretches, Strokes, beside_lines, grid_stretches, measure
+from .measure import Intervals, Strokes, beside_lines, grid_intervals, measure
 from .printed import are_checkered, are_lines, full_lines, lines_between
 from .priors import Priors
 from .sampling import Grey, sample
@@ -23,14 +23,18 @@ from .seed import Seed
 
 __all__ = ["Grid"]
 
-FEWEST_STRETCHES = 40
+FEWEST_INTERVALS = 40
+"""A grid of 5 × 5 lines has as many. Chosen: fewer are found by chance among text and tools."""
 FEWEST_TO_FIT = 8
+"""Six numbers of a camera's pose are found from eight at least."""
 ENOUGH_TO_END = 60
 """Before so many are seen, the camera is too rough to say what lies beyond the known part."""
 ENOUGH_FOR_LENS = 120
+"""Chosen: three more numbers, of the lens, want ten intervals for each of nine and some to
+spare."""
 SMALLEST = 3
 """A part with fewer squares either way is no grid: then the camera was too rough to tell."""
-ENOUGH_STRETCHES = 600
+ENOUGH_INTERVALS = 600
 """So many, drawn from all over the grid, tell how bright it usually is."""
 
 
@@ -76,7 +80,7 @@ class Grid:
 
     def grown(self) -> Adjusted | None:
         """Grow until nothing more is found; None if this is no grid."""
-        known: tuple[Adjusted, Stretches] | None = None
+        known: tuple[Adjusted, Intervals] | None = None
         before = 0
         for turn in range(40):
             seen = self._fitted()
@@ -94,15 +98,15 @@ class Grid:
             if turn == 1 and not self._is_print():
                 return None  # Most chance marks stop here, before they cost time.
             # Where nothing more is beside the known part, a mock-up may hide what goes on.
-            share = 4 if is_more else 1
-            more = [max(2, (high[axis] - low[axis]) // share) for axis in (0, 1)]
+            fraction = 4 if is_more else 1
+            more = [max(2, (high[axis] - low[axis]) // fraction) for axis in (0, 1)]
             self.low = (low[0] - more[0], low[1] - more[1])
             self.high = (high[0] + more[0], high[1] + more[1])
         self.camera = found.camera
         self.low, self.high = self.known_low, self.known_high
         return self._judged(found, kept)
 
-    def _fitted(self) -> tuple[Adjusted, Stretches, tuple[int, int], tuple[int, int]] | None:
+    def _fitted(self) -> tuple[Adjusted, Intervals, tuple[int, int], tuple[int, int]] | None:
         """Look at the known part and around it and fit: what is kept, and how far that reaches."""
         looked, strokes = self._look()
         good = np.isfinite(strokes.heights)
@@ -112,24 +116,24 @@ class Grid:
         good &= strokes.heights > max(0.4 * usual, 0.3)
         if good.sum() < FEWEST_TO_FIT:
             return None
-        stretches, strokes = looked.chosen(good), strokes.chosen(good)
+        intervals, strokes = looked.chosen(good), strokes.chosen(good)
         found = adjust(
             self.camera,
             strokes.places_mm,
             strokes.places_px,
             strokes.normals,
             self.priors,
-            free=6 if len(stretches) < ENOUGH_FOR_LENS else 9,
+            free=6 if len(intervals) < ENOUGH_FOR_LENS else 9,
             rounds=4,
             least_sigma_px=0.05 * self.factor,
         )
         self.camera = found.camera
-        kept = stretches.chosen(found.weights > 0.0)
+        kept = intervals.chosen(found.weights > 0.0)
         if len(kept) < FEWEST_TO_FIT:
             return None
         return found, kept, *self._known(looked, np.flatnonzero(good), found)
 
-    def _judged(self, found: Adjusted, kept: Stretches) -> Adjusted | None:
+    def _judged(self, found: Adjusted, kept: Intervals) -> Adjusted | None:
         """The camera of a grid that has grown; None if it is none, finer or coarser where it is."""
         if not self._is_grid(found):
             return None
@@ -152,9 +156,9 @@ class Grid:
         return found
 
     def _known(
-        self, looked: Stretches, good: NDArray[np.int64], found: Adjusted
+        self, looked: Intervals, good: NDArray[np.int64], found: Adjusted
     ) -> tuple[tuple[int, int], tuple[int, int]]:
-        """Lowest and highest node of what was seen of the stretches looked at."""
+        """Lowest and highest node of what was seen of the intervals looked at."""
         low, high = _bounds(looked.chosen(good).chosen(found.weights > 0.0))
         if int((found.weights > 0.0).sum()) < ENOUGH_TO_END:
             return low, high
@@ -174,53 +178,53 @@ class Grid:
     known_high: tuple[int, int] = (0, 0)
     may_coarsen: bool = True
 
-    def _look(self) -> tuple[Stretches, Strokes]:
-        stretches = grid_stretches(self.low, self.high)
-        stretches = stretches.chosen(_in_frame(self.camera, stretches, self.pitch_mm, self.size_px))
+    def _look(self) -> tuple[Intervals, Strokes]:
+        intervals = grid_intervals(self.low, self.high)
+        intervals = intervals.chosen(_in_frame(self.camera, intervals, self.pitch_mm, self.size_px))
         strokes = measure(
             self.small,
             self.factor,
             self.camera,
-            stretches,
+            intervals,
             self.pitch_mm,
             self.sign,
             0.28,
             quick=True,
         )
-        return stretches, strokes
+        return intervals, strokes
 
     def _is_grid(self, found: Adjusted) -> bool:
         """Enough lines, regular to a small part of the pitch, most of those expected seen."""
         pitch_px = self.pitch_mm * found.camera.focal_px / abs(found.camera.position_mm[2])
-        stretches = grid_stretches(self.low, self.high)
-        inside = _in_frame(found.camera, stretches, self.pitch_mm, self.size_px)
+        intervals = grid_intervals(self.low, self.high)
+        inside = _in_frame(found.camera, intervals, self.pitch_mm, self.size_px)
         kept = int((found.weights > 0.0).sum())
         return (
-            kept >= FEWEST_STRETCHES
+            kept >= FEWEST_INTERVALS
             and found.sigma_px < 0.06 * pitch_px
             and kept > 0.3 * int(inside.sum())
         )
 
     def _levels_at(self, shifts: FloatArray) -> FloatArray:
         """Usual brightness beside the lines of the part known."""
-        stretches = grid_stretches(self.low, self.high)
-        inside = _in_frame(self.camera, stretches, self.pitch_mm, self.size_px)
+        intervals = grid_intervals(self.low, self.high)
+        inside = _in_frame(self.camera, intervals, self.pitch_mm, self.size_px)
         return beside_lines(
             self.small,
             self.factor,
             self.camera,
-            stretches.chosen(inside).thinned(ENOUGH_STRETCHES),
+            intervals.chosen(inside).thinned(ENOUGH_INTERVALS),
             self.pitch_mm,
             self.sign,
             shifts,
         )
 
-    def _lines_apart(self, kept: Stretches) -> tuple[tuple[int, int], tuple[int, int]]:
+    def _lines_apart(self, kept: Intervals) -> tuple[tuple[int, int], tuple[int, int]]:
         """How many squares lie between printed lines, each way, and the nodes they start from.
 
         Ticks and numbers stand between lines too and can make the first guess too fine.
         """
-        expected = grid_stretches(self.low, self.high)
+        expected = grid_intervals(self.low, self.high)
         inside = _in_frame(self.camera, expected, self.pitch_mm, self.size_px)
         expected = expected.chosen(inside)
         apart, first = zip(
@@ -264,9 +268,9 @@ class Grid:
         return coarser
 
 
-def _lines_through(stretches: Stretches, axis: int) -> NDArray[np.int64]:
-    """(S,) index of the line that each stretch of one family lies on: x = index, or y = index."""
-    return stretches.start[stretches.start[:, axis] == stretches.end[:, axis], axis]
+def _lines_through(intervals: Intervals, axis: int) -> NDArray[np.int64]:
+    """(S,) index of the line that each interval of one family lies on: x = index, or y = index."""
+    return intervals.start[intervals.start[:, axis] == intervals.end[:, axis], axis]
 
 
 def _right_and_up(steps: Points) -> tuple[Points, Points]:
@@ -276,9 +280,9 @@ def _right_and_up(steps: Points) -> tuple[Points, Points]:
     return (x if x[0] > 0.0 else -x), (y if y[1] < 0.0 else -y)
 
 
-def _bounds(stretches: Stretches) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Lowest and highest node that enough stretches reach: single ones do not count."""
-    nodes = np.vstack((stretches.start, stretches.end))
+def _bounds(intervals: Intervals) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Lowest and highest node that enough intervals reach: single ones do not count."""
+    nodes = np.vstack((intervals.start, intervals.end))
     limits = []
     for axis in (0, 1):
         values, counts = np.unique(nodes[:, axis], return_counts=True)
@@ -288,10 +292,10 @@ def _bounds(stretches: Stretches) -> tuple[tuple[int, int], tuple[int, int]]:
 
 
 def _in_frame(
-    camera: Camera, stretches: Stretches, pitch_mm: float, size_px: tuple[int, int]
+    camera: Camera, intervals: Intervals, pitch_mm: float, size_px: tuple[int, int]
 ) -> NDArray[np.bool_]:
-    inside = np.ones(len(stretches), dtype=bool)
-    for nodes in (stretches.start, stretches.end):
+    inside = np.ones(len(intervals), dtype=bool)
+    for nodes in (intervals.start, intervals.end):
         points = nodes * pitch_mm
         depth = points @ camera.rotation[2, :2] + camera.translation_mm[2]
         seen = camera.project(points)

@@ -19,7 +19,7 @@ def _normalise(points: Points) -> Matrix:
 
 
 def apply_homography(matrix: Matrix, points: Points) -> Points:
-    """(N, 2) points mapped by a 3×3 homography."""
+    """(N, 2) points mapped by a (3, 3) homography: divided by the third coordinate."""
     ahead = np.column_stack((points, np.ones(len(points)))) @ matrix.T
     return ahead[:, :2] / ahead[:, 2:]
 
@@ -61,6 +61,13 @@ def pose_from_homography(
     """Rotation (3, 3) and translation (3,) nearest to what a homography implies.
 
     The plane lies at z = 0 with z towards the camera.
+
+    Parameters
+    ----------
+    matrix
+        (3, 3) from plane mm to px.
+    focal_px, center_px
+        Of the camera.
     """
     camera = np.array(
         [[focal_px, 0.0, center_px[0]], [0.0, focal_px, center_px[1]], [0.0, 0.0, 1.0]]

@@ -5,14 +5,15 @@ import numpy as np
 from ..arrays import Matrix
 from .adjust import Adjusted
 from .bench import Bench
-from .priors import GUESSED_FOCAL_SHARE, KNOWN_FOCAL_SHARE, Priors
+from .priors import GUESSED_FOCAL_FRACTION, KNOWN_FOCAL_FRACTION, Priors
 from .words import expanded_uncertainty_warning, lens_share, uneven_place
 
 __all__ = ["focal_contradiction", "grid_warnings"]
 
 FEW_SQUARES = 30
-ROUGH_SHARE = 0.01
-"""Residuals above this share of the pitch say that the mat is bent or the grid irregular."""
+"""A grid of fewer squares fills little of the photo and says little of the lens. Chosen."""
+ROUGH_FRACTION = 0.01
+"""Residuals above this fraction of the pitch say that the mat is bent or the grid irregular."""
 CLEAR = 3.0
 """Differences of so many standard deviations are no chance."""
 STRONG_K1 = 0.15
@@ -24,10 +25,10 @@ BY_LENS = 0.5
 
 def focal_contradiction(fit: Adjusted, priors: Priors) -> tuple[str, ...]:
     """A sentence where the grid's perspective pulls the focal length away from the one written."""
-    if priors.focal_share >= GUESSED_FOCAL_SHARE:
+    if priors.focal_fraction >= GUESSED_FOCAL_FRACTION:
         return ()
     ratio = fit.camera.focal_px / priors.focal_px
-    if abs(float(np.log(ratio))) < CLEAR * KNOWN_FOCAL_SHARE:
+    if abs(float(np.log(ratio))) < CLEAR * KNOWN_FOCAL_FRACTION:
         return ()
     return (
         f"The focal length in the file does not go with the grid, which says {ratio:.2f} times as "
@@ -68,7 +69,7 @@ def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[st
             f"The mat is not flat near ({x:.0f}, {y:.0f}) mm: its lines lie {moved_mm:.2f} mm "
             "aside. Weigh it down there and photograph it again."
         )
-    elif report.rms_mm > ROUGH_SHARE * pitch_mm:
+    elif report.rms_mm > ROUGH_FRACTION * pitch_mm:
         warnings.append(
             f"The lines miss an even grid by {report.rms_mm:.2f} mm rms. Is the mat flat?"
         )

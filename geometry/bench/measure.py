@@ -1,4 +1,4 @@
-"""Where the printed lines really are: each stretch between two crossings, to sub-pixel."""
+"""Where the printed lines really are: each interval between two crossings, to sub-pixel."""
 
 from dataclasses import dataclass
 
@@ -9,15 +9,15 @@ from ..arrays import FloatArray, Points
 from .camera import Camera
 from .sampling import Grey, sample
 
-__all__ = ["Stretches", "Strokes", "beside_lines", "grid_stretches", "measure"]
+__all__ = ["Intervals", "Strokes", "beside_lines", "grid_intervals", "measure"]
 
 ALONG = np.linspace(0.14, 0.86, 13)
-"""Where a stretch is looked at; its ends are left out, where the crossing lines are."""
+"""Where an interval is looked at; its ends are left out, where the crossing lines are."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Stretches:
-    """Stretches of grid lines: from node to node, in whole pitches.
+class Intervals:
+    """Intervals of grid lines: from node to node, in whole pitches.
 
     ``start`` and ``end`` are (S, 2) whole numbers.
     """
@@ -28,11 +28,11 @@ class Stretches:
     def __len__(self) -> int:
         return len(self.start)
 
-    def chosen(self, which: NDArray[np.bool_] | NDArray[np.int64]) -> "Stretches":
-        """Return some of them."""
-        return Stretches(self.start[which], self.end[which])
+    def chosen(self, which: NDArray[np.bool_] | NDArray[np.int64]) -> "Intervals":
+        """Those of the intervals that (S,) flags or numbers choose."""
+        return Intervals(self.start[which], self.end[which])
 
-    def thinned(self, count: int) -> "Stretches":
+    def thinned(self, count: int) -> "Intervals":
         """Return at most ``count`` from all over; drawn by chance, so that no rhythm is favoured.
 
         The draw is the same every time.
@@ -40,12 +40,12 @@ class Stretches:
         if len(self) <= count:
             return self
         which = np.random.default_rng(0).choice(len(self), count, replace=False)
-        return Stretches(self.start[which], self.end[which])
+        return Intervals(self.start[which], self.end[which])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Strokes:
-    """What was seen at each stretch.
+    """What was seen at each interval.
 
     ``places_px`` (S, 2) on the line, ``normals`` (S, 2) across it, ``heights`` (S,) how far the
     line stands out of its ground (NaN where nothing was seen), ``places_mm`` (S, 2) where on the
@@ -58,35 +58,35 @@ class Strokes:
     places_mm: Points
 
     def chosen(self, which: NDArray[np.bool_]) -> "Strokes":
-        """Return some of them."""
+        """What was seen at those intervals that (S,) flags or numbers choose."""
         return Strokes(
             self.places_px[which], self.normals[which], self.heights[which], self.places_mm[which]
         )
 
 
-def grid_stretches(low: tuple[int, int], high: tuple[int, int]) -> Stretches:
-    """Every stretch of the grid with nodes from ``low`` to ``high``, both included."""
+def grid_intervals(low: tuple[int, int], high: tuple[int, int]) -> Intervals:
+    """Every interval of the grid with nodes from ``low`` to ``high``, both included."""
     i, j = np.meshgrid(np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
     nodes = np.column_stack((i.ravel(), j.ravel()))
     right = nodes[nodes[:, 0] < high[0]]
     up = nodes[nodes[:, 1] < high[1]]
     start = np.vstack((right, up))
     end = np.vstack((right + np.array([1, 0]), up + np.array([0, 1])))
-    return Stretches(start, end)
+    return Intervals(start, end)
 
 
 def measure(
     image: Grey,
     scale: float,
     camera: Camera,
-    stretches: Stretches,
+    intervals: Intervals,
     pitch_mm: float,
     sign: int,
     window: float,
     *,
     quick: bool = False,
 ) -> Strokes:
-    """Look for each stretch's line near where the camera says it is.
+    """Look for each interval's line near where the camera says it is.
 
     Parameters
     ----------
@@ -97,13 +97,13 @@ def measure(
     window
         How far to each side to look, in pitches.
     quick
-        Look at half as many places along each stretch; enough to follow lines.
+        Look at half as many places along each interval; enough to follow lines.
     """
-    start: Points = stretches.start.astype(np.float64) * pitch_mm
-    end: Points = stretches.end.astype(np.float64) * pitch_mm
+    start: Points = intervals.start.astype(np.float64) * pitch_mm
+    end: Points = intervals.end.astype(np.float64) * pitch_mm
     looks = ALONG[::2] if quick else ALONG
-    share: Points = looks[None, :, None]
-    wanted: Points = start[:, None] * (1.0 - share) + end[:, None] * share
+    fraction: Points = looks[None, :, None]
+    wanted: Points = start[:, None] * (1.0 - fraction) + end[:, None] * fraction
     seen = camera.project(wanted.reshape(-1, 2)).reshape(wanted.shape)
     direction = seen[:, -1] - seen[:, 0]
     length = np.maximum(np.hypot(*direction.T), 1e-9)
@@ -131,23 +131,41 @@ def beside_lines(
     image: Grey,
     scale: float,
     camera: Camera,
-    stretches: Stretches,
+    intervals: Intervals,
     pitch_mm: float,
     sign: int,
     shifts: FloatArray,
 ) -> FloatArray:
-    """(2, K) usual brightness (times ``sign``) at K shifts, in pitches, beside both families."""
+    """(2, K) usual brightness (times ``sign``) at K shifts, in pitches, beside both families.
+
+    Parameters
+    ----------
+    image
+        Brightness at a scale.
+    scale
+        Pixels of the photo in one of the image.
+    camera
+        Where the lines are expected.
+    intervals
+        Of the lines, in both families.
+    pitch_mm
+        Between lines.
+    sign
+        1 where lines are paler than the mat, -1 where darker.
+    shifts
+        (K,) distances from the line, in pitches.
+    """
     families = [
-        stretches.chosen(stretches.start[:, axis] == stretches.end[:, axis]) for axis in (1, 0)
+        intervals.chosen(intervals.start[:, axis] == intervals.end[:, axis]) for axis in (1, 0)
     ]
     levels = np.zeros((2, len(shifts)))
     for row, family in enumerate(families):
         start: Points = family.start.astype(np.float64) * pitch_mm
         along: Points = family.end.astype(np.float64) * pitch_mm - start
         across: Points = np.column_stack((-along[:, 1], along[:, 0]))
-        share: Points = ALONG[None, :, None]
+        fraction: Points = ALONG[None, :, None]
         for column, shift in enumerate(shifts):
-            wanted = start[:, None] + shift * across[:, None] + share * along[:, None]
+            wanted = start[:, None] + shift * across[:, None] + fraction * along[:, None]
             seen = camera.project(wanted.reshape(-1, 2)).reshape(wanted.shape)
             values = sample(image, (seen + 0.5) / scale - 0.5).mean(axis=1)
             values = values[np.isfinite(values)]
@@ -156,7 +174,7 @@ def beside_lines(
 
 
 def _trimmed_mean(values: FloatArray) -> FloatArray:
-    """(S, M) mean over the stretch, its palest and darkest places left out: numbers, scores."""
+    """(S, M) mean over the interval, its palest and darkest places left out: numbers, scores."""
     ordered = np.sort(values, axis=1)
     cut = max(values.shape[1] // 5, 1)
     return np.asarray(ordered[:, cut:-cut].mean(axis=1))

@@ -13,12 +13,12 @@ __all__ = ["are_checkered", "are_lines", "edges", "full_lines", "lines_between"]
 Levels = Callable[[FloatArray], FloatArray]
 """Takes (K,) shifts in pitches; gives (2, K) usual brightness beside both families of lines."""
 FULLEST = 0.2
-"""Lines are thin: a quarter pitch beside them this share of their brightness is left at most.
+"""Lines are thin: a quarter pitch beside them this fraction of their brightness is left at most.
 
 Of a checkerboard or stripes about 0.4 is left.
 """
 FAINTEST = 0.2
-"""Lines between must have this share of the contrast of those found."""
+"""Lines between must have this fraction of the contrast of those found."""
 DIVISIONS = (10, 5, 4, 2)
 """Mats bring out every second, fourth, fifth or tenth line."""
 
@@ -51,7 +51,7 @@ def full_lines(seen: NDArray[np.int64], expected: NDArray[np.int64], low: int) -
     Parameters
     ----------
     seen, expected : (S,), (E,) whole numbers
-        The line that each stretch seen, and each that should be in the photo, lies on.
+        The line that each interval seen, and each that should be in the photo, lies on.
 
     Returns
     -------
@@ -64,19 +64,19 @@ def full_lines(seen: NDArray[np.int64], expected: NDArray[np.int64], low: int) -
     for apart in (5, 4, 3, 2):
         if count < 2 * apart:
             continue
-        share = np.array(
+        fraction = np.array(
             [found[k::apart].sum() / max(int(hoped[k::apart].sum()), 1) for k in range(apart)]
         )
-        best = int(share.argmax())
-        if np.delete(share, best).max() < GAPS * share[best]:
+        best = int(fraction.argmax())
+        if np.delete(fraction, best).max() < GAPS * fraction[best]:
             return apart, low + best
     return 1, low
 
 
 GAPS = 0.4
-"""Where no line is printed, fewer than this share of the stretches are seen by chance."""
+"""Where no line is printed, fewer than this fraction of the intervals are seen by chance."""
 CHECKERED = 0.9
-"""Share of the fields that must be paler or darker than all their neighbours in turn."""
+"""Fraction of the fields that must be paler or darker than all their neighbours in turn."""
 
 
 def edges(image: Grey) -> Grey:

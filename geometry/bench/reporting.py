@@ -13,7 +13,7 @@ from .camera import Camera
 from .design_effect import errors_together
 from .extent import are_continuous, supported_bounds
 from .judging import focal_contradiction, grid_warnings
-from .measure import Stretches, Strokes, grid_stretches, measure
+from .measure import Intervals, Strokes, grid_intervals, measure
 from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
@@ -21,7 +21,10 @@ from .sampling import Grey
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
 SHARPEN_ON = 1000
+"""Intervals for the next-to-last look: twenty for each of fifty lines. Chosen."""
 LAST_WINDOW = 0.1
+"""The last look reaches a tenth of a pitch to either side, where no other printed line lies.
+Chosen."""
 
 
 def grid_bench(
@@ -56,11 +59,11 @@ def grid_bench(
     GridNotFoundError
         If the lines do not stand out at full resolution.
     """
-    everything = grid_stretches(low, high)
+    everything = grid_intervals(low, high)
     camera = grown.camera
     # The camera is sharpened on a part of the grid first; then little is left for the whole.
-    for window, stretches in ((0.16, everything.thinned(SHARPEN_ON)), (LAST_WINDOW, everything)):
-        strokes = measure(image, 1.0, camera, stretches, pitch_mm, sign, window)
+    for window, intervals in ((0.16, everything.thinned(SHARPEN_ON)), (LAST_WINDOW, everything)):
+        strokes = measure(image, 1.0, camera, intervals, pitch_mm, sign, window)
         inside = np.isfinite(strokes.heights)
         if inside.sum() < 20:
             raise GridNotFoundError(
@@ -81,36 +84,50 @@ def grid_bench(
             "Only scattered lines are seen. Fill more of the frame with the mat, sharp and evenly "
             "lit, or mark a length or a rectangle of known size."
         )
-    stretches, strokes = everything.chosen(seen), strokes.chosen(seen)
-    return fitted_bench(size_px, pitch_mm, camera, stretches, strokes, priors)
+    intervals, strokes = everything.chosen(seen), strokes.chosen(seen)
+    return fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
 
 
 def _between(
-    stretches: Stretches, low: tuple[int, int], high: tuple[int, int]
+    intervals: Intervals, low: tuple[int, int], high: tuple[int, int]
 ) -> NDArray[np.bool_]:
-    """(S,) which stretches lie within the nodes from ``low`` to ``high``."""
-    return np.asarray((stretches.start >= low).all(axis=1) & (stretches.end <= high).all(axis=1))
+    """(S,) which intervals lie within the nodes from ``low`` to ``high``."""
+    return np.asarray((intervals.start >= low).all(axis=1) & (intervals.end <= high).all(axis=1))
 
 
 def fitted_bench(
     size_px: tuple[int, int],
     pitch_mm: float,
     camera: Camera,
-    stretches: Stretches,
+    intervals: Intervals,
     strokes: Strokes,
     priors: Priors,
 ) -> Bench:
-    """Fit a camera near ``camera`` to the strokes seen at stretches; return the bench."""
+    """Bench fitted to printed lines that were seen.
+
+    Parameters
+    ----------
+    size_px
+        (width, height) of the photo.
+    pitch_mm
+        Between lines.
+    camera
+        Where the fit starts.
+    intervals, strokes
+        Which pieces of the lines were looked at, and what was seen there.
+    priors
+        What is believed before looking.
+    """
     fit = _fit(camera, strokes, priors)
     # Once more, knowing how far neighbours err together: what is believed then counts as it should.
-    together = errors_together(stretches, fit.residuals_px, fit.weights, COUNT, fit.sigma_px)
+    together = errors_together(intervals, fit.residuals_px, fit.weights, COUNT, fit.sigma_px)
     fit = _fit(fit.camera, strokes, priors, together)
     told = focal_contradiction(fit, priors)
     if told:
         priors = priors.without_focal(size_px)
         fit = _fit(fit.camera, strokes, priors, together)
     trusted = fit.weights > 0.2
-    used = stretches.chosen(trusted)
+    used = intervals.chosen(trusted)
     nodes = _crossings(used)
     missed = _missed(fit, nodes, used, strokes.normals[trusted], pitch_mm)
     return _bench(size_px, pitch_mm, fit, nodes, missed, told)
@@ -132,7 +149,7 @@ def _fit(camera: Camera, strokes: Strokes, priors: Priors, together: float = 1.0
 def _missed(
     fit: Adjusted,
     nodes: NDArray[np.int64],
-    used: Stretches,
+    used: Intervals,
     normals: Points,
     pitch_mm: float,
 ) -> Residuals:
@@ -180,7 +197,7 @@ def _bench(
     )
 
 
-def _crossings(used: Stretches) -> NDArray[np.int64]:
+def _crossings(used: Intervals) -> NDArray[np.int64]:
     """(N, 2) nodes that lines were seen through both ways."""
     across = used.start[:, 1] == used.end[:, 1]
     sets = []

@@ -40,16 +40,16 @@ def node_residuals(
     normals: Points,
     away_px: FloatArray,
 ) -> Points:
-    """(N, 2) px by which each node was seen away, from the stretches that end in it.
+    """(N, 2) px by which each node was seen away, from the intervals that end in it.
 
     Parameters
     ----------
     nodes
-        (N, 2) crossings with stretches of both families.
+        (N, 2) crossings with intervals of both families.
     ends
-        (S, 2) first and last node of each stretch.
+        (S, 2) first and last node of each interval.
     normals, away_px
-        (S, 2) across each stretch; (S,) how far along it the line was seen away.
+        (S, 2) across each interval; (S,) how far along it the line was seen away.
     """
     low = np.min([nodes.min(axis=0), ends[0].min(axis=0), ends[1].min(axis=0)], axis=0)
     wide = int(np.max([nodes.max(), ends[0].max(), ends[1].max()]) - low.min()) + 2

@@ -1,9 +1,29 @@
-"""Files: cut drawings written, read back and measured."""
+"""Files: cut drawings written, read back and measured.
+
+Examples
+--------
+What is written is read back and measured before the call returns:
+
+>>> from pathlib import Path
+>>> from tempfile import TemporaryDirectory
+>>> from geometry.files import drawing, read_back, write_dxf
+>>> from geometry.outline import circle, rectangle, subtract
+>>> plate = subtract(rectangle(80.0, 50.0), circle(20.0))
+>>> with TemporaryDirectory() as folder:
+...     verified = write_dxf(Path(folder) / "plate.dxf", drawing([plate]))
+...     shapes = read_back(Path(folder) / "plate.dxf").shapes
+>>> verified.size_mm, verified.worst_mm < 1e-6
+((80.0, 50.0), True)
+>>> sorted(shape.operation for shape in shapes)
+['inside', 'outside']
+"""
 
 from .compose import drawing
-from .drawing import Drawing, KerfState, Operation, Shape
+from .drawing import Drawing, KerfState, Shape
+from .layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .reading import Imported, Verification, outlines_from, read_back, verify
-from .ready import LaidSheet, check_job
+from .ready import check_job
+from .sheet_drawings import LaidSheet, sheet_drawings
 from .writing import (
     CutNotes,
     Formats,
@@ -18,6 +38,8 @@ from .writing import (
 )
 
 __all__ = [
+    "OPERATIONS",
+    "STANDARD",
     "CutNotes",
     "Drawing",
     "Formats",
@@ -25,6 +47,8 @@ __all__ = [
     "JointNote",
     "KerfState",
     "LaidSheet",
+    "Layer",
+    "Layers",
     "Operation",
     "Shape",
     "Template",
@@ -35,6 +59,7 @@ __all__ = [
     "outlines_from",
     "read_back",
     "save_cut_files",
+    "sheet_drawings",
     "verify",
     "write_cut_list",
     "write_dxf",

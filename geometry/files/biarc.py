@@ -18,6 +18,7 @@ CURVE_TOLERANCE_MM = 0.005
 FLATTEST_MM = 1e5
 """An arc of a larger radius is written as a line where that is as near."""
 DEEPEST = 12
+"""Halved so often a curve is in 4096 pieces: more is damage."""
 
 
 def without_cubics(
@@ -36,14 +37,14 @@ def without_cubics(
 def as_arcs(cubic: Cubic, tolerance_mm: float = CURVE_TOLERANCE_MM) -> list[Line | Arc]:
     """Return arcs, joined smoothly, within ``tolerance_mm`` of a cubic; short lines where none fit.
 
-    Each stretch gets two arcs that share a tangent and take the cubic's end tangents, the one pair
+    Each interval gets two arcs that share a tangent and take the cubic's end tangents, the one pair
     whose two tangent lengths are equal (D. S. Meek and D. J. Walton, “Approximating smooth planar
     curves by arc splines”, J. Comput. Appl. Math. 59, 1995, treat the family; from memory).
     """
-    return _stretch(cubic, 0.8 * tolerance_mm, 0)
+    return _interval(cubic, 0.8 * tolerance_mm, 0)
 
 
-def _stretch(cubic: Cubic, tolerance_mm: float, depth: int) -> list[Line | Arc]:
+def _interval(cubic: Cubic, tolerance_mm: float, depth: int) -> list[Line | Arc]:
     start, end = cubic.start, cubic.end
     samples = cubic.points_at(np.linspace(0.0, 1.0, 33)[1:-1])
     if math.dist(start, end) > 1e-9 and _miss([Line(start, end)], samples) < 0.02 * tolerance_mm:
@@ -54,7 +55,7 @@ def _stretch(cubic: Cubic, tolerance_mm: float, depth: int) -> list[Line | Arc]:
     if depth >= DEEPEST:
         return [Line(start, end)] if math.dist(start, end) > 0.0 else []
     first, second = _halves(cubic)
-    return _stretch(first, tolerance_mm, depth + 1) + _stretch(second, tolerance_mm, depth + 1)
+    return _interval(first, tolerance_mm, depth + 1) + _interval(second, tolerance_mm, depth + 1)
 
 
 def _halves(cubic: Cubic) -> tuple[Cubic, Cubic]:

@@ -5,8 +5,10 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Loop, Profile, Segment
+from ..part.marking import Mark, Purpose
 from ..tolerance import SAME_SIZE_MM
-from .drawing import Drawing, KerfState, Operation, Shape
+from .drawing import Drawing, KerfState, Shape
+from .layers import OPERATIONS, STANDARD, Layers, Operation
 from .order import nearest_next, part_order
 from .shared import cut_shared_once
 
@@ -18,17 +20,22 @@ SHORTEST_SEGMENT_MM = 5e-6
 """A segment shorter than this lies under the resolution of the files and is left out."""
 
 
+OPERATION: dict[Purpose, Operation] = {"mark": "mark", "score": "score", "cut": "inside"}
+"""What is done with a mark by its purpose."""
+
+
 def drawing(
     profiles: Sequence[Profile],
     *,
     names: Sequence[str] = (),
-    marks: Sequence[Loop | Segment | Sequence[Segment]] = (),
+    marks: Sequence[Mark | Loop | Segment | Sequence[Segment]] = (),
     cuts: Sequence[Segment | Sequence[Segment]] = (),
     title: str = "",
     kerf_state: KerfState = "nominal",
     kerf_mm: float = 0.0,
     notes: Iterable[str] = (),
     share_edges: bool = False,
+    layers: Layers = STANDARD,
 ) -> Drawing:
     """Return the drawing of some parts, in an order safe to cut.
 
@@ -42,9 +49,12 @@ def drawing(
     names
         One per part, or none at all.
     marks
-        Lines not to cut through: segments, chains or loops.
+        Lines not to cut through: marks by what they are for, or segments, chains and loops to
+        engrave.
     cuts
         Open lines to cut through, before any part: segments or chains.
+    layers
+        What operations are called in files.
 
     Raises
     ------
@@ -56,7 +66,9 @@ def drawing(
             "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.",
             kerf_mm=kerf_mm,
         )
-    shapes = [_mark(m) for m in marks]
+    # What is engraved comes before what is scored: a score may let the sheet give.
+    lines = [_mark(m) for m in marks]
+    shapes = sorted(lines, key=lambda s: OPERATIONS.index(s.operation))
     for cut in cuts:
         line = (cut,) if isinstance(cut, Line | Arc | Cubic) else tuple(cut)
         shapes.append(_shape(line, False, "inside", ""))
@@ -66,7 +78,7 @@ def drawing(
     _refuse_duplicates(shapes)
     if share_edges:
         shapes = list(cut_shared_once(shapes))
-    return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes))
+    return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes), layers)
 
 
 def _parts_in_order(profiles: Sequence[Profile], labels: Sequence[str]) -> Iterator[Shape]:
@@ -99,14 +111,18 @@ def _labels(count: int, names: Sequence[str]) -> Sequence[str]:
     return names
 
 
-def _mark(mark: Loop | Segment | Sequence[Segment]) -> Shape:
+def _mark(mark: Mark | Loop | Segment | Sequence[Segment]) -> Shape:
     if isinstance(mark, Loop):
         return _shape(mark.segments, True, "mark", "")
     if isinstance(mark, Line | Arc | Cubic):
         return _shape((mark,), isinstance(mark, Arc) and mark.is_circle, "mark", "")
-    chain = tuple(mark)
-    closed = len(chain) > 0 and math.dist(chain[0].start, chain[-1].end) < SAME_SIZE_MM
-    return _shape(chain, closed and len(chain) > 1, "mark", "")
+    chain = mark.segments if isinstance(mark, Mark) else tuple(mark)
+    purpose = OPERATION[mark.purpose] if isinstance(mark, Mark) else "mark"
+    first = chain[0] if chain else None
+    if len(chain) == 1 and isinstance(first, Arc) and first.is_circle:
+        return _shape(chain, True, purpose, "")
+    closed = len(chain) > 1 and math.dist(chain[0].start, chain[-1].end) < SAME_SIZE_MM
+    return _shape(chain, closed, purpose, "")
 
 
 def _shape(segments: tuple[Segment, ...], closed: bool, operation: Operation, name: str) -> Shape:

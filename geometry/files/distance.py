@@ -86,5 +86,5 @@ def _from_lines(points: Points, starts: Points, ends: Points) -> FloatArray:
     length2 = np.maximum(np.einsum("ij,ij->i", side, side), 1e-30)
     offset = points[:, None] - starts
     t = np.clip(np.einsum("nij,ij->ni", offset, side) / length2, 0.0, 1.0)
-    miss = offset - t[..., None] * side
-    return np.sqrt(np.einsum("nij,nij->ni", miss, miss).min(axis=1))
+    deviation = offset - t[..., None] * side
+    return np.sqrt(np.einsum("nij,nij->ni", deviation, deviation).min(axis=1))

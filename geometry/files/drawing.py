@@ -13,13 +13,11 @@ from ..arrays import Matrix, Points
 from ..outline import Arc, Segment
 from ..sentences import legible
 from .extent import extent_mm
+from .layers import CUTS, OPERATIONS, STANDARD, Layers, Operation
 
 __all__ = ["OPERATIONS", "Drawing", "KerfState", "Operation", "Shape"]
 
-Operation = Literal["outside", "inside", "mark"]
 KerfState = Literal["nominal", "corrected"]
-OPERATIONS: tuple[Operation, ...] = ("mark", "inside", "outside")
-"""In the order they are cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +35,7 @@ class Shape:
 
     @property
     def length_mm(self) -> float:
-        """Length of the path."""
+        """Length of the path, mm."""
         return math.fsum(s.length_mm for s in self.segments)
 
     @property
@@ -64,13 +62,19 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """What one file holds. ``kerf_mm`` is the width already allowed for when corrected."""
+    """What one file holds. ``kerf_mm`` is the width already allowed for when corrected.
+
+    ``layers`` are what its operations are called in files, and their colours there; ``face`` is
+    the one of the sheet that lies up.
+    """
 
     shapes: tuple[Shape, ...]
     title: str = ""
     kerf_state: KerfState = "nominal"
     kerf_mm: float = 0.0
     notes: tuple[str, ...] = ()
+    layers: Layers = STANDARD
+    face: Literal["front", "back"] = "front"
 
     def __post_init__(self) -> None:
         """Keep of the words what a file can hold and a window shows."""
@@ -84,7 +88,7 @@ class Drawing:
 
     @property
     def size_mm(self) -> tuple[float, float]:
-        """(width, height) of everything drawn."""
+        """(width, height), mm, of the box around everything drawn."""
         x0, y0, x1, y1 = self.bounds_mm
         return (x1 - x0, y1 - y0)
 
@@ -92,24 +96,22 @@ class Drawing:
     def area_mm2(self) -> float:
         """Material inside the outside cuts less what the inside cuts remove."""
         return math.fsum(
-            s.area_mm2 * {"outside": 1.0, "inside": -1.0, "mark": 0.0}[s.operation]
-            for s in self.shapes
+            s.area_mm2 * {"outside": 1.0, "inside": -1.0}.get(s.operation, 0.0) for s in self.shapes
         )
 
     @property
     def counts(self) -> dict[Operation, int]:
-        """How many shapes each operation has."""
-        found = Counter(s.operation for s in self.shapes)
-        return {operation: found[operation] for operation in OPERATIONS}
+        """How many shapes each operation has that there is; of any other none."""
+        return Counter(s.operation for s in self.shapes)
 
     @property
     def cut_length_mm(self) -> float:
         """How far the tool travels while it cuts through."""
-        return math.fsum(s.length_mm for s in self.shapes if s.operation != "mark")
+        return math.fsum(s.length_mm for s in self.shapes if s.operation in CUTS)
 
     @property
     def kerf_sentence(self) -> str:
-        """What whoever cuts must know about the kerf."""
+        """Sentence for whoever cuts: whether lines are nominal or corrected, and for which kerf."""
         if self.kerf_state == "corrected":
             return (
                 f"Paths already allow for a kerf of {self.kerf_mm:.3g} mm: "

@@ -1,20 +1,23 @@
-"""What the files call things: layers, colours, properties; written and read by the same words."""
+"""What the files call things beside their layers; written and read by the same words."""
 
 from __future__ import annotations
 
-from .drawing import Drawing, KerfState, Operation
+from collections.abc import Mapping
 
-__all__ = ["ACI", "COLOURS", "KERF", "MEASURE", "NOTE", "TITLE", "UNIT", "kerf_from", "kerf_words"]
+from .drawing import Drawing, KerfState
+from .layers import OPERATIONS, Operation
 
-COLOURS: dict[Operation, tuple[int, int, int]] = {
-    "outside": (213, 94, 0),
-    "inside": (0, 114, 178),
-    "mark": (0, 158, 115),
-}
-"""Vermilion, blue and bluish green of Okabe and Ito's palette, safe for colour-blind people."""
-
-ACI: dict[Operation, int] = {"outside": 30, "inside": 5, "mark": 3}
-"""Nearest numbers of the DXF colour index, for versions without true colour."""
+__all__ = [
+    "KERF",
+    "MEASURE",
+    "NOTE",
+    "TITLE",
+    "UNIT",
+    "kerf_from",
+    "kerf_words",
+    "layer_key",
+    "meanings_from",
+]
 
 TITLE = "Title"
 KERF = "Kerf"
@@ -40,3 +43,17 @@ def kerf_from(words: str) -> tuple[KerfState, float]:
         except ValueError:
             return ("corrected", 0.0)
     return ("nominal", 0.0)
+
+
+def layer_key(operation: Operation) -> str:
+    """Return the property under which a file names the layer of an operation."""
+    return f"Layer {operation}"
+
+
+def meanings_from(said: Mapping[str, str]) -> dict[str, Operation]:
+    """Return the operations of the layers that a file names, by their names in small letters."""
+    return {
+        said[key].lower(): operation
+        for operation in OPERATIONS
+        if (key := layer_key(operation)) in said
+    }

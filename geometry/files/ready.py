@@ -3,39 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
+from shapely import LineString
 
 from ..arrays import Point
 from ..errors import PartError
 from ..findings import Finding, Subject, stops_first
-from ..outline import Profile, Segment
+from ..outline import Profile
 from ..part.lettering import Lettering
 from ..part.readiness import readiness
 from ..part.stock import Stock
+from ..part.twins import mirrored_pairs
 from ..progress import Progress, stage, tell
 from ..sheet.overlap import outside_sheet, overlaps, too_close
 from ..sheet.pieces import cut_of
 from ..sheet.placement import Layout, Piece, Placement, Sheet
+from ..tolerance import LAYOUT_FLAT_MM, STORED_SIZE_MM
+from .sheet_drawings import LaidSheet
 
-__all__ = ["LaidSheet", "check_job"]
+__all__ = ["check_job"]
 
-SAME_MM = 2e-3
-"""A piece on a sheet within this of its part is that part, whatever single precision did to it."""
-
-
-@dataclass(frozen=True, slots=True)
-class LaidSheet:
-    """A sheet as it is about to be cut: profiles where they lie, in mm, and the part of each."""
-
-    name: str
-    stock: Stock
-    profiles: tuple[Profile, ...]
-    parts: tuple[str, ...]
-    kerf_corrected: bool
-    marks: tuple[tuple[Segment, ...], ...] = ()
-    """Chains of lines not to cut through, such as lettering, where they lie."""
+OFF_MM = 0.05
+"""A mark may reach so far over an edge: less is not seen."""
 
 
 def check_job(
@@ -46,7 +37,7 @@ def check_job(
     lettering: Mapping[tuple[int, int], Sequence[Lettering]] | None = None,
     progress: Progress | None = None,
 ) -> tuple[Finding, ...]:
-    """Return everything to know before cutting, stops first.
+    """Findings about a job before cutting, those that stop it first.
 
     Parts are looked at as they are to come out, each in its own plane; sheets as they will be cut.
     Without sheets only the parts are looked at.
@@ -69,7 +60,7 @@ def check_job(
     done = 0
     for index, (stock, pieces) in enumerate(wanted):
         for number, piece in enumerate(pieces):
-            share = stage(progress, done / steps, (done + 1) / steps)
+            part_of_job = stage(progress, done / steps, (done + 1) / steps)
             stale = {0} if (index, number) in not_rebuilt else ()
             labels = (lettering or {}).get((index, number), ())
             for finding in readiness(
@@ -78,10 +69,12 @@ def check_job(
                 together=False,
                 lettering=labels,
                 not_rebuilt=stale,
-                progress=share,
+                progress=part_of_job,
             ):
                 found.append(finding.about(_part(index, number, piece)))
+            found.extend(_marks_off(index, number, piece))
             done += 1
+        found.extend(_mirrored(index, stock, pieces))
     for number, sheet in enumerate(sheets):
         tell(progress, done / steps, "Checking sheets")
         found.extend(_on_sheet(number, sheet))
@@ -90,6 +83,43 @@ def check_job(
         found.extend(_out_of_date(wanted, sheets))
     tell(progress, 1.0, "Checked")
     return stops_first(found)
+
+
+def _marks_off(index: int, number: int, piece: Piece) -> Iterator[Finding]:
+    """A mark that reaches off its piece's material: the part was changed after it was kept."""
+    room = piece.profile.polygon(LAYOUT_FLAT_MM).buffer(OFF_MM)
+    for mark in (m for m in piece.marks if m.purpose != "cut"):
+        places = [segment.flatten(LAYOUT_FLAT_MM) for segment in mark.segments]
+        line = LineString(np.vstack((*places, mark.segments[-1].end)))
+        if not room.covers(line):
+            off = line.difference(room)
+            yield Finding(
+                "caution",
+                "mark off the part",
+                "{part}: a mark reaches {size_mm:.1f} mm off the material. Take the part's lines "
+                "away and keep others.",
+                {"part": piece.name, "size_mm": off.length},
+                tuple(off.representative_point().coords[0]),
+                off.length,
+                subject=_part(index, number, piece),
+            )
+            return
+
+
+def _mirrored(index: int, stock: Stock, pieces: Sequence[Piece]) -> Iterator[Finding]:
+    """Pieces that only the good face tells apart."""
+    if stock.good_face == "both":
+        return
+    for first, second in mirrored_pairs([piece.profile for piece in pieces]):
+        yield Finding(
+            "caution",
+            "mirror images",
+            "{first} and {second} are mirror images of each other. {stock} has a good face: do "
+            "not turn one over to use it as the other.",
+            {"first": pieces[first].name, "second": pieces[second].name, "stock": stock.name},
+            _middle(pieces[first].profile),
+            subject=_part(index, first, pieces[first]),
+        )
 
 
 def _part(stock: int, number: int, piece: Piece) -> Subject:
@@ -255,7 +285,8 @@ def _differ(a: Profile, b: Profile) -> bool:
         sorted((loop.length_mm, abs(loop.signed_area_mm2)) for loop in p.loops) for p in (a, b)
     )
     return any(
-        abs(length_a - length_b) > SAME_MM or abs(area_a - area_b) > SAME_MM * max(length_a, 1.0)
+        abs(length_a - length_b) > STORED_SIZE_MM
+        or abs(area_a - area_b) > STORED_SIZE_MM * max(length_a, 1.0)
         for (length_a, area_a), (length_b, area_b) in zip(one, two, strict=True)
     )
 

@@ -26,16 +26,21 @@ from ..outline.curves import (
 __all__ = ["COUPONS", "GAUGES", "LETTER_MM", "Coupon"]
 
 LETTER_MM = 4.0
+"""Legible at arm's length. Common practice, no source."""
 LETTER_ROOM_MM = 8.0
+"""A figure's height and half of it above and below."""
 WEB_MM = 6.0
+"""Twice the thickness of usual sheets: stiff in the hand. Chosen."""
 ENGAGED_MM = 15.0
 """How deep coupons engage: enough to feel the fit, short enough to waste little."""
 PAST_HALF_RAD = math.radians(10.0)
 """An open ring reaches this far past the diameter at both ends, so that it feels all of it."""
-BAR_SHARE = 0.15
-"""A bar across an opening is this share of its length high: little stock, still stiff."""
+BAR_FRACTION = 0.15
+"""A bar across an opening is this fraction of its length high: little stock, still stiff."""
 EDGE_MM = 1.5
+"""Between label and edge: as wide as its strokes may char. Chosen."""
 LEAST_BORE_MM = 4.0
+"""Smaller bores are drilled, not fitted by cutting. Common practice, no source."""
 
 Coupon = Callable[[float, float, float], tuple[Profile, Point]]
 
@@ -78,7 +83,7 @@ def _ring_outside(size: float, largest: float, text: float) -> tuple[Profile, Po
 def _bar(size: float, largest: float, text: float) -> tuple[Profile, Point]:
     """Bar across a diameter: both ends are arcs of the circle that must fit."""
     radius = size / 2.0
-    height = max(BAR_SHARE * largest, LETTER_MM + 2.0 * EDGE_MM)
+    height = max(BAR_FRACTION * largest, LETTER_MM + 2.0 * EDGE_MM)
     if height > 0.8 * size or text / 2.0 > math.sqrt(radius**2 - height**2 / 4.0) - EDGE_MM:
         return _ring_outside(size, largest, text)
     end = math.asin(height / size)

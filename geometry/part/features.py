@@ -18,6 +18,7 @@ __all__ = ["FoundFeature", "find_feature", "resized"]
 ROUND_ENOUGH_RAD = math.radians(60.0)
 """Less of a circle than this holds nothing in place."""
 PARALLEL = 1e-3
+"""A milliradian: over 100 mm a tenth of a mm, which no caliper reads as taper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +55,12 @@ def find_feature(profile: Profile, feature: Feature, near: Point | None = None) 
         )
     if not found:
         raise PartError(
-            f"The part has no {feature}: no "
-            + (
-                "circular edge of that kind that goes at least a sixth round."
-                if feature in ("ring bore", "ring outside", "hole")
-                else "two parallel straight edges face each other."
-            )
+            "The part has no {feature}: no circular edge of that kind that goes at least a sixth "
+            "round. Select a part that has one, or try a coupon."
+            if feature in ("ring bore", "ring outside", "hole")
+            else "The part has no {feature}: no two parallel straight edges face each other. "
+            "Select a part that has one, or try a coupon.",
+            feature=feature,
         )
     if near is None:
         sign = -1.0 if feature in ("ring bore", "ring outside", "hole") else 1.0

@@ -37,6 +37,7 @@ OPENINGS: frozenset[Feature] = frozenset(("ring bore", "hole", "slot"))
 
 LabelUnit = Literal["mm", "thou"]
 THOU_MM = 0.0254
+"""Exact since the international yard of 1959."""
 LOOSEST_MM = 5.0
 """Nobody calls a larger gap a fit: a number or its unit has been mistaken."""
 
@@ -163,6 +164,17 @@ def ring_series(
     As the bore widens the outside narrows by as much, so both fits loosen from piece to piece.
     Labels say bore and outside, with a stroke between them.
 
+    Parameters
+    ----------
+    bore_mm, outside_mm
+        Of the middle piece.
+    step_mm, count
+        From piece to piece, and how many pieces.
+    process, repeatability_mm
+        What cuts them and how well it repeats a size; None for common practice.
+    unit
+        "mm" or "thou" on the labels.
+
     Raises
     ------
     PartError
@@ -248,7 +260,22 @@ def learned_allowance(
 
 
 def piece_labels(sizes_mm: list[float], step_mm: float, unit: LabelUnit) -> list[str]:
-    """Sizes as text, with just the decimals that tell them apart truthfully."""
+    """Sizes as text, with just the decimals that tell them apart truthfully.
+
+    Parameters
+    ----------
+    sizes_mm
+        Of the pieces.
+    step_mm
+        Between them.
+    unit
+        "mm" or "thou".
+
+    Examples
+    --------
+    >>> piece_labels([2.9, 2.95, 3.0], 0.05, "mm")
+    ['2.90', '2.95', '3.00']
+    """
     if unit not in ("mm", "thou"):
         raise PartError(
             "Labels are in mm or in thou, not in “{unit}”.",

@@ -29,6 +29,7 @@ __all__ = [
 ]
 
 POINTED = 1e3
+"""How many half-kerfs a mitre may reach: any point that a sheet can have."""
 SEEN_MM = 1.0
 """A point that ends less early is a matter of looks."""
 SHARE = 0.1
@@ -71,7 +72,7 @@ class Loss:
 
     @property
     def values(self) -> dict[str, object]:
-        """What stands in the template."""
+        """Values for the placeholders of `template`."""
         (x, y), what = self.where, self.what
         return {"what": what, "x": x, "y": y, "size_mm": self.size_mm, "kerf_mm": self.kerf_mm}
 
@@ -164,6 +165,15 @@ def compensate_kerf_all(
     profiles: Sequence[Profile], kerf_mm: float, *, allow_loss: bool = False
 ) -> tuple[Profile, ...]:
     """Return what `compensate_kerf` does of each; of many parts in far less time than one by one.
+
+    Parameters
+    ----------
+    profiles
+        At finished size.
+    kerf_mm
+        Full width that the tool removes.
+    allow_loss
+        Whether what is smaller than the kerf may vanish.
 
     Raises
     ------

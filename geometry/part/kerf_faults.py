@@ -12,7 +12,17 @@ __all__ = ["kerf_faults"]
 
 
 def kerf_faults(profile: Profile, stock: Stock, index: int) -> Iterator[Finding]:
-    """Yield everything the kerf spoils of a profile, which has a number among others."""
+    """Findings about everything that the kerf spoils of a profile.
+
+    Parameters
+    ----------
+    profile
+        At finished size.
+    stock
+        Whose kerf it is.
+    index
+        Number of the profile among those that are looked at.
+    """
     yield from _lost(profile, stock, index)
     yield from _shallow(profile, stock, index)
 

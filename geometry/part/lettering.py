@@ -1,9 +1,10 @@
-"""Lettering: figures of single strokes, so that a tool can draw a size in one pass each.
+"""Lettering: figures and capitals of single strokes, so that a tool draws each in one pass.
 
 Every figure stands on a grid four units wide and six high.
 """
 
 import math
+import unicodedata
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -13,12 +14,15 @@ from ..arrays import Point
 from ..errors import PartError
 from ..outline.curves import Line
 
-__all__ = ["Lettering", "lettering_size", "smallest_lettering", "write_figures"]
+__all__ = ["Lettering", "letterable", "lettering_size", "smallest_lettering", "write_figures"]
 
 HEIGHT_UNITS = 6.0
+"""Figures are drawn on a grid six units high."""
 GAP_UNITS = 1.5
+"""Between figures: a quarter of their height."""
 DOT_UNITS = 0.6
 LEAST_HEIGHT_MM = 2.0
+"""Smaller figures are not read without a lens. Common practice, no source."""
 
 _Strokes = tuple[tuple[Point, ...], ...]
 FIGURES: dict[str, tuple[float, _Strokes]] = {
@@ -58,6 +62,39 @@ FIGURES: dict[str, tuple[float, _Strokes]] = {
     "+": (3, (((0, 3), (3, 3)), ((1.5, 1.5), (1.5, 4.5)))),
     "/": (2.5, (((0, 0), (2.5, 6)),)),
     " ": (2, ()),
+    "_": (3, (((0, 0), (3, 0)),)),
+    "(": (1.5, (((1.5, 6), (0, 4.5), (0, 1.5), (1.5, 0)),)),
+    ")": (1.5, (((0, 6), (1.5, 4.5), (1.5, 1.5), (0, 0)),)),
+    "A": (4, (((0, 0), (2, 6), (4, 0)), ((0.67, 2), (3.33, 2)))),
+    "B": (4, (((0, 0), (0, 6), (3, 6), (4, 5), (4, 4), (3, 3), (0, 3)),
+              ((3, 3), (4, 2), (4, 1), (3, 0), (0, 0)))),
+    "C": (4, (((4, 5), (3, 6), (1, 6), (0, 5), (0, 1), (1, 0), (3, 0), (4, 1)),)),
+    "D": (4, (((0, 0), (0, 6), (2.5, 6), (4, 4.5), (4, 1.5), (2.5, 0), (0, 0)),)),
+    "E": (3.5, (((3.5, 6), (0, 6), (0, 0), (3.5, 0)), ((0, 3), (2.5, 3)))),
+    "F": (3.5, (((3.5, 6), (0, 6), (0, 0)), ((0, 3), (2.5, 3)))),
+    "G": (4, (((4, 5), (3, 6), (1, 6), (0, 5), (0, 1), (1, 0), (4, 0), (4, 2.5), (2, 2.5)),)),
+    "H": (4, (((0, 0), (0, 6)), ((4, 0), (4, 6)), ((0, 3), (4, 3)))),
+    "I": (2, (((1, 0), (1, 6)), ((0, 0), (2, 0)), ((0, 6), (2, 6)))),
+    "J": (3.5, (((3.5, 6), (3.5, 1), (2.5, 0), (1, 0), (0, 1)),)),
+    "K": (4, (((0, 0), (0, 6)), ((4, 6), (0, 2.5)), ((1.6, 3.9), (4, 0)))),
+    "L": (3.5, (((0, 6), (0, 0), (3.5, 0)),)),
+    "M": (5, (((0, 0), (0, 6), (2.5, 2.5), (5, 6), (5, 0)),)),
+    "N": (4, (((0, 0), (0, 6), (4, 0), (4, 6)),)),
+    "O": (5, (((1.5, 0), (3.5, 0), (5, 1.5), (5, 4.5), (3.5, 6), (1.5, 6), (0, 4.5), (0, 1.5),
+               (1.5, 0)),)),
+    "P": (4, (((0, 0), (0, 6), (3, 6), (4, 5), (4, 3.5), (3, 2.5), (0, 2.5)),)),
+    "Q": (5, (((1.5, 0), (3.5, 0), (5, 1.5), (5, 4.5), (3.5, 6), (1.5, 6), (0, 4.5), (0, 1.5),
+               (1.5, 0)), ((3, 2), (5, 0)))),
+    "R": (4, (((0, 0), (0, 6), (3, 6), (4, 5), (4, 3.5), (3, 2.5), (0, 2.5)), ((2, 2.5), (4, 0)))),
+    "S": (4, (((4, 5), (3, 6), (1, 6), (0, 5), (0, 4), (1, 3), (3, 3), (4, 2), (4, 1), (3, 0),
+               (1, 0), (0, 1)),)),
+    "T": (4, (((2, 0), (2, 6)), ((0, 6), (4, 6)))),
+    "U": (4, (((0, 6), (0, 1), (1, 0), (3, 0), (4, 1), (4, 6)),)),
+    "V": (4, (((0, 6), (2, 0), (4, 6)),)),
+    "W": (5, (((0, 6), (1.25, 0), (2.5, 4), (3.75, 0), (5, 6)),)),
+    "X": (4, (((0, 0), (4, 6)), ((0, 6), (4, 0)))),
+    "Y": (4, (((0, 6), (2, 3), (4, 6)), ((2, 3), (2, 0)))),
+    "Z": (4, (((0, 6), (4, 6), (0, 0), (4, 0)),)),
 }  # fmt: skip
 
 
@@ -80,6 +117,17 @@ def smallest_lettering(kerf_mm: float) -> float:
     return max(LEAST_HEIGHT_MM, HEIGHT_UNITS * kerf_mm)
 
 
+def letterable(name: str) -> str:
+    """Return a name in the signs there are: capitals without accents, figures, a few signs.
+
+    What has no figure becomes a space; an empty text comes back where nothing is left.
+    """
+    spelled = name.replace("ß", "ss").replace(":", ".").replace(",", ".")
+    plain = unicodedata.normalize("NFKD", spelled).upper()
+    signs = (sign for sign in plain if not unicodedata.combining(sign))
+    return " ".join("".join(sign if sign in FIGURES else " " for sign in signs).split())
+
+
 def lettering_size(text: str, height_mm: float) -> tuple[float, float]:
     """Return (width, height) in mm that ``text`` takes."""
     widths = [_figure(sign)[0] for sign in text]
@@ -92,10 +140,21 @@ def write_figures(
 ) -> tuple[tuple[Line, ...], ...]:
     """Return the strokes of ``text`` about a centre, each a chain of lines in mm.
 
+    Parameters
+    ----------
+    text
+        Figures and + - . / only.
+    height_mm
+        Of the figures.
+    center
+        (x, y) mm of the text's middle.
+    angle_rad
+        Of the line of text, counter-clockwise from x.
+
     Raises
     ------
     PartError
-        If the height is no length, or a sign is no figure, point, plus, minus, stroke or space.
+        If the height is no length, or a sign has no figure, see `letterable`.
     """
     scale = _scale(height_mm)
     width, height = lettering_size(text, height_mm)
@@ -116,7 +175,7 @@ def write_figures(
 def _figure(sign: str) -> tuple[float, _Strokes]:
     if sign not in FIGURES:
         raise PartError(
-            "“{sign}” cannot be lettered; use figures and . + - / only.",
+            "“{sign}” cannot be lettered; use capitals A to Z, figures and . + - / _ ( ) only.",
             sign=sign,
         )
     return FIGURES[sign]

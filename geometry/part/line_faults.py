@@ -16,11 +16,11 @@ from ..tolerance import MEASURED_FLAT_MM, SAME_PLACE_MM
 __all__ = ["at", "crossing", "doubled_lines", "islands", "profile_subject"]
 
 LEAST_SHARED_MM = 0.1
-"""Shorter stretches of two lines on each other are where they merely meet."""
+"""Shorter intervals of two lines on each other are where they merely meet."""
 
 
 def at(place: Point) -> str:
-    """Return a place as findings say it."""
+    """A place, mm, as findings write it: "(12.3, 4.5) mm"."""
     return f"({place[0]:.1f}, {place[1]:.1f}) mm"
 
 
@@ -90,7 +90,7 @@ def doubled_lines(
     between: bool = False,
     said: Collection[tuple[int, int]] = (),
 ) -> Iterator[Finding]:
-    """Stretches where two lines lie on each other, one finding for each pair of loops.
+    """Intervals where two lines lie on each other, one finding for each pair of loops.
 
     Parameters
     ----------
@@ -170,7 +170,7 @@ def _shared(
         (ends[two] - base)[:, 0] * along[:, 1] - (ends[two] - base)[:, 1] * along[:, 0]
         for ends in (edges.start, edges.end)
     ]
-    # How far the other edge is aside at both ends of the common stretch.
+    # How far the other edge is aside at both ends of the common interval.
     slope = (aside[1] - aside[0]) / np.where(span > 0.0, reach[1] - reach[0], 1.0)
     off = [np.abs(aside[0] + (t - reach[0]) * slope) for t in (low, high)]
     on = (high > low) & (span > 0.0) & (np.maximum(*off) <= SAME_PLACE_MM)

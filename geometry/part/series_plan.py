@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from ..errors import PartError
+from ..sentences import Sentence
 from .stock import Process
 
 __all__ = [
@@ -19,6 +20,7 @@ REPEATABILITY_MM: dict[Process, float] = {"laser": 0.05, "router": 0.1, "knife":
 """How well each process repeats a size (±): common practice, no source."""
 
 MOST_PIECES = 50
+"""Chosen: more are tried by nobody."""
 PROPOSED_PIECES = 11
 """More than this is tedious to try by hand: wider ranges take wider steps."""
 LARGEST_MM = 5000.0
@@ -36,7 +38,7 @@ class SeriesPlan:
 
     @property
     def sizes_mm(self) -> tuple[float, ...]:
-        """The sizes, smallest first."""
+        """The series' sizes, mm, smallest first."""
         first = self.count // 2
         return tuple(self.nominal_mm + (i - first) * self.step_mm for i in range(self.count))
 
@@ -68,15 +70,18 @@ def propose_series(
     """
     repeats = repeatability(process, repeatability_mm)
     check_size(nominal_mm)
-    doubts = {"bench": bench_mm, "kerf": kerf_mm, "caliper": caliper_mm}
-    for name, doubt_mm in doubts.items():
+    for name, doubt_mm in (
+        (Sentence("bench"), bench_mm),
+        (Sentence("kerf"), kerf_mm),
+        (Sentence("caliper"), caliper_mm),
+    ):
         if not (math.isfinite(doubt_mm) and doubt_mm >= 0.0):
             raise PartError(
                 "The {name}'s doubt must be 0 mm or more, not {doubt_mm:g}.",
                 name=name,
                 doubt_mm=doubt_mm,
             )
-    doubt = math.hypot(*doubts.values())
+    doubt = math.hypot(bench_mm, kerf_mm, caliper_mm)
     # One step either side is the least that is a series at all.
     each_side = max(math.ceil(doubt / repeats - 1e-9), 1) if repeats > 0.0 else PROPOSED_PIECES // 2
     multiple = math.ceil(each_side / (PROPOSED_PIECES // 2))
@@ -95,10 +100,22 @@ def propose_series(
 def series_between(first_mm: float, last_mm: float, step_mm: float) -> SeriesPlan:
     """Return the series from one size to another, both included where the step meets them.
 
+    Parameters
+    ----------
+    first_mm, last_mm
+        Smallest and largest size.
+    step_mm
+        Between sizes.
+
     Raises
     ------
     PartError
         If the ends are no sizes, lie the wrong way round, or hold too many steps.
+
+    Examples
+    --------
+    >>> [round(size, 2) for size in series_between(2.8, 3.0, 0.1).sizes_mm]
+    [2.8, 2.9, 3.0]
     """
     check_size(first_mm)
     check_size(last_mm)
@@ -137,7 +154,7 @@ def repeatability(process: Process, measured_mm: float | None) -> float:
 
 
 def check_size(size_mm: float) -> None:
-    """Refuse what is no size of a feature."""
+    """Refuse a nominal size, mm, that is not above 0 or larger than any sheet."""
     if not (math.isfinite(size_mm) and size_mm > 0.0):
         raise PartError(
             "The nominal size must be above 0 mm, not {size_mm:g}.",
@@ -151,7 +168,7 @@ def check_size(size_mm: float) -> None:
 
 
 def check_count(count: int) -> None:
-    """Refuse series of nothing and endless ones."""
+    """Refuse a number of pieces below 1 or above the most that a series has."""
     if not 1 <= count <= MOST_PIECES:
         raise PartError(
             "A fit series has from 1 to {most_pieces} pieces, not {count}.",
@@ -161,7 +178,17 @@ def check_count(count: int) -> None:
 
 
 def check_step(step_mm: float, process: Process, repeats_mm: float) -> None:
-    """Refuse steps that the process cannot tell apart."""
+    """Refuse steps that the process cannot tell apart.
+
+    Parameters
+    ----------
+    step_mm
+        Between sizes.
+    process
+        Named in the error.
+    repeats_mm
+        How well it repeats a size (±).
+    """
     if not (math.isfinite(step_mm) and step_mm > 0.0):
         raise PartError(
             "The step must be above 0 mm, not {step_mm:g}.",

@@ -5,13 +5,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..errors import PartError
+from ..sentences import Sentence
 
-__all__ = ["FITS", "Allowances", "Fit", "Grain", "Process", "Stock"]
+__all__ = ["FITS", "Allowances", "Fit", "GoodFace", "Grain", "Process", "Stock"]
 
 Process = Literal["laser", "router", "knife"]
 Fit = Literal["press", "sliding", "loose"]
 Grain = Literal["none", "width", "height"]
 """The side of the sheet its grain runs along; "none" where pieces may turn freely."""
+GoodFace = Literal["both", "up", "down"]
+"""Whether both faces are alike, or how the good one lies on the machine."""
 
 THICKEST_MM, WIDEST_MM, LARGEST_MM = 200.0, 50.0, 20_000.0
 """Beyond these a unit has been mistaken."""
@@ -32,7 +35,7 @@ class Allowances:
     loose_mm: float = 0.3
 
     def of(self, fit: Fit) -> float:
-        """Return the allowance of that fit in mm."""
+        """Allowance, mm, of a fit: "press", "sliding" or "loose"."""
         return {"press": self.press_mm, "sliding": self.sliding_mm, "loose": self.loose_mm}[fit]
 
 
@@ -56,6 +59,7 @@ class Stock:
     grain: Grain = "none"
     allowances: Allowances = Allowances()
     kerf_doubt_mm: float = 0.0
+    good_face: GoodFace = "both"
 
     def __post_init__(self) -> None:
         """Refuse numbers that no sheet and no machine has."""
@@ -99,6 +103,11 @@ class Stock:
                 "Stock “{name}”: grain runs along width, height or none.",
                 name=self.name,
             )
+        if self.good_face not in ("both", "up", "down"):
+            raise PartError(
+                "Stock “{name}”: both faces are good, or the good one lies up or down.",
+                name=self.name,
+            )
         if self.process not in ("laser", "router", "knife"):
             raise PartError(
                 "Stock “{name}”: process is laser, router or knife.",
@@ -113,10 +122,10 @@ class Stock:
     def _refuse_absurd(self) -> None:
         """Refuse sizes that only a wrong unit explains."""
         for what, size_mm, most_mm in (
-            ("thickness", self.thickness_mm, THICKEST_MM),
-            ("kerf", self.kerf_mm, WIDEST_MM),
-            ("cutter diameter", self.cutter_diameter_mm, WIDEST_MM),
-            ("sheet", max(self.sheet_mm), LARGEST_MM),
+            (Sentence("thickness"), self.thickness_mm, THICKEST_MM),
+            (Sentence("kerf"), self.kerf_mm, WIDEST_MM),
+            (Sentence("cutter diameter"), self.cutter_diameter_mm, WIDEST_MM),
+            (Sentence("sheet"), max(self.sheet_mm), LARGEST_MM),
         ):
             if size_mm > most_mm:
                 raise PartError(

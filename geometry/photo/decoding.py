@@ -29,6 +29,7 @@ FULL_PIXELS = 60_000_000
 MOST_BYTES = 1_300_000_000
 """What decoding may take: a computer of 4 GB has about so much to spare beside Blender."""
 FEWEST_SIDE = 16
+"""Smaller pictures are icons."""
 
 DECODERS = {
     "JPEG": JpegImageFile,
@@ -43,6 +44,7 @@ strip; WebP keeps two canvases and hands over a third. (Read in Pillow's decoder
 HEIF_BYTES = 4.5
 """A pixel: brightness and colour at a quarter (1.5), and the three bytes that are handed over."""
 ORIENTATION = 274
+"""Exif tag (CIPA DC-008)."""
 ONE_BYTE_MODES = {"1", "L", "P"}
 
 
@@ -56,8 +58,19 @@ class Decoded:
     reduced: int
 
 
-def decode(stream: BinaryIO, kind: Kind, name: str) -> Decoded:
+def decode(stream: BinaryIO, kind: Kind, name: str, longest_px: int | None = None) -> Decoded:
     """Return what an open file of a kind holds, decoded by that kind's decoder alone.
+
+    Parameters
+    ----------
+    stream : binary file
+        At its beginning.
+    kind : Kind
+        What its first bytes told.
+    name : str
+        The file's, for sentences.
+    longest_px : int, optional
+        Longer side wanted, as it was read before; without it the largest pictures are reduced.
 
     Raises
     ------
@@ -65,10 +78,10 @@ def decode(stream: BinaryIO, kind: Kind, name: str) -> Decoded:
         If the picture is too small, too large or moves; what the decoders raise is the caller's.
     """
     if kind == "HEIF":
-        return _decode_heif(stream, name)
+        return _decode_heif(stream, name, longest_px)
     with DECODERS[kind](stream) as picture:
         stored = picture.size
-        factor = _reduction(stored, name)
+        factor = _reduction(stored, name, longest_px)
         _refuse_hungry(_bytes_needed(picture, kind, factor), stored, name)
         if kind in ("PNG", "WEBP") and getattr(picture, "n_frames", 1) > 1:
             raise PhotoError(
@@ -90,7 +103,7 @@ def decode(stream: BinaryIO, kind: Kind, name: str) -> Decoded:
     return Decoded(pixels, exif, stored, factor)
 
 
-def _decode_heif(stream: BinaryIO, name: str) -> Decoded:
+def _decode_heif(stream: BinaryIO, name: str, longest_px: int | None) -> Decoded:
     """Return a HEIC file's main picture; its decoder turns it upright."""
     if HeifFile is None:
         raise PhotoError(
@@ -105,7 +118,7 @@ def _decode_heif(stream: BinaryIO, name: str) -> Decoded:
         )
     picture = held[held.primary_index]
     stored = picture.size
-    factor = _reduction(stored, name)
+    factor = _reduction(stored, name, longest_px)
     _refuse_hungry(HEIF_BYTES * stored[0] * stored[1], stored, name)
     # Rows may be padded.
     array = np.asarray(picture)[: picture.size[1], : picture.size[0]]
@@ -118,7 +131,7 @@ def _decode_heif(stream: BinaryIO, name: str) -> Decoded:
     return Decoded(pixels, exif, picture.size, factor)
 
 
-def _reduction(size: tuple[int, int], name: str) -> int:
+def _reduction(size: tuple[int, int], name: str, longest_px: int | None) -> int:
     """Return how many pixels along a side become one: 1, 2 or 4."""
     width, height = size
     if width * height > MOST_PIXELS:
@@ -137,6 +150,8 @@ def _reduction(size: tuple[int, int], name: str) -> int:
             width=width,
             height=height,
         )
+    if longest_px:
+        return max(1, round(max(size) / longest_px))
     factor = 1
     while width * height > FULL_PIXELS * factor**2:
         factor *= 2

@@ -23,6 +23,7 @@ PLANE_X, PLANE_Y, PLANE_UNIT = 41486, 41487, 41488
 EXIF_BLOCK = 0x8769
 """Exif tags (CIPA DC-008; 37386 read in a tag table, the others from memory)."""
 UNIT_MM = {2: 25.4, 3: 10.0, 4: 1.0}
+"""FocalPlaneResolutionUnit: inch, centimetre, millimetre (CIPA DC-008, from memory)."""
 
 
 DECODER_ERRORS = (
@@ -47,12 +48,15 @@ class Photo:
 
     @property
     def size_px(self) -> tuple[int, int]:
-        """(width, height)."""
+        """(width, height) of the upright picture, px."""
         return (self.pixels.shape[1], self.pixels.shape[0])
 
 
-def read_photo(path: str | Path) -> Photo:
+def read_photo(path: str | Path, *, longest_px: int | None = None) -> Photo:
     """Read a JPEG, PNG, TIFF, WebP or HEIC picture, told by its content.
+
+    ``longest_px`` is the longer side it had when its marks were set, so that they keep their
+    places; without it the very largest pictures come reduced.
 
     Raises
     ------
@@ -77,7 +81,7 @@ def read_photo(path: str | Path) -> Photo:
             with warnings.catch_warnings():
                 # Pillow warns of huge pictures and odd notes; ours are the limits that count.
                 warnings.simplefilter("ignore")
-                decoded = decode(stream, kind, name)
+                decoded = decode(stream, kind, name, longest_px)
                 focal = _focal_35mm(decoded)
         except PhotoError:
             raise

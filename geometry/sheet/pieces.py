@@ -6,11 +6,13 @@ from dataclasses import replace
 from ..arrays import Point
 from ..outline.curves import Profile
 from ..part.kerf import compensate_kerf
+from ..part.labels import MIRROR
+from ..part.marking import mirrored_marks
 from ..part.relief import Style, relieve_corners
 from ..part.stock import Stock
 from .placement import Piece
 
-__all__ = ["cut_of", "cut_piece"]
+__all__ = ["cut_of", "cut_piece", "turned_over"]
 
 RELIEF_OVER_CUTTER = 1.05
 """How much wider reliefs are than the cutter.
@@ -54,6 +56,18 @@ def cut_piece(
         )
     corrected = compensate_kerf(profile, stock.kerf_mm)
     return Piece(corrected if correct_kerf else profile, quantity, name)
+
+
+def turned_over(piece: Piece) -> Piece:
+    """Return the piece with its other face up, its outline and marks as seen from there."""
+    relieved = piece.relieved
+    return replace(
+        piece,
+        profile=piece.profile.transformed(MIRROR),
+        relieved=None if relieved is None else tuple((-x, y) for x, y in relieved),
+        marks=mirrored_marks(piece.marks, MIRROR),
+        is_turned=not piece.is_turned,
+    )
 
 
 def cut_of(piece: Piece, stock: Stock, *, correct_kerf: bool) -> Piece:

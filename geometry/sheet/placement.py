@@ -8,7 +8,8 @@ from shapely import Polygon
 from shapely.affinity import affine_transform
 
 from ..arrays import Matrix, Point
-from ..outline import Profile, Segment
+from ..outline import Profile
+from ..part.marking import Mark
 from ..part.relief import Style
 from ..part.stock import Stock
 from ..tolerance import LAYOUT_FLAT_MM
@@ -20,9 +21,10 @@ __all__ = ["LAYOUT_FLAT_MM", "Layout", "Piece", "Placement", "Sheet"]
 class Piece:
     """One shape to cut, how many of it, and whether it may be turned (grain says no).
 
-    ``marks`` are chains of lines not to cut through, such as lettering; they go where the piece
-    goes. ``relieved`` are the inside corners that a round cutter is to open, all of them if None,
-    and ``relief`` the way it opens them.
+    ``marks`` are lines not to cut through, such as lettering; they go where the piece goes.
+    ``is_turned`` says that it is cut with its part's lower face up: it is drawn turned over.
+    ``relieved`` are the inside corners that a round cutter is to open, all of them if None, and
+    ``relief`` the way it opens them.
     """
 
     profile: Profile
@@ -31,7 +33,8 @@ class Piece:
     can_turn: bool = True
     relieved: tuple[Point, ...] | None = None
     relief: Style = "corner"
-    marks: tuple[tuple[Segment, ...], ...] = ()
+    marks: tuple[Mark, ...] = ()
+    is_turned: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,12 +55,9 @@ class Placement:
         return self.piece.profile.transformed(self.matrix)
 
     @property
-    def marks(self) -> tuple[tuple[Segment, ...], ...]:
+    def marks(self) -> tuple[Mark, ...]:
         """The piece's marks where they lie."""
-        return tuple(
-            tuple(segment.transformed(self.matrix) for segment in chain)
-            for chain in self.piece.marks
-        )
+        return tuple(mark.transformed(self.matrix) for mark in self.piece.marks)
 
     def polygon(self, tolerance_mm: float = LAYOUT_FLAT_MM) -> Polygon:
         """The piece's polygon where it lies."""

@@ -114,7 +114,7 @@ class Readers:
                 for what, i in pictures.items()
             }
             found[thing.name]["file name"] = original["flatwright_file_name"]
-            pixels = self.of("photo.packed_photo").packed_photo(original)().pixels
+            pixels = self.of("photo.packed_photo").packed_photo(thing.flatwright_photo)().pixels
             found[thing.name]["pixels"] = list(pixels.shape)
         return found
 
@@ -140,7 +140,7 @@ class Readers:
         """Label and length in mm of the strokes kept with curves."""
         marks, found = self.of("part.marks"), {}
         for curve in bpy.data.curves:
-            strokes = [line for stroke in marks.marks_of(curve) for line in stroke]
+            strokes = [line for mark in marks.marks_of(curve) for line in mark.segments]
             if strokes:
                 length = sum(math.dist(line.start, line.end) for line in strokes)
                 labels = [one.text for one in marks.lettering_of(curve, 0)]
@@ -160,9 +160,13 @@ class Readers:
         """The core's stocks of the scene."""
         scene = bpy.context.scene
         named = self.of("part.part_objects").stock_named
-        return {
-            s.name: _told(dataclasses.asdict(named(scene, s.name))) for s in scene.flatwright_stocks
-        }
+        found = {}
+        for kept in scene.flatwright_stocks:
+            stock = dataclasses.asdict(named(scene, kept.name))
+            # Version 0.1.0 knew of no better face: both were alike.
+            assert stock.pop("good_face") == "both"
+            found[kept.name] = _told(stock)
+        return found
 
     def parts(self):
         """Outline, stock, place and curve of every part, and whether it is cut to the fixture."""
@@ -248,6 +252,7 @@ def _by_first_rules(joint):
     """A joint without what 0.1.0 did not know of joints, which must be as it was then."""
     assert joint.pop("shares") == "whole"
     joint.pop("fingers")
+    assert joint.pop("own") is None
     assert joint["tabs"].pop("ends") == "wide"
     return joint
 

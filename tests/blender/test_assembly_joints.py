@@ -185,7 +185,7 @@ def test_each_fixture_has_its_gap_and_findings_are_shown(corner):
     settings().more_fixtures[0].required = 1.0 * MM
     bpy.ops.flatwright.check_assembly()
     (remark,) = settings().remarks
-    assert remark.label == "Too Close: Base + Post"
+    assert remark.label == "Too close: Base + Post"
     assert not settings().is_clear
     assert bpy.ops.flatwright.show_remark(index=0) == {"FINISHED"}
     assert bpy.context.object == base

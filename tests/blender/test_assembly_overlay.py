@@ -44,9 +44,14 @@ def test_words_of_near_signs_do_not_run_over_each_other(overlay):
             assert apart
 
 
-def test_trouble_is_written_even_where_there_is_no_room(overlay):
-    signs = [overlay.Sign((100.0, 100.0), "overlap", "-1.00 mm") for _ in range(9)]
-    assert len(overlay.signs_drawing(signs).labels) == 9
+def test_the_nearest_is_written_first_and_no_words_run_over_others(overlay):
+    signs = [
+        overlay.Sign((100.0, 100.0), "overlap", f"-{far}.00 mm", far=float(far)) for far in range(9)
+    ]
+    drawing = overlay.signs_drawing(signs[::-1])
+    # Every sign is drawn; where there is no room for its words, the sign alone.
+    assert len(drawing.strokes) == 9
+    assert [label.text[:2] for label in drawing.labels] == ["-0", "-1", "-2", "-3"]
 
 
 def test_among_very_many_signs_only_trouble_is_written(overlay):

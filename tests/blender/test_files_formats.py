@@ -87,7 +87,7 @@ def test_bad_wishes_are_told_and_nothing_is_written(sheet, tmp_path, settings, w
 
 
 def test_pieces_on_each_other_are_refused_before_any_file_is_written(sheet, tmp_path):
-    (piece,) = sheet.children
+    (piece,) = [o for o in sheet.children if o.flatwright_sheet.role == "PIECE"]
     twin = piece.copy()
     bpy.context.collection.objects.link(twin)
     bpy.context.view_layer.update()
@@ -122,7 +122,7 @@ def test_the_words_after_saving_are_short(sheet, tmp_path, package, monkeypatch)
     ((level, text),) = said
     assert level == "INFO"
     assert text.startswith(f"3 files saved in “{tmp_path.name}”")
-    assert "R12 names no unit: it is mm" in text
+    assert "This file is in mm; the square marked in it must measure 10 mm" in text
     assert len(text) < 140
 
 

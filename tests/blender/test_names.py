@@ -14,7 +14,7 @@ import pytest
 
 pytestmark = pytest.mark.blender
 
-SMALL = set("a an and as at by for from in of on or the to with".split())
+SMALL = set("a an and as at by for from in of on or per the to with".split())
 OPERATOR_NAMES = set(bpy.types.Operator.bl_rna.properties.keys())
 LONGEST_TOOLTIP = 100
 

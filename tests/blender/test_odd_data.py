@@ -99,7 +99,7 @@ def test_photos_of_any_name_are_added(package, tmp_path, name):
     thing = photos.add_photo(bpy.context, where, read, by_hand=False)
     assert thing.flatwright_photo.width_px == 96
     packed = import_module(f"{package}.addon.photo.packed_photo").packed_photo
-    assert packed(thing.flatwright_photo.original)().size_px == (96, 64)
+    assert packed(thing.flatwright_photo)().size_px == (96, 64)
 
 
 def test_a_name_that_is_no_text_is_told_in_one(package):
@@ -125,5 +125,19 @@ def test_a_photo_too_large_is_reduced_told_and_read_back_alike(
     assert (thing.flatwright_photo.width_px, thing.flatwright_photo.height_px) == (48, 32)
     assert tuple(thing.data.size) == (48, 32)
     packed = import_module(f"{package}.addon.photo.packed_photo").packed_photo
-    assert packed(thing.flatwright_photo.original)().size_px == (48, 32)
+    assert packed(thing.flatwright_photo)().size_px == (48, 32)
     assert "2 × 2 of its pixels became one" in capfd.readouterr().out
+
+
+def test_a_photo_is_read_back_in_the_pixels_its_marks_were_set_in(package, tmp_path, monkeypatch):
+    from PIL import Image
+
+    noise = np.random.default_rng(1).integers(0, 255, (96, 64, 3), dtype=np.uint8)
+    Image.fromarray(noise).save(tmp_path / "whole.png")
+    bpy.ops.flatwright.add_photo(filepath=str(tmp_path / "whole.png"))
+    thing = bpy.context.object
+    # What counts as too large may change from one version to the next.
+    decoding = import_module(f"{package}.geometry.photo.decoding")
+    monkeypatch.setattr(decoding, "FULL_PIXELS", 96 * 64 // 2)
+    packed = import_module(f"{package}.addon.photo.packed_photo").packed_photo
+    assert packed(thing.flatwright_photo)().size_px == (64, 96)

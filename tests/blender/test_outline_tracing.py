@@ -132,7 +132,7 @@ def test_a_drawn_line_is_traced_along_its_middle(package, show, read):
 def test_a_photo_read_ahead_is_the_photo_or_says_what_reading_it_said(package, traced):
     photos = import_module(f"{package}.addon.photo.packed_photo")
     image = next(o for o in bpy.data.objects if o.flatwright_bench.record)
-    read = photos.packed_photo(image.flatwright_photo.original)
+    read = photos.packed_photo(image.flatwright_photo)
     ahead = photos.ReadAhead(read)
     assert np.array_equal(ahead().pixels, read().pixels)
     assert ahead() is ahead()

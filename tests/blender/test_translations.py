@@ -1,7 +1,9 @@
 """Every word of the interface is known in German; where one is missing, the test prints it."""
 
 import ast
+import builtins
 import re
+import string
 import tomllib
 from importlib import import_module
 from pathlib import Path
@@ -17,7 +19,15 @@ DRAWN = {"label", "prop", "operator", "menu", "operator_menu_enum", "prop_search
 
 DESIGNATION = re.compile(r"([A-Za-z]{1,2}\d+|mm|[\d.]+ × [\d.]+ mm|)")
 """What is no word in any language, such as H7, A4 or a size, and nothing at all."""
-PUT_IN = re.compile(r"\{\w*\}")
+
+
+def put_in(words):
+    """Names of what is put into words, and how each is written."""
+    try:
+        return {(name, form) for _, name, form, _ in string.Formatter().parse(words) if name}
+    except ValueError:
+        # A sentence that is not put together may hold a brace.
+        return set()
 
 
 def every(kind, package):
@@ -63,7 +73,7 @@ def declared(package):
 FILE_DIALOG = {"filepath", "directory", "filename", "files", "filter_glob", "check_existing"}
 LOOKED_UP = {"figures", "sentence", "translated", "reported", "reported_of", "hinted"}
 """What looks its words up and then draws or tells them."""
-HELD = {"hint", "prompts", "HINTS", "TOLD", "WORDS"}
+HELD = {"hint", "unmarked", "prompts", "HINTS", "TOLD", "WORDS"}
 """Names of what keeps words until they are looked up."""
 
 
@@ -126,9 +136,9 @@ def told_while_working(package):
                         yield from literals(argument)
 
 
-def refused(package, folder):
-    """Whole sentences of mistakes; those with numbers or names in them stay English."""
-    for name, tree in parsed(package, folder):
+def refused(package):
+    """Sentences of the window's mistakes."""
+    for name, tree in parsed(package, "addon"):
         for node in ast.walk(tree):
             # The command line speaks English, as Blender's own does.
             if isinstance(node, ast.Call) and name not in ("commands.py", "measuring.py"):
@@ -136,10 +146,81 @@ def refused(package, folder):
                 yield from literals(node.args[0]) if is_mistake else ()
 
 
+CORE = Path(__file__).resolve().parents[2] / "geometry"
+
+
+def said_by_the_core():
+    """Templates of its mistakes and findings, and the names of what is looked for."""
+    for path in sorted(CORE.rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        known = bound(tree)
+        calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call) and node.args]
+        spoken = [
+            argument
+            for call in calls
+            for argument in (
+                call.args[:1]
+                if called(call) == "Sentence" or is_mistake(called(call))
+                else call.args[1:3]
+                if called(call) == "Finding"
+                else ()
+            )
+        ]
+        for argument in spoken:
+            yield from resolved(argument, known)
+
+
+def is_mistake(name):
+    """Whether a name is an error of the project's own, not one of Python's."""
+    return name.endswith("Error") and not hasattr(builtins, name)
+
+
+def bound(tree):
+    """What each name of a module may stand for: assigned, or taken in turn from a table."""
+    known = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Assign):
+            for target in node.targets:
+                known.setdefault(getattr(target, "id", ""), []).append(node.value)
+        elif isinstance(node, ast.AnnAssign) and node.value is not None:
+            known.setdefault(getattr(node.target, "id", ""), []).append(node.value)
+        elif isinstance(node, ast.Call) and called(node) == "append" and node.args:
+            # A list that is filled, row by row, and then gone through.
+            owner = getattr(node.func.value, "id", "")
+            known.setdefault(owner, []).append(ast.Tuple([node.args[0]]))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.For | ast.comprehension) and isinstance(node.target, ast.Tuple):
+            tables = [node.iter, *known.get(getattr(node.iter, "id", ""), ())]
+            rows = [row for table in tables for row in getattr(table, "elts", ())]
+            for place, target in enumerate(node.target.elts):
+                values = [row.elts[place] for row in rows if len(getattr(row, "elts", ())) > place]
+                known.setdefault(getattr(target, "id", ""), []).extend(values)
+    return known
+
+
+def resolved(node, known, depth=0):
+    """The words an expression may be, by way of names."""
+    if isinstance(node, ast.Name) and depth < 4:
+        for value in known.get(node.id, ()):
+            yield from resolved(value, known, depth + 1)
+    elif isinstance(node, ast.Subscript):
+        yield from resolved(node.value, known, depth)
+    elif isinstance(node, ast.IfExp):
+        yield from resolved(node.body, known, depth)
+        yield from resolved(node.orelse, known, depth)
+    elif isinstance(node, ast.Dict | ast.Tuple | ast.List):
+        for element in getattr(node, "elts", None) or node.values:
+            yield from resolved(element, known, depth)
+    else:
+        yield from literals(node)
+
+
 def words_of(package):
     steps = import_module(f"{package}.addon.state.job").STEPS
     words = {*declared(package), *written(package), *(step.label for step in steps)}
-    words |= {*told_while_working(package), *refused(package, "addon")}
+    for tool in import_module(f"{package}.addon.guide.tools").TOOLS:
+        words |= {tool.bl_label, tool.bl_description}
+    words |= {*told_while_working(package), *refused(package), *said_by_the_core()}
     return {word for word in words if not DESIGNATION.fullmatch(word)}
 
 
@@ -167,12 +248,20 @@ def test_the_words_are_found(package):
     } <= words
     # And a tooltip, a setting's tooltip, why a button is grey, a report, keys, work going on.
     assert {
-        "Give the selected outline the thickness of the chosen stock",
+        "Give every selected outline the thickness of the chosen stock",
         "Full width of material the tool removes",
         "Make a part first",
         "{number} parts cut to the fixture.",
         "{what}   (Esc: Cancel)",
         "Looking for the grid",
+    } <= words
+    # And of the core: a mistake and a finding with numbers, words put in, what was looked for.
+    assert {
+        "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
+        "{sheet}: nothing lies on it. Lay out again.",
+        "rectangle's width",
+        "thin web",
+        "frail",
     } <= words
     assert len(words) > 500
 
@@ -183,8 +272,7 @@ def test_every_word_of_the_interface_is_known_in_german(package, german):
 
 
 def test_no_german_is_kept_for_what_is_gone(package, german):
-    known = words_of(package) | {*refused(package, "geometry")}
-    unused = sorted(german.keys() - known - {"(optional)"})
+    unused = sorted(german.keys() - words_of(package) - {"(optional)"})
     assert not unused, "\n".join(["Nothing says any longer:", *unused])
 
 
@@ -205,8 +293,8 @@ def test_the_german_is_written_out(german):
         assert said == said.strip() != "", english
         # A sentence stays a sentence, and a label does not become one.
         assert english.endswith(".") == said.endswith("."), english
-        # What is put in is put in under the same names.
-        assert set(PUT_IN.findall(english)) == set(PUT_IN.findall(said)), english
+        # What is put in is put in under the same names, written in the same way.
+        assert put_in(english) == put_in(said), english
 
 
 def loose(node):

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from geometry.assembly.around import stand_around
+from geometry.assembly.around import clear_distance, stand_around, usual_count
 from geometry.errors import AssemblyError
 from geometry.outline import Loop, Profile
 
@@ -71,3 +71,48 @@ def test_chosen_facing_is_kept_even_if_it_is_in_the_way():
 def test_missing_foot_is_said_plainly():
     with pytest.raises(AssemblyError, match="no number 9"):
         stand_around(bracket(), 3.0, *post(), count=1, distance_mm=0.0, floor_mm=0.0, foot=9)
+
+
+def test_a_part_is_not_laid_on_its_back_unasked_and_its_foot_is_told():
+    # Lying, the bracket would clear a wide post by far; it stands all the same.
+    wide = post(radius=60.0, low=25.0)
+    taken = []
+    poses = stand_around(bracket(), 3.0, *wide, count=4, distance_mm=0.0, floor_mm=0.0, taken=taken)
+    points = world(poses[0], bracket())
+    assert np.ptp(points[:, 2]) == pytest.approx(80.0)
+    (told,) = taken
+    assert (told.foot, told.length_mm) == (0, pytest.approx(90.0))
+    # Asked to, it lies on the edge that was its back.
+    taken.clear()
+    poses = stand_around(
+        bracket(), 3.0, *wide, count=4, distance_mm=0.0, floor_mm=0.0, foot=1, taken=taken
+    )
+    assert taken[0].foot == 1
+    assert taken[0].length_mm == pytest.approx(80.0)
+    assert np.ptp(world(poses[0], bracket())[:, 2]) == pytest.approx(90.0)
+
+
+def test_without_a_level_edge_the_longest_is_the_foot():
+    turned = bracket().rotated(np.radians(100.0))
+    taken = []
+    stand_around(turned, 3.0, *post(), count=1, distance_mm=0.0, floor_mm=0.0, taken=taken)
+    assert taken[0].length_mm in (pytest.approx(80.0), pytest.approx(90.0))
+
+
+@pytest.mark.parametrize("gap", [0.0, 0.4, 5.0])
+def test_parts_stand_as_near_as_the_required_gap_lets_them(gap):
+    plate = Profile(Loop.through([(0, 0), (50, 0), (50, 90), (0, 90)]))
+    away = clear_distance(plate, 3.0, *post(radius=30.0), count=6, required_mm=gap, floor_mm=0.0)
+    # The post of 48 sides is as wide as its corners along the first part's plane.
+    assert away == pytest.approx(30.0 + gap, abs=0.02)
+    below = Profile(Loop.through([(0, 0), (50, 0), (50, 30), (0, 30)]))
+    away = clear_distance(below, 3.0, *post(radius=30.0), count=6, required_mm=gap, floor_mm=0.0)
+    # Nothing is in the way: six parts of 3 mm miss each other from 1.5 / tan 30° on.
+    assert away == pytest.approx(1.5 / np.tan(np.pi / 6.0), abs=0.02)
+
+
+@pytest.mark.parametrize(("sides", "count"), [(3, 3), (4, 4), (6, 6), (8, 8), (48, 6)])
+def test_as_many_stand_around_as_the_fixture_has_corners(sides, count):
+    vertices, _ = post(sides=sides)
+    assert usual_count(vertices, (0, 0, 0), (0, 0, 1)) == count
+    assert usual_count(np.add(vertices, (70.0, -20.0, 5.0)), (70.0, -20.0, 0), (0, 0, 1)) == count

@@ -40,7 +40,7 @@ def test_every_fixture_has_its_own_required_gap():
     near, far = box(50.5, 60.0, name="Post", required=1.0), box(-80.0, -60.0, required=1.0)
     (remark,) = said([PLATE], [near, far])
     assert remark.severity == "caution"
-    assert remark.label == "Too Close: Plate + Post"
+    assert remark.label == "Too close: Plate + Post"
     assert "clears Post by 0.50 mm, but 1 mm is required" in remark.sentence
     assert remark.place[0] == pytest.approx(50.25, abs=1e-6)
 

@@ -127,7 +127,7 @@ def test_stated_uncertainty_holds_over_discs_marked_by_hand():
     held = 0
     for _ in range(10):
         camera = over(abs(rng.normal(0.0, 5.0)), rng.uniform(0.0, 360.0))
-        one = marked(camera, rng.uniform(-60, 60, 2), COIN, size_sigma=COIN.size_sigma)
+        one = marked(camera, rng.uniform(-60, 60, 2), COIN, size_sigma=COIN.size.sigma)
         marks = np.array(one.marks_px) + rng.normal(0.0, 0.5, (8, 2))
         bench = fitted(replace(one, marks_px=tuple(map(tuple, marks))))
         ends = np.array([[-50.0, -30.0], [50.0, 30.0]])

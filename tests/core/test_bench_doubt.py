@@ -1,6 +1,6 @@
 """The stated doubt holds the truth as often as it says, over many photos simulated line by line.
 
-Nothing is drawn: where each stretch of a printed line would be seen is computed from a camera
+Nothing is drawn: where each interval of a printed line would be seen is computed from a camera
 written out here, with a phone's published lens curve, a lens beside the picture's middle, noise,
 lines printed a little astray and some places measured wrong.
 """
@@ -11,7 +11,7 @@ import pytest
 from geometry.bench import Camera
 from geometry.bench.adjust import changed_camera, slopes
 from geometry.bench.design_effect import errors_together
-from geometry.bench.measure import Strokes, grid_stretches
+from geometry.bench.measure import Strokes, grid_intervals
 from geometry.bench.priors import Priors
 from geometry.bench.reporting import fitted_bench
 from tests.core.mat_pictures import look
@@ -51,8 +51,8 @@ def one_photo(rng, curve):
     aside = rng.normal(0.0, 0.01 * SIZE[0], 2)
     pitch = float(rng.choice([10.0, 12.7, 25.4]))
     count = np.ceil(np.array([400.0, 280.0]) / pitch).astype(int)
-    stretches = grid_stretches((0, 0), (int(count[0]), int(count[1])))
-    start, end = stretches.start * pitch, stretches.end * pitch
+    intervals = grid_intervals((0, 0), (int(count[0]), int(count[1])))
+    start, end = intervals.start * pitch, intervals.end * pitch
     middle = (start + end) / 2.0
     p, q, places = (drawn(view, curve, aside, at) for at in (start, end, middle))
     inside = ((places > 5) & (places < np.array(SIZE) - 6)).all(axis=1)
@@ -60,8 +60,8 @@ def one_photo(rng, curve):
     normals = np.column_stack((p[:, 1] - q[:, 1], q[:, 0] - p[:, 0]))
     normals /= np.hypot(*normals.T)[:, None]
     # Each line printed askew by a part of what noise adds, some places wrong by whole pixels.
-    level = stretches.start[:, 1] == stretches.end[:, 1]
-    line = np.where(level, stretches.start[:, 1], stretches.start[:, 0]) * 2 + level
+    level = intervals.start[:, 1] == intervals.end[:, 1]
+    line = np.where(level, intervals.start[:, 1], intervals.start[:, 0]) * 2 + level
     off = rng.normal(0.0, 0.15, len(places)) + rng.normal(0.0, rng.choice([0.0, 0.05]), 500)[line]
     off += np.where(rng.random(len(places)) < 0.03, rng.uniform(-6, 6, len(places)), 0.0)
     strokes = Strokes(places + normals * off[:, None], normals, np.ones(len(places)), middle)
@@ -73,7 +73,7 @@ def one_photo(rng, curve):
         SIZE,
         pitch,
         start_at,
-        stretches.chosen(inside),
+        intervals.chosen(inside),
         strokes.chosen(inside),
         Priors.of_photo(SIZE, focal).for_a_grid(),
     )
@@ -123,12 +123,12 @@ def test_slopes_are_those_of_the_camera_itself():
 
 @pytest.mark.parametrize(("askew", "least", "most"), [(0.0, 1.0, 1.9), (1.0, 8.0, 40.0)])
 def test_errors_that_lines_share_count_once(askew, least, most):
-    # 31 stretches of a line that all err alike tell no more than one: the effect is near 1 + 30/2
+    # 31 intervals of a line that all err alike tell no more than one: the effect is near 1 + 30/2
     # where half the variance is the line's (Kish 1965, from memory).
     rng = np.random.default_rng(4)
-    stretches = grid_stretches((0, 0), (31, 31))
-    level = stretches.start[:, 1] == stretches.end[:, 1]
-    line = np.where(level, stretches.start[:, 1], stretches.start[:, 0]) * 2 + level
-    off = rng.normal(0.0, 1.0, len(stretches)) + rng.normal(0.0, askew, 64)[line]
-    effect = errors_together(stretches, off, np.ones(len(off)), 13)
+    intervals = grid_intervals((0, 0), (31, 31))
+    level = intervals.start[:, 1] == intervals.end[:, 1]
+    line = np.where(level, intervals.start[:, 1], intervals.start[:, 0]) * 2 + level
+    off = rng.normal(0.0, 1.0, len(intervals)) + rng.normal(0.0, askew, 64)[line]
+    effect = errors_together(intervals, off, np.ones(len(off)), 13)
     assert least <= effect <= most

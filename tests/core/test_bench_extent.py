@@ -7,41 +7,41 @@ import pytest
 
 from geometry.bench import bench_from_grid
 from geometry.bench.extent import are_continuous, supported_bounds
-from geometry.bench.measure import Stretches, grid_stretches
+from geometry.bench.measure import Intervals, grid_intervals
 from geometry.bench.priors import Priors
 from tests.core.mat_pictures import Mat, Scene, look, mat_picture
 
 SIZE = (1200, 900)
 
 
-def chance(rng, stretches, share):
-    return rng.random(len(stretches)) < share
+def chance(rng, intervals, share):
+    return rng.random(len(intervals)) < share
 
 
 def test_rows_seen_by_chance_are_not_printed():
     rng = np.random.default_rng(4)
-    stretches = grid_stretches((-5, -4), (25, 24))
-    on_sheet = ((stretches.start >= 0) & (stretches.end <= 20)).all(axis=1)
-    seen = np.where(on_sheet, chance(rng, stretches, 0.95), chance(rng, stretches, 0.2))
-    assert supported_bounds(stretches, seen, (-5, -4), (25, 24)) == ((0, 0), (20, 20))
+    intervals = grid_intervals((-5, -4), (25, 24))
+    on_sheet = ((intervals.start >= 0) & (intervals.end <= 20)).all(axis=1)
+    seen = np.where(on_sheet, chance(rng, intervals, 0.95), chance(rng, intervals, 0.2))
+    assert supported_bounds(intervals, seen, (-5, -4), (25, 24)) == ((0, 0), (20, 20))
 
 
 def test_an_outer_row_under_a_mock_up_is_kept_by_what_is_seen_side_by_side():
-    stretches = grid_stretches((0, 0), (20, 20))
+    intervals = grid_intervals((0, 0), (20, 20))
     # The lowest two rows lie under it but for seven lines at one side.
-    hidden = (stretches.start[:, 1] < 2) & (stretches.start[:, 0] > 6)
-    assert supported_bounds(stretches, ~hidden, (0, 0), (20, 20)) == ((0, 0), (20, 20))
+    hidden = (intervals.start[:, 1] < 2) & (intervals.start[:, 0] > 6)
+    assert supported_bounds(intervals, ~hidden, (0, 0), (20, 20)) == ((0, 0), (20, 20))
 
 
 def test_printed_lines_go_on_and_chance_marks_do_not():
     rng = np.random.default_rng(5)
-    stretches = grid_stretches((0, 0), (30, 30))
-    smooth = 0.02 * stretches.start[:, 0] ** 1.5
-    assert are_continuous(stretches, smooth, 40.0).all()
-    anywhere = rng.uniform(-11.0, 11.0, len(stretches))
+    intervals = grid_intervals((0, 0), (30, 30))
+    smooth = 0.02 * intervals.start[:, 0] ** 1.5
+    assert are_continuous(intervals, smooth, 40.0).all()
+    anywhere = rng.uniform(-11.0, 11.0, len(intervals))
     # Each neighbour agrees by chance in a third of cases, one of two in a little more than half.
-    assert are_continuous(stretches, anywhere, 40.0).mean() < 0.62
-    alone = Stretches(stretches.start[:1], stretches.end[:1])
+    assert are_continuous(intervals, anywhere, 40.0).mean() < 0.62
+    alone = Intervals(intervals.start[:1], intervals.end[:1])
     assert not are_continuous(alone, np.zeros(1), 40.0).any()
 
 

@@ -114,7 +114,7 @@ def test_r12_polylines_hold_no_newer_entities(tmp_path):
 def test_r12_measuring_square_lies_in_waste(tmp_path):
     done = write_dxf(tmp_path / "a.dxf", drawing([rib_like()]), version="R12")
     assert "10 mm square" in done.findings[0]
-    square = [s for s in read_back(tmp_path / "a.dxf").shapes if s.operation == "mark"]
+    square = [s for s in read_back(tmp_path / "a.dxf").shapes if s.operation == "measure"]
     assert len(square) == 1
     assert square[0].area_mm2 == pytest.approx(100.0, abs=1e-6)
     from shapely import Polygon

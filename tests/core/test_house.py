@@ -52,6 +52,69 @@ def test_a_class_of_the_core_has_a_name_of_its_own():
     assert {name: where for name, where in owners.items() if len(where) > 1} == {}
 
 
+RECKONING = {"numpy", "math", "shapely", "mathutils"}
+DIVIDING = (ast.Mult, ast.Div, ast.FloorDiv, ast.Mod, ast.Pow, ast.MatMult)
+HANDED_OVER = ("Operator", "Gizmo", "GizmoGroup", "Panel", "Menu", "UIList")
+"""What of Blender's a class is handed to people as, when it is derived from it."""
+
+
+def is_handed_over(node):
+    """Whether a class is an operator, a gizmo, a panel or a menu, which Blender itself starts."""
+    if not isinstance(node, ast.ClassDef):
+        return False
+    bases = {base.attr for base in node.bases if isinstance(base, ast.Attribute)}
+    given = [line.targets[0] for line in node.body if isinstance(line, ast.Assign)]
+    named = any(isinstance(name, ast.Name) and name.id == "bl_idname" for name in given)
+    return named or not bases.isdisjoint(HANDED_OVER)
+
+
+def reckoned(module):
+    """(line, what) for every import of mathematics and every product or quotient in a module.
+
+    There are no exceptions: a path is joined by ``joinpath`` and a sentence put together by an
+    f-string, so that a sign means here what it means in a formula.
+    """
+    for node in ast.walk(module):
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and not node.level:
+            names = [node.module]
+        elif isinstance(node, ast.BinOp | ast.AugAssign) and isinstance(node.op, DIVIDING):
+            yield node.lineno, type(node.op).__name__
+            continue
+        else:
+            continue
+        yield from ((node.lineno, name) for name in names if name.split(".")[0] in RECKONING)
+
+
+def test_what_blender_starts_holds_no_mathematics():
+    handed_over = []
+    for parts, path in MODULES.items():
+        if parts[0] == "addon":
+            module = tree(path)
+            if any(is_handed_over(node) for node in ast.walk(module)):
+                handed_over.append(path)
+                found = list(reckoned(module))
+                assert found == [], f"{path.relative_to(ROOT)}: {found}"
+    assert len(handed_over) > 30
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "import numpy as np",
+        "from shapely.geometry import Point",
+        "half = width / 2",
+        "width *= 2",
+        "turned = matrix @ place",
+        "path = root / 'photo.jpg'",
+        "words = '%d parts' % count",
+    ],
+)
+def test_mathematics_is_seen_by_its_syntax(line):
+    assert len(list(reckoned(ast.parse(f"def execute():\n    {line}")))) == 1
+
+
 def imported(parts, path):
     """Modules of the project that a module imports, wherever in it."""
     for node in ast.walk(tree(path)):

@@ -63,6 +63,11 @@ def test_polygon_is_measured_across_corners_or_flats():
     assert flats.bounds_mm[3] == pytest.approx(10.0)
 
 
+def test_sector_whose_hole_has_no_radius_left_is_a_slice():
+    # Half of the smallest number there is rounds to nothing.
+    assert len(arc_sector(50.0, 5e-324, 0.0, 1.0).outer.segments) == 3
+
+
 def test_sector_of_a_ring_has_two_arcs_and_two_lines():
     shape = arc_sector(40.0, 20.0, 0.2, 1.0)
     assert (shape.count(Arc), shape.count(Line)) == (2, 2)

@@ -4,6 +4,7 @@ import math
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -22,6 +23,7 @@ from geometry.outline import (
     subtract,
 )
 from geometry.part import Lettering, Stock, fit_series, readiness, relieve_corners
+from geometry.part.narrow import MOST_RAYS, narrow_places
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "scripts"))
 import globe_cradle
@@ -251,6 +253,11 @@ def test_every_sentence_names_its_place_and_what_to_do():
     for finding in findings:
         assert f"({finding.place[0]:.1f}, {finding.place[1]:.1f}) mm" in finding.sentence
         assert finding.sentence.count(".") >= 2
+
+
+def test_an_endless_edge_is_looked_at_in_so_many_places_and_no_more():
+    edge = np.array([(0.0, 0.0), (1e9, 0.0), (1e9, 1.0), (0.0, 1.0)])
+    assert len(narrow_places([edge], 3.0)) <= 2 * MOST_RAYS
 
 
 def test_stops_come_first():

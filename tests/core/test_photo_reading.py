@@ -283,6 +283,8 @@ def test_the_largest_pictures_come_reduced_with_their_scale(tmp_path, monkeypatc
     half = read_photo(tmp_path / name)
     assert (whole.reduced, half.reduced) == (1, 2)
     assert half.size_px == (48, 32)
+    # Read for marks that were set in all its pixels, it has them all.
+    assert read_photo(tmp_path / name, longest_px=96).size_px == (96, 64)
     # The sensor stays as large as it was, and so does the lens.
     assert half.focal_35mm == whole.focal_35mm is not None
     # Each pixel is the mean of four.

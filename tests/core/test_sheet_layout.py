@@ -11,6 +11,7 @@ from shapely import Point, Polygon
 
 from geometry.errors import Cancelled, SheetError
 from geometry.outline import Arc, Line, Loop, Profile
+from geometry.part.marking import engraved
 from geometry.part.stock import Stock
 from geometry.sheet import Layout, Piece, Placement, Sheet, lay_out, outside_sheet, overlaps
 
@@ -232,9 +233,10 @@ def test_pinned_pieces_in_each_others_way_are_refused():
 
 def test_marks_go_where_their_piece_goes():
     # A tick from the plate's corner to 10 mm along its long side, whichever way it comes to lie.
-    plate = Piece(rectangle(80, 30), 2, "plate", marks=((Line((0, 0), (10, 0)),),))
+    plate = Piece(rectangle(80, 30), 2, "plate", marks=engraved([[Line((0, 0), (10, 0))]]))
     for placement in lay_out([plate], PLY).sheets[0].placements:
-        ((tick,),) = placement.marks
+        (mark,) = placement.marks
+        (tick,) = mark.segments
         near = placement.polygon().exterior
         assert near.distance(Point(tick.start)) < 1e-6
         assert math.dist(tick.start, tick.end) == pytest.approx(10.0, abs=1e-9)

@@ -118,7 +118,7 @@ def test_r12_carries_no_unit_but_a_measuring_square(tmp_path, entities, unit, si
     assert "$INSUNITS" not in said
     space = ezdxf.readfile(path).modelspace()
     assert not space.query("LWPOLYLINE SPLINE ELLIPSE")
-    square = [e for e in space if e.dxf.layer == "mark"]
+    square = [e for e in space if e.dxf.layer == "measure"]
     corners = [
         point
         for e in square

@@ -21,14 +21,15 @@ def test_size_is_the_standards(name, long_mm, short_mm, tolerance_mm):
     assert (size.long_mm, size.short_mm) == pytest.approx((long_mm, short_mm))
     assert size.tolerance_mm == tolerance_mm
     # Even chances over ± t have the standard deviation t / sqrt 3 (JCGM 100:2008, 4.3.7).
-    assert size.size_sigma * long_mm * 3.0**0.5 == pytest.approx(tolerance_mm)
+    sigma_mm = size.as_marked([(0, 0), (1, 0), (1, 1), (0, 1)]).sigma * long_mm
+    assert sigma_mm * 3.0**0.5 == pytest.approx(tolerance_mm)
 
 
 def test_the_longer_looking_side_is_the_long_one():
     size = KNOWN_SIZES["A4"]
     upright = [(0.0, 0.0), (210.0, 10.0), (205.0, 290.0), (-3.0, 300.0)]
-    assert size.as_marked(upright) == (210.0, 297.0)
-    assert size.as_marked(upright[1:] + upright[:1]) == (297.0, 210.0)
+    assert size.as_marked(upright).sides_mm == (210.0, 297.0)
+    assert size.as_marked(upright[1:] + upright[:1]).sides_mm == (297.0, 210.0)
 
 
 @pytest.mark.parametrize(

@@ -42,11 +42,11 @@ def screen() -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def play(blender: str, resources: Path, screen: str) -> Callable[[str], harness.Outcome]:
+def play(blender: str, resources: Path, screen: str) -> Callable[..., harness.Outcome]:
     """Play ``scenario_<name>.py`` in a Blender of its own; its pictures stay in tests/out."""
 
-    def run(name: str) -> harness.Outcome:
+    def run(name: str, size: tuple[int, int] = harness.SIZE) -> harness.Outcome:
         scenario = HERE / f"scenario_{name}.py"
-        return harness.play(blender, screen, resources, scenario, PICTURES / name)
+        return harness.play(blender, screen, resources, scenario, PICTURES / name, size=size)
 
     return run

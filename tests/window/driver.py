@@ -23,6 +23,18 @@ TICK_S = 0.02
 KEYS = {" ": "SPACE", ".": "PERIOD", "-": "MINUS", "_": "MINUS", "/": "SLASH"} | dict(
     zip("0123456789", "ZERO ONE TWO THREE FOUR FIVE SIX SEVEN EIGHT NINE".split(), strict=True)
 )
+IN_HEADER = {"look_at", "next_step", "bring_up_to_date"}
+STAGES_OF = {
+    "read_feature": "part",
+    "remove_fit_series": "part",
+    "show_joint": "joints",
+    "show_remark": "check",
+    "show_finding": "files",
+    "decide_hidden": "files",
+    "show_sheet_trouble": "sheet",
+    "remove_reference": "bench",
+}
+"""Where the buttons are that no menu lists."""
 Steps = Generator[float | None, None, Any]
 
 
@@ -187,9 +199,35 @@ class Driver:
             side = self.region("UI")
         raise TimeoutError("No tab of the sidebar is named Flatwright.")
 
+    def open_stage(self, name: str) -> None:
+        """Open a stage in the tab, as a click on its line does."""
+        tab: Any = bpy.context.window_manager.flatwright_tab
+        tab.stage = name
+        self.redraw()
+
     def find_button(self, operator: str) -> Steps:
-        """Return where the sidebar's button of an operator is."""
+        """Return where an operator's button is: in the tab, its stage opened, or in the header."""
+        name = operator.partition(".")[2]
+        if name in IN_HEADER:
+            return (yield from self.find_in_header(operator))
+        menu: Any = importlib.import_module(f"{MODULE}.addon.guide.menu")
+        stages = [stage for stage, names in menu.ACTIONS.items() if name in names]
+        for stage in stages or [STAGES_OF[name]]:
+            self.open_stage(stage)
+        yield 0.3
         return (yield from self.find_copied(f"bpy.ops.{operator}(", 0.4))
+
+    def find_in_header(self, operator: str, holding: str = "") -> Steps:
+        """Return where below the viewport's header an operator's button is, with such a value."""
+        line, manager = self.region("TOOL_HEADER"), bpy.context.window_manager
+        for x in range(line.x + 10, line.x + line.width, 20):
+            manager.clipboard = ""
+            yield from self.move(x, line.y + line.height // 2)
+            yield from self.key("C", ctrl=True)
+            found = manager.clipboard
+            if found.startswith(f"bpy.ops.{operator}(") and holding in found:
+                return (x, line.y + line.height // 2)
+        raise TimeoutError(f"No button of the header is {operator}")
 
     def click_button(self, operator: str) -> Steps:
         """Find an operator's button in the sidebar and click it."""

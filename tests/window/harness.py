@@ -77,8 +77,11 @@ def play(
     out: Path,
     *,
     seconds: float = 400.0,
+    size: tuple[int, int] = SIZE,
 ) -> Outcome:
     """Run one scenario file in one Blender and return what it noted.
+
+    ``size`` is the window's width and height in pixels.
 
     Raises
     ------
@@ -87,7 +90,7 @@ def play(
     """
     shutil.rmtree(out, ignore_errors=True)
     out.mkdir(parents=True)
-    width, height = SIZE
+    width, height = size
     command = [blender, "--factory-startup", "--enable-event-simulate", "--window-geometry"]
     command += ["0", "0", str(width), str(height), "--python", str(HERE / "driver.py")]
     environment = {

@@ -19,7 +19,6 @@ LINE_MM, LINE_RADIUS_MM = (90.0, 150.0), 20.0
 def scenario(driver):
     yield 1.0
     yield from steps.empty_scene(driver)
-    bpy.context.scene.flatwright_guide.is_dismissed = True
     yield from driver.open_sidebar()
     with driver.viewport():
         bpy.ops.flatwright.add_photo(filepath=painted(driver.out))

@@ -18,7 +18,6 @@ def core(name):
 def scenario(driver):
     yield 1.0
     yield from steps.empty_scene(driver)
-    bpy.context.scene.flatwright_guide.is_dismissed = True
     yield from steps.add_photo(driver)
     yield from marks(driver)
     yield from axis(driver)

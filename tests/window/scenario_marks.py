@@ -22,7 +22,6 @@ def marks():
 def scenario(driver):
     yield 1.0
     yield from steps.empty_scene(driver)
-    bpy.context.scene.flatwright_guide.is_dismissed = True
     yield from driver.open_sidebar()
     yield from steps.add_photo(driver)
     yield from mark(driver, "LENGTH", ENDS_MM, "flatwright.mark_length", "marking", length_mm=200.0)

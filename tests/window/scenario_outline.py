@@ -27,9 +27,9 @@ def width(name):
 
 
 def scenario(driver):
+    steps.open_folds("suggestions")
     yield 1.0
     yield from steps.empty_scene(driver)
-    bpy.context.scene.flatwright_guide.is_dismissed = True
     yield from driver.open_sidebar()
     hand_cut(driver)
     yield 0.5

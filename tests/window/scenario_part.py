@@ -28,7 +28,6 @@ def scenario(driver):
     yield 1.0
     yield from steps.empty_scene(driver)
     open_below()
-    scene().flatwright_guide.is_dismissed = True
     yield from driver.open_sidebar()
     plate(driver)
     yield 1.0
@@ -74,6 +73,7 @@ def undo(driver):
 
 
 def thickness(driver):
+    driver.open_stage("part")
     yield from type_number(driver, "3 mm", "2.7")
     driver.check("thickness", (round(stock().thickness_mm, 4), extrude_mm()))
     driver.check("measured", sorted(stock().measured))

@@ -33,6 +33,7 @@ def units(driver):
     settings = bpy.context.scene.unit_settings
     stock = bpy.context.scene.flatwright_stocks[0]
     stock.thickness_mm = 2.9
+    driver.open_stage("part")
     yield from driver.find_copied("2.9 mm", 0.7)
     yield from show(driver, "millimetres")
     settings.system, settings.length_unit = "IMPERIAL", "INCHES"

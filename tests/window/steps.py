@@ -174,3 +174,12 @@ def drag_and_look(driver, start, end, name, *, let_go=True):
         yield from driver.key("ESC")
         driver._event("LEFTMOUSE", "RELEASE", driver.mouse)
         yield 0.3
+
+
+def open_folds(*names):
+    """Have panels that start closed open; Blender keeps a panel as it was first."""
+    for name in names:
+        cls = getattr(bpy.types, f"FLATWRIGHT_PT_{name}")
+        bpy.utils.unregister_class(cls)
+        cls.bl_options = set()
+        bpy.utils.register_class(cls)

@@ -1,6 +1,7 @@
 """Joints between parts: what each part loses and gains."""
 
 from .bundles import copies_along_lines
+from .butts import ButtJoint, ButtRule, butt_joint
 from .crosslap import CrossLap, Opens, cross_lap, cross_laps
 from .cuts import Crumb, apply_cuts
 from .fingers import FingerJoint, FingerRule, finger_joint
@@ -16,6 +17,8 @@ from .ties import Side, Tie, tied_laps
 
 __all__ = [
     "KINDS",
+    "ButtJoint",
+    "ButtRule",
     "Connection",
     "CrossLap",
     "Crumb",
@@ -30,6 +33,7 @@ __all__ = [
     "TabRule",
     "Tie",
     "apply_cuts",
+    "butt_joint",
     "copies_along_lines",
     "cross_lap",
     "cross_laps",

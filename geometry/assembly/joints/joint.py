@@ -20,7 +20,8 @@ class Joint:
     ``b`` is slotted. ``clearance_mm`` is what slots are wider than what goes into them.
     ``split``, ``a_opens`` and ``shares`` are a lap's: the share of the length that part a's slot
     takes, the end of the line it opens at, and whether the two share what of them is "left" by all
-    other cuts, or halve their "whole" outlines, as files of 0.1.0 have it.
+    other cuts, or halve their "whole" outlines, as files of 0.1.0 have it. ``own`` is the rule of
+    a kind that has one of its own, such as `ButtRule`; without it that kind takes its default.
     """
 
     a: int
@@ -32,3 +33,4 @@ class Joint:
     tabs: TabRule = field(default_factory=TabRule)
     shares: Shares = "left"
     fingers: FingerRule = field(default_factory=FingerRule)
+    own: object = None

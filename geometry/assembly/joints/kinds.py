@@ -1,6 +1,7 @@
 """Every kind of joint, in the order in which they are made: each shares what those before left."""
 
 from ...errors import AssemblyError
+from .butt import ButtKind
 from .finger import FingerKind
 from .kind import JointKind
 from .lap import LapKind
@@ -8,7 +9,7 @@ from .tab import TabKind
 
 __all__ = ["KINDS", "kind_named"]
 
-KINDS: tuple[JointKind, ...] = (FingerKind(), TabKind(), LapKind())
+KINDS: tuple[JointKind, ...] = (FingerKind(), ButtKind(), TabKind(), LapKind())
 
 
 def kind_named(name: str) -> JointKind:

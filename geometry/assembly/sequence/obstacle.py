@@ -32,17 +32,26 @@ class Obstacle:
 
     @property
     def reach_mm(self) -> float:
-        """Farthest vertex from the middle."""
+        """Distance from `middle` to the farthest vertex, mm."""
         return float(np.linalg.norm(self.vertices_mm - self.middle, axis=1).max())
 
     def overlaps(self, sheet: Plate) -> bool:
-        """Whether a sheet and the mesh are in each other's way where they stand."""
+        """Whether a sheet and the mesh occupy the same space where they stand."""
         return _meets(self._shadow(sheet), sheet.polygon)
 
-    def stops(self, sheet: Plate, direction: FloatArray, length_mm: float) -> bool:
+    def blocks(self, sheet: Plate, direction: FloatArray, length_mm: float) -> bool:
         """Whether a sheet pushed along a unit world direction runs into the mesh.
 
         Pushes askew to the sheet are not followed and count as stopped.
+
+        Parameters
+        ----------
+        sheet
+            What is pushed.
+        direction
+            (3,) unit vector, world.
+        length_mm
+            How far it is pushed.
         """
         path = swept(sheet, direction, length_mm)
         if path is None:

@@ -14,8 +14,8 @@ from numpy.typing import ArrayLike
 
 from ...progress import Progress, tell
 from ..solids import Part
+from .disassembly import Step, planner_of, taken_apart
 from .obstacle import Obstacle
-from .puzzle import Step, puzzle_of, taken_apart
 
 __all__ = ["Order", "Step", "assembly_order", "order_of"]
 
@@ -72,8 +72,8 @@ def assembly_order(
     if not parts:
         return Order((), (), (), "There are no parts to put together.")
     obstacle = None if fixture is None else Obstacle(*fixture)
-    puzzle, overlapping = puzzle_of(parts, give_mm, obstacle, fixture_moves, progress)
-    steps, locked = taken_apart(puzzle, puzzle.bodies, progress)
+    planner, overlapping = planner_of(parts, give_mm, obstacle, fixture_moves, progress)
+    steps, locked = taken_apart(planner, planner.bodies, progress)
     tell(progress, 1.0, "Order found")
     return order_of(parts, steps, locked, overlapping)
 
@@ -84,7 +84,19 @@ def order_of(
     locked: Sequence[int],
     overlapping: Sequence[tuple[int, int]],
 ) -> Order:
-    """Say in a sentence what was found out about these parts."""
+    """The order with a sentence for people about what was found.
+
+    Parameters
+    ----------
+    parts
+        For their names.
+    steps
+        Pushes in their order.
+    locked
+        Numbers of the bodies that cannot be pushed apart.
+    overlapping
+        Numbers of every two that occupy the same space.
+    """
     message = _told(parts, steps, locked, overlapping)
     return Order(tuple(steps), tuple(locked), tuple(overlapping), message)
 

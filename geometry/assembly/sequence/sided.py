@@ -10,7 +10,7 @@ from ...errors import AssemblyError
 from ...outline.curves import Profile
 from ..joints import Joint, Opens, Side, join_parts, tied_laps
 from ..solids import Part
-from .puzzle import Puzzle, Step, shrunk_sheets
+from .disassembly import DisassemblyPlanner, Step, inset_sheets
 
 __all__ = ["GIVE_MM", "Own", "Sided", "State", "restated"]
 
@@ -69,7 +69,7 @@ class Sided:
         ]
 
     def built(self, turned: frozenset[int]) -> list[Part]:
-        """The parts with their slots."""
+        """The parts with their slots, when these ties are turned."""
         number = {group: i for i, group in enumerate(sorted(set(self.groups)))}
         shapes = self.profiles(turned)
         return [
@@ -91,7 +91,7 @@ class Sided:
         return found
 
     def chosen(self, turned: frozenset[int]) -> list[Opens]:
-        """What to ask of each joint: as it was asked for, or the other way than by itself."""
+        """Which side each joint's slot opens to: as asked for, or the turned one."""
         sides, untouched = self.sides(turned), self.sides(frozenset())
         opens: list[Opens] = []
         for number, joint in enumerate(self.joints):
@@ -107,22 +107,32 @@ class Sided:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class State:
-    """One choice of sides: the ties turned, the parts, who stops whom, and what comes of it."""
+    """One choice of sides: the ties turned, the parts, who blocks whom, and what comes of it."""
 
     turned: frozenset[int]
     parts: list[Part]
-    puzzle: Puzzle
+    planner: DisassemblyPlanner
     steps: list[Step]
     locked: list[int]
 
 
 def restated(search: Sided, state: State, turned: frozenset[int]) -> State | None:
-    """The state with other ties turned, not yet taken apart; None if a part would fall apart."""
+    """The state with other ties turned, not yet taken apart; None if a part would fall apart.
+
+    Parameters
+    ----------
+    search
+        The parts and their ties.
+    state
+        What was known before; sheets that stay keep their answers.
+    turned
+        Numbers of the ties that are turned now.
+    """
     try:
         parts = search.built(turned)
     except AssemblyError:
         return None
     changed = [i for i, p in enumerate(parts) if p.profile is not state.parts[i].profile]
-    sheets = shrunk_sheets([parts[i] for i in changed], GIVE_MM)
-    puzzle = state.puzzle.reshaped(dict(zip(changed, sheets, strict=True)))
-    return State(turned, parts, puzzle, [], [])
+    sheets = inset_sheets([parts[i] for i in changed], GIVE_MM)
+    planner = state.planner.reshaped(dict(zip(changed, sheets, strict=True)))
+    return State(turned, parts, planner, [], [])

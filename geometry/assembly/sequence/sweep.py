@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from ...arrays import FloatArray
 from ..solids import Memo, Plate, sheet_interference
 
-__all__ = ["can_leave", "shrunk", "swept"]
+__all__ = ["can_leave", "inset", "swept"]
 
 SQUARE = 1e-6
 """Cosine below which a push counts as lying in a sheet's plane."""
@@ -17,17 +17,27 @@ CONTACT_MM3 = 1e-3
 """Common volumes below this are contact."""
 GRID_MM = 1e-9
 KEPT = 512
+"""Swept outlines kept. Chosen: more than a search over 30 parts asks for again."""
 KEY_DIGITS = 9
 """Moves that differ by less than a millionth of a µm are one and the same."""
 
 _known: Memo[BaseGeometry] = Memo(KEPT)
 
 
-def shrunk(sheet: Plate, give_mm: float, outline: BaseGeometry | None = None) -> Plate:
+def inset(sheet: Plate, give_mm: float, outline: BaseGeometry | None = None) -> Plate:
     """Return the sheet with half of ``give_mm`` taken off all its faces.
 
     With it, contact and a press fit up to ``give_mm`` tight do not count as a collision.
     ``outline`` is what a sheet of the same shape became, where that is known.
+
+    Parameters
+    ----------
+    sheet
+        As built.
+    give_mm
+        Interference of a press fit.
+    outline
+        What a sheet of the same shape became, where that is known.
     """
     inset = 0.5 * give_mm
     polygon = sheet.polygon.buffer(-inset, join_style="mitre") if outline is None else outline
@@ -39,6 +49,15 @@ def swept(sheet: Plate, direction: FloatArray, length_mm: float) -> Plate | None
     """Return the space a sheet passes through on a straight push; None if the push is askew.
 
     Exact: in its own plane a sheet sweeps a larger outline, along its normal a thicker sheet.
+
+    Parameters
+    ----------
+    sheet
+        What is pushed.
+    direction
+        (3,) unit vector, world; in the sheet's plane or along its normal.
+    length_mm
+        How far.
     """
     x, y, z = sheet.pose[:3, :3].T @ direction
     if abs(z) > 1.0 - SQUARE:
@@ -114,7 +133,17 @@ def _free_askew(moving: Plate, still: Plate, direction: FloatArray, length_mm: f
 
 
 def can_leave(moving: Plate, still: Plate, direction: FloatArray, length_mm: float) -> bool:
-    """Whether a sheet pushed along a unit world direction passes another without a collision."""
+    """Whether a sheet pushed along a unit world direction passes another without a collision.
+
+    Parameters
+    ----------
+    moving, still
+        The two sheets.
+    direction
+        (3,) unit vector of the push, world.
+    length_mm
+        How far.
+    """
     if still.polygon.is_empty or moving.polygon.is_empty:
         return True
     if _apart(moving, still, direction * length_mm):

@@ -49,7 +49,7 @@ class Clearance:
 
     @property
     def is_clear(self) -> bool:
-        """Whether the part touches nothing."""
+        """Whether the gap is above 0."""
         return self.gap_mm > 0.0
 
 
@@ -65,7 +65,17 @@ def _deepest(overlap: BaseGeometry, *edges: BaseGeometry) -> tuple[float, Point]
 def clearance_to_shadow(
     part: Part, shadow: BaseGeometry, warnings: tuple[str, ...] = ()
 ) -> Clearance:
-    """Gap between a part and a shadow already drawn in its plane; see `clearance`."""
+    """Gap between a part and a shadow already drawn in its plane; see `clearance`.
+
+    Parameters
+    ----------
+    part
+        The part, in whose plane the shadow lies.
+    shadow
+        Region in the part's own mm.
+    warnings
+        What had to be mended to draw it.
+    """
     if shadow.is_empty:
         return _out_of_reach(part, warnings)
     polygon = Plate.of(part).polygon

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ...arrays import FloatArray, Matrix, Points
 from ...errors import AssemblyError
+from ...sentences import Sentence
 
 __all__ = ["IntArray", "as_mesh", "as_pose", "part_to_world", "unit", "world_to_part"]
 
@@ -49,6 +50,15 @@ def world_to_part(pose: Matrix, points_mm: ArrayLike, axes: Sequence[int] = (0, 
 
     Each row is summed in the same order, so equal rows in give equal rows out to the last bit;
     a matrix product does not promise that, and seams of a mesh would come apart.
+
+    Parameters
+    ----------
+    pose
+        (4, 4) rigid pose of the part.
+    points_mm
+        (N, 3) world mm.
+    axes
+        Which of the part's own axes are wanted.
     """
     points = np.atleast_2d(np.asarray(points_mm, dtype=np.float64))
     dx, dy, dz = (points[:, i] - pose[i, 3] for i in range(3))
@@ -92,8 +102,8 @@ def as_mesh(vertices_mm: ArrayLike, triangles: ArrayLike) -> tuple[Points, IntAr
     return vertices, corners
 
 
-def unit(vector: ArrayLike, what: str) -> FloatArray:
-    """Return a (3,) vector at unit length.
+def unit(vector: ArrayLike, what: Sentence) -> FloatArray:
+    """(3,) unit vector of a (3,) vector of any length.
 
     Raises
     ------

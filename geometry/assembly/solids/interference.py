@@ -25,10 +25,10 @@ TOUCH_MM = 1e-9
 """So is an overlap as thin as this."""
 SQUARE = 1e-9
 """Cosine of the angle below which two sheets cross squarely."""
-GAUSS, SHARES = np.polynomial.legendre.leggauss(3)
+GAUSS, FRACTIONS = np.polynomial.legendre.leggauss(3)
 """Places and weights of the three-point rule on −1 to 1."""
 SLICES = 32
-"""Fewest slices along a shared stretch; corners of either outline add their own."""
+"""Fewest slices along a shared interval; corners of either outline add their own."""
 World = tuple[float, float, float]
 
 
@@ -42,7 +42,7 @@ class Interference:
 
     @property
     def is_clear(self) -> bool:
-        """Whether the two share nothing, touching allowed."""
+        """Whether the common volume is none; touching is allowed."""
         return self.volume_mm3 <= NOTHING_MM3
 
 
@@ -50,7 +50,7 @@ NONE = Interference(0.0, 0.0, None)
 
 
 def _chords(strip: Band, u: FloatArray) -> FloatArray:
-    """(M, K, 2) stretches across the strip that hold material at each u; unused ones are NaN."""
+    """(M, K, 2) intervals across the strip that hold material at each u; unused ones are NaN."""
     rings = shapely.get_rings(shapely.get_parts(strip.material))
     coordinates = [shapely.get_coordinates(r) for r in rings]
     start = np.concatenate([c[:-1] for c in coordinates])
@@ -117,7 +117,7 @@ def _crossing(meet: Meeting) -> Interference:
         half = 0.5 * np.diff(cuts)
         u = (cuts[:-1] + half)[:, None] + half[:, None] * GAUSS
         areas = _common_areas(meet, u.ravel()).reshape(u.shape)
-        slices = (areas @ SHARES) * half
+        slices = (areas @ FRACTIONS) * half
         volume += float(slices.sum())
         filled = slices > NOTHING_MM3 * (half / (high - low))
         for start, stop in zip(*runs_of(filled), strict=True):
@@ -154,7 +154,7 @@ def _flat(a: Plate, b: Plate) -> Interference:
 
 
 def sheet_interference(a: Plate, b: Plate) -> Interference:
-    """Common volume of two sheets; see `interference`."""
+    """Volume, mm³, that two sheets have in common; see `interference`."""
     meet = cross_sheets(a, b)
     return _flat(a, b) if meet is None else _crossing(meet)
 
@@ -169,7 +169,7 @@ def interference(a: Part, b: Part) -> Interference:
     Returns
     -------
     Interference
-        ``longest_mm`` is the longest unbroken stretch of overlap along the shared line (along
+        ``longest_mm`` is the longest unbroken interval of overlap along the shared line (along
         the overlap's longer side for parallel sheets), ``where_world`` its centre on the line.
     """
     return sheet_interference(Plate.of(a), Plate.of(b))

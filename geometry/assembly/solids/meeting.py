@@ -42,7 +42,7 @@ class Band:
 
     @cached_property
     def intervals(self) -> tuple[Interval, ...]:
-        """Disjoint stretches of u that the material covers anywhere across the strip."""
+        """Disjoint intervals of u that the material covers anywhere across the strip."""
         parts = shapely.get_parts(self.material)
         bounds = shapely.bounds(parts[shapely.area(parts) > SPECK_MM2])
         spans = sorted(bounds[:, [0, 2]].tolist())
@@ -75,14 +75,14 @@ class Meeting:
 
     @cached_property
     def shared(self) -> tuple[Interval, ...]:
-        """Disjoint stretches of u where both sheets have material in the common bar."""
-        stretches = []
+        """Disjoint intervals of u where both sheets have material in the common bar."""
+        intervals = []
         for a0, a1 in self.a.intervals:
             for b0, b1 in self.b.intervals:
                 low, high = max(a0, b0), min(a1, b1)
                 if high - low > math.sqrt(SPECK_MM2):
-                    stretches.append((low, high))
-        return tuple(sorted(stretches))
+                    intervals.append((low, high))
+        return tuple(sorted(intervals))
 
 
 _known: Memo[Meeting | None] = Memo(4096)

@@ -18,7 +18,7 @@ Answer = TypeVar("Answer")
 
 
 def part_key(part: Part) -> Hashable:
-    """What of a part matters to its geometry; the outline by its identity."""
+    """What a part's geometry depends on: thickness, pose, and its outline by its identity."""
     pose = np.asarray(part.pose, dtype=np.float64)
     return (id(part.profile), part.stock.thickness_mm, pose.tobytes())
 
@@ -43,6 +43,15 @@ class Memo(Generic[Answer]):
 
         ``about`` are the objects whose ids are in the key; they are kept too, so that no other
         object can take their place in memory while the answer is.
+
+        Parameters
+        ----------
+        key
+            What the answer depends on.
+        about
+            Objects whose ids are in the key.
+        compute
+            Called where no answer is kept.
         """
         with self._lock:
             kept = self._kept.get(key)

@@ -141,11 +141,11 @@ def _nearer(
     length_sq = np.maximum(run_x**2 + run_y**2, 1e-300)
     foot = -(x * run_x + y * run_y) / length_sq
     aside_sq = x**2 + y**2 - foot**2 * length_sq
-    # Half the chord that the circle cuts from the edge's line, as a share of the edge.
+    # Half the chord that the circle cuts from the edge's line, as a fraction of the edge.
     half = np.sqrt(np.maximum(radius**2 - aside_sq, 0.0) / length_sq)
-    for share in (0.0, 1.0, foot, foot - half, foot + half):
-        share = np.clip(share, 0.0, 1.0)
-        to_x, to_y = x + share * run_x, y + share * run_y
+    for fraction in (0.0, 1.0, foot, foot - half, foot + half):
+        fraction = np.clip(fraction, 0.0, 1.0)
+        to_x, to_y = x + fraction * run_x, y + fraction * run_y
         away = np.hypot(to_x, to_y)
         swept = to_x * arcs.toward_x[arc] + to_y * arcs.toward_y[arc] >= away * arcs.reach[arc]
         gap = np.where(swept, np.abs(away - radius), np.inf)

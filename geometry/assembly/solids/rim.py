@@ -28,7 +28,17 @@ class Rim(NamedTuple):
 def within_slab(
     vertices_mm: Points, triangles: IntArray, pose: Matrix, half_mm: float
 ) -> tuple[Points, IntArray]:
-    """The triangles of a mesh that reach a slab, and only their vertices, in the slab's axes."""
+    """Vertices (N, 3), in the slab's axes, and triangles (M, 3) of a mesh that reach a slab.
+
+    Parameters
+    ----------
+    vertices_mm, triangles
+        (N, 3) world mm and (M, 3) numbers of them.
+    pose
+        (4, 4) of the slab's mid-plane.
+    half_mm
+        Half its thickness.
+    """
     height = world_to_part(pose, vertices_mm, axes=(2,))[:, 0]
     # Beyond the same face with all three corners is the one way to miss the slab.
     side = (height > half_mm).astype(np.uint8) | ((height < -half_mm).astype(np.uint8) << 1)
@@ -55,14 +65,14 @@ class Balled(NamedTuple):
 
     @classmethod
     def of(cls, vertices_mm: Points, triangles: IntArray) -> "Balled":
-        """Put balls around the triangles of a mesh."""
+        """A mesh with the enclosing ball of each triangle, to leave out those far from a slab."""
         a, b, c = (vertices_mm[corner] for corner in triangles.T)
         middle = (a + b + c) / 3.0
         away = [((corner - middle) ** 2).sum(axis=1) for corner in (a, b, c)]
         return cls(vertices_mm, triangles, middle, np.sqrt(np.maximum.reduce(away)))
 
     def near(self, pose: Matrix, half_mm: float) -> tuple[Points, IntArray]:
-        """Vertices in the world and triangles of all that may reach a slab, and little else."""
+        """(N, 3) world vertices and (M, 3) triangles of all that may reach a slab, little else."""
         height = self.middle_mm @ pose[:3, 2] - pose[:3, 3] @ pose[:3, 2]
         near = np.abs(height) <= half_mm + self.radius_mm + 1e-6
         return _only(self.vertices_mm, self.triangles[near])
@@ -71,7 +81,17 @@ class Balled(NamedTuple):
 def crossings(
     points: Points, low: IntArray, high: IntArray, level_mm: float | FloatArray
 ) -> Points:
-    """(N, 2) where edges cross a height, told from the lower end: all neighbours get one place."""
+    """(K, 2) places where edges cross a height, from the lower end: all neighbours get one place.
+
+    Parameters
+    ----------
+    points
+        (N, 3) mm.
+    low, high
+        (K,) numbers of each edge's lower and upper end.
+    level_mm
+        The height, one for all or (K,).
+    """
     z = points[low, 2]
     t = ((level_mm - z) / (points[high, 2] - z))[:, None]
     start = points[low, :2]
@@ -89,12 +109,19 @@ def shadow_rim(points: Points, triangles: IntArray, half_mm: float) -> Rim:
 
     All of them lie in the shadow, and its whole rim lies on them. Where seams of the mesh are not
     welded there are some to and fro, that `merged` takes out.
+
+    Parameters
+    ----------
+    points, triangles
+        (N, 3) mm in the slab's axes and (M, 3) numbers of them.
+    half_mm
+        Half the slab's thickness.
     """
     x, y = points[:, 0][triangles.T], points[:, 1][triangles.T]
     ax, ay, bx, by = x[1] - x[0], y[1] - y[0], x[2] - x[0], y[2] - y[0]
     area = 0.5 * (ax * by - ay * bx)
     span = np.maximum(np.hypot(ax, ay), np.hypot(bx, by))
-    # What stands square to the plane is seen as a line; its share of rounding is no surface.
+    # What stands square to the plane is seen as a line; its fraction of rounding is no surface.
     seen = np.abs(area) > 2.0 * GRID_MM * span
     triangles, facing_up = triangles[seen], area[seen] > 0.0
     triangles = np.where(facing_up[:, None], triangles, triangles[:, ::-1])

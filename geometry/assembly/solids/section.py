@@ -56,7 +56,15 @@ class Pieces(NamedTuple):
 
 
 def section_pieces(points: Points, triangles: IntArray, level_mm: float) -> Pieces:
-    """Where a plane of constant height cuts a mesh; seams of an unwelded one are joined."""
+    """Where a plane of constant height cuts a mesh; seams of an unwelded one are joined.
+
+    Parameters
+    ----------
+    points, triangles
+        (N, 3) mm in the plane's axes and (M, 3) numbers of them.
+    level_mm
+        Height z of the plane.
+    """
     above = points[triangles, 2] >= level_mm
     crossing = is_mixed(above)
     found = _pieces(points, triangles[crossing], level_mm)

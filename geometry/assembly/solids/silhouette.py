@@ -26,9 +26,10 @@ from .winding import region
 __all__ = ["Silhouette", "kept_silhouette", "silhouette", "slab_shadow", "slab_silhouette"]
 
 KEPT = 512
+"""Shadows kept: every part of a large job around several fixtures. Chosen."""
 FOLDS, FOLDED = 200, 0.1
-"""A rim with more folds than these, in number and as a share of its edges, is a tangle: a body of
-200,000 facets with a flat roof crossed itself 50,000 times and took eight times as long."""
+"""A rim with more folds than these, in number and as a fraction of its edges, is a tangle: a body
+of 200,000 facets with a flat roof crossed itself 50,000 times and took eight times as long."""
 SLIT_MM2 = 1e-6
 """Smaller holes and pieces of a tangle are rounding."""
 EDGE_ON_MM2 = 1e-9
@@ -69,7 +70,19 @@ def slab_silhouette(
     thickness_mm: float,
     progress: Progress | None = None,
 ) -> Silhouette:
-    """Shadow of a mesh within a posed slab, with warnings about the mesh; see `silhouette`."""
+    """Shadow of a mesh within a posed slab, with warnings about the mesh; see `silhouette`.
+
+    Parameters
+    ----------
+    vertices_mm, triangles
+        (N, 3) world mm and (M, 3) numbers of them.
+    pose
+        (4, 4) of the slab's mid-plane.
+    thickness_mm
+        Of the slab.
+    progress
+        Told 0 to 1.
+    """
     vertices, corners = as_mesh(vertices_mm, triangles)
     if not (np.isfinite(thickness_mm) and thickness_mm > 0.0):
         raise AssemblyError(
@@ -105,7 +118,17 @@ def kept_silhouette(
 def slab_shadow(
     points: Points, corners: IntArray, half: float, progress: Progress | None = None
 ) -> Silhouette:
-    """Shadow of what reaches a slab, in the slab's own axes; see `within_slab`."""
+    """Shadow of what reaches a slab, in the slab's own axes; see `within_slab`.
+
+    Parameters
+    ----------
+    points, corners
+        (N, 3) mm in the slab's axes and (M, 3) numbers of them.
+    half
+        Half its thickness, mm.
+    progress
+        Told 0 to 1.
+    """
     if len(corners) == 0:
         return Silhouette(shapely.Polygon())
     tell(progress, 0.3, "Filling the section")

@@ -11,7 +11,19 @@ __all__ = ["clip"]
 def clip(
     polygons: FloatArray, counts: IntArray, sign: float, half: float
 ) -> tuple[FloatArray, IntArray]:
-    """Keep what has sign × z ≤ half of convex polygons (M, K, 3) with ``counts`` corners each."""
+    """Keep what has sign × z ≤ half of convex polygons (M, K, 3) with ``counts`` corners each.
+
+    Parameters
+    ----------
+    polygons
+        (M, K, 3) corners; of each the first ``counts`` count.
+    counts
+        (M,) whole numbers.
+    sign
+        1 to keep what lies below ``half``, -1 what lies above ``-half``.
+    half
+        Height of the cutting plane, mm.
+    """
     m, k = polygons.shape[:2]
     slot = np.arange(k)
     following = np.where(slot + 1 < counts[:, None], slot + 1, 0)

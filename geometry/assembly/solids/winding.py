@@ -31,6 +31,15 @@ def cancel(
     """Sum directed edges between numbered places; opposite ones cancel.
 
     Returns (start, end, weight) of what is left, each weight a positive whole number.
+
+    Parameters
+    ----------
+    start, end
+        (N,) numbers of each edge's ends.
+    count
+        How many places there are.
+    weight
+        How often each edge counts.
     """
     forward = start < end
     low, high = np.where(forward, start, end), np.where(forward, end, start)
@@ -55,7 +64,17 @@ def cancel(
 
 
 def winding(places: Points, start: Points, end: Points, weight: FloatArray) -> FloatArray:
-    """(M,) how often the weighted edges (N, 2) → (N, 2) wind round each of (M, 2) places."""
+    """(M,) how often the weighted edges (N, 2) → (N, 2) wind round each of (M, 2) places.
+
+    Parameters
+    ----------
+    places
+        (M, 2) mm, none of them on an edge.
+    start, end
+        (N, 2) mm: each edge's ends.
+    weight
+        (N,) how often each edge counts.
+    """
     order = np.argsort(places[:, 1], kind="stable")
     x, y = places[order].T
     # An edge counts for places level with it only; with them sorted by height, those are a run.
@@ -80,7 +99,15 @@ def winding(places: Points, start: Points, end: Points, weight: FloatArray) -> F
 
 
 def region(start: Points, end: Points, weight: FloatArray) -> BaseGeometry:
-    """Where the closed weighted edges do not wind to zero."""
+    """Region round which closed weighted edges wind otherwise than zero times.
+
+    Parameters
+    ----------
+    start, end
+        (N, 2) mm: each edge's ends.
+    weight
+        (N,) how often each edge counts.
+    """
     if len(start) == 0:
         return shapely.Polygon()
     lines = shapely.linestrings(np.stack((start, end), axis=1))

@@ -5,7 +5,7 @@ from .disc import KNOWN_DISCS, KnownDisc
 from .edges import SnappedCorners, snap_corners
 from .fitting import bench_from_marked, settle, settle_all
 from .from_numbers import KnownLength, bench_from_length, bench_from_lengths, bench_from_rectangle
-from .marked import Marked, Misfit, Settled, mark_sigma_px, with_mark_moved
+from .marked import Marked, Misfit, ReferenceSize, Settled, mark_sigma_px, with_mark_moved
 from .record import marked_from_record, marked_to_record
 from .ruler import RulerTicks, lock_on_ruler
 from .sizes import KNOWN_SIZES, RULER_CLASSES, KnownSize, ruler_tolerance_mm
@@ -19,6 +19,7 @@ __all__ = [
     "KnownSize",
     "Marked",
     "Misfit",
+    "ReferenceSize",
     "RulerTicks",
     "Settled",
     "SnappedCorners",

@@ -11,17 +11,20 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ...progress import Progress, tell
+from ...sentences import Sentence
 from ..bench import Bench
 from ..camera import Camera
 from ..priors import Priors
 from .checks import check_height, check_length, checked_marks
 from .kind import Evidence, square_on
-from .marked import Marked, Misfit, Settled
+from .marked import Marked, Misfit, ReferenceSize, Settled
 from .round_edge import circle_through, find_round_edge
+from .sizes import uniform_sigma
 
 __all__ = ["KNOWN_DISCS", "DiscKind", "KnownDisc"]
 
 FEWEST, MOST = 3, 64
+"""Three places decide a circle."""
 PLACES = 8
 """So many marks, evenly around, keep an ellipse that was found."""
 
@@ -29,7 +32,7 @@ PLACES = 8
 WALL_ROUND, WALL_LONG = 0.05, 0.1
 """A disc t thick, seen from the side by an angle, shows its wall t sin(angle) wide on half of its
 edge, and so its radius larger by a quarter of that all around and by as much along the tilt: 0.1 t
-at 25 degrees. Standard deviations, as shares of t."""
+at 25 degrees. Standard deviations, as fractions of t."""
 THINNEST_MM = 1.0
 """No coin or washer is thinner; common practice, no source."""
 
@@ -44,9 +47,10 @@ class KnownDisc:
     tolerance_mm: float
 
     @property
-    def size_sigma(self) -> float:
-        """Standard deviation of the diameter, as a share (JCGM 100:2008, 4.3.7)."""
-        return self.tolerance_mm / (float(np.sqrt(3.0)) * self.diameter_mm)
+    def size(self) -> ReferenceSize:
+        """Its diameter, how well that is kept, and its thickness, by which its face is raised."""
+        sigma = uniform_sigma(self.tolerance_mm, self.diameter_mm)
+        return ReferenceSize((self.diameter_mm,), sigma, self.thickness_mm)
 
 
 KNOWN_DISCS = {
@@ -75,7 +79,17 @@ class DiscKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Find the edge near the marks; keep it as eight places evenly around it."""
+        """Find the edge near the marks; keep it as eight places evenly around it.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            The disc as marked.
+        progress
+            Told 0 to 1.
+        """
         tell(progress, 0.1, "Looking for the disc's edge")
         edge = find_round_edge(pixels, _rim(marked))
         places = edge.at(np.arange(PLACES) * (2.0 * np.pi / PLACES))
@@ -83,9 +97,9 @@ class DiscKind:
         return Settled(replace(marked, marks_px=found, marked_px=edge.sigma_px))
 
     def evidence(self, settled: Settled) -> Evidence:
-        """What the places of the edge tell."""
+        """Residuals of the places of the edge from a circle of the known diameter, for the fit."""
         marked = settled.marked
-        check_length("disc's diameter", marked.size_mm[0])
+        check_length(Sentence("disc's diameter"), marked.size_mm[0])
         check_height(marked.height_mm)
         return _SeenRim(
             _rim(marked), marked.size_mm[0], marked.height_mm, marked.size_sigma, marked.marked_px
@@ -96,7 +110,7 @@ class DiscKind:
         return ()
 
     def misfits(self, bench: Bench, marked: Marked) -> tuple[Misfit, ...]:
-        """What the bench makes of the diameter."""
+        """Typed diameter and the one the bench finds, mm."""
         places = bench.to_plane(_rim(marked), marked.height_mm)
         (x, y), radius = circle_through(places)
         per_px = 2.0 * radius / float(np.ptp(_rim(marked), axis=0).max())
@@ -109,7 +123,7 @@ class DiscKind:
 
 def _rim(marked: Marked) -> Points:
     return checked_marks(
-        marked.marks_px, FEWEST, MOST, "Mark three or more places of the disc's edge."
+        marked.marks_px, FEWEST, MOST, Sentence("Mark three or more places of the disc's edge.")
     )
 
 
@@ -156,7 +170,7 @@ class _SeenRim:
         ray = self.marks_px - camera.project(own[None, :2], self.height_mm)
         return np.asarray(np.einsum("ij,ij->i", away, ray) / np.hypot(*ray.T))
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         wall_mm = max(abs(self.height_mm), THINNEST_MM)
         size = np.hypot(self.size_sigma, WALL_ROUND * wall_mm / (0.5 * self.diameter_mm))
         believed = own[2:] / np.array([size, *(2 * [WALL_LONG * wall_mm])])

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from ...errors import BenchError
 from ...progress import Progress, stage
 from ..bench import Bench, BenchReport
-from ..priors import GUESSED_FOCAL_SHARE, KNOWN_FOCAL_SHARE, Priors
+from ..priors import GUESSED_FOCAL_FRACTION, KNOWN_FOCAL_FRACTION, Priors
 from ..reporting import pixel_size_mm
 from .kind import Evidence
 from .kinds import kind_named
@@ -34,6 +34,15 @@ OPEN_TILT_RAD = float(np.radians(3.0))
 def settle(pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None) -> Settled:
     """Move marks on to the ruler's ticks or the edges, if that was asked for.
 
+    Parameters
+    ----------
+    pixels
+        (H, W, 3) uint8.
+    marked
+        Any kind of reference, as marked.
+    progress
+        Told 0 to 1.
+
     Raises
     ------
     BenchError
@@ -47,7 +56,17 @@ def settle(pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None 
 def settle_all(
     pixels: NDArray[np.uint8], references: Sequence[Marked], progress: Progress | None = None
 ) -> list[Settled]:
-    """`settle` for each."""
+    """Every reference with its marks moved on to what the photo shows there; see `settle`.
+
+    Parameters
+    ----------
+    pixels
+        (H, W, 3) uint8.
+    references
+        As marked.
+    progress
+        Told 0 to 1 over all of them.
+    """
     count = len(references)
     return [
         settle(pixels, one, stage(progress, k / count, (k + 1) / count))
@@ -103,6 +122,7 @@ def bench_from_marked(
         mm_per_px=mm_per_px,
         nodes_used=sum(one.count for one in evidences),
         warnings=tuple(warnings),
+        tilt_known=found.tilt_sigma_rad < OPEN_TILT_RAD,
     )
     return Bench(
         (int(size_px[0]), int(size_px[1])),
@@ -116,7 +136,7 @@ def bench_from_marked(
 def _pulls_focal(found: Solution, priors: Priors) -> bool:
     """Whether the references pull the focal length away from the one written."""
     pulled = abs(float(np.log(found.camera.focal_px / priors.focal_px)))
-    return priors.focal_share < GUESSED_FOCAL_SHARE and pulled > CLEAR * KNOWN_FOCAL_SHARE
+    return priors.focal_fraction < GUESSED_FOCAL_FRACTION and pulled > CLEAR * KNOWN_FOCAL_FRACTION
 
 
 def _other_focal(freed: Solution, priors: Priors, focal_35mm: float | None) -> str:
@@ -129,7 +149,7 @@ def _other_focal(freed: Solution, priors: Priors, focal_35mm: float | None) -> s
 
 
 def _focal_unknown(priors: Priors) -> list[str]:
-    if priors.focal_share < GUESSED_FOCAL_SHARE:
+    if priors.focal_fraction < GUESSED_FOCAL_FRACTION:
         return []
     return [
         "The photo does not tell its focal length, so sizes on a raised face are less sure. "

@@ -7,8 +7,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ...errors import BenchError
+from ...sentences import Sentence
 from ..bench import Bench
-from .checks import checked_marks
+from .checks import MARK_CORNERS, MARK_ENDS, checked_marks
 from .fitting import bench_from_marked
 from .marked import MARKED_PX, Marked, Settled
 from .ruler import RulerTicks
@@ -71,7 +72,7 @@ def bench_from_rectangle(
     BenchError
         If the corners are no rectangle seen from above, or a size is no length.
     """
-    marks = _marks(corners_px, 4, "Mark the rectangle's four corners.")
+    marks = _marks(corners_px, 4, MARK_CORNERS)
     marked = Marked(
         "RECTANGLE", marks, (width_mm, height_mm), reference_height_mm, marked_px=marked_px
     )
@@ -125,7 +126,7 @@ def bench_from_length(
         raise BenchError("The length's tolerance is 0 mm or more. Type it again.")
     # Standard deviation of what is as likely anywhere within (JCGM 100:2008, 4.3.7).
     sigma = tolerance_mm / (float(np.sqrt(3.0)) * length_mm) if length_mm > 0.0 else 0.0
-    marks = _marks([np.ravel(a_px), np.ravel(b_px)], 2, "Mark both ends of the known length.")
+    marks = _marks([np.ravel(a_px), np.ravel(b_px)], 2, MARK_ENDS)
     marked = Marked("LENGTH", marks, (length_mm,), reference_height_mm, sigma, marked_px=marked_px)
     return bench_from_marked(size_px, [Settled(marked, ticks)], focal_35mm=focal_35mm)
 
@@ -161,7 +162,7 @@ def bench_from_lengths(
         Settled(
             Marked(
                 "LENGTH",
-                _marks([one.a_px, one.b_px], 2, "Mark both ends of the known length."),
+                _marks([one.a_px, one.b_px], 2, MARK_ENDS),
                 (one.length_mm,),
                 reference_height_mm,
                 one.sigma_mm / one.length_mm if one.length_mm > 0.0 else 0.0,
@@ -173,5 +174,5 @@ def bench_from_lengths(
     return bench_from_marked(size_px, settled, focal_35mm=focal_35mm)
 
 
-def _marks(marks_px: ArrayLike, count: int, advice: str) -> Marks:
+def _marks(marks_px: ArrayLike, count: int, advice: Sentence) -> Marks:
     return tuple((float(x), float(y)) for x, y in checked_marks(marks_px, count, count, advice))

@@ -8,10 +8,11 @@ from numpy.typing import ArrayLike, NDArray
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
 from ...progress import Progress
+from ...sentences import Sentence
 from ..bench import Bench
 from ..camera import Camera
 from ..priors import Priors
-from .checks import check_height, check_length, checked_marks
+from .checks import MARK_ENDS, check_height, check_length, checked_marks
 from .kind import Evidence, laid_out, square_on
 from .marked import MARKED_PX, Marked, Misfit, Settled
 from .ruler import RARE_MM, RulerTicks, lock_on_ruler
@@ -22,7 +23,7 @@ LEAST_PX = 20.0
 """Two marks nearer together than this are as far off by the hand as by the length."""
 ACROSS_PX = 1.0
 """How well the marked line says where a ruler's ticks lie across it."""
-PRINTED_SHARE = 0.001
+PRINTED_FRACTION = 0.001
 """Standard deviation of the spacing of a ruler's ticks: acrylic grows by 7e-5 a kelvin, ten
 kelvin are 0.07 %, and printing adds as much; common practice, no source."""
 LIFTED_MM, SLOPED_RAD, BOWED_PER_MM = 0.3, 0.01, 5e-5
@@ -43,7 +44,17 @@ class LengthKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Lock on to a ruler's ticks."""
+        """The length with its marks moved on to the ruler's ticks.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            The length as marked.
+        progress
+            Told 0 to 1.
+        """
         a, b = _ends(marked)
         ticks = lock_on_ruler(
             pixels, a, b, marked.size_mm[0], marked_px=marked.marked_px, progress=progress
@@ -52,10 +63,10 @@ class LengthKind:
         return Settled(on_ticks, ticks)
 
     def evidence(self, settled: Settled) -> Evidence:
-        """What both ends, or all ticks, tell."""
+        """Residuals of both ends, or of all ticks between them, for the fit."""
         marked = settled.marked
         ends = _ends(marked)
-        check_length("distance between the marks", marked.size_mm[0])
+        check_length(Sentence("distance between the marks"), marked.size_mm[0])
         check_height(marked.height_mm)
         if settled.seen is not None:
             return _Ticks(settled.seen, marked.height_mm, marked.size_sigma)
@@ -83,12 +94,24 @@ class LengthKind:
         )
 
     def misfits(self, bench: Bench, marked: Marked) -> tuple[Misfit, ...]:
-        """What the bench makes of the length."""
+        """Typed length and the one the bench finds, mm."""
         return (length_misfit(bench, marked, marked.marks_px, marked.size_mm[0]),)
 
 
 def length_misfit(bench: Bench, marked: Marked, ends_px: ArrayLike, typed_mm: float) -> Misfit:
-    """What a bench makes of the distance between two marks (2, 2) px of a reference."""
+    """Typed and found size, mm, of the distance between two marks of a reference.
+
+    Parameters
+    ----------
+    bench
+        The scale that is believed.
+    marked
+        The reference, for its height and how surely it is marked and known.
+    ends_px
+        (2, 2) the two marks.
+    typed_mm
+        What is between them by what was typed.
+    """
     ends: Points = np.asarray(ends_px, dtype=np.float64)
     places = bench.to_plane(ends, marked.height_mm)
     found = float(np.hypot(*(places[1] - places[0])))
@@ -99,10 +122,9 @@ def length_misfit(bench: Bench, marked: Marked, ends_px: ArrayLike, typed_mm: fl
 
 
 def _ends(marked: Marked) -> Points:
-    advice = "Mark both ends of the known length."
     if len(marked.marks_px) != 2:
         raise BenchError("A length has two ends. Mark both ends of the known length.")
-    return checked_marks(marked.marks_px, 2, 2, advice)
+    return checked_marks(marked.marks_px, 2, 2, MARK_ENDS)
 
 
 def _placed(camera: Camera, ends_px: Points, height_mm: float, count: int) -> FloatArray:
@@ -144,7 +166,7 @@ class _MarkedEnds:
             (camera.project(laid_out(shape, own), self.height_mm) - self.marks_px).ravel()
         )
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         believed = own[3:4] / max(self.size_sigma, CERTAIN_SIZE)
         return np.concatenate((self.missed_px(camera, own) / self.marked_px, believed))
 
@@ -161,7 +183,7 @@ class _Ticks:
         along = self.ends_px[1] - self.ends_px[0]
         self.along = along / np.hypot(*along)
         self.aside = np.array([-self.along[1], self.along[0]])
-        own = [max(size_sigma, PRINTED_SHARE), LIFTED_MM, SLOPED_RAD, BOWED_PER_MM]
+        own = [max(size_sigma, PRINTED_FRACTION), LIFTED_MM, SLOPED_RAD, BOWED_PER_MM]
         self.believed = np.array(own)
 
     @property
@@ -190,7 +212,7 @@ class _Ticks:
         away = self._seen(camera, own, self.ticks.along_mm) - self.ticks.places_px
         return np.asarray(away @ self.along)
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         ends = self._seen(camera, own, np.array([0.0, self.ticks.length_mm])) - self.ends_px
         return np.concatenate(
             (

@@ -8,10 +8,55 @@ import numpy as np
 
 from ...errors import BenchError
 
-__all__ = ["MARKED_PX", "Marked", "Misfit", "Settled", "mark_sigma_px", "with_mark_moved"]
+__all__ = [
+    "MARKED_PX",
+    "Marked",
+    "Misfit",
+    "ReferenceSize",
+    "Settled",
+    "mark_sigma_px",
+    "with_mark_moved",
+]
 
 MARKED_PX = 0.5
 """Standard deviation of a mark set by hand, zoomed in; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReferenceSize:
+    """What is known of a reference before it is seen.
+
+    Attributes
+    ----------
+    sides_mm
+        Its sizes, as many as its kind has.
+    sigma
+        Standard deviation of them, as a fraction.
+    raised_mm
+        How far its marked face lies above what it lies on.
+    """
+
+    sides_mm: tuple[float, ...]
+    sigma: float = 0.0
+    raised_mm: float = 0.0
+
+    @classmethod
+    def of_squares(cls, columns: int, rows: int, pitch_mm: float) -> "ReferenceSize":
+        """Width and height of so many whole squares of a printed grid.
+
+        Parameters
+        ----------
+        columns, rows
+            Squares from the first mark to the second, and from that to the third.
+        pitch_mm
+            Between the lines.
+
+        Examples
+        --------
+        >>> ReferenceSize.of_squares(4, 3, 12.5).sides_mm
+        (50.0, 37.5)
+        """
+        return cls((columns * pitch_mm, rows * pitch_mm))
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +74,7 @@ class Marked:
     height_mm
         How high it lies above the bench.
     size_sigma
-        Standard deviation of its size, as a share.
+        Standard deviation of its size, as a fraction.
     exact
         Whether the marks are to be moved on to ticks or edges.
     marked_px

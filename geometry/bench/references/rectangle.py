@@ -8,11 +8,12 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
 from ...progress import Progress, tell
+from ...sentences import Sentence
 from ..bench import Bench
 from ..camera import Camera
 from ..homography import fit_homography, pose_from_homography
 from ..priors import Priors
-from .checks import check_height, check_length, checked_marks
+from .checks import MARK_CORNERS, check_height, check_length, checked_marks
 from .edges import snap_corners
 from .kind import Evidence, laid_out
 from .length import CERTAIN_SIZE, length_misfit
@@ -31,20 +32,30 @@ class RectangleKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Move the corners to where the edges near them meet."""
+        """Move the corners to where the edges near them meet.
+
+        Parameters
+        ----------
+        pixels
+            (H, W, 3) uint8.
+        marked
+            The rectangle as marked.
+        progress
+            Told 0 to 1.
+        """
         tell(progress, 0.1, "Looking for the edges")
         corners = snap_corners(pixels, marked.marks_px).corners_px
         found = tuple((float(x), float(y)) for x, y in corners)
         return Settled(replace(marked, marks_px=found, marked_px=MARKED_PX))
 
     def evidence(self, settled: Settled) -> Evidence:
-        """What the corners tell."""
+        """Residuals of the four corners, for the fit."""
         marked = settled.marked
         width_mm, height_mm = marked.size_mm
-        check_length("rectangle's width", width_mm)
-        check_length("rectangle's height", height_mm)
+        check_length(Sentence("rectangle's width"), width_mm)
+        check_length(Sentence("rectangle's height"), height_mm)
         check_height(marked.height_mm)
-        corners = checked_marks(marked.marks_px, 4, 4, "Mark the rectangle's four corners.")
+        corners = checked_marks(marked.marks_px, 4, 4, MARK_CORNERS)
         plane = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * [width_mm, height_mm]
         if _turning(corners) > 0.0:
             # Clockwise as seen: the first side is the upper one.
@@ -100,7 +111,7 @@ class _Corners:
         seen = camera.project(laid_out(self.plane_mm, own), self.height_mm)
         return np.asarray((seen - self.marks_px).ravel())
 
-    def misses(self, camera: Camera, own: FloatArray) -> FloatArray:
+    def residuals(self, camera: Camera, own: FloatArray) -> FloatArray:
         believed = own[3:4] / max(self.size_sigma, CERTAIN_SIZE)
         return np.concatenate((self.missed_px(camera, own) / self.marked_px, believed))
 
@@ -117,10 +128,10 @@ def _turning(corners: Points) -> float:
     following = np.roll(side, -1, axis=0)
     cross = side[:, 0] * following[:, 1] - side[:, 1] * following[:, 0]
     # A corner's area in units of the whole: near zero, three corners lie on one line.
-    share = cross / max(float(np.abs(side).max()) ** 2, 1e-300)
-    if (share > 1e-3).all():
+    fraction = cross / max(float(np.abs(side).max()) ** 2, 1e-300)
+    if (fraction > 1e-3).all():
         return 1.0
-    if (share < -1e-3).all():
+    if (fraction < -1e-3).all():
         return -1.0
     raise BenchError(
         "The four corners do not go around a rectangle. Mark them in turn, one side after the "

@@ -7,24 +7,28 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
-from ...numeric import mad_sigma
+from ...numeric import biweight_fit
 from ..sampling import Grey, grey, sample
 
 __all__ = ["Ellipse", "find_round_edge"]
 
 RAYS = 180
+"""A ray every two degrees. Chosen: on a disc 200 px wide neighbours lie 3.5 px apart, as far as a
+pixel's blur reaches."""
 REACH = 0.2
-"""How far from the circle through the marks the edge is looked for, as a share of its radius: a
+"""How far from the circle through the marks the edge is looked for, as a fraction of its radius: a
 circle seen 35 degrees from the side is an ellipse as narrow as 0.82."""
 LEAST_RADIUS_PX = 12.0
+"""A disc of 24 px: an edge good to 0.1 px still gives its size to 1 %."""
 TRIES = 400
+"""Draws of six rays. With a third of them off, one in eleven draws is clean: 400 miss it never."""
 CHOSEN = (0.7, 0.2, 0.1)
 """How often the steepest edge of a ray is drawn, the second, the third: one draw in nine is of the
 steepest alone."""
 NEAR_PX = 1.5
 """How near to an ellipse an edge on a ray must lie to speak for it."""
 SUPPORT = 0.6
-"""Share of the rays that must show the edge."""
+"""Fraction of the rays that must show the edge."""
 LEAST_SIGMA_PX = 0.3
 """The edge of a real disc is rounded and throws a shadow: no better than this in all; from the
 edges of coins in photos, inner and outer side of a rim."""
@@ -134,8 +138,8 @@ def _edges_on_rays(image: Grey, circle: Ellipse, reach: float) -> tuple[FloatArr
 def _best_ellipse(center: FloatArray, turns: FloatArray, radii: FloatArray) -> Ellipse | None:
     """The ellipse that edges on most rays lie on, by random samples (Fischler and Bolles 1981)."""
     rng = np.random.default_rng(0)
-    ways = np.column_stack((np.cos(turns), np.sin(turns)))
-    places = center + radii[..., None] * ways[:, None]
+    directions = np.column_stack((np.cos(turns), np.sin(turns)))
+    places = center + radii[..., None] * directions[:, None]
     best: tuple[float, Ellipse] | None = None
     for _ in range(TRIES):
         rays = (rng.integers(RAYS) + np.arange(6) * (RAYS // 6)) % RAYS
@@ -181,8 +185,8 @@ def _off(ellipse: Ellipse, places: Points) -> FloatArray:
     c, s = np.cos(ellipse.angle_rad), np.sin(ellipse.angle_rad)
     away = places - ellipse.center_px
     x, y = away @ [c, s] / ellipse.half_px[0], away @ [-s, c] / ellipse.half_px[1]
-    share = np.hypot(x, y)
-    return np.asarray(np.hypot(*away.T) * (1.0 - 1.0 / np.maximum(share, 1e-9)))
+    fraction = np.hypot(x, y)
+    return np.asarray(np.hypot(*away.T) * (1.0 - 1.0 / np.maximum(fraction, 1e-9)))
 
 
 def _sharpened(image: Grey, ellipse: Ellipse) -> Ellipse | None:
@@ -211,7 +215,10 @@ def _sharpened(image: Grey, ellipse: Ellipse) -> Ellipse | None:
                 np.einsum("ij,ij->i", normals, turned) / max(ellipse.half_px),
             )
         )
-        step, residuals, weights = _robust(rows, offsets, sure)
+        # A circle's angle is nothing: the shortest answer leaves it.
+        step, residuals, weights = biweight_fit(
+            rows, offsets, sure, least_sigma=0.05, rounds=8, rcond=1e-6
+        )
         half = (ellipse.half_px[0] + step[2], ellipse.half_px[1] + step[3])
         angle = ellipse.angle_rad + step[4] / max(ellipse.half_px)
         rms = float(np.sqrt(weights @ residuals**2 / weights.sum()))
@@ -219,19 +226,3 @@ def _sharpened(image: Grey, ellipse: Ellipse) -> Ellipse | None:
         alone = max(rms * float(np.sqrt(3.0 * 8.0 / weights.sum())), LEAST_SIGMA_PX)
         ellipse = Ellipse(ellipse.center_px + step[:2], half, float(angle), rms, alone)
     return ellipse
-
-
-def _robust(
-    rows: FloatArray, offsets: FloatArray, sure: NDArray[np.bool_]
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Parameters (5,), residuals (R,) and weights (R,) of a fit by Tukey's biweight."""
-    weights = sure.astype(np.float64)
-    for _ in range(8):
-        root = np.sqrt(weights)
-        # A circle's angle is nothing: the shortest answer leaves it.
-        step = np.linalg.lstsq(rows * root[:, None], offsets * root, rcond=1e-6)[0]
-        residuals = offsets - rows @ step
-        sigma = max(mad_sigma(residuals[sure]), 0.05)
-        ratio = np.abs(residuals) / (4.7 * sigma)
-        weights = np.where(sure & (ratio < 1.0), (1.0 - ratio**2) ** 2, 0.0)
-    return step, residuals, weights

@@ -7,8 +7,17 @@ from numpy.typing import ArrayLike
 
 from ...arrays import as_points
 from ...errors import BenchError
+from .marked import ReferenceSize
 
-__all__ = ["KNOWN_SIZES", "RULER_CLASSES", "KnownSize", "ruler_tolerance_mm"]
+__all__ = ["KNOWN_SIZES", "RULER_CLASSES", "KnownSize", "ruler_tolerance_mm", "uniform_sigma"]
+
+
+def uniform_sigma(tolerance_mm: float, size_mm: float) -> float:
+    """Standard deviation, as a fraction, of a size that is off by any amount within ± tolerance.
+
+    JCGM 100:2008, 4.3.7: a / sqrt(3) for a uniform distribution of half-width a.
+    """
+    return tolerance_mm / (float(np.sqrt(3.0)) * size_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,28 +25,26 @@ class KnownSize:
     """A rectangle of standard size.
 
     ``tolerance_mm`` is how far a side may be off; any value within it is taken to be as likely.
+    ``thickness_mm`` is how high its face lies; 0 for paper.
     """
 
     name: str
     long_mm: float
     short_mm: float
     tolerance_mm: float
+    thickness_mm: float = 0.0
 
-    @property
-    def size_sigma(self) -> float:
-        """Standard deviation of the size, as a share (JCGM 100:2008, 4.3.7)."""
-        return self.tolerance_mm / (float(np.sqrt(3.0)) * self.long_mm)
-
-    def as_marked(self, corners_px: ArrayLike) -> tuple[float, float]:
+    def as_marked(self, corners_px: ArrayLike) -> ReferenceSize:
         """Return (first side, second side) in mm of the corners (4, 2) px marked in turn.
 
         The pair of sides that looks longer is the long one: no photo a bench can be found in is
         tilted so far that this fails.
         """
         corners = as_points(corners_px)
-        sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
-        first_is_long = sides[0::2].sum() >= sides[1::2].sum()
-        return (self.long_mm, self.short_mm) if first_is_long else (self.short_mm, self.long_mm)
+        seen = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
+        first_is_long = seen[0::2].sum() >= seen[1::2].sum()
+        sides = (self.long_mm, self.short_mm) if first_is_long else (self.short_mm, self.long_mm)
+        return ReferenceSize(sides, uniform_sigma(self.tolerance_mm, self.long_mm))
 
 
 KNOWN_SIZES = {
@@ -46,8 +53,8 @@ KNOWN_SIZES = {
     "A3": KnownSize("A3 Sheet", 420.0, 297.0, 2.0),
     # ANSI/ASME Y14.1 size A; no tolerance is stated there, so a sheet of paper's is taken.
     "LETTER": KnownSize("US Letter Sheet", 279.4, 215.9, 2.0),
-    # ISO/IEC 7810, with the limits of an unused card (from memory).
-    "ID1": KnownSize("Bank Card", 85.60, 53.98, 0.13),
+    # ISO/IEC 7810, with the limits of an unused card and its thickness (from memory).
+    "ID1": KnownSize("Bank Card", 85.60, 53.98, 0.13, 0.76),
 }
 
 RULER_CLASSES = {"I": (0.1, 0.1), "II": (0.3, 0.2), "III": (0.6, 0.4)}

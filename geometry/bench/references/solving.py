@@ -35,7 +35,7 @@ LEAST_SLOPE, WILDEST = 0.3, 1.0
 """A lens draws what is farther out farther out: radii in focal lengths, and how much at least; no
 lens term is larger than an action camera's, -0.25, four times over."""
 NEAR = 0.3
-"""A reference lies within this share of its size where its marks are seen."""
+"""A reference lies within this fraction of its size where its marks are seen."""
 UNLIKELY = 0.05
 """What is as improbable lies outside the 95 % that are stated."""
 POOR = 3.0
@@ -43,8 +43,13 @@ POOR = 3.0
 SAME_RAD = 1e-3
 """Fits nearer together than this are one."""
 STEPS = np.array([1e-6, 1e-6, 1e-6, 1e-4, 1e-4, 1e-4, 1e-6, 1e-6, 1e-6])
+"""Steps of the camera's numbers for central differences: a millionth of a radian, a focal length
+and a lens's term, a tenth of a µm; error 1e-12, rounding 1e-10."""
 STEP = 1e-6
+"""The same of a reference's own numbers, in parts of how large they are."""
 ROUNDS, ROUNDS_BESIDE = 30, 10
+"""Most rounds from one start, and from others beside it. Chosen: a fit that needs more has
+stalled."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +74,7 @@ class Solution:
 def solve_together(
     evidences: Sequence[Evidence], priors: Priors, center_px: tuple[float, float]
 ) -> Solution:
-    """Fit one camera to all references.
+    """Camera and every reference's own parameters that fit all references, and their covariance.
 
     The bench's axes are those that the first reference's own first camera has. Where another tilt
     goes with the references too, as it does with a disc alone, that camera is given besides.
@@ -93,10 +98,10 @@ def solve_together(
         # to fit, all ways.
         x, y = found[0].camera.rotation[2, :2]
         size = float(np.hypot(x, y))
-        ways = [(y / size, x / size)] if size > SAME_RAD else []
+        directions = [(y / size, x / size)] if size > SAME_RAD else []
         if problem.birge_of(found[0]) > POOR:
-            ways = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
-        for x, y in ways:
+            directions = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
+        for x, y in directions:
             # The bench's origin, where the first reference is, stays where it is seen.
             step = np.array([x * TILTED_RAD, y * TILTED_RAD, *np.zeros(CAMERA - 2)])
             found.append(problem.solved(changed_camera(start, step), ROUNDS_BESIDE))
@@ -173,7 +178,7 @@ class _Problem:
 
     def birge_of(self, solution: Solution) -> float:
         """How much the residuals are larger than stated (Birge 1932); at least 1."""
-        seen = sum(len(o.misses(solution.camera, p)) for o, p in self._with(solution.owns))
+        seen = sum(len(o.residuals(solution.camera, p)) for o, p in self._with(solution.owns))
         # Focal length, two lens terms and the tilt are believed, each as one observation.
         rows = seen + 3 + (0 if self.tells_tilt else 2)
         unknown = CAMERA + sum(len(own) for own in solution.owns) - len(self.held)
@@ -184,7 +189,7 @@ class _Problem:
         return zip(self.evidences, owns, strict=True)
 
     def _misses(self, camera: Camera, owns: Sequence[FloatArray]) -> FloatArray:
-        seen = [one.misses(camera, own) for one, own in self._with(owns)]
+        seen = [one.residuals(camera, own) for one, own in self._with(owns)]
         return np.concatenate([self._believed(camera), *seen])
 
     def _believed(self, camera: Camera) -> FloatArray:
@@ -220,11 +225,11 @@ class _Problem:
         # A reference's own parameters change its own residuals alone.
         at = len(self._believed(camera))
         for number, (one, own) in enumerate(self._with(owns)):
-            rows = len(one.misses(camera, own))
+            rows = len(one.residuals(camera, own))
             for k in range(len(self.held) if number == 0 else 0, len(own)):
                 step = np.zeros(len(own))
                 step[k] = STEP * one.spans[k]
-                ahead = one.misses(camera, own + step) - one.misses(camera, own - step)
+                ahead = one.residuals(camera, own + step) - one.residuals(camera, own - step)
                 column = np.zeros_like(columns[0])
                 column[at : at + rows] = ahead / (2.0 * step[k])
                 columns.append(column)
@@ -261,8 +266,8 @@ def _other_cameras(found: Sequence[Solution], birge: float) -> tuple[tuple[float
 def _held(camera: Camera) -> FloatArray:
     """(2,) how far a camera is held off square, by residuals whose squares make Student's t."""
     off = camera.rotation[2, :2] / HELD_RAD
-    share = float(off @ off) / HELD_FREEDOM
-    heavy = np.log1p(share) / share if share > 1e-12 else 1.0
+    fraction = float(off @ off) / HELD_FREEDOM
+    heavy = np.log1p(fraction) / fraction if fraction > 1e-12 else 1.0
     return np.asarray(off * np.sqrt((HELD_FREEDOM + 1.0) / HELD_FREEDOM * heavy))
 
 

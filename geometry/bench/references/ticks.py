@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ...arrays import FloatArray, Matrix, Points, as_points
 from ...errors import BenchError
-from ...numeric import mad_sigma
+from ...numeric import biweights, mad_sigma
 from ...progress import Progress, tell
 from ..sampling import grey, sample
 
@@ -17,11 +17,13 @@ __all__ = ["RulerStrip", "TickFit", "cut_strip", "fit_ticks", "present", "regula
 FINEST_PX = 3.0
 """Ticks nearer together than this are not seen apart."""
 STEEPEST = 0.45
-"""How much the depth may change from one mark to the other, as a share."""
+"""How much the depth may change from one mark to the other, as a fraction."""
 BANDS = 48
+"""Bands across the strip, each half over the next. Chosen."""
 CLEAR = 7.0
 """How far a peak must stand above the spectrum around it."""
 MOST_TRIED = 12
+"""Tick counts tried. Chosen: a bound on time."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,6 +102,15 @@ def regular_counts(
 
     The bend is how the depth changes along the line: u = (1 + bend) t / (1 + bend t) for t and u
     from 0 to 1, which makes ticks of a ruler running away evenly spaced in u.
+
+    Parameters
+    ----------
+    strip
+        Brightness along the line, in bands side by side.
+    least
+        Fewest periods that are looked for.
+    progress
+        Told 0 to 1.
     """
     size = 1 << int(np.ceil(np.log2(1.5 * strip.length_px)))
     u = np.arange(size) / size
@@ -184,12 +195,12 @@ class TickFit:
         return np.asarray((along_px - p0) / (p1 - p2 * along_px))
 
     def slope_of(self, numbers: FloatArray) -> FloatArray:
-        """(N,) px from one tick to the next."""
+        """(N,) px from one tick to the next, at tick numbers (N,)."""
         p0, p1, p2 = self.parameters
         return np.asarray((p1 - p2 * p0) / (1.0 + p2 * numbers) ** 2)
 
     def changed(self, step: FloatArray) -> "TickFit":
-        """Return the same with other parameters."""
+        """The fit with a step (in its own parameters) added."""
         return replace(self, parameters=self.parameters + step)
 
 
@@ -275,8 +286,7 @@ def _projective(k: FloatArray, seen: FloatArray) -> tuple[FloatArray, FloatArray
         bottom = 1.0 + p[2] * k
         away = seen - (p[0] + p[1] * k) / bottom
         sigma = max(mad_sigma(away), 0.01)
-        ratio = np.abs(away) / (4.7 * sigma)
-        weights = np.where(ratio < 1.0, (1.0 - ratio**2) ** 2, 0.0)
+        weights = biweights(away, sigma)
     rms = float(np.sqrt(np.sum(weights * away**2) / max(weights.sum(), 1e-12)))
     top = p[0] + p[1] * k
     slopes = np.column_stack((1.0 / bottom, k / bottom, -top * k / bottom**2))
@@ -287,7 +297,7 @@ def _projective(k: FloatArray, seen: FloatArray) -> tuple[FloatArray, FloatArray
 
 
 def present(strip: RulerStrip, fit: TickFit, shift: float) -> float:
-    """Share of the places, ``shift`` ticks on, that carry a tick as clear as most do."""
+    """Fraction of the places, ``shift`` ticks on, that carry a tick as clear as most do."""
     first, last = fit.number_at(np.array([0.0, strip.length_px]))
     k = np.arange(np.ceil(first), np.floor(last) + 1.0)
     pitch = fit.slope_of(k)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from shapely import Point as ShapelyPoint
 
 from ...errors import FileError
 from ...outline import Segment
-from ..drawing import OPERATIONS, Operation, Shape
+from ..drawing import Shape
+from ..layers import LINES, OPERATIONS, Operation
 from ..solid import solid
 from .chain import JOIN_MM, chain, chain_closed, is_closed
 
@@ -19,10 +20,12 @@ __all__ = ["number", "shapes_from"]
 
 def shapes_from(
     loose: Iterable[tuple[str, str, Segment]],
+    meanings: Mapping[str, Operation] | None = None,
 ) -> list[Shape]:
     """Return shapes from (layer, name, segment) in file order.
 
-    A layer called by an operation's name is taken at its word. Closed shapes of other layers are
+    ``meanings`` are the operations of layers by their names in small letters, as the file says. A
+    layer called by an operation's name is taken at its word. Closed shapes of other layers are
     outside or inside by how many others they lie in; open ones are marks.
     """
     by_layer: dict[tuple[str, str], list[Segment]] = {}
@@ -31,9 +34,9 @@ def shapes_from(
     known: list[Shape] = []
     unknown: list[tuple[tuple[Segment, ...], str]] = []
     for (layer, name), segments in by_layer.items():
-        operation = _operation(layer)
+        operation = _operation(layer, meanings or {})
         join_mm = JOIN_MM
-        if operation == "mark":
+        if operation in LINES:
             paths = chain(segments)
         else:
             paths, join_mm = chain_closed(segments)
@@ -46,12 +49,11 @@ def shapes_from(
     return known + _by_nesting(unknown)
 
 
-def _operation(layer: str) -> Operation | None:
-    for operation in OPERATIONS:
-        # A number after the name tells rounds of cutting apart: inside-2.
-        if re.sub(r"-\d+$", "", layer.lower()) == operation:
-            return operation
-    return None
+def _operation(layer: str, meanings: Mapping[str, Operation]) -> Operation | None:
+    said = meanings.get(layer.lower())
+    # A number after the name tells rounds of cutting apart: inside-2.
+    plain = re.sub(r"-\d+$", "", layer.lower())
+    return said or next((operation for operation in OPERATIONS if plain == operation), None)
 
 
 def _by_nesting(paths: Sequence[tuple[tuple[Segment, ...], str]]) -> list[Shape]:
@@ -71,7 +73,7 @@ def _by_nesting(paths: Sequence[tuple[tuple[Segment, ...], str]]) -> list[Shape]
 
 
 def number(text: str, where: str) -> float:
-    """Return a finite number of a file.
+    """Finite number in a text of a file; ``where`` names its place in the error.
 
     Raises
     ------

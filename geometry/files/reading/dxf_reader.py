@@ -5,8 +5,9 @@ from __future__ import annotations
 import gc
 import io
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -15,13 +16,16 @@ from ...errors import FileError
 from ...intake import open_input
 from ...outline import Arc, Line, Segment
 from .. import names
+from ..colour_index import colour_of_index
 from ..drawing import Drawing, Shape
+from ..layers import LINES, OPERATIONS, STANDARD, Layer, Layers
 from .budget import Budget
 from .drawn_shapes import number, shapes_from
 
 __all__ = ["dxf_entity_segments", "dxf_errors_as_damage", "dxf_scale", "open_dxf", "read_dxf"]
 
 SURVEY_FOOT_MM = 1_200_000.0 / 3937.0
+"""1200/3937 m (Mendenhall Order, 1893)."""
 MM_PER_UNIT = {
     1: 25.4, 2: 304.8, 3: 1_609_344.0, 4: 1.0, 5: 10.0, 6: 1e3, 7: 1e6, 8: 25.4e-6, 9: 25.4e-3,
     10: 914.4, 11: 1e-7, 12: 1e-6, 13: 1e-3, 14: 100.0, 15: 1e4, 16: 1e5, 17: 1e12,
@@ -35,6 +39,7 @@ MOST_MB = 50
 """A drawing for one sheet has less than one."""
 ADVICE = "Save the part alone and read that."
 LEAST_BULGE = 1e-12
+"""Flatter arcs are lines to a picometre."""
 
 
 def read_dxf(path: Path) -> Drawing:
@@ -47,9 +52,23 @@ def read_dxf(path: Path) -> Drawing:
         for layer, segment in dxf_entity_segments(entity, scale, path.name)
     ]
     state, kerf = names.kerf_from(said.get(names.KERF, ""))
-    shapes = _named_square(shapes_from(loose), said.get(names.MEASURE, ""))
+    meanings = names.meanings_from(said)
+    shapes = _named_square(shapes_from(loose, meanings), said.get(names.MEASURE, ""))
     written = [said[key] for key in sorted(said) if key.startswith(names.NOTE)]
-    return Drawing(tuple(shapes), said.get(names.TITLE, ""), state, kerf, (*written, *notes))
+    title = said.get(names.TITLE, "")
+    return Drawing(tuple(shapes), title, state, kerf, (*written, *notes), _layers(document, said))
+
+
+def _layers(document: Any, said: Mapping[str, str]) -> Layers:
+    """What the operations are called in a file, and their colours."""
+    found = {}
+    for operation in OPERATIONS:
+        name = said.get(names.layer_key(operation), operation)
+        if name in document.layers:
+            layer = document.layers.get(name)
+            colour = layer.rgb or colour_of_index(abs(layer.dxf.color))
+            found[operation] = Layer(name, (colour[0], colour[1], colour[2]))
+    return replace(STANDARD, **found)
 
 
 def open_dxf(path: Path, budget: Budget) -> tuple[Any, dict[str, str]]:
@@ -143,7 +162,17 @@ def dxf_scale(document: Any, said: dict[str, str]) -> tuple[float, tuple[str, ..
 
 
 def dxf_entity_segments(entity: Any, scale: float, file: str) -> Iterator[tuple[str, Segment]]:
-    """Yield the segments of a line, arc, circle or flat polyline with its layer, in mm."""
+    """Yield the segments of a line, arc, circle or flat polyline with its layer, in mm.
+
+    Parameters
+    ----------
+    entity
+        Of ezdxf.
+    scale
+        Millimetres in a unit of the file.
+    file
+        Its name, for errors.
+    """
     kind, layer = entity.dxftype(), str(entity.dxf.layer)
 
     def at(point: Any) -> Point:
@@ -198,7 +227,7 @@ def _named_square(shapes: list[Shape], place: str) -> list[Shape]:
     x, y = (number(word, "the measuring square's place") for word in place.split()[:2])
     named = []
     for shape in shapes:
-        here = shape.operation == "mark" and any(
+        here = shape.operation in LINES and any(
             math.dist(s.start, (x, y)) < 1e-3 for s in shape.segments
         )
         named.append(

@@ -15,7 +15,7 @@ __all__ = ["arc_cubics", "elliptic_arc", "line_if_flat", "transformed"]
 PIECE_RAD = math.pi / 8.0
 """A cubic over so much of a circle leaves it by 3e-8 of the radius."""
 EVEN = 1e-6
-"""Two axes that differ by less than this share are one circle's."""
+"""Two axes that differ by less than this fraction are one circle's."""
 
 
 def arc_cubics(arc: Arc) -> Iterator[Cubic]:
@@ -48,6 +48,13 @@ def elliptic_arc(start: Point, n: list[float], end: Point) -> Iterator[Segment]:
     """Cubics over an SVG path's arc (rx, ry, turn, large, sweep) of an ellipse.
 
     The page is turned and squeezed until the ellipse is a circle (SVG 2, appendix B.2.4).
+
+    Parameters
+    ----------
+    start, end
+        Ends of the arc, in the page's units.
+    n
+        rx, ry, turn in degrees, whether large, whether swept, and (x, y), as an SVG path has them.
     """
     rx, ry, turn = abs(n[0]), abs(n[1]), math.radians(n[2])
     c, s = math.cos(turn), math.sin(turn)

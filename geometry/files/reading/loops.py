@@ -19,6 +19,7 @@ from .faces import Network, edge_key
 __all__ = ["Closed", "LoopFinder"]
 
 SMALLEST_MM2 = 1e-3
+"""A thirtieth of a mm squared: smaller loops are rounding."""
 NARROW_MM = 0.03
 """The side of such a square: what is longer and yet encloses nothing runs there and back."""
 Run = tuple[Segment, ...]
@@ -29,13 +30,14 @@ Closed = tuple[str, Loop, Polygon]
 class LoopFinder:
     """Collects the closed loops of a file's runs, and counts what makes none.
 
-    ``gaps`` holds the width of every gap that was closed.
+    ``gaps`` holds the width of every gap that was closed, ``lines`` what stayed open.
     """
 
     def __init__(self, join_mm: float, left_out: Counter[str], budget: Budget) -> None:
         self.join_mm, self.left_out, self.budget = join_mm, left_out, budget
         self.loops: list[Closed] = []
         self.gaps: list[float] = []
+        self.lines: list[tuple[str, Run]] = []
         self._seen: set[frozenset[tuple[float, ...]]] = set()
 
     def find(self, runs: Iterable[tuple[str, Run]]) -> list[Closed]:
@@ -60,10 +62,10 @@ class LoopFinder:
             open_edges = []
         for path in closed:
             if not self._keep(layer, path, JOIN_MM):
-                self.left_out["open line"] += 1
+                self.lines.append((layer, path))
         for path in chain(open_edges, self.join_mm):
             if not self._keep(layer, path, self.join_mm):
-                self.left_out["open line"] += 1
+                self.lines.append((layer, path))
 
     def _faces(
         self, edges: Sequence[Segment], paths: Sequence[Run]

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import math
 import os
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 import shapely
 
 from ...errors import FileError, FlatwrightError
-from ...outline import Loop, Profile
+from ...outline import Loop, Profile, Segment
 from ...progress import Progress
 from .budget import DAMAGE, Budget
 from .chain import JOIN_MM
@@ -30,10 +31,11 @@ __all__ = ["Imported", "outlines_from"]
 NEST_MM = 1e-3
 """A hole may share so much of its outline's edge by rounding."""
 AT_ONCE = 50_000
+"""Pairs worked on at once. Chosen: a bound on memory."""
 MOST_NESTED = 1_500_000
 """Pairs of a shape and one around it: a thousand shapes inside each other are half a million."""
 SORTING, NESTING = 0.7, 0.9
-"""Shares of the time that are gone when loops are looked for, and when they are nested."""
+"""Fractions of the time that are gone when loops are looked for, and when they are nested."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,8 @@ class Imported:
     """Outlines of a file with their names, in mm, and what was not made an outline.
 
     ``left_out`` counts by kind, such as ("text", 2); ``widest_gap_mm`` is the widest gap that was
-    closed, ``gaps`` how many were; ``notes`` are sentences.
+    closed, ``gaps`` how many were; ``notes`` are sentences; ``lines`` are open lines, where they
+    were asked for.
     """
 
     outlines: tuple[tuple[str, Profile], ...]
@@ -49,9 +52,10 @@ class Imported:
     gaps: int
     widest_gap_mm: float
     notes: tuple[str, ...]
+    lines: tuple[tuple[str, tuple[Segment, ...]], ...] = ()
 
     def sentences(self) -> tuple[str, ...]:
-        """Return everything to know, as sentences."""
+        """Sentences about what was read and what was left out, for people."""
         told = list(self.notes)
         if self.gaps:
             gaps = "1 gap was" if self.gaps == 1 else f"{self.gaps} gaps were"
@@ -67,6 +71,7 @@ def outlines_from(
     *,
     join_mm: float = 0.05,
     mm_per_unit: float | None = None,
+    with_lines: bool = False,
     progress: Progress | None = None,
 ) -> Imported:
     """Return the outlines in a DXF or SVG file.
@@ -78,13 +83,15 @@ def outlines_from(
     mm_per_unit : float, optional
         Millimetres a unit of the file; what the file says is used where this is not given, and
         where it says nothing, mm (DXF) or 96 to the inch (SVG), with a note.
+    with_lines
+        Whether open lines are read too; else they are counted among what is left out.
     progress
         Told while the file is read; may raise `Cancelled`.
 
     Raises
     ------
     FileError
-        If the file cannot be read or holds no closed shape.
+        If the file cannot be read or holds nothing of what was asked for.
     """
     if not (math.isfinite(join_mm) and join_mm > 0.0):
         raise FileError(
@@ -98,7 +105,10 @@ def outlines_from(
         )
     file = Path(path)
     result = _read(file, join_mm, mm_per_unit, Budget(file.name, progress))
-    if not result.outlines:
+    if not with_lines and result.lines:
+        counted = Counter(dict(result.left_out)) + Counter({"open line": len(result.lines)})
+        result = replace(result, lines=(), left_out=tuple(sorted(counted.items())))
+    if not result.outlines and not result.lines:
         raise FileError(
             "“{name}” holds no closed shape. {told} Close the shape, or join ends that are "
             "further apart.",
@@ -146,7 +156,9 @@ def _made(found: Foreign, join_mm: float, budget: Budget) -> Imported:
     outlines = tuple(_nested(loops, budget))
     listed = tuple(sorted((kind, count) for kind, count in found.left_out.items() if count))
     wide = [gap for gap in finder.gaps if gap > JOIN_MM]
-    return Imported(outlines, listed, len(wide), max(wide, default=0.0), tuple(found.notes))
+    return Imported(
+        outlines, listed, len(wide), max(wide, default=0.0), tuple(found.notes), tuple(finder.lines)
+    )
 
 
 def _nested(loops: Sequence[Closed], budget: Budget) -> list[tuple[str, Profile]]:

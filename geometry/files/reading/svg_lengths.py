@@ -19,6 +19,7 @@ PX_PER = {
 }  # fmt: skip
 """CSS absolute lengths: 1 in = 25.4 mm = 96 px = 72 pt = 6 pc; 1 Q = 0.25 mm."""
 ENGLISH_PX_MM = 25.4 / 96.0
+"""96 px to the inch (CSS Values and Units, absolute lengths)."""
 FONT_PX = 16.0
 """What a font measures where nothing says so ("medium" of every browser)."""
 LONGEST = 80
@@ -42,7 +43,16 @@ class Frame:
 
 
 def length(text: str, frame: Frame, direction: str = "") -> float:
-    """Return a length in user units.
+    """Length in user units of a text such as "3mm", "50%" or "12".
+
+    Parameters
+    ----------
+    text
+        Number with or without a unit or "%".
+    frame
+        What percentages are of.
+    direction
+        "x", "y" or "" for the diagonal.
 
     Raises
     ------
@@ -105,7 +115,7 @@ def fitting(box: list[float], width: float, height: float, aspect: str) -> Matri
     dx = dy = 0.0
     if words[0] != "none":
         sx = sy = max(sx, sy) if "slice" in words[1:] else min(sx, sy)
-        share = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
-        dx = (width - across * sx) * share.get(words[0][1:4], 0.5)
-        dy = (height - down * sy) * share.get(words[0][5:8], 0.5)
+        fraction = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
+        dx = (width - across * sx) * fraction.get(words[0][1:4], 0.5)
+        dy = (height - down * sy) * fraction.get(words[0][5:8], 0.5)
     return np.array([[sx, 0.0, dx - left * sx], [0.0, sy, dy - top * sy], [0.0, 0.0, 1.0]])

@@ -22,6 +22,7 @@ FLAG = re.compile(r"[\s,]*([01])")
 """A flag of an arc is one digit, and what follows may stand right beside it (SVG 2, 9.3.9)."""
 SPACE = " \t\r\n\f"
 TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
+"""Numbers each command takes (SVG 1.1, 8.3)."""
 
 
 def path_segments(text: str, stretched: Stretched | None = None) -> Iterator[Segment]:
@@ -138,7 +139,13 @@ def _end(kind: str, n: list[float], here: Point, start: Point) -> Point:
 
 
 def quadratic(a: Point, b: Point, c: Point) -> Cubic:
-    """Raise the degree by one: exact."""
+    """Cubic that is the quadratic curve of three control points: its degree raised by one, exact.
+
+    Parameters
+    ----------
+    a, b, c
+        The control points.
+    """
     return Cubic(
         a,
         (a[0] + 2.0 / 3.0 * (b[0] - a[0]), a[1] + 2.0 / 3.0 * (b[1] - a[1])),

@@ -6,6 +6,7 @@ import math
 import re
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from xml.parsers.expat import ExpatError, ParserCreate
 
@@ -17,6 +18,7 @@ from ...intake import open_input
 from ...outline import Arc, Line, Segment
 from .. import names
 from ..drawing import Drawing
+from ..layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .drawn_shapes import number, shapes_from
 from .svg_path import path_segments
 
@@ -25,9 +27,11 @@ __all__ = ["MM_PER", "MM_PER_PX", "read_svg", "svg_root"]
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0}
 """CSS absolute lengths: 1 in = 25.4 mm = 96 px = 72 pt = 6 pc."""
 MM_PER_PX = 25.4 / 96.0
+"""96 px to the inch (CSS Values and Units, absolute lengths)."""
 MOST_MB = 50
 MOST_ELEMENTS = 200_000
 """A drawing for one sheet has a few thousand, in less than one megabyte."""
+COLOUR = re.compile(r"#([0-9a-fA-F]{6})")
 SILENT = {"title", "desc", "defs", "metadata", "style"}
 
 
@@ -45,13 +49,32 @@ def read_svg(path: Path) -> Drawing:
     left, top = (number(w, "data-origin-mm") for w in root.get("data-origin-mm", "0 0").split()[:2])
     loose = list(_elements(root, "", path.name))
     to_mm = _matrix(scale, left, top)
-    shapes = [s.transformed(to_mm) for s in shapes_from(loose)]
+    layers, meanings = _layers(root)
+    shapes = [s.transformed(to_mm) for s in shapes_from(loose, meanings)]
     state, kerf = names.kerf_from(root.get("data-kerf", ""))
     title = next((e.text or "" for e in root if _tag(e) == "title"), "")
     descriptions = [e.text or "" for e in root if _tag(e) == "desc"]
     # The first description is the kerf sentence, where the kerf is stated at all.
     written = descriptions[1:] if root.get("data-kerf") else descriptions
-    return Drawing(tuple(shapes), title, state, kerf, (*written, *notes))
+    return Drawing(tuple(shapes), title, state, kerf, (*written, *notes), layers)
+
+
+def _layers(root: ElementTree.Element) -> tuple[Layers, dict[str, Operation]]:
+    """What the operations are called in a file with their colours, and what its groups are for."""
+    found: dict[str, Layer] = {}
+    meanings: dict[str, Operation] = {}
+    for group in root.iter():
+        name = group.get("id", "")
+        said = group.get("data-operation", "")
+        for operation in OPERATIONS:
+            if _tag(group) == "g" and (said or name) == operation:
+                colour = COLOUR.fullmatch(group.get("stroke", ""))
+                if said:
+                    meanings[name.lower()] = operation
+                if colour is not None and operation not in found:
+                    red, green, blue = bytes.fromhex(colour[1])
+                    found[operation] = Layer(name, (red, green, blue))
+    return replace(STANDARD, **found), meanings
 
 
 def svg_root(path: Path) -> ElementTree.Element:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -14,9 +14,11 @@ from ...errors import FileError
 from ...outline import Cubic, Segment
 from .. import names
 from ..biarc import CURVE_TOLERANCE_MM
+from ..colour_index import colour_index, colour_of_index
 from ..distance import distance_mm, spread_points
-from ..drawing import OPERATIONS, Drawing, Operation, Shape
+from ..drawing import Drawing, Shape
 from ..extent import extent_mm
+from ..layers import LINES, OPERATIONS, Operation
 from .chain import chain, is_closed
 from .readback import read_back
 from .side_by_side import side_by_side_mm
@@ -24,6 +26,7 @@ from .side_by_side import side_by_side_mm
 __all__ = ["Verification", "verify"]
 
 DXF_TOLERANCE_MM = 1e-3
+"""A micrometre: a hundredth of what a machine for sheets repeats."""
 SVG_TOLERANCE_MM = 5e-5
 """Six printed decimals, arcs rebuilt from their ends, and how curves are measured."""
 
@@ -66,13 +69,14 @@ def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
             kerf_words_2=names.kerf_words(drawing),
         )
     is_dxf = file.suffix.lower() == ".dxf"
+    _refuse_other_layers(file, read, drawing, is_dxf)
     base = DXF_TOLERANCE_MM if is_dxf else SVG_TOLERANCE_MM
     worst = 0.0
     curved = 0.0
     for operation in OPERATIONS:
         meant = [s for s in drawing.shapes if s.operation == operation]
         found = [s for s in shapes if s.operation == operation]
-        if operation == "mark" or not all(s.closed for s in meant):
+        if operation in LINES or not all(s.closed for s in meant):
             meant = _joined(meant, by_name=not is_dxf)
         if len(meant) != len(found):
             raise FileError(
@@ -90,8 +94,29 @@ def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
             curved = max(curved, off) if has_curves else curved
     if curved:
         findings.append(f"Free curves were saved as arcs and short lines within {curved:.4f} mm.")
-    plain = Drawing(tuple(shapes), read.title, read.kerf_state, read.kerf_mm, read.notes)
+    plain = replace(read, shapes=tuple(shapes))
     return Verification(plain.counts, plain.size_mm, plain.area_mm2, worst, tuple(findings))
+
+
+def _refuse_other_layers(file: Path, read: Drawing, drawing: Drawing, is_dxf: bool) -> None:
+    """Refuse a file whose layers are not called or coloured as meant."""
+    for operation in {shape.operation for shape in drawing.shapes}:
+        meant, found = drawing.layers.of(operation), read.layers.of(operation)
+        # Where a version has no true colour it has the nearest number of its index.
+        colours = {meant.colour}
+        if is_dxf and found.colour != meant.colour:
+            colours.add(colour_of_index(colour_index(meant.colour)))
+        if found.name != meant.name or found.colour not in colours:
+            raise FileError(
+                "“{name}” holds what is “{operation}” on the layer “{found}” in the colour "
+                "#{found_colour}, and “{meant}” in #{meant_colour} was meant. Save it again.",
+                name=file.name,
+                operation=operation,
+                found=found.name,
+                found_colour=bytes(found.colour).hex(),
+                meant=meant.name,
+                meant_colour=bytes(meant.colour).hex(),
+            )
 
 
 def _without_square(read: Drawing) -> tuple[list[Shape], list[str]]:
@@ -109,8 +134,9 @@ def _without_square(read: Drawing) -> tuple[list[Shape], list[str]]:
                 side=side,
             )
         findings.append(
-            f"This version names no unit, so a {called} square was added on the mark layer at "
-            f"({x0:.1f}, {y0:.1f}) mm. Measure it where the file is opened."
+            f"This version names no unit, so a {called} square was added on the layer "
+            f"“{read.layers.measure.name}” at ({x0:.1f}, {y0:.1f}) mm. Measure it where the file "
+            "is opened."
         )
     return shapes, findings
 
@@ -138,8 +164,8 @@ def _pairs(meant: Sequence[Shape], found: Sequence[Shape]) -> list[tuple[Shape, 
     pairs = []
     for shape in meant:
         wanted = np.array((*extent_mm(shape.segments), shape.length_mm))
-        misses = np.abs(left - wanted).max(axis=1)
-        alike = np.flatnonzero(misses <= misses.min() + ALIKE_MM)
+        deviations = np.abs(left - wanted).max(axis=1)
+        alike = np.flatnonzero(deviations <= deviations.min() + ALIKE_MM)
         best = int(alike[0])
         if len(alike) > 1:
             # The two strokes of an X fill the same box: see which of them it is.

@@ -20,6 +20,15 @@ Answer = TypeVar("Answer")
 def check_target(path: str | os.PathLike[str], overwrite: bool, ending: str = "") -> Path:
     """Return the path if a file may be written there.
 
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    overwrite
+        Whether an older file may be replaced.
+    ending
+        What the name must end in, such as ".dxf".
+
     Raises
     ------
     FileError
@@ -117,6 +126,17 @@ def write_whole(
 
     Whatever goes wrong, an older file stays as it was and no temporary file is left.
 
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    data
+        All of it.
+    check
+        Reads the file that is not yet in place; what it returns is returned.
+    overwrite
+        Whether an older file may be replaced.
+
     Raises
     ------
     FileError
@@ -146,26 +166,32 @@ def write_whole(
     except FileExistsError as error:
         raise _taken(target) from error
     except OSError as error:
-        raise FileError(why_not_written(target, error)) from error
+        raise why_not_written(target, error) from error
     finally:
         if temporary is not None:
             with contextlib.suppress(OSError):
                 temporary.unlink()
 
 
-def why_not_written(target: Path, error: OSError) -> str:
-    """Return what went wrong and what to do, in words."""
+def why_not_written(target: Path, error: OSError) -> FileError:
+    """Return what the system's refusal means for a file or folder, and what to do, to be raised."""
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
-        return (
-            f"The disk is full: “{target.name}” was not saved. Free some space or choose another "
-            "folder."
+        return FileError(
+            "The disk is full: “{name}” was not saved. Free some space or choose another folder.",
+            name=target.name,
         )
     if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return (
-            f"“{target}” cannot be written: no permission, or another program holds it open. "
-            "Close it there or choose another folder."
+        return FileError(
+            "“{target}” cannot be written: no permission, or another program holds it open. "
+            "Close it there or choose another folder.",
+            target=target,
         )
     if error.errno == errno.ENAMETOOLONG:
-        return f"The file name “{target.name[:40]}…” is too long. Choose a shorter one."
-    why = error.strerror or str(error)
-    return f"“{target}” cannot be written ({why}). Choose another folder and save again."
+        return FileError(
+            "The file name “{name}…” is too long. Choose a shorter one.", name=target.name[:40]
+        )
+    return FileError(
+        "“{target}” cannot be written ({why}). Choose another folder and save again.",
+        target=target,
+        why=error.strerror or error,
+    )

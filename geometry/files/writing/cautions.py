@@ -17,11 +17,12 @@ GENERAL = (
 
 BY_PROCESS: dict[Process, tuple[str, ...]] = {
     "laser": (
-        "Know the material before the beam meets it. Never cut PVC, vinyl, artificial leather or "
-        "anything else with chlorine or other halogens: the gas harms people and rusts "
-        "the machine.",
-        "Leave out ABS, thick polycarbonate, polystyrene and polypropylene foam, HDPE, fibreglass, "
-        "coated carbon fibre, and any plastic without a label.",
+        "Know the material before the beam meets it; leave out any plastic without a label.",
+        "Gives off halogen gas, which harms people and rusts the machine: never cut PVC, vinyl, "
+        "artificial leather or anything else with chlorine, fluorine or bromine.",
+        "Flares up: leave out foamed polystyrene and polypropylene.",
+        "Melts, drips and burns on: leave out ABS, HDPE and thick polycarbonate.",
+        "Fibres and unknown resins: leave out fibreglass and coated carbon fibre.",
         "Never leave the machine while it cuts. Keep the right extinguisher within reach, the bed "
         "free of scraps, and watch for some minutes afterwards.",
         "Run the extraction, let it clear before you open the lid, and keep the enclosure closed; "

@@ -6,25 +6,33 @@ import math
 import os
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Collection, Mapping, Sequence
-from html import escape
+from itertools import accumulate
 from pathlib import Path
 
 from ...errors import FileError
 from ...part.stock import FITS, Stock
-from ...sentences import legible
 from ...sheet.placement import Piece
-from .. import names
-from ..compose import drawing
-from ..drawing import Drawing, KerfState, Operation
+from ..drawing import Drawing, KerfState
+from ..layers import STANDARD, STANDING, Layers, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
 from .cut_notes import CutNotes, JointNote
+from .page_text import clean
+from .piece_table import HAIRLINE_MM, piece_table
 from .svg import svg_text
 
 __all__ = ["write_cut_list"]
 
-SHAPES: dict[Operation, str] = {"outside": "piece", "inside": "hole", "mark": "mark"}
+SHAPES: dict[Operation, str] = {
+    "outside": "piece",
+    "inside": "hole",
+    "mark": "mark",
+    "score": "score",
+    "measure": "line to align by",
+}
+FACES = {"up": "lies up on the machine", "down": "lies down on the machine"}
+PLURALS = {"line to align by": "lines to align by"}
 
 STYLE = """
 @page { size: auto; margin: 12mm; }
@@ -40,7 +48,8 @@ svg { overflow: visible; }
 svg path, svg circle { vector-effect: non-scaling-stroke; stroke-width: 1px; }
 td svg { width: 5em; height: 3.4em; }
 figure { display: inline-block; margin: .3em 1em .3em 0; vertical-align: top; }
-figure svg { width: 29em; height: 16em; padding: 4px; border: 1px solid #ddd; }
+figure svg { width: 29em; height: 16em; padding: 4px; }
+svg .sheet { fill: #f6f1e7; stroke: #999; stroke-width: 1px; vector-effect: non-scaling-stroke; }
 .mind { border-left: 4px solid #d55e00; padding-left: 1em; font-size: .85em; }
 .mind ul { columns: 2; column-gap: 2.5em; margin: 0; padding-left: 1.2em; }
 .mind li { break-inside: avoid; }
@@ -51,8 +60,6 @@ figure svg { width: 29em; height: 16em; padding: 4px; border: 1px solid #ddd; }
   figure, tr, .mind { break-inside: avoid; }
 }
 """
-HAIRLINE_MM = 0.4
-"""Thick enough to see where the page's own style is not followed."""
 
 
 def write_cut_list(
@@ -99,17 +106,18 @@ def write_cut_list(
     check_target(path, overwrite, ".html")
     _refuse_contradictions(pieces, sheets, kerf_state)
     notes = notes or CutNotes()
+    fronts = sum(sheet.face == "front" for sheet in sheets)
     body = [
-        f"<h1>{_clean(title)}</h1>",
+        f"<h1>{clean(title)}</h1>",
         _told("overridden", "Saved although", notes.overridden),
         _told("doubtful", "Look at this first", notes.cautions),
         _mind(stock),
-        f'<div class="facts">{_stock_table(stock, kerf_state, len(sheets), guessed)}'
+        f'<div class="facts">{_stock_table(stock, kerf_state, fronts, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
-        _piece_table(pieces),
+        piece_table(pieces, stock),
         "<h2>Sheets</h2>",
-        *(_figure(number, sheet) for number, sheet in enumerate(sheets, start=1)),
-        _key(),
+        *(_figure(number, sheet, stock.sheet_mm) for number, sheet in _numbered(sheets)),
+        _key(sheets),
         _measured_table(measured),
     ]
     text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets))
@@ -121,7 +129,7 @@ def _refuse_contradictions(
 ) -> None:
     if not pieces:
         raise FileError("A cut list needs at least one piece. Choose the parts to list.")
-    for number, sheet in enumerate(sheets, start=1):
+    for number, sheet in _numbered(sheets):
         if sheet.kerf_state != kerf_state:
             raise FileError(
                 "Sheet {number} is drawn with its kerf {kerf_state}, and the list "
@@ -135,7 +143,7 @@ def _refuse_contradictions(
 def _page(title: str, body: Sequence[str]) -> str:
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head><meta charset="utf-8" />'
-        f"<title>{_clean(title)}</title><style>{STYLE}</style></head>\n<body>\n"
+        f"<title>{clean(title)}</title><style>{STYLE}</style></head>\n<body>\n"
         + "\n".join(body)
         + "\n</body>\n</html>\n"
     )
@@ -167,25 +175,21 @@ def _check(file: Path, rows: int, sheets: int) -> None:
 def _shapes(counts: Mapping[Operation, int]) -> str:
     """What there is, such as "2 pieces, 1 hole"."""
     return ", ".join(
-        f"{counts[o]} {thing}{'' if counts[o] == 1 else 's'}"
+        f"{counts[o]} {thing if counts[o] == 1 else PLURALS.get(thing, thing + 's')}"
         for o, thing in SHAPES.items()
-        if counts[o]
+        if counts.get(o)
     )
 
 
-def _clean(text: str) -> str:
-    return escape("".join(c for c in legible(text) if c >= " "))
-
-
 def _mind(stock: Stock) -> str:
-    items = "".join(f"<li>{_clean(text)}</li>" for text in cautions(stock.process))
+    items = "".join(f"<li>{clean(text)}</li>" for text in cautions(stock.process))
     return f'<section class="mind"><h2>Before you cut</h2><ul>{items}</ul></section>'
 
 
 def _told(name: str, heading: str, sentences: Sequence[str]) -> str:
     if not sentences:
         return ""
-    items = "".join(f"<li>{_clean(text)}</li>" for text in dict.fromkeys(sentences))
+    items = "".join(f"<li>{clean(text)}</li>" for text in dict.fromkeys(sentences))
     return f'<section class="mind" id="{name}"><h2>{heading}</h2><ul>{items}</ul></section>'
 
 
@@ -209,11 +213,12 @@ def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int, guessed: Coll
             "Allowances",
             ", ".join(f"{fit} {stock.allowances.of(fit):+.2f}" for fit in FITS) + " mm",
         ),
+        *([("Good face", FACES[stock.good_face])] if stock.good_face in FACES else []),
         ("Sheets", f"{sheets} of {width:g} × {height:g} mm"),
     ]
     if stock.process == "router":
         rows.insert(3, ("Cutter", f"{stock.cutter_diameter_mm:.2f} mm"))
-    lines = "".join(f"<tr><th>{_clean(a)}</th><td>{_clean(b)}</td></tr>" for a, b in rows)
+    lines = "".join(f"<tr><th>{clean(a)}</th><td>{clean(b)}</td></tr>" for a, b in rows)
     return f"<div><h2>Stock</h2><table>{lines}</table></div>"
 
 
@@ -245,56 +250,44 @@ def _measured_table(measured: Sequence[tuple[str, Verification]]) -> str:
 
 def _left_table(name: str, rows: Sequence[Sequence[str]]) -> str:
     lines = "".join(
-        "<tr>" + "".join(f"<td>{_clean(cell)}</td>" for cell in row) + "</tr>" for row in rows
+        "<tr>" + "".join(f"<td>{clean(cell)}</td>" for cell in row) + "</tr>" for row in rows
     )
     return f'<table id="{name}" class="left">{lines}</table>'
 
 
-def _key() -> str:
+def _key(sheets: Sequence[Drawing]) -> str:
     meanings: dict[Operation, str] = {
         "outside": "outside cut",
         "inside": "inside cut, before the outside",
         "mark": "mark, not cut through",
+        "score": "score, not cut through",
+        "measure": "to align by, not cut",
     }
+    layers = sheets[0].layers if sheets else STANDARD
+    shown = [o for o in meanings if o in STANDING or any(s.counts.get(o) for s in sheets)]
     spans = "".join(
-        f'<span style="border-color: #{bytes(names.COLOURS[o]).hex()}">{words}</span>'
-        for o, words in meanings.items()
+        f'<span style="border-color: #{bytes(layers.of(o).colour).hex()}">'
+        f"{clean(_called(layers, o))}{meanings[o]}</span>"
+        for o in shown
     )
     return f'<p class="key">{spans}</p>'
 
 
-def _picture(piece: Piece) -> str:
-    """Draw one piece at finished size, upright as it is cut and never mirrored."""
-    return svg_text(drawing([piece.profile]), hairline_mm=HAIRLINE_MM, heading=False)
+def _called(layers: Layers, operation: Operation) -> str:
+    """What an operation's layer is called, where that is not the operation's own word."""
+    name = layers.of(operation).name
+    return "" if name == operation else f"{name}: "
 
 
-def _piece_table(pieces: Sequence[Piece]) -> str:
-    heads = ("Piece", "Picture", "Count", "Width", "Height", "Holes", "Cut length", "Area, each")
-    lines = []
-    for index, piece in enumerate(pieces, start=1):
-        x0, y0, x1, y1 = piece.profile.bounds_mm
-        length = math.fsum(loop.length_mm for loop in piece.profile.loops)
-        cells = (
-            piece.name or f"piece {index}",
-            f"{piece.quantity}",
-            f"{x1 - x0:.2f} mm",
-            f"{y1 - y0:.2f} mm",
-            f"{len(piece.profile.holes)}",
-            f"{length * piece.quantity / 1000.0:.2f} m",
-            f"{piece.profile.area_mm2 / 100.0:.1f} cm²",
-        )
-        columns = [f"<td>{_clean(c)}</td>" for c in cells]
-        columns.insert(1, f"<td>{_picture(piece)}</td>")
-        lines.append("<tr>" + "".join(columns) + "</tr>")
-    head = "".join(f"<th>{h}</th>" for h in heads)
-    body = "\n".join(lines)
-    return (
-        f'<h2>Pieces</h2><table id="pieces"><thead><tr>{head}</tr></thead>'
-        f"<tbody>{body}</tbody></table>"
-    )
+def _numbered(sheets: Sequence[Drawing]) -> list[tuple[int, Drawing]]:
+    """The drawings with their sheets' numbers: a back has that of the front before it."""
+    fronts = accumulate(int(sheet.face == "front") for sheet in sheets)
+    return list(zip(fronts, sheets, strict=True))
 
 
-def _figure(number: int, sheet: Drawing) -> str:
-    words = f"Sheet {number}: {_shapes(sheet.counts)}, {sheet.cut_length_mm / 1000.0:.2f} m to cut"
-    picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, heading=False)
-    return f"<figure>{picture}<figcaption>{_clean(words)}</figcaption></figure>"
+def _figure(number: int, sheet: Drawing, size_mm: tuple[float, float]) -> str:
+    """Draw a sheet of its own proportions with what is cut from it."""
+    cut = f", {sheet.cut_length_mm / 1000.0:.2f} m to cut" if sheet.face == "front" else ""
+    words = f"Sheet {number}{', back' * (sheet.face == 'back')}: {_shapes(sheet.counts)}{cut}"
+    picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, page_mm=size_mm, heading=False)
+    return f"<figure>{picture}<figcaption>{clean(words)}</figcaption></figure>"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import logging
 import os
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from typing import Any, Literal
 
@@ -14,7 +14,9 @@ from shapely import LineString, box, unary_union
 from ...errors import FileError
 from ...outline import Line
 from .. import names
-from ..drawing import OPERATIONS, Drawing, Shape
+from ..colour_index import colour_index
+from ..drawing import Drawing, Shape
+from ..layers import OPERATIONS, STANDING
 from ..reading import Verification, verify
 from ..solid import solid
 from .atomic import check_target, write_whole
@@ -100,7 +102,7 @@ def measuring_square(drawing: Drawing, side_mm: float) -> Shape:
     x, y = (round(c, 3) for c in next(free, corner))
     corners = [(x, y), (x + side_mm, y), (x + side_mm, y + side_mm), (x, y + side_mm)]
     sides = [Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
-    return Shape(tuple(sides), True, "mark", names.MEASURE)
+    return Shape(tuple(sides), True, "measure", names.MEASURE)
 
 
 def _is_free(square: Any, parts: Any, lines: Any) -> bool:
@@ -114,7 +116,19 @@ def document_bytes(
     polylines: bool = False,
     square: Shape | None = None,
 ) -> bytes:
-    """Return the whole file, not yet read back."""
+    """The whole DXF file, not yet read back.
+
+    Parameters
+    ----------
+    drawing
+        What is drawn, in mm.
+    version, unit
+        "R2010" or "R12"; "mm" or "in".
+    polylines
+        Whether shapes are polylines with bulges, not single lines and arcs.
+    square
+        A square of known size to measure the file by, where it names no unit.
+    """
     # ezdxf takes a third of a second to load, which every start of Blender would pay.
     from ezdxf.filemanagement import new
 
@@ -122,21 +136,18 @@ def document_bytes(
         document = new(version)
     document.header["$INSUNITS"] = 0 if version == "R12" else INSUNITS[unit]
     document.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
-    for operation in OPERATIONS:
-        layer = document.layers.add(operation, color=names.ACI[operation])
-        if version != "R12":
-            layer.rgb = names.COLOURS[operation]
+    shapes = (*((square,) if square else ()), *drawing.shapes)
+    _add_layers(document, drawing, {shape.operation for shape in shapes})
     said = _said(drawing, unit, square)
     if version != "R12":
         for key, value in said:
             document.header.custom_vars.append(key, value)
-    shapes = (*((square,) if square else ()), *drawing.shapes)
     mm_per_unit = 25.4 if unit == "in" else 1.0
     # A millionth of a micrometre; an inch needs two more digits for as much.
     digits = 9 if unit == "mm" else 11
     handles = document.entitydb.handles
     owner = document.modelspace().layout_key
-    entities = Entities(int(str(handles), 16), owner, version == "R12")
+    entities = Entities(int(str(handles), 16), owner, version == "R12", drawing.layers)
     for shape, rounding in zip(shapes, roundings(shapes, digits, mm_per_unit), strict=True):
         entities.shape(shape, rounding, polylines)
     if version != "R12":
@@ -154,6 +165,16 @@ def document_bytes(
     return "".join((comments, head, mark, entities.text, rest)).encode(
         document.output_encoding, errors="dxfreplace"
     )
+
+
+def _add_layers(document: Any, drawing: Drawing, used: Collection[str]) -> None:
+    """Add the layers of what is drawn, and those that every file has."""
+    for operation in OPERATIONS:
+        if operation in STANDING or operation in used:
+            meant = drawing.layers.of(operation)
+            layer = document.layers.add(meant.name, color=colour_index(meant.colour))
+            if document.dxfversion != "AC1009":
+                layer.rgb = meant.colour
 
 
 @contextmanager
@@ -175,6 +196,8 @@ def _said(drawing: Drawing, unit: str, square: Shape | None) -> list[tuple[str, 
         said.insert(0, (names.TITLE, _one_line(drawing.title)))
     notes = enumerate(drawing.notes, start=1)
     said += [(f"{names.NOTE} {index}", _one_line(note)) for index, note in notes]
+    renamed = drawing.layers.renamed().items()
+    said += [(names.layer_key(operation), name) for operation, name in renamed]
     if square:
         x, y = square.segments[0].start
         said.append((names.MEASURE, f"{x!r} {y!r} {SQUARES_MM[unit]:g} mm"))

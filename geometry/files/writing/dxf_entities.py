@@ -13,6 +13,7 @@ from ...arrays import Point
 from ...outline import Arc, Line, Segment
 from ..biarc import without_cubics
 from ..drawing import Shape
+from ..layers import Layers
 from .rounding import Rounding
 
 __all__ = ["Entities"]
@@ -21,31 +22,43 @@ __all__ = ["Entities"]
 class Entities:
     """Collects entities. Group codes as in the published DXF reference, section ENTITIES."""
 
-    def __init__(self, first_handle: int, owner: str, old: bool) -> None:
+    def __init__(self, first_handle: int, owner: str, old: bool, layers: Layers) -> None:
         self.next_handle = first_handle
         self.owner = owner
         self.old = old
+        self.layers = layers
         self._lines: list[str] = []
 
     @property
     def text(self) -> str:
-        """Everything so far."""
+        """The DXF section written so far, as text."""
         return "".join(self._lines)
 
     def shape(self, shape: Shape, rounding: Rounding, polylines: bool) -> None:
-        """Add a shape, as segments or as one polyline; a whole circle is a circle either way."""
+        """Add a shape, as segments or as one polyline; a whole circle is a circle either way.
+
+        Parameters
+        ----------
+        shape
+            In mm.
+        rounding
+            To the file's last digit.
+        polylines
+            Whether it is one polyline.
+        """
         segments = without_cubics(shape.segments)
+        layer = self.layers.of(shape.operation).name
         first = segments[0]
         if shape.is_circle and isinstance(first, Arc):
             x, y = rounding.at(first.center)
             radius = rounding.length(first.radius_mm)
             body = f"{self._subclass('AcDbCircle')}10\n{x}\n20\n{y}\n30\n0.0\n40\n{radius}\n"
-            self._add("CIRCLE", shape.operation, body)
+            self._add("CIRCLE", layer, body)
         elif polylines:
-            self._polyline(shape, segments, rounding)
+            self._polyline(shape, layer, segments, rounding)
         else:
             for segment in segments:
-                self._segment(segment, shape.operation, rounding)
+                self._segment(segment, layer, rounding)
 
     def _subclass(self, name: str) -> str:
         # R12 knows no subclasses.
@@ -75,7 +88,9 @@ class Entities:
             f"{self._subclass('AcDbArc')}50\n{start}\n51\n{end}\n",
         )
 
-    def _polyline(self, shape: Shape, segments: Iterable[Segment], rounding: Rounding) -> None:
+    def _polyline(
+        self, shape: Shape, layer: str, segments: Iterable[Segment], rounding: Rounding
+    ) -> None:
         sides = [part for s in segments for part in _below_half_turn(s)]
         corners: list[tuple[Point, float]] = [
             (rounding.at(s.start), s.bulge if isinstance(s, Arc) else 0.0) for s in sides
@@ -83,16 +98,17 @@ class Entities:
         if not shape.closed:
             corners.append((rounding.at(sides[-1].end), 0.0))
         if self.old:
-            self._old_polyline(shape, corners)
+            self._old_polyline(shape, layer, corners)
             return
         vertices = "".join(
             f"10\n{x}\n20\n{y}\n" + (f"42\n{bulge}\n" if bulge else "") for (x, y), bulge in corners
         )
         head = f"90\n{len(corners)}\n70\n{int(shape.closed)}\n"
-        self._add("LWPOLYLINE", shape.operation, self._subclass("AcDbPolyline") + head + vertices)
+        self._add("LWPOLYLINE", layer, self._subclass("AcDbPolyline") + head + vertices)
 
-    def _old_polyline(self, shape: Shape, corners: Sequence[tuple[Point, float]]) -> None:
-        layer = shape.operation
+    def _old_polyline(
+        self, shape: Shape, layer: str, corners: Sequence[tuple[Point, float]]
+    ) -> None:
         head = f"66\n1\n10\n0.0\n20\n0.0\n30\n0.0\n70\n{int(shape.closed)}\n"
         self._add("POLYLINE", layer, head)
         for (x, y), bulge in corners:

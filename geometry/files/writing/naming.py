@@ -11,12 +11,25 @@ from ..drawing import KerfState
 __all__ = ["file_name"]
 
 LONGEST = 150
+"""File systems take 255 bytes; what people put before or after has the rest."""
 RESERVED = re.compile(r"(?i)^(con|prn|aux|nul|com\d|lpt\d)$")
 """Names Windows keeps for devices, whatever the ending."""
 
 
 def file_name(title: str, stock: Stock, kerf_state: KerfState, ending: str) -> str:
-    """Return e.g. “globe cradle sheet 1 - 3 mm plywood 2.90 mm - kerf corrected 0.18.dxf”."""
+    """Return e.g. “globe cradle sheet 1 - 3 mm plywood 2.90 mm - kerf corrected 0.18.dxf”.
+
+    Parameters
+    ----------
+    title
+        Of the job or sheet.
+    stock
+        Whose name and thickness are in the name.
+    kerf_state
+        Whether the lines are corrected for the kerf.
+    ending
+        Such as "dxf".
+    """
     kerf = f"kerf corrected {stock.kerf_mm:.3g}" if kerf_state == "corrected" else "kerf nominal"
     rest = f" - {_safe(stock.name)} {stock.thickness_mm:.2f} mm - {kerf}"
     head = _safe(title) or "drawing"

@@ -13,8 +13,8 @@ from shapely import LineString, box, unary_union
 
 from ...errors import FileError
 from ...outline.curves import move_matrix
-from .. import names
-from ..drawing import Drawing, Operation
+from ..drawing import Drawing
+from ..layers import STANDING, Operation
 from ..solid import solid
 from .atomic import check_target, write_whole
 from .pdf_writer import Page, check_pdf, pdf_bytes
@@ -22,18 +22,23 @@ from .pdf_writer import Page, check_pdf, pdf_bytes
 __all__ = ["PAPERS_MM", "Template", "write_pdf_template"]
 
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+"""ISO 216; ANSI/ASME Y14.1 size A."""
 EDGE_MM = 8.0
 """What printers leave white."""
 FOOT_MM = 22.0
 """Room at the bottom for the label and the bar."""
 OVERLAP_MM = 12.0
+"""Wide enough for two crosses and glue. Chosen."""
 BAR_MM = 100.0
 INCHES = 4
 MOST_PAGES = 200
+"""Chosen: nobody glues more together."""
 DASHES: dict[Operation, tuple[float, ...]] = {
     "outside": (),
     "inside": (6.0, 2.0),
     "mark": (1.5, 1.5),
+    "score": (3.0, 1.5, 0.5, 1.5),
+    "measure": (0.5, 2.0),
 }
 GREY = (110, 110, 110)
 BLACK = (0, 0, 0)
@@ -83,6 +88,17 @@ def write_pdf_template(
     one of 4 in.
     Neighbouring pages share a strip of 12 mm with crosses to lay on each other. Blank pages are
     left out. The paper is turned to the side that needs fewer pages.
+
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    drawing
+        What is drawn, in mm.
+    paper
+        "A4" or "Letter".
+    overwrite
+        Whether an older file may be replaced.
 
     Raises
     ------
@@ -157,7 +173,7 @@ def _tile_page(drawing: Drawing, tiles: _Tiles, row: int, column: int) -> Page:
     page.clip(EDGE_MM, FOOT_MM, width, height)
     to_page = move_matrix(EDGE_MM - x, FOOT_MM - y)
     for shape in drawing.shapes:
-        page.pen(0.2, names.COLOURS[shape.operation], DASHES[shape.operation])
+        page.pen(0.2, drawing.layers.of(shape.operation).colour, DASHES[shape.operation])
         page.path(shape.transformed(to_page).segments, shape.closed)
     page.unclip()
     page.pen(0.1, GREY)
@@ -216,20 +232,25 @@ def _map_page(drawing: Drawing, tiles: _Tiles, used: Sequence[tuple[int, int]]) 
     page.pen(0.2, BLACK)
     for index, text in enumerate(after):
         page.words(15.0, height - 57.0 - 5.0 * index, text[:120], 3.0)
-    _legend(page, 15.0, height - 84.0)
+    _legend(page, drawing, 15.0, height - 84.0)
     _draw_map(page, drawing, tiles, used, (15.0, 15.0, width - 30.0, height - 110.0))
     return page
 
 
-def _legend(page: Page, x: float, y: float) -> None:
+def _legend(page: Page, drawing: Drawing, x: float, y: float) -> None:
     meanings: dict[Operation, str] = {
         "outside": "outside cut",
         "inside": "inside cut, first",
         "mark": "mark, not cut",
+        "score": "score, not cut through",
+        "measure": "to align by",
     }
-    for index, (operation, meaning) in enumerate(meanings.items()):
-        left = x + 55.0 * index
-        page.pen(0.4, names.COLOURS[operation], DASHES[operation])
+    # The first three are what everybody looks for, the others where there are such lines.
+    shown = [o for o in meanings if o in STANDING or drawing.counts.get(o)]
+    for index, operation in enumerate(shown):
+        meaning = meanings[operation]
+        left, y = x + 55.0 * (index % 3), y - (5.0 if index == 3 else 0.0)
+        page.pen(0.4, drawing.layers.of(operation).colour, DASHES[operation])
         page.line((left, y + 1.0), (left + 15.0, y + 1.0))
         page.pen(0.2, BLACK)
         page.words(left + 18.0, y, meaning, 3.0)
@@ -250,7 +271,7 @@ def _draw_map(
     scale = min(width / (right - x0), height / (top - low), 1.0)
     to_page = move_matrix(left, bottom) @ np.diag([scale, scale, 1.0]) @ move_matrix(-x0, -low)
     for shape in drawing.shapes:
-        page.pen(0.15, names.COLOURS[shape.operation])
+        page.pen(0.15, drawing.layers.of(shape.operation).colour)
         page.path(shape.transformed(to_page).segments, shape.closed)
     page.pen(0.1, GREY)
     for row, column in used:

@@ -28,29 +28,57 @@ class Page:
     def pen(
         self, width_mm: float, colour: tuple[int, int, int], dash_mm: tuple[float, ...] = ()
     ) -> None:
-        """Set line width, colour (0..255) and dashes for what follows."""
+        """Set line width, colour (0..255) and dashes for what follows.
+
+        Parameters
+        ----------
+        width_mm
+            Of the line.
+        colour
+            Red, green and blue, 0 to 255.
+        dash_mm
+            Lengths drawn and left out in turn; none for a whole line.
+        """
         rgb = " ".join(_text(c / 255.0) for c in colour)
         dashes = " ".join(_text(d) for d in dash_mm)
         self._content.append(f"{_text(width_mm)} w {rgb} RG {rgb} rg [{dashes}] 0 d")
 
     def line(self, *points: Point) -> None:
-        """Stroke straight lines through points."""
+        """Stroke straight lines through points, mm."""
         moves = [f"{_at(points[0])} m"] + [f"{_at(p)} l" for p in points[1:]]
         self._content.append(" ".join(moves) + " S")
 
     def rectangle(self, x: float, y: float, width: float, height: float) -> None:
-        """Stroke a rectangle."""
+        """Stroke the outline of a rectangle.
+
+        Parameters
+        ----------
+        x, y
+            Its lower left corner, mm.
+        width, height
+            In mm.
+        """
         self._content.append(f"{_at((x, y))} {_at((width, height))} re S")
 
     def path(self, segments: tuple[Segment, ...], closed: bool) -> None:
-        """Stroke a chain of segments."""
+        """Stroke a chain of segments, mm; arcs as cubics."""
         commands = [f"{_at(segments[0].start)} m"]
         for segment in segments:
             commands += _curve(segment)
         self._content.append(" ".join(commands) + (" s" if closed else " S"))
 
     def words(self, x: float, y: float, text: str, size_mm: float = 3.5) -> None:
-        """Set one line of text in Helvetica, its left end at (x, y)."""
+        """Set one line of text in Helvetica, its left end at (x, y).
+
+        Parameters
+        ----------
+        x, y
+            Left end of the baseline, mm.
+        text
+            One line.
+        size_mm
+            Of the letters.
+        """
         raw = text.encode("cp1252", errors="replace")
         safe = re.sub(rb"([\\()])", rb"\\\1", raw.replace(b"\r", b" ").replace(b"\n", b" "))
         self._content.append(
@@ -58,20 +86,28 @@ class Page:
         )
 
     def clip(self, x: float, y: float, width: float, height: float) -> None:
-        """Begin to draw inside a rectangle only; end with `unclip`."""
+        """Begin to draw inside a rectangle only; end with `unclip`.
+
+        Parameters
+        ----------
+        x, y
+            The rectangle's lower left corner, mm.
+        width, height
+            In mm.
+        """
         self._content.append(f"q {_at((x, y))} {_at((width, height))} re W n")
 
     def unclip(self) -> None:
-        """Draw on the whole page again."""
+        """End what `clip` began: draw on the whole page again."""
         self._content.append("Q")
 
     def content(self) -> bytes:
-        """Return the page's content stream."""
+        """The page's PDF content stream."""
         return "\n".join(self._content).encode("cp1252")
 
 
 def pdf_bytes(pages: list[Page], title: str = "") -> bytes:
-    """Return a PDF 1.4 file of the pages."""
+    """A PDF 1.4 file of the pages, with its table of contents and title."""
     page_numbers = [5 + 2 * i for i in range(len(pages))]
     kids = " ".join(f"{n} 0 R" for n in page_numbers)
     objects: list[bytes] = [
@@ -111,7 +147,7 @@ def _file(objects: list[bytes]) -> bytes:
 
 
 def check_pdf(path: Path, page_count: int) -> None:
-    """Walk a file's own table of contents.
+    """Walk a written file's cross-reference table, and refuse one that is not whole.
 
     Raises
     ------

@@ -30,7 +30,8 @@ __all__ = ["Formats", "save_cut_files"]
 class Formats:
     """Which files to write, and how.
 
-    ``template`` is the sheet at full size on sheets of ``paper``; ``cut_list`` is one page a stock.
+    ``template`` is the sheet at full size on sheets of ``paper``; ``cut_list`` is one page a stock;
+    the page of an SVG is the box of the ``"drawing"`` or the whole ``"sheet"``.
     """
 
     dxf: bool = True
@@ -41,6 +42,7 @@ class Formats:
     dxf_unit: Literal["mm", "in"] = "mm"
     dxf_entities: Literal["segments", "polylines"] = "segments"
     hairline_mm: float = 0.1
+    svg_page: Literal["drawing", "sheet"] = "drawing"
     paper: Literal["A4", "Letter"] = "A4"
 
 
@@ -128,7 +130,8 @@ def _sheet_files(
     if formats.dxf:
         files.append((named(drawn.title, "dxf"), noting(dxf)))
     if formats.svg:
-        svg = partial(write_svg, drawing=drawn, hairline_mm=formats.hairline_mm)
+        page = stock.sheet_mm if formats.svg_page == "sheet" else None
+        svg = partial(write_svg, drawing=drawn, hairline_mm=formats.hairline_mm, page_mm=page)
         files.append((named(drawn.title, "svg"), noting(svg)))
     if formats.template:
         template = partial(write_pdf_template, drawing=drawn, paper=formats.paper)

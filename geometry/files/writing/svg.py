@@ -11,7 +11,8 @@ from ...arrays import Point
 from ...errors import FileError
 from ...outline import Arc, Cubic, Line, Segment
 from .. import names
-from ..drawing import OPERATIONS, Drawing, Operation, Shape
+from ..drawing import Drawing, Shape
+from ..layers import OPERATIONS, Operation
 from ..order import depths
 from ..reading import Verification, verify
 from .atomic import check_target, write_whole
@@ -20,6 +21,7 @@ from .rounding import Rounding, roundings
 __all__ = ["svg_text", "write_svg"]
 
 DIGITS = 6
+"""Decimals of a mm: a nanometre, so that rounding stays below what is measured."""
 STEEPEST_RAD = math.pi / 2.0
 """Arcs are written in pieces of at most a quarter turn: SVG finds the centre from the ends, which
 loses digits as an arc nears half a turn."""
@@ -30,11 +32,26 @@ def write_svg(
     drawing: Drawing,
     *,
     hairline_mm: float = 0.1,
+    page_mm: tuple[float, float] | None = None,
     overwrite: bool = False,
 ) -> Verification:
     """Write an SVG file, whole or not at all, and return what it was measured to hold.
 
     The page is as large as what is drawn, in mm, and its viewBox makes one unit one millimetre.
+
+    Parameters
+    ----------
+    path
+        Of the file to be.
+    drawing
+        What is drawn, in mm.
+    hairline_mm
+        Width of the lines.
+    page_mm
+        (width, height) of a page whose lower left corner is the drawing's origin, such as the whole
+        sheet; None for the box of what is drawn.
+    overwrite
+        Whether an older file may be replaced.
 
     Raises
     ------
@@ -47,13 +64,31 @@ def write_svg(
             hairline_mm=hairline_mm,
         )
     check_target(path, overwrite, ".svg")
-    data = svg_text(drawing, hairline_mm=hairline_mm).encode("utf-8")
+    data = svg_text(drawing, hairline_mm=hairline_mm, page_mm=page_mm).encode("utf-8")
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
 
 
-def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True) -> str:
-    """Return the SVG document; without the XML heading it can stand inside a page of HTML."""
-    x0, y0, x1, y1 = drawing.bounds_mm
+def svg_text(
+    drawing: Drawing,
+    *,
+    hairline_mm: float = 0.1,
+    page_mm: tuple[float, float] | None = None,
+    heading: bool = True,
+) -> str:
+    """Return the SVG document; without the XML heading it can stand inside a page of HTML.
+
+    Parameters
+    ----------
+    drawing
+        What is drawn, in mm.
+    hairline_mm
+        Width of the lines.
+    page_mm
+        (width, height) of a page of its own, on which the sheet is drawn too.
+    heading
+        Whether the XML heading is written.
+    """
+    x0, y0, x1, y1 = drawing.bounds_mm if page_mm is None else (0.0, 0.0, *page_mm)
     # The page starts on the file's own digits, so what is read back lies where it was drawn.
     page = _UpsideDown(round(x0, DIGITS), round(y1, DIGITS))
     width, height = _text(max(x1 - x0, 1e-3)), _text(max(y1 - y0, 1e-3))
@@ -69,12 +104,17 @@ def svg_text(drawing: Drawing, *, hairline_mm: float = 0.1, heading: bool = True
     lines += [
         f"<desc>{escape(_clean(text))}</desc>" for text in (drawing.kerf_sentence, *drawing.notes)
     ]
+    if page_mm is not None and not heading:
+        lines.append(f'<rect class="sheet" width="{width}" height="{height}" />')
     for operation, name, shapes in _groups(drawing):
-        colour = "#" + bytes(names.COLOURS[operation]).hex()
+        colour = "#" + bytes(drawing.layers.of(operation).colour).hex()
+        # Said only where the name does not say it.
+        plain = drawing.layers.of(operation).name == operation
+        means = "" if plain else f' data-operation="{operation}"'
         # An id may stand once in a page, and a page may show several drawings.
         called = "id" if heading else "class"
         lines.append(
-            f'<g {called}="{name}" fill="none" stroke="{colour}"'
+            f'<g {called}="{name}"{means} fill="none" stroke="{colour}"'
             f' stroke-width="{_text(hairline_mm)}">'
         )
         lines += [page.element(shape, rounding) for shape, rounding in shapes]
@@ -100,7 +140,8 @@ def _groups(drawing: Drawing) -> Iterator[tuple[Operation, str, list[tuple[Shape
         for operation in OPERATIONS:
             shapes = [s for s in rounded[start:stop] if s[0].operation == operation]
             if shapes:
-                yield operation, operation + (f"-{number}" if number > 1 else ""), shapes
+                name = drawing.layers.of(operation).name
+                yield operation, name + (f"-{number}" if number > 1 else ""), shapes
         start = stop
 
 

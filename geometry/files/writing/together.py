@@ -82,7 +82,7 @@ def write_together(
             place=place,
         ) from error
     except OSError as error:
-        raise FileError(why_not_written(place, error)) from error
+        raise why_not_written(place, error) from error
     finally:
         if staging is not None:
             shutil.rmtree(staging, ignore_errors=True)
@@ -113,14 +113,17 @@ def _refuse_names(place: Path, names: Sequence[str], overwrite: bool) -> None:
         if os.path.exists(place / name) and not overwrite:
             taken.append(name)
     if taken:
-        one = len(taken) == 1
-        more = "" if one else f" and {len(taken) - 1} more"
+        if len(taken) == 1:
+            raise FileError(
+                "“{name}” exists already in “{place}”. Choose another folder or allow replacing.",
+                name=taken[0],
+                place=place,
+            )
         raise FileError(
-            "“{taken_x}”{more} {which} already in “{place}”. Choose another folder "
-            "or allow replacing.",
-            taken_x=taken[0],
-            more=more,
-            which="exists" if one else "exist",
+            "“{name}” and {more} more exist already in “{place}”. Choose another folder or allow "
+            "replacing.",
+            name=taken[0],
+            more=len(taken) - 1,
             place=place,
         )
 

@@ -26,7 +26,7 @@ for several leaves each a little off, differently on different processors."""
 WIDEST_TURN_RAD = math.radians(5.0)
 """Short edges turn far within a small doubt; nobody means 20° as a right angle."""
 WIDEST_RADIUS = 0.1
-"""Radii that differ by a larger share were meant to differ."""
+"""Radii that differ by a larger fraction were meant to differ."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +44,12 @@ class Suggestion:
 
     @property
     def kind(self) -> Kind:
-        """What is suggested."""
+        """Kind of its relation: "parallel", "equal radius" and so on."""
         return self.relation.kind
 
     @property
     def edges(self) -> tuple[int, ...]:
-        """The edges it is about."""
+        """Indices of the profile's segments it is about."""
         return self.relation.edges
 
 
@@ -64,6 +64,15 @@ def suggest(
     profile: Profile, doubt_mm: float, *, progress: Progress | None = None
 ) -> tuple[Suggestion, ...]:
     """Return what the outline is within ``doubt_mm`` of, the smallest movement first.
+
+    Parameters
+    ----------
+    profile
+        The outline as drawn.
+    doubt_mm
+        How far its edges may be off: the expanded uncertainty of bench and trace.
+    progress
+        Told 0 to 1.
 
     Raises
     ------
@@ -81,7 +90,7 @@ def suggest(
     nearby = [n for n in _relations(profile) if EXACT_MM < n.residual_mm <= doubt_mm]
     found = []
     for number, one in enumerate(nearby):
-        tell(progress, number / len(nearby), "Looking for what was meant")
+        tell(progress, number / len(nearby), "Looking for corrections")
         try:
             moved = parameters.movement_mm(solve(parameters, [*smooth, one.relation]))
         except (OutlineError, ValueError):

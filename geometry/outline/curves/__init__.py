@@ -1,13 +1,24 @@
 """Segments, loops and profiles, and what is done with exact curves: offsets, booleans, shapes."""
 
-from .beziers import loop_from_knots, loop_to_knots, segment_between
+from .beziers import (
+    chain_from_knots,
+    chain_to_knots,
+    loop_from_knots,
+    loop_to_knots,
+    segment_between,
+)
 from .booleans import combine, intersect, subtract, union
 from .edges import EdgeKey, move_edges
 from .loop_arrays import LoopArrays
 from .moments import moments_of
 from .offset import offset, offset_region
 from .profile import Loop, Profile, mirror_matrix, move_matrix, rotation_matrix
-from .record import profile_from_record, profile_to_record
+from .record import (
+    profile_from_record,
+    profile_to_record,
+    segments_from_numbers,
+    segments_to_numbers,
+)
 from .restore import restore
 from .segments import Arc, Cubic, Line, Segment, transform_points, turn_at
 from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
@@ -25,6 +36,8 @@ __all__ = [
     "Segment",
     "Size",
     "arc_sector",
+    "chain_from_knots",
+    "chain_to_knots",
     "circle",
     "combine",
     "intersect",
@@ -44,6 +57,8 @@ __all__ = [
     "ring",
     "rotation_matrix",
     "segment_between",
+    "segments_from_numbers",
+    "segments_to_numbers",
     "selected_sizes",
     "shift_profiles",
     "slot",

@@ -8,6 +8,7 @@ be remembered, and an edited piece is what it now is.
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -15,9 +16,17 @@ from ...arrays import Point, Points
 from .profile import Loop
 from .segments import Arc, Cubic, Line, Segment
 
-__all__ = ["loop_from_knots", "loop_to_knots", "segment_between"]
+__all__ = [
+    "chain_from_knots",
+    "chain_to_knots",
+    "loop_from_knots",
+    "loop_to_knots",
+    "segment_between",
+]
 
 PIECE_RAD = math.pi / 4.0
+"""An eighth of a circle: a cubic lies within 4e-6 of the radius (error grows with the sixth power
+of the turn)."""
 
 
 def loop_to_knots(loop: Loop) -> tuple[Points, tuple[bool, ...]]:
@@ -51,6 +60,28 @@ def loop_from_knots(knots_mm: Points, tolerance_mm: float = 1e-4) -> Loop:
     return Loop(tuple(_merge_arcs(segments, tolerance_mm)))
 
 
+def chain_to_knots(chain: Sequence[Segment]) -> tuple[Points, tuple[bool, ...]]:
+    """Return (N, 3, 2) knots of an open chain and which pieces between them are straight."""
+    pieces = [piece for segment in chain for piece in _pieces(segment)]
+    knots = np.zeros((len(pieces) + 1, 3, 2))
+    for i, (start, control1, control2, end, _) in enumerate(pieces):
+        knots[i, 1], knots[i, 2] = start, control1
+        knots[i + 1, 0], knots[i + 1, 1] = control2, end
+    knots[0, 0], knots[-1, 2] = knots[0, 1], knots[-1, 1]
+    return knots, tuple(piece[4] for piece in pieces)
+
+
+def chain_from_knots(knots_mm: Points, tolerance_mm: float = 1e-4) -> tuple[Segment, ...]:
+    """Return the chain that open (N, 3, 2) knots draw; see `loop_from_knots`."""
+    knots = np.asarray(knots_mm, dtype=np.float64)
+    segments = [
+        segment_between(a[1], a[2], b[0], b[1], tolerance_mm)
+        for a, b in pairwise(knots)
+        if math.dist(a[1], b[1]) > 1e-9 or math.dist(a[1], a[2]) > 1e-9
+    ]
+    return tuple(_merged(segments, tolerance_mm))
+
+
 _Piece = tuple[Point, Point, Point, Point, bool]
 
 
@@ -77,7 +108,20 @@ def _pieces(segment: Segment) -> list[_Piece]:
 def segment_between(
     a: Points, b: Points, c: Points, d: Points, tolerance_mm: float = 1e-4
 ) -> Segment:
-    """Return the line, arc or cubic that four control points draw."""
+    """Return the line, arc or cubic that four control points draw.
+
+    Parameters
+    ----------
+    a, b, c, d
+        (2,) control points, mm.
+    tolerance_mm
+        How near a line or arc must lie to be taken for one.
+
+    Examples
+    --------
+    >>> type(segment_between(*np.array([(0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (3.0, 0.0)]))).__name__
+    'Line'
+    """
     start, end = _point(a), _point(d)
     chord = d - a
     length = math.hypot(*chord)
@@ -121,6 +165,16 @@ def _arc(a: Points, b: Points, c: Points, d: Points, tolerance_mm: float) -> Arc
 
 def _merge_arcs(segments: Sequence[Segment], tolerance_mm: float) -> list[Segment]:
     """Join neighbouring arcs of one circle; also across the start of the loop."""
+    merged = _merged(segments, tolerance_mm)
+    if len(merged) > 1:
+        joined = _join(merged[-1], merged[0], tolerance_mm)
+        if joined is not None:
+            merged = [joined, *merged[1:-1]]
+    return merged
+
+
+def _merged(segments: Sequence[Segment], tolerance_mm: float) -> list[Segment]:
+    """Join neighbouring arcs of one circle."""
     merged: list[Segment] = []
     for segment in segments:
         joined = _join(merged[-1], segment, tolerance_mm) if merged else None
@@ -128,10 +182,6 @@ def _merge_arcs(segments: Sequence[Segment], tolerance_mm: float) -> list[Segmen
             merged.append(segment)
         else:
             merged[-1] = joined
-    if len(merged) > 1:
-        joined = _join(merged[-1], merged[0], tolerance_mm)
-        if joined is not None:
-            merged = [joined, *merged[1:-1]]
     return merged
 
 

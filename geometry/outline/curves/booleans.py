@@ -12,6 +12,7 @@ from shapely import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from ...errors import OutlineError
+from ...sentences import Sentence
 from ...tolerance import REGION_FLAT_MM, SAME_PLACE_MM
 from .profile import Profile
 from .restore import restore
@@ -32,7 +33,22 @@ OPERATIONS: dict[str, Callable[..., BaseGeometry]] = {
 
 
 def combine(kind: Kind, a: Profile, b: Profile) -> tuple[Profile, ...]:
-    """Return every piece of ``a`` combined with ``b``, largest first; none if nothing is left."""
+    """Profiles of every piece of ``a`` combined with ``b``, largest first; none if nothing is left.
+
+    Parameters
+    ----------
+    kind
+        "union", "subtract" or "intersect".
+    a, b
+        The two outlines; of "subtract" the second is taken away.
+
+    Examples
+    --------
+    >>> from geometry.outline import combine, rectangle
+    >>> halves = combine("subtract", rectangle(40.0, 20.0), rectangle(10.0, 30.0))
+    >>> [round(half.area_mm2) for half in halves]
+    [300, 300]
+    """
     region = OPERATIONS[kind](*_polygons((a, b)))
     return _restored(region, (a, b))
 
@@ -46,7 +62,7 @@ def _restored(region: BaseGeometry, outlines: Sequence[Profile]) -> tuple[Profil
 
 
 def union(a: Profile, b: Profile, *more: Profile) -> Profile:
-    """Join outlines that overlap, in any order.
+    """Profile of the union of outlines that overlap, in any order; true arcs stay.
 
     Raises
     ------
@@ -55,11 +71,11 @@ def union(a: Profile, b: Profile, *more: Profile) -> Profile:
     """
     outlines = (a, b, *more)
     region = shapely.union_all(_polygons(outlines))
-    return _single(_restored(region, outlines), "Joined, the outlines")
+    return _single(_restored(region, outlines), Sentence("Joined, the outlines"))
 
 
 def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
-    """Return ``a`` without what ``b`` and any more cover.
+    """Profile of ``a`` without what ``b`` and any more cover; true arcs stay.
 
     Raises
     ------
@@ -67,24 +83,24 @@ def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
         If nothing is left, or ``a`` falls apart; `combine` returns all the pieces.
     """
     if not more:
-        return _single(combine("subtract", a, b), "The outline, cut,")
+        return _single(combine("subtract", a, b), Sentence("The outline, cut,"))
     shape, *cuts = _polygons((a, b, *more))
     region = shapely.difference(shape, shapely.union_all(cuts))
-    return _single(_restored(region, (a, b, *more)), "The outline, cut,")
+    return _single(_restored(region, (a, b, *more)), Sentence("The outline, cut,"))
 
 
 def intersect(a: Profile, b: Profile) -> Profile:
-    """Return what two outlines have in common.
+    """Profile of what two outlines have in common; true arcs stay.
 
     Raises
     ------
     OutlineError
         If they have nothing in common, or more than one piece.
     """
-    return _single(combine("intersect", a, b), "What the outlines have in common")
+    return _single(combine("intersect", a, b), Sentence("What the outlines have in common"))
 
 
-def _single(pieces: tuple[Profile, ...], what: str) -> Profile:
+def _single(pieces: tuple[Profile, ...], what: Sentence) -> Profile:
     if len(pieces) == 1:
         return pieces[0]
     if not pieces:

@@ -14,6 +14,13 @@ def crossings(a: Segment, b: Segment, near: Point) -> list[Point]:
     """Points where the curves of two segments cross; lines and arcs count beyond their ends.
 
     ``near`` is where a crossing is expected: a cubic's is searched from there.
+
+    Parameters
+    ----------
+    a, b
+        The two segments, mm.
+    near
+        Where a crossing is expected: a cubic's is searched from there.
     """
     if isinstance(a, Cubic) or isinstance(b, Cubic):
         return _with_cubic(a, b, near)

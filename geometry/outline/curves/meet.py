@@ -8,13 +8,23 @@ from .loop_arrays import Floats
 __all__ = ["meet_circles", "meet_line_and_circle"]
 
 GRAZING = 1e-9
-"""Curves that miss each other by this share of the radius touch, within rounding."""
+"""Curves that miss each other by this fraction of the radius touch, within rounding."""
 
 
 def meet_line_and_circle(
     point: Points, direction: Points, center: Points, radius: Floats, near: Points
 ) -> Points:
-    """(K, 2) crossings of lines, given by a point and a unit direction, with circles; else NaN."""
+    """(K, 2) crossings of lines with circles; NaN where there is none.
+
+    Parameters
+    ----------
+    point, direction
+        (K, 2) each: a place on the line, mm, and its unit direction.
+    center, radius
+        (K, 2) and (K,) mm.
+    near
+        (K, 2) mm; of two crossings the one nearer to it is taken.
+    """
     offset = point - center
     along = np.sum(offset * direction, axis=1)
     away = offset[:, 0] * direction[:, 1] - offset[:, 1] * direction[:, 0]
@@ -27,7 +37,17 @@ def meet_line_and_circle(
 def meet_circles(
     center: Points, radius: Floats, other: Points, other_radius: Floats, near: Points
 ) -> Points:
-    """(K, 2) crossings of circles with circles; NaN where there is none."""
+    """(K, 2) crossings of circles with circles; NaN where there is none.
+
+    Parameters
+    ----------
+    center, radius
+        (K, 2) and (K,) mm.
+    other, other_radius
+        (K, 2) and (K,) mm of the other circles.
+    near
+        (K, 2) mm; of two crossings the one nearer to it is taken.
+    """
     between = other - center
     apart = np.hypot(between[:, 0], between[:, 1])
     apart = np.where(apart < 1e-9, np.nan, apart)

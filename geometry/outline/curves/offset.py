@@ -69,7 +69,7 @@ def offset_region(profile: Profile, distance_mm: float) -> BaseGeometry:
 
 
 def _tolerance(distance_mm: float) -> float:
-    # Mitred corners of flattened arcs lie outside the offset arc by a share of the offset.
+    # Mitred corners of flattened arcs lie outside the offset arc by a fraction of the offset.
     return 6.0 * REGION_FLAT_MM + 1e-3 * abs(distance_mm)
 
 
@@ -137,7 +137,7 @@ def _corner(
     moved curves themselves cross.
     """
     pieces: list[Segment] = []
-    for segment, (x, y), (dx, dy), way in (
+    for segment, (x, y), (dx, dy), sign in (
         (here, here.end, here.tangent_at(1.0), 1.0),
         (following, following.start, following.tangent_at(0.0), -1.0),
     ):
@@ -146,6 +146,6 @@ def _corner(
         if isinstance(segment, Arc) and reach_mm**2 / (2.0 * segment.radius_mm) < REGION_FLAT_MM:
             continue
         start = (x + dy * distance_mm, y - dx * distance_mm)
-        end = (start[0] + way * dx * reach_mm, start[1] + way * dy * reach_mm)
-        pieces.append(Line(start, end) if way > 0.0 else Line(end, start))
+        end = (start[0] + sign * dx * reach_mm, start[1] + sign * dy * reach_mm)
+        pieces.append(Line(start, end) if sign > 0.0 else Line(end, start))
     return pieces

@@ -16,7 +16,17 @@ ON_CURVE_MM = 5e-7
 
 
 def beside(segment: Segment, t: float, distance_mm: float) -> Point:
-    """Place a distance to the right of a segment's point at ``t``: outside the material."""
+    """Place (x, y), mm, to the right of a segment as it is travelled: outside the material.
+
+    Parameters
+    ----------
+    segment
+        A line, arc or cubic.
+    t
+        Place on it, 0 to 1.
+    distance_mm
+        From there.
+    """
     (x, y), (ux, uy) = segment.point_at(t), segment.tangent_at(t)
     return (x + distance_mm * uy, y - distance_mm * ux)
 

@@ -1,6 +1,7 @@
 """A profile as text, to keep exact numbers beside a picture of them."""
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
 from ...errors import OutlineError
@@ -8,7 +9,12 @@ from ...records import from_record
 from .profile import Loop, Profile
 from .segments import Arc, Cubic, Line, Segment
 
-__all__ = ["profile_from_record", "profile_to_record"]
+__all__ = [
+    "profile_from_record",
+    "profile_to_record",
+    "segments_from_numbers",
+    "segments_to_numbers",
+]
 
 LARGEST = 1e9
 """A thousand kilometres, in mm."""
@@ -20,7 +26,7 @@ def profile_to_record(profile: Profile) -> str:
 
 
 def profile_from_record(record: str) -> Profile:
-    """Return the profile a record holds.
+    """The profile that `profile_to_record` made a record of.
 
     Raises
     ------
@@ -31,6 +37,16 @@ def profile_from_record(record: str) -> Profile:
         "The outline stored with this object is damaged. Trace or draw it again."
     )
     return from_record(record, _profile, damaged)
+
+
+def segments_to_numbers(segments: Iterable[Segment]) -> list[list[Any]]:
+    """Return what JSON can hold of a chain, to the last bit."""
+    return [_numbers(segment) for segment in segments]
+
+
+def segments_from_numbers(data: Iterable[list[Any]]) -> tuple[Segment, ...]:
+    """Return the chain that `segments_to_numbers` wrote; ValueError and its like if it is none."""
+    return tuple(_segment(numbers) for numbers in data)
 
 
 def _profile(data: list[list[list[Any]]]) -> Profile:

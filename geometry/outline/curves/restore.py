@@ -1,6 +1,6 @@
 """Put true segments back into a region that was computed on polygons.
 
-Booleans and offsets are done by shapely on flattened loops, since that is robust. Every stretch of
+Booleans and offsets are done by shapely on flattened loops, since that is robust. Every interval of
 the result's boundary then comes from one of the segments that went in; it is found by place and
 replaced by that very piece. Where two pieces meet, the corner is the exact crossing of their
 curves. Nothing is guessed from the polygon's corners.

@@ -5,6 +5,7 @@ from typing import Literal
 
 from ...arrays import Point
 from ...errors import OutlineError
+from ...sentences import Sentence
 from .profile import Loop, Profile
 from .segments import Arc, Line, Segment
 
@@ -15,7 +16,7 @@ SHORTEST_MM, FARTHEST_MM = 1e-4, 1e6
 """A kilometre; beyond it a unit has been mistaken, and numbers no longer hold an edge's place."""
 
 
-def _positive(what: str, *sizes_mm: float) -> None:
+def _positive(what: Sentence, *sizes_mm: float) -> None:
     for size in sizes_mm:
         if not SHORTEST_MM <= size <= FARTHEST_MM:
             raise OutlineError(
@@ -35,15 +36,28 @@ def _placed(place: Point, *angles_rad: float) -> None:
 
 
 def circle(diameter_mm: float, center: Point = ORIGIN) -> Profile:
-    """Disc of a diameter."""
-    _positive("diameter of a circle", diameter_mm)
+    """Disc of a diameter, mm, about a centre, as one arc."""
+    _positive(Sentence("diameter of a circle"), diameter_mm)
     _placed(center)
     return Profile(Loop.circle(center, diameter_mm / 2.0))
 
 
 def ring(outer_diameter_mm: float, inner_diameter_mm: float, center: Point = ORIGIN) -> Profile:
-    """Flat ring: a disc with a concentric bore."""
-    _positive("diameters of a ring", outer_diameter_mm, inner_diameter_mm)
+    """Flat ring: a disc with a concentric bore.
+
+    Parameters
+    ----------
+    outer_diameter_mm, inner_diameter_mm
+        Of the disc and of its bore.
+    center
+        (x, y) mm.
+
+    Examples
+    --------
+    >>> round(ring(60.0, 30.0).area_mm2, 1)
+    2120.6
+    """
+    _positive(Sentence("diameters of a ring"), outer_diameter_mm, inner_diameter_mm)
     _placed(center)
     if inner_diameter_mm >= outer_diameter_mm:
         raise OutlineError(
@@ -61,8 +75,23 @@ def ring(outer_diameter_mm: float, inner_diameter_mm: float, center: Point = ORI
 def rectangle(
     width_mm: float, height_mm: float, center: Point = ORIGIN, corner_radius_mm: float = 0.0
 ) -> Profile:
-    """Rectangle about its centre, with round corners if a radius is given."""
-    _positive("sides of a rectangle", width_mm, height_mm)
+    """Rectangle about its centre, with round corners if a radius is given.
+
+    Parameters
+    ----------
+    width_mm, height_mm
+        Along x and y.
+    center
+        (x, y) mm.
+    corner_radius_mm
+        0 for sharp corners.
+
+    Examples
+    --------
+    >>> rectangle(80.0, 50.0).bounds_mm
+    (-40.0, -25.0, 40.0, 25.0)
+    """
+    _positive(Sentence("sides of a rectangle"), width_mm, height_mm)
     _placed(center)
     if not 0.0 <= corner_radius_mm <= min(width_mm, height_mm) / 2.0:
         raise OutlineError(
@@ -102,8 +131,23 @@ def _rounded(corners: list[Point], radius_mm: float, first_rad: float) -> list[S
 def slot(
     length_mm: float, width_mm: float, center: Point = ORIGIN, angle_rad: float = 0.0
 ) -> Profile:
-    """Slot with round ends; the length is over all."""
-    _positive("length and width of a slot", length_mm, width_mm)
+    """Slot with round ends; the length is over all.
+
+    Parameters
+    ----------
+    length_mm, width_mm
+        Over all, and between the straight sides.
+    center
+        (x, y) mm.
+    angle_rad
+        Of its length, counter-clockwise from x.
+
+    Examples
+    --------
+    >>> round(slot(40.0, 8.0).area_mm2, 2)
+    306.27
+    """
+    _positive(Sentence("length and width of a slot"), length_mm, width_mm)
     _placed(center, angle_rad)
     if length_mm <= width_mm:
         raise OutlineError(
@@ -123,8 +167,27 @@ def regular_polygon(
     angle_rad: float = 0.0,
     across: Literal["corners", "flats"] = "corners",
 ) -> Profile:
-    """Regular polygon; the first corner lies at ``angle_rad``."""
-    _positive("diameter of a polygon", diameter_mm)
+    """Regular polygon, its first corner at ``angle_rad`` from the centre.
+
+    Parameters
+    ----------
+    sides
+        3 or more.
+    diameter_mm
+        Of the circle through the corners, or inside.
+    center
+        (x, y) mm.
+    angle_rad
+        Counter-clockwise from x.
+    across
+        "corners" or "flats": which of the two circles.
+
+    Examples
+    --------
+    >>> [round(size, 3) for size in regular_polygon(6, 10.0, across="flats").bounds_mm]
+    [-5.774, -5.0, 5.774, 5.0]
+    """
+    _positive(Sentence("diameter of a polygon"), diameter_mm)
     _placed(center, angle_rad)
     if sides < 3:
         raise OutlineError(
@@ -148,8 +211,18 @@ def arc_sector(
     sweep_rad: float,
     center: Point = ORIGIN,
 ) -> Profile:
-    """Part of a ring between two angles; with an inner diameter of 0, a slice of a disc."""
-    _positive("outer diameter of a sector", outer_diameter_mm)
+    """Part of a ring between two angles; with an inner diameter of 0, a slice of a disc.
+
+    Parameters
+    ----------
+    outer_diameter_mm, inner_diameter_mm
+        Of the ring; an inner one of 0 gives a slice of a disc.
+    start_rad, sweep_rad
+        Where it begins, counter-clockwise from x, and how far it goes round.
+    center
+        (x, y) mm of the ring.
+    """
+    _positive(Sentence("outer diameter of a sector"), outer_diameter_mm)
     _placed(center, start_rad)
     if not 0.0 <= inner_diameter_mm < outer_diameter_mm:
         raise OutlineError(
@@ -161,7 +234,7 @@ def arc_sector(
     if not 0.0 < sweep_rad < 2.0 * math.pi:
         raise OutlineError("A sector sweeps more than 0° and less than 360°; use a ring for all.")
     out = Arc(center, outer_diameter_mm / 2.0, start_rad, sweep_rad)
-    if inner_diameter_mm == 0.0:
+    if inner_diameter_mm / 2.0 == 0.0:
         return Profile(Loop((out, Line(out.end, center), Line(center, out.start))))
     back = Arc(center, inner_diameter_mm / 2.0, start_rad + sweep_rad, -sweep_rad)
     return Profile(Loop((out, Line(out.end, back.start), back, Line(back.end, out.start))))

@@ -107,16 +107,16 @@ def _shifted(chain: LoopChain, d: float) -> tuple[LoopChain, Flags]:
     # A mitre reaches √(2 / (1 + cos turn)) times the distance from the old corner.
     sharp = outward & (1.0 + dot < 2.0 / MITRE_LIMIT**2)
     bad |= 1.0 + dot < FOLDED
-    share = d / np.maximum(1.0 + dot, FOLDED)
+    fraction = d / np.maximum(1.0 + dot, FOLDED)
     meet = np.empty_like(corner)
-    meet[:, 0] = corner[:, 0] + share * (u[:, 1] + v[:, 1])
-    meet[:, 1] = corner[:, 1] - share * (u[:, 0] + v[:, 0])
+    meet[:, 0] = corner[:, 0] + fraction * (u[:, 1] + v[:, 1])
+    meet[:, 1] = corner[:, 1] - fraction * (u[:, 0] + v[:, 0])
     starts = ends = meet
     extra = (np.zeros(0, dtype=np.int64), np.zeros((0, 2)))
     sweep, start_rad = chain.sweep_rad, chain.start_rad
     if len(arc) or sharp.any():
         edge = MovedEdges(chain, u, v, radius, d)
-        starts, ends, extra = edge.corners(meet, outward, sharp, np.abs(cross * share), bad)
+        starts, ends, extra = edge.corners(meet, outward, sharp, np.abs(cross * fraction), bad)
         start_rad, sweep = edge.angles(starts, ends, bad)
     travel = (ends[after] - starts) * leaving
     bad |= straight & ~(travel[:, 0] + travel[:, 1] > LEAST_MM)
@@ -148,8 +148,8 @@ def _simple(chain: LoopChain, owner: Indices, count: int) -> Flags:
         between = np.maximum(np.ceil(np.nan_to_num(steps)).astype(np.int64) - 1, 2)
         which = np.repeat(np.arange(len(between)), between)
         nth = np.arange(len(which)) - np.repeat(np.cumsum(between) - between, between) + 1.0
-        share = nth / (between[which] + 1.0)
-        angle = chain.start_rad[which] + share * chain.sweep_rad[which]
+        fraction = nth / (between[which] + 1.0)
+        angle = chain.start_rad[which] + fraction * chain.sweep_rad[which]
         reach = chain.radius[which]
         x = chain.center[which, 0] + reach * np.cos(angle)
         y = chain.center[which, 1] + reach * np.sin(angle)

@@ -59,6 +59,17 @@ class MovedEdges:
         Out of a corner beside a tightly bent arc the path runs on along the arc's tangent, and
         where a mitre would reach too far it is cut off square. The extra corners of both come with
         the index of the segment they stand before.
+
+        Parameters
+        ----------
+        meet
+            (N, 2) mm where neighbouring edges meet once moved.
+        outward, sharp
+            (N,) which corners point outwards, and which are no smooth joints.
+        reach
+            (N,) how far a mitre stands out, mm.
+        bad
+            (N,) is set where an edge vanishes.
         """
         chain, number = self.chain, self.number
         at = np.flatnonzero((number >= 0) | (number[chain.before] >= 0) | sharp)
@@ -95,7 +106,15 @@ class MovedEdges:
         return self._beside(at, self.u) + run * u, self._beside(at, self.v) - run * v
 
     def angles(self, starts: Points, ends: Points, bad: Flags) -> tuple[Floats, Floats]:
-        """Return the arcs' new start angles and sweeps; those that vanish are marked bad."""
+        """Return the arcs' new start angles and sweeps; those that vanish are marked bad.
+
+        Parameters
+        ----------
+        starts, ends
+            (N, 2) mm of the moved edges.
+        bad
+            (N,) is set where an arc vanishes.
+        """
         chain = self.chain
         arc = chain.arc
         old_end = chain.start_rad + chain.sweep_rad

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, some_of
+from ...arrays import FloatArray, Indices, subsample
 
 __all__ = ["Mixture", "fit_mixture"]
 
@@ -59,7 +59,7 @@ def log_normal(away: FloatArray, covariance: FloatArray) -> FloatArray:
 
 def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixture:
     """Fit (N, 3) colours by at most ``count`` groups; (3, 3) ``noise`` is the least covariance."""
-    colours = some_of(np.asarray(colours, dtype=np.float64), SAMPLES)
+    colours = subsample(np.asarray(colours, dtype=np.float64), SAMPLES)
     # Start along the widest direction, at equal shares: no chance in it.
     spread = colours - colours.mean(axis=0)
     axis = np.linalg.eigh(spread.T @ spread)[1][:, -1]

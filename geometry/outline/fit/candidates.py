@@ -1,6 +1,6 @@
-"""All segments that could carry a stretch of a chain, judged many at once.
+"""All segments that could carry an interval of a chain, judged many at once.
 
-Stretches of one range of lengths are tried together. A beginning whose stretches stray far is not
+Intervals of one range of lengths are tried together. A beginning whose intervals stray far is not
 tried at greater lengths.
 """
 
@@ -20,7 +20,10 @@ from .mirroring import widened
 __all__ = ["Candidates", "candidate_segments", "segment_of"]
 
 ARC_STEPS = np.unique([round(1.18**n) for n in range(60)])
+"""Lengths tried grow by a sixth: the longest that fits is missed by less than that, at a cost that
+grows with the logarithm."""
 CUBIC_STEPS = np.unique([round(1.35**n) for n in range(2, 30)])
+"""By a third, as a cubic that is a little shorter loses little."""
 JUDGES = (
     (Line, judge_lines, None),
     (Arc, judge_arcs, ARC_STEPS),
@@ -51,7 +54,7 @@ class Candidates:
 def candidate_segments(chain: Chain, *, free: bool) -> Candidates:
     """Every line, arc and cubic worth having between the breakpoints of a chain.
 
-    A line to the next break is always among them. Stretches of a closed chain run past its end.
+    A line to the next break is always among them. Intervals of a closed chain run past its end.
     Where ``free``, lines and arcs are judged as if they need not pass the knots at their ends.
     """
     wide, first = widened(chain)
@@ -88,7 +91,7 @@ def _tried(
     step: Indices,
     alive: NDArray[np.bool_],
 ) -> list[Candidates]:
-    """Candidates over some stretches; notes in ``alive`` where longer ones are not worth trying.
+    """Candidates over some intervals; notes in ``alive`` where longer ones are not worth trying.
 
     ``first`` is the number of the chain's own first break in the ``whole``.
     """
@@ -114,7 +117,7 @@ def _tried(
         # A line or arc from a mirror axis is judged with its image.
         doubled = (before | after)[chosen] & (kind < 2)
         one = np.where(before[chosen] & doubled, one - far, one)
-        price, shape, hopeful = judge(
+        price, shape, extendable = judge(
             whole, one, np.where(doubled, 2 * far, far), far == 1, costs[name]
         )
         if kind == 0:
@@ -124,7 +127,7 @@ def _tried(
         if kind == 1:
             shape[doubled] = np.tan(np.arctan(shape[doubled]) / 2.0)
         hopeless = np.ones(len(alive[kind]), dtype=bool)
-        hopeless[start[chosen[hopeful]]] = False
+        hopeless[start[chosen[extendable]]] = False
         touched = np.zeros_like(hopeless)
         touched[start[chosen]] = True
         alive[kind] &= ~(touched & hopeless)
@@ -142,7 +145,17 @@ def _tried(
 
 
 def segment_of(chain: Chain, some: Candidates, number: int, start: int) -> Segment:
-    """The segment of one offer, begun at break ``start`` of a chain."""
+    """The segment of one candidate.
+
+    Parameters
+    ----------
+    chain
+        The points that are fitted.
+    some, number
+        The candidates, and which.
+    start
+        Number of the breakpoint it begins at.
+    """
     stop = start + int(some.steps[number])
     (ax, ay), (bx, by) = chain.knots[start].tolist(), chain.knots[stop].tolist()
     one, two = (complex(c) for c in some.shape[number])

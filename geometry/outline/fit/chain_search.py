@@ -21,22 +21,22 @@ def search(chain: Chain, *, free: bool = True) -> tuple[Chain, list[ChainPiece]]
     and arcs need keep the tolerance only once they leave their end knots (`candidate_segments`).
     """
     every = candidate_segments(chain, free=free)
-    way, price = _cheapest_way(chain, every, 0)
+    path, price = _cheapest_path(chain, every, 0)
     place = 0
-    if chain.closed and len(way) >= 3:
+    if chain.closed and len(path) >= 3:
         for step in range(1, CUTS + 1):
-            start = int(every.start[way[step * (len(way) - 1) // CUTS]])
-            again, less = _cheapest_way(chain, every, start)
+            start = int(every.start[path[step * (len(path) - 1) // CUTS]])
+            again, less = _cheapest_path(chain, every, start)
             # Of two as good the one that does not begin where the first cut happened to be.
             if less < price - 1e-9 or (place == 0 and chain.smooth[0] and less < price + 1e-9):
-                way, price, place = again, less, start
+                path, price, place = again, less, start
         if place:
             chain = rolled(chain, place)
-    return chain, _pieces(chain, every, way, place)
+    return chain, _pieces(chain, every, path, place)
 
 
-def _cheapest_way(chain: Chain, every: Candidates, place: int) -> tuple[Indices, float]:
-    """Numbers of the candidates on the cheapest way once along from a break, and its price."""
+def _cheapest_path(chain: Chain, every: Candidates, place: int) -> tuple[Indices, float]:
+    """Numbers of the candidates on the cheapest path once along from a break, and its price."""
     count = len(chain.breakpoints) - 1
     start = (every.start - place) % count if chain.closed else every.start
     end = start + every.steps
@@ -52,18 +52,18 @@ def _cheapest_way(chain: Chain, every: Candidates, place: int) -> tuple[Indices,
         totals = best[begins[low:high]] + prices[low:high]
         k = int(totals.argmin())
         best[j], came[j] = totals[k], low + k
-    way, j = [], count
+    path, j = [], count
     while j > 0:
-        way.append(int(order[came[j]]))
+        path.append(int(order[came[j]]))
         j = int(begins[came[j]])
-    return np.array(way[::-1], dtype=np.int64), float(best[-1])
+    return np.array(path[::-1], dtype=np.int64), float(best[-1])
 
 
-def _pieces(chain: Chain, every: Candidates, way: Indices, place: int) -> list[ChainPiece]:
-    """Segments of a way, on the chain begun at the break where the way begins."""
+def _pieces(chain: Chain, every: Candidates, path: Indices, place: int) -> list[ChainPiece]:
+    """Segments of a path, on the chain begun at the break where the path begins."""
     count = len(chain.breakpoints) - 1
     pieces = []
-    for number in way.tolist():
+    for number in path.tolist():
         i = int(every.start[number]) - place
         i = i % count if chain.closed else i
         j = i + int(every.steps[number])

@@ -15,13 +15,25 @@ LONGEST_RADIUS = 1e5
 
 
 def chord_sums(
-    w: Complexes, share: FloatArray, begin: Indices, chord: FloatArray
+    w: Complexes, fraction: FloatArray, begin: Indices, chord: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """Sums over stretches of (u² + v² - h²) v and of v², each place by the way it stands for."""
+    """(P,) sums over intervals of (u² + v² - h²) v, and of v²; circles through a chord's ends.
+
+    Parameters
+    ----------
+    w
+        Places u + iv in their chord's frame: u along it from its middle, v across it, mm.
+    fraction
+        Weight of each place: the length of the chain it stands for.
+    begin
+        (P,) first place of every interval.
+    chord
+        (P,) length 2 h of every chord, mm.
+    """
     v = w.imag
-    power = np.add.reduceat((w.real**2 + v * v) * v * share, begin)
-    across = np.add.reduceat(v * share, begin)
-    return power - (chord / 2.0) ** 2 * across, np.add.reduceat(v * v * share, begin)
+    power = np.add.reduceat((w.real**2 + v * v) * v * fraction, begin)
+    across = np.add.reduceat(v * fraction, begin)
+    return power - (chord / 2.0) ** 2 * across, np.add.reduceat(v * v * fraction, begin)
 
 
 class ChordCircles:

@@ -46,10 +46,12 @@ def fit_line(points_mm: Points, weights: FloatArray | None = None) -> StraightLi
     points = as_points(points_mm)
     if len(points) < 2 or not np.ptp(points, axis=0).any():
         raise OutlineError("A line needs two different points. Add a point.")
-    share = np.full(len(points), 1.0 / len(points)) if weights is None else weights / weights.sum()
-    mean = share @ points
-    rest = points - mean
-    values, axes = np.linalg.eigh((share[:, None] * rest).T @ rest)
+    fraction = (
+        np.full(len(points), 1.0 / len(points)) if weights is None else weights / weights.sum()
+    )
+    mean = fraction @ points
+    centred = points - mean
+    values, axes = np.linalg.eigh((fraction[:, None] * centred).T @ centred)
     direction = axes[:, 1]
     if direction @ (points[-1] - points[0]) < 0.0:
         direction = -direction

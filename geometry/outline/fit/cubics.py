@@ -64,20 +64,36 @@ def cubics_through(
 def powers(
     p0: Complexes, p1: Complexes, p2: Complexes, p3: Complexes
 ) -> tuple[Complexes, Complexes, Complexes, Complexes]:
-    """Coefficients of 1, t, t², t³."""
+    """Coefficients (c0, c1, c2, c3) of the polynomial c0 + c1 t + c2 t² + c3 t³ that cubics are.
+
+    Parameters
+    ----------
+    p0, p1, p2, p3
+        (P,) control points x + iy, mm.
+    """
     return p0, 3.0 * (p1 - p0), 3.0 * (p2 - 2.0 * p1 + p0), p3 - 3.0 * (p2 - p1) - p0
 
 
 def nearer(
     c: tuple[Complexes, Complexes, Complexes, Complexes], z: Complexes, t: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """One Newton step of every parameter towards its foot point, and the distance there."""
+    """One Newton step of every parameter towards its place's foot point; the distance there, mm.
+
+    Parameters
+    ----------
+    c
+        Coefficients, as `powers` returns them.
+    z
+        Places x + iy, mm.
+    t
+        Parameters to begin with.
+    """
     c0, c1, c2, c3 = c
-    rest = ((c3 * t + c2) * t + c1) * t + (c0 - z)
+    gap = ((c3 * t + c2) * t + c1) * t + (c0 - z)
     first = (3.0 * c3 * t + 2.0 * c2) * t + c1
     second = 6.0 * c3 * t + 2.0 * c2
-    slope = first.real**2 + first.imag**2 + (rest.conjugate() * second).real
-    step = (first.conjugate() * rest).real / np.where(np.abs(slope) > 1e-12, slope, np.inf)
+    slope = first.real**2 + first.imag**2 + (gap.conjugate() * second).real
+    step = (first.conjugate() * gap).real / np.where(np.abs(slope) > 1e-12, slope, np.inf)
     t = np.minimum(np.maximum(t - step, 0.0), 1.0)
     return t, np.abs(((c3 * t + c2) * t + c1) * t + (c0 - z))
 

@@ -25,7 +25,7 @@ Character = Literal["precise", "organic"]
 CHARACTERS: tuple[Character, ...] = ("precise", "organic")
 
 MARGIN = 0.96
-"""Share of the tolerance used at the checks; between them a curve may stray a little more."""
+"""Fraction of the tolerance used at the checks; between them a curve may stray a little more."""
 
 CALM = 0.03
 """Tolerances of noise that do not count."""

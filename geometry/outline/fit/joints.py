@@ -35,8 +35,8 @@ def touching_supports(supports: list[Support | None], tangent: list[bool]) -> li
         for k in range(len(supports)):
             one, two = supports[k - 1], supports[k]
             if tangent[k] and one is not None and two is not None:
-                miss = touch_gap(one, two)
-                worst, most = (k, miss) if miss > most else (worst, most)
+                deviation = touch_gap(one, two)
+                worst, most = (k, deviation) if deviation > most else (worst, most)
         tangent[worst] = False
     tangent[:] = [False] * len(tangent)
     return list(supports)
@@ -49,7 +49,7 @@ def joined(
     at_knots: NDArray[np.bool_],
     chain: Chain,
 ) -> list[ChainPiece]:
-    """Pieces between the places where they meet.
+    """Pieces cut and lengthened to the places where their lines, circles and curves meet.
 
     Parameters
     ----------
@@ -189,7 +189,7 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
 
 
 def piece_length(piece: ChainPiece, chain: Chain) -> float:
-    """Length of a piece's points, mm."""
+    """Length, mm, of the polyline of a piece's points."""
     run = chain.smoothed[piece.first : piece.last + 1]
     return cached(
         chain.cache.lengths,

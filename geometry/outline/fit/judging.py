@@ -1,12 +1,12 @@
-"""How well lines, arcs and cubics follow many stretches of a chain at once, and at what price.
+"""How well lines, arcs and cubics follow many intervals of a chain at once, and at what price.
 
-A few places of each stretch are looked at first, all of them where those pass.
+A few places of each interval are looked at first, all of them where those pass.
 """
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, stretches
+from ...arrays import FloatArray, Indices, intervals
 from .chain import Chain
 from .chord_circles import ChordCircles, chord_sums
 from .cubics import Complexes, cubics_through, nearer, powers
@@ -15,9 +15,11 @@ __all__ = ["Judged", "Round", "judge_arcs", "judge_cubics", "judge_lines"]
 
 Judged = tuple[FloatArray, Complexes, NDArray[np.bool_]]
 """Prices (P,), infinite where the tolerance is not kept; shapes (P, 2), an arc's bulge or a cubic's
-inner controls; and (P,) whether longer stretches from the same break are worth a try."""
+inner controls; and (P,) whether longer intervals from the same break are worth a try."""
 
 STRAY_COST = 0.6
+"""Price of using all of the tolerance. Chosen: less than a line's, so that no segment is bought by
+it."""
 KINK_COST = 4.0
 """Per radian by which a line or arc leaves the direction of a smooth place."""
 CORNER_COST = 1.0
@@ -25,6 +27,7 @@ CORNER_COST = 1.0
 ASTRAY_COST, LAST_RESORT = 3.0, 8.0
 """Per tolerance that a line strays where nothing else leads on, and at most."""
 SAMPLES = 32
+"""Most places of a segment that are looked at first. Chosen: a bound on time."""
 FREE_REACH, FREE_PLACES = 2.0, 4
 """Tolerances a segment held to its knots may stray for it to be tried free of them, and how many
 places it takes for each of its freedoms."""
@@ -50,7 +53,7 @@ class Round:
         smooth = chain.smooth
         self.smooth = np.concatenate((smooth[:-1], smooth)) if chain.closed else smooth
         self.travel = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(self.smoothed)))))
-        self.share = _shares(self.travel[None])
+        self.fraction = _shares(self.travel[None])
         self.count = len(chain.breakpoints) - 1
 
 
@@ -80,27 +83,39 @@ def _price(
 
 
 def _samples(whole: Round, start: Indices, step: Indices, *, ends: bool) -> Indices:
-    """(P, S) places of checks spread over stretches, with or without their ends."""
+    """(P, S) places of checks spread over intervals, with or without their ends."""
     low, high = whole.breakpoints[start], whole.breakpoints[start + step]
     if not ends:
         low, high = low + 1, np.maximum(high - 1, low + 1)
     most = int(min(SAMPLES, (high - low).max() + 1))
-    share = np.linspace(0.0, 1.0, max(most, 2))
-    return low[:, None] + np.rint((high - low)[:, None] * share).astype(np.int64)
+    fraction = np.linspace(0.0, 1.0, max(most, 2))
+    return low[:, None] + np.rint((high - low)[:, None] * fraction).astype(np.int64)
 
 
 def _inner(whole: Round, start: Indices, step: Indices) -> tuple[Indices, Indices, Indices]:
-    """All checks inside stretches, whose they are, and where each stretch begins in them."""
+    """All checks inside intervals, whose they are, and where each interval begins in them."""
     low, high = whole.breakpoints[start], whole.breakpoints[start + step]
     count = np.maximum(high - low - 1, 1)
-    places, begin = stretches(low + 1, count)
+    places, begin = intervals(low + 1, count)
     return places, np.repeat(np.arange(len(start)), count), begin
 
 
 def judge_lines(
     whole: Round, start: Indices, step: Indices, near: NDArray[np.bool_], base: float
 ) -> Judged:
-    """Lines from break ``start`` to ``step`` breaks on, ``near`` (P,) where that is the next."""
+    """Price of lines as candidate segments, whether they keep to the points and may be extended.
+
+    Parameters
+    ----------
+    whole
+        The chain with its checks.
+    start, step
+        (P,) first breakpoint of each, and how many on it ends.
+    near
+        (P,) where the next breakpoint ends it.
+    base
+        Price of any segment.
+    """
     tolerance = whole.chain.tolerance_mm
     a, b = whole.knots[start], whole.knots[start + step]
 
@@ -113,7 +128,7 @@ def judge_lines(
         return gap
 
     deviation = off(whole.checks[_samples(whole, start, step, ends=False)]).max(axis=1)
-    hopeful = (deviation < 2.5 * tolerance) | near
+    extendable = (deviation < 2.5 * tolerance) | near
     passed = np.flatnonzero((deviation <= FREE_REACH * tolerance) | near)
     places, mine, begin = _inner(whole, start[passed], step[passed])
     if len(passed):
@@ -125,20 +140,32 @@ def judge_lines(
         ends = np.tile([[1.0, -1.0], [1.0, 1.0]], (len(passed), 1, 1))
         gap = w.imag * np.abs(chord)
         if whole.free:
-            freed = _freed(gap, basis, whole.share[places], begin, ends, tolerance)
+            freed = _freed(gap, basis, whole.fraction[places], begin, ends, tolerance)
             deviation[passed] = np.minimum(deviation[passed], freed)
     direction = (b - a) / np.maximum(np.abs(b - a), 1e-300)
     price = _price(whole, start, step, base, deviation, (direction, direction))
     # A line to the next break is always there to fall back on, and may yet be laid better.
     price[(deviation > tolerance) & ~near] = np.inf
     price += np.minimum(ASTRAY_COST * np.maximum(deviation / tolerance - 1.0, 0.0), LAST_RESORT)
-    return price, np.zeros((len(start), 2), dtype=np.complex128), hopeful
+    return price, np.zeros((len(start), 2), dtype=np.complex128), extendable
 
 
 def judge_arcs(
     whole: Round, start: Indices, step: Indices, near: NDArray[np.bool_], base: float
 ) -> Judged:
-    """Arcs from break ``start`` to ``step`` breaks on, ``near`` (P,) where that is the next."""
+    """Price of arcs as candidate segments, whether they keep to the points and may be extended.
+
+    Parameters
+    ----------
+    whole
+        The chain with its checks.
+    start, step
+        (P,) first breakpoint of each, and how many on it ends.
+    near
+        (P,) where the next breakpoint ends it.
+    base
+        Price of any segment.
+    """
     tolerance = whole.chain.tolerance_mm
     a, b = whole.knots[start], whole.knots[start + step]
     chord = np.maximum(np.abs(b - a), 1e-12)
@@ -154,18 +181,18 @@ def judge_arcs(
     circles = ChordCircles(chord, side, travel, sums)
     possible = circles.possible & (whole.breakpoints[start + step] - whole.breakpoints[start] >= 2)
     deviation = np.where(possible, circles.off(w, rows[:, None]).max(axis=1), np.inf)
-    hopeful = (deviation < 4.0 * tolerance) | near | ~possible
+    extendable = (deviation < 4.0 * tolerance) | near | ~possible
     bulge = circles.bulge
     passed = np.flatnonzero(deviation <= FREE_REACH * tolerance)
     if len(passed):
         places, mine, begin = _inner(whole, start[passed], step[passed])
         w = (whole.checks[places] - middle[passed][mine]) * unit[passed][mine].conj()
-        sums = chord_sums(w, whole.share[places], begin, chord[passed])
+        sums = chord_sums(w, whole.fraction[places], begin, chord[passed])
         circles = ChordCircles(chord[passed], side[passed], travel[passed], sums)
         worst = np.maximum.reduceat(circles.off(w, mine), begin)
         if whole.free:
             bent = circles.bent(w, mine)
-            freed = _freed(*bent, whole.share[places], begin, circles.ends, tolerance)
+            freed = _freed(*bent, whole.fraction[places], begin, circles.ends, tolerance)
             worst = np.minimum(worst, freed)
         deviation[passed] = np.where(circles.possible, worst, np.inf)
         bulge[passed] = circles.bulge
@@ -173,33 +200,33 @@ def judge_arcs(
     price = _price(whole, start, step, base, deviation, (unit * half.conj(), unit * half))
     price[deviation > tolerance] = np.inf
     shape = np.column_stack((bulge, np.zeros(len(start)))).astype(np.complex128)
-    return price, shape, hopeful
+    return price, shape, extendable
 
 
 def _freed(
     gap: FloatArray,
     basis: FloatArray,
-    share: FloatArray,
+    fraction: FloatArray,
     begin: Indices,
     ends: FloatArray,
     tolerance_mm: float,
 ) -> FloatArray:
     """(P,) largest deviations once each segment may also leave its end knots, which carry noise.
 
-    ``gap`` (N,) are signed distances of the places inside P stretches and ``basis`` (N, B) what
+    ``gap`` (N,) are signed distances of the places inside P intervals and ``basis`` (N, B) what
     moving the segment adds to them; ``ends`` (P, 2, B) tells the same of the two ends. Infinite
     where an end would move farther than the tolerance, or there are too few places to tell.
     """
     count = np.diff(begin, append=len(gap))
     mine = np.repeat(np.arange(len(begin)), count)
-    weighted = basis * share[:, None]
+    weighted = basis * fraction[:, None]
     normal = np.add.reduceat(weighted[:, :, None] * basis[:, None], begin)
     right = np.add.reduceat(weighted * gap[:, None], begin)
     size = basis.shape[1]
     ridge = 1e-9 * np.trace(normal, axis1=1, axis2=2) + 1e-300
     coefficients = np.linalg.solve(normal + ridge[:, None, None] * np.eye(size), right[..., None])
-    rest = gap - np.einsum("ij,ij->i", basis, coefficients[mine, :, 0])
-    worst: FloatArray = np.maximum.reduceat(np.abs(rest), begin)
+    residual = gap - np.einsum("ij,ij->i", basis, coefficients[mine, :, 0])
+    worst: FloatArray = np.maximum.reduceat(np.abs(residual), begin)
     moved = np.abs(ends @ coefficients)[..., 0].max(axis=1)
     worst[(moved > tolerance_mm) | (count < FREE_PLACES * size)] = np.inf
     return worst
@@ -214,7 +241,17 @@ def _shares(travel: FloatArray) -> FloatArray:
 def judge_cubics(
     whole: Round, start: Indices, step: Indices, _near: NDArray[np.bool_], base: float
 ) -> Judged:
-    """Cubics from break ``start`` to ``step`` breaks on, along the directions of smooth places."""
+    """Price of cubics as candidate segments, along the chain's directions at smooth breakpoints.
+
+    Parameters
+    ----------
+    whole
+        The chain with its checks.
+    start, step
+        (P,) first breakpoint of each, and how many on it ends.
+    base
+        Price of any segment.
+    """
     tolerance = whole.chain.tolerance_mm
     end = start + step
     sample = _samples(whole, start, step, ends=True)
@@ -229,15 +266,15 @@ def judge_cubics(
     away = np.maximum(np.abs(shape[:, 0] - z[:, 0]), np.abs(shape[:, 1] - z[:, -1]))
     short = whole.breakpoints[end] - whole.breakpoints[start] < 4
     deviation[~(away <= length) | short] = np.inf
-    hopeful = (deviation < 5.0 * tolerance) | (step < 4) | np.isinf(deviation)
+    extendable = (deviation < 5.0 * tolerance) | (step < 4) | np.isinf(deviation)
     passed = np.flatnonzero(deviation <= tolerance)
     if len(passed):
         places, mine, begin = _inner(whole, start[passed], step[passed])
         # All runs' parameters in one rising row, two apart, to look between the samples at once.
-        ways = (whole.travel[places] - travel[passed, 0][mine]) / length[passed][mine]
+        fractions = (whole.travel[places] - travel[passed, 0][mine]) / length[passed][mine]
         row = 2.0 * np.arange(len(passed))
         guess = np.interp(
-            2.0 * mine + ways, (first[passed] + row[:, None]).ravel(), t[passed].ravel()
+            2.0 * mine + fractions, (first[passed] + row[:, None]).ravel(), t[passed].ravel()
         )
         controls = (z[passed, 0], shape[passed, 0], shape[passed, 1], z[passed, -1])
         c0, c1, c2, c3 = (c[mine] for c in powers(*controls))
@@ -245,4 +282,4 @@ def judge_cubics(
         deviation[passed] = np.maximum.reduceat(gaps, begin)
     price = base + STRAY_COST * (deviation / tolerance) ** 2
     price[deviation > tolerance] = np.inf
-    return price, shape, hopeful
+    return price, shape, extendable

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, get_coordinates
 
-from ...arrays import FloatArray, Indices, Points, stretches
+from ...arrays import FloatArray, Indices, Points, intervals
 from ...tolerance import CORNER_OF_POINTS_RAD
 from .chain import COSTS, ORGANIC_COSTS, Chain
 from .smoothing import smoothed
@@ -54,8 +54,8 @@ def make_chain(
     start_direction, end_direction, weights
         (2,) unit directions held at an open chain's ends; (N,) weights in least squares.
     """
-    at, edge, share = _subdivision(points_mm, tolerance_mm)
-    checks = _along(points_mm, edge, share)
+    at, edge, fraction = _subdivision(points_mm, tolerance_mm)
+    checks = _along(points_mm, edge, fraction)
     even = points_mm if coarse else smoothed(points_mm, SMOOTHED_OVER * tolerance_mm, closed=closed)
     travel = _travel(even, at, edge)
     places = _breakpoints(even, tolerance_mm, 1 if coarse else 2)
@@ -71,7 +71,7 @@ def make_chain(
     knots = _smoothed_knots(points_mm, even, places, smooth, 8.0 * tolerance_mm, closed)
     return Chain(
         checks,
-        _along(even, edge, share),
+        _along(even, edge, fraction),
         at[places],
         knots,
         directions,
@@ -103,7 +103,7 @@ def _hold_ends(
 
 
 def _subdivision(points: Points, tolerance_mm: float) -> tuple[Indices, Indices, FloatArray]:
-    """Checks along a chain: (N,) numbers of those at its points, (M,) edge of each, share on that.
+    """Checks along a chain: (N,) numbers of those at its points, (M,) edge of each, fraction on it.
 
     Between far points a curve could bulge unseen: checks are set there too.
     """
@@ -114,10 +114,10 @@ def _subdivision(points: Points, tolerance_mm: float) -> tuple[Indices, Indices,
     return at, edge, (np.arange(at[-1]) - at[edge]) / parts[edge]
 
 
-def _along(points: Points, edge: Indices, share: FloatArray) -> Points:
-    """(M + 1, 2) places at shares of the edges between points, and the last point."""
+def _along(points: Points, edge: Indices, fraction: FloatArray) -> Points:
+    """(M + 1, 2) places at fractions of the edges between points, and the last point."""
     steps = np.diff(points, axis=0)[edge]
-    return np.concatenate((points[edge] + share[:, None] * steps, points[-1:]))
+    return np.concatenate((points[edge] + fraction[:, None] * steps, points[-1:]))
 
 
 def _longest_places(
@@ -152,8 +152,8 @@ def _outermost(checks: Points, travel: FloatArray, block_mm: float) -> Indices:
     begin = checks[first]
     along = np.diff(begin, axis=0, append=checks[-1:])
     mine = np.repeat(np.arange(len(first)), count)
-    rest, way = checks - begin[mine], along[mine]
-    off = way[:, 0] * rest[:, 1] - way[:, 1] * rest[:, 0]
+    offset, chord = checks - begin[mine], along[mine]
+    off = chord[:, 0] * offset[:, 1] - chord[:, 1] * offset[:, 0]
     keep = off == np.maximum.reduceat(off, first)[mine]
     keep |= off == np.minimum.reduceat(off, first)[mine]
     # Points that lie straight are all farthest: the first of a block is enough then.
@@ -207,9 +207,9 @@ def _breakpoints(even: Points, tolerance_mm: float, halved: int) -> Indices:
     # The third coordinate carries each corner's number through the simplification.
     numbered = LineString(np.column_stack((even, np.arange(len(even)))))
     places = np.zeros(0, dtype=np.int64)
-    for share in (0.5, 0.9):
+    for fraction in (0.5, 0.9):
         # Too many places make the search slow and gain nothing: then only the clearest are kept.
-        simple = numbered.simplify(share * tolerance_mm, preserve_topology=False)
+        simple = numbered.simplify(fraction * tolerance_mm, preserve_topology=False)
         places = get_coordinates(simple, include_z=True)[:, 2].astype(np.int64)
         if len(places) < 160:
             break
@@ -270,7 +270,7 @@ def _sides(points: Points, places: Indices, window_mm: float, closed: bool) -> F
 def _headings(checks: Points, low: Indices, high: Indices) -> NDArray[np.complex128]:
     """(K,) unit directions of runs of checks by least squares, along their travel."""
     count = high - low + 1
-    places, begin = stretches(low, count)
+    places, begin = intervals(low, count)
     run = checks[places, 0] + 1j * checks[places, 1]
     mine = np.repeat(np.arange(len(low)), count)
     order = np.arange(len(places)) - begin[mine] - (count[mine] - 1) / 2.0

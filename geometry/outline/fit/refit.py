@@ -25,7 +25,7 @@ from .tangency import minimax_refit
 __all__ = ["join_pieces"]
 
 SHARED = 0.3
-"""Share of its neighbours that a piece may grow over."""
+"""Fraction of its neighbours that a piece may grow over."""
 MOST_TRIED = 20
 """Times that joints are made again."""
 MOST_PIECES = 200
@@ -98,7 +98,7 @@ def _refit(pieces: list[ChainPiece], chain: Chain) -> tuple[list[ChainPiece], in
 
 def _reversed(pieces: list[ChainPiece], built: list[ChainPiece]) -> NDArray[np.bool_]:
     """(P,) whether a line or an open arc runs back, its joints having changed places."""
-    ways = [
+    directions = [
         [np.subtract(p.segment.end, p.segment.start) for p in chain] for chain in (pieces, built)
     ]
     # The chord of half a turn or more may point either way.
@@ -108,7 +108,7 @@ def _reversed(pieces: list[ChainPiece], built: list[ChainPiece]) -> NDArray[np.b
             for s in (p.segment for p in built)
         ]
     )
-    back: NDArray[np.bool_] = plain & (np.einsum("ij,ij->i", *map(np.array, ways)) < 0.0)
+    back: NDArray[np.bool_] = plain & (np.einsum("ij,ij->i", *map(np.array, directions)) < 0.0)
     return back
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ...arrays import FloatArray, Points, some_of, turn_between
+from ...arrays import FloatArray, Points, subsample, turn_between
 from ...errors import OutlineError
 from ..curves import Arc, Cubic, Line, Segment, turn_at
 from .chain import Chain, ChainPiece, cached
@@ -21,7 +21,7 @@ PLAIN, PLAIN_ENOUGH = 1.25, 0.9
 many tolerances."""
 
 BRIDGE, BRIDGE_RAD = 0.3, 0.35
-"""Share of its shorter neighbour that a piece between two may be long to be done without, and by
+"""Fraction of its shorter neighbour that a piece between two may be long to be done without, and by
 how much these may turn there."""
 
 MOST_POINTS = 300
@@ -175,10 +175,10 @@ def support_of(piece: ChainPiece, chain: Chain) -> Support | None:
 
 def _support(piece: ChainPiece, chain: Chain) -> Support | None:
     # Of many points, smoothed already, some are enough.
-    run = some_of(chain.smoothed[piece.first : piece.last + 1], MOST_POINTS)
+    run = subsample(chain.smoothed[piece.first : piece.last + 1], MOST_POINTS)
     weights = np.ones(len(run))
     if chain.weights is not None:
-        weights = some_of(chain.weights[piece.first : piece.last + 1], MOST_POINTS)
+        weights = subsample(chain.weights[piece.first : piece.last + 1], MOST_POINTS)
     trim = int(0.12 * len(run))
     mirror = mirror_of(piece, chain)
     own = slice(trim, len(run) - trim) if len(run) - 2 * trim > 4 else slice(None)
@@ -195,8 +195,10 @@ def _support(piece: ChainPiece, chain: Chain) -> Support | None:
         return None
     if support is not None:
         # Points close together say no more than as many farther apart: the way counts.
-        way = float(np.hypot(*np.diff(inner, axis=0).T).sum())
-        support.covariance = covariance_of(support, inner, weights) * (len(inner) / max(way, 1e-9))
+        length = float(np.hypot(*np.diff(inner, axis=0).T).sum())
+        support.covariance = covariance_of(support, inner, weights) * (
+            len(inner) / max(length, 1e-9)
+        )
         if mirror is not None:
             support.hold(mirror.knot, mirror.direction)
     return support

@@ -15,6 +15,15 @@ def smoothed(points: Points, reach_mm: float, *, closed: bool) -> Points:
 
     Where points lie closer together than that, their noise would make a long and crooked way of a
     short and straight one. What is averaged doubles as long as it shows itself to be near.
+
+    Parameters
+    ----------
+    points
+        (N, 2) mm.
+    reach_mm
+        About so far before and after each.
+    closed
+        Whether the last is followed by the first.
     """
     size = len(points) - 1
     result = points.copy()

@@ -17,7 +17,7 @@ MOST_POINTS = 48
 
 
 def as_pair(point: FloatArray) -> Point:
-    """(2,) array to a plain pair."""
+    """(x, y) as two plain numbers of a (2,) array."""
     return (float(point[0]), float(point[1]))
 
 
@@ -26,9 +26,9 @@ def distances(segment: Segment, points: Points) -> FloatArray:
     if isinstance(segment, Line):
         a, b = np.asarray(segment.start), np.asarray(segment.end)
         along = b - a
-        share = (points - a) @ along / max(float(along @ along), 1e-300)
-        rest = points - a - np.clip(share, 0.0, 1.0)[:, None] * along
-        return np.hypot(rest[:, 0], rest[:, 1])
+        fraction = (points - a) @ along / max(float(along @ along), 1e-300)
+        offset = points - a - np.clip(fraction, 0.0, 1.0)[:, None] * along
+        return np.hypot(offset[:, 0], offset[:, 1])
     if isinstance(segment, Arc):
         arm = points - np.asarray(segment.center)
         off = np.abs(np.hypot(arm[:, 0], arm[:, 1]) - segment.radius_mm)
@@ -89,8 +89,8 @@ def cubic_through_run(
     if len(run) > MOST_POINTS:
         pick = np.linspace(0, len(run) - 1, MOST_POINTS).astype(np.int64)
     held = [
-        np.array([0j if way is None else complex(way[0], way[1])])
-        for way in (start_direction, end_direction)
+        np.array([0j if direction is None else complex(direction[0], direction[1])])
+        for direction in (start_direction, end_direction)
     ]
     z = every[None, pick]
     root = None if weights is None else np.sqrt(weights[None, pick])

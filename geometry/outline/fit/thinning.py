@@ -1,7 +1,7 @@
 """Where segments may meet: between the ends of the lines and arcs that reach farthest.
 
 From every break the longest line or arc within tolerance is grown by doubling and then halving the
-step. Inside one long straight or round stretch no other such begins or ends, so however large or
+step. Inside one long straight or round interval no other such begins or ends, so however large or
 rough the outline, the search for the fewest segments is left with few places.
 """
 
@@ -10,22 +10,22 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, Points, stretches
+from ...arrays import FloatArray, Indices, Points, intervals
 from .cubics import Complexes
 
 __all__ = ["joint_places"]
 
 Test = Callable[[Indices, Indices], NDArray[np.bool_]]
-"""Whether stretches, told by their numbers, pass when so many steps long."""
+"""Whether intervals, told by their numbers, pass when so many steps long."""
 
 PLACES = 24
-"""Checks of a stretch that are looked at first."""
+"""Checks of an interval that are looked at first."""
 ENOUGH = 4
-"""A stretch of fewer checks passes: nothing can be told of it."""
+"""An interval of fewer checks passes: nothing can be told of it."""
 ROUNDS = 12
-"""Times that stretches held the longest by samples of them are measured whole."""
+"""Times that intervals held the longest by samples of them are measured whole."""
 BETWEEN, MOST_SPOTS = 5, 200
-"""Places to meet at, at least, where two stretches share as many, and in all."""
+"""Places to meet at, at least, where two intervals share as many, and in all."""
 
 
 def joint_places(
@@ -63,8 +63,8 @@ def joint_places(
         chosen.append(shared)
         if len(shared) < wanted:
             spots = growth.within(growth.spots, first, last)
-            share = (np.arange(wanted) + 0.5) / wanted
-            chosen.append(spots[np.unique((share * len(spots)).astype(int))])
+            fraction = (np.arange(wanted) + 0.5) / wanted
+            chosen.append(spots[np.unique((fraction * len(spots)).astype(int))])
     every = np.concatenate(chosen)
     return np.unique(np.concatenate((every % size, [0, size])) if closed else every)
 
@@ -106,7 +106,7 @@ class _Growth:
         return places[np.searchsorted(places, first) : np.searchsorted(places, last, side="right")]
 
     def longest(self) -> tuple[Indices, Indices]:
-        """(L,) first and last checks of the stretches between breakpoints that no other holds."""
+        """(L,) first and last checks of the intervals between breakpoints that no other holds."""
         every = np.arange(self.count)
         own = self.first + every
 
@@ -118,7 +118,7 @@ class _Growth:
         reach = every + _grown(self.most, test(PLACES, every), doubling=True)
         sure = np.zeros(self.count, dtype=bool)
         for _ in range(ROUNDS):
-            # A stretch inside another reaches no farther; where samples say so, noise does.
+            # An interval inside another reaches no farther; where samples say so, noise does.
             farthest = np.maximum.accumulate(reach)
             starts = np.flatnonzero(np.diff(farthest, prepend=-1) > 0)
             unsure = starts[~sure[starts]]
@@ -130,7 +130,7 @@ class _Growth:
         return self.breakpoints[own[starts]], self.breakpoints[self.first + farthest[starts]]
 
     def sharpened(self, low: Indices, high: Indices) -> tuple[Indices, Indices]:
-        """The ends of stretches moved on from breakpoints to the very last spots in reach."""
+        """The ends of intervals moved on from breakpoints to the very last spots in reach."""
         after = np.searchsorted(self.spots, high)
         stop = np.searchsorted(
             self.spots,
@@ -157,16 +157,16 @@ class _Growth:
         return self.spots[before - less], self.spots[after + more]
 
     def _passes(self, low: Indices, high: Indices, places: int | None) -> NDArray[np.bool_]:
-        """(P,) whether a line or circle by least squares keeps the checks of a stretch."""
+        """(P,) whether a line or circle by least squares keeps the checks of an interval."""
         size = high - low
         if places is None:
             count = size + 1
-            at, begin = stretches(low, count)
+            at, begin = intervals(low, count)
             mine = np.repeat(np.arange(len(low)), count)
         else:
             most = int(min(places, size.max() + 1))
-            share = np.linspace(0.0, 1.0, most)
-            at = (low[:, None] + np.rint(size[:, None] * share).astype(np.int64)).ravel()
+            fraction = np.linspace(0.0, 1.0, most)
+            at = (low[:, None] + np.rint(size[:, None] * fraction).astype(np.int64)).ravel()
             begin = most * np.arange(len(low))
             mine = np.repeat(np.arange(len(low)), most)
         z = self.z[at % self.size] if self.closed else self.z[at]
@@ -232,8 +232,10 @@ class _Runs:
     def _ahead(self, steps: FloatArray) -> NDArray[np.bool_]:
         """(P,) whether no step, to either side by noise alone, runs against all others."""
         steps[self.begin[1:] - 1] = steps[-1] = 0.0
-        way = np.sign(np.add.reduceat(steps, self.begin))[self.mine]
-        ahead: NDArray[np.bool_] = np.minimum.reduceat(steps * way, self.begin) >= -2.0 * self.limit
+        sign = np.sign(np.add.reduceat(steps, self.begin))[self.mine]
+        ahead: NDArray[np.bool_] = (
+            np.minimum.reduceat(steps * sign, self.begin) >= -2.0 * self.limit
+        )
         return ahead
 
     def _solve(self, x: FloatArray, y: FloatArray, right: FloatArray) -> FloatArray:

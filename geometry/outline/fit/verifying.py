@@ -16,12 +16,25 @@ __all__ = ["curve_within_tolerance", "repaired", "simple_lines", "within_toleran
 CHORD = 0.02
 """How far the drawn curve's chords may cut it short, in tolerances."""
 MOST_SAMPLES = 2000
+"""Chosen: a segment of 200 mm every 0.1 mm."""
 
 
 def within_tolerance(
     segments: tuple[Segment, ...], points: Points, tolerance_mm: float, *, closed: bool
 ) -> bool:
-    """Whether all points lie within tolerance of the curve, and the curve of their polyline."""
+    """Whether all points lie within tolerance of the curve, and the curve of their polyline.
+
+    Parameters
+    ----------
+    segments
+        The curve, in order.
+    points
+        (N, 2) mm that it was fitted to.
+    tolerance_mm
+        How far either may lie from the other.
+    closed
+        Whether both go round.
+    """
     curve = shapely.LineString(_drawn(segments, tolerance_mm))
     there = _within(points, curve, (1.0 - CHORD) * tolerance_mm)
     return bool(there.all()) and curve_within_tolerance(
@@ -35,6 +48,17 @@ def curve_within_tolerance(
     """Whether the curve hangs together and lies within tolerance of the points' polyline.
 
     Nor may it cross itself where that does not.
+
+    Parameters
+    ----------
+    segments
+        The curve, in order.
+    points
+        (N, 2) mm that it was fitted to.
+    tolerance_mm
+        How far it may lie from their polyline.
+    closed
+        Whether both go round.
     """
     following = segments[1:] + segments[:1] if closed else segments[1:]
     if any(math.dist(a.end, b.start) > 1e-7 for a, b in zip(segments, following, strict=False)):
@@ -48,7 +72,17 @@ def curve_within_tolerance(
 
 
 def repaired(pieces: list[ChainPiece], chain: Chain, tolerance_mm: float) -> tuple[Segment, ...]:
-    """Segments with straight lines from point to point in place of the pieces that stray."""
+    """Segments of a fit, with the points' own polyline in place of pieces that leave the tolerance.
+
+    Parameters
+    ----------
+    pieces
+        Of the fit, in order.
+    chain
+        The points they were fitted to.
+    tolerance_mm
+        How far a piece may lie from its points.
+    """
     drawn = [_drawn((piece.segment,), tolerance_mm) for piece in pieces]
     curve = shapely.LineString(np.concatenate(drawn))
     polyline = shapely.LineString(chain.checks)

@@ -1,6 +1,6 @@
 """Shapes made exactly symmetric, and how far the hand was off."""
 
-from .axes import AxisHandles, copy_about, handles_of
+from .axes import AxisHandles, Handle, copy_about, handles_of
 from .deviation import HandError, fair_factor, hand_error
 from .groups import Kind
 from .halves import whole_from_half
@@ -11,6 +11,7 @@ __all__ = [
     "AxisHandles",
     "Deviation",
     "HandError",
+    "Handle",
     "Keep",
     "Kind",
     "Symmetry",

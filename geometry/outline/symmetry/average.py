@@ -12,7 +12,7 @@ from ..curves import Loop, transform_points, turn_at
 __all__ = ["SampledRing", "average_rings", "sample_loop"]
 
 NEAR = 0.06
-"""Share of a ring's length that corners of its copies may lie apart and still be the same one."""
+"""Fraction of a ring's length that corners of its copies may lie apart and still be the same."""
 ANCHORS = 8
 """Places that rings without corners are matched from."""
 FEWEST = 200
@@ -48,7 +48,7 @@ class SampledRing:
 
     @property
     def is_clockwise(self) -> bool:
-        """Whether it is travelled clockwise."""
+        """Whether its signed area is below 0."""
         return signed_area(self.points) < 0.0
 
     def nearest_travel(self, place: FloatArray) -> float:

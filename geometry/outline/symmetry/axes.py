@@ -16,7 +16,7 @@ __all__ = ["AxisHandles", "Handle", "copy_about", "handles_of"]
 Handle = Literal["start", "middle", "end"]
 
 BEYOND = 0.12
-"""Share of the shape's length that a drawn axis stands out over it at either end."""
+"""Fraction of the shape's length that a drawn axis stands out over it at either end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class AxisHandles:
 
     @property
     def has_axis(self) -> bool:
-        """Whether there is a direction."""
+        """Whether its ends differ, so that they give a direction."""
         return self.start != self.end
 
     @property
@@ -42,7 +42,7 @@ class AxisHandles:
         """The axis or centre, as `symmetrise` takes it."""
         if not self.has_axis:
             return self.middle
-        return Axis(self.middle, _angle(self.start, self.end) % math.pi)
+        return Axis.along(self.middle, _angle(self.start, self.end))
 
     def dragged(self, which: Handle, to: Point, step_rad: float = 0.0) -> "AxisHandles":
         """Return what it becomes when a handle is dragged to a place.
@@ -83,8 +83,8 @@ def handles_of(profile: Profile, about: Axis | Point, *, turns: bool) -> AxisHan
     if not isinstance(about, Axis):
         return AxisHandles(about, about, about, True)
     x, y = about.point
-    way = np.array([math.cos(about.angle_rad), math.sin(about.angle_rad)])
-    along = (profile.outer.flatten(SHOWN_FLAT_MM) - (x, y)) @ way
+    direction = np.array([math.cos(about.angle_rad), math.sin(about.angle_rad)])
+    along = (profile.outer.flatten(SHOWN_FLAT_MM) - (x, y)) @ direction
     low, high = float(along.min()), float(along.max())
     beyond = BEYOND * (high - low)
     if turns:
@@ -96,7 +96,17 @@ def handles_of(profile: Profile, about: Axis | Point, *, turns: bool) -> AxisHan
 
 
 def copy_about(points: Points, about: Axis | Point, order: int) -> Points:
-    """Return (N, 2) places mirrored about an axis, or turned once about a centre."""
+    """Return (N, 2) places mirrored about an axis, or turned once about a centre.
+
+    Parameters
+    ----------
+    points
+        (N, 2) mm.
+    about
+        An axis to mirror about, or a centre to turn about.
+    order
+        Turns by one part in so many of a full one.
+    """
     if isinstance(about, Axis):
         matrix = mirror_matrix(about.point, about.angle_rad)
     else:

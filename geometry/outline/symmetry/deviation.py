@@ -16,8 +16,9 @@ from ..curves import Profile
 __all__ = ["HandError", "fair_factor", "hand_error"]
 
 FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
-SHOWN_SHARE = 0.06
-"""How far the worst place is drawn off, as a share of the shape's smaller side."""
+"""Preferred numbers 1, 2, 5 (ISO 497, R''3 series, from memory)."""
+SHOWN_FRACTION = 0.06
+"""How far the worst place is drawn off, as a fraction of the shape's smaller side."""
 STEPS = 400
 """Places compared along every loop."""
 
@@ -49,11 +50,11 @@ def hand_error(drawn: Profile, meant: Profile) -> HandError:
     feet, hands = [], []
     for loop in drawn.loops:
         ring = shapely.LinearRing(loop.flatten(READ_FLAT_MM))
-        way = np.linspace(0.0, ring.length, STEPS, endpoint=False)
+        arc_mm = np.linspace(0.0, ring.length, STEPS, endpoint=False)
         # Corners are where the hand errs most, and must not fall between the steps.
         nodes = np.array([ring.project(shapely.Point(p)) for p in loop.nodes()])
-        way = np.unique(np.concatenate((way, nodes)))
-        hand = shapely.get_coordinates(shapely.line_interpolate_point(ring, way))
+        arc_mm = np.unique(np.concatenate((arc_mm, nodes)))
+        hand = shapely.get_coordinates(shapely.line_interpolate_point(ring, arc_mm))
         lines = shapely.shortest_line(shapely.points(hand), boundary)
         feet.append(shapely.get_coordinates(lines).reshape(-1, 2, 2)[:, 1])
         hands.append(hand)
@@ -76,5 +77,5 @@ def fair_factor(worst_mm: float, size_mm: float) -> int:
             "The size must be a length above 0 mm, not {size_mm:g} mm.",
             size_mm=size_mm,
         )
-    wanted = SHOWN_SHARE * size_mm / max(worst_mm, 1e-9)
+    wanted = SHOWN_FRACTION * size_mm / max(worst_mm, 1e-9)
     return max((f for f in FACTORS if f <= wanted), default=1)

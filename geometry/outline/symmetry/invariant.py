@@ -21,18 +21,18 @@ SPACING_MM = 0.25
 """Distance of the points that loops are compared and fitted by: well below the finest detail that
 a knife leaves in a mock-up, so that nothing is lost between them."""
 STUB = 0.2
-"""Share of the spacing; an end point nearer than this to the next hides the true direction."""
+"""Fraction of the spacing; an end point nearer than this to the next hides the true direction."""
 SQUARE_SLOPE = 0.3
 """Largest slope off square at which an outline is taken to pass a mirror axis smoothly: 17°,
 between a hand's error and the flattest corner worth drawing."""
 ENDS = 6
 """Points at an end whose chord tells how the outline passes the axis."""
 OFF_AXIS = 0.1
-"""Share of its radius that an arc's centre may lie off the axis it is made symmetric to."""
+"""Fraction of its radius that an arc's centre may lie off the axis it is made symmetric to."""
 JOINED = 0.7
-"""Share of the tolerance that an arc made symmetric may move by; the fit used the rest."""
+"""Fraction of the tolerance that an arc made symmetric may move by; the fit used the rest."""
 SPREADS, OF_RADIUS = 3.0, 0.04
-"""How far a circle may stray: three standard deviations between the copies, and a share of its
+"""How far a circle may stray: three standard deviations between the copies, and a fraction of its
 radius at most, so that an oval does not become round."""
 
 
@@ -146,8 +146,8 @@ def _not_crossed() -> SymmetryError:
 
 def _on_axis(outer: FloatArray, inner: FloatArray) -> FloatArray:
     """(2,) where the x axis is crossed between two places."""
-    share = inner[1] / (inner[1] - outer[1])
-    return np.array([inner[0] + share * (outer[0] - inner[0]), 0.0])
+    fraction = inner[1] / (inner[1] - outer[1])
+    return np.array([inner[0] + fraction * (outer[0] - inner[0]), 0.0])
 
 
 def _square_direction(run: Points) -> FloatArray | None:

@@ -37,7 +37,7 @@ STILL_MM = 1e-9
 
 
 def overlap(shape: Polygon, other: Polygon) -> float:
-    """Intersection over union, 0..1."""
+    """Intersection over union of two regions, 0 to 1."""
     common = shape.intersection(other).area
     return float(common / (shape.area + other.area - common))
 
@@ -70,7 +70,7 @@ class Boundary:
         return start + foot_fractions(points, start, along)[:, None] * along
 
     def distances(self, points: Points) -> FloatArray:
-        """(N,) distances of points from the boundary."""
+        """(N,) distances, mm, of (N, 2) points from the boundary."""
         gap = self.nearest(points) - points
         return np.hypot(gap[:, 0], gap[:, 1])
 
@@ -96,9 +96,18 @@ def find_axis(profile: Profile) -> tuple[Point, float]:
 
 
 def find_direction(profile: Profile, center: Point, order: int) -> float:
-    """Direction 0 <= angle < pi / order of the mirror axis through a centre that fits best.
+    """Direction, 0 <= angle < pi / order rad, of the mirror axis through a centre that fits best.
 
     All directions are tried, and the best is drawn to the boundary.
+
+    Parameters
+    ----------
+    profile
+        The shape.
+    center
+        (x, y) mm.
+    order
+        How often it turns onto itself.
     """
     shape = profile.polygon(SEARCH_FLAT_MM)
     points, boundary = boundary_points(shape, MANY_POINTS), Boundary(shape)
@@ -154,6 +163,13 @@ def best_axis(points: Points, targets: Points, center: Point | None = None) -> t
     """Axis whose mirror takes (N, 2) points nearest to their targets, in closed form.
 
     It passes ``center`` where that is given, else the middle between both means.
+
+    Parameters
+    ----------
+    points, targets
+        (N, 2) mm each, in pairs.
+    center
+        What the axis passes, mm; None for the middle between both means.
     """
     one, two = (points.mean(axis=0), targets.mean(axis=0)) if center is None else (center, center)
     p, q = points - one, targets - two
@@ -181,14 +197,30 @@ def find_center(profile: Profile, order: int) -> Point:
 
 
 def best_center(points: Points, targets: Points, angle_rad: float) -> FloatArray:
-    """Centre of the turn by a known angle that takes points nearest to their targets."""
+    """(2,) mm: centre of the turn that takes points nearest to their targets, by least squares.
+
+    Parameters
+    ----------
+    points, targets
+        (N, 2) mm each, in pairs.
+    angle_rad
+        Of the turn.
+    """
     turn = rotation_matrix(angle_rad)[:2, :2]
     offset = (targets - points @ turn.T).mean(axis=0)
     return np.linalg.solve(np.eye(2) - turn, offset)
 
 
 def polish_axis(profile: Profile, point: Point, angle_rad: float) -> tuple[Point, float]:
-    """The axis again, from nodes and segment middles where these already mirror each other."""
+    """Point, mm, and angle, rad, of an axis: exact where nodes and middles mirror each other.
+
+    Parameters
+    ----------
+    profile
+        The shape.
+    point, angle_rad
+        An axis found by search.
+    """
     marks = np.array([p for s in profile.segments() for p in (s.start, s.point_at(0.5))])
     for _ in range(3):
         mirrored = transform_points(mirror_matrix(point, angle_rad), marks)

@@ -1,7 +1,6 @@
 """Make a hand-cut shape exactly symmetric, and say how far the hand was off."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,27 +9,22 @@ import shapely
 
 from ...arrays import FloatArray, Matrix, Point, Points
 from ...errors import SymmetryError
-from ...tolerance import MEASURED_FLAT_MM, SEARCH_FLAT_MM
+from ...tolerance import LEAST_DIRECTION_MM, MEASURED_FLAT_MM, SEARCH_FLAT_MM
 from ..curves import Profile, mirror_matrix, moments_of, move_matrix, rotation_matrix
 from .build import build
 from .groups import Kind, SymmetryGroup
+from .refusal import LEAST_OVERLAP, refusal, worst_overlap
 from .search import (
     Boundary,
     find_axis,
     find_center,
     find_direction,
-    overlap,
     polish_axis,
 )
 
 __all__ = ["Axis", "Deviation", "Symmetry", "symmetrise"]
 
 Keep = Literal["average", "first", "second"]
-
-LEAST_OVERLAP = 0.85
-"""A shape that shares less than this with its own copy has no such symmetry."""
-MOST_TURNS = 8
-"""Shapes that turn onto themselves more often are hardly cut by hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +35,29 @@ class Axis:
     angle_rad: float
 
     @classmethod
+    def along(cls, point: Point, angle_rad: float) -> "Axis":
+        """Axis through ``point`` mm at any ``angle_rad``, counter-clockwise from +x."""
+        return cls(point, angle_rad % math.pi)
+
+    @classmethod
+    def through(cls, one: Point, other: Point) -> "Axis":
+        """Axis through two places in mm, the first of which becomes its point.
+
+        Raises
+        ------
+        SymmetryError
+            If they are one place.
+        """
+        if math.dist(one, other) < LEAST_DIRECTION_MM:
+            raise SymmetryError(
+                "The two places are one, so they give no axis. Click farther apart."
+            )
+        return cls.along(one, math.atan2(other[1] - one[1], other[0] - one[0]))
+
+    @classmethod
     def through_middle(cls, profile: Profile, angle_rad: float) -> "Axis":
         """Axis of a direction through a shape's centroid, where a mirror axis must lie."""
-        return cls(moments_of(profile).centroid, angle_rad % math.pi)
+        return cls.along(moments_of(profile).centroid, angle_rad)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +90,7 @@ def symmetrise(
     keep: Keep = "average",
     tolerance_mm: float = 0.1,
 ) -> Symmetry:
-    """The symmetric shape nearest to a drawn one.
+    """The symmetric shape nearest to a drawn one, its axis or centre, and how far off the hand was.
 
     Parameters
     ----------
@@ -113,10 +127,10 @@ def symmetrise(
     group = SymmetryGroup.of_kind(kind, order)
     point, angle = (place.point, place.angle_rad) if isinstance(place, Axis) else (place, 0.0)
     matrices = group.elements_about(point, angle)
-    score = _score(profile, matrices)
+    score = worst_overlap(profile, matrices)
     order = 2 if kind == "mirror" else order
     if score < LEAST_OVERLAP:
-        raise SymmetryError(_refusal(profile, kind, order, score, about is not None))
+        raise refusal(profile, kind, order, score, about is not None)
     # One turn, and the mirror where there is one, make all copies.
     if all(_maps_onto_itself(profile, m) for m in (matrices[1], matrices[-1])):
         result = profile
@@ -215,47 +229,6 @@ def _check_uncrossed(profile: Profile) -> None:
             x=x,
             y=y,
         )
-
-
-def _score(profile: Profile, matrices: Sequence[Matrix]) -> float:
-    """Worst overlap of the shape with its copies."""
-    shape = profile.polygon(SEARCH_FLAT_MM)
-    return min(overlap(shape, profile.transformed(m).polygon(SEARCH_FLAT_MM)) for m in matrices[1:])
-
-
-def _refusal(profile: Profile, kind: Kind, order: int, score: float, given: bool) -> str:
-    """Say how far from symmetric the shape is, and which symmetry it has instead, if any."""
-    what = {
-        "mirror": "its mirror image",
-        "rotational": f"itself turned by 1/{order}",
-        "dihedral": f"itself turned by 1/{order} and mirrored",
-    }[kind]
-    where = "the place given" if given else "the best place found"
-    said = (
-        f"The shape is not symmetric: about {where} it shares only {100.0 * score:.0f} % with "
-        f"{what}, and {100.0 * LEAST_OVERLAP:.0f} % are needed. "
-    )
-    others = _symmetries(profile)
-    if not others:
-        return said + (
-            f"Nor has it any mirror axis, nor turns onto itself up to {MOST_TURNS} times: it is "
-            "not symmetric at all. Trim the shape first."
-        )
-    return said + f"It has {others[0]}: choose that, or trim the shape first."
-
-
-def _symmetries(profile: Profile) -> list[str]:
-    """Name the symmetries a shape is near to having, the nearest first."""
-    found = []
-    axis = _find_exact_axis(profile)
-    images = SymmetryGroup(1, mirrors=True).elements_about(axis.point, axis.angle_rad)
-    found.append((_score(profile, images), "a mirror axis"))
-    for order in range(2, MOST_TURNS + 1):
-        center = find_center(profile, order)
-        copies = SymmetryGroup(order, mirrors=False).elements_about(center, 0.0)
-        found.append((_score(profile, copies), f"rotational symmetry of order {order}"))
-    near = [(score, name) for score, name in found if score >= LEAST_OVERLAP]
-    return [name for _, name in sorted(near, reverse=True)]
 
 
 def _maps_onto_itself(profile: Profile, matrix: Matrix) -> bool:

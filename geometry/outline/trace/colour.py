@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ...arrays import FloatArray, some_of
+from ...arrays import FloatArray, subsample
 from .mask import Mask
 
 __all__ = ["away_from", "evened", "face_colour", "off_mixtures", "quadratic"]
@@ -18,7 +18,7 @@ def face_colour(small: FloatArray, mask: Mask) -> FloatArray:
     Off the mask it runs on no farther than the colours on it.
     """
     height, width = mask.shape
-    rows, columns = np.divmod(some_of(np.flatnonzero(mask), MOST_PLACES), width)
+    rows, columns = np.divmod(subsample(np.flatnonzero(mask), MOST_PLACES), width)
     terms = quadratic(columns / width, rows / height)
     values = small[rows, columns]
     keep = np.ones(len(rows), dtype=bool)

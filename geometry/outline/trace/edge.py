@@ -18,7 +18,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points, some_of
+from ...arrays import FloatArray, Points, subsample
 from .light import Blurs, LightCrop
 from .steps import StepWindows, cuts_across
 from .windows import (
@@ -100,7 +100,7 @@ def edge_offsets(
     groups = [np.flatnonzero(kind.ravel() == k) for k in range(len(kinds))]
 
     def cuts_of(which: Sequence[int], most: int) -> tuple[_Cuts, NDArray[np.int64]]:
-        parts = [some_of(groups[k], most) for k in which]
+        parts = [subsample(groups[k], most) for k in which]
         rows = np.concatenate(parts)
         ends = np.cumsum([len(part) for part in parts]).tolist()
         runs = [slice(*run) for run in zip([0, *ends[:-1]], ends, strict=True)]

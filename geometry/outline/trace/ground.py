@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, some_of
+from ...arrays import FloatArray, subsample
 from .mask import Mask, grown, shrunk
 
 __all__ = ["MIXED", "Ground"]
@@ -74,7 +74,7 @@ class Ground:
         seen = [even[_off_hull(band, whole)]]
         seen.append(even[wall] if wall is not None else even[:0, 0])
         counts = (SAMPLES, WALL_SAMPLES)
-        bench, below = (some_of(s, n) for s, n in zip(seen, counts, strict=True))
+        bench, below = (subsample(s, n) for s, n in zip(seen, counts, strict=True))
         # A wall's light changes all along it.
         levels = MOST_LEVELS
         if wall is None:

@@ -7,7 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from ...arrays import FloatArray, Points, some_of
+from ...arrays import FloatArray, Points, subsample
 from .mask import grown
 
 __all__ = ["Blurs", "LightCrop", "light_around", "linear_light"]
@@ -146,7 +146,7 @@ def _mixtures(face: FloatArray, around: FloatArray) -> FloatArray:
 
     A cast shadow can be as bright as the face; then a hue is looked at as well.
     """
-    face, around = some_of(face, MIXTURE_PLACES), some_of(around, MIXTURE_PLACES)
+    face, around = subsample(face, MIXTURE_PLACES), subsample(around, MIXTURE_PLACES)
     middle = np.median(face, axis=0)
     tried = np.vstack((BRIGHTNESS, HUES[np.abs(HUES).sum(axis=1) > 0]))
     uneven = np.median(np.abs((face - middle) @ tried.T), axis=0)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
-from ...arrays import FloatArray, some_of
+from ...arrays import FloatArray, subsample
 from ...errors import TraceError
 from .blocks import reduced
 from .colour import away_from, face_colour
@@ -293,12 +293,12 @@ def _valley(away: FloatArray, mask: Mask) -> float:
     if mask.any():
         near = grown(mask, 4)
         around = grown(near, 10) & ~near
-        inside = float(np.median(some_of(away[mask], SOME)))
+        inside = float(np.median(subsample(away[mask], SOME)))
         outside = float(np.median(away[around])) if around.any() else 0.0
         if outside > 3.0 * inside + 6.0:
             # A pale wall or a shadow is nearer the face than the mat is: stay as close as the
             # face's own unevenness allows, were one of them in the mask already.
-            most, usual = np.percentile(some_of(away[shrunk(mask, 3)], SOME), [90.0, 50.0])
+            most, usual = np.percentile(subsample(away[shrunk(mask, 3)], SOME), [90.0, 50.0])
             uneven = 2.5 * min(float(most), ROUGH * float(usual)) + 4.0
             return min(max(uneven, 0.12 * outside), inside + 0.5 * (outside - inside))
     return _otsu(away)
@@ -354,8 +354,8 @@ def _check(mask: Mask, small: FloatArray) -> None:
     near = grown(mask, 5)
     around = grown(near, 4) & ~near
     core = shrunk(mask, 1)
-    inside = np.median(some_of(small[core if core.any() else mask], SOME), axis=0)
-    spread = np.median(np.abs(some_of(small[mask], SOME) - inside))
+    inside = np.median(subsample(small[core if core.any() else mask], SOME), axis=0)
+    spread = np.median(np.abs(subsample(small[mask], SOME) - inside))
     same = np.abs(small[around] - inside).max(axis=1) < 4.0 * spread + 6.0
     if around.any() and same.mean() > 0.6:
         raise TraceError(

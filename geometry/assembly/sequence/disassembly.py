@@ -1,4 +1,4 @@
-"""Taking parts apart on paper: who stops whom on a straight push, and what is left locked."""
+"""Taking parts apart on paper: who blocks whom on a straight push, and what is left locked."""
 
 import math
 from collections.abc import Callable, Mapping, Sequence
@@ -21,16 +21,17 @@ from ..solids import (
     sheet_interference,
 )
 from .obstacle import Obstacle
-from .sweep import CONTACT_MM3, can_leave, shrunk
+from .sweep import CONTACT_MM3, can_leave, inset
 
-__all__ = ["Puzzle", "Step", "puzzle_of", "shrunk_sheets", "taken_apart"]
+__all__ = ["DisassemblyPlanner", "Step", "inset_sheets", "planner_of", "taken_apart"]
 
 CHORD_MM = 1e-3
+"""Chosen: far below any give, so that chords block no push."""
 SAME = 1.0 - 1e-12
 """Cosine above which two directions are one."""
 SQUARE_RAD = math.radians(89.9)
 """Sheets nearer to a right angle than this leave each other along their normals."""
-ENDS_SHARE = 0.25
+ENDS_FRACTION = 0.25
 """A sheet ends at another one if so little of it lies beyond, as where tabs are made."""
 World = tuple[float, float, float]
 
@@ -48,8 +49,8 @@ class Step:
 
 
 @dataclass(eq=False)
-class Puzzle:
-    """Sheets with what is already known about who stops whom."""
+class DisassemblyPlanner:
+    """Sheets with what is already known about who blocks whom."""
 
     sheets: list[Plate]
     length_mm: float
@@ -57,42 +58,50 @@ class Puzzle:
     common: list[FloatArray]
     fixture: Obstacle | None
     fixture_moves: bool
-    known: dict[tuple[int, int, int], bool] = field(default_factory=dict)
+    cache: dict[tuple[int, int, int], bool] = field(default_factory=dict)
     names: list[FloatArray] = field(default_factory=list)
     numbers: dict[bytes, int] = field(default_factory=dict)
 
     def number(self, direction: FloatArray) -> int:
-        """Same number for the same direction, so that answers can be kept."""
+        """Number of a (3,) unit direction, the same for directions that are equal to rounding."""
         found = self.numbers.get(direction.tobytes())
         if found is not None:
             return found
-        near = (i for i, known in enumerate(self.names) if float(known @ direction) > SAME)
+        near = (i for i, kept in enumerate(self.names) if float(kept @ direction) > SAME)
         i = next(near, len(self.names))
         if i == len(self.names):
             self.names.append(direction)
         self.numbers[direction.tobytes()] = i
         return i
 
-    def reshaped(self, changed: Mapping[int, Plate]) -> "Puzzle":
-        """The same puzzle with other outlines for some sheets; what is known of the rest stays."""
+    def reshaped(self, changed: Mapping[int, Plate]) -> "DisassemblyPlanner":
+        """The same planner with other outlines for some sheets; what is known of the rest stays."""
         sheets = [changed.get(i, sheet) for i, sheet in enumerate(self.sheets)]
-        known = {k: v for k, v in self.known.items() if not {k[0], k[1]} & changed.keys()}
-        return replace(self, sheets=sheets, known=known)
+        cache = {k: v for k, v in self.cache.items() if not {k[0], k[1]} & changed.keys()}
+        return replace(self, sheets=sheets, cache=cache)
 
-    def stops(self, mover: int, other: int, direction: FloatArray) -> bool:
-        """Whether ``other``, standing still, stops ``mover``."""
+    def blocks(self, mover: int, other: int, direction: FloatArray) -> bool:
+        """Whether a body, standing still, blocks another one's straight push; the answer is kept.
+
+        Parameters
+        ----------
+        mover, other
+            Numbers among `bodies`.
+        direction
+            (3,) unit vector of the push, world.
+        """
         key = (mover, other, self.number(direction))
-        if key not in self.known:
-            self.known[key] = self._stops(mover, other, direction)
-        return self.known[key]
+        if key not in self.cache:
+            self.cache[key] = self._blocks(mover, other, direction)
+        return self.cache[key]
 
-    def _stops(self, mover: int, other: int, direction: FloatArray) -> bool:
+    def _blocks(self, mover: int, other: int, direction: FloatArray) -> bool:
         sheets, length, count = self.sheets, self.length_mm, len(self.sheets)
         if self.fixture is not None and mover == count:
             # Seen from the fixture, the part comes towards it.
-            return self.fixture.stops(sheets[other], -direction, length)
+            return self.fixture.blocks(sheets[other], -direction, length)
         if self.fixture is not None and other == count:
-            return self.fixture.stops(sheets[mover], direction, length)
+            return self.fixture.blocks(sheets[mover], direction, length)
         return not can_leave(sheets[mover], sheets[other], direction, length)
 
     @property
@@ -101,11 +110,11 @@ class Puzzle:
         return list(range(len(self.sheets) + (self.fixture is not None)))
 
     def movable(self, body: int) -> bool:
-        """Whether a body may be pushed at all."""
+        """Whether a body may be pushed: every part, and a fixture that may be set in."""
         return body < len(self.sheets) or self.fixture_moves
 
     def directions(self, mover: int) -> list[FloatArray]:
-        """What to try for one part: its own crossing lines first."""
+        """(3,) unit directions to try for a body: along its own crossing lines first."""
         own = self.own[mover] if mover < len(self.own) else []
         return own + self.common
 
@@ -119,28 +128,40 @@ def _distinct(directions: Sequence[FloatArray]) -> list[FloatArray]:
     return kept
 
 
-def shrunk_sheets(parts: Sequence[Part], give_mm: float) -> list[Plate]:
-    """Parts as sheets a little too small all round; copies share their outline."""
+def inset_sheets(parts: Sequence[Part], give_mm: float) -> list[Plate]:
+    """Parts as sheets with half of ``give_mm`` taken off all faces; copies share their outline."""
     outlines: dict[tuple[int, float], BaseGeometry] = {}
     sheets = []
     for part in parts:
         whole = Plate.of(part, CHORD_MM)
         key = (id(whole.polygon), whole.thickness_mm)
-        sheet = shrunk(whole, give_mm, outlines.get(key))
+        sheet = inset(whole, give_mm, outlines.get(key))
         outlines[key] = sheet.polygon
         sheets.append(sheet)
     return sheets
 
 
-def puzzle_of(
+def planner_of(
     parts: Sequence[Part],
     give_mm: float,
     fixture: Obstacle | None,
     fixture_moves: bool,
     progress: Progress | None = None,
-) -> tuple[Puzzle, list[tuple[int, int]]]:
-    """Gather sheets, directions worth trying, and pairs that overlap where they stand."""
-    sheets = shrunk_sheets(parts, give_mm)
+) -> tuple[DisassemblyPlanner, list[tuple[int, int]]]:
+    """Planner of these parts' disassembly, and the numbers of every two bodies that overlap.
+
+    Parameters
+    ----------
+    parts
+        As built.
+    give_mm
+        Interference up to which a press fit is no collision.
+    fixture, fixture_moves
+        What stands among them, and whether it may be set in.
+    progress
+        Told that work goes on.
+    """
+    sheets = inset_sheets(parts, give_mm)
     lines: list[list[FloatArray]] = [[] for _ in parts]
     overlapping = []
     for i, j in near_pairs(sheets, 1.0):
@@ -172,7 +193,7 @@ def puzzle_of(
     own = [_distinct([*found, normals[i]]) for i, found in enumerate(lines)]
     everywhere = [d for found in lines for d in found]
     common = _distinct([*np.eye(3)[[2, 0, 1]], *everywhere, *normals])
-    return Puzzle(sheets, length, own, common, fixture, fixture_moves), overlapping
+    return DisassemblyPlanner(sheets, length, own, common, fixture, fixture_moves), overlapping
 
 
 def _reach(a: Sequence[tuple[float, float]], b: Sequence[tuple[float, float]]) -> bool:
@@ -191,72 +212,82 @@ def _out_of_slot(band: Band, meet: Meeting) -> list[FloatArray]:
     places = shapely.get_coordinates(band.sheet.polygon) @ across + band.to_line[1, 2]
     half = 0.5 * band.width_mm
     below, above = -half - float(places.min()), float(places.max()) - half
-    if max(below, above) <= 0.0 or min(below, above) > ENDS_SHARE * max(below, above):
+    if max(below, above) <= 0.0 or min(below, above) > ENDS_FRACTION * max(below, above):
         return []
     return [band.sheet.pose[:3, :2] @ across]
 
 
 def _single(
-    puzzle: Puzzle, rest: list[int], pulse: Callable[[], None]
+    planner: DisassemblyPlanner, standing: list[int], pulse: Callable[[], None]
 ) -> tuple[list[int], FloatArray] | None:
     """One part that can leave the others; late parts first, so early ones are placed early."""
-    for mover in reversed(rest):
+    for mover in reversed(standing):
         pulse()
-        if not puzzle.movable(mover):
+        if not planner.movable(mover):
             continue
-        for direction in puzzle.directions(mover):
-            if not any(puzzle.stops(mover, o, direction) for o in rest if o != mover):
+        for direction in planner.directions(mover):
+            if not any(planner.blocks(mover, o, direction) for o in standing if o != mover):
                 return [mover], direction
     return None
 
 
 def _group(
-    puzzle: Puzzle, rest: list[int], pulse: Callable[[], None]
+    planner: DisassemblyPlanner, standing: list[int], pulse: Callable[[], None]
 ) -> tuple[list[int], FloatArray] | None:
     """The smallest group that can leave together: everything a part takes along."""
     best: tuple[list[int], FloatArray] | None = None
-    for direction in puzzle.common:
-        for seed in rest:
+    for direction in planner.common:
+        for seed in standing:
             pulse()
             taken, queue = {seed}, [seed]
-            while queue and len(taken) < len(rest):
+            while queue and len(taken) < len(standing):
                 mover = queue.pop()
-                for other in rest:
-                    if other not in taken and puzzle.stops(mover, other, direction):
+                for other in standing:
+                    if other not in taken and planner.blocks(mover, other, direction):
                         taken.add(other)
                         queue.append(other)
             smaller = best is None or len(taken) < len(best[0])
-            free = len(taken) < len(rest) and all(puzzle.movable(body) for body in taken)
+            free = len(taken) < len(standing) and all(planner.movable(body) for body in taken)
             if free and smaller:
                 best = (sorted(taken), direction)
     return best
 
 
 def taken_apart(
-    puzzle: Puzzle, rest: list[int], progress: Progress | None
+    planner: DisassemblyPlanner, standing: list[int], progress: Progress | None
 ) -> tuple[list[Step], list[int]]:
-    """Steps that put ``rest`` together, and what of it is locked.
+    """Steps that put bodies together, and the numbers of those that are locked.
 
     Progress is told before every part and every direction that is looked at, so that it can be
     cancelled within one look.
+
+    Parameters
+    ----------
+    planner
+        Knows who blocks whom.
+    standing
+        Numbers of the bodies to be taken apart.
+    progress
+        Told before every part and every direction that is looked at, so that it can be cancelled
+        within one look.
     """
     later: list[Step] = []
-    rest = list(rest)
-    while len(rest) > 1:
-        here = stage(progress, max(1.0 - len(rest) / len(puzzle.sheets), 0.0), 1.0)
+    standing = list(standing)
+    while len(standing) > 1:
+        here = stage(progress, max(1.0 - len(standing) / len(planner.sheets), 0.0), 1.0)
         pulse = partial(tell, here, 0.0, "Finding an order of assembly")
-        found = _single(puzzle, rest, pulse) or _group(puzzle, rest, pulse)
+        found = _single(planner, standing, pulse) or _group(planner, standing, pulse)
         if found is None:
-            return later[::-1], rest
+            return later[::-1], standing
         group, direction = found
         x, y, z = (-direction + 0.0).tolist()
         later.append(Step(tuple(group), (x, y, z)))
         if len(group) > 1:
-            steps, locked = taken_apart(puzzle, group, stage(here, 0.0, 0.0))
+            steps, locked = taken_apart(planner, group, stage(here, 0.0, 0.0))
             later.extend(reversed(steps))
             if locked:
                 return later[::-1], locked
-        rest = [part for part in rest if part not in group]
-    if not puzzle.movable(rest[0]):
+        standing = [part for part in standing if part not in group]
+    if not planner.movable(standing[0]):
         return later[::-1], []
-    return [Step(tuple(rest), (0.0, 0.0, 0.0)), *later[::-1]], []
+    return [Step(tuple(standing), (0.0, 0.0, 0.0)), *later[::-1]], []
