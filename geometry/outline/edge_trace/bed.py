@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points, some_of
+from ...arrays import FloatArray, Points, subsample
 from .light import light_at
 
 if TYPE_CHECKING:
@@ -129,7 +129,7 @@ def pixel_mm(bench: Bench, place_px: tuple[float, float]) -> float:
 
 def _pitch(nodes_mm: Points) -> float:
     """Distance between the lines that crossings, (N, 2) mm, lie on."""
-    some = some_of(nodes_mm, 300)
+    some = subsample(nodes_mm, 300)
     apart = np.hypot(*np.moveaxis(some[:, None] - nodes_mm[None], -1, 0))
     nearest = np.where(apart > 0.0, apart, np.inf).min(axis=1)
     # Most crossings are kept, so that a good part of them has a neighbour one pitch away.
