@@ -137,6 +137,7 @@ class KnownPhoto:
             np.array(self.facts[key]).reshape(-1, 2) for key in ("grid_nodes_mm", "grid_nodes_px")
         )
         is_in = ((seen >= 0.0) & (seen <= np.array(size) - 1.0)).all(axis=1)
+        is_in &= self.facts["mat"]["kind"] == "grid"
         grid = Residuals(seen[is_in], np.zeros((is_in.sum(), 2)), np.zeros(is_in.sum()))
         if "rotation" in camera:
             x, y = camera["center_px"]

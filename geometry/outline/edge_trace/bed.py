@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points
+from ...arrays import FloatArray, Points, subsample
 from .light import light_at
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ class Bed:
     """The printed grid as factors on the mat's light, and the mat's light between the lines.
 
     ``profiles`` are (n, 3) deviations of the factor from 1 along x and along y, every ``step_mm``
-    from ``low_mm``; ``strongest`` (3,) that of a line in full; ``trend`` (15, 3) the log-polynomial.
+    from ``low_mm``; ``strongest`` (3,) that of a line in full; ``trend`` (15, 3) the polynomial.
     """
 
     low_mm: Points
@@ -93,7 +93,7 @@ def predict_bed(pixels: NDArray[Any], bench: Bench) -> Bed | None:
     low, high = nodes.min(axis=0) - 0.5 * pitch, nodes.max(axis=0) + 0.5 * pitch
     per_cell = int(np.clip(np.ceil(2.0 * pitch / pixel_mm(bench, bench.camera.center_px)), 16, 128))
     looks = [_look_along(pixels, bench, low, high, pitch, per_cell, axis) for axis in (0, 1)]
-    # Levels of cells that show a line; where hardly one does, as on a fine pale grid, all are taken.
+    # Levels of cells that show a line; where hardly one does, as on a fine pale grid, of all.
     told = [np.isfinite(look.level).all(axis=-1) for look in looks]
     bare = [known & ~look.covered for known, look in zip(told, looks, strict=True)]
     if sum(map(np.sum, bare)) > 0.25 * sum(map(np.sum, told)):
@@ -129,9 +129,11 @@ def pixel_mm(bench: Bench, place_px: tuple[float, float]) -> float:
 
 def _pitch(nodes_mm: Points) -> float:
     """Distance between the lines that crossings, (N, 2) mm, lie on."""
-    gaps = np.concatenate([np.diff(np.sort(nodes_mm[:, axis])) for axis in (0, 1)])
-    gaps = gaps[gaps > 0.1]
-    rough = float(np.median(gaps[gaps < 1.5 * gaps.min()]))
+    some = subsample(nodes_mm, 300)
+    apart = np.hypot(*np.moveaxis(some[:, None] - nodes_mm[None], -1, 0))
+    nearest = np.where(apart > 0.0, apart, np.inf).min(axis=1)
+    # Most crossings are kept, so that a good part of them has a neighbour one pitch away.
+    rough = float(np.quantile(nearest, 0.25))
     # Crossings lie at whole pitches from one another; the farthest tell best.
     away = nodes_mm - nodes_mm[0]
     count = np.round(away / rough)
@@ -143,8 +145,9 @@ def _pitch(nodes_mm: Points) -> float:
 class _Looks:
     """Light along an axis, look by look and cell by cell.
 
-    ``ratio`` (looks, cells, n, 3) to each cell's ``level`` (looks, cells, 3); ``folded`` (n, 3) what
-    most cells show; ``covered`` (looks, cells) where the line is missing; ``middle`` of cells, mm.
+    ``ratio`` (looks, cells, n, 3) to each cell's ``level`` (looks, cells, 3); ``folded`` (n, 3)
+    what most cells show; ``covered`` (looks, cells) where the line is missing; ``middle`` of
+    cells, mm.
     """
 
     ratio: FloatArray

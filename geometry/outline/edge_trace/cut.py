@@ -18,13 +18,13 @@ from .mixture import Mixture, log_normal
 __all__ = ["bed_density", "face_density", "least_cut", "shows_bed", "wall_density"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
-"""Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour not
-yet known. What looks like both alike tells nothing."""
+"""Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
+not yet known. What looks like both alike tells nothing."""
 INK = 0.02
 """Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
 FACE_SHADE, LEAST_SHADE = 0.05, 0.5
-"""Share of a face in shade, which only what is far off casts, and the least root of light there: the
-room's own, a quarter, stays, while bed beside a part may see nothing of it."""
+"""Share of a face in shade, which only what is far off casts, and the least root of light there:
+the room's own, a quarter, stays, while bed beside a part may see nothing of it."""
 TINT = 0.05
 """Share by which shade may differ in colour from light: the sky's or the room's against the
 lamp's."""
@@ -88,7 +88,7 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     seen = bed.seen.reshape(-1, 3)[where]
     lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
     if bed.known.flat[where].mean() > 0.5:
-        spread2 = np.where(on_line, *(np.trace(noise) for noise in bed.noise[::-1]))
+        spread2 = np.where(on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
         plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
     elif bed.mixture is None:
         return True

@@ -1,7 +1,7 @@
 """What blocks of a photo would show if nothing lay there, and how far off that is.
 
-All is said in even light: what the mat's own light field does to a place is taken out of it, so that
-bed and face have one colour each wherever they lie.
+All is said in even light: what the mat's own light field does to a place is taken out of it, so
+that bed and face have one colour each wherever they lie.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Matrix
+from ...arrays import FloatArray, Indices, Matrix
 from .bed import Bed
 from .light import Blocks, block_light
 from .masks import box_sum
@@ -45,8 +45,8 @@ ENOUGH, COVERS = 50, 8
 """Blocks that tell a covariance of three, and groups of colours that may cover lines."""
 
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
-"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all that is
-no part shows are ground."""
+"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
+is no part shows are ground."""
 FALLOFF = 0.12
 """Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
 GROUND_COLOURS = 8
@@ -99,7 +99,7 @@ def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Groun
         bare = light.known & ~covered
         noise = _noise(off, light.on_line, bare)
         light = replace(light, noise=noise, cover=_cover(light.seen[missing & covered]))
-        usual = np.where(light.on_line, *(np.trace(n) for n in noise[::-1]))
+        usual = np.where(light.on_line, np.trace(noise[1]), np.trace(noise[0]))
         bare &= (off * off).sum(axis=2) < 9.0 * usual
     return Ground(blocks, bed, light, bare)
 
@@ -145,7 +145,8 @@ def bed_light(
     return BedLight(seen, lit, plain, ink, noise, on_line, known, mixture, cover)
 
 
-def _rows_in(blocks, within):
+def _rows_in(blocks: Blocks, within: Blocks) -> tuple[Indices, Indices]:
+    """Rows and columns of a whole photo's blocks that hold the rows and columns of other blocks."""
     h, w = blocks.root.shape[:2]
     y = blocks.corner_px[1] + (np.arange(h) + 0.5) * blocks.step_px
     x = blocks.corner_px[0] + (np.arange(w) + 0.5) * blocks.step_px
