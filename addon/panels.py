@@ -98,7 +98,7 @@ class StagePanel:
             button = self.layout.operator(
                 "flatwright.read_manual", text="", icon="HELP", emboss=False
             )
-            button.page = self.manual
+            button.section = self.manual
 
     def figures(self, *rows: tuple[str, str], label_share: float = 0.45) -> None:
         """Write results as label and number; labels have ``label_share`` of the width."""

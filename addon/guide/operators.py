@@ -146,15 +146,15 @@ class FLATWRIGHT_OT_read_manual(bpy.types.Operator):
     bl_idname = "flatwright.read_manual"
     bl_label = "Read the Manual"
 
-    page: StringProperty(name="Page", default="index", options={"SKIP_SAVE"})
+    section: StringProperty(name="Page", default="index", options={"SKIP_SAVE"})
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        page = MANUAL.joinpath(f"{self.page}.html")
+        page = MANUAL.joinpath(f"{self.section}.html")
         if not page.is_file():
             raise FileError(
                 "The manual has no page “{page}”. Install Flatwright again from its zip.",
-                page=self.page,
+                page=self.section,
             )
         shown = not bpy.app.background and webbrowser.open(page.as_uri())
         told = (

@@ -68,13 +68,13 @@ def test_every_panel_s_page_of_the_manual_is_in_the_installed_folder(package, ca
     pages = {kind.manual for kind in subclasses(panels.StagePanel) if kind.manual}
     assert {"photo", "bench", "outline", "part", "assembly", "sheet", "files"} <= pages
     for page in sorted(pages | {"index", "cautions"}):
-        assert bpy.ops.flatwright.read_manual(page=page) == {"FINISHED"}
+        assert bpy.ops.flatwright.read_manual(section=page) == {"FINISHED"}
         path = Path(re.search(r"page is (.*)\.$", capfd.readouterr().out, re.M).group(1))
         shown = path.read_text(encoding="utf-8")
         for picture in re.findall(r'src="([^"]+)"', shown):
             assert (path.parent / picture).is_file()
     with pytest.raises(RuntimeError, match="no page “none”"):
-        bpy.ops.flatwright.read_manual(page="none")
+        bpy.ops.flatwright.read_manual(section="none")
 
 
 def subclasses(kind):
