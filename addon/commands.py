@@ -267,7 +267,8 @@ def _measure_stock(context: bpy.types.Context, options: argparse.Namespace) -> N
 def _decide(context: bpy.types.Context, options: argparse.Namespace) -> None:
     """Cut hidden parts or leave them out, if the command line says so."""
     if options.hidden is not None:
-        decide_hidden(context, "CUT" if options.hidden == "cut" else "LEAVE")
+        choice = "CUT" if options.hidden == "cut" else "LEAVE"
+        decide_hidden(context, choice, lasting=False)
 
 
 def _refuse_without_parts(path: Path) -> None:

@@ -11,7 +11,7 @@ import blf
 import bpy
 
 from .blender.drawing import text_points
-from .locale.words import CONTEXT, translated
+from .locale.words import CONTEXT, in_words, kept_in_words, translated
 from .state.graph import MISSING, Status, status
 
 __all__ = ["NOTHING", "STAGES", "ListRow", "StagePanel", "icon_of", "stage_reached"]
@@ -100,11 +100,11 @@ class StagePanel:
             )
             button.section = self.manual
 
-    def figures(self, *rows: tuple[str, str]) -> None:
-        """Write results as label and number."""
+    def figures(self, *rows: tuple[str, str], label_share: float = 0.45) -> None:
+        """Write results as label and number; labels have ``label_share`` of the width."""
         column = self.layout.column(align=True)
         for label, number in rows:
-            split = column.split(factor=0.45)
+            split = column.split(factor=label_share)
             split.label(text=label, text_ctxt=CONTEXT)
             # A stock may be named by a word that is in the dictionary too.
             split.label(text=number or NOTHING, translate=False)
@@ -130,16 +130,28 @@ class StagePanel:
 
     def sentence(self, text: str, icon: Any = "INFO") -> None:
         """Write a sentence over as many lines as the sidebar's width asks for."""
+        self._write(translated(text), icon)
+
+    def told(self, told: Any, icon: Any = "INFO") -> None:
+        """Write a sentence that knows its template, in the interface's language."""
+        if told is not None:
+            self._write(in_words(told), icon)
+
+    def kept(self, record: str, words: str, icon: Any = "INFO") -> None:
+        """Write a sentence that was kept, as a record and in English."""
+        self._write(kept_in_words(record, words), icon)
+
+    def _write(self, text: str, icon: Any) -> None:
         column = self.layout.column(align=True)
         column.scale_y = 0.8
-        for number, line in enumerate(_lines(translated(text))):
+        for number, line in enumerate(_lines(text)):
             column.label(text=line, icon=icon if number == 0 else "BLANK1")
 
     def why_not_current(self, context: bpy.types.Context) -> None:
         """Say why the stage's result is out of date or no good; nothing where it is neither."""
         found = self.standing(context)
         if found.state in ("stale", "failed"):
-            self.sentence(found.why, icon=STANDING[found.state])
+            self.told(found.told, icon=STANDING[found.state])
 
 
 def _lines(text: str) -> list[str]:

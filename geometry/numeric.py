@@ -1,14 +1,26 @@
 """Small numeric building blocks: robust spread, polygon area, nearest places, a minimax solver."""
 
 import numpy as np
+from numpy.typing import NDArray
 
-from .arrays import FloatArray, Indices, Points
+from .arrays import FloatArray, Indices, Matrix, Points
 
-__all__ = ["MAD_SIGMA", "chebyshev_fit", "foot_fractions", "mad_sigma", "signed_area"]
+__all__ = [
+    "MAD_SIGMA",
+    "biweight_fit",
+    "biweights",
+    "chebyshev_fit",
+    "foot_fractions",
+    "mad_sigma",
+    "signed_area",
+]
 
 MAD_SIGMA = 1.4826
 """Sigma of normal noise over its median absolute deviation, 1 / Φ⁻¹(3/4) (Hampel, JASA 1974)."""
 
+BIWEIGHT = 4.7
+"""Standard deviations beyond which a residual counts nothing: 4.685 keep 95 % of the efficiency for
+normal errors (Holland and Welsch 1977, from memory)."""
 EXCHANGES = 15
 """Places exchanged at most, for every unknown and once more."""
 TELLING = 1e-9
@@ -18,6 +30,49 @@ TELLING = 1e-9
 def mad_sigma(residuals: FloatArray) -> float:
     """Sigma of noise about zero from (N,) residuals, however large a minority of them is."""
     return MAD_SIGMA * float(np.median(np.abs(residuals)))
+
+
+def biweights(residuals: FloatArray, sigma: float) -> FloatArray:
+    """(N,) weights, 0 to 1, of (N,) residuals by Tukey's biweight."""
+    ratio = np.abs(residuals) / (BIWEIGHT * sigma)
+    weights: FloatArray = np.where(ratio < 1.0, (1.0 - ratio**2) ** 2, 0.0)
+    return weights
+
+
+def biweight_fit(
+    rows: Matrix,
+    offsets: FloatArray,
+    sure: NDArray[np.bool_],
+    *,
+    least_sigma: float,
+    rounds: int = 10,
+    rcond: float | None = None,
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Parameters (P,), residuals (N,) and weights (N,) of a linear fit by Tukey's biweight.
+
+    Iteratively reweighted least squares, the spread from the median absolute deviation.
+
+    Parameters
+    ----------
+    rows, offsets
+        (N, P) and (N,): what the parameters are multiplied by, and what comes of it.
+    sure
+        (N,) which rows count at all.
+    least_sigma
+        The spread is taken to be at least this.
+    rounds
+        How often weights are made anew.
+    rcond
+        Singular values smaller than this, beside the largest, count as 0.
+    """
+    weights = sure.astype(np.float64)
+    for _ in range(rounds):
+        root = np.sqrt(weights)
+        found = np.linalg.lstsq(rows * root[:, None], offsets * root, rcond=rcond)[0]
+        residuals = offsets - rows @ found
+        sigma = max(mad_sigma(residuals[sure]), least_sigma)
+        weights = np.where(sure, biweights(residuals, sigma), 0.0)
+    return found, residuals, weights
 
 
 def signed_area(points: Points) -> float:

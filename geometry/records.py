@@ -6,16 +6,17 @@ from typing import Any, TypeVar
 
 from .errors import FlatwrightError
 
-__all__ = ["from_record"]
+__all__ = ["DAMAGE", "from_record"]
 
 Value = TypeVar("Value")
 LARGEST = 1e30
 """Nothing that is kept is larger, and powers of it are still numbers."""
 DAMAGE = (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError)
+"""What odd data make of reading them."""
 
 
 def from_record(record: str, build: Callable[[Any], Value], damaged: FlatwrightError) -> Value:
-    """Return what ``build`` makes of a record's JSON.
+    """What ``build`` makes of a record's JSON; ``damaged`` is raised where it is none.
 
     Parameters
     ----------

@@ -18,6 +18,8 @@ __all__ = [
     "SAME_SIZE_MM",
     "SEARCH_FLAT_MM",
     "SHOWN_FLAT_MM",
+    "STORED_MM",
+    "STORED_SIZE_MM",
 ]
 
 REGION_FLAT_MM = 5e-4
@@ -42,6 +44,11 @@ SAME_SIZE_MM = 1e-4
 files."""
 SAME_PLACE_MM = 1e-3
 """Places and lines nearer than this are one: a hundredth of what a machine for sheets repeats."""
+STORED_MM = 2e-4
+"""A place that was stored in single precision comes back this near: below 2 m half a unit of its
+last place is 6e-5 mm in metres, and putting the scene's units on and off adds as much again."""
+STORED_SIZE_MM = 10.0 * STORED_MM
+"""Lengths and areas of shapes made of hundreds of such places, on a sheet turned as it was laid."""
 GRAIN_MM = 0.02
 """Less than this is not to be seen on a cut edge; common practice, no source."""
 LEAST_DIRECTION_MM = 0.5

@@ -37,14 +37,16 @@ PLAIN = str.maketrans({
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 LONGEST_TEXT = 80
+"""Chosen: the longest length with two fractions has forty."""
 LONGEST_MM = 10**9
+"""A thousand kilometres: a slip of the finger, which the sentence tells."""
 
 AMOUNT = r"(?:\d+ +\d+ */ *\d+|\d+-\d+ */ *\d+|\d+ */ *\d+|\d+(?:[.,]\d*)?|[.,]\d+)"
 TERM = re.compile(rf"\s*({AMOUNT})\s*([a-zµ]+|''|'|\")?\.?\s*")
 
 
 def parse_length(text: str, default_unit: str = "mm") -> float:
-    """Return a typed length in mm.
+    """Length in mm of a text such as "3,2 mm", "1 1/2 in" or "12 thou".
 
     Understands “3,2 mm”, “1 1/2 in”, “1½"”, “12 thou”, “5' 3 1/2"”, “-0.1”; a number without a
     unit is in ``default_unit``.

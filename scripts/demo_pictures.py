@@ -78,9 +78,9 @@ def sheet(bpy: Any, package: str, path: Path, px_per_mm: float = 2.5) -> None:
     for thing in things:
         if thing.flatwright_sheet.role == "PIECE" and thing.parent == first:
             outer, *holes = _in_world_mm(package, thing)
-            _draw(draw, to_px(outer), BLUE, 4)
+            _draw(draw, to_px(outer), VERMILLION, 4)
             for hole in holes:
-                _draw(draw, to_px(hole), VERMILLION, 4)
+                _draw(draw, to_px(hole), BLUE, 4)
     picture = picture.resize((size[0] // 2, size[1] // 2), Image.Resampling.LANCZOS)
     picture.save(path)
 

@@ -7,7 +7,6 @@ from ..blender.registering import room
 from ..outline.adding import FLATWRIGHT_MT_add
 from ..state.following import Building, follow, stop_following
 from .adding_box import FLATWRIGHT_OT_add_box, draw_add_box
-from .cutaway import stop_cutting
 from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
@@ -161,6 +160,5 @@ def unregister() -> None:
     FLATWRIGHT_MT_add.remove(draw_add_box)
     while signs:
         signs.pop().remove()
-    stop_cutting()
     stop_following()
     _unregister()

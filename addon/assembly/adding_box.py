@@ -10,8 +10,8 @@ from ..blender.meshes import set_pose_mm
 from ..blender.names import free_name, name_of_outline
 from ..blender.selecting import select_only
 from ..blender.units import given_length, to_mm, typed_length
-from ..locale.words import translated
 from ..outline.outline_objects import add_outline
+from ..part.needs import NeedsStock
 from ..part.part_objects import add_part, stock_named
 from ..part.properties import active_stock
 from ..state.following import paused
@@ -21,7 +21,7 @@ from .rebuilding import rebuilding, show_parts
 __all__ = ["FLATWRIGHT_OT_add_box", "draw_add_box"]
 
 
-class FLATWRIGHT_OT_add_box(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_add_box(NeedsStock, LongWork, bpy.types.Operator):
     """Add the boards of a box at the 3D cursor, joined with fingers at every edge"""
 
     bl_idname = "flatwright.add_box"
@@ -49,13 +49,6 @@ class FLATWRIGHT_OT_add_box(LongWork, bpy.types.Operator):
             ("lid", "Lid", "A board that lifts off, with a rim glued under it"),
         ),
     )
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))
-            return False
-        return True
 
     def stages(self, context: bpy.types.Context) -> Stages:
         sizes = [given_length(self, name) for name in ("width", "depth", "height")]

@@ -1,6 +1,6 @@
 """Parts placed around the fixture, computed beside the window."""
 
-from collections.abc import Generator
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,8 +22,15 @@ from .fixtures import axis_finding, fixture_mesh
 from .rebuilding import rebuilding, show_parts
 from .rings import RingSize, fit_ring, keep_ring
 
-__all__ = ["Stood", "around", "clearance_of", "ringing", "standing"]
+__all__ = ["FEET", "Stood", "around", "clearance_of", "ringing", "standing"]
 
+FEET = (
+    ("auto", "Automatic", "The lower one as drawn, or else the longest"),
+    ("longest", "Longest", ""),
+    ("second", "Second Longest", ""),
+    ("third", "Third Longest", ""),
+)
+"""Which straight edge a part stands on, as choices of a property: -1, 0, 1 and 2 in `standing`."""
 USUAL_GAP_MM = 0.3
 """A ring's gap where none is required: it slips over (common practice, no source)."""
 WIDER = 1.2
@@ -50,22 +57,57 @@ def standing(
     floor_mm: float,
     facing: str,
     foot: int,
+    foot_edge: str = "auto",
 ) -> Generator[Work, Any, Stood]:
     """Stand a part around the fixture's axis; the copies share its shape.
 
-    A ``count`` of 0 is what suits the fixture; a distance of None keeps the gap required of it.
+    A ``count`` of 0 is what suits the fixture; a distance of None keeps the gap required of it; a
+    ``foot`` below 0 is the one of `FEET` named.
 
     Raises
     ------
     AssemblyError
         If the part cannot stand so; the scene is then as it was.
     """
+    foot = foot if foot >= 0 else [name for name, _, _ in FEET].index(foot_edge) - 1
     refuse_to_move(thing)
+    poses, stood = yield _stood(
+        context,
+        thing,
+        count=count,
+        distance_mm=distance_mm,
+        floor_mm=floor_mm,
+        facing=facing,
+        foot=foot,
+    )
+    before = pose_mm(thing)
+    copies = _copied(context, thing, poses)
+    try:
+        joinery = yield rebuilding(context)
+    except Exception:
+        for copy in copies:
+            bpy.data.objects.remove(copy)
+        set_pose_mm(thing, before)
+        raise
+    show_parts(context, joinery)
+    return stood
+
+
+def _stood(
+    context: bpy.types.Context,
+    thing: bpy.types.Object,
+    *,
+    count: int,
+    distance_mm: float | None,
+    floor_mm: float,
+    facing: str,
+    foot: int,
+) -> Work:
+    """Return the work of finding poses around the fixture's axis, as `standing` takes them."""
     vertices, triangles = mesh = fixture_mesh(context)
     find_axis = axis_finding(context, mesh)
     stock = stock_named(context.scene, thing.flatwright_part.stock)
     outline = profile_of(outline_of(thing))
-
     required_mm = context.scene.flatwright_assembly.required_mm
 
     def work(progress: Progress) -> tuple[tuple[np.ndarray, ...], Stood]:
@@ -89,23 +131,21 @@ def standing(
         poses = stand_around(*sheet, count=number, distance_mm=away, taken=taken, **given)
         return poses, Stood(taken[0].foot, taken[0].length_mm, number, away)
 
-    poses, stood = yield work
-    before = pose_mm(thing)
-    copies = [thing, *(thing.copy() for _ in poses[1:])]
-    for copy in copies[1:]:
-        copy.name = free_name(thing.name)
-        context.collection.objects.link(copy)
-    for copy, pose in zip(copies, poses, strict=True):
-        set_pose_mm(copy, pose)
-    try:
-        joinery = yield rebuilding(context)
-    except Exception:
-        for copy in copies[1:]:
-            bpy.data.objects.remove(copy)
-        set_pose_mm(thing, before)
-        raise
-    show_parts(context, joinery)
-    return stood
+    return work
+
+
+def _copied(
+    context: bpy.types.Context, thing: bpy.types.Object, poses: Sequence[np.ndarray]
+) -> list[bpy.types.Object]:
+    """Give a part the first pose and copies of it the others; return the copies."""
+    set_pose_mm(thing, poses[0])
+    copies = []
+    for pose in poses[1:]:
+        copies.append(thing.copy())
+        copies[-1].name = free_name(thing.name)
+        context.collection.objects.link(copies[-1])
+        set_pose_mm(copies[-1], pose)
+    return copies
 
 
 def clearance_of(context: bpy.types.Context) -> float:

@@ -10,6 +10,7 @@ from ...geometry.assembly.sequence import Step
 from ...geometry.errors import AssemblyError
 from ...geometry.findings import Finding
 from ...geometry.progress import Progress
+from ...geometry.sentences import sentence_to_record
 from ..blender.selecting import select_only
 from ..blender.units import show_length, to_blender
 from ..blender.views import look_at
@@ -97,9 +98,10 @@ def _store_remarks(
     settings.remark_index = 0
     for remark in said:
         kept = settings.remarks.add()
+        kept.severity, kept.sentence = remark.severity, remark.sentence
+        kept.told = sentence_to_record(remark)
         names = " + ".join(remark.subject.names)
         kept.label = f"{titled(remark.rule)}: {names}" if names else titled(remark.rule)
-        kept.severity, kept.sentence = remark.severity, in_words(remark)
         kept.has_place = remark.place is not None
         if remark.place is not None:
             kept.place = tuple(to_blender(c, context.scene) for c in remark.place)

@@ -16,21 +16,20 @@ from ...geometry.assembly.check import Fixture
 from ...geometry.assembly.cutaway import CutFace, cut_faces, plane_through
 from ...geometry.errors import FlatwrightError
 from ..blender.units import to_blender, to_mm
+from ..state.beside import answer
 from ..state.cache import kept_until_change
 from ..state.inputs import now
 from ..state.marks import snapshot
 from ..state.stored import digest
-from ..state.things import fixture_objects, part_objects
+from ..state.things import all_seen, fixture_objects, part_objects
 from .fixtures import one_fixture
 from .rebuilding import core_parts
 
-__all__ = ["Cutaway", "cutaway", "is_cut_open", "stop_cutting", "toggle_section"]
+__all__ = ["Cutaway", "cutaway", "is_cut_open", "toggle_section"]
 
 FAR = 1e4
 """Blender clips by six planes; those not wanted lie this far away, in its units."""
 ASIDE = tuple((*axis, FAR) for axis in ((1, 0, 0), (-1, 0, 0), (0, 1, 0), (0, -1, 0), (0, 0, 1)))
-WAIT_S = 0.1
-"""After a change this long is waited, so that dragging stays smooth."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,25 +46,17 @@ class Cutaway:
     world: Matrix
 
 
-_known: dict[tuple[float, ...], tuple[str, Cutaway]] = {}
-_wanted: list[tuple[float, ...]] = []
-_told: list[Callable[[], None]] = []
-
-
-def cutaway(view: bpy.types.RegionView3D, ready: Callable[[], None]) -> Cutaway | None:
-    """What the section of a view cuts as far as it is known; ``ready`` is called when more is.
+def cutaway(view: bpy.types.RegionView3D) -> Cutaway | None:
+    """What the section of a view cuts, as far as it is known.
 
     None if the view is not cut open, or by somebody else.
     """
     plane = _plane_of(view)
     if plane is None:
         return None
-    kept = _known.get(plane)
-    if kept is None or kept[0] != _shown(bpy.context):
-        _wanted[:], _told[:] = [plane], [ready]
-        if not bpy.app.timers.is_registered(_work_out):
-            bpy.app.timers.register(_work_out, first_interval=WAIT_S)
-    return kept[1] if kept is not None else None
+    context = bpy.context
+    found = answer(("section", plane), _shown(context), lambda: _cut(context, plane))
+    return found.value if found is not None else None
 
 
 def is_cut_open(view: bpy.types.RegionView3D) -> bool:
@@ -84,36 +75,16 @@ def _shown(context: bpy.types.Context) -> str:
     """What is to be cut, shortened to compare: what stands where, and what of it is seen."""
     things = [*part_objects(context), *(thing for thing, _ in fixture_objects(context))]
     stands = kept_until_change(
-        "section", context.scene, lambda: digest(snapshot(now(context, "check")))
+        "section",
+        context.scene,
+        lambda: digest(snapshot(now(context, "check"))),
+        lambda: all_seen(context.scene),
     )
     return stands + "".join("1" if thing.visible_get() else "0" for thing in things)
 
 
-def _work_out() -> None:
-    """Cut what stands in the scene now; called by a timer, for drawing may not take long."""
-    context = bpy.context
-    if not _wanted or context.scene is None:
-        return
-    plane = _wanted.pop()
-    now = _shown(context)
-    # Several views may be cut open, each at its own plane.
-    for other in [p for p, (then, _) in _known.items() if then != now]:
-        del _known[other]
-    _known[plane] = (now, _cut(context, plane))
-    for ready in _told:
-        ready()
-
-
-def stop_cutting() -> None:
-    """Leave no timer behind, and forget what was cut."""
-    if bpy.app.timers.is_registered(_work_out):
-        bpy.app.timers.unregister(_work_out)
-    _known.clear()
-    _wanted.clear()
-    _told.clear()
-
-
-def _cut(context: bpy.types.Context, plane: tuple[float, ...]) -> Cutaway:
+def _cut(context: bpy.types.Context, plane: tuple[float, ...]) -> Callable[[], Cutaway]:
+    """Return what cuts all that is seen, without Blender."""
     normal = np.array(plane[:3])
     at = -plane[3] * normal * to_mm(1.0)
     pose = plane_through(at, -normal, (0.0, 0.0, 1.0))
@@ -133,7 +104,7 @@ def _cut(context: bpy.types.Context, plane: tuple[float, ...]) -> Cutaway:
     names = (*(part.name for part in parts), *(body.name for body in bodies))
     world = Matrix(pose.tolist())
     world.translation = [to_blender(c) for c in pose[:3, 3]]
-    return Cutaway(cut_faces(pose, parts, bodies), names, len(parts), world)
+    return lambda: Cutaway(cut_faces(pose, parts, bodies), names, len(parts), world)
 
 
 def toggle_section(view: bpy.types.RegionView3D, thing: bpy.types.Object | None) -> None:

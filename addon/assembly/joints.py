@@ -8,6 +8,7 @@ from bpy.props import EnumProperty, FloatProperty, IntProperty
 
 from ..blender.units import to_blender, to_mm
 from ..locale.words import reported_of, translated
+from ..part.needs import NeedsFixture
 from ..state.following import paused
 from ..state.things import part_objects, selected_parts
 from ..state.work import LongWork, Stages, plainly
@@ -202,7 +203,7 @@ class FLATWRIGHT_OT_separate_parts(Jointed, LongWork, bpy.types.Operator):
         )
 
 
-class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_cut_to_fixture(NeedsFixture, LongWork, bpy.types.Operator):
     """Cut the selected parts back so that the fixture passes, and follow when either moves"""
 
     bl_idname = "flatwright.cut_to_fixture"
@@ -219,10 +220,7 @@ class FLATWRIGHT_OT_cut_to_fixture(LongWork, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.scene.flatwright_assembly.fixture is None:
-            cls.poll_message_set(
-                translated("Choose the fixture first: the object your parts must fit")
-            )
+        if not super().poll(context):
             return False
         if not selected_parts(context):
             cls.poll_message_set(translated("Select the parts to cut back"))

@@ -8,10 +8,10 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty
 from ...geometry.errors import AssemblyError
 from ..blender.units import show_length, to_blender, to_mm
 from ..locale.words import reported, reported_of, translated
-from ..part.needs import NeedsParts
+from ..part.needs import NeedsFixture, NeedsParts, NeedsStock
 from ..part.properties import active_stock
 from ..state.work import LongWork, Stages, Work, plainly
-from .around_fixture import around, clearance_of, ringing, standing
+from .around_fixture import FEET, around, clearance_of, ringing, standing
 from .check_record import checking, show_check, show_remark
 from .cutaway import toggle_section
 from .fixtures import fixture_mesh, fixtures
@@ -30,22 +30,7 @@ __all__ = [
     "FLATWRIGHT_OT_stand_around",
 ]
 
-FEET = (
-    ("auto", "Automatic", "The one on which it fits best"),
-    ("longest", "Longest", ""),
-    ("second", "Second Longest", ""),
-    ("third", "Third Longest", ""),
-)
-FEET_TRIED = {"auto": -1, "longest": 0, "second": 1, "third": 2}
 LENGTH = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
-
-
-def has_fixture(cls: type, context: bpy.types.Context) -> bool:
-    """Poll: a fixture is chosen."""
-    if context.scene.flatwright_assembly.fixture is None:
-        cls.poll_message_set(translated("Choose the fixture first: the object your parts must fit"))
-        return False
-    return True
 
 
 class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
@@ -74,7 +59,7 @@ class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_add_fixture(bpy.types.Operator):
+class FLATWRIGHT_OT_add_fixture(NeedsFixture, bpy.types.Operator):
     """Take the active mesh as one more object that the parts must fit"""
 
     bl_idname = "flatwright.add_fixture"
@@ -86,7 +71,7 @@ class FLATWRIGHT_OT_add_fixture(bpy.types.Operator):
         if not is_mesh(context.object):
             cls.poll_message_set(translated("Select a mesh object"))
             return False
-        return has_fixture(cls, context)
+        return super().poll(context)
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -123,7 +108,7 @@ class FLATWRIGHT_OT_remove_fixture(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_stand_around(NeedsFixture, LongWork, bpy.types.Operator):
     """Stand the part upright on its foot and repeat it around the fixture's axis"""
 
     bl_idname = "flatwright.stand_around"
@@ -164,7 +149,7 @@ class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
         if context.object is None or not context.object.flatwright_part.is_part:
             cls.poll_message_set(translated("Select a part"))
             return False
-        return has_fixture(cls, context)
+        return super().poll(context)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self.distance = to_blender(20.0, context.scene)
@@ -178,7 +163,7 @@ class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
         row = self.layout.row()
         row.enabled = not self.fits
         row.prop(self, "distance")
-        for name in ("floor", "facing", "foot"):
+        for name in ("floor", "facing", "foot_edge"):
             self.layout.prop(self, name)
 
     def stages(self, context: bpy.types.Context) -> Stages:
@@ -189,7 +174,8 @@ class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
             distance_mm=None if self.fits else to_mm(self.distance),
             floor_mm=to_mm(self.floor),
             facing=self.facing,
-            foot=self.foot if self.foot >= 0 else FEET_TRIED[self.foot_edge],
+            foot=self.foot,
+            foot_edge=self.foot_edge,
         )
         told = reported(
             "{count} parts {distance} from the axis, each on foot edge {foot}, {length} long.",
@@ -201,7 +187,7 @@ class FLATWRIGHT_OT_stand_around(LongWork, bpy.types.Operator):
         self.report({"INFO"}, told)
 
 
-class FLATWRIGHT_OT_ring_around_fixture(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_ring_around_fixture(NeedsStock, NeedsFixture, LongWork, bpy.types.Operator):
     """Add a flat ring whose bore fits the fixture, at the 3D cursor's height or another"""
 
     bl_idname = "flatwright.ring_around_fixture"
@@ -217,13 +203,6 @@ class FLATWRIGHT_OT_ring_around_fixture(LongWork, bpy.types.Operator):
     clearance: FloatProperty(
         name="Clearance", description="Gap left all round between fixture and bore", **LENGTH
     )
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))
-            return False
-        return has_fixture(cls, context)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         scene = context.scene

@@ -109,7 +109,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         """Say whether parts are being built anew, or could not be."""
         settings = context.scene.flatwright_assembly
         if settings.trouble:
-            self.sentence(settings.trouble, icon="ERROR")
+            self.kept(settings.trouble_record, settings.trouble, icon="ERROR")
         if settings.is_computing:
             self.sentence("Rebuilding parts …", icon="SORTTIME")
         elif status(context, "parts").state == "stale":
@@ -166,7 +166,7 @@ class FLATWRIGHT_PT_check(StagePanel, bpy.types.Panel):
             overlaps = str(settings.interferences)
             gap = show_length(settings.least_gap_mm, context.scene)
             gap = gap if settings.is_reached else translated("No fixture near")
-        self.figures(("Overlaps", overlaps), ("Least Gap", gap))
+        self.figures(("Part Overlaps", overlaps), ("Least Gap", gap))
         if settings.checked:
             self.draw_check(context)
 
@@ -176,13 +176,14 @@ class FLATWRIGHT_PT_check(StagePanel, bpy.types.Panel):
         standing = self.standing(context)
         if standing.state == "stale":
             self.sentence("Parts changed since the last check. Press Check Assembly.", icon="ERROR")
-            self.sentence(standing.why, icon="BLANK1")
+            self.told(standing.told, icon="BLANK1")
         if settings.remarks:
             self.layout.template_list(
                 "FLATWRIGHT_UL_remarks", "", settings, "remarks", settings, "remark_index", rows=2
             )
             if settings.remark_index < len(settings.remarks):
-                self.sentence(settings.remarks[settings.remark_index].sentence)
+                remark = settings.remarks[settings.remark_index]
+                self.kept(remark.told, remark.sentence)
         elif thing is not None and thing.flatwright_check.sentence:
             self.sentence(thing.flatwright_check.sentence)
 

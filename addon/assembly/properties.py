@@ -55,7 +55,7 @@ class FLATWRIGHT_PG_fixture(bpy.types.PropertyGroup):
 
 
 class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
-    """One thing the check of the assembly has to say."""
+    """One thing the check of the assembly has to say; ``told`` as template and values, as JSON."""
 
     severity: EnumProperty(
         items=(
@@ -65,6 +65,7 @@ class FLATWRIGHT_PG_remark(bpy.types.PropertyGroup):
     )
     label: StringProperty()
     sentence: StringProperty()
+    told: StringProperty()
     things: CollectionProperty(type=FLATWRIGHT_PG_thing)
     has_place: BoolProperty()
     place: FloatVectorProperty(size=3)
@@ -102,6 +103,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     is_stale: BoolProperty()
     is_computing: BoolProperty(options={"SKIP_SAVE"})
     trouble: StringProperty()
+    trouble_record: StringProperty()
     fixture_moves: BoolProperty(
         name="Object Can Be Put In Later",
         description="The fixture may be put in after some parts stand; off if it cannot be moved",

@@ -9,16 +9,18 @@ import bpy
 from ...geometry.assembly import Part
 from ...geometry.assembly.joints import Joinery, Joint, join_parts
 from ...geometry.errors import AssemblyError, FlatwrightError
+from ...geometry.sentences import Sentence, sentences_joined
 from ..blender.curves import curve_of, draws, read_profile, write_profile
 from ..blender.meshes import pose_mm
-from ..blender.profiles import profile_of
+from ..blender.profiles import profile_of, refuse_modified
 from ..part.part_objects import half_thickness, keep_bends, outline_of, stock_named
+from ..state.following import keep_trouble
 from ..state.graph import made
 from ..state.things import is_linked, live_joints, part_objects
 from ..state.work import LongWork, Stages, Work
 from .fixtures import FixtureCuts, fixture_cuts_wanted
 from .joint_list import core_joints, note_joints
-from .rings import FittedRing, Ring, fit_rings, rings_wanted, show_rings
+from .rings import FittedRing, Ring, fit_rings, refusal, rings_wanted, show_rings
 
 __all__ = [
     "Plan",
@@ -50,6 +52,7 @@ def core_parts(
 
 def _core_part(context: bpy.types.Context, thing: bpy.types.Object, *, whole: bool) -> Part:
     stock = stock_named(context.scene, thing.flatwright_part.stock)
+    refuse_modified(thing)
     # What is linked cannot be cut anew here: it counts as it comes.
     if whole and not is_linked(thing):
         profile = profile_of(outline_of(thing))
@@ -72,7 +75,7 @@ class Rebuilt:
     groups: tuple[int, ...]
     joinery: Joinery
     rings: tuple[FittedRing, ...]
-    refused: tuple[str, ...]
+    refused: tuple[Sentence, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +92,7 @@ class Plan:
     groups: tuple[int, ...]
     to_fixtures: FixtureCuts
     rings: tuple[Ring, ...] = ()
-    refused: tuple[str, ...] = ()
+    refused: tuple[Sentence, ...] = ()
 
     def joined(self) -> Joinery:
         """Return every joint that is to be cut, and the shapes of the parts with it.
@@ -132,7 +135,7 @@ def plan_parts(context: bpy.types.Context) -> Plan:
 
 def _readable(
     context: bpy.types.Context,
-) -> tuple[list[bpy.types.Object], list[Part], tuple[str, ...]]:
+) -> tuple[list[bpy.types.Object], list[Part], tuple[Sentence, ...]]:
     """Parts that can be built, and why the others cannot.
 
     What is joined with one that cannot be read, or shares its shape, stays as it is: without it,
@@ -141,13 +144,14 @@ def _readable(
     every = part_objects(context)
     found: dict[bpy.types.Object, Part] = {}
     bad: set[Any] = set()
-    refused: list[str] = []
+    refused: dict[str, Sentence] = {}
     for thing in every:
         try:
             found[thing] = _core_part(context, thing, whole=True)
         except FlatwrightError as error:
             bad |= {thing, thing.data}
-            refused.append(f"{thing.name}: {error}")
+            told = refusal(thing.name, error)
+            refused[str(told)] = told
     joints = context.scene.flatwright_assembly.joints
     pairs = [(joints[i].a, joints[i].b) for i in live_joints(context.scene, every)]
     count = -1
@@ -157,7 +161,7 @@ def _readable(
             ends = {pair[0], pair[0].data, pair[1], pair[1].data}
             bad |= ends if bad & ends else set()
     things = [thing for thing in every if thing in found and not bad & {thing, thing.data}]
-    return things, [found[thing] for thing in things], tuple(dict.fromkeys(refused))
+    return things, [found[thing] for thing in things], tuple(refused.values())
 
 
 def refuse_linked(things: Iterable[bpy.types.Object]) -> None:
@@ -199,13 +203,12 @@ def show_parts(context: bpy.types.Context, rebuilt: Rebuilt) -> int:
 
     What they were made from is kept, and what could not be built is told in the panel.
     """
-    show_built(context, rebuilt)
-    context.scene.flatwright_assembly.trouble = " ".join(rebuilt.refused)
+    keep_trouble(context.scene, show_built(context, rebuilt))
     made(context, "parts")
     return len(rebuilt.things)
 
 
-def show_built(context: bpy.types.Context, rebuilt: Rebuilt) -> str:
+def show_built(context: bpy.types.Context, rebuilt: Rebuilt) -> Sentence | None:
     """Give every part the shape that was computed for it; return what could not be built."""
     things, joinery = rebuilt.things, rebuilt.joinery
     show_rings(rebuilt.rings)
@@ -220,7 +223,7 @@ def show_built(context: bpy.types.Context, rebuilt: Rebuilt) -> str:
             write_profile(curve, joinery.profiles[number])
             curve.extrude = extrude
         keep_bends(curve, joinery.profiles[number], joinery.cuts[number])
-    return " ".join(rebuilt.refused)
+    return sentences_joined(rebuilt.refused, "{first} {rest}") if rebuilt.refused else None
 
 
 class RebuildsFirst(LongWork):

@@ -15,6 +15,7 @@ import numpy as np
 from ...geometry.assembly import FixtureAxis, Part, fixture_circle, lie_across_axis
 from ...geometry.errors import AssemblyError, FlatwrightError
 from ...geometry.outline import Profile, ring
+from ...geometry.sentences import Sentence, sentence_of
 from ..blender.curves import curve_of, draws, read_profile
 from ..blender.meshes import pose_mm, set_pose_mm
 from ..outline.outline_objects import rewrite_outline
@@ -27,6 +28,7 @@ __all__ = [
     "fit_ring",
     "fit_rings",
     "keep_ring",
+    "refusal",
     "ring_state",
     "rings_wanted",
     "show_rings",
@@ -129,7 +131,7 @@ def rings_wanted(
 
 def fit_rings(
     parts: Sequence[Part], groups: Sequence[int], rings: Sequence[Ring]
-) -> tuple[tuple[Part, ...], tuple[FittedRing, ...], tuple[str, ...]]:
+) -> tuple[tuple[Part, ...], tuple[FittedRing, ...], tuple[Sentence, ...]]:
     """Fit rings to the fixture, without Blender; return parts, rings, and what did not fit."""
     found = list(parts)
     fitted, refused = [], []
@@ -139,7 +141,7 @@ def fit_rings(
             pose, bore_mm = fit_ring(one.size, one.mesh, one.find_axis(), part.stock.thickness_mm)
             profile = ring(one.size.outer_mm, bore_mm)
         except (AssemblyError, ValueError) as error:
-            refused.append(f"{part.name}: {error}")
+            refused.append(refusal(part.name, error))
             continue
         fitted.append(FittedRing(one, pose, profile, bore_mm))
         for i, group in enumerate(groups):
@@ -147,6 +149,11 @@ def fit_rings(
                 found[i] = replace(found[i], profile=profile)
         found[one.index] = replace(found[one.index], pose=pose)
     return tuple(found), tuple(fitted), tuple(refused)
+
+
+def refusal(name: str, error: Exception) -> Sentence:
+    """Why a part cannot be built, beginning with its name."""
+    return Sentence("{name}: {told}", {"name": name, "told": sentence_of(error)})
 
 
 def show_rings(rings: Sequence[FittedRing]) -> None:

@@ -12,7 +12,7 @@ import bpy
 import numpy as np
 
 from ...geometry.assembly.cutaway import CutFace, hatching
-from ..blender.drawing import Colour, Drawing, Label, Place, Stroke, redraw
+from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
 from ..blender.screen import Lines, joined, region_points
 from ..blender.units import show_sides, to_mm
 from .cutaway import Cutaway, cutaway
@@ -31,7 +31,7 @@ _hatched: dict[tuple[int, float, float], tuple[CutFace, np.ndarray]] = {}
 
 def draw_cut(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
     """Draw what the section of this view cuts; nothing where the view is whole."""
-    found = cutaway(view, redraw)
+    found = cutaway(view)
     if found is None:
         return Drawing()
     spacing_mm = fitting_spacing(to_mm(view.view_distance))

@@ -18,6 +18,7 @@ from ...geometry.bench.references import (
 from ...geometry.errors import BenchError, FlatwrightError
 from ...geometry.photo import Photo
 from ...geometry.progress import Progress
+from ..blender.clicking import NAVIGATION
 from ..blender.drawing import Drawing, Overlay, redraw
 from ..blender.units import to_mm
 from ..locale.words import hinted, in_words, translated
@@ -28,20 +29,7 @@ from .photo_pixels import image_px_under_mouse, photo_px_in_step, region_places
 from .reference_record import references_giving_scale
 from .scaling import Fit, Scaling
 
-__all__ = ["NAVIGATION", "Marking", "fit_of", "step_property"]
-
-NAVIGATION = (
-    "MIDDLEMOUSE",
-    "WHEEL",
-    "TRACKPAD",
-    "MOUSEROTATE",
-    "MOUSESMARTZOOM",
-    "NDOF",
-    "NUMPAD",
-    "HOME",
-    "TIMER",
-    "WINDOW_DEACTIVATE",
-)
+__all__ = ["Marking", "fit_of", "step_property"]
 
 
 def fit_of(references: list[Marked], focal_35mm: float) -> Fit:

@@ -10,6 +10,7 @@ from ...geometry.bench import BenchReport
 from ...geometry.bench.references import Marked, mark_sigma_px, settle, with_mark_moved
 from ...geometry.errors import BenchError, FlatwrightError
 from ...geometry.progress import Progress
+from ..blender.clicking import NAVIGATION
 from ..blender.drawing import Drawing, Overlay, redraw
 from ..blender.picking import viewport_under_mouse
 from ..blender.units import show_length
@@ -25,7 +26,7 @@ from .handles import (
     references_drawing,
 )
 from .magnifier import Magnifier
-from .marking import NAVIGATION, fit_of, step_property
+from .marking import fit_of, step_property
 from .photo_pixels import image_px_under_mouse, photo_px_in_step, places_of_photo_px, region_places
 from .reference_record import keep_references, kept_references
 from .scaling import Fit, Scaling

@@ -36,14 +36,15 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         self.layout.row().prop(bench, "reference", expand=True)
         entry = entry_named(bench.reference)
         entry.draw(self.layout, bench)
-        draw_fields(self.layout, bench, "face_height")
+        self.layout.prop(bench, "face_height")
         self.layout.operator(entry.button, icon=entry.icon)
-        row = self.layout.row(align=True)
-        row.operator("flatwright.add_length", icon="ADD")
-        row.operator("flatwright.move_marks", icon="EMPTY_ARROWS")
+        column = self.layout.column(align=True)
+        column.operator("flatwright.add_length", icon="ADD")
+        column.operator("flatwright.move_marks", icon="EMPTY_ARROWS")
         if not bench.record:
             return
-        self.figures(("Accuracy on 100 mm ±", f"{bench.doubt_per_100_mm:.3f} mm (95 %)"))
+        good = f"{bench.doubt_per_100_mm:.3f} mm"
+        self.figures(("Accuracy on 100 mm ±", good), label_share=0.64)
         self.why_not_current(context)
         if bench.was_put_back:
             self.sentence(

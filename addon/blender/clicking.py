@@ -6,7 +6,21 @@ import bpy
 
 from ..locale.words import hinted, translated
 
-__all__ = ["ask_for_click", "meaning", "stop_asking"]
+__all__ = ["NAVIGATION", "ask_for_click", "meaning", "stop_asking"]
+
+NAVIGATION = (
+    "MIDDLEMOUSE",
+    "WHEEL",
+    "TRACKPAD",
+    "MOUSEROTATE",
+    "MOUSESMARTZOOM",
+    "NDOF",
+    "NUMPAD",
+    "HOME",
+    "TIMER",
+    "WINDOW_DEACTIVATE",
+)
+"""How the types of events begin that turn, move or zoom a view, or that nobody sent."""
 
 
 def ask_for_click(context: bpy.types.Context, what_for: str) -> None:

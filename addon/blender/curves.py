@@ -20,24 +20,25 @@ from ...geometry.outline.curves import (
     profile_from_record,
     profile_to_record,
 )
+from ...geometry.tolerance import STORED_MM
 from .units import blender_per_mm
 
 __all__ = [
     "RECORD",
     "curve_of",
     "draws",
+    "is_drawn_otherwise",
     "knots_of",
     "new_outline_curve",
     "nodes_of",
     "points_of",
     "read_profile",
+    "record_of",
     "refuse_space",
     "write_profile",
 ]
 
 RECORD = "flatwright_profile"
-SAME_MM = 2e-4
-"""An unedited point lies this close to where it was written, whatever the scene's scale."""
 
 LEAST_MM2 = 0.01
 """Single precision, 10 nm, leaves a line up and down a metre no more area than this."""
@@ -91,6 +92,8 @@ def new_outline_curve(name: str, profile: Profile) -> bpy.types.Curve:
 def write_profile(curve: bpy.types.Curve, profile: Profile) -> None:
     """Make ``curve`` draw ``profile``; lines get vector handles so that nodes drag straight."""
     scale = blender_per_mm()
+    curve.offset = curve.bevel_depth = 0.0
+    curve.bevel_object = curve.taper_object = None
     curve.splines.clear()
     for loop in profile.loops:
         knots, straight = loop_to_knots(loop)
@@ -110,7 +113,9 @@ def write_profile(curve: bpy.types.Curve, profile: Profile) -> None:
 
 def draws(curve: bpy.types.Curve, profile: Profile) -> bool:
     """Whether ``curve`` already draws exactly this profile and was not edited since."""
-    return curve.get(RECORD) == profile_to_record(profile) and read_profile(curve) == profile
+    if curve.get(RECORD) != profile_to_record(profile) or is_drawn_otherwise(curve):
+        return False
+    return read_profile(curve) == profile
 
 
 def read_profile(curve: bpy.types.Curve) -> Profile:
@@ -119,12 +124,19 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     Raises
     ------
     OutlineError
-        If the curve is empty, open, crosses itself or is of a kind that cannot be cut.
+        If the curve is empty, open, crosses itself, is of a kind that cannot be cut, or is drawn
+        otherwise than its points say.
     """
     if curve.shape_keys is not None:
         raise OutlineError(
             "The outline “{name}” has shape keys, and only one shape can be cut. "
             "Apply one with Object Data ▸ Shape Keys ▸ Apply All.",
+            name=curve.name,
+        )
+    if is_drawn_otherwise(curve):
+        raise OutlineError(
+            "The outline “{name}” is drawn thicker or shifted by Offset, Bevel or Taper, and what "
+            "is cut is the curve before that. Set them to nothing in Object Data ▸ Geometry.",
             name=curve.name,
         )
     loops = [_knots(spline, curve.name) for spline in curve.splines]
@@ -142,6 +154,12 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     for loop in profile.loops:
         _refuse_loop(loop, curve.name)
     return profile
+
+
+def is_drawn_otherwise(curve: bpy.types.Curve) -> bool:
+    """Whether a curve's edge is seen elsewhere than its points say."""
+    objects = (curve.bevel_object, curve.taper_object)
+    return bool(curve.offset or curve.bevel_depth or any(one is not None for one in objects))
 
 
 def _refuse(knots: np.ndarray, name: str) -> None:
@@ -204,11 +222,31 @@ def _recorded(curve: bpy.types.Curve, loops: list[np.ndarray]) -> Profile | None
         return None
     profile = _profile(record)
     written = [loop_to_knots(loop)[0] for loop in profile.loops]
-    same = len(written) == len(loops) and all(
-        w.shape == k.shape and np.abs(w - k).max() < SAME_MM
-        for w, k in zip(written, loops, strict=True)
+    return profile if _is_same(written, loops) else None
+
+
+def _is_same(written: list[np.ndarray], knots: list[np.ndarray]) -> bool:
+    return len(written) == len(knots) and all(
+        w.shape == k.shape and np.abs(w - k).max() < STORED_MM
+        for w, k in zip(written, knots, strict=True)
     )
-    return profile if same else None
+
+
+def record_of(curve: bpy.types.Curve, per_mm: float) -> str:
+    """Return the record of what a curve drew when a millimetre was ``per_mm`` of Blender's units.
+
+    Raises
+    ------
+    OutlineError
+        As `read_profile`.
+    """
+    profile, record, times = read_profile(curve), curve.get(RECORD), blender_per_mm() / per_mm
+    if isinstance(record, str) and times != 1.0:
+        knots = [knots_of(s) * times for s in curve.splines if s.type == "BEZIER"]
+        written = [loop_to_knots(loop)[0] for loop in _profile(record).loops]
+        if _is_same(written, knots):
+            return record
+    return profile_to_record(profile)
 
 
 @lru_cache(maxsize=512)

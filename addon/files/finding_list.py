@@ -6,13 +6,15 @@ import bpy
 from mathutils import Vector
 
 from ...geometry.errors import FileError
+from ...geometry.sentences import sentence_to_record
 from ..blender.selecting import select_only
 from ..blender.units import to_blender
 from ..blender.views import look_at
-from ..locale.words import in_words, titled
+from ..locale.words import titled
 from ..state.cache import kept_until_change
 from ..state.graph import made, what_changed
 from ..state.marks import is_kept
+from ..state.things import all_seen
 from ..state.verdict import Objection
 
 __all__ = ["findings_hold", "show_finding", "store_findings"]
@@ -27,7 +29,8 @@ def store_findings(context: bpy.types.Context, found: Sequence[Objection]) -> No
     settings.findings.clear()
     for one in found:
         finding = settings.findings.add()
-        finding.severity, finding.sentence = one.severity, in_words(one.finding)
+        finding.severity, finding.sentence = one.severity, one.sentence
+        finding.told = sentence_to_record(one.finding)
         finding.place_mm = one.place[:2]
         finding.thing, finding.frame = one.thing, one.frame or one.thing
         about = f": {one.thing.name}" if one.thing is not None else ""
@@ -45,6 +48,7 @@ def findings_hold(context: bpy.types.Context) -> bool:
         "findings",
         context.scene,
         lambda: is_kept(context.scene, "findings") and not what_changed(context, "findings"),
+        lambda: all_seen(context.scene),
     )
 
 

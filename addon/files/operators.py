@@ -79,7 +79,7 @@ class FLATWRIGHT_OT_decide_hidden(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not undecided(context):
+        if all(thing.library is not None for thing in undecided(context)):
             cls.poll_message_set(translated("No hidden part waits for a decision"))
             return False
         return True

@@ -78,4 +78,5 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=3
         )
         if settings.index < len(settings.findings):
-            self.sentence(settings.findings[settings.index].sentence)
+            finding = settings.findings[settings.index]
+            self.kept(finding.told, finding.sentence)

@@ -25,6 +25,8 @@ class FLATWRIGHT_PG_finding(bpy.types.PropertyGroup):
     )
     label: StringProperty()
     sentence: StringProperty()
+    told: StringProperty()
+    """The sentence as a template and its values, so that any language can say it."""
     thing: PointerProperty(type=bpy.types.Object)
     frame: PointerProperty(type=bpy.types.Object)
     place_mm: FloatVectorProperty(size=2)

@@ -36,7 +36,7 @@ def draw_job(header: bpy.types.Header, context: bpy.types.Context) -> None:
         button.what = what
     wanted = next_step(context)
     row = header.layout.row(align=True)
-    if stale_steps(context) and part_objects(context):
+    if stale_steps(context):
         row.operator("flatwright.bring_up_to_date", icon="FILE_REFRESH")
     elif wanted is not None:
         _draw_next(row, wanted)

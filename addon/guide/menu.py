@@ -65,6 +65,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "join_parts",
         "tab_parts",
         "finger_parts",
+        "join_as",
         "open_slots",
         "swap_joint",
         "remove_joint",

@@ -13,7 +13,7 @@ from typing import Any
 
 import bpy
 
-from ...geometry.sentences import legible
+from ...geometry.sentences import kept_sentence, legible
 
 __all__ = [
     "CONTEXT",
@@ -21,6 +21,7 @@ __all__ = [
     "dictionary",
     "hinted",
     "in_words",
+    "kept_in_words",
     "register",
     "reported",
     "reported_of",
@@ -103,6 +104,14 @@ def in_words(told: Any) -> str:
         for name, value in told.values.items()
     }
     return legible(said.format(**values) if values else said)
+
+
+def kept_in_words(record: str, words: str) -> str:
+    """What a sentence says that was kept, as a record and in English, in the interface's language.
+
+    Files of 0.1.0 keep no record.
+    """
+    return in_words(kept_sentence(record, words) or words)
 
 
 def titled(rule: str) -> str:

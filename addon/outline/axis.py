@@ -8,6 +8,7 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty
 from ...geometry.errors import FlatwrightError, SymmetryError
 from ...geometry.outline import Axis, symmetrise
 from ...geometry.progress import Progress
+from ..blender.clicking import NAVIGATION
 from ..blender.curves import curve_of, read_profile
 from ..blender.drawing import Drawing, Overlay, redraw
 from ..blender.screen import place_under_mouse
@@ -19,7 +20,7 @@ from .axis_shown import dragged_drawing
 from .outline_objects import rewrite_outline
 from .overlay import hide_while_dragging
 from .properties import outline_itself
-from .symmetrising import NAVIGATION, hand_was_off
+from .symmetrising import hand_was_off
 
 __all__ = ["FLATWRIGHT_OT_move_axis"]
 
@@ -103,7 +104,7 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         thing, edited = self._thing, is_edited(self._thing, self._kept)
         source = thing.flatwright_outline.traced
         rewrite_outline(thing, result.profile)
-        keep_symmetry(thing, result, source, self._kept.keep)
+        keep_symmetry(thing, result, source, self._kept.keep, given=True)
         told = hand_was_off(thing)
         if edited:
             told += " " + reported(

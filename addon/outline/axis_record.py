@@ -1,6 +1,5 @@
 """The axis or centre an outline was made symmetric about, kept with it."""
 
-import hashlib
 import json
 from dataclasses import dataclass
 from functools import lru_cache
@@ -12,11 +11,11 @@ from mathutils import Vector
 from ...geometry.arrays import Point
 from ...geometry.errors import FlatwrightError, SymmetryError
 from ...geometry.outline import Axis, Symmetry
-from ...geometry.outline.curves import profile_to_record
 from ...geometry.outline.symmetry import AxisHandles, Keep, Kind, handles_of
 from ...geometry.records import from_record
 from ..blender.curves import curve_of, read_profile
-from ..blender.units import to_blender
+from ..blender.units import blender_per_mm, to_blender
+from ..state.stored import outline_mark, shape_mark
 from .outline_objects import describe_symmetry
 
 __all__ = [
@@ -43,18 +42,33 @@ class KeptAxis:
 
 
 def keep_symmetry(
-    thing: bpy.types.Object, result: Symmetry, source: bpy.types.Object, keep: Keep
+    thing: bpy.types.Object, result: Symmetry, source: bpy.types.Object, keep: Keep, given: bool
 ) -> None:
-    """Keep with a symmetric outline what it was made from and about, and how far the hand was."""
+    """Keep with a symmetric outline what it was made from and about, and how far the hand was.
+
+    Parameters
+    ----------
+    thing
+        The symmetric outline.
+    result
+        What was computed.
+    source
+        The hand-cut outline.
+    keep
+        Which of its sides were kept.
+    given
+        Whether a person said where the axis or centre is; else it was found.
+    """
     settings = thing.flatwright_outline
-    settings.traced = source
+    settings.traced, settings.axis_is_given = source, given
+    settings.traced_mark, settings.per_mm = outline_mark(source), repr(blender_per_mm())
     settings.symmetry = describe_symmetry(result)
     settings.deviation_max_mm = result.deviation_mm.max_mm
     settings.deviation_rms_mm = result.deviation_mm.rms_mm
     about = result.about
     point, angle = (about.point, about.angle_rad) if isinstance(about, Axis) else (about, None)
     settings.symmetry_record = json.dumps(
-        [result.kind, result.order, keep, *map(float, point), angle, _mark(thing)]
+        [result.kind, result.order, keep, *map(float, point), angle, shape_mark(thing)]
     )
 
 
@@ -70,7 +84,7 @@ def kept_axis(thing: bpy.types.Object | None) -> KeptAxis | None:
 
 def is_edited(thing: bpy.types.Object, kept: KeptAxis) -> bool:
     """Whether an outline was changed by hand since it was made symmetric."""
-    return _mark(thing) != kept.made
+    return shape_mark(thing) != kept.made
 
 
 def axis_handles(thing: bpy.types.Object) -> AxisHandles | None:
@@ -108,12 +122,3 @@ def _axis(data: list[Any]) -> KeptAxis:
     place = (float(x), float(y))
     about = place if angle is None else Axis.along(place, float(angle))
     return KeptAxis(kind, order, keep, about, made)
-
-
-def _mark(thing: bpy.types.Object) -> str:
-    """What tells an edited curve from the one that was made."""
-    try:
-        record = profile_to_record(read_profile(curve_of(thing)))
-    except (FlatwrightError, ValueError):
-        return ""
-    return hashlib.sha256(record.encode()).hexdigest()

@@ -46,8 +46,16 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     deviation_max_mm: FloatProperty()
     deviation_rms_mm: FloatProperty()
     made_of: StringProperty()
+    drawn_px: FloatVectorProperty(size=2, default=(-1.0, -1.0))
+    """Where a drawn line was clicked on; negative if it was not traced from one."""
     bench_mark: StringProperty()
     """What tells the bench it was traced with from a later one of its photo; "" if not traced."""
+    per_mm: StringProperty()
+    """A millimetre in Blender's units when it was made, exactly; "" for what was not kept."""
+    traced_mark: StringProperty()
+    """What tells what it was made symmetric from from what became of it; "" if not known."""
+    axis_is_given: BoolProperty()
+    """Whether a person said where its axis or centre is."""
     open_doubts: IntProperty()
     """How many places of its edge could be read in two ways and were not settled."""
     ring_record: StringProperty()

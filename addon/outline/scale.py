@@ -5,6 +5,7 @@ import numpy as np
 from mathutils import Matrix
 
 from ...geometry.errors import FlatwrightError, OutlineError
+from ...geometry.sentences import Sentence, sentence_of
 from ..blender.curves import curve_of, read_profile
 from ..blender.poses import is_scaled, moved_by, world_matrix
 from ..blender.profiles import profile_of
@@ -23,8 +24,8 @@ def scaled_outlines(context: bpy.types.Context) -> list[bpy.types.Object]:
     return [thing for thing in outline_objects(context) if _is_scaled(thing)]
 
 
-def unreadable_outline(context: bpy.types.Context) -> str:
-    """Why the first outline that a part is made of cannot be cut; "" where all can."""
+def unreadable_outline(context: bpy.types.Context) -> Sentence | None:
+    """Why the first outline that a part is made of cannot be cut; None where all can."""
     used = {thing.flatwright_part.outline for thing in part_objects(context)}
     for thing in outline_objects(context):
         if thing not in used:
@@ -32,8 +33,8 @@ def unreadable_outline(context: bpy.types.Context) -> str:
         try:
             profile_of(thing)
         except FlatwrightError as error:
-            return str(error)
-    return ""
+            return sentence_of(error)
+    return None
 
 
 def apply_scale(thing: bpy.types.Object) -> None:

@@ -2,9 +2,9 @@
 
 import bpy
 
-from ..locale.words import reported, reported_of, translated
+from ..locale.words import reported_of, translated
 from ..state.work import plainly
-from .properties import active_outline
+from .properties import active_outline, selected_outlines
 from .scale import apply_scale, scaled_outlines
 
 __all__ = ["FLATWRIGHT_OT_apply_scale", "FLATWRIGHT_OT_settle_edges"]
@@ -40,6 +40,15 @@ class FLATWRIGHT_OT_apply_scale(bpy.types.Operator):
         return {"FINISHED"}
 
 
+def doubtful(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """The selected outlines and the active one, as far as edges of theirs are in doubt."""
+    found = {thing.name: thing for thing in selected_outlines(context)}
+    active = active_outline(context)
+    if active is not None:
+        found[active.name] = active
+    return [thing for thing in found.values() if thing.flatwright_outline.open_doubts]
+
+
 class FLATWRIGHT_OT_settle_edges(bpy.types.Operator):
     """Say that you looked at the edges that could be read in two ways, and that they are right"""
 
@@ -49,13 +58,19 @@ class FLATWRIGHT_OT_settle_edges(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        outline = active_outline(context)
-        if outline is None or not outline.flatwright_outline.open_doubts:
+        if not doubtful(context):
             cls.poll_message_set(translated("Select an outline with edges in doubt"))
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        active_outline(context).flatwright_outline.open_doubts = 0
-        self.report({"INFO"}, reported("The edges stay as they are."))
+        things = doubtful(context)
+        for thing in things:
+            thing.flatwright_outline.open_doubts = 0
+        words = reported_of(
+            len(things),
+            "The edges of {number} outline stay as they are.",
+            "The edges of {number} outlines stay as they are.",
+        )
+        self.report({"INFO"}, words)
         return {"FINISHED"}

@@ -1,6 +1,5 @@
 """Suggestions kept on an outline object, and accepted on its curve."""
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -11,10 +10,10 @@ import numpy as np
 from ...geometry.errors import OutlineError
 from ...geometry.outline import Profile
 from ...geometry.outline.corrections import Relation, Suggestion, apply, suggest
-from ...geometry.outline.curves import profile_to_record
 from ...geometry.progress import Progress, stage
 from ..blender.curves import curve_of, read_profile
 from ..blender.units import to_mm
+from ..state.stored import shape_mark
 from .outline_objects import rewrite_outline
 
 __all__ = [
@@ -65,16 +64,14 @@ def keep_found(thing: bpy.types.Object, found: tuple[Suggestion, ...], doubt_mm:
         item.movement_mm = suggestion.movement_mm
     kept.index = 0
     kept.doubt_mm = doubt_mm
-    kept.record = _mark(thing)
+    kept.record = shape_mark(thing)
     return len(found)
 
 
 def suggestions_hold(thing: bpy.types.Object) -> bool:
     """Whether the outline is still the one that was asked about."""
-    try:
-        return bool(thing.flatwright_suggestions.record == _mark(thing))
-    except OutlineError:
-        return False
+    mark = shape_mark(thing)
+    return bool(mark) and bool(thing.flatwright_suggestions.record == mark)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +126,3 @@ def _suggestion(item: Any) -> Suggestion:
     edges = (first,) if item.kind in ("level", "plumb") else (first, last)
     place = (item.place_mm[0], item.place_mm[1])
     return Suggestion(Relation(item.kind, edges), item.sentence, place, item.movement_mm)
-
-
-def _mark(thing: bpy.types.Object) -> str:
-    record = profile_to_record(read_profile(curve_of(thing)))
-    return hashlib.sha256(record.encode()).hexdigest()

@@ -8,6 +8,7 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, IntPrope
 from ...geometry.errors import FlatwrightError, OutlineError, SymmetryError
 from ...geometry.outline import Axis, Profile, symmetrise
 from ...geometry.progress import Progress
+from ..blender.clicking import NAVIGATION
 from ..blender.curves import curve_of, read_profile
 from ..blender.drawing import Drawing, Overlay, redraw
 from ..blender.names import SYMMETRIC, base_of, free_name, name_of_outline
@@ -24,7 +25,6 @@ from .symmetry_guides import axis_by_object, center_by_object, cursor_on, guide_
 __all__ = ["FLATWRIGHT_OT_make_symmetric", "hand_was_off"]
 
 NOWHERE = (0.0, 0.0, 0.0, 0.0)
-NAVIGATION = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "NDOF", "NUMPAD", "HOME")
 
 
 class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
@@ -234,7 +234,7 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
         # Two thin lines on top of each other would only confuse; the hand-cut one is kept.
         if is_in_view(context, source):
             source.hide_set(True)
-        keep_symmetry(thing, result, source, self.keep)
+        keep_symmetry(thing, result, source, self.keep, given=self.place != "find")
         return thing
 
     def _tell_made(self, made: list[bpy.types.Object]) -> None:

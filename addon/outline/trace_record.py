@@ -1,21 +1,31 @@
 """Clicks and settings that a traced outline keeps, to be traced again with one click more."""
 
-import hashlib
 from dataclasses import dataclass
+from typing import Any
 
 import bpy
 
-from ...geometry.errors import OutlineError, TraceError
-from ...geometry.outline import Profile
-from ...geometry.outline.curves import profile_to_record
+from ...geometry.bench import Bench
+from ...geometry.errors import TraceError
+from ...geometry.outline import Doubt, Profile, trace, trace_drawn
 from ...geometry.outline.fit import Character
+from ...geometry.progress import Progress
 from ..blender.curves import curve_of, read_profile
+from ..blender.units import blender_per_mm
 from ..state.graph import bench_mark
+from ..state.stored import shape_mark
+from .clicking import Place, Seek
 from .outline_objects import rewrite_outline
 
-__all__ = ["TraceClicks", "clicks_of", "is_traced", "keep_clicks", "retrace"]
-
-Place = tuple[float, float]
+__all__ = [
+    "TraceClicks",
+    "clicks_of",
+    "is_edited",
+    "is_traced",
+    "keep_clicks",
+    "keep_drawn",
+    "retrace",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,28 +85,95 @@ def keep_clicks(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) 
     settings.tolerance_mm = clicks.tolerance_mm
     settings.smallest_hole_mm = clicks.smallest_hole_mm
     settings.character = clicks.character
+    _keep_made(thing, profile)
+
+
+def keep_drawn(
+    thing: bpy.types.Object,
+    profile: Profile,
+    near_px: Place,
+    tolerance_mm: float,
+    character: Character,
+) -> None:
+    """Keep on an outline which drawn line it was traced from.
+
+    Parameters
+    ----------
+    thing
+        The outline.
+    profile
+        It, in the bench's mm.
+    near_px
+        Where the line was clicked on, in pixels of the photo.
+    tolerance_mm, character
+        How it was fitted.
+    """
+    settings = thing.flatwright_outline
+    settings.drawn_px, settings.tolerance_mm = near_px, tolerance_mm
+    settings.character = character
+    _keep_made(thing, profile)
+
+
+def _keep_made(thing: bpy.types.Object, profile: Profile) -> None:
+    """Keep where an outline lies on its bench, and what tells it from one edited since."""
+    settings = thing.flatwright_outline
     written = read_profile(curve_of(thing))
     # Where the object's origin lies on the bench, whatever people move it to later.
     (wx, wy), (bx, by) = written.outer.segments[0].start, profile.outer.segments[0].start
     settings.origin_mm = (round(bx - wx, 3), round(by - wy, 3))
-    settings.traced_record = _mark(thing)
+    settings.per_mm = repr(blender_per_mm())
+    settings.traced_record = shape_mark(thing)
     settings.bench_mark = bench_mark(settings.photo)
+
+
+def is_edited(thing: bpy.types.Object) -> bool:
+    """Whether an outline was changed by hand since it was traced."""
+    return bool(shape_mark(thing) != thing.flatwright_outline.traced_record)
 
 
 def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> bool:
     """Put a new trace, in the bench's mm, in an outline's place; True if edits were replaced."""
     settings = thing.flatwright_outline
     x, y = (round(c, 3) for c in settings.origin_mm)
-    edited = bool(_mark(thing) != settings.traced_record)
+    edited = is_edited(thing)
     rewrite_outline(thing, profile.moved(-x, -y))
     keep_clicks(thing, profile, clicks)
     return edited
 
 
-def _mark(thing: bpy.types.Object) -> str:
-    """What tells an edited curve from the one that was traced."""
-    try:
-        record = profile_to_record(read_profile(curve_of(thing)))
-    except OutlineError:
-        return ""
-    return hashlib.sha256(record.encode()).hexdigest()
+def seeking(asked: TraceClicks, doubts: list[Doubt] | None = None) -> Seek:
+    """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
+
+    def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
+        return trace(
+            pixels,
+            bench,
+            asked.inside_px,
+            height_mm=height_mm,
+            tolerance_mm=asked.tolerance_mm,
+            add_px=asked.add_px,
+            remove_px=asked.remove_px,
+            smallest_hole_mm=asked.smallest_hole_mm,
+            character=asked.character,
+            progress=progress,
+            doubts=doubts,
+        )
+
+    return seek
+
+
+def seeking_drawn(near_px: Place, tolerance_mm: float, character: Character) -> Seek:
+    """Return what traces the pen line drawn near a click."""
+
+    def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
+        return trace_drawn(
+            pixels,
+            bench,
+            near_px,
+            height_mm=height_mm,
+            tolerance_mm=tolerance_mm,
+            character=character,
+            progress=progress,
+        )
+
+    return seek

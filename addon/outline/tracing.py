@@ -6,19 +6,26 @@ from typing import Any
 import bpy
 from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
-from ...geometry.bench import Bench
 from ...geometry.errors import TraceError
-from ...geometry.outline import Doubt, Profile, trace, trace_drawn
-from ...geometry.progress import Progress
+from ...geometry.outline import Doubt, Profile
 from ..blender.names import SKETCH, base_of, name_of_outline, proposed_name
 from ..blender.units import given_length, typed_length
 from ..locale.words import reported, reported_of, translated
 from ..photo.properties import active_photo
 from ..state.work import Work
-from .clicking import PhotoClick, Seek
+from .clicking import PhotoClick
 from .outline_objects import add_outline
 from .properties import outline_itself
-from .trace_record import TraceClicks, clicks_of, is_traced, keep_clicks, retrace
+from .trace_record import (
+    TraceClicks,
+    clicks_of,
+    is_traced,
+    keep_clicks,
+    keep_drawn,
+    retrace,
+    seeking,
+    seeking_drawn,
+)
 
 __all__ = [
     "FLATWRIGHT_OT_add_to_trace",
@@ -159,19 +166,7 @@ class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
         if near_px is None:
             raise TraceError("No place was given. Click inside the drawn line in the photo.")
         self._photo = self.photo(context)
-        tolerance_mm, character = round(self.tolerance_mm, 5), self.character
-
-        def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
-            return trace_drawn(
-                pixels,
-                bench,
-                near_px,
-                height_mm=height_mm,
-                tolerance_mm=tolerance_mm,
-                character=character,
-                progress=progress,
-            )
-
+        seek = seeking_drawn(near_px, round(self.tolerance_mm, 5), self.character)
         return self.tracing(self._photo, near_px, seek)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
@@ -179,7 +174,7 @@ class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
             context, name_of_outline(self.name or proposed_name(), SKETCH), result, self._photo
         )
         self.name = base_of(thing.name)
-        thing.flatwright_outline.tolerance_mm = self.tolerance_mm
+        keep_drawn(thing, result, self.near_px, round(self.tolerance_mm, 5), self.character)
         self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
 
 
@@ -252,27 +247,6 @@ class FLATWRIGHT_OT_remove_from_trace(_OneMore, bpy.types.Operator):
     hint = "Click on what does not belong to the part"
     is_removed = True
     place_px: _place("Place")
-
-
-def seeking(asked: TraceClicks, doubts: list[Doubt] | None = None) -> Seek:
-    """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
-
-    def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
-        return trace(
-            pixels,
-            bench,
-            asked.inside_px,
-            height_mm=height_mm,
-            tolerance_mm=asked.tolerance_mm,
-            add_px=asked.add_px,
-            remove_px=asked.remove_px,
-            smallest_hole_mm=asked.smallest_hole_mm,
-            character=asked.character,
-            progress=progress,
-            doubts=doubts,
-        )
-
-    return seek
 
 
 def _in_doubt(doubt: Doubt) -> str:

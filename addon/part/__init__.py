@@ -4,7 +4,7 @@ import bpy
 
 from ..blender.drawing import Overlay
 from ..blender.registering import room
-from .cut_paths import forget_paths
+from .bends import FLATWRIGHT_OT_bend_between
 from .kerf_test import FLATWRIGHT_OT_keep_kerf, FLATWRIGHT_OT_save_kerf_test
 from .library import (
     FLATWRIGHT_OT_add_from_library,
@@ -48,6 +48,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_make_part,
         FLATWRIGHT_OT_use_stock,
         FLATWRIGHT_OT_keep_lines,
+        FLATWRIGHT_OT_bend_between,
         FLATWRIGHT_OT_drop_lines,
         FLATWRIGHT_OT_save_to_library,
         FLATWRIGHT_OT_add_from_library,
@@ -117,5 +118,4 @@ def unregister() -> None:
     """Take back the room and what is drawn."""
     while signs:
         signs.pop().remove()
-    forget_paths()
     _unregister()

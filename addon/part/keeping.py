@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from typing import Literal
 
 import bpy
 import numpy as np
@@ -9,7 +10,8 @@ from mathutils import Matrix
 
 from ...geometry.arrays import Matrix as Move
 from ...geometry.errors import PartError
-from ...geometry.part import Mark, Purpose, Side
+from ...geometry.outline import Line, Segment
+from ...geometry.part import Mark, Purpose, Side, perforated
 from ...geometry.part.marking import opposite
 from ..blender.curves import curve_of
 from ..blender.lines import chains_of
@@ -17,7 +19,16 @@ from ..blender.units import to_mm
 from .marks import keep_lines, kept_lines, show_lines
 from .part_objects import good_side, stock_named
 
-__all__ = ["count_lines", "drop_lines", "keep_on", "lines_among", "part_among"]
+__all__ = [
+    "add_lines",
+    "count_lines",
+    "drop_lines",
+    "hide_lines",
+    "keep_on",
+    "lines_among",
+    "part_among",
+    "straight_on",
+]
 
 FLAT = 0.9999
 """Cosine of the angle up to which two planes are one: under a degree."""
@@ -48,7 +59,7 @@ def lines_among(context: bpy.types.Context) -> list[bpy.types.Object]:
 def keep_on(
     part: bpy.types.Object,
     lines: Sequence[bpy.types.Object],
-    purpose: Purpose,
+    purpose: Purpose | Literal["fold"],
     side: Side | None,
 ) -> int:
     """Keep lines on a part, beside those that are there; return how many were added.
@@ -60,7 +71,7 @@ def keep_on(
     lines
         Curves on the part, or over the outline it was made of.
     purpose
-        Whether they are engraved or scored.
+        Whether they are engraved or scored, or cut in dashes to "fold" along.
     side
         The face, or the one that stays hidden where the stock has a good one.
 
@@ -72,20 +83,65 @@ def keep_on(
     face = side or hidden_side(part)
     # Kept as for a part whose upper face comes out good, so that mirror images can share them.
     kept = face if good_side(part) == "upper" else opposite(face)
-    added = []
+    added: list[Mark] = []
+    count = 0
     for line in lines:
         move = _onto(line, part)
         chains = chains_of(curve_of(line))
         if not chains:
             raise PartError("“{name}” draws nothing. Draw a line first.", name=line.name)
-        added += [Mark(chain, purpose, kept).transformed(move) for chain in chains]
+        placed = [Mark(chain, "mark", kept).transformed(move).segments for chain in chains]
+        added += _marks(placed, purpose, kept, part)
+        count += len(placed)
+    add_lines(part, added)
+    hide_lines(lines)
+    return count
+
+
+def _marks(
+    chains: Sequence[tuple[Segment, ...]],
+    purpose: Purpose | Literal["fold"],
+    side: Side,
+    part: bpy.types.Object,
+) -> list[Mark]:
+    """Chains as marks; one to fold along becomes its dashes."""
+    if purpose != "fold":
+        return [Mark(chain, purpose, side) for chain in chains]
+    thickness_mm = stock_named(bpy.context.scene, part.flatwright_part.stock).thickness_mm
+    dashes = (dash for chain in chains for dash in perforated(chain, thickness_mm))
+    return [Mark(dash, "cut", side) for dash in dashes]
+
+
+def add_lines(part: bpy.types.Object, marks: Sequence[Mark]) -> None:
+    """Keep marks on a part beside those that are there, and show them."""
     curve = curve_of(part)
-    keep_lines(curve, (*kept_lines(curve), *added))
+    keep_lines(curve, (*kept_lines(curve), *marks))
     _show(part)
+
+
+def hide_lines(lines: Sequence[bpy.types.Object]) -> None:
+    """Hide what was drawn, now that it is kept."""
     for line in lines:
         line.hide_set(True)
         line.select_set(False)
-    return len(added)
+
+
+def straight_on(part: bpy.types.Object, line: bpy.types.Object) -> Line:
+    """A line drawn straight on a part or over its outline, in the part's own mm.
+
+    Raises
+    ------
+    FlatwrightError
+        If it does not lie there, or is not one straight line.
+    """
+    chains = chains_of(curve_of(line))
+    move = _onto(line, part)
+    sides = [s.transformed(move) for chain in chains for s in chain]
+    if len(sides) != 1 or not isinstance(sides[0], Line):
+        raise PartError(
+            "“{name}” is not one straight line. A strip bends between two of those.", name=line.name
+        )
+    return sides[0]
 
 
 def hidden_side(part: bpy.types.Object) -> Side:

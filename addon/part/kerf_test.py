@@ -8,15 +8,16 @@ from bpy.props import BoolProperty, StringProperty
 
 from ...geometry.errors import FileError, PartError
 from ..blender.units import show_length
-from ..locale.words import reported, reported_of, translated
+from ..locale.words import reported, reported_of
 from ..state.work import LongWork, Work, plainly
 from .kerf_piece import keep_measured_kerf, writing_kerf_test
+from .needs import NeedsStock
 from .properties import active_stock
 
 __all__ = ["FLATWRIGHT_OT_keep_kerf", "FLATWRIGHT_OT_save_kerf_test"]
 
 
-class FLATWRIGHT_OT_save_kerf_test(LongWork, bpy.types.Operator):
+class FLATWRIGHT_OT_save_kerf_test(NeedsStock, LongWork, bpy.types.Operator):
     """Write the strips that tell the kerf as cut files, their lines not corrected"""
 
     bl_idname = "flatwright.save_kerf_test"
@@ -30,13 +31,6 @@ class FLATWRIGHT_OT_save_kerf_test(LongWork, bpy.types.Operator):
         description="Replace files of the same name",
         options={"SKIP_SAVE"},
     )
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))
-            return False
-        return True
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         if self.directory:
@@ -61,19 +55,12 @@ class FLATWRIGHT_OT_save_kerf_test(LongWork, bpy.types.Operator):
         self.report({"INFO"}, words)
 
 
-class FLATWRIGHT_OT_keep_kerf(bpy.types.Operator):
+class FLATWRIGHT_OT_keep_kerf(NeedsStock, bpy.types.Operator):
     """Work out the kerf and its doubt from the gap, and keep both with the stock"""
 
     bl_idname = "flatwright.keep_kerf"
     bl_label = "Keep Kerf"
     bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))
-            return False
-        return True
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:

@@ -6,6 +6,7 @@ from bpy.props import StringProperty
 from ..blender.units import prefer_millimetres
 from ..locale.words import reported, translated
 from ..state.work import plainly
+from .needs import NeedsStock
 from .properties import active_stock
 from .stock_library import add_from_library, library, remove_from_library, save_to_library
 
@@ -25,19 +26,12 @@ def library_choice(context: bpy.types.Context) -> str:
     return str(shelf.stocks[shelf.index].name)
 
 
-class FLATWRIGHT_OT_save_to_library(bpy.types.Operator):
+class FLATWRIGHT_OT_save_to_library(NeedsStock, bpy.types.Operator):
     """Keep the chosen stock in the library, for every other file; one of its name is replaced"""
 
     bl_idname = "flatwright.save_to_library"
     bl_label = "Save to Library"
     bl_options = {"REGISTER"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))
-            return False
-        return True
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:

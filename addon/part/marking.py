@@ -20,6 +20,7 @@ __all__ = [
 PURPOSES = (
     ("mark", "Engrave", "The surface is marked"),
     ("score", "Score", "Cut part way into the sheet, to bend it there or to see the line"),
+    ("fold", "Fold", "Cut through in dashes, to fold card there"),
 )
 SIDES = (
     ("hidden", "Hidden Face", "The back where the stock has a good face; else the upper face"),
@@ -106,6 +107,7 @@ class FLATWRIGHT_PT_marks(StagePanel, bpy.types.Panel):
                 column.prop(thing.flatwright_part, "good_side")
             self.figures(("Lines Kept", str(count_lines(thing))))
         self.layout.operator("flatwright.keep_lines", icon="GREASEPENCIL")
+        self.layout.operator("flatwright.bend_between", icon="MOD_SIMPLEDEFORM")
         self.layout.operator("flatwright.drop_lines", icon="X")
         settings = context.scene.flatwright_layout
         column = self.layout.column()

@@ -37,8 +37,12 @@ __all__ = [
 
 MARKS = "flatwright_marks"
 LINES = "flatwright_lines"
-COLOURS = {"mark": (0.0, 0.45, 0.7, 1.0), "score": (0.8, 0.47, 0.65, 1.0)}
-"""Blue and reddish purple of Okabe and Ito's palette."""
+COLOURS = {
+    "mark": (0.0, 0.45, 0.7, 1.0),
+    "score": (0.8, 0.47, 0.65, 1.0),
+    "cut": (0.84, 0.37, 0.0, 1.0),
+}
+"""Blue, reddish purple and vermilion of Okabe and Ito's palette."""
 ABOVE_MM = 0.02
 """So far a line is drawn off its face, to be seen."""
 

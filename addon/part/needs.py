@@ -4,8 +4,9 @@ import bpy
 
 from ..locale.words import translated
 from ..state.things import part_objects, selected_parts
+from .properties import active_stock
 
-__all__ = ["NeedsParts", "NeedsSelectedParts"]
+__all__ = ["NeedsFixture", "NeedsParts", "NeedsSelectedParts", "NeedsStock"]
 
 
 class NeedsParts:
@@ -30,3 +31,30 @@ class NeedsSelectedParts:
             cls.poll_message_set(translated("Select the parts"))  # type: ignore[attr-defined]
             return False
         return True
+
+
+class NeedsFixture:
+    """Mixin for operators that work on or around the fixture."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Whether a fixture is chosen."""
+        if context.scene.flatwright_assembly.fixture is None:
+            cls.poll_message_set(  # type: ignore[attr-defined]
+                translated("Choose the fixture first: the object your parts must fit")
+            )
+            return False
+        return True
+
+
+class NeedsStock:
+    """Mixin for operators that make something of the chosen stock, or keep something with it."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Whether a stock is chosen, and whatever else the operator needs is there."""
+        if active_stock(context.scene) is None:
+            cls.poll_message_set(translated("Add a stock first"))  # type: ignore[attr-defined]
+            return False
+        further = getattr(super(), "poll", None)
+        return further is None or bool(further(context))

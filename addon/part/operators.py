@@ -10,7 +10,7 @@ from ..state.following import catch_up, paused
 from ..state.last_folder import preferences
 from ..state.things import selected_parts
 from ..state.work import plainly
-from .needs import NeedsSelectedParts
+from .needs import NeedsSelectedParts, NeedsStock
 from .part_objects import add_part
 from .properties import active_stock
 
@@ -97,19 +97,12 @@ class FLATWRIGHT_OT_remove_stock(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_use_stock(NeedsSelectedParts, bpy.types.Operator):
+class FLATWRIGHT_OT_use_stock(NeedsStock, NeedsSelectedParts, bpy.types.Operator):
     """Make every selected part of the chosen stock"""
 
     bl_idname = "flatwright.use_stock"
     bl_label = "Use This Stock"
     bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))
-            return False
-        return super().poll(context)
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:

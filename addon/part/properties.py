@@ -16,6 +16,8 @@ from ..blender.units import length_property
 from ..state.following import catch_up, is_paused
 
 __all__ = [
+    "FACES",
+    "GRAINS",
     "MEASURED",
     "PROCESSES",
     "FLATWRIGHT_PG_part",
@@ -83,6 +85,9 @@ def _renamed(stock: bpy.types.PropertyGroup, context: bpy.types.Context) -> None
     if not before or before == free or before in others:
         return
     for thing in scene.objects:
+        if thing.library is not None:
+            # What is written to it here is not saved: it asks for the stock its own file names.
+            continue
         for told in (thing.flatwright_part, thing.flatwright_sheet):
             if told.stock == before:
                 told.stock = free

@@ -5,7 +5,7 @@ import numpy as np
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from ..blender.drawing import Drawing, redraw
+from ..blender.drawing import Drawing
 from ..blender.units import show_length, to_blender
 from ..locale.words import hinted, titled, translated
 from ..state.things import part_objects
@@ -28,15 +28,15 @@ def draw_paths(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawin
     chosen = [o for o in part_objects(context) if o.select_get() and o.visible_get()][:MOST_PARTS]
     routes: list[Route] = []
     notes: list[Note] = []
-    told: set[str] = set()
+    told: set[bpy.types.ID] = set()
     # Copies are one shape with one path: its words stand at the active one alone.
     for thing in sorted(chosen, key=lambda o: o != context.object):
-        found = known_path(context, thing, redraw)
+        found = known_path(context, thing)
         if found is None:
             continue
         looked = view.perspective_matrix @ thing.matrix_world
-        words = _words(context.scene, thing) if thing.data.name not in told else {}
-        told.add(thing.data.name)
+        words = _words(context.scene, thing) if thing.data not in told else {}
+        told.add(thing.data)
         _add_part(context.scene, words, found, looked, region, routes, notes)
         _add_face(context.scene, thing, found, looked, region, routes, notes)
     return paths_drawing(routes, notes, context.preferences.system.ui_scale)

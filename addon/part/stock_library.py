@@ -1,14 +1,17 @@
 """Stocks of a file and of the library in the preferences, and the way between."""
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 import bpy
 
 from ...geometry.errors import PartError
+from ...geometry.records import DAMAGE, from_record
 from ..state.following import paused
 from ..state.last_folder import preferences
 from .part_objects import stock_named
+from .properties import FACES, GRAINS, MEASURED, PROCESSES
 
 __all__ = ["add_from_library", "library", "remove_from_library", "save_to_library"]
 
@@ -27,7 +30,6 @@ FIELDS = (
     "loose_mm",
     "good_face",
 )
-NEWER = {"good_face": "both"}
 
 
 def library(context: bpy.types.Context) -> Any:
@@ -50,7 +52,8 @@ def save_to_library(context: bpy.types.Context, stock: bpy.types.PropertyGroup) 
     kept.name = stock.name
     kept.told = f"{stock.thickness_mm:.2f} mm, kerf {stock.kerf_mm:.3g} mm, {stock.process}"
     record = {name: _plain(getattr(stock, name)) for name in FIELDS}
-    kept.record = json.dumps({**record, "measured": sorted(stock.measured)})
+    measured = sorted(stock.measured)
+    kept.record = json.dumps({"version": VERSION, **record, "measured": measured})
     context.preferences.is_dirty = True
     return before is not None
 
@@ -69,24 +72,60 @@ def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.Propert
             "The library has no stock named “{name}”.",
             name=name,
         )
-    try:
-        record = json.loads(kept.record)
-        # A record of before there were good faces has none.
-        values = {field: {**NEWER, **record}[field] for field in FIELDS}
-    except (ValueError, KeyError, TypeError) as error:
-        raise PartError(
-            "“{name}” in the library cannot be read. Save it there again.",
-            name=name,
-        ) from error
+    values, measured = _read(name, kept.record)
     scene = context.scene
     with paused():
         stock = scene.flatwright_stocks.add()
         stock.name = name
         for field, value in values.items():
             setattr(stock, field, value)
-        stock.measured = set(record.get("measured", ()))
+        stock.measured = measured
     scene.flatwright_stock_index = len(scene.flatwright_stocks) - 1
     return stock
+
+
+def _to_1(record: dict[str, Any]) -> dict[str, Any]:
+    """From 0.1.0, which kept no version, no good face, and not what had been measured."""
+    return {"measured": [], "good_face": "both", **record}
+
+
+STEPS: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (_to_1,)
+"""What brings a stock of the library from each version to the next."""
+VERSION = len(STEPS)
+
+
+def _read(name: str, text: str) -> tuple[dict[str, Any], set[str]]:
+    """What a stock of the library says of itself, and which of it was measured."""
+    damaged = PartError("“{name}” in the library cannot be read. Save it there again.", name=name)
+    record = from_record(text, dict, damaged)
+    version = record.get("version", 0)
+    if isinstance(version, int) and version > VERSION:
+        raise PartError(
+            "“{name}” was saved in the library by a newer Flatwright. Update the extension; "
+            "nothing was changed.",
+            name=name,
+        )
+    try:
+        for step in STEPS[version:]:
+            record = step(record)
+        values = {field: record[field] for field in FIELDS}
+        measured = {str(what) for what in record["measured"]}
+    except DAMAGE as error:
+        raise damaged from error
+    choices = (("process", PROCESSES), ("grain", GRAINS), ("good_face", FACES))
+    told = [(values[field], known) for field, known in choices]
+    told += [(what, MEASURED) for what in sorted(measured)]
+    for said, known in told:
+        if said not in [choice[0] for choice in known]:
+            raise PartError(
+                "“{name}” in the library says “{said}”, which this Flatwright does not know. "
+                "Update the extension, or save the stock there again.",
+                name=name,
+                said=said,
+            )
+    if not all(isinstance(v, int | float) for f, v in values.items() if f not in dict(choices)):
+        raise damaged
+    return values, measured
 
 
 def remove_from_library(context: bpy.types.Context, name: str) -> None:

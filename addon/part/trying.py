@@ -5,7 +5,7 @@ import bpy
 from ..blender.units import show_length
 from ..locale.words import reported, reported_of, translated
 from ..state.work import plainly
-from .properties import active_stock
+from .needs import NeedsStock
 from .test_pieces import learn, make_series, proposed, read_feature, remove_series, trials
 from .trial_properties import FEATURES
 
@@ -58,16 +58,12 @@ class FLATWRIGHT_OT_read_feature(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_propose_series(bpy.types.Operator):
+class FLATWRIGHT_OT_propose_series(NeedsStock, bpy.types.Operator):
     """Fill in a range that covers the doubt of bench, kerf and caliper"""
 
     bl_idname = "flatwright.propose_series"
     bl_label = "Propose Range"
     bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        return _has_stock(cls, context)
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -87,16 +83,12 @@ class FLATWRIGHT_OT_propose_series(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class FLATWRIGHT_OT_make_fit_series(bpy.types.Operator):
+class FLATWRIGHT_OT_make_fit_series(NeedsStock, bpy.types.Operator):
     """Make the test pieces as parts beside everything else, each lettered with its size"""
 
     bl_idname = "flatwright.make_fit_series"
     bl_label = "Make Fit Series"
     bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        return _has_stock(cls, context)
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -162,10 +154,3 @@ class FLATWRIGHT_OT_this_one_fitted(bpy.types.Operator):
             ),
         )
         return {"FINISHED"}
-
-
-def _has_stock(cls: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
-    if active_stock(context.scene) is None:
-        cls.poll_message_set(translated("Add a stock first"))
-        return False
-    return True

@@ -6,12 +6,13 @@ import bpy
 import numpy as np
 
 from ...geometry.arrays import Matrix
-from ...geometry.errors import OutlineError
+from ...geometry.errors import FlatwrightError, SheetError
 from ...geometry.outline.curves import rotation_matrix
 from ...geometry.part import Stock
 from ...geometry.sheet import Layout, Piece, Placement, Sheet
 from ..blender.curves import curve_of, read_profile
 from ..blender.poses import world_matrix
+from ..blender.profiles import refuse_modified
 from ..blender.units import to_mm
 from ..part.marks import marks_of
 from ..part.part_objects import stock_named
@@ -20,6 +21,8 @@ from ..state.things import pieces_of, sheet_objects
 __all__ = ["lying", "placements_on", "sheets_of_stock"]
 
 EIGHTH = math.pi / 4.0
+FLAT = 1.0 - 1e-8
+"""Cosine of the tilt, 0.1 mm in a metre, beneath which a piece lies flat on its sheet."""
 FINE_RAD = 1e-5
 """Single precision turns an eighth by about so much."""
 
@@ -29,13 +32,14 @@ def placements_on(sheet: bpy.types.Object) -> tuple[Placement, ...]:
 
     Raises
     ------
-    OutlineError
-        If a piece's curve was made something that cannot be cut.
+    OutlineError, SheetError
+        If a piece was made something that cannot be cut, or does not lie flat.
     """
     pieces: dict[bpy.types.ID, Piece] = {}
     copies: dict[str, int] = {}
     placed = []
     for thing in pieces_of(sheet):
+        refuse_modified(thing)
         curve, label = curve_of(thing), thing.flatwright_sheet.label
         if curve not in pieces:
             pieces[curve] = Piece(read_profile(curve), 1, label, marks=marks_of(curve))
@@ -66,7 +70,7 @@ def lying(context: bpy.types.Context) -> dict[str, Layout]:
         if name in known:
             try:
                 found[name] = _layout(sheets, stock_named(context.scene, name))
-            except OutlineError:
+            except FlatwrightError:
                 continue
     return found
 
@@ -78,8 +82,14 @@ def _layout(sheets: list[bpy.types.Object], stock: Stock) -> Layout:
 
 
 def _place(sheet: bpy.types.Object, thing: bpy.types.Object) -> Matrix:
-    """How a piece lies on its sheet, (3, 3) in mm: turned and moved, whatever else was done."""
+    """How a piece lies on its sheet, (3, 3) in mm: turned and moved, whatever its scale."""
     on = np.linalg.inv(world_matrix(sheet)) @ world_matrix(thing)
+    if on[2][2] < FLAT * float(np.linalg.norm(on[:3, 2])):
+        raise SheetError(
+            "“{name}” does not lie flat on its sheet, or lies on its face. Clear its rotation "
+            "about X and Y, or lay out again.",
+            name=thing.name,
+        )
     # Blender's single precision ends at about 10 nm; a turn to 1 µrad is as fine.
     angle = round(math.atan2(on[1][0], on[0][0]), 6)
     if abs(angle / EIGHTH - round(angle / EIGHTH)) < FINE_RAD:

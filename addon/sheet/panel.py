@@ -72,4 +72,4 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
             shown.index = number
         if len(found) > MOST:
             column.label(text=hinted("{number} more", number=len(found) - MOST))
-        self.sentence(found[0].sentence)
+        self.told(found[0].told)

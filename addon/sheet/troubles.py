@@ -1,25 +1,27 @@
 """What is wrong on the sheets as they lie now: pieces on each other, too close, or off the sheet.
 
-Measured sheet by sheet, and only where something changed; a sheet that takes long waits until it
-has been left alone for a moment.
+Measured sheet by sheet, and only where something changed; what takes long is measured beside the
+window.
 """
 
-import time
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import bpy
 from mathutils import Vector
 
 from ...geometry.errors import FlatwrightError, SheetError
+from ...geometry.sentences import Sentence, sentence_of
 from ...geometry.sheet import Layout, Sheet, outside_sheet, too_close
 from ...geometry.sheet.resume import SLACK_MM
-from ..blender.curves import points_of
-from ..blender.drawing import redraw
+from ..blender.profiles import is_modified
 from ..blender.selecting import select_only
-from ..blender.units import show_length, show_sides, to_blender
+from ..blender.units import blender_per_mm, show_length, show_sides, to_blender
 from ..blender.views import look_at
 from ..locale.words import reported_of
 from ..part.part_objects import stock_named
+from ..state.beside import Answer, answer
+from ..state.stored import curve_digest, digest, placed_by
 from ..state.things import pieces_of, sheet_objects
 from .laid import placements_on
 
@@ -33,7 +35,13 @@ __all__ = [
     "troubles",
 ]
 
-QUICK_S, QUIET_S = 0.03, 0.3
+TOLD = {
+    "not yet": "It is being looked at how the pieces lie.",
+    "overlap": "{a} and {b} lie on each other. Move one of them off the other.",
+    "close": "{a} and {b} lie closer than the gap of {gap}. Move one of them.",
+    "margin": "{name} reaches into the margin of {margin}. Move it onto the sheet.",
+    "outside": "{name} leaves the sheet. Move it back, or lay out again.",
+}
 AROUND_MM = 240.0
 """So much is seen around what is shown."""
 
@@ -50,40 +58,38 @@ class Trouble:
     pieces: tuple[str, ...]
     at_mm: tuple[float, float]
     label: str
-    sentence: str
+    told: Sentence
     stops: bool = True
 
-
-@dataclass(frozen=True, slots=True)
-class _Measured:
-    key: int
-    found: tuple[Trouble, ...]
-    took_s: float
-
-
-_kept: dict[str, _Measured] = {}
-_waiting: dict[str, int] = {}
+    @property
+    def sentence(self) -> str:
+        """What it is, in English."""
+        return str(self.told)
 
 
 def troubles(context: bpy.types.Context) -> tuple[Trouble, ...]:
     """Return everything wrong on the scene's sheets, as far as it was measured by now."""
-    found: list[Trouble] = []
+    found = (_asked(context, sheet) for sheet in sheet_objects(context))
+    return tuple(trouble for one in found if one is not None for trouble in one.value)
+
+
+def first_trouble(context: bpy.types.Context) -> Sentence | None:
+    """What is wrong on the sheets first, so that they cannot be cut; None for nothing."""
     for sheet in sheet_objects(context):
-        key, kept = _key(context, sheet), _kept.get(sheet.name)
-        if kept is None or kept.key != key:
-            # Without a window nobody waits, and no timer would come by.
-            if kept is not None and kept.took_s > QUICK_S and not bpy.app.background:
-                _measure_later(sheet.name, key)
-            else:
-                kept = _measure(context, sheet, key)
-        found += kept.found if kept is not None else ()
-    return tuple(found)
+        found = _asked(context, sheet)
+        if found is None or not found.is_current:
+            return Sentence(TOLD["not yet"])
+        for one in found.value:
+            if one.stops:
+                return one.told
+    return None
 
 
-def first_trouble(context: bpy.types.Context) -> str:
-    """What is wrong on the sheets first, so that they cannot be cut; "" for nothing."""
-    wrong = (one.sentence for one in troubles(context) if one.stops)
-    return next(wrong, "")
+def _asked(
+    context: bpy.types.Context, sheet: bpy.types.Object
+) -> Answer[tuple[Trouble, ...]] | None:
+    mark = _mark(context, sheet)
+    return answer(("troubles", sheet.session_uid), mark, lambda: _measuring(context, sheet))
 
 
 def show_trouble(context: bpy.types.Context, index: int) -> None:
@@ -143,91 +149,81 @@ def place_of(context: bpy.types.Context, trouble: Trouble) -> Vector:
     return context.scene.objects[trouble.sheet].matrix_world @ Vector((x, y, 0.0))
 
 
-def _key(context: bpy.types.Context, sheet: bpy.types.Object) -> int:
+def _mark(context: bpy.types.Context, sheet: bpy.types.Object) -> str:
     """Everything the measuring depends on, shortened to compare."""
-    settings, pieces = context.scene.flatwright_layout, pieces_of(sheet)
-    curves = {thing.data.name: thing.data for thing in pieces if thing.data is not None}
+    settings = context.scene.flatwright_layout
     stock = context.scene.flatwright_stocks.get(sheet.flatwright_sheet.stock)
     sides = (stock.sheet_width_mm, stock.sheet_height_mm) if stock is not None else ()
-    return hash(
-        (
-            sides,
-            settings.margin_mm,
-            settings.gap_mm,
-            tuple(tuple(row) for row in sheet.matrix_world),
-            tuple((o.name, *(tuple(row) for row in o.matrix_world)) for o in pieces),
-            tuple((name, points_of(data).tobytes()) for name, data in curves.items()),
-        )
+    pieces = [
+        (o.name, curve_digest(o), is_modified(o), placed_by(o)) for o in (sheet, *pieces_of(sheet))
+    ]
+    return digest(sides, settings.margin_mm, settings.gap_mm, blender_per_mm(), pieces)
+
+
+def _measuring(
+    context: bpy.types.Context, sheet: bpy.types.Object
+) -> Callable[[], tuple[Trouble, ...]]:
+    """Read a sheet as it lies; return what measures it, without Blender."""
+    names, scene = [thing.name for thing in pieces_of(sheet)], context.scene
+    settings, sheet_name = scene.flatwright_layout, sheet.name
+    try:
+        placements = placements_on(sheet)
+        stock = stock_named(scene, sheet.flatwright_sheet.stock) if placements else None
+    except FlatwrightError as error:
+        label = f"Unreadable: {sheet_name}"
+        lost = (Trouble("lost", sheet_name, (), (0.0, 0.0), label, sentence_of(error)),)
+        return lambda: lost
+    if stock is None:
+        return tuple
+    shown = _Shown(show_length(settings.gap_mm, scene), show_length(settings.margin_mm, scene))
+    ways = (settings.gap_mm - SLACK_MM, settings.margin_mm - SLACK_MM)
+    layout = Layout((Sheet(placements, 0.0),), stock)
+    return lambda: (
+        *_pairs(sheet_name, names, layout, ways[0], shown),
+        *_edges(sheet_name, names, layout, ways[1], shown),
     )
 
 
-def _measure(context: bpy.types.Context, sheet: bpy.types.Object, key: int) -> _Measured:
-    began = time.monotonic()
-    try:
-        found = _found(context, sheet)
-    except FlatwrightError as error:
-        found = (
-            Trouble("lost", sheet.name, (), (0.0, 0.0), f"Unreadable: {sheet.name}", str(error)),
-        )
-    measured = _kept[sheet.name] = _Measured(key, found, time.monotonic() - began)
-    return measured
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """Gap and margin as the scene's units write them."""
+
+    gap: str
+    margin: str
 
 
-def _found(context: bpy.types.Context, sheet: bpy.types.Object) -> tuple[Trouble, ...]:
-    things, placements = pieces_of(sheet), placements_on(sheet)
-    if not placements:
-        return ()
-    stock = stock_named(context.scene, sheet.flatwright_sheet.stock)
-    settings, found = context.scene.flatwright_layout, []
-    gap = show_length(settings.gap_mm, context.scene)
-    for pair in too_close(Layout((Sheet(placements, 0.0),), stock), settings.gap_mm - SLACK_MM):
-        names = (things[pair.first].name, things[pair.second].name)
-        both = " and ".join(placements[i].piece.name for i in (pair.first, pair.second))
-        state, said = "close", f"{both} lie closer than the gap of {gap}. Move one of them."
+def _pairs(
+    sheet: str, names: Sequence[str], layout: Layout, gap_mm: float, shown: _Shown
+) -> Iterator[Trouble]:
+    """Pieces that lie on each other, or too close."""
+    placements = layout.sheets[0].placements
+    for pair in too_close(layout, gap_mm):
+        named = {"a": placements[pair.first].piece.name, "b": placements[pair.second].piece.name}
+        pieces = (names[pair.first], names[pair.second])
         if pair.area_mm2 > 0.0:
-            state, said = "overlap", f"{both} lie on each other. Move one of them off the other."
-        label = _label("Overlap" if state == "overlap" else "Too Close", pair.where_mm)
-        stops = state == "overlap"
-        found.append(Trouble(state, sheet.name, names, pair.where_mm, label, said, stops))
-    margin = show_length(settings.margin_mm, context.scene)
-    for thing, placement in zip(things, placements, strict=True):
-        alone = Layout((Sheet((placement,), 0.0),), stock)
-        for place in outside_sheet(alone, settings.margin_mm - SLACK_MM):
-            name = placement.piece.name
-            said = f"{name} reaches into the margin of {margin}. Move it onto the sheet."
-            word, stops = "Margin", False
-            if outside_sheet(alone, -SLACK_MM):
-                said = f"{name} leaves the sheet. Move it back, or lay out again."
-                word, stops = "Outside", True
-            label = _label(word, place)
-            pieces = (thing.name,)
-            found.append(Trouble("outside", sheet.name, pieces, place, label, said, stops))
-    return tuple(found)
+            said = Sentence(TOLD["overlap"], named)
+            label = _label("Overlap", pair.where_mm)
+            yield Trouble("overlap", sheet, pieces, pair.where_mm, label, said)
+        else:
+            said = Sentence(TOLD["close"], {**named, "gap": shown.gap})
+            label = _label("Too Close", pair.where_mm)
+            yield Trouble("close", sheet, pieces, pair.where_mm, label, said, stops=False)
+
+
+def _edges(
+    sheet: str, names: Sequence[str], layout: Layout, margin_mm: float, shown: _Shown
+) -> Iterator[Trouble]:
+    """Pieces that reach into the margin, or leave the sheet."""
+    for name, placement in zip(names, layout.sheets[0].placements, strict=True):
+        alone = Layout((Sheet((placement,), 0.0),), layout.stock)
+        called, leaves = placement.piece.name, bool(outside_sheet(alone, -SLACK_MM))
+        for place in outside_sheet(alone, margin_mm):
+            template = TOLD["outside" if leaves else "margin"]
+            said = Sentence(template, {"name": called, "margin": shown.margin})
+            label = _label("Outside" if leaves else "Margin", place)
+            yield Trouble("outside", sheet, (name,), place, label, said, leaves)
 
 
 def _label(word: str, at_mm: tuple[float, float]) -> str:
     """Short enough for a row of the sidebar; names are in the sentence."""
     return f"{word} at {show_sides(at_mm, digits=3, between=', ')}"
-
-
-def _measure_later(name: str, key: int) -> None:
-    """Measure once a sheet has stayed the same for a moment."""
-    if _waiting.get(name) == key:
-        return
-    first = name not in _waiting
-    _waiting[name] = key
-    if first:
-        bpy.app.timers.register(lambda: _look_again(name, key), first_interval=QUIET_S)
-
-
-def _look_again(name: str, seen: int) -> None:
-    key = _waiting.pop(name, seen)
-    sheet: bpy.types.Object | None = bpy.context.scene.objects.get(name)
-    if sheet is None or sheet.flatwright_sheet.role != "SHEET":
-        return
-    now = _key(bpy.context, sheet)
-    if now != key or key != seen:
-        _measure_later(name, now)
-    else:
-        _measure(bpy.context, sheet, now)
-        redraw()

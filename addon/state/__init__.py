@@ -3,6 +3,7 @@
 import bpy
 
 from ..blender.registering import room
+from .beside import forget_answers
 from .properties import FLATWRIGHT_PG_kept, FLATWRIGHT_PG_state
 from .records import keep_versions, stop_keeping_versions
 from .runner import stop_running
@@ -29,6 +30,7 @@ def register() -> None:
 
 def unregister() -> None:
     """Take it back, and stop what runs beside the window."""
+    forget_answers()
     stop_running()
     stop_keeping_versions()
     _unregister()

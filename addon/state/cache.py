@@ -1,10 +1,12 @@
 """What was worked out of Blender's data holds until Blender tells of a change to it.
 
 Blender tells of changes to what it evaluates. What is hidden it does not evaluate, so what was
-worked out of that holds only until the next time Blender tells of anything at all; and scripts
-change things before Blender knows, so whatever decides something asks `forget_all` first.
+worked out of that lasts for a moment only; and scripts change things before Blender knows, so
+whatever decides something asks `forget_all` first.
 """
 
+import math
+import time
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -14,46 +16,76 @@ from bpy.app.handlers import persistent
 __all__ = ["forget_all", "kept_of", "kept_until_change", "listen", "stop_listening"]
 
 T = TypeVar("T")
-_kept: dict[tuple[str, int], Any] = {}
-"""What was worked out of whole scenes, until the next change."""
-_of: dict[int, tuple[bool, Any]] = {}
-"""What was worked out of single data-blocks, and whether Blender tells of changes to them."""
+LASTS_S = 0.1
+"""So long at most a panel may be behind a change that Blender does not tell of; half of what
+people take for at once."""
+_DATA = "data"
+_kept: dict[tuple[str, int], tuple[float, Any]] = {}
+"""What was worked out of scenes and of single data-blocks, and until when it holds."""
 
 
-def kept_until_change(what: str, scene: bpy.types.Scene, work_out: Callable[[], T]) -> T:
+def kept_until_change(
+    what: str, scene: bpy.types.Scene, work_out: Callable[[], T], told: Callable[[], bool]
+) -> T:
     """Return a scene's ``what``, worked out once between two changes: panels ask at every drawing.
 
     Without a window it is always worked out: nothing is drawn there, and scripts do not wait.
+
+    Parameters
+    ----------
+    what
+        Its name, as no other.
+    scene
+        Whose it is.
+    work_out
+        Does it.
+    told
+        Whether Blender tells of changes to all it depends on.
     """
-    if bpy.app.background:
-        return work_out()
-    key = (what, scene.session_uid)
-    if key not in _kept:
-        _kept[key] = work_out()
-    found: T = _kept[key]
-    return found
+    return _kept_or_made((what, scene.session_uid), work_out, told) if is_drawn() else work_out()
+
+
+def is_drawn() -> bool:
+    """Whether there is a window, whose panels ask at every drawing."""
+    return not bpy.app.background
 
 
 def kept_of(data: bpy.types.ID, told: bool, work_out: Callable[[], T]) -> T:
     """Return what is worked out of a data-block; ``told``: whether Blender tells of its changes."""
-    kept = _of.get(data.session_uid)
-    if kept is None:
-        kept = _of[data.session_uid] = (told, work_out())
-    found: T = kept[1]
-    return found
+    if not told and not is_drawn():
+        return work_out()
+    return _kept_or_made((_DATA, data.session_uid), work_out, lambda: told)
+
+
+def _kept_or_made(key: tuple[str, int], work_out: Callable[[], T], told: Callable[[], bool]) -> T:
+    until, found = _kept.get(key, (-math.inf, None))
+    if time.monotonic() > until:
+        found = work_out()
+        _kept[key] = (math.inf if told() else time.monotonic() + LASTS_S, found)
+    result: T = found
+    return result
 
 
 def forget_all(*_: Any) -> None:
     """Work everything out anew when it is asked for next."""
     _kept.clear()
-    _of.clear()
+
+
+def _forget_all_but_data() -> None:
+    for key, (until, _) in list(_kept.items()):
+        if key[0] != _DATA or until < math.inf:
+            del _kept[key]
+
+
+@persistent
+def _moved_on(*_: Any) -> None:
+    """Another frame is shown, of which Blender tells nothing else."""
+    _forget_all_but_data()
 
 
 @persistent
 def _changed(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
-    _kept.clear()
-    for uid in [uid for uid, (told, _) in _of.items() if not told]:
-        del _of[uid]
+    _forget_all_but_data()
     for update in depsgraph.updates:
         if not update.is_updated_geometry:
             continue
@@ -62,7 +94,7 @@ def _changed(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
             data = data.user
         for one in (data, getattr(data, "data", None)):
             if isinstance(one, bpy.types.ID):
-                _of.pop(one.session_uid, None)
+                _kept.pop((_DATA, one.session_uid), None)
 
 
 _forget = persistent(lambda *_: forget_all())
@@ -72,6 +104,7 @@ def _handlers() -> tuple[tuple[Any, Any], ...]:
     told = bpy.app.handlers
     return (
         (told.depsgraph_update_post, _changed),
+        (told.frame_change_post, _moved_on),
         (told.undo_post, _forget),
         (told.redo_post, _forget),
         (told.load_post, _forget),

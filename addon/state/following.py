@@ -15,6 +15,7 @@ import bpy
 from bpy.app.handlers import persistent
 
 from ...geometry.errors import FlatwrightError
+from ...geometry.sentences import Sentence, sentence_of, sentence_to_record
 from .cache import listen, stop_listening
 from .graph import made, read_anew, what_changed
 from .inputs import now
@@ -28,6 +29,7 @@ __all__ = [
     "catch_up",
     "follow",
     "is_paused",
+    "keep_trouble",
     "paused",
     "rebuild_quietly",
     "stop_following",
@@ -42,11 +44,12 @@ HEAVY_S = 0.06
 class Building:
     """How parts are built: reading what they are made of, in Blender; showing what was computed.
 
-    What ``plan`` returns computes without Blender; ``show`` says what could not be built, or "".
+    What ``plan`` returns computes without Blender; ``show`` says what could not be built, or
+    nothing.
     """
 
     plan: Callable[[bpy.types.Context], Callable[[], Any]]
-    show: Callable[[bpy.types.Context, Any], str]
+    show: Callable[[bpy.types.Context, Any], Sentence | None]
 
 
 _building: Building | None = None
@@ -101,18 +104,24 @@ def _rebuild_at_once(context: bpy.types.Context) -> bool:
         try:
             trouble = _how().show(context, _how().plan(context)())
         except FlatwrightError as error:
-            trouble = str(error)
+            trouble = sentence_of(error)
     _seconds[context.scene.session_uid] = time.perf_counter() - start
     _note(context, trouble)
     return not trouble
 
 
-def _note(context: bpy.types.Context, trouble: str) -> None:
-    """Keep what the parts were made from and what could not be made."""
-    settings = context.scene.flatwright_assembly
+def keep_trouble(scene: bpy.types.Scene, trouble: Sentence | None) -> None:
+    """Keep with the scene what of its parts could not be built; None for nothing."""
+    settings = scene.flatwright_assembly
+    words, record = (str(trouble), sentence_to_record(trouble)) if trouble else ("", "")
     # A property written anew is a change that Blender tells about.
-    if settings.trouble != trouble:
-        settings.trouble = trouble
+    if (settings.trouble, settings.trouble_record) != (words, record):
+        settings.trouble, settings.trouble_record = words, record
+
+
+def _note(context: bpy.types.Context, trouble: Sentence | None) -> None:
+    """Keep what the parts were made from and what could not be made."""
+    keep_trouble(context.scene, trouble)
     # What was just written here Blender may not have told of yet.
     read_anew(context)
     if what_changed(context, "parts") or not is_kept(context.scene, "parts"):
@@ -156,7 +165,7 @@ def _compute_beside(context: bpy.types.Context) -> None:
     try:
         compute = _how().plan(context)
     except FlatwrightError as error:
-        _note(context, str(error))
+        _note(context, sentence_of(error))
         return
     before = snapshot(now(context, "parts"))
     scene.flatwright_assembly.is_computing = True
@@ -184,7 +193,10 @@ def _take_up(
     if job.error is not None and not isinstance(job.error, FlatwrightError):
         raise job.error
     with paused():
-        trouble = str(job.error) if job.error else _how().show(context, job.result)
+        if job.error is not None:
+            trouble: Sentence | None = sentence_of(job.error)
+        else:
+            trouble = _how().show(context, job.result)
     _note(context, trouble)
 
 
@@ -199,6 +211,13 @@ def _touched(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
 def _soon() -> None:
     if not bpy.app.timers.is_registered(catch_up):
         bpy.app.timers.register(catch_up, first_interval=QUIET_S)
+
+
+@persistent
+def _moved_on(*_: Any) -> None:
+    """Another frame may show parts or the fixture elsewhere."""
+    if not _busy:
+        _soon()
 
 
 @persistent
@@ -247,6 +266,7 @@ def _matters(scene: bpy.types.Scene, update: bpy.types.DepsgraphUpdate) -> bool:
 
 HANDLERS = (
     (bpy.app.handlers.depsgraph_update_post, _touched),
+    (bpy.app.handlers.frame_change_post, _moved_on),
     (bpy.app.handlers.undo_post, _forget),
     (bpy.app.handlers.redo_post, _forget),
     (bpy.app.handlers.load_post, _open_file),

@@ -5,19 +5,20 @@ result is *current* while it is made from what is there now, *stale* when that h
 when it was made and is no good, and *missing* before it was made.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
 import bpy
 
+from ...geometry.sentences import Sentence, kept_sentence
 from ..blender.units import blender_per_mm
-from ..locale.words import reported, translated
 from .cache import forget_all, kept_until_change
 from .inputs import now
-from .marks import Change, changes, is_kept, keep
-from .stored import digest
+from .marks import Change, changes, in_a_sentence, is_kept, keep
+from .stored import digest, outline_mark
 from .things import (
+    all_seen,
     fixture_objects,
     live_joints,
     outline_objects,
@@ -38,10 +39,13 @@ __all__ = [
     "needs_check",
     "on_failure",
     "read_anew",
+    "stale_outlines",
+    "stale_photos",
     "status",
     "what_changed",
 ]
 
+Ask = Callable[[bpy.types.Context], Sentence | None]
 State = Literal["missing", "current", "stale", "failed"]
 RESULTS = ("photo", "bench", "outline", "parts", "check", "sheets", "files")
 """Every result, none made from a later one."""
@@ -56,7 +60,12 @@ class Status:
     """How it stands with a result, and why: what changed, or what is wrong."""
 
     state: State
-    why: str = ""
+    told: Sentence | None = None
+
+    @property
+    def why(self) -> str:
+        """What changed, or what is wrong, in English; "" where nothing is."""
+        return str(self.told or "")
 
     @property
     def is_current(self) -> bool:
@@ -66,23 +75,36 @@ class Status:
 
 CURRENT, MISSING = Status("current"), Status("missing")
 WORDS = {
+    "waits": "Parts are out of date.",
+    "thickness": "The mock-up's thickness has changed since the photo was laid out. "
+    "Bring Up to Date lays it out again.",
+    "unit scale": "The unit scale has changed since the photo was laid out. "
+    "Bring Up to Date lays it out again.",
+    "retrace": "“{name}” was traced before its true scale was found anew. "
+    "Bring Up to Date traces it again.",
+    "symmetry": "“{name}” was made symmetric before “{source}” changed. "
+    "Bring Up to Date makes it symmetric again.",
+    "check failed": "The assembly does not go together.",
     "parts": "Parts were not built yet.",
     "check": "It was checked by an older version.",
     "sheets": "They were laid out by an older version.",
     "files": "They were saved by an older version.",
 }
-"""Why a result is stale of which nobody knows what it was made from."""
-_failures: dict[str, Callable[[bpy.types.Context], str]] = {}
+"""Why a result is not current, where it is not the change of an ingredient."""
+_failures: dict[str, Ask] = {}
 
 
-def on_failure(result: str, ask: Callable[[bpy.types.Context], str]) -> None:
-    """Have a room say what is wrong with its result, though nothing has changed; "" for nothing."""
+def on_failure(result: str, ask: Ask) -> None:
+    """Have a room say what is wrong with its result, though nothing has changed."""
     _failures[result] = ask
 
 
 def status(context: bpy.types.Context, result: str) -> Status:
     """Return how it stands with one of `RESULTS`."""
-    return kept_until_change("status", context.scene, lambda: _statuses(context))[result]
+    found = kept_until_change(
+        "status", context.scene, lambda: _statuses(context), lambda: all_seen(context.scene)
+    )
+    return found[result]
 
 
 def read_anew(context: bpy.types.Context) -> None:
@@ -121,9 +143,11 @@ def needs_check(context: bpy.types.Context) -> bool:
 
 
 def bench_mark(photo: bpy.types.Object | None) -> str:
-    """What tells one bench of a photo from another; "" without one."""
-    record = photo.flatwright_bench.record if photo is not None else ""
-    return digest(record) if record else ""
+    """What tells what a photo is traced with from what it was before; "" without a bench."""
+    if photo is None or not photo.flatwright_bench.record:
+        return ""
+    bench = photo.flatwright_bench
+    return digest(bench.record, bench.face_height_mm, bench.model_scale, blender_per_mm())
 
 
 def _statuses(context: bpy.types.Context) -> dict[str, Status]:
@@ -139,48 +163,78 @@ def _statuses(context: bpy.types.Context) -> dict[str, Status]:
     for result, before in MADE_FROM.items():
         waits = found[before]
         if found[result].state in ("current", "failed") and not waits.is_current:
-            found[result] = Status("stale", waits.why or translated("Parts are out of date."))
+            found[result] = Status("stale", waits.told or Sentence(WORDS["waits"]))
     return found
 
 
 def _bench(context: bpy.types.Context) -> Status:
-    benches = [photo.flatwright_bench for photo in photo_objects(context)]
-    known = [bench for bench in benches if bench.record]
-    if not known:
+    if not any(photo.flatwright_bench.record for photo in photo_objects(context)):
         return MISSING
-    for bench in known:
-        if abs(bench.straightened_height_mm - bench.face_height_mm) > THICK_MM:
-            return Status("stale", translated("The thickness has changed. Find the scale again."))
-        if bench.per_mm and bench.per_mm != digest(blender_per_mm()):
-            return Status("stale", translated("The unit scale has changed. Find the scale again."))
-    return CURRENT
+    stale = stale_photos(context)
+    if not stale:
+        return CURRENT
+    return Status("stale", Sentence(WORDS[_laid_out_for_another(stale[0])]))
+
+
+def stale_photos(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Photos that were laid out for another thickness of the mock-up, or another unit scale."""
+    return [photo for photo in photo_objects(context) if _laid_out_for_another(photo)]
+
+
+def _laid_out_for_another(photo: bpy.types.Object) -> str:
+    """What a photo was laid out for otherwise: "thickness", "unit scale", or ""."""
+    bench = photo.flatwright_bench
+    if not bench.record:
+        return ""
+    if abs(bench.straightened_height_mm - bench.face_height_mm) > THICK_MM:
+        return "thickness"
+    return "unit scale" if bench.per_mm and bench.per_mm != digest(blender_per_mm()) else ""
 
 
 def _outline(context: bpy.types.Context) -> Status:
     things = outline_objects(context)
     if not things:
         return MISSING
-    wrong = _failures["outline"](context) if "outline" in _failures else ""
+    wrong = _failures["outline"](context) if "outline" in _failures else None
     if wrong:
         return Status("failed", wrong)
-    for thing in things:
-        settings = thing.flatwright_outline
-        if settings.bench_mark and settings.bench_mark != bench_mark(settings.photo):
-            why = reported(
-                "“{name}” was traced before its true scale was found anew. Trace it again.",
-                name=thing.name,
-            )
-            return Status("stale", why)
-    return CURRENT
+    stale = next(iter(stale_outlines(context)), None)
+    if stale is None:
+        return CURRENT
+    settings = stale.flatwright_outline
+    if _is_of_another_bench(stale):
+        return Status("stale", Sentence(WORDS["retrace"], {"name": stale.name}))
+    values = {"name": stale.name, "source": settings.traced.name}
+    return Status("stale", Sentence(WORDS["symmetry"], values))
+
+
+def stale_outlines(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """Outlines traced with another bench than their photo has, or made symmetric from another."""
+    things = outline_objects(context)
+    first = [thing for thing in things if _is_of_another_bench(thing)]
+    return [*first, *(thing for thing in things if thing not in first and _is_of_another(thing))]
+
+
+def _is_of_another_bench(thing: bpy.types.Object) -> bool:
+    settings = thing.flatwright_outline
+    return bool(settings.bench_mark) and settings.bench_mark != bench_mark(settings.photo)
+
+
+def _is_of_another(thing: bpy.types.Object) -> bool:
+    """Whether what it was made symmetric from has changed since; files of 0.1.0 do not tell."""
+    settings = thing.flatwright_outline
+    if not settings.traced_mark or settings.traced is None:
+        return False
+    return bool(settings.traced_mark != outline_mark(settings.traced))
 
 
 def _parts(context: bpy.types.Context) -> Status:
     if not part_objects(context):
         return MISSING
     changed = _changed(context, "parts")
-    trouble = str(context.scene.flatwright_assembly.trouble)
-    if trouble and changed is None:
-        return Status("failed", trouble)
+    settings = context.scene.flatwright_assembly
+    if settings.trouble and changed is None:
+        return Status("failed", kept_sentence(settings.trouble_record, settings.trouble))
     return changed or CURRENT
 
 
@@ -190,8 +244,9 @@ def _check(context: bpy.types.Context) -> Status:
         return MISSING
     changed = _changed(context, "check")
     if changed is None and not settings.is_clear:
-        said = settings.remarks[0].sentence if settings.remarks else ""
-        return Status("failed", said or translated("The assembly does not go together."))
+        for remark in settings.remarks:
+            return Status("failed", kept_sentence(remark.told, remark.sentence))
+        return Status("failed", Sentence(WORDS["check failed"]))
     return changed or CURRENT
 
 
@@ -199,7 +254,7 @@ def _sheets(context: bpy.types.Context) -> Status:
     if not sheet_objects(context):
         return MISSING
     changed = _changed(context, "sheets")
-    wrong = _failures["sheets"](context) if changed is None and "sheets" in _failures else ""
+    wrong = _failures["sheets"](context) if changed is None and "sheets" in _failures else None
     return changed or (Status("failed", wrong) if wrong else CURRENT)
 
 
@@ -212,13 +267,6 @@ def _files(context: bpy.types.Context) -> Status:
 def _changed(context: bpy.types.Context, result: str) -> Status | None:
     """Why a result is stale by itself; None if it is not."""
     if not is_kept(context.scene, result):
-        return Status("stale", translated(WORDS[result]))
+        return Status("stale", Sentence(WORDS[result]))
     found = what_changed(context, result)
-    return Status("stale", told(found)) if found else None
-
-
-def told(found: Sequence[Change], most: int = 3) -> str:
-    """Changes in words, the first few of them."""
-    words = list(dict.fromkeys(change.words for change in found))
-    more = [reported("{number} more", number=len(words) - most)] if len(words) > most else []
-    return "; ".join([*words[:most], *more]) + "."
+    return Status("stale", in_a_sentence(found)) if found else None

@@ -8,9 +8,18 @@ from typing import Any
 import bpy
 
 from ..blender.poses import moved_by, world_matrix
+from ..blender.profiles import is_modified
 from ..blender.units import blender_per_mm
 from .marks import Ingredient, Ingredients, order_of
-from .stored import curve_digest, curve_figures, digest, mesh_figures, pose_figures, truth_of
+from .stored import (
+    curve_digest,
+    curve_figures,
+    digest,
+    mesh_figures,
+    pose_figures,
+    size_figures,
+    truth_of,
+)
 from .things import (
     fixture_objects,
     is_hidden,
@@ -66,7 +75,10 @@ def built(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
             Ingredient("stock", stocks[thing.flatwright_part.stock]),
         ]
         if outline is not None and not is_linked(thing):
-            rows.append(Ingredient("outline", digest(curve_digest(outline), _sizes(outline))))
+            drawn = digest(curve_digest(outline), _sizes(outline), is_modified(outline))
+            rows.append(Ingredient("outline", drawn))
+            if moved_by(outline):
+                rows.append(Ingredient("outline size", None, partial(size_figures, outline)))
         if thing in posed or thing in to_fixture:
             rows.append(_pose(thing))
         if thing in to_fixture:
@@ -112,10 +124,10 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     for thing in parts_to_cut(context):
         found[thing] = [_shape(thing), Ingredient("stock", stocks[thing.flatwright_part.stock])]
         found[thing] += _marks(scene, thing)
-    found[None] += _labels(scene)
+    found[None] += _labels(scene, {o: i for i, o in enumerate(order or part_objects(context))})
     for sheet in sheet_objects(context):
         for piece in pieces_of(sheet):
-            told = digest(curve_digest(piece), _sizes(piece))
+            told = digest(curve_digest(piece), _sizes(piece), is_modified(piece))
             found[piece] = [Ingredient("piece", told)]
     return found
 
@@ -173,12 +185,12 @@ def _add_fixtures(context: bpy.types.Context, found: Ingredients) -> None:
 
 def _shape(thing: Thing) -> Ingredient:
     """A part's curve: rebuilt on another computer, its last digits may differ."""
-    told = digest(curve_digest(thing), _sizes(thing))
+    told = digest(curve_digest(thing), _sizes(thing), is_modified(thing))
     return Ingredient("shape", told, partial(_shape_figures, thing))
 
 
 def _shape_figures(thing: Thing) -> tuple[float, ...]:
-    return (*curve_figures(thing), *_sizes(thing))
+    return (*curve_figures(thing), *_sizes(thing), float(is_modified(thing)))
 
 
 def _pose(thing: Thing) -> Ingredient:
@@ -213,13 +225,15 @@ def _marks(scene: Scene, thing: Thing) -> list[Ingredient]:
     return [Ingredient("marks", digest(*told))] if told else []
 
 
-def _labels(scene: Scene) -> list[Ingredient]:
+def _labels(scene: Scene, numbers: dict[Thing, int]) -> list[Ingredient]:
     """Whether parts are labelled; pair letters with the places of their joints."""
     layout = scene.flatwright_layout
     if not (layout.mark_names or layout.mark_joints):
         return []
-    joints = [(o.a, o.b, o.is_asleep, *o.place) for o in scene.flatwright_assembly.joints]
-    told = [(a and a.name, b and b.name, *rest) for a, b, *rest in joints]
+    told = [
+        (numbers.get(joint.a, -1), numbers.get(joint.b, -1), joint.is_asleep, *joint.place)
+        for joint in scene.flatwright_assembly.joints
+    ]
     return [Ingredient("labels", digest(layout.mark_names, layout.mark_joints and told))]
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import bpy
 
-from ..locale.words import reported, translated
+from ...geometry.sentences import Sentence, sentences_joined
 from .things import in_scene
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "Ingredients",
     "changes",
     "drop",
+    "in_a_sentence",
     "is_kept",
     "keep",
     "order_of",
@@ -69,6 +70,7 @@ WORDS = {
     "pose": "its place",
     "stock": "its stock",
     "outline": "its outline",
+    "outline size": "the size of its outline",
     "joints": "joints",
     "fixture": "the fixture",
     "required": "the required gap",
@@ -78,26 +80,45 @@ WORDS = {
     "piece": "the piece on the sheet",
 }
 """What an ingredient is called when it has changed."""
+TOLD = {
+    "new": "“{name}” is new",
+    "gone": "“{name}” is gone",
+    "of a thing": "“{name}”: {what} changed",
+    "by itself": "{what} changed",
+    "and": "{first} and {rest}",
+    "then": "{first}; {rest}",
+    "more": "{number} more",
+    "whole": "{changes}.",
+}
+MOST_TOLD = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What is not as it was: an ingredient of a thing, or the thing itself, new or gone."""
+    """What is not as it was: an ingredient of a thing, or the thing itself, "new" or "gone"."""
 
     called: str
     what: str
 
-    @property
-    def words(self) -> str:
-        """In words, such as "Rib: its place has changed"."""
-        if self.what == "new":
-            return reported("“{name}” is new", name=self.called)
-        if self.what == "gone":
-            return reported("“{name}” is gone", name=self.called)
-        what = translated(WORDS[self.what])
-        if not self.called:
-            return reported("{what} changed", what=what)
-        return reported("“{name}”: {what} changed", name=self.called, what=what)
+
+def in_a_sentence(found: Sequence[Change]) -> Sentence:
+    """Changes in words, the first few things that changed and what of them."""
+    of_things: dict[str, list[str]] = {}
+    for change in found:
+        kinds = of_things.setdefault(change.called, [])
+        kinds += [change.what] if change.what not in kinds else []
+    told = [_of_one(called, kinds) for called, kinds in of_things.items()]
+    if len(told) > MOST_TOLD:
+        more = Sentence(TOLD["more"], {"number": len(told) - MOST_TOLD})
+        told = [*told[:MOST_TOLD], more]
+    return Sentence(TOLD["whole"], {"changes": sentences_joined(told, TOLD["then"])})
+
+
+def _of_one(called: str, kinds: Sequence[str]) -> Sentence:
+    if kinds[0] in ("new", "gone"):
+        return Sentence(TOLD[kinds[0]], {"name": called})
+    what = sentences_joined([Sentence(WORDS[kind]) for kind in kinds], TOLD["and"])
+    return Sentence(TOLD["of a thing" if called else "by itself"], {"name": called, "what": what})
 
 
 def keep(scene: bpy.types.Scene, result: str, made_from: Ingredients) -> None:

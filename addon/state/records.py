@@ -67,7 +67,7 @@ def refuse_newer(scene: bpy.types.Scene) -> None:
     Raises
     ------
     FileError
-        If it was.
+        If it was, or if it keeps something of a kind that is not known.
     """
     version = int(scene.flatwright_state.version)
     if version > VERSION:
@@ -79,6 +79,37 @@ def refuse_newer(scene: bpy.types.Scene) -> None:
             version=version,
             VERSION=VERSION,
         )
+    _refuse_unknown(scene)
+
+
+def _refuse_unknown(scene: bpy.types.Scene) -> None:
+    """Say so if anything is kept of a kind that is not known here: it is not taken for another."""
+    for owner in (scene, *scene.objects):
+        for prop in owner.bl_rna.properties:
+            if prop.identifier.startswith("flatwright_"):
+                _refuse_kinds(owner, owner, prop)
+
+
+def _refuse_kinds(owner: bpy.types.ID, holder: Any, prop: bpy.types.Property) -> None:
+    """Look through one of a holder's properties and what is kept below it."""
+    value = getattr(holder, prop.identifier)
+    if prop.type == "ENUM" and value == "":
+        raise FileError(
+            "“{name}” keeps a choice of “{what}” that this Flatwright does not know. Update the "
+            "extension; nothing was changed.",
+            name=owner.name,
+            what=prop.name,
+        )
+    if prop.type not in ("POINTER", "COLLECTION") or not _is_ours(prop.fixed_type):
+        return
+    for below in value if prop.type == "COLLECTION" else (value,):
+        for one in below.bl_rna.properties:
+            if one.type in ("ENUM", "POINTER", "COLLECTION"):
+                _refuse_kinds(owner, below, one)
+
+
+def _is_ours(kind: Any) -> bool:
+    return str(kind.identifier).startswith("FLATWRIGHT_")
 
 
 def _holds_something(scene: bpy.types.Scene) -> bool:

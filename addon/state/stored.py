@@ -12,13 +12,23 @@ import bpy
 import numpy as np
 
 from ...geometry.errors import FlatwrightError
-from ..blender.curves import points_of
+from ..blender.curves import curve_of, is_drawn_otherwise, points_of, record_of
 from ..blender.meshes import read_mesh
 from ..blender.poses import moved_by, world_matrix
 from ..blender.units import blender_per_mm
 from .cache import kept_of
 
-__all__ = ["curve_digest", "curve_figures", "digest", "mesh_figures", "pose_figures", "truth_of"]
+__all__ = [
+    "curve_digest",
+    "curve_figures",
+    "digest",
+    "mesh_figures",
+    "outline_mark",
+    "pose_figures",
+    "shape_mark",
+    "size_figures",
+    "truth_of",
+]
 
 BLOCKS, FEWER = 128, 16
 """Meshes and curves are compared by so many runs of their points, so that no dent is lost among
@@ -46,10 +56,30 @@ def curve_digest(thing: bpy.types.Object) -> str:
     return kept_of(data, thing.visible_get(), lambda: _curve(data))
 
 
+def outline_mark(thing: bpy.types.Object) -> str:
+    """What tells an outline from what it was before, to the last bit and in mm."""
+    return digest(curve_digest(thing), blender_per_mm())
+
+
+def shape_mark(thing: bpy.types.Object) -> str:
+    """What tells the shape an outline draws from any other; "" for one that cannot be read.
+
+    Another unit scale makes all of a scene larger or smaller, and is no edit of a shape.
+    """
+    try:
+        record = record_of(
+            curve_of(thing), float(thing.flatwright_outline.per_mm or blender_per_mm())
+        )
+    except (FlatwrightError, ValueError):
+        return ""
+    return hashlib.sha256(record.encode()).hexdigest()
+
+
 def _curve(data: bpy.types.Curve) -> str:
     splines = [(s.type, s.use_cyclic_u, len(s.bezier_points), len(s.points)) for s in data.splines]
     records = sorted((k, _plain(v)) for k, v in data.items() if k.startswith("flatwright_"))
-    return digest(points_of(data).tobytes(), splines, records, data.shape_keys is not None)
+    otherwise = data.shape_keys is not None or is_drawn_otherwise(data)
+    return digest(points_of(data).tobytes(), splines, records, otherwise)
 
 
 def _plain(value: Any) -> Any:
@@ -102,6 +132,20 @@ def _settings(modifier: bpy.types.Modifier) -> tuple[Any, ...] | None:
     return tuple(found)
 
 
+def placed_by(thing: bpy.types.Object) -> str:
+    """Where an object and its parents are put; to tell a moved one by, not to be kept."""
+    told: list[Any] = [_rows(thing.matrix_world)] if moved_by(thing) else []
+    one: bpy.types.Object | None = thing
+    while one is not None:
+        told += [_rows(one.matrix_basis), _rows(one.matrix_parent_inverse)]
+        one = one.parent
+    return digest(told)
+
+
+def _rows(matrix: Any) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(row) for row in matrix)
+
+
 def mesh_figures(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[float, ...]:
     """Figures of a mesh as it stands in the world, in mm; none where it cannot be read.
 
@@ -136,6 +180,15 @@ def _sums(places: np.ndarray, blocks: int) -> tuple[float, ...]:
     starts = np.unique(np.linspace(0, len(places), blocks + 1).astype(np.int64)[:-1])
     sums = np.add.reduceat(places * signs[:, None], starts, axis=0)
     return (float(len(places)), *sums.ravel().tolist())
+
+
+def size_figures(thing: bpy.types.Object) -> tuple[float, ...]:
+    """How large an object's axes are in the world, in mm for `REACH_MM`; none if not known."""
+    try:
+        world = world_matrix(thing)
+    except FlatwrightError:
+        return ()
+    return tuple((np.linalg.norm(world[:3, :3], axis=0) * REACH_MM).tolist())
 
 
 def pose_figures(thing: bpy.types.Object) -> tuple[float, ...]:

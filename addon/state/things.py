@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import bpy
 
 __all__ = [
+    "all_seen",
     "decide_hidden",
     "fixture_objects",
     "in_scene",
@@ -65,6 +66,22 @@ def in_scene(scene: bpy.types.Scene) -> set[bpy.types.Object]:
     return set(scene.objects)
 
 
+def all_seen(scene: bpy.types.Scene) -> bool:
+    """Whether all of the job is seen, so that Blender tells of every change to it."""
+    return all(o.visible_get() for o in scene.objects if _is_of_job(scene, o))
+
+
+def _is_of_job(scene: bpy.types.Scene, thing: bpy.types.Object) -> bool:
+    return bool(
+        thing.flatwright_part.is_part
+        or thing.flatwright_outline.is_outline
+        or thing.flatwright_photo.is_photo
+        or thing.flatwright_sheet.role != "NONE"
+        or thing == scene.flatwright_assembly.fixture
+        or any(thing == more.thing for more in scene.flatwright_assembly.more_fixtures)
+    )
+
+
 def outline_objects(context: bpy.types.Context) -> list[bpy.types.Object]:
     """Every outline of the scene, in the order of their names."""
     found = [o for o in context.scene.objects if o.flatwright_outline.is_outline]
@@ -99,10 +116,14 @@ def undecided(context: bpy.types.Context) -> list[bpy.types.Object]:
     return [o for o in part_objects(context) if _when_hidden(o) == "ASK" and is_hidden(o)]
 
 
-def decide_hidden(context: bpy.types.Context, choice: str) -> None:
-    """Say of every hidden part that waits for it whether it is cut: "CUT" or "LEAVE"."""
+def decide_hidden(context: bpy.types.Context, choice: str, *, lasting: bool = True) -> None:
+    """Say of every hidden part that waits for it whether it is cut: "CUT" or "LEAVE".
+
+    What is said of a linked part is not saved here, so nothing is where it is to be ``lasting``.
+    """
     for thing in undecided(context):
-        thing.flatwright_part.when_hidden = choice
+        if thing.library is None or not lasting:
+            thing.flatwright_part.when_hidden = choice
 
 
 def parts_to_cut(context: bpy.types.Context) -> list[bpy.types.Object]:

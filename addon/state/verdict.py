@@ -25,6 +25,8 @@ TOLD = {
     "out of date": "The sheets are not as they were laid out. {why} Lay out again.",
     "hidden": "{name} is hidden. Show it, or say in the File panel whether hidden parts are cut or "
     "left out.",
+    "hidden and linked": "{name} is hidden. Show it, or make it local to say whether it is cut: "
+    "Object ▸ Relations ▸ Make Local.",
     "never checked": "The assembly was never checked. Press Check Assembly.",
     "changed": "The assembly changed since it was checked. {why} Press Check Assembly.",
     "does not hold": "The assembly does not hold. {why}",
@@ -97,26 +99,27 @@ def _says(
 def _stops(context: bpy.types.Context) -> Iterator[Objection]:
     parts = status(context, "parts")
     if parts.state == "failed":
-        yield _says("stop", "cannot be built", "{why}", why=parts.why)
+        yield _says("stop", "cannot be built", "{why}", why=parts.told)
     elif parts.state == "stale":
-        yield _says("stop", "not rebuilt", TOLD["not rebuilt"], why=parts.why)
+        yield _says("stop", "not rebuilt", TOLD["not rebuilt"], why=parts.told)
     if needs_check(context):
         yield from _assembly(status(context, "check"))
     sheets = status(context, "sheets")
     if sheets.state == "stale" and parts.is_current:
         first = next(iter(sheet_objects(context)), None)
-        yield _says("stop", "out of date", TOLD["out of date"], first, why=sheets.why)
+        yield _says("stop", "out of date", TOLD["out of date"], first, why=sheets.told)
     for thing in undecided(context):
-        yield _says("stop", "hidden", TOLD["hidden"], thing)
+        template = TOLD["hidden" if thing.library is None else "hidden and linked"]
+        yield _says("stop", "hidden", template, thing)
 
 
 def _assembly(check: Status) -> Iterator[Objection]:
     if check.state == "missing":
         yield _says("stop", "not checked", TOLD["never checked"])
     elif check.state == "stale":
-        yield _says("stop", "not checked", TOLD["changed"], why=check.why)
+        yield _says("stop", "not checked", TOLD["changed"], why=check.told)
     elif check.state == "failed":
-        yield _says("stop", "assembly", TOLD["does not hold"], why=check.why)
+        yield _says("stop", "assembly", TOLD["does not hold"], why=check.told)
 
 
 def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
@@ -136,7 +139,7 @@ def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
         found = status(context, result)
         if found.state == "stale":
             about = holders[0]
-            yield _says("caution", f"{result} out of date", "{why}", about, why=found.why)
+            yield _says("caution", f"{result} out of date", "{why}", about, why=found.told)
     for thing in outline_objects(context):
         doubts = int(thing.flatwright_outline.open_doubts)
         if doubts and thing in used:

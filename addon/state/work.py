@@ -11,6 +11,7 @@ import bpy
 
 from ...geometry.errors import Cancelled, FlatwrightError
 from ...geometry.progress import Progress
+from ..blender.drawing import redraw
 from ..locale.words import hinted, in_words, reported, translated
 from .last_folder import keep_folder, start_where_last
 from .records import refuse_newer
@@ -166,6 +167,8 @@ class LongWork:
             return {"RUNNING_MODAL"}
         context.window_manager.event_timer_remove(self._timer)
         context.workspace.status_text_set(None)
+        # Blender draws panels anew when the mouse moves; a result shows at once.
+        redraw()
         return self._end(context, job)
 
     @plainly

@@ -36,6 +36,7 @@ from .solids import (
 __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
 KEPT = 4096
+"""Answers kept: every pair of 90 parts. Chosen."""
 _known_gaps: Memo[tuple[Clearance, Passing | None]] = Memo(KEPT)
 _known_meshes: Memo[Balled] = Memo(4)
 _known_overlaps: Memo[Interference] = Memo(KEPT)
@@ -80,12 +81,12 @@ class Gap:
 
     @property
     def is_kept(self) -> bool:
-        """Whether the gap is as large as required."""
+        """Whether `gap_mm` is at least ``required_mm``."""
         return self.gap_mm > 0.0 and self.gap_mm >= self.required_mm - 1e-3
 
     @property
     def where_world(self) -> tuple[float, float, float] | None:
-        """Where the fixture is nearest, in world mm."""
+        """(x, y, z), world mm, where the fixture is nearest; None where none is near."""
         if self.above is not None and self.above.gap_mm < self.clearance.gap_mm:
             x, y, z = self.above.place.tolist()
             return (x, y, z)

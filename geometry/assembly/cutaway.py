@@ -21,6 +21,7 @@ CHORD_MM = 1e-3
 SQUARE = 1e-3
 """Cosine below which a plane counts as square to a sheet; its face is then a row of rectangles."""
 SPECK_MM2 = 1e-3
+"""Smaller areas are rounding of chords, not faces: a micrometre wide over a millimetre."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,12 +39,12 @@ class CutFace:
 
     @property
     def rings(self) -> tuple[Points, ...]:
-        """Its edges, closed (N, 2) polylines."""
+        """Closed (N, 2) polylines of its edges, mm in the plane, the outside first."""
         return tuple(shapely.get_coordinates(ring) for ring in shapely.get_rings(self.face))
 
     @property
     def middle(self) -> tuple[float, float]:
-        """A place well inside it."""
+        """(x, y), mm in the plane, of a place inside it, away from its edges."""
         x, y = shapely.get_coordinates(shapely.point_on_surface(self.face))[0].tolist()
         return (x, y)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrays import FloatArray, Matrix, Points
-from ..numeric import mad_sigma
+from ..numeric import biweights, mad_sigma
 from .camera import Camera
 from .priors import Priors
 
@@ -106,7 +106,7 @@ def adjust(
     sigma = max(mad_sigma(current), least_sigma_px)
     damping = 1e-6
     for _ in range(rounds):
-        weights = _weights(current, sigma)
+        weights = biweights(current, sigma)
         before = camera
         camera, current, damping, gained = _step(
             camera, seen, believed, weights, sigma * fraction, free, damping
@@ -116,7 +116,7 @@ def adjust(
         sigma = max(mad_sigma(current), least_sigma_px)
         if gained < 1e-9:
             break
-    weights = _weights(current, sigma)
+    weights = biweights(current, sigma)
     jacobian = slopes(camera, places_mm, normals, height_mm)[:, :count]
     _, rows = believed.rows(camera, sigma * fraction)
     covariance = correlated * sigma**2 * _inverse(jacobian, weights, rows)
@@ -288,9 +288,3 @@ def _solved(matrix: Matrix, right: FloatArray) -> FloatArray:
         factors[k] = 0.0
         rows -= factors[:, None] * rows[k]
     return rows[:, -1]
-
-
-def _weights(residuals: FloatArray, sigma: float) -> FloatArray:
-    """Tukey's biweight at 4.7 σ: far-off places count nothing."""
-    ratio = np.abs(residuals) / (4.7 * sigma)
-    return np.where(ratio < 1.0, (1.0 - ratio**2) ** 2, 0.0)

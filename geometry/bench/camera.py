@@ -16,6 +16,8 @@ from ..arrays import FloatArray, Matrix, Points, as_points
 __all__ = ["Camera", "focal_px_from_35mm"]
 
 DIAGONAL_35MM = float(np.hypot(36.0, 24.0))
+"""The frame of 35 mm film, 36 × 24 mm, whose diagonal "35 mm equivalent" refers to (CIPA DCG-001,
+from memory)."""
 
 
 def focal_px_from_35mm(focal_35mm: float, size_px: tuple[int, int]) -> float:

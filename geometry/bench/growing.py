@@ -24,10 +24,14 @@ from .seed import Seed
 __all__ = ["Grid"]
 
 FEWEST_INTERVALS = 40
+"""A grid of 5 × 5 lines has as many. Chosen: fewer are found by chance among text and tools."""
 FEWEST_TO_FIT = 8
+"""Six numbers of a camera's pose are found from eight at least."""
 ENOUGH_TO_END = 60
 """Before so many are seen, the camera is too rough to say what lies beyond the known part."""
 ENOUGH_FOR_LENS = 120
+"""Chosen: three more numbers, of the lens, want ten intervals for each of nine and some to
+spare."""
 SMALLEST = 3
 """A part with fewer squares either way is no grid: then the camera was too rough to tell."""
 ENOUGH_INTERVALS = 600

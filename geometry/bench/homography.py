@@ -19,7 +19,7 @@ def _normalise(points: Points) -> Matrix:
 
 
 def apply_homography(matrix: Matrix, points: Points) -> Points:
-    """(N, 2) points mapped by a 3×3 homography."""
+    """(N, 2) points mapped by a (3, 3) homography: divided by the third coordinate."""
     ahead = np.column_stack((points, np.ones(len(points)))) @ matrix.T
     return ahead[:, :2] / ahead[:, 2:]
 

@@ -11,6 +11,7 @@ from .words import expanded_uncertainty_warning, lens_share, uneven_place
 __all__ = ["focal_contradiction", "grid_warnings"]
 
 FEW_SQUARES = 30
+"""A grid of fewer squares fills little of the photo and says little of the lens. Chosen."""
 ROUGH_FRACTION = 0.01
 """Residuals above this fraction of the pitch say that the mat is bent or the grid irregular."""
 CLEAR = 3.0

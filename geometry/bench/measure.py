@@ -29,7 +29,7 @@ class Intervals:
         return len(self.start)
 
     def chosen(self, which: NDArray[np.bool_] | NDArray[np.int64]) -> "Intervals":
-        """Return some of them."""
+        """Those of the intervals that (S,) flags or numbers choose."""
         return Intervals(self.start[which], self.end[which])
 
     def thinned(self, count: int) -> "Intervals":
@@ -58,7 +58,7 @@ class Strokes:
     places_mm: Points
 
     def chosen(self, which: NDArray[np.bool_]) -> "Strokes":
-        """Return some of them."""
+        """What was seen at those intervals that (S,) flags or numbers choose."""
         return Strokes(
             self.places_px[which], self.normals[which], self.heights[which], self.places_mm[which]
         )

@@ -51,7 +51,7 @@ def _of_camera(camera: Camera) -> dict[str, Any]:
 
 
 def bench_from_record(record: str) -> Bench:
-    """Return the bench a record holds.
+    """The bench that `bench_to_record` made a record of, to the last bit.
 
     Raises
     ------

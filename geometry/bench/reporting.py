@@ -21,7 +21,10 @@ from .sampling import Grey
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
 SHARPEN_ON = 1000
+"""Intervals for the next-to-last look: twenty for each of fifty lines. Chosen."""
 LAST_WINDOW = 0.1
+"""The last look reaches a tenth of a pitch to either side, where no other printed line lies.
+Chosen."""
 
 
 def grid_bench(

@@ -15,8 +15,12 @@ from .sampling import Grey
 __all__ = ["Comb", "Seed", "find_seeds", "flatten_light"]
 
 LEAST_APART_DEG = 35.0
+"""A square grid tilted by 70° along its diagonal still has its families 38° apart: 2 atan(cos
+70°)."""
 LEAST_PERIOD_PX = 6.0
+"""Lines nearer together blur into each other: two for the line, four for the gap."""
 TURNS_DEG = ((-2.0, -1.0, 0.0, 1.0, 2.0), (-0.5, 0.5), (-0.25, 0.25))
+"""Turns tried, in degrees, coarse to fine. Chosen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +68,9 @@ def _box(image: Grey, reach: int) -> Grey:
 
 
 ENOUGH_SEEDS = 6
+"""Chosen: one good place is enough to grow from; the others are for those that prove to be text."""
 ENOUGH_QUALITY = 0.5
+"""Chosen: a place this regular is hardly chance."""
 
 
 def find_seeds(flat: Grey, sign: int | None = None) -> list[Seed]:

@@ -13,10 +13,13 @@ from .bench import Bench
 __all__ = ["Straightened", "straighten"]
 
 MOST_PIXELS = 9_000_000
+"""Chosen: 3000 × 3000, 36 MB on the graphics card, finer than a viewport shows."""
 LARGEST_PIXELS = 60_000_000
+"""Chosen: 240 MB on the graphics card."""
 COARSE = 16
 """Places are computed exactly every so many pixels and filled in linearly between."""
 OUTSIDE = 200
+"""Pale grey beside the photo. Chosen: neither paper nor shadow."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

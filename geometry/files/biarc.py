@@ -18,6 +18,7 @@ CURVE_TOLERANCE_MM = 0.005
 FLATTEST_MM = 1e5
 """An arc of a larger radius is written as a line where that is as near."""
 DEEPEST = 12
+"""Halved so often a curve is in 4096 pieces: more is damage."""
 
 
 def without_cubics(

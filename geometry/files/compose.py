@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Loop, Profile, Segment
-from ..part.marking import Mark
+from ..part.marking import Mark, Purpose
 from ..tolerance import SAME_SIZE_MM
 from .drawing import Drawing, KerfState, Shape
 from .layers import OPERATIONS, STANDARD, Layers, Operation
@@ -18,6 +18,10 @@ SHORTEST_SHAPE_MM = 1e-3
 """A whole shape shorter than this is a slip of the hand, not something to cut."""
 SHORTEST_SEGMENT_MM = 5e-6
 """A segment shorter than this lies under the resolution of the files and is left out."""
+
+
+OPERATION: dict[Purpose, Operation] = {"mark": "mark", "score": "score", "cut": "inside"}
+"""What is done with a mark by its purpose."""
 
 
 def drawing(
@@ -113,7 +117,7 @@ def _mark(mark: Mark | Loop | Segment | Sequence[Segment]) -> Shape:
     if isinstance(mark, Line | Arc | Cubic):
         return _shape((mark,), isinstance(mark, Arc) and mark.is_circle, "mark", "")
     chain = mark.segments if isinstance(mark, Mark) else tuple(mark)
-    purpose: Operation = mark.purpose if isinstance(mark, Mark) else "mark"
+    purpose = OPERATION[mark.purpose] if isinstance(mark, Mark) else "mark"
     first = chain[0] if chain else None
     if len(chain) == 1 and isinstance(first, Arc) and first.is_circle:
         return _shape(chain, True, purpose, "")

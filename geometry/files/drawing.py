@@ -35,7 +35,7 @@ class Shape:
 
     @property
     def length_mm(self) -> float:
-        """Length of the path."""
+        """Length of the path, mm."""
         return math.fsum(s.length_mm for s in self.segments)
 
     @property
@@ -88,7 +88,7 @@ class Drawing:
 
     @property
     def size_mm(self) -> tuple[float, float]:
-        """(width, height) of everything drawn."""
+        """(width, height), mm, of the box around everything drawn."""
         x0, y0, x1, y1 = self.bounds_mm
         return (x1 - x0, y1 - y0)
 
@@ -111,7 +111,7 @@ class Drawing:
 
     @property
     def kerf_sentence(self) -> str:
-        """What whoever cuts must know about the kerf."""
+        """Sentence for whoever cuts: whether lines are nominal or corrected, and for which kerf."""
         if self.kerf_state == "corrected":
             return (
                 f"Paths already allow for a kerf of {self.kerf_mm:.3g} mm: "

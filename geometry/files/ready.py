@@ -20,15 +20,13 @@ from ..progress import Progress, stage, tell
 from ..sheet.overlap import outside_sheet, overlaps, too_close
 from ..sheet.pieces import cut_of
 from ..sheet.placement import Layout, Piece, Placement, Sheet
-from ..tolerance import LAYOUT_FLAT_MM
+from ..tolerance import LAYOUT_FLAT_MM, STORED_SIZE_MM
 from .sheet_drawings import LaidSheet
 
 __all__ = ["check_job"]
 
 OFF_MM = 0.05
 """A mark may reach so far over an edge: less is not seen."""
-SAME_MM = 2e-3
-"""A piece on a sheet within this of its part is that part, whatever single precision did to it."""
 
 
 def check_job(
@@ -39,7 +37,7 @@ def check_job(
     lettering: Mapping[tuple[int, int], Sequence[Lettering]] | None = None,
     progress: Progress | None = None,
 ) -> tuple[Finding, ...]:
-    """Return everything to know before cutting, stops first.
+    """Findings about a job before cutting, those that stop it first.
 
     Parts are looked at as they are to come out, each in its own plane; sheets as they will be cut.
     Without sheets only the parts are looked at.
@@ -90,7 +88,7 @@ def check_job(
 def _marks_off(index: int, number: int, piece: Piece) -> Iterator[Finding]:
     """A mark that reaches off its piece's material: the part was changed after it was kept."""
     room = piece.profile.polygon(LAYOUT_FLAT_MM).buffer(OFF_MM)
-    for mark in piece.marks:
+    for mark in (m for m in piece.marks if m.purpose != "cut"):
         places = [segment.flatten(LAYOUT_FLAT_MM) for segment in mark.segments]
         line = LineString(np.vstack((*places, mark.segments[-1].end)))
         if not room.covers(line):
@@ -287,7 +285,8 @@ def _differ(a: Profile, b: Profile) -> bool:
         sorted((loop.length_mm, abs(loop.signed_area_mm2)) for loop in p.loops) for p in (a, b)
     )
     return any(
-        abs(length_a - length_b) > SAME_MM or abs(area_a - area_b) > SAME_MM * max(length_a, 1.0)
+        abs(length_a - length_b) > STORED_SIZE_MM
+        or abs(area_a - area_b) > STORED_SIZE_MM * max(length_a, 1.0)
         for (length_a, area_a), (length_b, area_b) in zip(one, two, strict=True)
     )
 

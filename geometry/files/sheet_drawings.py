@@ -26,6 +26,7 @@ CLEAR_MM = 2.0
 CROSSES = 3
 """Two would fit turned by half a turn as well."""
 GRID = 60
+"""Places tried either way. Chosen: on a sheet of 1.2 m every 20 mm."""
 TURN_OVER = (
     "This is the back: cut the front first, turn the sheet over about its upright middle, and lay "
     "the crosses drawn here on those that were cut through."
@@ -72,8 +73,9 @@ def sheet_drawings(
         raise FileError(
             "Nothing lies on {name}. Lay out again, or delete the sheet.", name=sheet.name
         )
-    front = [mark for mark in sheet.marks if mark.side == "upper"]
-    behind = [mark for mark in sheet.marks if mark.side == "lower"]
+    # What goes through the sheet is cut from the front, whichever face it was kept on.
+    front = [mark for mark in sheet.marks if mark.side == "upper" or mark.purpose == "cut"]
+    behind = [mark for mark in sheet.marks if mark.side == "lower" and mark.purpose != "cut"]
     crosses = reference_crosses(sheet) if behind else ()
     first = drawing(
         sheet.profiles,

@@ -15,6 +15,7 @@ The tool's path lies half a kerf outside, and a disc thinner than the sheet is t
 """
 
 from ..findings import Finding
+from .bending import Bend, BendRule, bend_strip, perforated
 from .corners import InsideRadius, smallest_inside_radius
 from .features import FoundFeature, find_feature
 from .fits import (
@@ -47,6 +48,8 @@ __all__ = [
     "REPEATABILITY_MM",
     "SMALLEST_LETTER_MM",
     "Allowances",
+    "Bend",
+    "BendRule",
     "Feature",
     "Finding",
     "Fit",
@@ -66,6 +69,7 @@ __all__ = [
     "SeriesPlan",
     "Side",
     "Stock",
+    "bend_strip",
     "compensate_kerf",
     "compensate_kerf_all",
     "corners_of",
@@ -84,6 +88,7 @@ __all__ = [
     "letterable",
     "mirrored_pairs",
     "pair_letters",
+    "perforated",
     "propose_series",
     "readiness",
     "relieve_corners",

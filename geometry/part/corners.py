@@ -20,6 +20,8 @@ __all__ = [
 SMOOTH_RAD = 1e-3
 """Joints that turn less than this are smooth: no corner for any cutter."""
 NEAR_MM = 0.01
+"""Corners nearer than this to a place named are that one: rounding of single precision at 100 mm is
+1e-5 mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +43,7 @@ class InsideCorner:
     straight: bool
 
     def along(self, distance_mm: float, direction: Point) -> Point:
-        """Point at a distance from the corner."""
+        """(x, y), mm, of the point at a distance from the corner in a unit direction."""
         return (
             self.place[0] + distance_mm * direction[0],
             self.place[1] + distance_mm * direction[1],

@@ -37,6 +37,7 @@ OPENINGS: frozenset[Feature] = frozenset(("ring bore", "hole", "slot"))
 
 LabelUnit = Literal["mm", "thou"]
 THOU_MM = 0.0254
+"""Exact since the international yard of 1959."""
 LOOSEST_MM = 5.0
 """Nobody calls a larger gap a fit: a number or its unit has been mistaken."""
 

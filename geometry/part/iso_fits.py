@@ -54,6 +54,7 @@ LOWER_UM: dict[str, tuple[float, ...]] = {
 """Lower limit deviations, ISO 286-2; the upper ones lie the grade above."""
 
 _LINEAR_MM = (0.5, 3.0, 6.0, 30.0, 120.0, 400.0, 1000.0, 2000.0, 4000.0)
+"""ISO 2768-1, table 1."""
 _GENERAL_MM: dict[str, tuple[float | None, ...]] = {
     "f": (0.05, 0.05, 0.1, 0.15, 0.2, 0.3, 0.5, None),
     "m": (0.1, 0.1, 0.2, 0.3, 0.5, 0.8, 1.2, 2.0),
@@ -75,7 +76,7 @@ class IsoFit:
 
     @property
     def kind(self) -> Literal["clearance", "transition", "interference"]:
-        """What the two do when put together."""
+        """Which of the three kinds of fit the limits of both make (ISO 286-1)."""
         if self.least_um >= 0.0:
             return "clearance"
         return "interference" if self.greatest_um <= 0.0 else "transition"

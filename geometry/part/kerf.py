@@ -29,6 +29,7 @@ __all__ = [
 ]
 
 POINTED = 1e3
+"""How many half-kerfs a mitre may reach: any point that a sheet can have."""
 SEEN_MM = 1.0
 """A point that ends less early is a matter of looks."""
 SHARE = 0.1
@@ -71,7 +72,7 @@ class Loss:
 
     @property
     def values(self) -> dict[str, object]:
-        """What stands in the template."""
+        """Values for the placeholders of `template`."""
         (x, y), what = self.where, self.what
         return {"what": what, "x": x, "y": y, "size_mm": self.size_mm, "kerf_mm": self.kerf_mm}
 

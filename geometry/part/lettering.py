@@ -17,9 +17,12 @@ from ..outline.curves import Line
 __all__ = ["Lettering", "letterable", "lettering_size", "smallest_lettering", "write_figures"]
 
 HEIGHT_UNITS = 6.0
+"""Figures are drawn on a grid six units high."""
 GAP_UNITS = 1.5
+"""Between figures: a quarter of their height."""
 DOT_UNITS = 0.6
 LEAST_HEIGHT_MM = 2.0
+"""Smaller figures are not read without a lens. Common practice, no source."""
 
 _Strokes = tuple[tuple[Point, ...], ...]
 FIGURES: dict[str, tuple[float, _Strokes]] = {

@@ -20,7 +20,7 @@ LEAST_SHARED_MM = 0.1
 
 
 def at(place: Point) -> str:
-    """Return a place as findings say it."""
+    """A place, mm, as findings write it: "(12.3, 4.5) mm"."""
     return f"({place[0]:.1f}, {place[1]:.1f}) mm"
 
 

@@ -1,4 +1,4 @@
-"""Marks: lines on a part that are engraved or scored, not cut through."""
+"""Marks: lines on a part that are engraved, scored, or cut through without cutting it apart."""
 
 from __future__ import annotations
 
@@ -11,8 +11,9 @@ from ..outline.curves import Segment
 
 __all__ = ["Mark", "Purpose", "Side", "engraved", "mirrored_marks", "opposite"]
 
-Purpose = Literal["mark", "score"]
-"""A "mark" is engraved, a "score" cut part way in, to bend or to see."""
+Purpose = Literal["mark", "score", "cut"]
+"""A "mark" is engraved, a "score" cut part way in, to bend or to see; a "cut" is an open line that
+goes through, such as a slit."""
 Side = Literal["upper", "lower"]
 """Faces of a part, by the z axis of its own plane."""
 
@@ -44,5 +45,5 @@ def mirrored_marks(marks: Iterable[Mark], mirror: Matrix) -> tuple[Mark, ...]:
 
 
 def opposite(side: Side) -> Side:
-    """Return the other face."""
+    """The other face of a sheet: "lower" of "upper", and the other way round."""
     return "lower" if side == "upper" else "upper"

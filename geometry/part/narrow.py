@@ -20,6 +20,7 @@ __all__ = ["NarrowPlace", "narrow_places"]
 FACING = math.cos(math.radians(20.0))
 """Edges within 20° of parallel face each other; the tip of a blunter corner is no web."""
 FAN = 9
+"""Rays at an outward corner. Chosen: of a right angle one every eleven degrees."""
 MOST_RAYS = 30_000
 """So many rays from edges at most: 90 m of rim in 3 mm; longer rims are seen less closely."""
 START_MM = 1e-3

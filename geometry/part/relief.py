@@ -26,6 +26,7 @@ Style = Literal["corner", "wall", "short wall"]
 STYLES: tuple[Style, ...] = ("corner", "wall", "short wall")
 
 RIGHT_RAD = math.pi / 2.0 - 1e-9
+"""Right angles count as such in spite of rounding."""
 FOUND_MM = 0.01
 """How near a named corner must be to one of the profile's."""
 ROOM_MM = 2.0 * REGION_FLAT_MM

@@ -20,6 +20,7 @@ REPEATABILITY_MM: dict[Process, float] = {"laser": 0.05, "router": 0.1, "knife":
 """How well each process repeats a size (±): common practice, no source."""
 
 MOST_PIECES = 50
+"""Chosen: more are tried by nobody."""
 PROPOSED_PIECES = 11
 """More than this is tedious to try by hand: wider ranges take wider steps."""
 LARGEST_MM = 5000.0
@@ -37,7 +38,7 @@ class SeriesPlan:
 
     @property
     def sizes_mm(self) -> tuple[float, ...]:
-        """The sizes, smallest first."""
+        """The series' sizes, mm, smallest first."""
         first = self.count // 2
         return tuple(self.nominal_mm + (i - first) * self.step_mm for i in range(self.count))
 
@@ -153,7 +154,7 @@ def repeatability(process: Process, measured_mm: float | None) -> float:
 
 
 def check_size(size_mm: float) -> None:
-    """Refuse what is no size of a feature."""
+    """Refuse a nominal size, mm, that is not above 0 or larger than any sheet."""
     if not (math.isfinite(size_mm) and size_mm > 0.0):
         raise PartError(
             "The nominal size must be above 0 mm, not {size_mm:g}.",
@@ -167,7 +168,7 @@ def check_size(size_mm: float) -> None:
 
 
 def check_count(count: int) -> None:
-    """Refuse series of nothing and endless ones."""
+    """Refuse a number of pieces below 1 or above the most that a series has."""
     if not 1 <= count <= MOST_PIECES:
         raise PartError(
             "A fit series has from 1 to {most_pieces} pieces, not {count}.",

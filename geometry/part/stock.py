@@ -35,7 +35,7 @@ class Allowances:
     loose_mm: float = 0.3
 
     def of(self, fit: Fit) -> float:
-        """Return the allowance of that fit in mm."""
+        """Allowance, mm, of a fit: "press", "sliding" or "loose"."""
         return {"press": self.press_mm, "sliding": self.sliding_mm, "loose": self.loose_mm}[fit]
 
 

@@ -16,10 +16,14 @@ from .stock import Stock
 __all__ = ["KerfStrips", "strips_test"]
 
 LETTER_MM = 4.0
+"""Legible at arm's length. Common practice, no source."""
 RIM_MM = 12.0
 """Frame around the opening: stiff enough to push strips against."""
 LEAST_STRIP_MM = 3.0
+"""Chosen: thinner strips bend when they are pushed."""
 MOST_STRIPS = 60
+"""Chosen: the reading's part of an error is a sixtieth then, a caliper's 0.02 mm a third of a
+µm."""
 
 
 @dataclass(frozen=True, slots=True)

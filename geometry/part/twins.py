@@ -11,13 +11,11 @@ from shapely.affinity import affine_transform
 
 from ..arrays import Matrix, Points
 from ..outline.curves import Arc, Profile
-from ..tolerance import SEARCH_FLAT_MM
+from ..tolerance import GRAIN_MM, SEARCH_FLAT_MM
 from .labels import MIRROR
 
 __all__ = ["is_mirrored", "mirrored_pairs"]
 
-SAME_MM = 0.02
-"""Lengths and places nearer than this were meant as the same: less is not seen on a cut edge."""
 LEAST_OFF_MM = 0.05
 """What of two shapes laid on each other may differ, all along their edges."""
 
@@ -33,7 +31,7 @@ def mirrored_pairs(profiles: Sequence[Profile]) -> list[tuple[int, int]]:
         (i, j)
         for (i, a), (j, b) in combinations(enumerate(profiles), 2)
         if len(a.holes) == len(b.holes)
-        and abs(a.area_mm2 - b.area_mm2) < SAME_MM * a.outer.length_mm
+        and abs(a.area_mm2 - b.area_mm2) < GRAIN_MM * a.outer.length_mm
         and is_mirrored(a, b)
     ]
 
@@ -60,9 +58,9 @@ def _moves(a: Profile, b: Profile) -> Iterator[Matrix]:
     first = max(marks_a, key=lambda m: math.dist(m[1], from_))
     reach = math.dist(first[1], from_)
     for kind, place in marks_b:
-        if kind != first[0] or abs(math.dist(place, to) - reach) > SAME_MM * 5.0:
+        if kind != first[0] or abs(math.dist(place, to) - reach) > GRAIN_MM * 5.0:
             continue
-        turn = _bearing(place, to) - _bearing(first[1], from_) if reach > SAME_MM else 0.0
+        turn = _bearing(place, to) - _bearing(first[1], from_) if reach > GRAIN_MM else 0.0
         c, s = math.cos(turn), math.sin(turn)
         x, y = to - np.array([[c, -s], [s, c]]) @ from_
         yield np.array([[c, -s, x], [s, c, y], [0.0, 0.0, 1.0]])

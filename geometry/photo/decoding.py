@@ -29,6 +29,7 @@ FULL_PIXELS = 60_000_000
 MOST_BYTES = 1_300_000_000
 """What decoding may take: a computer of 4 GB has about so much to spare beside Blender."""
 FEWEST_SIDE = 16
+"""Smaller pictures are icons."""
 
 DECODERS = {
     "JPEG": JpegImageFile,
@@ -43,6 +44,7 @@ strip; WebP keeps two canvases and hands over a third. (Read in Pillow's decoder
 HEIF_BYTES = 4.5
 """A pixel: brightness and colour at a quarter (1.5), and the three bytes that are handed over."""
 ORIENTATION = 274
+"""Exif tag (CIPA DC-008)."""
 ONE_BYTE_MODES = {"1", "L", "P"}
 
 

@@ -23,6 +23,7 @@ PLANE_X, PLANE_Y, PLANE_UNIT = 41486, 41487, 41488
 EXIF_BLOCK = 0x8769
 """Exif tags (CIPA DC-008; 37386 read in a tag table, the others from memory)."""
 UNIT_MM = {2: 25.4, 3: 10.0, 4: 1.0}
+"""FocalPlaneResolutionUnit: inch, centimetre, millimetre (CIPA DC-008, from memory)."""
 
 
 DECODER_ERRORS = (
@@ -47,7 +48,7 @@ class Photo:
 
     @property
     def size_px(self) -> tuple[int, int]:
-        """(width, height)."""
+        """(width, height) of the upright picture, px."""
         return (self.pixels.shape[1], self.pixels.shape[0])
 
 

@@ -19,13 +19,19 @@ from shapely.affinity import affine_transform
 from ..arrays import Matrix
 from ..outline.curves import rotation_matrix
 
-__all__ = ["TURNS", "Bitmap", "Turned", "cell_size_mm", "turns"]
+__all__ = ["TURNS", "Bitmap", "Turned", "cell_size_mm", "narrow_turns", "turns"]
 
 Mask = NDArray[np.bool_]
 CELLS = 250_000
 """About as many as one transform of the whole sheet takes a hundredth of a second for."""
 TURNS = 8
 """Turns tried where a piece may lie any way round."""
+FINE_DEG = 0.1
+FINEST_RAD = 2e-6
+FITS_MM = 1e-6
+"""A nanometre for the rounding of turned corners."""
+STRETCH = 64
+"""Boards are looked at as far as they are used, in steps of so many cells."""
 
 
 def cell_size_mm(width_mm: float, height_mm: float) -> float:
@@ -56,23 +62,55 @@ class Turned:
 
 
 def turns(
-    polygon: Polygon, cell_mm: float, reach_mm: float, room_mm: tuple[float, float], steps: int
+    polygon: Polygon,
+    cell_mm: float,
+    reach_mm: float,
+    room_mm: tuple[float, float],
+    angles_rad: Sequence[float],
 ) -> list[Turned]:
-    """Return the piece at those of ``steps`` even turns at which it fits a rectangle.
+    """Return the piece at those of some turns at which it fits a rectangle.
 
     Those that take the same cells are left out; one that does not fit is never drawn, however
     large it is.
     """
     kept: list[Turned] = []
-    for step in range(steps):
-        lying, matrix = _lying(polygon, step * 2.0 * math.pi / steps)
+    for angle in angles_rad:
+        lying, matrix = _lying(polygon, angle)
         x0, y0, x1, y1 = lying.bounds
-        # A nanometre for the rounding of turned corners.
-        if x1 - x0 > room_mm[0] + 1e-6 or y1 - y0 > room_mm[1] + 1e-6:
+        if x1 - x0 > room_mm[0] + FITS_MM or y1 - y0 > room_mm[1] + FITS_MM:
             continue
         turned = _drawn(lying, matrix, cell_mm, reach_mm)
         if not any(np.array_equal(turned.mask, other.mask) for other in kept):
             kept.append(turned)
+    return kept
+
+
+def narrow_turns(polygon: Polygon, room_mm: tuple[float, float]) -> list[float]:
+    """Return the turns (rad) at which a piece sticks out of a rectangle least, if it then fits.
+
+    Every tenth of a degree is tried; the best of each stretch of them is found by thirds.
+    """
+    corners = np.asarray(polygon.convex_hull.exterior.coords)[:, :2]
+
+    def over(angles: NDArray[np.float64]) -> NDArray[np.float64]:
+        c, s = np.cos(angles)[:, None], np.sin(angles)[:, None]
+        x, y = corners[:, 0], corners[:, 1]
+        sides = (np.ptp(c * x - s * y, axis=1), np.ptp(s * x + c * y, axis=1))
+        return np.maximum(sides[0] - room_mm[0], sides[1] - room_mm[1])
+
+    angles = np.radians(np.arange(0.0, 360.0, FINE_DEG))
+    found = over(angles)
+    lowest = np.flatnonzero((found <= np.roll(found, 1)) & (found < np.roll(found, -1)))
+    step = math.radians(FINE_DEG)
+    kept = []
+    for i in lowest:
+        low, high = float(angles[i]) - step, float(angles[i]) + step
+        while high - low > FINEST_RAD:
+            thirds = np.array((low + (high - low) / 3.0, high - (high - low) / 3.0))
+            left, right = over(thirds)
+            low, high = (low, float(thirds[1])) if left < right else (float(thirds[0]), high)
+        if float(over(np.array([0.5 * (low + high)]))[0]) <= FITS_MM:
+            kept.append(0.5 * (low + high))
     return kept
 
 
@@ -110,7 +148,7 @@ class Bitmap:
         self.pad = 0
         self.used_mm = (0.0, 0.0)
         self.taken: Mask = np.zeros((0, 0), dtype=np.bool_)
-        self.spectrum: NDArray[np.complex128] | None = None
+        self.spectra: dict[tuple[int, int], NDArray[np.complex128]] = {}
         # What found no room once finds none later: a sheet only gets fuller.
         self.full_for: list[Turned] = []
 
@@ -138,7 +176,7 @@ class Bitmap:
         top, left = row + self.pad - turned.border, column + self.pad - turned.border
         rows, columns = turned.mask.shape
         self.taken[top : top + rows, left : left + columns] |= turned.mask
-        self.spectrum = None
+        self.spectra.clear()
         x, y = column * self.cell_mm, row * self.cell_mm
         right, upper = x + turned.width_mm, y + turned.height_mm
         self.used_mm = (max(self.used_mm[0], right), max(self.used_mm[1], upper))
@@ -160,7 +198,7 @@ class Bitmap:
         inside = (rows >= 0) & (rows < self.taken.shape[0])
         inside &= (columns >= 0) & (columns < self.taken.shape[1])
         self.taken[rows[inside], columns[inside]] = True
-        self.spectrum = None
+        self.spectra.clear()
         self.used_mm = (max(self.used_mm[0], right), max(self.used_mm[1], upper))
 
     def _make_room(self, ways: Sequence[Turned]) -> None:
@@ -175,17 +213,27 @@ class Bitmap:
             shift = pad - self.pad
             old = self.taken[: larger.shape[0] - shift, : larger.shape[1] - shift]
             larger[shift : shift + old.shape[0], shift : shift + old.shape[1]] = old
-        self.taken, self.pad, self.spectrum = larger, pad, None
+        self.taken, self.pad = larger, pad
+        self.spectra.clear()
 
     def _free(self, turned: Turned) -> tuple[NDArray[np.int64], NDArray[np.int64]] | None:
         """Rows and columns where the box's corner may go."""
         rows = math.floor((self.height_mm - turned.height_mm) / self.cell_mm + 1e-6) + 1
         columns = math.floor((self.width_mm - turned.width_mm) / self.cell_mm + 1e-6) + 1
-        shape = (self.taken.shape[0], self.taken.shape[1])
-        if self.spectrum is None:
-            self.spectrum = np.fft.rfft2(self.taken, shape)
-        shared = np.fft.irfft2(self.spectrum * turned.spectrum(shape), shape)
         first = self.pad - turned.border
+        # Beyond what is used and its surroundings everything is free, and nothing is better.
+        fills = 1 if self.width_mm >= self.height_mm else 0
+        enough = math.ceil(self.used_mm[1 - fills] / self.cell_mm) + 2 * self.pad + 1
+        looked = [rows, columns]
+        looked[fills] = min(looked[fills], enough)
+        rows, columns = looked
+        shape = [self.taken.shape[0], self.taken.shape[1]]
+        needed = first + looked[fills] + turned.mask.shape[fills]
+        shape[fills] = min(shape[fills], _quick(math.ceil(needed / STRETCH) * STRETCH))
+        size = (shape[0], shape[1])
+        if size not in self.spectra:
+            self.spectra[size] = np.fft.rfft2(self.taken[: size[0], : size[1]], size)
+        shared = np.fft.irfft2(self.spectra[size] * turned.spectrum(size), size)
         # Counts of shared cells are whole numbers but for rounding.
         window = shared[first : first + rows, first : first + columns] < 0.5
         found = np.nonzero(window)

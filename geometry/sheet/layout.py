@@ -13,9 +13,10 @@ from ..part.stock import Stock
 from ..progress import Progress, tell
 from ..sentences import Sentence
 from ..tolerance import LAYOUT_FLAT_MM
-from .bitmap import TURNS, Bitmap, Turned, cell_size_mm, turns
+from .bitmap import TURNS, Bitmap, Turned, cell_size_mm, narrow_turns, turns
 from .overlap import outside_sheet, too_close
 from .placement import Layout, Piece, Placement, Sheet
+from .sliding import slid
 
 __all__ = ["lay_out", "sheet_of"]
 
@@ -36,7 +37,8 @@ def lay_out(
 
     The largest come first; each goes where it adds least to what the sheet already uses, tried at
     every position and at the turns 0°, 45°, 90° … 315°, or just 0° and 180° where the stock has a
-    grain. Pieces are never mirrored.
+    grain. One that fits at none of them lies at the turns at which it does, to a ten-thousandth of
+    a degree. In the end all are slid together. Pieces are never mirrored.
 
     Parameters
     ----------
@@ -62,6 +64,7 @@ def lay_out(
     ways = _ways(pieces, stock, margin_mm, gap_mm, progress)
     jobs = [(-ways[i][0].hull_mm2, i, k) for i, p in enumerate(pieces) for k in range(p.quantity)]
     boards, placed = _begun(pinned, width, height, margin_mm, gap_mm)
+    stay = [len(begun) for begun in placed]
     for done, (_, index, copy) in enumerate(sorted(jobs)):
         told = LOOKING + (0.95 - LOOKING) * done / len(jobs)
         tell(progress, told, f"Laying out piece {done + 1} of {len(jobs)}")
@@ -71,11 +74,27 @@ def lay_out(
         matrix[:2, 2] += margin_mm
         placed[board].append(Placement(pieces[index], copy, matrix))
     tell(progress, 0.95, "Measuring the layout")
-    layout = Layout(tuple(sheet_of(p, stock) for p in placed), stock)
+    near = _slid(placed, stay, (gap_mm, margin_mm), upright=height > width)
+    layout = Layout(tuple(sheet_of(p, stock) for p in near), stock)
     _refuse_missing(layout)
     _assure(layout, margin_mm, gap_mm)
     tell(progress, 1.0, "Laid out")
     return layout
+
+
+def _slid(
+    placed: Sequence[Sequence[Placement]],
+    stay: Sequence[int],
+    spared_mm: tuple[float, float],
+    *,
+    upright: bool,
+) -> list[list[Placement]]:
+    """Every sheet's pieces slid together, but for the first so many, which stay."""
+    counts = [*stay, *([0] * (len(placed) - len(stay)))]
+    return [
+        slid(some, *spared_mm, upright=upright, staying=count)
+        for some, count in zip(placed, counts, strict=True)
+    ]
 
 
 def _ways(
@@ -93,7 +112,12 @@ def _ways(
         tell(progress, LOOKING * index / len(pieces), f"Turning piece {index + 1}")
         outline = piece.profile.polygon(LAYOUT_FLAT_MM)
         steps = 1 if not piece.can_turn else TURNS if stock.grain == "none" else 2
-        fitting.append(turns(outline, cell, gap_mm / 2.0 + LAYOUT_FLAT_MM, (width, height), steps))
+        reach, room = gap_mm / 2.0 + LAYOUT_FLAT_MM, (width, height)
+        even = [step * 2.0 * math.pi / steps for step in range(steps)]
+        fitting.append(turns(outline, cell, reach, room, even))
+        if not fitting[-1] and steps == TURNS:
+            # A long piece may fit along the diagonal alone.
+            fitting[-1] = turns(outline, cell, reach, room, narrow_turns(outline, room))
         if not fitting[-1]:
             raise _too_large(piece, outline.bounds, stock, margin_mm)
     return fitting

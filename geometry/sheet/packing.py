@@ -29,6 +29,8 @@ Better = Callable[[Layout], None]
 FULLEST = 0.92
 """Share of a sheet's area that is tried at first."""
 TRIES = 4
+SHOWN_S = 2.0
+"""Gains are shown no more often than that, and at the end."""
 LEAST_MM = 0.02
 """Gains smaller than this are not worth showing."""
 
@@ -97,6 +99,8 @@ class _Search:
     better: Better | None = None
     progress: Progress | None = None
     stopped: bool = False
+    measured: Sheet | None = None
+    reached_mm: float = 0.0
 
     def fewer_sheets(self, pinned: frozenset[int]) -> None:
         """Fill one sheet after another, the largest pieces first; keep it if a sheet is saved."""
@@ -211,15 +215,17 @@ class _Search:
     ) -> tuple[float, list[Placement]]:
         """Length of the strip and where everything lies, the best found in time."""
         self._tell()
-        best = None
+        best, shown_s = None, -math.inf
         items = [(lot.outer, lot.turns_deg) for lot in lots]
         gap = self.gap_mm + widening_mm(lots)
         with closing(strips(items, height, gap, seconds, self.seed)) as asked:
             for strip in asked:
                 if strip is not None and (best is None or strip.length_mm < best.length_mm):
                     best = strip
-                    if seen is not None:
+                    # Measuring many pieces takes time that the solver needs on a small machine.
+                    if seen is not None and time.monotonic() - shown_s > SHOWN_S:
                         seen(best.length_mm, self._placed(lots, best))
+                        shown_s = time.monotonic()
                     if best.length_mm <= good_enough:
                         break
                 self._tell()
@@ -232,13 +238,15 @@ class _Search:
 
     def _tell(self) -> None:
         left = max(self.end - time.monotonic(), 0.0)
-        count = len(self.best.sheets)
+        count, last = len(self.best.sheets), self.best.sheets[-1]
+        if self.measured is not last:
+            self.measured, self.reached_mm = last, reach_mm(last, self.best.stock)
         try:
             tell(
                 self.progress,
                 min(1.0 - left / self.budget_s, 1.0),
                 f"{count} {'sheet' if count == 1 else 'sheets'}, the last one used for "
-                f"{reach_mm(self.best.sheets[-1], self.best.stock):.0f} mm",
+                f"{self.reached_mm:.0f} mm",
             )
         except Cancelled:
             self.stopped = True

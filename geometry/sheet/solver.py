@@ -51,9 +51,13 @@ def strips(
     SheetError
         If the solver cannot be started, or ends without an answer.
     """
+    kinds, numbers = _kinds(items)
     exploring = max(math.floor(EXPLORING * seconds), 1)
     problem = {
-        "items": [(corners.tolist(), turns) for corners, turns in items],
+        "items": [
+            (corners.tolist(), turns, len(own))
+            for (corners, turns), own in zip(kinds, numbers, strict=True)
+        ],
         "height": height_mm,
         "gap": gap_mm,
         "workers": WORKERS,
@@ -81,7 +85,23 @@ def strips(
                     raise _no_solver(f"it ended with {process.returncode}")
                 return
             found = json.loads(line)
-            yield PackedStrip(found["length"], tuple(tuple(place) for place in found["placed"]))
+            free = [iter(own) for own in numbers]
+            placed = tuple((next(free[kind]), *place) for kind, *place in found["placed"])
+            yield PackedStrip(found["length"], placed)
+
+
+def _kinds(items: Sequence[Item]) -> tuple[list[Item], list[list[int]]]:
+    """The different items, and the numbers of those that are each: the solver knows copies."""
+    kinds: dict[tuple[bytes, tuple[float, ...]], int] = {}
+    different: list[Item] = []
+    numbers: list[list[int]] = []
+    for number, (corners, turns) in enumerate(items):
+        kind = kinds.setdefault((corners.tobytes(), turns), len(different))
+        if kind == len(different):
+            different.append((corners, turns))
+            numbers.append([])
+        numbers[kind].append(number)
+    return different, numbers
 
 
 @contextmanager

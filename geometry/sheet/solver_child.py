@@ -19,8 +19,8 @@ def solve(problem: dict[str, Any]) -> None:
     import spyrrow
 
     items = [
-        spyrrow.Item(str(i), [(x, y) for x, y in corners], 1, list(turns))
-        for i, (corners, turns) in enumerate(problem["items"])
+        spyrrow.Item(str(i), [(x, y) for x, y in corners], count, list(turns))
+        for i, (corners, turns, count) in enumerate(problem["items"])
     ]
     instance = spyrrow.StripPackingInstance("sheet", problem["height"], items)
     config = spyrrow.StripPackingConfig(

@@ -37,7 +37,7 @@ def plate_and_wall(plate):
 
 
 def through_the_plate(sections):
-    return sections._cut(bpy.context, (0.0, 0.0, -1.0, 0.0))
+    return sections._cut(bpy.context, (0.0, 0.0, -1.0, 0.0))()
 
 
 def test_the_plane_of_a_part_cuts_it_what_crosses_it_and_the_fixture(sections, plate_and_wall):

@@ -207,3 +207,33 @@ def test_a_mirror_image_bears_its_marks_on_the_mirrored_face(plate, tmp_path):
     save(tmp_path, use_svg=False, anyway=True)
     ((_, lines),) = lines_in(tmp_path).items()
     assert sum(layer == "mark" for layer, *_ in lines) == 2
+
+
+def test_a_part_bends_between_two_lines_and_its_slits_are_saved(plate, tmp_path):
+    part = plate("Shade", 160.0, 100.0)
+    lines = [draw_line(f"edge {x}", (x, -50), (x, 50)) for x in (-30, 30)]
+    bpy.ops.object.select_all(action="DESELECT")
+    for thing in (*lines, part):
+        thing.select_set(True)
+    bpy.context.view_layer.objects.active = part
+    bpy.context.view_layer.update()
+    assert bpy.ops.flatwright.bend_between(angle=math.radians(90.0)) == {"FINISHED"}
+    assert all(line.hide_get() for line in lines)
+    (shown,) = part.children
+    slits = len(shown.data.splines)
+    assert slits > 30
+    bpy.ops.flatwright.lay_out()
+    save(tmp_path, use_svg=False)
+    ((_, found),) = lines_in(tmp_path).items()
+    assert sum(layer == "inside" for layer, *_ in found) == slits
+
+
+def test_a_fold_is_cut_in_dashes(plate, tmp_path):
+    part = plate("Card", 80.0, 50.0)
+    assert keep(part, draw_line("fold", (-40, 0), (40, 0)), purpose="fold") == {"FINISHED"}
+    bpy.ops.flatwright.lay_out()
+    save(tmp_path, use_svg=False)
+    ((_, found),) = lines_in(tmp_path).items()
+    dashes = [math.dist(start, end) for layer, start, end in found if layer == "inside"]
+    assert len(dashes) > 2
+    assert sum(dashes) == pytest.approx(80.0 - 6.0 * (len(dashes) + 1), abs=0.01)

@@ -343,6 +343,92 @@ def test_an_unknown_kind_is_an_error_and_not_taken_for_another(job):
         bench.marked_from_record(record.replace("LENGTH", "SPHERE"))
 
 
+def write_number(holder, name, number):
+    """Write an enumeration's number as a later version's file would hold it."""
+    kept = getattr(holder, "bl_system_properties_get", lambda: holder)()
+    kept[name] = number
+
+
+def test_a_choice_that_is_not_known_is_refused_and_not_taken_for_another(job, tmp_path):
+    one, _ = job.crossing()
+    scene = bpy.context.scene
+    before = job.profile(one)
+    for holder, name in (
+        (scene.flatwright_assembly.joints[0], "kind"),
+        (scene.flatwright_stocks[0], "process"),
+        (scene.flatwright_stocks[0], "grain"),
+        (scene.flatwright_assembly, "fit"),
+        (one.flatwright_part, "when_hidden"),
+        (one.flatwright_sheet, "role"),
+    ):
+        write_number(holder, name, 77)
+        assert getattr(holder, name) == ""
+        with pytest.raises(RuntimeError, match="does not know"):
+            bpy.ops.flatwright.rebuild_parts()
+        with pytest.raises(RuntimeError, match="does not know"):
+            bpy.ops.flatwright.lay_out()
+        job.follow()
+        assert job.profile(one) == before
+        write_number(holder, name, 0)
+    assert bpy.ops.flatwright.rebuild_parts() == {"FINISHED"}
+
+
+def test_a_stock_of_the_library_tells_its_version_and_an_odd_one_is_refused(job):
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    bpy.ops.flatwright.save_to_library()
+    library = job.core("addon.part.stock_library")
+    kept = library.library(bpy.context).stocks[0]
+    record = json.loads(kept.record)
+    assert record["version"] == library.VERSION
+    old = {name: value for name, value in record.items() if name not in ("version", "measured")}
+    kept.record = json.dumps(old)
+    bpy.ops.flatwright.add_from_library(name=kept.name)
+    assert bpy.context.scene.flatwright_stocks[1].measured == set()
+    for odd, words in (
+        ({"version": 99}, "newer Flatwright"),
+        ({"process": "waterjet"}, "does not know"),
+        ({"grain": "diagonal"}, "does not know"),
+        ({"measured": ["colour"]}, "does not know"),
+        ({"kerf_mm": "wide"}, "cannot be read"),
+        ({"version": "one"}, "cannot be read"),
+    ):
+        kept.record = json.dumps({**record, **odd})
+        with pytest.raises(RuntimeError, match=words):
+            bpy.ops.flatwright.add_from_library(name=kept.name)
+        assert len(bpy.context.scene.flatwright_stocks) == 2
+    library.remove_from_library(bpy.context, kept.name)
+
+
+def test_what_changed_is_said_once_for_each_thing(job, tmp_path):
+    _, collar = job.finished(tmp_path)
+    collar.location.z += 1.0 * MM
+    collar.data.splines[0].bezier_points[0].co.x += 1.0 * MM
+    assert job.state("check") == "stale"
+    assert job.why("check") == "“Collar”: its shape and its place changed."
+
+
+def test_findings_are_kept_so_that_any_language_can_say_them(job, tmp_path, monkeypatch):
+    lamp, _ = job.finished(tmp_path)
+    lamp.location.x += 5.0 * MM
+    bpy.ops.flatwright.check_assembly()
+    bpy.ops.flatwright.check_readiness()
+    sentences = job.core("geometry.sentences")
+    words = job.core("addon.locale.words")
+    kept = [
+        *bpy.context.scene.flatwright_assembly.remarks,
+        *bpy.context.scene.flatwright_readiness.findings,
+    ]
+    assert len(kept) >= 2
+    english = [one.sentence for one in kept]
+    told = [sentences.sentence_from_record(one.told) for one in kept]
+    assert [str(one) for one in told] == english
+    german = words.dictionary("de")
+    monkeypatch.setattr(words, "_report", lambda english: german.get(english, english))
+    assert words.in_words(told[-1]) != english[-1]
+    # What is written for others, and what is decided by, stays English.
+    assert job.core("addon.state.verdict").objections(bpy.context)[0].sentence in english
+
+
 def test_a_finished_job_beside_the_window_is_drawn_anew(job, monkeypatch):
     runner = job.core("addon.state.runner")
     drawn = []

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from geometry.bench import Bench, Camera, Residuals, report_in_words
+from geometry.bench import Bench, Camera, Residuals, bench_from_length, report_in_words
 from geometry.bench.words import uneven_place
 
 DOWN = np.diag([1.0, -1.0, -1.0])
@@ -53,3 +53,10 @@ def test_a_raised_corner_is_found_and_noise_is_not():
     assert found is not None
     assert np.hypot(*(found[0] - [3700, 2700])) < 600
     assert 0.1 < found[1] < 0.4
+
+
+def test_the_tilt_that_two_marks_cannot_tell_is_not_told_as_square_on():
+    bench = bench_from_length((4000, 3000), (1000.0, 1500.0), (3000.0, 1500.0), 200.0)
+    told = report_in_words(bench)
+    assert not any("square-on" in one for one in told)
+    assert any("cannot tell how the camera was tilted" in one for one in told)

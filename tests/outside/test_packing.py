@@ -194,3 +194,38 @@ def test_jigsaws_stay_apart_and_are_not_packed_below_their_optimum(name):
     ((before,), (after,)) = (one.sheets for one in (first, found))
     lengths = [max(p.polygon().bounds[2] for p in sheet.placements) for sheet in (before, after)]
     assert 100.0 - 0.2 < lengths[1] <= lengths[0]
+
+
+def test_many_pieces_come_as_near_together_as_the_packing_library_brings_them_alone():
+    # The library's own answer in the same time, at the same turns, is what can be had.
+    import random
+
+    import spyrrow
+
+    rng, lot = random.Random(1), []
+    for number in range(25):
+        sides = rng.choice([3, 4, 5, 6])
+        turns = [2.0 * math.pi * (k + rng.uniform(-0.1, 0.1)) / sides for k in range(sides)]
+        reach = [rng.uniform(15, 35) for _ in range(sides)]
+        places = [(r * math.cos(t), r * math.sin(t)) for r, t in zip(reach, turns, strict=True)]
+        lot.append(Piece(Profile(Loop.through(places)), 8, f"piece {number}"))
+    gap, seconds, stock = 3.0, 6, Stock("s", 3.0, 0.2, sheet_mm=(1500.0, 400.0))
+    first = lay_out(lot, stock, margin_mm=0.0, gap_mm=gap)
+    better = tighten(first, margin_mm=0.0, gap_mm=gap, budget_s=seconds)
+    items = [
+        spyrrow.Item(
+            str(i),
+            [segment.start for segment in piece.profile.outer.segments],
+            piece.quantity,
+            [45.0 * turn for turn in range(8)],
+        )
+        for i, piece in enumerate(lot)
+    ]
+    config = spyrrow.StripPackingConfig(
+        early_termination=True, min_items_separation=gap, total_computation_time=seconds, seed=0
+    )
+    alone = spyrrow.StripPackingInstance("sheet", 400.0, items).solve(config).width
+    (sheet,) = better.sheets
+    ours = max(p.polygon().bounds[2] for p in sheet.placements)
+    # Two machines' luck differs by some per cent; unlike the 8 % it was.
+    assert ours <= 1.04 * alone

@@ -217,14 +217,15 @@ class Driver:
         yield 0.3
         return (yield from self.find_copied(f"bpy.ops.{operator}(", 0.4))
 
-    def find_in_header(self, operator: str) -> Steps:
-        """Return where in the line below the viewport's header an operator's button is."""
+    def find_in_header(self, operator: str, holding: str = "") -> Steps:
+        """Return where below the viewport's header an operator's button is, with such a value."""
         line, manager = self.region("TOOL_HEADER"), bpy.context.window_manager
         for x in range(line.x + 10, line.x + line.width, 20):
             manager.clipboard = ""
             yield from self.move(x, line.y + line.height // 2)
             yield from self.key("C", ctrl=True)
-            if manager.clipboard.startswith(f"bpy.ops.{operator}("):
+            found = manager.clipboard
+            if found.startswith(f"bpy.ops.{operator}(") and holding in found:
                 return (x, line.y + line.height // 2)
         raise TimeoutError(f"No button of the header is {operator}")
 

@@ -28,6 +28,7 @@ def holes(name):
 
 
 def scenario(driver):
+    steps.open_folds("placing")
     yield 1.0
     yield from steps.empty_scene(driver)
     yield from driver.open_sidebar()
@@ -118,7 +119,6 @@ def plates(driver):
 
 
 def mate(driver):
-    steps.open_folds("placing")
     yield from driver.click_button("flatwright.mate_edges")
     # Beside both parts first: the click is refused in a sentence and costs nothing.
     yield from driver.click(*window_place(driver, (0.0, -0.09, 0.0)))

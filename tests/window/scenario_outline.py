@@ -27,6 +27,7 @@ def width(name):
 
 
 def scenario(driver):
+    steps.open_folds("suggestions")
     yield 1.0
     yield from steps.empty_scene(driver)
     yield from driver.open_sidebar()
@@ -89,7 +90,6 @@ def suggestions(driver):
     push(driver, "Suggest")
     driver.check("suggested", len(bpy.data.objects["Plate"].flatwright_suggestions.items))
     yield from driver.shot("suggestions")
-    steps.open_folds("suggestions")
     yield from driver.click_button("flatwright.accept_suggestion")
     yield 0.5
     after = corners("Plate")

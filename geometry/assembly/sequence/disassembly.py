@@ -26,6 +26,7 @@ from .sweep import CONTACT_MM3, can_leave, inset
 __all__ = ["DisassemblyPlanner", "Step", "inset_sheets", "planner_of", "taken_apart"]
 
 CHORD_MM = 1e-3
+"""Chosen: far below any give, so that chords block no push."""
 SAME = 1.0 - 1e-12
 """Cosine above which two directions are one."""
 SQUARE_RAD = math.radians(89.9)
@@ -62,7 +63,7 @@ class DisassemblyPlanner:
     numbers: dict[bytes, int] = field(default_factory=dict)
 
     def number(self, direction: FloatArray) -> int:
-        """Same number for the same direction, so that answers can be kept."""
+        """Number of a (3,) unit direction, the same for directions that are equal to rounding."""
         found = self.numbers.get(direction.tobytes())
         if found is not None:
             return found
@@ -109,11 +110,11 @@ class DisassemblyPlanner:
         return list(range(len(self.sheets) + (self.fixture is not None)))
 
     def movable(self, body: int) -> bool:
-        """Whether a body may be pushed at all."""
+        """Whether a body may be pushed: every part, and a fixture that may be set in."""
         return body < len(self.sheets) or self.fixture_moves
 
     def directions(self, mover: int) -> list[FloatArray]:
-        """What to try for one part: its own crossing lines first."""
+        """(3,) unit directions to try for a body: along its own crossing lines first."""
         own = self.own[mover] if mover < len(self.own) else []
         return own + self.common
 
@@ -128,7 +129,7 @@ def _distinct(directions: Sequence[FloatArray]) -> list[FloatArray]:
 
 
 def inset_sheets(parts: Sequence[Part], give_mm: float) -> list[Plate]:
-    """Parts as sheets a little too small all round; copies share their outline."""
+    """Parts as sheets with half of ``give_mm`` taken off all faces; copies share their outline."""
     outlines: dict[tuple[int, float], BaseGeometry] = {}
     sheets = []
     for part in parts:

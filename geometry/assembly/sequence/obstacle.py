@@ -32,11 +32,11 @@ class Obstacle:
 
     @property
     def reach_mm(self) -> float:
-        """Farthest vertex from the middle."""
+        """Distance from `middle` to the farthest vertex, mm."""
         return float(np.linalg.norm(self.vertices_mm - self.middle, axis=1).max())
 
     def overlaps(self, sheet: Plate) -> bool:
-        """Whether a sheet and the mesh are in each other's way where they stand."""
+        """Whether a sheet and the mesh occupy the same space where they stand."""
         return _meets(self._shadow(sheet), sheet.polygon)
 
     def blocks(self, sheet: Plate, direction: FloatArray, length_mm: float) -> bool:

@@ -69,7 +69,7 @@ class Sided:
         ]
 
     def built(self, turned: frozenset[int]) -> list[Part]:
-        """The parts with their slots."""
+        """The parts with their slots, when these ties are turned."""
         number = {group: i for i, group in enumerate(sorted(set(self.groups)))}
         shapes = self.profiles(turned)
         return [
@@ -91,7 +91,7 @@ class Sided:
         return found
 
     def chosen(self, turned: frozenset[int]) -> list[Opens]:
-        """What to ask of each joint: as it was asked for, or the other way than by itself."""
+        """Which side each joint's slot opens to: as asked for, or the turned one."""
         sides, untouched = self.sides(turned), self.sides(frozenset())
         opens: list[Opens] = []
         for number, joint in enumerate(self.joints):

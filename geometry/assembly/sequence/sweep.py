@@ -17,6 +17,7 @@ CONTACT_MM3 = 1e-3
 """Common volumes below this are contact."""
 GRID_MM = 1e-9
 KEPT = 512
+"""Swept outlines kept. Chosen: more than a search over 30 parts asks for again."""
 KEY_DIGITS = 9
 """Moves that differ by less than a millionth of a µm are one and the same."""
 

@@ -49,7 +49,7 @@ class Clearance:
 
     @property
     def is_clear(self) -> bool:
-        """Whether the part touches nothing."""
+        """Whether the gap is above 0."""
         return self.gap_mm > 0.0
 
 

@@ -103,7 +103,7 @@ def as_mesh(vertices_mm: ArrayLike, triangles: ArrayLike) -> tuple[Points, IntAr
 
 
 def unit(vector: ArrayLike, what: Sentence) -> FloatArray:
-    """Return a (3,) vector at unit length.
+    """(3,) unit vector of a (3,) vector of any length.
 
     Raises
     ------

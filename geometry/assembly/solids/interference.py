@@ -42,7 +42,7 @@ class Interference:
 
     @property
     def is_clear(self) -> bool:
-        """Whether the two share nothing, touching allowed."""
+        """Whether the common volume is none; touching is allowed."""
         return self.volume_mm3 <= NOTHING_MM3
 
 
@@ -154,7 +154,7 @@ def _flat(a: Plate, b: Plate) -> Interference:
 
 
 def sheet_interference(a: Plate, b: Plate) -> Interference:
-    """Common volume of two sheets; see `interference`."""
+    """Volume, mm³, that two sheets have in common; see `interference`."""
     meet = cross_sheets(a, b)
     return _flat(a, b) if meet is None else _crossing(meet)
 

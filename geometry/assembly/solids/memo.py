@@ -18,7 +18,7 @@ Answer = TypeVar("Answer")
 
 
 def part_key(part: Part) -> Hashable:
-    """What of a part matters to its geometry; the outline by its identity."""
+    """What a part's geometry depends on: thickness, pose, and its outline by its identity."""
     pose = np.asarray(part.pose, dtype=np.float64)
     return (id(part.profile), part.stock.thickness_mm, pose.tobytes())
 

@@ -15,6 +15,8 @@ from .part import Part
 __all__ = ["CHORD_MM", "Plate", "near_pairs"]
 
 CHORD_MM = 1e-4
+"""Chords this near to an arc: meetings, told to a hundredth of a mm, are a hundred times
+coarser."""
 KEPT = 256
 """So many outlines are kept as polygons; parts repeat, and are asked about many times."""
 

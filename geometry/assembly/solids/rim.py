@@ -65,14 +65,14 @@ class Balled(NamedTuple):
 
     @classmethod
     def of(cls, vertices_mm: Points, triangles: IntArray) -> "Balled":
-        """Put balls around the triangles of a mesh."""
+        """A mesh with the enclosing ball of each triangle, to leave out those far from a slab."""
         a, b, c = (vertices_mm[corner] for corner in triangles.T)
         middle = (a + b + c) / 3.0
         away = [((corner - middle) ** 2).sum(axis=1) for corner in (a, b, c)]
         return cls(vertices_mm, triangles, middle, np.sqrt(np.maximum.reduce(away)))
 
     def near(self, pose: Matrix, half_mm: float) -> tuple[Points, IntArray]:
-        """Vertices in the world and triangles of all that may reach a slab, and little else."""
+        """(N, 3) world vertices and (M, 3) triangles of all that may reach a slab, little else."""
         height = self.middle_mm @ pose[:3, 2] - pose[:3, 3] @ pose[:3, 2]
         near = np.abs(height) <= half_mm + self.radius_mm + 1e-6
         return _only(self.vertices_mm, self.triangles[near])

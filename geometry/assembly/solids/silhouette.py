@@ -26,6 +26,7 @@ from .winding import region
 __all__ = ["Silhouette", "kept_silhouette", "silhouette", "slab_shadow", "slab_silhouette"]
 
 KEPT = 512
+"""Shadows kept: every part of a large job around several fixtures. Chosen."""
 FOLDS, FOLDED = 200, 0.1
 """A rim with more folds than these, in number and as a fraction of its edges, is a tangle: a body
 of 200,000 facets with a flat roof crossed itself 50,000 times and took eight times as long."""

@@ -29,7 +29,10 @@ __all__ = ["Passing", "space_gap"]
 LESS_MM = 1e-7
 """What is not nearer than the best by this much is a tie, and not looked at."""
 PROBES = 16
+"""Places tried for a first upper bound. Chosen: any number gives the same answer, sooner or
+later."""
 QUADRANT = 4
+"""Chords to a quadrant of the coarse belt. Chosen: a finer one costs more than it leaves out."""
 ROUND = 1.0 / math.cos(math.pi / (4 * QUADRANT))
 """A belt with so many chords to the quadrant is so much too narrow."""
 _known_belts: Memo[BaseGeometry] = Memo(256)

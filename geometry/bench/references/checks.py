@@ -15,6 +15,7 @@ MARK_ENDS = Sentence("Mark both ends of the known length.")
 LONGEST_MM, FARTHEST_PX = 1e5, 1e6
 """No bench is a hundred metres long, and no mark is set so far outside of a photo."""
 SHORTEST_MM = 1e-3
+"""A micrometre: what is typed smaller is a slip."""
 
 
 def checked_marks(marks_px: ArrayLike, least: int, most: int, advice: Sentence) -> Points:
@@ -54,7 +55,7 @@ def checked_marks(marks_px: ArrayLike, least: int, most: int, advice: Sentence) 
 
 
 def check_length(what: Sentence, length_mm: float) -> None:
-    """Refuse a size that is none."""
+    """Refuse a size, mm, that is 0 or beyond any bench; ``what`` names it in the error."""
     if not SHORTEST_MM <= length_mm <= LONGEST_MM:
         raise BenchError(
             "The {what} must be above 0 mm and no more than 100 m, not {length_mm:g} mm. Type it "
@@ -65,7 +66,7 @@ def check_length(what: Sentence, length_mm: float) -> None:
 
 
 def check_height(height_mm: float) -> None:
-    """Refuse a height that is no number."""
+    """Refuse a height over the bench, mm, that is no number or beyond any bench."""
     if not abs(height_mm) <= LONGEST_MM:
         raise BenchError(
             "The reference's height over the bench is {height_mm:g} mm. Type it again.",

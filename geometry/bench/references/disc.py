@@ -24,6 +24,7 @@ from .sizes import uniform_sigma
 __all__ = ["KNOWN_DISCS", "DiscKind", "KnownDisc"]
 
 FEWEST, MOST = 3, 64
+"""Three places decide a circle."""
 PLACES = 8
 """So many marks, evenly around, keep an ellipse that was found."""
 
@@ -96,7 +97,7 @@ class DiscKind:
         return Settled(replace(marked, marks_px=found, marked_px=edge.sigma_px))
 
     def evidence(self, settled: Settled) -> Evidence:
-        """What the places of the edge tell."""
+        """Residuals of the places of the edge from a circle of the known diameter, for the fit."""
         marked = settled.marked
         check_length(Sentence("disc's diameter"), marked.size_mm[0])
         check_height(marked.height_mm)
@@ -109,7 +110,7 @@ class DiscKind:
         return ()
 
     def misfits(self, bench: Bench, marked: Marked) -> tuple[Misfit, ...]:
-        """What the bench makes of the diameter."""
+        """Typed diameter and the one the bench finds, mm."""
         places = bench.to_plane(_rim(marked), marked.height_mm)
         (x, y), radius = circle_through(places)
         per_px = 2.0 * radius / float(np.ptp(_rim(marked), axis=0).max())

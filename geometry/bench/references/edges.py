@@ -7,13 +7,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from ...arrays import FloatArray, Points, as_points
 from ...errors import BenchError
-from ...numeric import MAD_SIGMA, mad_sigma
+from ...numeric import MAD_SIGMA, biweight_fit, mad_sigma
 from ...sentences import Sentence
 from ..sampling import Grey, grey, sample
 
 __all__ = ["SnappedCorners", "snap_corners"]
 
+LEAST_SIGMA_PX = 0.02
+"""No edge of a photo is read more finely; common practice, no source."""
 PROFILES = 160
+"""Places along a side that are looked at. Chosen: on a side of 1600 px one every ten."""
 INNER = (0.12, 0.88)
 """Fraction of a side that is looked at: a card's rounded corners and fingers stay out of it."""
 NAMES = ("first", "second", "third", "fourth")
@@ -120,7 +123,9 @@ def _edge(image: Grey, side: Points, reach: float) -> tuple[FloatArray, float] |
         offsets, sure = _peaks(slope, inner, middle)
         if sure.mean() < SUPPORT:
             return None
-        p, sigma, kept = _line(rows, offsets, sure)
+        p, away, weights = biweight_fit(rows, offsets, sure, least_sigma=LEAST_SIGMA_PX)
+        sigma = max(mad_sigma(away[sure]), LEAST_SIGMA_PX)
+        kept = float((weights > 0.0).mean())
         middle = rows @ p
     if sigma > 1.5 or kept < 0.5:
         return None
@@ -128,21 +133,6 @@ def _edge(image: Grey, side: Points, reach: float) -> tuple[FloatArray, float] |
     onward = along * length + p[1] * aside
     normal = np.array([-onward[1], onward[0]]) / np.hypot(*onward)
     return np.array([*normal, normal @ at]), sigma
-
-
-def _line(
-    rows: FloatArray, offsets: FloatArray, sure: NDArray[np.bool_]
-) -> tuple[FloatArray, float, float]:
-    """Robust line through offsets: (2,) parameters, spread px, fraction that keeps to it."""
-    weights = sure.astype(np.float64)
-    for _ in range(10):
-        root = np.sqrt(weights)
-        p = np.linalg.lstsq(rows * root[:, None], offsets * root, rcond=None)[0]
-        away = offsets - rows @ p
-        sigma = max(mad_sigma(away[sure]), 0.02)
-        ratio = np.abs(away) / (4.7 * sigma)
-        weights = np.where(sure & (ratio < 1.0), (1.0 - ratio**2) ** 2, 0.0)
-    return p, float(sigma), float((weights > 0.0).mean())
 
 
 def _slopes(image: Grey, places: FloatArray) -> FloatArray | None:

@@ -39,7 +39,7 @@ class Evidence(Protocol):
 
     @property
     def count(self) -> int:
-        """How many places were seen."""
+        """How many places of it were seen."""
         ...
 
     def first_camera(self, priors: Priors, center_px: tuple[float, float]) -> Camera:
@@ -58,7 +58,7 @@ class Evidence(Protocol):
         ...
 
     def missed_px(self, camera: Camera, own: FloatArray) -> FloatArray:
-        """(N,) px by which places seen miss."""
+        """(N,) px between places as seen and as the camera and its own parameters put them."""
         ...
 
 
@@ -67,17 +67,17 @@ class ReferenceKind(Protocol):
 
     @property
     def name(self) -> str:
-        """How records and the interface call it."""
+        """Identifier in records and the interface, such as "LENGTH"."""
         ...
 
     @property
     def marks(self) -> tuple[int, int]:
-        """Fewest and most marks it has."""
+        """Fewest and most marks that a person sets."""
         ...
 
     @property
     def sizes(self) -> int:
-        """How many sizes it has."""
+        """How many sizes in mm it has: one of a length or disc, two of a rectangle."""
         ...
 
     def settle(
@@ -102,7 +102,7 @@ class ReferenceKind(Protocol):
         ...
 
     def evidence(self, settled: Settled) -> Evidence:
-        """What it tells of the camera.
+        """Its residuals and own parameters, for the fit of a camera to all references.
 
         Raises
         ------

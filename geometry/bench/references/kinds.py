@@ -12,7 +12,7 @@ KINDS: tuple[ReferenceKind, ...] = (LengthKind(), RectangleKind(), DiscKind())
 
 
 def kind_named(name: str) -> ReferenceKind:
-    """Return the kind of a name.
+    """The kind of reference with an identifier such as "LENGTH".
 
     Raises
     ------

@@ -44,7 +44,7 @@ class LengthKind:
     def settle(
         self, pixels: NDArray[np.uint8], marked: Marked, progress: Progress | None = None
     ) -> Settled:
-        """Lock on to a ruler's ticks.
+        """The length with its marks moved on to the ruler's ticks.
 
         Parameters
         ----------
@@ -63,7 +63,7 @@ class LengthKind:
         return Settled(on_ticks, ticks)
 
     def evidence(self, settled: Settled) -> Evidence:
-        """What both ends, or all ticks, tell."""
+        """Residuals of both ends, or of all ticks between them, for the fit."""
         marked = settled.marked
         ends = _ends(marked)
         check_length(Sentence("distance between the marks"), marked.size_mm[0])
@@ -94,7 +94,7 @@ class LengthKind:
         )
 
     def misfits(self, bench: Bench, marked: Marked) -> tuple[Misfit, ...]:
-        """What the bench makes of the length."""
+        """Typed length and the one the bench finds, mm."""
         return (length_misfit(bench, marked, marked.marks_px, marked.size_mm[0]),)
 
 

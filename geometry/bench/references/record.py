@@ -22,7 +22,7 @@ def marked_to_record(marked: Marked) -> str:
 
 
 def marked_from_record(record: str) -> Marked:
-    """Return the reference a record holds.
+    """The reference that `marked_to_record` made a record of.
 
     Raises
     ------

@@ -49,7 +49,7 @@ class RectangleKind:
         return Settled(replace(marked, marks_px=found, marked_px=MARKED_PX))
 
     def evidence(self, settled: Settled) -> Evidence:
-        """What the corners tell."""
+        """Residuals of the four corners, for the fit."""
         marked = settled.marked
         width_mm, height_mm = marked.size_mm
         check_length(Sentence("rectangle's width"), width_mm)

@@ -7,17 +7,21 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 from ...errors import BenchError
-from ...numeric import mad_sigma
+from ...numeric import biweight_fit
 from ..sampling import Grey, grey, sample
 
 __all__ = ["Ellipse", "find_round_edge"]
 
 RAYS = 180
+"""A ray every two degrees. Chosen: on a disc 200 px wide neighbours lie 3.5 px apart, as far as a
+pixel's blur reaches."""
 REACH = 0.2
 """How far from the circle through the marks the edge is looked for, as a fraction of its radius: a
 circle seen 35 degrees from the side is an ellipse as narrow as 0.82."""
 LEAST_RADIUS_PX = 12.0
+"""A disc of 24 px: an edge good to 0.1 px still gives its size to 1 %."""
 TRIES = 400
+"""Draws of six rays. With a third of them off, one in eleven draws is clean: 400 miss it never."""
 CHOSEN = (0.7, 0.2, 0.1)
 """How often the steepest edge of a ray is drawn, the second, the third: one draw in nine is of the
 steepest alone."""
@@ -211,7 +215,10 @@ def _sharpened(image: Grey, ellipse: Ellipse) -> Ellipse | None:
                 np.einsum("ij,ij->i", normals, turned) / max(ellipse.half_px),
             )
         )
-        step, residuals, weights = _robust(rows, offsets, sure)
+        # A circle's angle is nothing: the shortest answer leaves it.
+        step, residuals, weights = biweight_fit(
+            rows, offsets, sure, least_sigma=0.05, rounds=8, rcond=1e-6
+        )
         half = (ellipse.half_px[0] + step[2], ellipse.half_px[1] + step[3])
         angle = ellipse.angle_rad + step[4] / max(ellipse.half_px)
         rms = float(np.sqrt(weights @ residuals**2 / weights.sum()))
@@ -219,19 +226,3 @@ def _sharpened(image: Grey, ellipse: Ellipse) -> Ellipse | None:
         alone = max(rms * float(np.sqrt(3.0 * 8.0 / weights.sum())), LEAST_SIGMA_PX)
         ellipse = Ellipse(ellipse.center_px + step[:2], half, float(angle), rms, alone)
     return ellipse
-
-
-def _robust(
-    rows: FloatArray, offsets: FloatArray, sure: NDArray[np.bool_]
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Parameters (5,), residuals (R,) and weights (R,) of a fit by Tukey's biweight."""
-    weights = sure.astype(np.float64)
-    for _ in range(8):
-        root = np.sqrt(weights)
-        # A circle's angle is nothing: the shortest answer leaves it.
-        step = np.linalg.lstsq(rows * root[:, None], offsets * root, rcond=1e-6)[0]
-        residuals = offsets - rows @ step
-        sigma = max(mad_sigma(residuals[sure]), 0.05)
-        ratio = np.abs(residuals) / (4.7 * sigma)
-        weights = np.where(sure & (ratio < 1.0), (1.0 - ratio**2) ** 2, 0.0)
-    return step, residuals, weights

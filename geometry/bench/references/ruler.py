@@ -14,11 +14,13 @@ from .ticks import RulerStrip, TickFit, cut_strip, fit_ticks, present, regular_c
 __all__ = ["RulerTicks", "lock_on_ruler"]
 
 INCH_MM = 25.4
+"""Exact since the international yard of 1959."""
 USUAL_MM = (0.5, 1.0, *(INCH_MM / parts for parts in (64, 50, 32, 20, 16, 10)))
 """How far apart the finest ticks of metric and inch rulers lie; common practice, no source."""
 RARE_MM = (2.0, 5.0, 10.0, *(INCH_MM / parts for parts in (8, 4, 2, 1)))
 """Finest ticks of a few rulers, or of any whose finest ones the photo does not show."""
 LEAST_TICKS = 8
+"""Fewer periods are seen in any texture. Chosen."""
 REACH_TICKS, REACH_SIGMAS = 2.0, 3.0
 """How far a mark set by hand may lie beside its tick: two ticks, or three standard deviations."""
 EQUALLY = 1.0

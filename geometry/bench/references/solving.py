@@ -43,8 +43,13 @@ POOR = 3.0
 SAME_RAD = 1e-3
 """Fits nearer together than this are one."""
 STEPS = np.array([1e-6, 1e-6, 1e-6, 1e-4, 1e-4, 1e-4, 1e-6, 1e-6, 1e-6])
+"""Steps of the camera's numbers for central differences: a millionth of a radian, a focal length
+and a lens's term, a tenth of a µm; error 1e-12, rounding 1e-10."""
 STEP = 1e-6
+"""The same of a reference's own numbers, in parts of how large they are."""
 ROUNDS, ROUNDS_BESIDE = 30, 10
+"""Most rounds from one start, and from others beside it. Chosen: a fit that needs more has
+stalled."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +74,7 @@ class Solution:
 def solve_together(
     evidences: Sequence[Evidence], priors: Priors, center_px: tuple[float, float]
 ) -> Solution:
-    """Fit one camera to all references.
+    """Camera and every reference's own parameters that fit all references, and their covariance.
 
     The bench's axes are those that the first reference's own first camera has. Where another tilt
     goes with the references too, as it does with a disc alone, that camera is given besides.

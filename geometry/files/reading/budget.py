@@ -19,6 +19,7 @@ MOST_PIECES = 200_000
 MOST_SECONDS = 60.0
 """Of the processor, so that a busy machine refuses nothing; nobody waits longer for a drawing."""
 EVERY = 64
+"""Edges read between two looks at the clock. Chosen: a look takes as long as an edge."""
 
 
 class LimitError(FileError):
@@ -42,7 +43,7 @@ class Budget:
         self.look()
 
     def spend(self, pieces: int = 1) -> None:
-        """Count pieces that are read.
+        """Count edges that are read, and time that went by.
 
         Raises
         ------

@@ -58,7 +58,7 @@ def chain_closed(segments: Sequence[Segment]) -> tuple[list[tuple[Segment, ...]]
 
 
 def is_closed(path: Sequence[Segment], join_mm: float = JOIN_MM) -> bool:
-    """Whether the path ends where it starts."""
+    """Whether a path ends within ``join_mm`` of where it starts."""
     if len(path) == 1:
         return isinstance(path[0], Arc) and path[0].is_circle
     return math.dist(path[0].start, path[-1].end) <= join_mm

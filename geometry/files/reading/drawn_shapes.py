@@ -73,7 +73,7 @@ def _by_nesting(paths: Sequence[tuple[tuple[Segment, ...], str]]) -> list[Shape]
 
 
 def number(text: str, where: str) -> float:
-    """Return a finite number of a file.
+    """Finite number in a text of a file; ``where`` names its place in the error.
 
     Raises
     ------

@@ -25,6 +25,7 @@ from .drawn_shapes import number, shapes_from
 __all__ = ["dxf_entity_segments", "dxf_errors_as_damage", "dxf_scale", "open_dxf", "read_dxf"]
 
 SURVEY_FOOT_MM = 1_200_000.0 / 3937.0
+"""1200/3937 m (Mendenhall Order, 1893)."""
 MM_PER_UNIT = {
     1: 25.4, 2: 304.8, 3: 1_609_344.0, 4: 1.0, 5: 10.0, 6: 1e3, 7: 1e6, 8: 25.4e-6, 9: 25.4e-3,
     10: 914.4, 11: 1e-7, 12: 1e-6, 13: 1e-3, 14: 100.0, 15: 1e4, 16: 1e5, 17: 1e12,
@@ -38,6 +39,7 @@ MOST_MB = 50
 """A drawing for one sheet has less than one."""
 ADVICE = "Save the part alone and read that."
 LEAST_BULGE = 1e-12
+"""Flatter arcs are lines to a picometre."""
 
 
 def read_dxf(path: Path) -> Drawing:

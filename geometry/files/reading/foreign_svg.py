@@ -32,6 +32,7 @@ NEVER_SHOWN = {
 """Elements that draw nothing where they stand."""
 GROUPS = {"g", "a", "switch", "svg", "symbol"}
 DEEPEST_USE = 32
+"""Uses within uses; chosen, deeper is a loop or an attack."""
 HREF = "{http://www.w3.org/1999/xlink}href"
 SVG = "{http://www.w3.org/2000/svg}"
 LOADED = 0.3

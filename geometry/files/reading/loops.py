@@ -19,6 +19,7 @@ from .faces import Network, edge_key
 __all__ = ["Closed", "LoopFinder"]
 
 SMALLEST_MM2 = 1e-3
+"""A thirtieth of a mm squared: smaller loops are rounding."""
 NARROW_MM = 0.03
 """The side of such a square: what is longer and yet encloses nothing runs there and back."""
 Run = tuple[Segment, ...]

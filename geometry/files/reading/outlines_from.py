@@ -31,6 +31,7 @@ __all__ = ["Imported", "outlines_from"]
 NEST_MM = 1e-3
 """A hole may share so much of its outline's edge by rounding."""
 AT_ONCE = 50_000
+"""Pairs worked on at once. Chosen: a bound on memory."""
 MOST_NESTED = 1_500_000
 """Pairs of a shape and one around it: a thousand shapes inside each other are half a million."""
 SORTING, NESTING = 0.7, 0.9
@@ -54,7 +55,7 @@ class Imported:
     lines: tuple[tuple[str, tuple[Segment, ...]], ...] = ()
 
     def sentences(self) -> tuple[str, ...]:
-        """Return everything to know, as sentences."""
+        """Sentences about what was read and what was left out, for people."""
         told = list(self.notes)
         if self.gaps:
             gaps = "1 gap was" if self.gaps == 1 else f"{self.gaps} gaps were"

@@ -19,6 +19,7 @@ PX_PER = {
 }  # fmt: skip
 """CSS absolute lengths: 1 in = 25.4 mm = 96 px = 72 pt = 6 pc; 1 Q = 0.25 mm."""
 ENGLISH_PX_MM = 25.4 / 96.0
+"""96 px to the inch (CSS Values and Units, absolute lengths)."""
 FONT_PX = 16.0
 """What a font measures where nothing says so ("medium" of every browser)."""
 LONGEST = 80
@@ -42,7 +43,7 @@ class Frame:
 
 
 def length(text: str, frame: Frame, direction: str = "") -> float:
-    """Return a length in user units.
+    """Length in user units of a text such as "3mm", "50%" or "12".
 
     Parameters
     ----------

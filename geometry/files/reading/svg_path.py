@@ -22,6 +22,7 @@ FLAG = re.compile(r"[\s,]*([01])")
 """A flag of an arc is one digit, and what follows may stand right beside it (SVG 2, 9.3.9)."""
 SPACE = " \t\r\n\f"
 TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
+"""Numbers each command takes (SVG 1.1, 8.3)."""
 
 
 def path_segments(text: str, stretched: Stretched | None = None) -> Iterator[Segment]:

@@ -27,6 +27,7 @@ __all__ = ["MM_PER", "MM_PER_PX", "read_svg", "svg_root"]
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72.0, "pc": 25.4 / 6.0}
 """CSS absolute lengths: 1 in = 25.4 mm = 96 px = 72 pt = 6 pc."""
 MM_PER_PX = 25.4 / 96.0
+"""96 px to the inch (CSS Values and Units, absolute lengths)."""
 MOST_MB = 50
 MOST_ELEMENTS = 200_000
 """A drawing for one sheet has a few thousand, in less than one megabyte."""

@@ -16,7 +16,9 @@ SHAPING = {
 """All that style can say about where an edge runs and whether it shows."""
 SIMPLE = re.compile(r"([A-Za-z][\w-]*|\*)?((?:[.#][\w-]+)*)")
 MOST_RULES = 1_000
+"""Chosen: drawing programs write tens."""
 LONGEST_VALUE = 1_000_000
+"""Chosen: an embedded font is a megabyte at most."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,9 @@ __all__ = ["transform_matrix"]
 ONE = re.compile(r"\s*,?\s*([a-zA-Z]+)\s*\(([^()]*)\)")
 WITH_UNIT = re.compile(r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?([a-zA-Z%]+)")
 DEGREES_PER = {"deg": 1.0, "grad": 0.9, "rad": 180.0 / math.pi, "turn": 360.0}
+"""Units of angle (CSS Values and Units)."""
 MOST_CHARACTERS = 2_000
+"""Chosen: a matrix has six numbers, a long list of moves a hundred."""
 
 
 def transform_matrix(text: str, frame: Frame) -> Matrix:

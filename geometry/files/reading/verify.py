@@ -26,6 +26,7 @@ from .side_by_side import side_by_side_mm
 __all__ = ["Verification", "verify"]
 
 DXF_TOLERANCE_MM = 1e-3
+"""A micrometre: a hundredth of what a machine for sheets repeats."""
 SVG_TOLERANCE_MM = 5e-5
 """Six printed decimals, arcs rebuilt from their ends, and how curves are measured."""
 

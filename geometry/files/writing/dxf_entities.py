@@ -31,7 +31,7 @@ class Entities:
 
     @property
     def text(self) -> str:
-        """Everything so far."""
+        """The DXF section written so far, as text."""
         return "".join(self._lines)
 
     def shape(self, shape: Shape, rounding: Rounding, polylines: bool) -> None:

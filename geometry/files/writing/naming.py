@@ -11,6 +11,7 @@ from ..drawing import KerfState
 __all__ = ["file_name"]
 
 LONGEST = 150
+"""File systems take 255 bytes; what people put before or after has the rest."""
 RESERVED = re.compile(r"(?i)^(con|prn|aux|nul|com\d|lpt\d)$")
 """Names Windows keeps for devices, whatever the ending."""
 

@@ -22,14 +22,17 @@ from .pdf_writer import Page, check_pdf, pdf_bytes
 __all__ = ["PAPERS_MM", "Template", "write_pdf_template"]
 
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+"""ISO 216; ANSI/ASME Y14.1 size A."""
 EDGE_MM = 8.0
 """What printers leave white."""
 FOOT_MM = 22.0
 """Room at the bottom for the label and the bar."""
 OVERLAP_MM = 12.0
+"""Wide enough for two crosses and glue. Chosen."""
 BAR_MM = 100.0
 INCHES = 4
 MOST_PAGES = 200
+"""Chosen: nobody glues more together."""
 DASHES: dict[Operation, tuple[float, ...]] = {
     "outside": (),
     "inside": (6.0, 2.0),

@@ -44,12 +44,12 @@ class Page:
         self._content.append(f"{_text(width_mm)} w {rgb} RG {rgb} rg [{dashes}] 0 d")
 
     def line(self, *points: Point) -> None:
-        """Stroke straight lines through points."""
+        """Stroke straight lines through points, mm."""
         moves = [f"{_at(points[0])} m"] + [f"{_at(p)} l" for p in points[1:]]
         self._content.append(" ".join(moves) + " S")
 
     def rectangle(self, x: float, y: float, width: float, height: float) -> None:
-        """Stroke a rectangle.
+        """Stroke the outline of a rectangle.
 
         Parameters
         ----------
@@ -61,7 +61,7 @@ class Page:
         self._content.append(f"{_at((x, y))} {_at((width, height))} re S")
 
     def path(self, segments: tuple[Segment, ...], closed: bool) -> None:
-        """Stroke a chain of segments."""
+        """Stroke a chain of segments, mm; arcs as cubics."""
         commands = [f"{_at(segments[0].start)} m"]
         for segment in segments:
             commands += _curve(segment)
@@ -98,16 +98,16 @@ class Page:
         self._content.append(f"q {_at((x, y))} {_at((width, height))} re W n")
 
     def unclip(self) -> None:
-        """Draw on the whole page again."""
+        """End what `clip` began: draw on the whole page again."""
         self._content.append("Q")
 
     def content(self) -> bytes:
-        """Return the page's content stream."""
+        """The page's PDF content stream."""
         return "\n".join(self._content).encode("cp1252")
 
 
 def pdf_bytes(pages: list[Page], title: str = "") -> bytes:
-    """Return a PDF 1.4 file of the pages."""
+    """A PDF 1.4 file of the pages, with its table of contents and title."""
     page_numbers = [5 + 2 * i for i in range(len(pages))]
     kids = " ".join(f"{n} 0 R" for n in page_numbers)
     objects: list[bytes] = [
@@ -147,7 +147,7 @@ def _file(objects: list[bytes]) -> bytes:
 
 
 def check_pdf(path: Path, page_count: int) -> None:
-    """Walk a file's own table of contents.
+    """Walk a written file's cross-reference table, and refuse one that is not whole.
 
     Raises
     ------

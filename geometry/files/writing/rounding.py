@@ -26,13 +26,13 @@ class Rounding:
     digits: int
 
     def length(self, value_mm: float) -> float:
-        """Return a length in the file's unit."""
+        """Length in the file's unit, rounded, of one in mm."""
         # First to three digits more: noise in the last bits must not decide what lies half-way.
         # Adding zero turns -0.0 into 0.0.
         return round(round(value_mm / self.mm_per_unit, self.digits + 3), self.digits) + 0.0
 
     def at(self, point: Point) -> Point:
-        """Return a point in the file's unit."""
+        """Point in the file's unit, rounded, of one in mm."""
         (x, y), (cx, cy) = point, self.center_mm
         return (
             round(self.length(cx) + self.length(x - cx), self.digits) + 0.0,

@@ -16,6 +16,7 @@ __all__ = ["write_steps_sheet"]
 
 Pixels = NDArray[np.uint8]
 COLUMNS = 3
+"""Chosen: three pictures of 640 px fill a screen, and an A4 page legibly."""
 EDGE_PX, CAPTION_PX, TEXT_PX = 24, 58, 24
 
 

@@ -21,6 +21,7 @@ from .rounding import Rounding, roundings
 __all__ = ["svg_text", "write_svg"]
 
 DIGITS = 6
+"""Decimals of a mm: a nanometre, so that rounding stays below what is measured."""
 STEEPEST_RAD = math.pi / 2.0
 """Arcs are written in pieces of at most a quarter turn: SVG finds the centre from the ends, which
 loses digits as an arc nears half a turn."""

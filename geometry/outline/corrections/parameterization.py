@@ -43,7 +43,7 @@ class SegmentParameters:
         return self.first < 0
 
     def numbers(self) -> list[int]:
-        """Places of every number it depends on."""
+        """Indices of every number of x that the segment depends on."""
         own = {Line: 0, Arc: 3 if self.is_circle else 1, Cubic: 4}[type(self.segment)]
         ends = [] if self.is_circle else [self.first, self.first + 1, self.last, self.last + 1]
         return [*ends, *range(self.own, self.own + own)]
@@ -52,15 +52,15 @@ class SegmentParameters:
     # derivatives (Squire and Trapp 1998), so there are no absolute values or angles in it.
 
     def chord(self, x: Numbers) -> Numbers:
-        """(2,) from its first node to its last."""
+        """(2,) mm from its first node to its last, of numbers x."""
         return x[self.last : self.last + 2] - x[self.first : self.first + 2]
 
     def bulge(self, x: Numbers) -> complex:
-        """tan(sweep / 4) of an arc."""
+        """tan(sweep / 4) of an arc, of numbers x."""
         return complex(2.0 * x[self.own] / self.chord_mm)
 
     def radius(self, x: Numbers) -> complex:
-        """Radius of an arc or circle."""
+        """Radius, mm, of an arc or circle, of numbers x."""
         if self.is_circle:
             return complex(x[self.own + 2])
         b, chord = self.bulge(x), self.chord(x)
@@ -68,7 +68,7 @@ class SegmentParameters:
         return complex(np.sqrt(chord @ chord) * (1.0 + b * b) / (4.0 * b) * sign)
 
     def center(self, x: Numbers) -> Numbers:
-        """(2,) centre of an arc or circle."""
+        """(2,) centre, mm, of an arc or circle, of numbers x."""
         if self.is_circle:
             return x[self.own : self.own + 2]
         b, (dx, dy) = self.bulge(x), self.chord(x)
@@ -104,7 +104,7 @@ class Parameterization:
         self.start: FloatArray = np.array(numbers)
 
     def joints(self) -> Iterator[tuple[SegmentParameters, SegmentParameters]]:
-        """Every segment with the one that follows it."""
+        """Every segment's parameters with those of the one that follows it in its loop."""
         for index in range(len(self.profile.loops)):
             mine = [p for p in self.places if p.loop == index]
             if len(mine) > 1:
@@ -125,7 +125,7 @@ class Parameterization:
         return float(max(moves))
 
     def profile_of(self, x: FloatArray) -> Profile:
-        """Return the profile other numbers make."""
+        """The profile of numbers x."""
         loops = []
         for index in range(len(self.profile.loops)):
             loops.append(Loop([_segment(p, x) for p in self.places if p.loop == index]))

@@ -34,7 +34,9 @@ Kind = Literal[
 ]
 
 STEPS = 30
+"""Chosen: Newton's method has stalled by then."""
 SOLVED_MM = 1e-10
+"""Rounding of doubles at 1 m is 1e-13 mm; three decades to spare."""
 TANGENT_SINE = 2e-3
 """Joints that turn by less than this were meant to be smooth."""
 

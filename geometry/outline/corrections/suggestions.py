@@ -44,12 +44,12 @@ class Suggestion:
 
     @property
     def kind(self) -> Kind:
-        """What is suggested."""
+        """Kind of its relation: "parallel", "equal radius" and so on."""
         return self.relation.kind
 
     @property
     def edges(self) -> tuple[int, ...]:
-        """The edges it is about."""
+        """Indices of the profile's segments it is about."""
         return self.relation.edges
 
 

@@ -33,7 +33,7 @@ OPERATIONS: dict[str, Callable[..., BaseGeometry]] = {
 
 
 def combine(kind: Kind, a: Profile, b: Profile) -> tuple[Profile, ...]:
-    """Return every piece of ``a`` combined with ``b``, largest first; none if nothing is left.
+    """Profiles of every piece of ``a`` combined with ``b``, largest first; none if nothing is left.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ def _restored(region: BaseGeometry, outlines: Sequence[Profile]) -> tuple[Profil
 
 
 def union(a: Profile, b: Profile, *more: Profile) -> Profile:
-    """Join outlines that overlap, in any order.
+    """Profile of the union of outlines that overlap, in any order; true arcs stay.
 
     Raises
     ------
@@ -75,7 +75,7 @@ def union(a: Profile, b: Profile, *more: Profile) -> Profile:
 
 
 def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
-    """Return ``a`` without what ``b`` and any more cover.
+    """Profile of ``a`` without what ``b`` and any more cover; true arcs stay.
 
     Raises
     ------
@@ -90,7 +90,7 @@ def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
 
 
 def intersect(a: Profile, b: Profile) -> Profile:
-    """Return what two outlines have in common.
+    """Profile of what two outlines have in common; true arcs stay.
 
     Raises
     ------

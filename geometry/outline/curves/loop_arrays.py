@@ -42,7 +42,7 @@ class LoopArrays:
 
     @property
     def signed_area_mm2(self) -> float:
-        """Exact area, positive counter-clockwise."""
+        """Exact enclosed area, mm², positive for counter-clockwise loops."""
         # Near the origin numbers lose nothing to their size.
         x, y = (self.corner - self.corner[0]).T
         twice = float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
@@ -90,7 +90,7 @@ def arrays_of(segments: Sequence[Segment]) -> LoopArrays | None:
 
 
 def segments_of(arrays: LoopArrays) -> tuple[Segment, ...]:
-    """Return the segments that arrays stand for."""
+    """The lines, arcs and cubics that a loop's arrays stand for, in order."""
     corners = list(map(tuple, arrays.corner.tolist()))
     segments: list[Segment] = [
         Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)

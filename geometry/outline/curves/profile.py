@@ -23,7 +23,7 @@ LARGEST = 1e9
 
 
 def move_matrix(dx_mm: float, dy_mm: float) -> Matrix:
-    """3×3 matrix of a plain move."""
+    """3×3 matrix of a translation by (dx, dy) mm."""
     _refuse_endless(dx_mm, dy_mm)
     return np.array([[1.0, 0.0, dx_mm], [0.0, 1.0, dy_mm], [0.0, 0.0, 1.0]])
 
@@ -93,7 +93,7 @@ class Loop:
 
     @property
     def segments(self) -> tuple[Segment, ...]:
-        """The chain, in order of travel."""
+        """Lines, arcs and cubics, each beginning where the last one ends."""
         if self._segments is None:
             assert self._arrays is not None
             object.__setattr__(self, "_segments", segments_of(self._arrays))
@@ -145,12 +145,12 @@ class Loop:
 
     @classmethod
     def circle(cls, center: Point, radius_mm: float) -> Loop:
-        """Counter-clockwise whole circle, one arc."""
+        """Counter-clockwise circle as one arc, its start at angle 0."""
         return cls((Arc(center, radius_mm, 0.0, 2.0 * math.pi),))
 
     @property
     def signed_area_mm2(self) -> float:
-        """Exact area, positive counter-clockwise."""
+        """Exact enclosed area, mm², positive for counter-clockwise loops."""
         arrays = self.arrays
         if arrays is not None:
             return arrays.signed_area_mm2
@@ -158,7 +158,7 @@ class Loop:
 
     @property
     def length_mm(self) -> float:
-        """Distance once round."""
+        """Length once round, mm."""
         return math.fsum(s.length_mm for s in self.segments)
 
     @property
@@ -243,7 +243,7 @@ class Profile:
 
     @property
     def area_mm2(self) -> float:
-        """Exact area with the holes taken out."""
+        """Exact area, mm², with the holes taken out."""
         return math.fsum(loop.signed_area_mm2 for loop in self.loops)
 
     @property
@@ -254,7 +254,7 @@ class Profile:
         return (float(x0), float(y0), float(x1), float(y1))
 
     def segments(self) -> Iterator[Segment]:
-        """Every segment of every loop."""
+        """Every segment of the outer loop, then of each hole."""
         for loop in self.loops:
             yield from loop.segments
 
@@ -271,11 +271,11 @@ class Profile:
         )
 
     def moved(self, dx_mm: float, dy_mm: float) -> Profile:
-        """Return the shape moved by (dx, dy)."""
+        """The shape translated by (dx, dy) mm."""
         return self.transformed(move_matrix(dx_mm, dy_mm))
 
     def rotated(self, angle_rad: float, about: Point = (0.0, 0.0)) -> Profile:
-        """Return the shape turned counter-clockwise about a point."""
+        """The shape turned by an angle, rad, counter-clockwise about a point."""
         return self.transformed(rotation_matrix(angle_rad, about))
 
     def mirrored(self, point: Point = (0.0, 0.0), angle_rad: float = math.pi / 2.0) -> Profile:
@@ -283,5 +283,5 @@ class Profile:
         return self.transformed(mirror_matrix(point, angle_rad))
 
     def count(self, kind: type[Line] | type[Arc] | type[Cubic]) -> int:
-        """How many segments of one kind it has."""
+        """Number of segments of a kind: `Line`, `Arc` or `Cubic`."""
         return sum(isinstance(s, kind) for s in self.segments())

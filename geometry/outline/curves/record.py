@@ -26,7 +26,7 @@ def profile_to_record(profile: Profile) -> str:
 
 
 def profile_from_record(record: str) -> Profile:
-    """Return the profile a record holds.
+    """The profile that `profile_to_record` made a record of.
 
     Raises
     ------

@@ -27,7 +27,7 @@ class Line:
 
     @property
     def length_mm(self) -> float:
-        """Length of the edge."""
+        """Length, mm."""
         return math.dist(self.start, self.end)
 
     @property
@@ -36,17 +36,17 @@ class Line:
         return 0.5 * (self.start[0] * self.end[1] - self.end[0] * self.start[1])
 
     def point_at(self, t: float) -> Point:
-        """Point at ``t`` in 0..1."""
+        """(x, y), mm, at the fraction ``t`` (0..1) of its length."""
         (x0, y0), (x1, y1) = self.start, self.end
         return (x0 + t * (x1 - x0), y0 + t * (y1 - y0))
 
     def points_at(self, t: Points) -> Points:
-        """(N, 2) points at parameters ``t`` in 0..1."""
+        """(N, 2) mm at fractions ``t`` (0..1) of its length."""
         start = np.asarray(self.start)
         return start + t[:, None] * (np.asarray(self.end) - start)
 
     def tangents_at(self, t: Points) -> Points:
-        """(N, 2) unit directions of travel at ``t``."""
+        """(N, 2) unit directions of travel at fractions ``t`` (0..1)."""
         return np.broadcast_to(self.tangent_at(0.0), (len(t), 2))
 
     def tangent_at(self, t: float) -> Point:
@@ -114,7 +114,7 @@ class Arc:
 
     @classmethod
     def through(cls, start: Point, middle: Point, end: Point) -> Arc:
-        """Arc through three points in order.
+        """Arc through three points, mm, in order.
 
         Parameters
         ----------
@@ -143,19 +143,19 @@ class Arc:
 
     @property
     def start(self) -> Point:
-        """Where the arc begins."""
+        """(x, y), mm, where the arc begins."""
         return self.at_angle(self.start_rad)
 
     @property
     def end(self) -> Point:
-        """Where the arc ends."""
+        """(x, y), mm, where the arc ends."""
         if self.is_circle:
             return self.start
         return self.at_angle(self.start_rad + self.sweep_rad)
 
     @property
     def is_circle(self) -> bool:
-        """Whether it goes all the way round."""
+        """Whether it sweeps a whole turn."""
         return abs(abs(self.sweep_rad) - FULL_TURN) < 1e-12
 
     @property
@@ -165,7 +165,7 @@ class Arc:
 
     @property
     def length_mm(self) -> float:
-        """Length along the arc."""
+        """Length along the arc, mm."""
         return self.radius_mm * abs(self.sweep_rad)
 
     @property
@@ -176,30 +176,30 @@ class Arc:
         return 0.5 * (self.radius_mm**2 * self.sweep_rad + cx * (ey - sy) - cy * (ex - sx))
 
     def at_angle(self, angle_rad: float) -> Point:
-        """Point of the circle at an absolute angle."""
+        """(x, y), mm, of its circle at an angle from +x, counter-clockwise."""
         return (
             self.center[0] + self.radius_mm * math.cos(angle_rad),
             self.center[1] + self.radius_mm * math.sin(angle_rad),
         )
 
     def point_at(self, t: float) -> Point:
-        """Point at ``t`` in 0..1."""
+        """(x, y), mm, at the fraction ``t`` (0..1) of its sweep."""
         return self.at_angle(self.start_rad + t * self.sweep_rad)
 
     def points_at(self, t: Points) -> Points:
-        """(N, 2) points at parameters ``t`` in 0..1."""
+        """(N, 2) mm at fractions ``t`` (0..1) of its sweep."""
         angle = self.start_rad + t * self.sweep_rad
         away = self.radius_mm * np.column_stack((np.cos(angle), np.sin(angle)))
         return np.asarray(self.center) + away
 
     def tangents_at(self, t: Points) -> Points:
-        """(N, 2) unit directions of travel at ``t``."""
+        """(N, 2) unit directions of travel at fractions ``t`` (0..1) of its sweep."""
         angle = self.start_rad + t * self.sweep_rad
         sign = math.copysign(1.0, self.sweep_rad)
         return sign * np.column_stack((-np.sin(angle), np.cos(angle)))
 
     def tangent_at(self, t: float) -> Point:
-        """Unit direction of travel at ``t``."""
+        """Unit direction of travel at the fraction ``t`` (0..1) of its sweep."""
         angle = self.start_rad + t * self.sweep_rad
         sign = math.copysign(1.0, self.sweep_rad)
         return (-sign * math.sin(angle), sign * math.cos(angle))

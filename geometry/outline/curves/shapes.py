@@ -36,7 +36,7 @@ def _placed(place: Point, *angles_rad: float) -> None:
 
 
 def circle(diameter_mm: float, center: Point = ORIGIN) -> Profile:
-    """Disc of a diameter."""
+    """Disc of a diameter, mm, about a centre, as one arc."""
     _positive(Sentence("diameter of a circle"), diameter_mm)
     _placed(center)
     return Profile(Loop.circle(center, diameter_mm / 2.0))

@@ -19,7 +19,9 @@ from .shift_corners import FOLDED, LEAST_MM, MITRE_LIMIT
 __all__ = ["moved_cubic", "shift_curved"]
 
 TRUE_MM = 2e-4
+"""A fifth of a micrometre: fifty times finer than anything that is told."""
 MOST_PIECES = 64
+"""Halved so often it goes no nearer: the curve bends more tightly than the distance."""
 ROUNDING_MM = 1e-9
 """Ends nearer than this are where they should be, but for rounding."""
 

@@ -6,12 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
+from ...tolerance import CORNER_OF_POINTS_RAD
 from ..fit import Support, crossing, fit_line
 from .light import PenLight
 
 __all__ = ["sharpened"]
 
-CORNER_RAD = 0.5
 MOST_BEND_RAD = 0.6
 """A side that turns by more than this over its first stretch is no side of a corner."""
 ROUND_PX = 0.9
@@ -48,7 +48,7 @@ def sharpened(light: PenLight, places: Points, width: float) -> Points:
     if 3 * far > len(places):
         return places
     turn, bent = _turns(places, near, far)
-    sharp = (np.abs(turn) > CORNER_RAD) & (bent < MOST_BEND_RAD)
+    sharp = (np.abs(turn) > CORNER_OF_POINTS_RAD) & (bent < MOST_BEND_RAD)
     keep, result = np.ones(len(places), dtype=bool), places.copy()
     order = np.argsort(-np.where(sharp, np.abs(turn), 0.0), kind="stable")[: int(sharp.sum())]
     around = np.arange(-near, near + 1)

@@ -18,6 +18,8 @@ Key = TypeVar("Key", bound=Hashable)
 Value = TypeVar("Value")
 
 COSTS: dict[type, float] = {Line: 1.0, Arc: 1.3, Cubic: 2.5}
+"""Price of a segment. Chosen by what people draw: an arc where it saves a line, a cubic where it
+saves two arcs."""
 ORGANIC_COSTS: dict[type, float] = {Line: 1.6, Arc: math.inf, Cubic: 1.5}
 """Nothing drawn with a compass: lines where they save curves, curves for all else."""
 

@@ -49,7 +49,7 @@ def joined(
     at_knots: NDArray[np.bool_],
     chain: Chain,
 ) -> list[ChainPiece]:
-    """Pieces between the places where they meet.
+    """Pieces cut and lengthened to the places where their lines, circles and curves meet.
 
     Parameters
     ----------
@@ -189,7 +189,7 @@ def _between(old: Segment, support: Support | None, start: FloatArray, end: Floa
 
 
 def piece_length(piece: ChainPiece, chain: Chain) -> float:
-    """Length of a piece's points, mm."""
+    """Length, mm, of the polyline of a piece's points."""
     run = chain.smoothed[piece.first : piece.last + 1]
     return cached(
         chain.cache.lengths,

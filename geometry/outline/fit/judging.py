@@ -18,6 +18,8 @@ Judged = tuple[FloatArray, Complexes, NDArray[np.bool_]]
 inner controls; and (P,) whether longer intervals from the same break are worth a try."""
 
 STRAY_COST = 0.6
+"""Price of using all of the tolerance. Chosen: less than a line's, so that no segment is bought by
+it."""
 KINK_COST = 4.0
 """Per radian by which a line or arc leaves the direction of a smooth place."""
 CORNER_COST = 1.0
@@ -25,6 +27,7 @@ CORNER_COST = 1.0
 ASTRAY_COST, LAST_RESORT = 3.0, 8.0
 """Per tolerance that a line strays where nothing else leads on, and at most."""
 SAMPLES = 32
+"""Most places of a segment that are looked at first. Chosen: a bound on time."""
 FREE_REACH, FREE_PLACES = 2.0, 4
 """Tolerances a segment held to its knots may stray for it to be tried free of them, and how many
 places it takes for each of its freedoms."""

@@ -17,7 +17,7 @@ MOST_POINTS = 48
 
 
 def as_pair(point: FloatArray) -> Point:
-    """(2,) array to a plain pair."""
+    """(x, y) as two plain numbers of a (2,) array."""
     return (float(point[0]), float(point[1]))
 
 

@@ -40,14 +40,14 @@ class Support:
     held: FloatArray | None = None
 
     def nearest(self, place: FloatArray) -> FloatArray:
-        """The support's point nearest to a place."""
+        """(2,) mm: the point of the whole line or circle nearest to a place."""
         arm = place - self.point
         if self.radius == 0.0:
             return self.point + (arm @ self.direction) * self.direction
         return self.point + arm * (self.radius / max(math.hypot(*arm), 1e-300))
 
     def heading(self, place: FloatArray) -> FloatArray:
-        """Unit direction of travel beside a place."""
+        """(2,) unit direction of travel of the whole line or circle beside a place."""
         if self.radius == 0.0:
             return self.direction
         x, y = (place - self.point) * (self.turn / max(math.dist(place, self.point), 1e-300))
@@ -133,7 +133,7 @@ def crossing(one: Support, two: Support, near: FloatArray) -> FloatArray | None:
 
 
 def touch_point(one: Support, two: Support) -> FloatArray | None:
-    """Where two supports that touch do so."""
+    """(2,) mm where two lines or circles touch; None for circles about one centre."""
     if one.radius == 0.0:
         return one.nearest(two.point)
     if two.radius == 0.0:
@@ -234,7 +234,7 @@ def make_tangent(supports: list[Support | None], tangent: list[bool]) -> bool:
 
 
 def touch_gap(one: Support, two: Support) -> float:
-    """How far two supports are from touching, mm."""
+    """How far, mm, two lines or circles are from touching."""
     return (
         abs(_touch_residual(one, two, np.zeros(6), 0, 3)) if one.radius + two.radius > 0.0 else 0.0
     )

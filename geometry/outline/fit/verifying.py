@@ -16,6 +16,7 @@ __all__ = ["curve_within_tolerance", "repaired", "simple_lines", "within_toleran
 CHORD = 0.02
 """How far the drawn curve's chords may cut it short, in tolerances."""
 MOST_SAMPLES = 2000
+"""Chosen: a segment of 200 mm every 0.1 mm."""
 
 
 def within_tolerance(

@@ -48,7 +48,7 @@ class SampledRing:
 
     @property
     def is_clockwise(self) -> bool:
-        """Whether it is travelled clockwise."""
+        """Whether its signed area is below 0."""
         return signed_area(self.points) < 0.0
 
     def nearest_travel(self, place: FloatArray) -> float:

@@ -34,7 +34,7 @@ class AxisHandles:
 
     @property
     def has_axis(self) -> bool:
-        """Whether there is a direction."""
+        """Whether its ends differ, so that they give a direction."""
         return self.start != self.end
 
     @property

@@ -16,6 +16,7 @@ from ..curves import Profile
 __all__ = ["HandError", "fair_factor", "hand_error"]
 
 FACTORS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
+"""Preferred numbers 1, 2, 5 (ISO 497, R''3 series, from memory)."""
 SHOWN_FRACTION = 0.06
 """How far the worst place is drawn off, as a fraction of the shape's smaller side."""
 STEPS = 400

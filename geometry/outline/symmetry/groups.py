@@ -38,7 +38,7 @@ class SymmetryGroup:
 
     @property
     def is_trivial(self) -> bool:
-        """Whether it holds nothing but the identity."""
+        """Whether it has no element but the identity."""
         return self.order == 1 and not self.mirrors
 
     @property

@@ -37,7 +37,7 @@ STILL_MM = 1e-9
 
 
 def overlap(shape: Polygon, other: Polygon) -> float:
-    """Intersection over union, 0..1."""
+    """Intersection over union of two regions, 0 to 1."""
     common = shape.intersection(other).area
     return float(common / (shape.area + other.area - common))
 
@@ -70,7 +70,7 @@ class Boundary:
         return start + foot_fractions(points, start, along)[:, None] * along
 
     def distances(self, points: Points) -> FloatArray:
-        """(N,) distances of points from the boundary."""
+        """(N,) distances, mm, of (N, 2) points from the boundary."""
         gap = self.nearest(points) - points
         return np.hypot(gap[:, 0], gap[:, 1])
 

@@ -90,7 +90,7 @@ def symmetrise(
     keep: Keep = "average",
     tolerance_mm: float = 0.1,
 ) -> Symmetry:
-    """The symmetric shape nearest to a drawn one.
+    """The symmetric shape nearest to a drawn one, its axis or centre, and how far off the hand was.
 
     Parameters
     ----------
