@@ -58,7 +58,7 @@ def doubtful_stretches(points: Points, sigma_px: FloatArray, rival: FloatArray) 
         worst = int(np.argmax(left))
         kept = doubt > max(1.0, 0.5 * float(doubt[worst]))
         first, last = (_run(kept, worst, side) for side in (-1, 1))
-        reach = 0.5 * float(travel[last % count] - travel[first % count]) % length
+        reach = 0.5 * (float(travel[last % count] - travel[first % count]) % length)
         if last - first >= count - 1:
             reach = 0.5 * length
         middle = points[((first + last) // 2) % count]
