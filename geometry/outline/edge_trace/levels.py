@@ -40,9 +40,9 @@ blurs, is not told from blur, and one twice as wide is."""
 CHROMA_BLUR_PX, CHROMA_WEIGHT = 1.5, 0.2
 """Blur of colour kept at half the resolution, measured at edges of rendered photos, and how much
 its error is larger than that of luma, as a share of weight."""
-CODE_NOISE, OFF_BLUR_PX, OFF_STEP = 1.5 / 255.0, 0.15, 0.02
-"""Noise of a developed picture's coded values; what a blur that is no Gaussian is off, px along
-the slope of light and as a share of a step."""
+CODE_NOISE, OFF_BLUR_PX, HALO_PX = 1.5 / 255.0, 0.12, 2.0
+"""Noise of a developed picture's coded values; what the light at a step is off, px along its slope,
+as no lens blurs by a Gaussian and cameras sharpen; and how far beside it their halos reach."""
 KIND = (0, 1, 1)
 """Which channels are luma, and which colour."""
 
@@ -121,10 +121,11 @@ def _variance(light: FloatArray, reach: FloatArray) -> FloatArray:
     IEC 61966-2-1 gives the code's slope.
     """
     slope = 2.4 / 1.055 * np.maximum(light, 0.0031308) ** (1.4 / 2.4)
-    steep = np.gradient(light, reach, axis=1)
-    contrast = light[:, reach < 0.0].mean(axis=1) - light[:, reach >= 0.0].mean(axis=1)
-    off = (OFF_BLUR_PX * steep) ** 2 + (OFF_STEP * contrast[:, None]) ** 2
-    return np.asarray((CODE_NOISE * slope) ** 2 + off)
+    steep = np.abs(np.gradient(light, reach, axis=1))
+    near = round(HALO_PX / float(reach[1] - reach[0]))
+    padded = np.pad(steep, ((0, 0), (near, near)))
+    steepest = np.lib.stride_tricks.sliding_window_view(padded, 2 * near + 1, axis=1).max(axis=2)
+    return np.asarray((CODE_NOISE * slope) ** 2 + (OFF_BLUR_PX * steepest) ** 2)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -31,7 +31,7 @@ BLURS = np.arange(0.5, 1.35, 0.1)
 USUAL_BLUR_PX, CLEAR, USUAL_VOTES = 0.9, 0.5, 20
 """Blur of phones' pictures, how much a column must tell blurs apart, as a log of what is left
 over, and how many such columns outvote the usual one."""
-INDEPENDENT = 0.06
+INDEPENDENT = 0.1
 """Share of a column's samples that tell something of their own: neighbours share the lens's blur,
 the sensor's filter (2 px) and what the model does not know."""
 TRUST = 0.35
