@@ -83,13 +83,16 @@ def score(
     seen = opponent(band.light)
     bed, face = opponent(outside.bed), opponent(outside.face)
     weight = valid / _variance(seen[..., 0], band.reach)
-    group = np.round(outside.width / WALL_GROUP_PX).astype(np.int64)
+    step = max(WALL_GROUP_PX, float(tried[1] - tried[0]))
+    group = np.round(outside.width / step).astype(np.int64)
     for key in np.unique(group):
         some = np.flatnonzero(group == key)
-        columns = _Columns.of(weight[some], seen[some], bed[some], face[some])
-        width = float(key) * WALL_GROUP_PX
+        asked = np.flatnonzero(valid[some].any(axis=0))
+        part = slice(asked[0], asked[-1] + 1) if len(asked) else slice(0, 1)
+        columns = _Columns.of(weight[some, part], seen[some, part], bed[some, part], face[some])
+        width = float(key) * step
         kernels = tuple(
-            _Kernels.of(band.reach, tried, width, blur)
+            _Kernels.of(band.reach[part], tried, width, blur)
             for blur in (blur_px, float(np.hypot(blur_px, CHROMA_BLUR_PX)))
         )
         left[some, :OTHER] = _unjudged(_left_by_bed(columns, kernels, bool(key)), width)
@@ -275,4 +278,4 @@ def _solved(gram: FloatArray, right: FloatArray) -> FloatArray:
 
 def _step(x: FloatArray) -> FloatArray:
     """A Gaussian's integral, by its logistic approximation (Bowling et al. 2009, to 0.0002)."""
-    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(1.5976 * x + 0.07056 * x**3, -40.0, 40.0))))
+    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(x * (1.5976 + 0.07056 * x * x), -40.0, 40.0))))
