@@ -12,7 +12,7 @@ from geometry.outline.edge_trace import Doubt, trace, trace_all, trace_preview
 from geometry.outline.edge_trace.bed import predict_bed
 from geometry.outline.edge_trace.doubts import doubtful_stretches
 from geometry.outline.edge_trace.masks import labelled
-from geometry.outline.edge_trace.path import marginals, wander
+from geometry.outline.edge_trace.subpixel import marginals, wander
 from tests.core.part_pictures import KRAFT, MAT, PALE, WHITE, camera_over, gaps, picture
 
 SIZE, SCALE = (420, 360), 8.0
@@ -184,5 +184,5 @@ def test_doubtful_stretches_tell_where_how_long_and_how_far_off():
     (doubt,) = doubtful_stretches(ring, sigma, np.zeros(400))
     assert doubt.kind == "faint"
     assert doubt.place == pytest.approx(tuple(ring[110]), abs=2.0)
-    assert doubt.reach_px == pytest.approx(20 * 1.57, rel=0.1)
+    assert doubt.reach_px == pytest.approx(10 * 1.57, rel=0.1)
     assert doubt.off_px == pytest.approx(1.96 * 1.5)

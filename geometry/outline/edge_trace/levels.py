@@ -40,9 +40,9 @@ blurs, is not told from blur, and one twice as wide is."""
 CHROMA_BLUR_PX, CHROMA_WEIGHT = 1.5, 0.2
 """Blur of colour kept at half the resolution, measured at edges of rendered photos, and how much
 its error is larger than that of luma, as a share of weight."""
-CODE_NOISE, OFF_BLUR_PX, OFF_STEP = 1.5 / 255.0, 0.15, 0.02
-"""Noise of a developed picture's coded values; what a blur that is no Gaussian is off, px along
-the slope of light and as a share of a step."""
+CODE_NOISE, OFF_BLUR_PX, HALO_PX = 1.5 / 255.0, 0.12, 2.0
+"""Noise of a developed picture's coded values; what the light at a step is off, px along its slope,
+as no lens blurs by a Gaussian and cameras sharpen; and how far beside it their halos reach."""
 KIND = (0, 1, 1)
 """Which channels are luma, and which colour."""
 
@@ -83,13 +83,16 @@ def score(
     seen = opponent(band.light)
     bed, face = opponent(outside.bed), opponent(outside.face)
     weight = valid / _variance(seen[..., 0], band.reach)
-    group = np.round(outside.width / WALL_GROUP_PX).astype(np.int64)
+    step = max(WALL_GROUP_PX, float(tried[1] - tried[0]))
+    group = np.round(outside.width / step).astype(np.int64)
     for key in np.unique(group):
         some = np.flatnonzero(group == key)
-        columns = _Columns.of(weight[some], seen[some], bed[some], face[some])
-        width = float(key) * WALL_GROUP_PX
+        asked = np.flatnonzero(valid[some].any(axis=0))
+        part = slice(asked[0], asked[-1] + 1) if len(asked) else slice(0, 1)
+        columns = _Columns.of(weight[some, part], seen[some, part], bed[some, part], face[some])
+        width = float(key) * step
         kernels = tuple(
-            _Kernels.of(band.reach, tried, width, blur)
+            _Kernels.of(band.reach[part], tried, width, blur)
             for blur in (blur_px, float(np.hypot(blur_px, CHROMA_BLUR_PX)))
         )
         left[some, :OTHER] = _unjudged(_left_by_bed(columns, kernels, bool(key)), width)
@@ -121,10 +124,11 @@ def _variance(light: FloatArray, reach: FloatArray) -> FloatArray:
     IEC 61966-2-1 gives the code's slope.
     """
     slope = 2.4 / 1.055 * np.maximum(light, 0.0031308) ** (1.4 / 2.4)
-    steep = np.gradient(light, reach, axis=1)
-    contrast = light[:, reach < 0.0].mean(axis=1) - light[:, reach >= 0.0].mean(axis=1)
-    off = (OFF_BLUR_PX * steep) ** 2 + (OFF_STEP * contrast[:, None]) ** 2
-    return np.asarray((CODE_NOISE * slope) ** 2 + off)
+    steep = np.abs(np.gradient(light, reach, axis=1))
+    near = round(HALO_PX / float(reach[1] - reach[0]))
+    padded = np.pad(steep, ((0, 0), (near, near)))
+    steepest = np.lib.stride_tricks.sliding_window_view(padded, 2 * near + 1, axis=1).max(axis=2)
+    return np.asarray((CODE_NOISE * slope) ** 2 + (OFF_BLUR_PX * steepest) ** 2)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -274,4 +278,4 @@ def _solved(gram: FloatArray, right: FloatArray) -> FloatArray:
 
 def _step(x: FloatArray) -> FloatArray:
     """A Gaussian's integral, by its logistic approximation (Bowling et al. 2009, to 0.0002)."""
-    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(1.5976 * x + 0.07056 * x**3, -40.0, 40.0))))
+    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(x * (1.5976 + 0.07056 * x * x), -40.0, 40.0))))

@@ -15,8 +15,7 @@ from .band import RimBand, circular_smooth, outward_of, smooth_ring, unroll
 from .bed import Bed
 from .corners import restored_corners
 from .levels import Outside
-from .subpixel import USUAL_BLUR_PX, Pass, lens_blur, read_edge
-from .walls import Walls
+from .subpixel import USUAL_BLUR_PX, Pass, Walls, lens_blur, read_edge
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -26,18 +25,23 @@ __all__ = ["FineRing", "fine_rings"]
 ROUNDED_PX, AGAIN_PX = 3.0, 1.5
 """Deviation of the Gaussian that takes the blocks' stairs off a ring, and the first reading's
 waves."""
+SQUARE_PX = (6.0, 3.0)
+"""Over so much of a ring, as a Gaussian's deviation, its direction is taken on the first and the
+second reading: a wall's width follows it."""
 REACH_PX, STEP_PX = 10.0, 0.5
 SEEN_WALL_PX = 0.25
 """A wall narrower than that is none on the photo."""
 WINDOW_PX, SLACK_PX = 7.0, 2.0
 """Samples so far to either side of edge and foot are explained, if no other edge is nearer by so
 much."""
+ASKED_EVERY = 3
+"""Columns of which one is asked how near another side is."""
 POOLED, LEVEL_PX = 1.0, 8.0
 """Columns that are asked together, and over which the face's level is taken, as deviations."""
 LEAST_PX = 0.12
 """How sure a place may be at best: where half the light is reached lies off the edge by so much
 (root mean square on rendered photos), as a camera's tone and sharpening bend the step."""
-COARSE = Pass(np.arange(-5.0, 5.01, 0.5), 0.4, 1.2, 0.05)
+COARSE = Pass(np.arange(-5.0, 5.01, 0.5), 0.4, 1.2, 0.05, 3.0)
 """Blocks leave a ring off by up to 4 px, smoothly over some 10 px, and round its corners."""
 FINE = Pass(np.arange(-2.5, 2.51, 0.125), 0.06, 0.4, 0.03)
 
@@ -66,8 +70,9 @@ def fine_rings(
     for k, rough in enumerate(outlines):
         ring = _turned(smooth_ring(rough[:-1], ROUNDED_PX), k > 0)
         for how in (COARSE, FINE):
-            width = _wall_width(bench, ring, height_mm)
-            band = _band(pixels, ring, width)
+            outward = outward_of(ring, SQUARE_PX[how is FINE])
+            width = _wall_width(bench, ring, outward, height_mm)
+            band = _band(pixels, ring, outward, width)
             valid = _valid(band, width, around)
             outside = Outside(_empty(band, bench, bed), width, _face_level(band, valid))
             if how is FINE and not blur:
@@ -92,16 +97,16 @@ def _turned(ring: Points, is_hole: bool) -> Points:
     return ring[::-1] if LinearRing(ring).is_ccw == is_hole else ring
 
 
-def _wall_width(bench: Bench, ring: Points, height_mm: float) -> FloatArray:
+def _wall_width(bench: Bench, ring: Points, outward: Points, height_mm: float) -> FloatArray:
     """(N,) px of wall seen outside a face's ring, by camera and height; 0 where it is hidden."""
     feet = bench.to_photo(bench.to_plane(ring, height_mm), 0.0) - ring
-    width = np.einsum("ij,ij->i", feet, outward_of(ring))
+    width = np.einsum("ij,ij->i", feet, outward)
     return np.asarray(np.where(width > SEEN_WALL_PX, width, 0.0))
 
 
-def _band(pixels: NDArray[Any], ring: Points, width: FloatArray) -> RimBand:
+def _band(pixels: NDArray[Any], ring: Points, outward: Points, width: FloatArray) -> RimBand:
     most = REACH_PX + float(width.max()) + 0.5 * STEP_PX
-    return unroll(pixels, ring, np.arange(-REACH_PX, most, STEP_PX)).pooled(POOLED)
+    return unroll(pixels, ring, outward, np.arange(-REACH_PX, most, STEP_PX)).pooled(POOLED)
 
 
 def _valid(band: RimBand, width: FloatArray, around: shapely.STRtree) -> FloatArray:
@@ -112,13 +117,15 @@ def _valid(band: RimBand, width: FloatArray, around: shapely.STRtree) -> FloatAr
     """
     reach = band.reach[None]
     near = (reach >= -WINDOW_PX) & (reach <= width[:, None] + WINDOW_PX)
+    some = np.arange(0, len(band.feet), ASKED_EVERY)
+    nearest = np.minimum(np.arange(len(band.feet)) // ASKED_EVERY, len(some) - 1)
     for side in (-1.0, 1.0):
-        limit = np.full(len(band.feet), np.inf)
-        for far in (9.0, 7.0, 5.0, 3.0):
-            at = shapely.points(band.feet + band.outward * side * far)
+        limit = np.full(len(some), np.inf)
+        for far in (9.0, 6.0, 3.5):
+            at = shapely.points(band.feet[some] + band.outward[some] * side * far)
             _, away = around.query_nearest(at, return_distance=True, all_matches=False)
             limit = np.where(away < far - SLACK_PX, far - 0.5 * (far - away), limit)
-        near &= side * reach <= limit[:, None]
+        near &= side * reach <= limit[nearest][:, None]
     return near.astype(np.float64)
 
 

@@ -245,9 +245,19 @@ def _outline(
         if doubts is not None:
             doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival))
         points = bench.to_plane(ring.points, height_mm)
-        # A ring read less surely than the tolerance is not followed into its noise.
+        # A ring read less surely than the tolerance is not followed into its noise, and what was
+        # read surely counts more.
         unsure_mm = float(np.median(ring.sigma)) * pixel_mm(bench, (x, y))
-        loops.append(Loop(fit_ring(points, max(tolerance_mm, unsure_mm), character=character)))
+        loops.append(
+            Loop(
+                fit_ring(
+                    points,
+                    max(tolerance_mm, unsure_mm),
+                    character=character,
+                    weights=ring.sigma**-2.0,
+                )
+            )
+        )
     profile = Profile(loops[0], tuple(loops[1:]))
     if not _is_whole(profile):
         # Curves that bulge into each other: the read rings themselves do not.
