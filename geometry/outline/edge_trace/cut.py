@@ -15,7 +15,7 @@ from ...arrays import FloatArray, Indices
 from .ground import MOST_LINE, BedLight, lines_told
 from .mixture import Mixture, log_normal
 
-__all__ = ["bed_density", "face_density", "least_cut", "shows_bed", "wall_density"]
+__all__ = ["bed_density", "face_density", "least_cut", "least_seam", "shows_bed", "wall_density"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
@@ -44,6 +44,10 @@ PLAINLY = 0.25
 """Share of an opening that shows lit bed; walls and shade hide the rest."""
 LEAST_LINE = 0.7
 """Nats from which a line in an opening tells: two to one."""
+SEAM = 0.02
+"""Share of a border's price that is left on a seam: its way may be fifty times as long."""
+SEAM_BLOCKS = 9
+"""Blocks of a seam that are seen together."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
@@ -211,6 +215,54 @@ def least_cut(
     graph.add_edges(bodies.ravel(), faces.ravel(), np.full(face.size, BOUND), np.zeros(face.size))
     graph.maxflow()
     return np.asarray(graph.get_grid_segments(faces))
+
+
+def least_seam(
+    seen: FloatArray, whole: NDArray[np.bool_], kept: NDArray[np.bool_], left: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """(h, w) what is kept of a silhouette that is two parts, or more than one.
+
+    Both are of one stuff, so only the line they meet in tells: the way between what is ``kept``
+    and what is ``left`` costs its length, and next to nothing where a hairline runs along it.
+    """
+    ridge = _lines(seen.mean(axis=2))
+    usual = 1.4826 * float(np.median(ridge[whole]))
+    price = BORDER * (SEAM + (1.0 - SEAM) * np.exp(-0.5 * (ridge / (usual + 1e-6)) ** 2))
+    graph = maxflow.Graph[float](whole.size, 4 * whole.size)
+    nodes = graph.add_grid_nodes(whole.shape)
+    h, w = whole.shape
+    for dy, dx in NEIGHBOURS:
+        here = (slice(0, h - dy), slice(max(-dx, 0), w - max(dx, 0)))
+        there = (slice(dy, h), slice(max(dx, 0), w + min(dx, 0)))
+        tie = np.zeros(whole.shape)
+        tie[here] = np.minimum(price[here], price[there]) * (whole[here] & whole[there])
+        structure = np.zeros((3, 3))
+        structure[1 + dy, 1 + dx] = 1.0
+        graph.add_grid_edges(nodes, tie / np.hypot(dy, dx), structure=structure, symmetric=True)
+    graph.add_grid_tedges(nodes, np.where(left, BOUND, 0.0), np.where(kept, BOUND, 0.0))
+    graph.maxflow()
+    return np.asarray(graph.get_grid_segments(nodes)) & whole
+
+
+def _lines(bright: FloatArray) -> FloatArray:
+    """(h, w) by how much a thin line is darker or brighter than both sides of it; a step is none.
+
+    The most of eight directions, each a mean along `SEAM_BLOCKS` of the line: noise averages out.
+    """
+    most = np.zeros(bright.shape)
+    reach = np.arange(SEAM_BLOCKS) - SEAM_BLOCKS // 2
+    for angle in np.arange(8) * np.pi / 8.0:
+        along = np.array((np.sin(angle), np.cos(angle)))
+        across = 2.0 * np.array((np.cos(angle), -np.sin(angle)))
+        line = sum(_rolled(bright, k * along) for k in reach) / SEAM_BLOCKS
+        one, two = (_rolled(line, side * across) for side in (1.0, -1.0))
+        off = np.maximum(np.minimum(one, two) - line, line - np.maximum(one, two))
+        most = np.maximum(most, off)
+    return most
+
+
+def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
+    return np.roll(values, tuple(np.round(by).astype(int)), axis=(0, 1))
 
 
 def _layer(
