@@ -76,7 +76,7 @@ class FLATWRIGHT_OT_settle_edges(_InDoubt, bpy.types.Operator):
     bl_label = "Edges Are Right"
     bl_options = {"REGISTER", "UNDO"}
 
-    index: IntProperty(name="Doubt", default=-1, min=-1, options={"SKIP_SAVE"})
+    index: IntProperty(name="Number", default=-1, min=-1, options={"SKIP_SAVE"})
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         things = doubtful(context) if self.index < 0 else [active_outline(context)]
@@ -104,7 +104,7 @@ class FLATWRIGHT_OT_show_doubt(bpy.types.Operator):
     bl_label = "Show Edge in Doubt"
     bl_options = {"REGISTER", "UNDO"}
 
-    index: IntProperty(name="Doubt", min=0, options={"SKIP_SAVE"})
+    index: IntProperty(name="Number", min=0, options={"SKIP_SAVE"})
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
