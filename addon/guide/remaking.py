@@ -21,6 +21,7 @@ from ..outline.tracing.clicking import Seek
 from ..outline.tracing.doubts import keep_doubts
 from ..outline.tracing.record import (
     clicks_of,
+    in_own_mm,
     is_edited,
     is_traced,
     keep_drawn,
@@ -83,8 +84,7 @@ def _drawn_again(thing: bpy.types.Object) -> Again:
     asked = (tuple(settings.drawn_px), round(settings.tolerance_mm, 5), settings.character)
 
     def show(profile: Profile) -> None:
-        x, y = (round(c, 3) for c in settings.origin_mm)
-        rewrite_outline(thing, profile.moved(-x, -y))
+        rewrite_outline(thing, in_own_mm(thing, profile))
         keep_drawn(thing, profile, *asked)
 
     return Again(_tracing(settings.photo, seeking_drawn(*asked)), show)

@@ -51,6 +51,7 @@ from .tracing.by_click import (
     FLATWRIGHT_OT_trace_outline,
 )
 from .tracing.doubts import listen_for_edits, stop_listening
+from .tracing.retaking import FLATWRIGHT_OT_retake
 
 _register, _unregister = room(
     (
@@ -59,6 +60,7 @@ _register, _unregister = room(
         FLATWRIGHT_PG_outline,
         FLATWRIGHT_OT_trace_outline,
         FLATWRIGHT_OT_trace_all,
+        FLATWRIGHT_OT_retake,
         FLATWRIGHT_OT_add_to_trace,
         FLATWRIGHT_OT_remove_from_trace,
         FLATWRIGHT_OT_trace_drawn,

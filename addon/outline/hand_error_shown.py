@@ -88,9 +88,13 @@ def _inside(profile: Profile) -> np.ndarray:
 def hand_drawing(
     thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D, scale: float
 ) -> HandDrawing | None:
-    """What to draw of the hand's error over a symmetric outline; None where nothing is known."""
-    traced = thing.flatwright_outline.traced
-    if traced is None or not thing.flatwright_outline.symmetry:
+    """How far a symmetric outline is off the hand's, or a retaken one off what it was before.
+
+    None where nothing is known.
+    """
+    settings = thing.flatwright_outline
+    traced = settings.traced if settings.symmetry else settings.before
+    if traced is None:
         return None
     drawn, meant = _profile_of(traced), _profile_of(thing)
     if drawn is None or meant is None:

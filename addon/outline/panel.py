@@ -45,6 +45,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         row = column.row(align=True)
         row.operator("flatwright.add_to_trace", text="Add", icon="ADD")
         row.operator("flatwright.remove_from_trace", text="Remove", icon="REMOVE")
+        column.operator("flatwright.retake", icon="FILE_REFRESH")
         column = layout.column(align=True)
         column.operator("flatwright.trace_drawn", icon="OUTLINER_OB_GREASEPENCIL")
         column.operator("flatwright.import_outline", icon="IMPORT")

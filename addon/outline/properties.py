@@ -53,6 +53,11 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     smallest_hole_mm: FloatProperty(default=2.0)
     character: StringProperty(default="precise")
     origin_mm: FloatVectorProperty(size=2)
+    """Where the outline's own origin lies on the bench of its photo."""
+    bench_turn_rad: FloatProperty()
+    """How far the outline's own axes are turned on that bench; not 0 after a photo retaken."""
+    before: PointerProperty(type=bpy.types.Object)
+    """What it looked like before its photo was retaken."""
     traced_record: StringProperty()
     symmetry: StringProperty()
     symmetry_record: StringProperty(description="The axis or centre, for the computing core")

@@ -34,7 +34,7 @@ class PixelDoubt(Protocol):
 
     @property
     def reach_px(self) -> float:
-        """How long it is."""
+        """How far it goes to either side of its middle."""
 
     @property
     def off_px(self) -> float:
@@ -88,7 +88,7 @@ def doubtful_edges(
         place = (float(times * here[0]), float(times * here[1]))
         scale = times * px_mm
         off = max(scale * doubt.off_px, LEAST_OFF_MM)
-        found.append(DoubtfulEdge(doubt.kind, place, scale * doubt.reach_px, off))
+        found.append(DoubtfulEdge(doubt.kind, place, 2.0 * scale * doubt.reach_px, off))
     return tuple(found)
 
 

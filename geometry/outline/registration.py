@@ -45,6 +45,11 @@ class Registration:
     worst_mm: float
     worst_place: Point
 
+    @property
+    def inverse(self) -> Matrix:
+        """(3, 3) what moves the fixed outline's axes onto those of the moved one."""
+        return np.asarray(np.linalg.inv(self.matrix))
+
 
 def register(moved: Profile, fixed: Profile) -> Registration:
     """Return how ``moved`` lies best on ``fixed``, turned and shifted, never scaled or flipped.

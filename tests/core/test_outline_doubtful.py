@@ -36,7 +36,8 @@ def square_on(px_per_mm=4.0):
 
 def test_a_doubt_in_pixels_becomes_one_in_mm_where_the_pixel_lies():
     bench = square_on()
-    (edge,) = doubtful_edges([Told("faint", (300.0, 400.0), 40.0, 2.0)], bench, 0.0)
+    (edge,) = doubtful_edges([Told("faint", (300.0, 400.0), 20.0, 2.0)], bench, 0.0)
+    # Twenty pixels to either side, four to a millimetre.
     assert edge.reach_mm == pytest.approx(10.0, rel=1e-3)
     assert edge.off_mm == pytest.approx(0.5, rel=1e-3)
     assert np.allclose(edge.place_mm, bench.to_plane([(300.0, 400.0)])[0])

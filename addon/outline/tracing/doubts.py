@@ -5,7 +5,7 @@ from typing import Any
 
 import bpy
 from bpy.app.handlers import persistent
-from mathutils import Vector
+from mathutils import Matrix, Vector
 
 from ....geometry.errors import FlatwrightError, OutlineError
 from ....geometry.outline import (
@@ -49,10 +49,11 @@ def keep_doubts(thing: bpy.types.Object, doubts: Sequence[TracedDoubt]) -> None:
         height_mm = photo.flatwright_bench.face_height_mm
         profile = read_profile(curve_of(thing))
         x, y = settings.origin_mm
+        turn_back = Matrix.Rotation(-settings.bench_turn_rad, 2)
         for edge in doubtful_edges(doubts, read_bench(photo), height_mm, scale):
             kept = settings.doubts.add()
             kept.kind, kept.reach_mm, kept.off_mm = edge.kind, edge.reach_mm, edge.off_mm
-            kept.place_mm = (edge.place_mm[0] - x, edge.place_mm[1] - y)
+            kept.place_mm = turn_back @ Vector((edge.place_mm[0] - x, edge.place_mm[1] - y))
             kept.distance_mm = distance_to(profile, tuple(kept.place_mm))
     recount(thing)
 

@@ -20,6 +20,7 @@ from .clicking import Place, Seek
 __all__ = [
     "TraceClicks",
     "clicks_of",
+    "in_own_mm",
     "is_edited",
     "is_traced",
     "keep_clicks",
@@ -125,11 +126,20 @@ def _keep_made(thing: bpy.types.Object, profile: Profile) -> None:
     settings = thing.flatwright_outline
     written = read_profile(curve_of(thing))
     # Where the object's origin lies on the bench, whatever people move it to later.
-    (wx, wy), (bx, by) = written.outer.segments[0].start, profile.outer.segments[0].start
+    turned = written.rotated(settings.bench_turn_rad) if settings.bench_turn_rad else written
+    (wx, wy), (bx, by) = turned.outer.segments[0].start, profile.outer.segments[0].start
     settings.origin_mm = (round(bx - wx, 3), round(by - wy, 3))
     settings.per_mm = repr(blender_per_mm())
     settings.traced_record = shape_mark(thing)
     settings.bench_mark = bench_mark(settings.photo)
+
+
+def in_own_mm(thing: bpy.types.Object, profile: Profile) -> Profile:
+    """Return a profile of the bench's mm in the mm of an outline that was traced there."""
+    settings = thing.flatwright_outline
+    x, y = (round(c, 3) for c in settings.origin_mm)
+    moved = profile.moved(-x, -y)
+    return moved.rotated(-settings.bench_turn_rad) if settings.bench_turn_rad else moved
 
 
 def is_edited(thing: bpy.types.Object) -> bool:
@@ -139,10 +149,8 @@ def is_edited(thing: bpy.types.Object) -> bool:
 
 def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> bool:
     """Put a new trace, in the bench's mm, in an outline's place; True if edits were replaced."""
-    settings = thing.flatwright_outline
-    x, y = (round(c, 3) for c in settings.origin_mm)
     edited = is_edited(thing)
-    rewrite_outline(thing, profile.moved(-x, -y))
+    rewrite_outline(thing, in_own_mm(thing, profile))
     keep_clicks(thing, profile, clicks)
     return edited
 
