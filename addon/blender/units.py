@@ -11,7 +11,6 @@ __all__ = [
     "angle_of",
     "blender_per_mm",
     "colour_of",
-    "counted",
     "degrees_of",
     "given_length",
     "kept_colour",
@@ -58,11 +57,6 @@ def blender_per_mm(scene: bpy.types.Scene | None = None) -> float:
     settings = (scene or bpy.context.scene).unit_settings
     scale = settings.scale_length if settings.system != "NONE" else 1.0
     return 1e-3 / (scale or 1.0)
-
-
-def counted(number: int, thing: str) -> str:
-    """Number and thing in words, such as "1 hole" or "3 holes"."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def prefer_millimetres(scene: bpy.types.Scene) -> None:

@@ -29,7 +29,7 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_files"
     bl_label = "Files"
     stage = "files"
-    manual = "7. **Sheet"
+    manual = "files"
     result = "files"
 
     @classmethod
@@ -47,13 +47,14 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             row.enabled = bool(settings.machine or shelf.machines)
             row.prop_search(settings, "machine", shelf, "machines")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
-        row = self.layout.row(align=True)
-        row.label(text="Hidden Parts", icon="HIDE_ON")
+        column = self.layout.column(align=True)
+        column.label(text="Hidden Parts", icon="HIDE_ON")
+        row = column.row(align=True)
         row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
         row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.sentence(
             "Never leave a cutter running alone. Know what the sheet gives off before a laser "
-            "meets it. The README's cautions say more.",
+            "meets it. The manual's cautions say more.",
             icon="ERROR",
         )
         self.why_not_current(context)

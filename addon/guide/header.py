@@ -36,7 +36,8 @@ def draw_job(header: bpy.types.Header, context: bpy.types.Context) -> None:
         button.what = what
     wanted = next_step(context)
     row = header.layout.row(align=True)
-    if stale_steps(context):
+    # Files are saved by the person, into a folder of theirs.
+    if any(step.operator != "flatwright.save_cut_files" for step in stale_steps(context)):
         row.operator("flatwright.bring_up_to_date", icon="FILE_REFRESH")
     elif wanted is not None:
         _draw_next(row, wanted)

@@ -50,7 +50,7 @@ class FLATWRIGHT_PT_guide(StagePanel, bpy.types.Panel):
         column = self.layout.column(align=True)
         for (name, label, _), panel in zip(STAGES, PANELS, strict=True):
             is_next = wanted is not None and wanted.panel == panel.__name__
-            split = column.split(factor=0.42, align=True)
+            split = column.split(factor=0.47, align=True)
             arrow: Any = "DOWNARROW_HLT" if tab.stage == name else "RIGHTARROW"
             opener = split.row(align=True)
             opener.alignment = "LEFT"

@@ -11,7 +11,8 @@ from ...geometry.outline import Arc, Cubic, Line, Profile, Segment, Symmetry
 from ..blender.curves import curve_of, new_outline_curve, read_profile, write_profile
 from ..blender.lines import new_line_curve
 from ..blender.selecting import select_only
-from ..blender.units import blender_per_mm, counted, to_mm
+from ..blender.units import blender_per_mm, to_mm
+from ..locale.words import reported, reported_of
 
 __all__ = [
     "add_at_cursor",
@@ -134,14 +135,20 @@ def in_frame(thing: bpy.types.Object, frame: bpy.types.Object) -> Profile:
 
 def _made_of(profile: Profile) -> str:
     """Count segments in words, such as "4 lines, 1 arc"."""
-    counts = ((Line, "line"), (Arc, "arc"), (Cubic, "curve"))
-    found = [(profile.count(kind), name) for kind, name in counts]
-    return ", ".join(counted(n, name) for n, name in found if n)
+    lines, arcs, curves = (profile.count(kind) for kind in (Line, Arc, Cubic))
+    told = (
+        reported_of(lines, "{number} line", "{number} lines") if lines else "",
+        reported_of(arcs, "{number} arc", "{number} arcs") if arcs else "",
+        reported_of(curves, "{number} curve", "{number} curves") if curves else "",
+    )
+    return ", ".join(filter(None, told))
 
 
 def describe_symmetry(symmetry: Symmetry) -> str:
     """Say which symmetry was found, such as "Axis at 45.0°"."""
     if symmetry.kind == "mirror":
-        return f"Axis at {math.degrees(symmetry.about.angle_rad) % 180.0:.2f}°"
-    fold = f"{symmetry.order}-fold about its centre"
-    return fold if symmetry.kind == "rotational" else f"{fold}, with mirrors"
+        angle = f"{math.degrees(symmetry.about.angle_rad) % 180.0:.2f}°"
+        return reported("Axis at {angle}", angle=angle)
+    if symmetry.kind == "rotational":
+        return reported("{order}-fold about its centre", order=symmetry.order)
+    return reported("{order}-fold about its centre, with mirrors", order=symmetry.order)

@@ -54,7 +54,7 @@ class FLATWRIGHT_OT_add_stock(bpy.types.Operator):
         prefer_millimetres(scene)
         stock = scene.flatwright_stocks.add()
         with paused():
-            stock.name = self.name or name
+            stock.name = self.name or translated(name)
             stock.thickness_mm, stock.kerf_mm = thickness, kerf
             stock.process, stock.cutter_diameter_mm = process, cutter
             _as_preferred(stock)

@@ -30,7 +30,16 @@ from ..errors import PartError
 from ..outline.curves import Line, Profile, Segment
 from ..tolerance import READ_FLAT_MM, SHOWN_FLAT_MM
 
-__all__ = ["Bend", "BendRule", "bend_strip", "perforated", "torsion_ratio"]
+__all__ = [
+    "LEAST_RAD",
+    "QUARTER_RAD",
+    "WHOLE_RAD",
+    "Bend",
+    "BendRule",
+    "bend_strip",
+    "perforated",
+    "torsion_ratio",
+]
 
 SIDES = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 10.0)
 ALPHA = (0.208, 0.219, 0.231, 0.246, 0.258, 0.267, 0.282, 0.291, 0.312)
@@ -45,6 +54,8 @@ LEAST_BAR_MM = 1.0
 EDGE = 3.0
 """Bridges that a period loses where it ends at an edge, whose own bridge is a whole one."""
 PARALLEL_RAD = math.radians(1.0)
+LEAST_RAD, QUARTER_RAD, WHOLE_RAD = math.radians(1.0), 0.5 * math.pi, 2.0 * math.pi
+"""A bend of less is none; the usual one; once round."""
 DASH, LEFT = 4.0, 2.0
 """Cut and left of a line to fold along, in thicknesses: common practice, no source."""
 
@@ -57,7 +68,7 @@ class BendRule:
     between rows; ``strain`` is the shear that the material bears.
     """
 
-    angle_rad: float = math.pi / 2.0
+    angle_rad: float = QUARTER_RAD
     bridge_mm: float = 0.0
     spacing_mm: float = 0.0
     strain: float = STRAIN
@@ -152,7 +163,7 @@ def _check(rule: BendRule, thickness_mm: float, kerf_mm: float) -> None:
     numbers = (rule.angle_rad, rule.bridge_mm, rule.spacing_mm, rule.strain)
     if not all(math.isfinite(n) for n in numbers) or min(numbers) < 0.0:
         raise PartError("Angle, bridges, spacing and strain of a bend are numbers, none below 0.")
-    if not 0.0 < rule.angle_rad <= 2.0 * math.pi or rule.strain <= 0.0:
+    if not 0.0 < rule.angle_rad <= WHOLE_RAD or rule.strain <= 0.0:
         raise PartError("A strip bends by more than 0° and up to 360°, under a strain above 0.")
     if not kerf_mm > 0.0 or not thickness_mm > 0.0:
         raise PartError(

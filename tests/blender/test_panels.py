@@ -70,7 +70,7 @@ def test_rows_are_the_same_whatever_is_selected(panels, job):
 
 @pytest.mark.parametrize("folder", [None, "de"])
 def test_no_words_are_cut_off_at_the_sidebar_s_default_width(package, panels, job, folder):
-    stages, _ = panels
+    stages, lines = panels
     dictionary = import_module(f"{package}.addon.locale.words").dictionary
     said = dictionary(folder) if folder else {}
     below = [
@@ -80,10 +80,8 @@ def test_no_words_are_cut_off_at_the_sidebar_s_default_width(package, panels, jo
     ]
     assert len(below) > 6
     cut = []
-    for panel in (*stages.values(), *below):
+    for panel in (lines, *stages.values(), *below):
         for part, room in drawn(panel).leaves():
             words = said.get(part.text, part.text)
-            # Sentences are broken into lines that fit.
-            if part.kind != "label" or not part.icon:
-                cut += [(panel.__name__, words)] if is_cut_off(part, room, words) else []
+            cut += [(panel.__name__, words)] if is_cut_off(part, room, words) else []
     assert not cut, "\n".join(" ".join(one) for one in cut)

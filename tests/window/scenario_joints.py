@@ -144,7 +144,9 @@ def tab(driver):
     view = driver.area.spaces.active.region_3d
     view.view_location = (0.03, 0.0, 0.01)
     yield from driver.click_button("flatwright.tab_parts")
-    yield 0.5
+    yield from driver.wait_until(
+        lambda: any(j.figures for j in settings().joints), 20.0, "The tabbed joint"
+    )
     driver.check("joints", [(j.kind, j.figures) for j in settings().joints])
     driver.check("sides", len(bpy.data.objects["Base"].data.splines[0].bezier_points))
     yield from driver.shot("tabbed")
