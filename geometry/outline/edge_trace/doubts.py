@@ -14,8 +14,10 @@ __all__ = ["Doubt", "doubtful_stretches"]
 
 DOUBTED_PX = 0.7
 """A standard deviation from which an edge is told: 95 % are then within 1.4 px, about 0.3 mm."""
-RIVALLED = 0.05
-"""Probability of an edge elsewhere from which it is told."""
+RIVALLED = 0.12
+"""Probability of an edge elsewhere from which it is told. On 66 parts of rendered photos, read from
+rings off by up to 4 px, 37 are then right or say where not, and 7.6 % of their good edge is marked;
+from 0.15 it is 28 and 4.0 %."""
 APART_PX = 12.0
 """Within so much of the most doubtful place of a stretch nothing else is told: 2.5 mm at most."""
 
