@@ -73,7 +73,7 @@ class StagePanel:
     """Name of the stage, see `STAGES`; empty for a panel below that of a stage."""
 
     manual = ""
-    """Words of the manual's line that tells about this stage."""
+    """The manual's page about this stage."""
 
     result = ""
     """The result of the stage, see `state.graph`; its line shows how it stands with it."""

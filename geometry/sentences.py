@@ -7,7 +7,6 @@ A value may be a sentence itself.
 import json
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 __all__ = [
@@ -46,18 +45,26 @@ def legible(text: str) -> str:
     return clean if len(clean) <= MOST_CHARACTERS else clean[:MOST_CHARACTERS] + "…"
 
 
-@dataclass(frozen=True, slots=True)
-class Sentence:
-    """A template and its values; ``str`` of it is the sentence in English."""
+class Sentence(str):
+    """A sentence in English that still knows its template and the values in it.
+
+    So it is told, joined, compared and kept like any other text, and another language can say it.
+    """
+
+    __slots__ = ("template", "values")
 
     template: str
-    values: Mapping[str, object] = field(default_factory=dict)
+    values: Mapping[str, object]
 
-    def __str__(self) -> str:
-        return say(self.template, self.values)
+    def __new__(cls, template: str, values: Mapping[str, object] | None = None) -> "Sentence":
+        """Put the values into the template."""
+        self = super().__new__(cls, say(template, values or {}))
+        self.template, self.values = template, values or {}
+        return self
 
-    def __format__(self, spec: str) -> str:
-        return format(str(self), spec)
+    def __reduce__(self) -> tuple[type["Sentence"], tuple[str, Mapping[str, object]]]:
+        """Keep the template where a sentence is copied."""
+        return Sentence, (self.template, self.values)
 
 
 def sentence_of(told: Any) -> Sentence:

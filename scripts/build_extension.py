@@ -3,6 +3,8 @@
 Every zip holds only its own platform's wheels, for both Pythons that Blender has had since 4.2.
 """
 
+from __future__ import annotations  # Older Pythons read this far, to start the right one.
+
 import argparse
 import importlib.util
 import os
@@ -15,6 +17,11 @@ import zipfile
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+from environment import ensure_environment
+
+if __name__ == "__main__":
+    ensure_environment("demo")
 
 from stage import manifest, stage
 from wheels import CELLS, check_complete, read_lock

@@ -4,6 +4,7 @@ import shutil
 import tomllib
 from pathlib import Path
 
+from manual import write_manual
 from wheels import Cell, fetch, read_lock
 
 __all__ = ["manifest", "stage"]
@@ -49,6 +50,9 @@ def stage(folder: Path, cells: tuple[Cell, ...], *, oldest_blender: str | None =
     skip = shutil.ignore_patterns("__pycache__", "*.pyc", "edge_trace")
     for package in ("addon", "geometry"):
         shutil.copytree(ROOT / package, folder / package, ignore=skip)
+    # The manual goes in as pages, not as what they are made from.
+    shutil.rmtree(folder / "addon" / "guide" / "manual")
+    write_manual(folder / "manual")
     for name in ("LICENSE", "README.md"):
         shutil.copy(ROOT / name, folder / name)
     (folder / "example").mkdir()

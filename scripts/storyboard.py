@@ -1,4 +1,4 @@
-"""The README's pictures of Blender's window, taken from the real one while the demo's job is done.
+"""README's and manual's pictures of the window, taken from a real one while the demo is done.
 
 Run it as ``python scripts/storyboard.py`` where a windowed Blender is on PATH or named in BLENDER.
 It needs Xvfb or a display, and ImageMagick to take pictures of the screen.
@@ -23,6 +23,7 @@ from build_extension import build_for_this_platform  # noqa: E402
 from PIL import Image, ImageDraw, ImageFont  # noqa: E402
 
 PICTURES = HERE / "demo" / "pictures"
+MANUAL = HERE.parent / "addon" / "guide" / "manual" / "pictures"
 FRAMES = {
     "photo": "The photo",
     "bench": "The bench, at true scale",
@@ -35,7 +36,7 @@ FRAMES = {
 }
 WINDOW_PX = (1280, 880)
 ACROSS, FRAME_WIDTH_PX, BETWEEN_PX, CAPTION_PX = 2, 800, 16, 40
-LARGEST_BYTES = 400_000
+LARGEST_BYTES = 300_000
 
 
 def main() -> None:
@@ -55,7 +56,11 @@ def main() -> None:
         raise SystemExit(str(error)) from None
     with Image.open(pictures["window"]) as window:
         save(window.convert("RGB"), PICTURES / "window.jpg")
+        save(window.convert("RGB"), MANUAL / "window.jpg")
     save(compose(pictures), PICTURES / "storyboard.jpg")
+    for name in FRAMES:
+        with Image.open(pictures[name]) as frame:
+            save(frame.convert("RGB"), MANUAL / f"{name}.jpg")
 
 
 def compose(pictures: dict[str, Path]) -> Image.Image:

@@ -85,7 +85,7 @@ def _store_gap(settings: bpy.types.PropertyGroup, check: AssemblyCheck, number: 
     settings.gap_mm = gap.gap_mm if gap is not None and settings.reaches else 0.0
     settings.required_mm = gap.required_mm if gap is not None else 0.0
     settings.overlap_mm2 = gap.clearance.overlap_mm2 if gap is not None else 0.0
-    settings.sentence = gap.clearance.message if gap is not None else ""
+    settings.sentence = in_words(gap.clearance.message) if gap is not None else ""
     place = gap.where_world if gap is not None else None
     settings.place = tuple(to_blender(c) for c in place) if place is not None else (0.0,) * 3
 
@@ -166,7 +166,7 @@ def _verdict(
                 )
             )
         return "WARNING", " ".join(words)
-    words = [reported("No overlaps."), check.order.message]
+    words = [reported("No overlaps."), in_words(check.order.message)]
     if math.isfinite(check.least_gap_mm):
         gap = show_length(check.least_gap_mm)
         words.insert(0, reported("Least gap to the fixture {size}.", size=gap))

@@ -9,6 +9,7 @@ import bpy
 from ...geometry.assembly.sequence import Opening, one_mesh, open_for_assembly
 from ...geometry.errors import AssemblyError
 from ...geometry.progress import Progress
+from ..locale.words import in_words, reported
 from ..state.following import paused
 from ..state.things import live_joints, part_objects
 from ..state.work import Work
@@ -32,7 +33,9 @@ def opening_slots(context: bpy.types.Context) -> Generator[Work, Any, Opening]:
     before = {number: str(settings.joints[number].needed) for number in numbers}
     found: Opening = yield _seeking(context, numbers)
     if not found.order.can_be_built:
-        settings.opening = f"No choice of sides lets it go together. {found.message}"
+        settings.opening = reported(
+            "No choice of sides lets it go together. {why}", why=in_words(found.message)
+        )
         raise AssemblyError(settings.opening)
     sides = zip(numbers, found.opens, strict=True)
     wanted = {n: side if settings.joints[n].opens == "auto" else "" for n, side in sides}
@@ -43,7 +46,7 @@ def opening_slots(context: bpy.types.Context) -> Generator[Work, Any, Opening]:
         _need(settings, before)
         raise
     show_parts(context, joinery)
-    settings.opening = found.message
+    settings.opening = in_words(found.message)
     return found
 
 

@@ -59,7 +59,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_assembly"
     bl_label = "Assembly"
     stage = "assembly"
-    manual = "6. **Assembly"
+    manual = "assembly"
 
     @classmethod
     def summary(cls, context: bpy.types.Context) -> str:
@@ -138,7 +138,7 @@ class FLATWRIGHT_PT_check(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_check"
     bl_label = "Check"
     stage = "check"
-    manual = "6. **Assembly"
+    manual = "assembly"
     result = "check"
 
     @classmethod
@@ -192,7 +192,7 @@ class FLATWRIGHT_PT_joints(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_joints"
     bl_label = "Joints"
     stage = "joints"
-    manual = "6. **Assembly"
+    manual = "assembly"
 
     @classmethod
     def standing(cls, context: bpy.types.Context) -> Status:

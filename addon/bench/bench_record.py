@@ -14,6 +14,7 @@ from ...geometry.errors import BenchError
 from ...geometry.outline import Profile
 from ..blender.images import packed_image
 from ..blender.units import blender_per_mm
+from ..locale.words import in_words
 from ..state.stored import digest
 
 __all__ = ["Figures", "figures_of", "full_size", "place_straightened", "read_bench", "write_bench"]
@@ -25,14 +26,14 @@ class Figures:
 
     record: str
     doubt_per_100_mm: float
-    told: str
+    told: tuple[str, ...]
 
 
 def figures_of(bench: Bench, face_height_mm: float) -> Figures:
     """Work the figures out, without Blender: the doubt asks the camera many times."""
     warnings = bench.report.warnings
     told = (line for line in report_in_words(bench, face_height_mm) if line not in warnings)
-    return Figures(bench_to_record(bench), bench.expanded_uncertainty_per_100_mm(), "\n".join(told))
+    return Figures(bench_to_record(bench), bench.expanded_uncertainty_per_100_mm(), tuple(told))
 
 
 def write_bench(photo: bpy.types.Object, bench: Bench, figures: Figures) -> None:
@@ -44,8 +45,8 @@ def write_bench(photo: bpy.types.Object, bench: Bench, figures: Figures) -> None
     settings.nodes_used = report.nodes_used
     settings.squares_seen = report.squares_seen
     settings.doubt_per_100_mm = figures.doubt_per_100_mm
-    settings.warnings = "\n".join(report.warnings)
-    settings.told = figures.told
+    settings.warnings = "\n".join(map(in_words, report.warnings))
+    settings.told = "\n".join(map(in_words, figures.told))
 
 
 def read_bench(photo: bpy.types.Object | None) -> Bench:
@@ -83,7 +84,7 @@ def place_straightened(photo: bpy.types.Object, straightened: Straightened, show
     before: Any = photo.data
     height, width = straightened.pixels.shape[:2]
     picture: Any = packed_image(f"{photo.name} straightened", shown)
-    photo.data = picture
+    photo.data = photo.flatwright_bench.picture = picture
     if before is not None and before.users == 0:
         bpy.data.images.remove(before)
     size_mm = (width * straightened.mm_per_px, height * straightened.mm_per_px)

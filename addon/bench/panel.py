@@ -17,7 +17,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_bench"
     bl_label = "True Scale"
     stage = "bench"
-    manual = "2. **Bench"
+    manual = "bench"
     result = "bench"
 
     @classmethod

@@ -9,6 +9,7 @@ from bpy.props import (
     FloatVectorProperty,
     IntProperty,
     IntVectorProperty,
+    PointerProperty,
     StringProperty,
 )
 
@@ -66,11 +67,15 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     )
     record: StringProperty(description="The bench, for the computing core")
     found_from: StringProperty(description="The reference the bench was found from")
+    found_pitch_mm: FloatProperty()
+    """The grid's pitch that the scale was found with; 0 if unknown."""
     straightened_height_mm: FloatProperty()
     per_mm: StringProperty()
     """What tells the scene's unit scale, when the picture was made, from another; "" if unknown."""
     shown: FloatVectorProperty(size=3)
     """Size and offset that show the picture at true scale; zeros if unknown."""
+    picture: PointerProperty(type=bpy.types.Image)
+    """The straightened picture; none in files of 0.1.0."""
     was_put_back: BoolProperty()
     """The picture was moved by hand and put back where the bench has it."""
     tilt_deg: FloatProperty()

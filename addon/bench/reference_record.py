@@ -13,6 +13,7 @@ from ...geometry.bench.references import (
     marked_to_record,
     misfits,
 )
+from ..locale.words import in_words
 from .bench_record import read_bench
 
 __all__ = ["keep_references", "kept_references", "references_giving_scale"]
@@ -55,5 +56,5 @@ def keep_references(photo: bpy.types.Object, references: Iterable[Marked]) -> tu
             told.append(contradictions(grid, marked))
     # Several sides may say the same.
     said = tuple(dict.fromkeys(sentence for sentence in told if sentence))
-    settings.contradictions = "\n".join(said)
+    settings.contradictions = "\n".join(map(in_words, said))
     return said

@@ -12,7 +12,7 @@ from ...geometry.photo import Photo
 from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress, stage
 from ..blender.views import frame_from_above
-from ..locale.words import translated
+from ..locale.words import in_words, translated
 from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
 from ..state.work import LongWork, Work
@@ -71,12 +71,12 @@ class Scaling(LongWork):
         settings, report = self._photo.flatwright_bench, bench.report
         settings.reference = settings.found_from = self.reference
         if self.reference == "GRID":
-            settings.grid_record = settings.record
+            settings.grid_record, settings.found_pitch_mm = settings.record, settings.pitch_mm
         # What was marked of another kind stays, to be held against the new bench.
         others = [one for one in kept_references(self._photo) if one.kind != self.reference]
         told = keep_references(self._photo, (*marked, *others))
         self.settled(context)
-        warnings = (*told, *report.warnings)
+        warnings = [in_words(one) for one in (*told, *report.warnings)]
         self.report(
             {"WARNING"} if warnings else {"INFO"}, " ".join((self.found(report), *warnings))
         )

@@ -25,6 +25,8 @@ def put_back(context: bpy.types.Context) -> int:
         size, *offset = settings.shown
         photo.empty_display_size, photo.empty_image_offset = size, offset
         photo.scale = photo.delta_scale = (1.0, 1.0, 1.0)
+        if settings.picture is not None:
+            photo.data = settings.picture
         settings.was_put_back = True
     if found:
         redraw()
@@ -38,6 +40,8 @@ def _is_in_place(photo: bpy.types.Object) -> bool:
         return True
     shown = (photo.empty_display_size, *photo.empty_image_offset)
     sizes = (*photo.scale, *photo.delta_scale)
+    if settings.picture not in (None, photo.data):
+        return False
     return np.allclose(shown, settings.shown, rtol=1e-6, atol=0.0) and set(sizes) == {1.0}
 
 

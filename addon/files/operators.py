@@ -132,7 +132,9 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     )
     paper: EnumProperty(name="Paper", items=PAPERS)
     use_cut_list: BoolProperty(
-        name="Cut List", description="One page a stock with every piece and sheet", default=True
+        name="Cut List",
+        description="One page a stock with every piece and sheet, in English",
+        default=True,
     )
     share_edges: BoolProperty(
         name="Cut Shared Edges Once",

@@ -29,7 +29,7 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_files"
     bl_label = "Files"
     stage = "files"
-    manual = "7. **Sheet"
+    manual = "files"
     result = "files"
 
     @classmethod
@@ -54,7 +54,7 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
         row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.sentence(
             "Never leave a cutter running alone. Know what the sheet gives off before a laser "
-            "meets it. The README's cautions say more.",
+            "meets it. The manual's cautions say more.",
             icon="ERROR",
         )
         self.why_not_current(context)

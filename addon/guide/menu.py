@@ -38,6 +38,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "make_part",
         "use_stock",
         "rebuild_parts",
+        "bend_between",
         "keep_lines",
         "drop_lines",
         "propose_series",

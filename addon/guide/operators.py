@@ -1,5 +1,6 @@
 """Look at one stage of the job, start with an example, read the manual."""
 
+import webbrowser
 from pathlib import Path
 from typing import Any
 
@@ -28,8 +29,7 @@ __all__ = [
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT.joinpath("example", "photo.jpg")
-MANUAL = ROOT.joinpath("README.md")
-MANUAL_NAME = "Flatwright Manual"
+MANUAL = ROOT.joinpath("manual")
 EXAMPLE_PITCH_MM, EXAMPLE_FACE_MM = 10.0, 5.0
 
 
@@ -141,27 +141,26 @@ class FLATWRIGHT_OT_add_example(LongWork, bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_read_manual(bpy.types.Operator):
-    """Open the manual in a text editor beside the viewport, at this stage's section"""
+    """Open the manual's page about this stage in the browser; it lies in the installed folder"""
 
     bl_idname = "flatwright.read_manual"
     bl_label = "Read the Manual"
 
-    section: StringProperty(name="Manual Section", options={"SKIP_SAVE"})
+    section: StringProperty(name="Page", default="index", options={"SKIP_SAVE"})
 
+    @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        text = bpy.data.texts.get(MANUAL_NAME) or bpy.data.texts.new(MANUAL_NAME)
-        text.from_string(MANUAL.read_text(encoding="utf-8"))
-        lines = [line.body for line in text.lines]
-        at = next((i for i, line in enumerate(lines) if self.section and self.section in line), 0)
-        text.cursor_set(at)
-        if bpy.app.background or context.window is None:
-            return {"FINISHED"}
-        area = next((a for a in context.screen.areas if a.type == "TEXT_EDITOR"), None)
-        if area is None:
-            before = list(context.screen.areas)
-            bpy.ops.screen.area_split(direction="VERTICAL", factor=0.5)
-            area = next(a for a in context.screen.areas if a not in before)
-            area.type = "TEXT_EDITOR"
-        space = area.spaces.active
-        space.text, space.show_word_wrap, space.top = text, True, at
+        page = MANUAL.joinpath(f"{self.section}.html")
+        if not page.is_file():
+            raise FileError(
+                "The manual has no page “{page}”. Install Flatwright again from its zip.",
+                page=self.section,
+            )
+        shown = not bpy.app.background and webbrowser.open(page.as_uri())
+        told = (
+            reported("The manual's page is open in the browser.")
+            if shown
+            else reported("The manual's page is {path}.", path=page)
+        )
+        self.report({"INFO"}, told)
         return {"FINISHED"}

@@ -16,7 +16,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_outline"
     bl_label = "Outline"
     stage = "outline"
-    manual = "3. **Outline"
+    manual = "outline"
     result = "outline"
 
     @classmethod

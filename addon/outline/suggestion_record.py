@@ -13,6 +13,7 @@ from ...geometry.outline.corrections import Relation, Suggestion, apply, suggest
 from ...geometry.progress import Progress, stage
 from ..blender.curves import curve_of, read_profile
 from ..blender.units import to_mm
+from ..locale.words import in_words
 from ..state.stored import shape_mark
 from .outline_objects import rewrite_outline
 
@@ -58,7 +59,7 @@ def keep_found(thing: bpy.types.Object, found: tuple[Suggestion, ...], doubt_mm:
     kept.items.clear()
     for suggestion in found:
         item = kept.items.add()
-        item.kind, item.sentence = suggestion.kind, suggestion.sentence
+        item.kind, item.sentence = suggestion.kind, in_words(suggestion.sentence)
         item.edges = (suggestion.edges[0], suggestion.edges[-1])
         item.place_mm = suggestion.where
         item.movement_mm = suggestion.movement_mm

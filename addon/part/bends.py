@@ -6,9 +6,8 @@ import bpy
 from bpy.props import FloatProperty
 
 from ...geometry.part import Bend, BendRule, Mark, bend_strip
-from ...geometry.part.bending import LEAST_RAD, QUARTER_RAD, WHOLE_RAD
 from ..blender.curves import curve_of, read_profile
-from ..blender.units import given_length, show_length, typed_length
+from ..blender.units import given_length, radians_of, show_length, typed_length
 from ..locale.words import reported, translated
 from ..state.work import plainly
 from .keeping import add_lines, hide_lines, lines_among, part_among, straight_on
@@ -45,9 +44,9 @@ class FLATWRIGHT_OT_bend_between(bpy.types.Operator):
     angle: FloatProperty(
         name="Angle",
         description="How far it bends from the first line to the other",
-        default=QUARTER_RAD,
-        min=LEAST_RAD,
-        max=WHOLE_RAD,
+        default=radians_of(90.0),
+        min=radians_of(1.0),
+        max=radians_of(360.0),
         subtype="ANGLE",
     )
     bridge_mm: FloatProperty(default=0.0, min=0.0, options={"HIDDEN"})

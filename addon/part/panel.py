@@ -30,7 +30,7 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_part"
     bl_label = "Part"
     stage = "part"
-    manual = "5. **Part"
+    manual = "part"
     result = "parts"
 
     @classmethod
@@ -84,10 +84,13 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
         if thing is not None and thing.flatwright_part.is_part:
             made_of = thing.flatwright_part.stock
             radius_mm = inside_radius(curve_of(thing))
-            if radius_mm is not None and stock is not None and stock.process == "router":
+            if radius_mm is not None:
                 radius = show_length(radius_mm, context.scene)
                 radius = radius if radius_mm else translated("sharp corners")
-        self.figures(("Stock", made_of), ("Inside Radius", radius))
+        self.figures(("Stock", made_of))
+        # Only a round cutter minds how tight a corner is.
+        if stock is not None and stock.process == "router":
+            self.figures(("Inside Radius", radius))
         self.why_not_current(context)
         if stock is None:
             return

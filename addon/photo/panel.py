@@ -12,7 +12,7 @@ class FLATWRIGHT_PT_photo(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_photo"
     bl_label = "Photo"
     stage = "photo"
-    manual = "1. **Photo"
+    manual = "photo"
     result = "photo"
 
     @classmethod

@@ -26,7 +26,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_sheet"
     bl_label = "Sheet"
     stage = "sheet"
-    manual = "7. **Sheet"
+    manual = "sheet"
     result = "sheets"
 
     @classmethod

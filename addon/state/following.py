@@ -22,7 +22,7 @@ from .inputs import now
 from .marks import is_kept, snapshot
 from .records import refuse_newer
 from .runner import Job, run_beside
-from .things import part_objects
+from .things import is_of_job, part_objects
 
 __all__ = [
     "Building",
@@ -145,12 +145,16 @@ def _is_behind(context: bpy.types.Context) -> bool:
 
 def catch_up() -> None:
     """Rebuild if anything that parts are made of is not as it was when they were built."""
-    context = bpy.context
-    if context.scene is None or _busy or not _may_rebuild(context) or not _is_behind(context):
+    _catch_up(bpy.context, waits=False)
+
+
+def _catch_up(context: bpy.types.Context, *, waits: bool) -> None:
+    """Rebuild what is behind; at once where somebody waits for it."""
+    if context.scene is None or _busy or not context.scene.flatwright_assembly.follows:
         return
-    if not context.scene.flatwright_assembly.follows:
+    if not _may_rebuild(context) or not _is_behind(context):
         return
-    if _is_light(context.scene):
+    if waits or _is_light(context.scene):
         _rebuild_at_once(context)
     else:
         _compute_beside(context)
@@ -243,25 +247,13 @@ def _open_file(*_: Any) -> None:
 @persistent
 def _saving(*_: Any) -> None:
     """Save nothing that is a moment behind."""
-    context = bpy.context
-    if context.scene is None or not context.scene.flatwright_assembly.follows:
-        return
-    if not _busy and _may_rebuild(context) and _is_behind(context):
-        _rebuild_at_once(context)
+    _catch_up(bpy.context, waits=True)
 
 
 def _matters(scene: bpy.types.Scene, update: bpy.types.DepsgraphUpdate) -> bool:
     thing = update.id.original
-    if not isinstance(thing, bpy.types.Object):
-        return False
-    if not (update.is_updated_transform or update.is_updated_geometry):
-        return False
-    return bool(
-        thing.flatwright_part.is_part
-        or thing.flatwright_outline.is_outline
-        or thing == scene.flatwright_assembly.fixture
-        or any(thing == more.thing for more in scene.flatwright_assembly.more_fixtures)
-    )
+    moved = update.is_updated_transform or update.is_updated_geometry
+    return bool(moved and isinstance(thing, bpy.types.Object) and is_of_job(scene, thing))
 
 
 HANDLERS = (

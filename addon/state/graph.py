@@ -76,6 +76,7 @@ class Status:
 CURRENT, MISSING = Status("current"), Status("missing")
 WORDS = {
     "waits": "Parts are out of date.",
+    "pitch": "The grid's pitch has changed since the scale was found. Press Find Grid.",
     "thickness": "The mock-up's thickness has changed since the photo was laid out. "
     "Bring Up to Date lays it out again.",
     "unit scale": "The unit scale has changed since the photo was laid out. "
@@ -170,22 +171,24 @@ def _statuses(context: bpy.types.Context) -> dict[str, Status]:
 def _bench(context: bpy.types.Context) -> Status:
     if not any(photo.flatwright_bench.record for photo in photo_objects(context)):
         return MISSING
-    stale = stale_photos(context)
-    if not stale:
-        return CURRENT
-    return Status("stale", Sentence(WORDS[_laid_out_for_another(stale[0])]))
+    for why in filter(None, map(_other_bench, photo_objects(context))):
+        return Status("stale", Sentence(WORDS[why]))
+    return CURRENT
 
 
 def stale_photos(context: bpy.types.Context) -> list[bpy.types.Object]:
     """Photos that were laid out for another thickness of the mock-up, or another unit scale."""
-    return [photo for photo in photo_objects(context) if _laid_out_for_another(photo)]
+    again = ("thickness", "unit scale")
+    return [photo for photo in photo_objects(context) if _other_bench(photo) in again]
 
 
-def _laid_out_for_another(photo: bpy.types.Object) -> str:
-    """What a photo was laid out for otherwise: "thickness", "unit scale", or ""."""
+def _other_bench(photo: bpy.types.Object) -> str:
+    """What a photo's bench was found or laid out for otherwise; a word of `WORDS`, or ""."""
     bench = photo.flatwright_bench
     if not bench.record:
         return ""
+    if bench.found_from == "GRID" and bench.found_pitch_mm not in (0.0, bench.pitch_mm):
+        return "pitch"
     if abs(bench.straightened_height_mm - bench.face_height_mm) > THICK_MM:
         return "thickness"
     return "unit scale" if bench.per_mm and bench.per_mm != digest(blender_per_mm()) else ""

@@ -11,6 +11,7 @@ __all__ = [
     "in_scene",
     "is_hidden",
     "is_linked",
+    "is_of_job",
     "live_joints",
     "outline_objects",
     "part_objects",
@@ -68,10 +69,11 @@ def in_scene(scene: bpy.types.Scene) -> set[bpy.types.Object]:
 
 def all_seen(scene: bpy.types.Scene) -> bool:
     """Whether all of the job is seen, so that Blender tells of every change to it."""
-    return all(o.visible_get() for o in scene.objects if _is_of_job(scene, o))
+    return all(o.visible_get() for o in scene.objects if is_of_job(scene, o))
 
 
-def _is_of_job(scene: bpy.types.Scene, thing: bpy.types.Object) -> bool:
+def is_of_job(scene: bpy.types.Scene, thing: bpy.types.Object) -> bool:
+    """Whether an object is a photo, an outline, a part, a fixture, a sheet or a piece on it."""
     return bool(
         thing.flatwright_part.is_part
         or thing.flatwright_outline.is_outline

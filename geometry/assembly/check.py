@@ -12,6 +12,7 @@ import shapely
 
 from ..arrays import Points
 from ..progress import Progress, stage, tell
+from ..sentences import Sentence
 from .sequence import Order, assembly_order
 from .solids import (
     Balled,
@@ -175,10 +176,13 @@ def check_assembly(
         first, second = parts[clashes[0].a].name, parts[clashes[0].b].name
         pairs = tuple((clash.a, clash.b) for clash in clashes)
         locked = tuple(sorted({i for pair in pairs for i in pair}))
-        text = f"“{first}” and “{second}” occupy the same space. Join them first."
+        text = Sentence(
+            "“{first}” and “{second}” occupy the same space. Join them first.",
+            {"first": first, "second": second},
+        )
         order = Order((), locked, pairs, text)
     elif not with_order:
-        order = Order((), (), (), "No order was sought.")
+        order = Order((), (), (), Sentence("No order was sought."))
     else:
         order = _order(parts, fixtures, fixture_moves, stage(progress, 0.7, 1.0))
     return AssemblyCheck(tuple(gaps), tuple(clashes), order)

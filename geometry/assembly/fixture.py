@@ -189,13 +189,16 @@ def find_axis(vertices_mm: ArrayLike, triangles: ArrayLike) -> FixtureAxis:
     near = sum(d <= 2.0 * doubt + 1e-3 * size for d in doubts)
     is_ball = near == len(doubts) and doubt < 0.01 * size
     direction = direction * (1.0 if direction[int(np.argmax(np.abs(direction)))] > 0.0 else -1.0)
-    text = f"Sections are round about the axis within {doubt:.3g} mm rms."
+    text = Sentence(
+        "Sections are round about the axis within {rms_mm:.3g} mm rms.", {"rms_mm": doubt}
+    )
     if is_ball:
-        text = "The fixture is round about every line through its centre; z was taken."
+        text = Sentence("The fixture is round about every line through its centre; z was taken.")
     elif doubt > 0.02 * size:
-        text = (
-            f"The fixture is not round about any line: its sections miss by {doubt:.3g} mm rms. "
-            "Give the axis by hand."
+        text = Sentence(
+            "The fixture is not round about any line: its sections miss by {rms_mm:.3g} mm rms. "
+            "Give the axis by hand.",
+            {"rms_mm": doubt},
         )
     (px, py, pz), (dx, dy, dz) = center.tolist(), direction.tolist()
     return FixtureAxis((px, py, pz), (dx, dy, dz), doubt, is_ball, text)

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 
 from ..findings import Finding, Severity, Subject, stops_first
+from ..sentences import Sentence
 from .check import AssemblyCheck, Fixture
 from .joints import Joinery
 from .solids import Part, as_pose, part_to_world
@@ -113,7 +114,8 @@ def _order(check: AssemblyCheck) -> list[Finding]:
         return []
     count = max((gap.part for gap in check.gaps), default=-1) + 1
     locked = tuple(i for i in order.blocked if i < count)
-    return [Finding("stop", "locked", order.message, subject=Subject("parts", locked))]
+    message, subject = order.message, Subject("parts", locked)
+    return [Finding("stop", "locked", message.template, message.values, subject=subject)]
 
 
 def _joints(joinery: Joinery | None, parts: Sequence[Part]) -> list[Finding]:
@@ -161,14 +163,15 @@ def _meshes(check: AssemblyCheck, fixtures: Sequence[Fixture]) -> list[Finding]:
     """What had to be mended to draw a fixture's shadow, once for each kind."""
     found: dict[tuple[int, str], Finding] = {}
     for gap in check.gaps:
-        name = fixtures[gap.fixture].name or "the fixture"
+        name = fixtures[gap.fixture].name or Sentence("the fixture")
         for warning in gap.clearance.warnings:
-            key = (gap.fixture, warning[:24])
+            key = (gap.fixture, warning.template)
             if key not in found:
                 found[key] = Finding(
                     "caution",
                     "mesh",
-                    warning.replace("The fixture", name, 1),
+                    warning.template,
+                    {**warning.values, "fixture": name},
                     place=gap.clearance.where_world,
                     subject=Subject("parts", (gap.part,), (name,)),
                 )

@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..arrays import Matrix
+from ..sentences import Sentence
 from .adjust import Adjusted
 from .bench import Bench
 from .priors import GUESSED_FOCAL_FRACTION, KNOWN_FOCAL_FRACTION, Priors
@@ -31,9 +32,12 @@ def focal_contradiction(fit: Adjusted, priors: Priors) -> tuple[str, ...]:
     if abs(float(np.log(ratio))) < CLEAR * KNOWN_FOCAL_FRACTION:
         return ()
     return (
-        f"The focal length in the file does not go with the grid, which says {ratio:.2f} times as "
-        "much and is believed. The picture was cropped or edited: heights are surer from an "
-        "unedited photo.",
+        Sentence(
+            "The focal length in the file does not go with the grid, which says {ratio:.2f} times "
+            "as much and is believed. The picture was cropped or edited: heights are surer from an "
+            "unedited photo.",
+            {"ratio": ratio},
+        ),
     )
 
 
@@ -54,33 +58,55 @@ def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[st
     columns, rows = report.squares_seen
     if columns * rows < FEW_SQUARES:
         warnings.append(
-            f"Only {columns} × {rows} squares were found. Show more of the mat for a surer scale."
+            Sentence(
+                "Only {columns} × {rows} squares were found. Show more of the mat for a surer "
+                "scale.",
+                {"columns": columns, "rows": rows},
+            )
         )
-    uneven = uneven_place(bench.residuals)
-    bends = abs(bench.camera.k1) > STRONG_K1
-    if uneven is not None and (bends or lens_share(bench.residuals, bench.camera) > BY_LENS):
-        warnings.append(
-            f"The lens bends lines by {uneven[1]:.2f} mm more than can be followed. Use the "
-            "phone's main camera rather than its wide one, and keep the mock-up in the middle."
-        )
-    elif uneven is not None:
-        (x, y), moved_mm = bench.to_plane(uneven[0][None])[0], uneven[1]
-        warnings.append(
-            f"The mat is not flat near ({x:.0f}, {y:.0f}) mm: its lines lie {moved_mm:.2f} mm "
-            "aside. Weigh it down there and photograph it again."
-        )
-    elif report.rms_mm > ROUGH_FRACTION * pitch_mm:
-        warnings.append(
-            f"The lines miss an even grid by {report.rms_mm:.2f} mm rms. Is the mat flat?"
-        )
+    warnings.extend(_about_flatness(bench, pitch_mm))
     rough = expanded_uncertainty_warning(bench)
     if rough is not None:
         warnings.append(rough)
     if float(np.sqrt(covariance[6, 6])) > 0.1:
         at_0, at_5 = (bench.expanded_uncertainty_per_100_mm(height) for height in (0.0, 5.0))
         warnings.append(
-            "The photo does not tell how high the camera was. On a face 5 mm above the mat that "
-            f"adds ± {max(at_5 - at_0, 0.0):.2f} mm on 100 mm. Use an unedited photo with its "
-            "camera data."
+            Sentence(
+                "The photo does not tell how high the camera was. On a face 5 mm above the mat "
+                "that adds ± {added_mm:.2f} mm on 100 mm. Use an unedited photo with its camera "
+                "data.",
+                {"added_mm": max(at_5 - at_0, 0.0)},
+            )
         )
     return tuple(warnings)
+
+
+def _about_flatness(bench: Bench, pitch_mm: float) -> list[Sentence]:
+    """What bends the grid, if anything does: the lens, the mat somewhere, or both all over."""
+    uneven = uneven_place(bench.residuals)
+    bends = abs(bench.camera.k1) > STRONG_K1
+    if uneven is not None and (bends or lens_share(bench.residuals, bench.camera) > BY_LENS):
+        return [
+            Sentence(
+                "The lens bends lines by {bent_mm:.2f} mm more than can be followed. Use the "
+                "phone's main camera rather than its wide one, and keep the mock-up in the middle.",
+                {"bent_mm": uneven[1]},
+            )
+        ]
+    if uneven is not None:
+        (x, y), moved_mm = bench.to_plane(uneven[0][None])[0], uneven[1]
+        return [
+            Sentence(
+                "The mat is not flat near ({x:.0f}, {y:.0f}) mm: its lines lie {moved_mm:.2f} mm "
+                "aside. Weigh it down there and photograph it again.",
+                {"x": x, "y": y, "moved_mm": moved_mm},
+            )
+        ]
+    if bench.report.rms_mm > ROUGH_FRACTION * pitch_mm:
+        return [
+            Sentence(
+                "The lines miss an even grid by {rms_mm:.2f} mm rms. Is the mat flat?",
+                {"rms_mm": bench.report.rms_mm},
+            )
+        ]
+    return []

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..arrays import FloatArray, Points
+from ..sentences import Sentence
 from .camera import Camera
 from .residuals import Residuals
 
@@ -40,39 +41,59 @@ def report_in_words(bench: "Bench", height_mm: float = 0.0) -> tuple[str, ...]:
     good = bench.expanded_uncertainty_per_100_mm(height_mm)
     told = [tilt_in_words(bench.camera)] if bench.report.tilt_known else []
     told.append(
-        f"A 100 mm part is good to ± {good:.2f} mm; ISO 2768-1 fine is ± {FINE_MM:g}."
+        Sentence(
+            "A 100 mm part is good to ± {good_mm:.2f} mm; ISO 2768-1 fine is ± {fine_mm:g}.",
+            {"good_mm": good, "fine_mm": FINE_MM},
+        )
         if good >= 0.005
-        else f"A 100 mm part is good to better than ± 0.01 mm; ISO 2768-1 fine is ± {FINE_MM:g}."
+        else Sentence(
+            "A 100 mm part is good to better than ± 0.01 mm; ISO 2768-1 fine is ± {fine_mm:g}.",
+            {"fine_mm": FINE_MM},
+        )
     )
     if len(bench.residuals):
         rms = float(np.sqrt(np.mean(bench.residuals.away_mm**2)))
-        told.append(f"The grid's crossings miss an even grid by {rms:.3f} mm rms.")
+        told.append(
+            Sentence(
+                "The grid's crossings miss an even grid by {rms_mm:.3f} mm rms.", {"rms_mm": rms}
+            )
+        )
     return (*told, *bench.report.warnings)
 
 
-def tilt_in_words(camera: Camera) -> str:
+def tilt_in_words(camera: Camera) -> Sentence:
     """Say how far the photo was taken from square-on, and which side of it is farther away."""
     tilt = float(np.degrees(camera.tilt_rad))
     if tilt < LEVEL_DEG:
-        return "The photo was taken square-on."
+        return Sentence("The photo was taken square-on.")
     # Depth over the photo grows along the bench normal's own direction in it.
     x, y = camera.rotation[:2, 2]
     side = SIDES[round(float(np.degrees(np.arctan2(y, x))) / 45.0) % 8]
-    return f"The photo is tilted by {tilt:.0f}°; its {side} is farther away."
+    return Sentence(
+        "The photo is tilted by {tilt_deg:.0f}°; its {side} is farther away.",
+        {"tilt_deg": tilt, "side": Sentence(side)},
+    )
 
 
-def expanded_uncertainty_warning(bench: "Bench") -> str | None:
+def expanded_uncertainty_warning(bench: "Bench") -> Sentence | None:
     """Say in mm that the photo cannot give what is asked of a bench, and what to do; else None."""
     good = bench.expanded_uncertainty_per_100_mm()
     if good <= ASKED_MM:
         return None
-    said = f"A 100 mm length is only good to ± {good:.2f} mm. "
     tilt = float(np.degrees(bench.camera.tilt_rad))
     if tilt > OBLIQUE_DEG:
-        return said + f"The photo is tilted by {tilt:.0f}°: take it from straighter above."
-    if bench.report.rms_px > BLURRED_PX:
-        return said + "Its lines are seen blurred or bent: hold still, focus, and avoid glare."
-    return said + "Show more of the mat, from straight above, sharp and without glare."
+        advice = Sentence(
+            "The photo is tilted by {tilt_deg:.0f}°: take it from straighter above.",
+            {"tilt_deg": tilt},
+        )
+    elif bench.report.rms_px > BLURRED_PX:
+        advice = Sentence("Its lines are seen blurred or bent: hold still, focus, and avoid glare.")
+    else:
+        advice = Sentence("Show more of the mat, from straight above, sharp and without glare.")
+    return Sentence(
+        "A 100 mm length is only good to ± {good_mm:.2f} mm. {advice}",
+        {"good_mm": good, "advice": advice},
+    )
 
 
 def uneven_place(residuals: Residuals) -> tuple[FloatArray, float] | None:

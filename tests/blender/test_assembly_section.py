@@ -92,7 +92,10 @@ def test_gaps_that_are_kept_make_room_for_the_section_s_numbers(package, section
     bpy.ops.flatwright.set_fixture()
     bpy.ops.flatwright.check_assembly()
     region = SimpleNamespace(width=1000, height=1000)
-    shown = {"perspective_matrix": Matrix.Diagonal((2.0, 2.0, 1.0, 1.0))}
+    shown = {
+        "perspective_matrix": Matrix.Diagonal((2.0, 2.0, 1.0, 1.0)),
+        "view_matrix": Matrix(),
+    }
     planes = [[0, 0, -1, 0], *(list(plane) for plane in sections.ASIDE)]
     whole = SimpleNamespace(use_clip_planes=False, clip_planes=planes, **shown)
     opened = SimpleNamespace(use_clip_planes=True, clip_planes=planes, **shown)

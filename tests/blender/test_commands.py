@@ -224,7 +224,7 @@ def test_every_flag_of_export_at_once(run, job, out, capsys):
     document = ezdxf.readfile(dxf)
     assert document.dxfversion == "AC1009"
     # 1 in square to measure, as R12 names no unit.
-    (square,) = document.modelspace().query("POLYLINE[layer=='mark']")
+    (square,) = document.modelspace().query("POLYLINE[layer=='measure']")
     xs = [v.dxf.location.x for v in square.vertices]
     assert max(xs) - min(xs) == pytest.approx(1.0, abs=1e-9)
     (page,) = out.glob("*.html")

@@ -191,3 +191,36 @@ def test_names_on_a_sheet_are_written_where_there_is_room_and_run_over_nothing(p
     # The grain has no direction: a head at both ends.
     (grain,) = drawing.strokes
     assert len(grain.lines) == 5
+
+
+ELSEWHERE = {
+    # In Blender's Add menu.
+    *(
+        "add_box",
+        "add_circle",
+        "add_polygon",
+        "add_rectangle",
+        "add_ring",
+        "add_sector",
+        "add_slot",
+    ),
+    # In the menu itself, in headers, in the preferences, and what a mouse drags.
+    *("bring_up_to_date", "read_manual", "look_at", "next_step", "add_machine", "remove_machine"),
+    *("drag_split", "move_axis"),
+    # Beside the row of a list or the setting that they are about.
+    *("show_finding", "show_joint", "show_remark", "show_sheet_trouble", "decide_hidden"),
+    *("remove_fixture", "remove_reference", "remove_from_library", "remove_fit_series"),
+    "read_feature",
+}
+
+
+def test_no_action_is_left_out_of_the_menus(package):
+    menu = module(package, "guide.menu")
+    listed = {name for names in menu.ACTIONS.values() for name in names}
+    every = {
+        kind.bl_idname.partition(".")[2]
+        for kind in bpy.types.Operator.__subclasses__()
+        if kind.__module__.startswith(f"{package}.")
+    }
+    missing = sorted(every - listed - ELSEWHERE)
+    assert not missing, f"Add to ACTIONS in addon/guide/menu.py: {missing}"

@@ -164,7 +164,10 @@ def test_the_assembly_check_finds_what_it_found(opened, readers):
         for found in ("interferences", "order_found", "is_clear"):
             assert getattr(settings, found) == before.get(f"flatwright_assembly.{found}", 0)
         told = {
-            f"flatwright_assembly.remarks[{k}].label": r.label
+            # Labels were written with capitals in 0.1.0.
+            f"flatwright_assembly.remarks[{k}].label": ": ".join(
+                (r.label.partition(": ")[0].title(), r.label.partition(": ")[2])
+            )
             for k, r in enumerate(settings.remarks)
         }
         assert told.items() <= before.items()

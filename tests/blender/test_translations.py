@@ -146,6 +146,7 @@ def refused(package):
                 yield from literals(node.args[0]) if is_mistake else ()
 
 
+TEMPLATE = re.compile(r"[^\n]*\{[a-z]\w*(:[^{}]*)?\}[^\n]*\.")
 CORE = Path(__file__).resolve().parents[2] / "geometry"
 
 
@@ -168,6 +169,12 @@ def said_by_the_core():
         ]
         for argument in spoken:
             yield from resolved(argument, known)
+        # What is handed on before it is raised or found: whole sentences that wait for values.
+        docstrings = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                if id(node) not in docstrings and TEMPLATE.fullmatch(node.value):
+                    yield node.value
 
 
 def is_mistake(name):

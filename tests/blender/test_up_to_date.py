@@ -61,6 +61,17 @@ def test_another_unit_scale_is_taken_up_and_is_no_edit(job, traced):
     assert width_mm(job, outline) == pytest.approx(before, abs=1e-3)
 
 
+def test_another_grid_pitch_is_told_with_the_button_to_press(job, traced):
+    photo, _ = traced
+    photo.flatwright_bench.pitch_mm = 12.0
+    assert job.state("bench") == "stale"
+    assert "Press Find Grid" in job.why("bench")
+    assert bpy.ops.flatwright.bring_up_to_date() == {"FINISHED"}
+    assert "Press Find Grid" in job.why("bench")
+    photo.flatwright_bench.pitch_mm = 10.0
+    assert job.state("bench") == "current"
+
+
 def test_what_a_hand_has_edited_is_left_and_told(job, traced, monkeypatch):
     photo, outline = traced
     point = outline.data.splines[0].bezier_points[0]

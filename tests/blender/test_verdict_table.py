@@ -306,9 +306,12 @@ def test_a_photo_dragged_by_its_handles_is_put_back_and_told(job, photo):
     photo.empty_display_size *= 0.76
     photo.empty_image_offset[0] += 0.1
     photo.scale = (1.2, 1.2, 1.2)
+    picture = photo.data
+    photo.data = bpy.data.images.new("Another", 8, 8)
     assert job.core("addon.bench.staying").put_back(bpy.context) == 1
     assert (photo.empty_display_size, *photo.empty_image_offset) == before
     assert tuple(photo.scale) == (1.0, 1.0, 1.0)
+    assert photo.data == picture
     assert photo.flatwright_bench.was_put_back
     assert job.core("addon.bench.staying").put_back(bpy.context) == 0
 

@@ -215,7 +215,7 @@ class Driver:
         for stage in stages or [STAGES_OF[name]]:
             self.open_stage(stage)
         yield 0.3
-        return (yield from self.find_copied(f"bpy.ops.{operator}(", 0.4))
+        return (yield from self.find_copied(f"bpy.ops.{operator}(", 0.4, 0.75))
 
     def find_in_header(self, operator: str, holding: str = "") -> Steps:
         """Return where below the viewport's header an operator's button is, with such a value."""
@@ -233,11 +233,11 @@ class Driver:
         """Find an operator's button in the sidebar and click it."""
         yield from self.click(*(yield from self.find_button(operator)))
 
-    def find_copied(self, text: str, across: float) -> Steps:
+    def find_copied(self, text: str, *across: float) -> Steps:
         """Return where in the sidebar Ctrl+C copies something that starts with ``text``.
 
         People can hover over a button or a number and press Ctrl+C to get its command or value;
-        so does this, from the top down, at the share ``across`` of the sidebar's width.
+        so does this, from the top down, at the shares ``across`` of the sidebar's width.
         """
         for page in range(12):
             at = yield from self._find_on_page(text, across)
@@ -253,15 +253,15 @@ class Driver:
             yield 0.5
         raise TimeoutError(f"Nothing in the sidebar is copied as {text}")
 
-    def _find_on_page(self, text: str, across: float) -> Steps:
+    def _find_on_page(self, text: str, across: tuple[float, ...]) -> Steps:
         side = self.region("UI")
         manager = bpy.context.window_manager
         rows = list(range(side.y + side.height - 12, side.y + 8, -14))
         # The job runs from top to bottom, so the next button is likely below the last one.
         rows.sort(key=lambda y: (y > self._found_y + 60, -y))
-        for y in rows:
+        for y, share in ((y, share) for y in rows for share in across):
             manager.clipboard = ""
-            x = side.x + side.width * across
+            x = side.x + side.width * share
             self.mouse = (int(x), int(y))
             for at in ((self.mouse[0] - 1, self.mouse[1]), self.mouse):
                 self._event("MOUSEMOVE", "NOTHING", at)

@@ -111,7 +111,7 @@ def away(driver):
 def give_up(driver, name, active, settings, clicked, way):
     """Start a tool over the photo, move about, give it up; return whether it ran and ended."""
     photo = steps.photo().name
-    select({"photo": photo, "outline": f"{photo} outline"}.get(active, active))
+    select({"photo": photo, "outline": "Part 1 outline"}.get(active, active))
     inside = steps.place_of_px(driver, steps.shown_px(steps.TRUTH["inside_px"]))
     yield from driver.move(*inside)
     with driver.viewport():

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 from ...arrays import FloatArray
 from ...outline.curves import Profile
 from ...progress import Progress, stage, tell
+from ...sentences import Sentence
 from ..joints import Joint, Opens, Tie
 from ..solids import Part
 from .disassembly import planner_of, taken_apart
@@ -208,6 +209,15 @@ def open_for_assembly(
     return _told(search, state.turned, turnings, order)
 
 
+_TURNED = {
+    (False, False): "1 joint opens the other way: {order}",
+    (False, True): "1 joint opens the other way, so that {names} can be pushed in: {order}",
+    (True, False): "{count} joints open the other way: {order}",
+    (True, True): "{count} joints open the other way, so that {names} can be pushed in: {order}",
+}
+"""By whether they are several, and whether it frees parts."""
+
+
 def _told(
     search: Sided, turned: frozenset[int], turnings: Sequence[Turning], order: Order
 ) -> Opening:
@@ -216,11 +226,12 @@ def _told(
     if not order.can_be_built:
         told = order.message
     elif not count:
-        told = f"Every slot opens the shortest way already: {order.message}"
+        told = Sentence(
+            "Every slot opens the shortest way already: {order}", {"order": order.message}
+        )
     else:
         freed = [t.part for t in turnings if t.part is not None]
         names = ", ".join(f"“{search.parts[i].name or i + 1}”" for i in dict.fromkeys(freed))
-        why = f", so that {names} can be pushed in" if names else ""
-        are = "1 joint opens" if count == 1 else f"{count} joints open"
-        told = f"{are} the other way{why}: {order.message}"
+        values = {"count": count, "names": names, "order": order.message}
+        told = Sentence(_TURNED[count > 1, bool(names)], values)
     return Opening(tuple(opens), tuple(turnings), order, told)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from numpy.typing import ArrayLike
 
 from ...progress import Progress, tell
+from ...sentences import Sentence
 from ..solids import Part
 from .disassembly import Step, planner_of, taken_apart
 from .obstacle import Obstacle
@@ -32,7 +33,7 @@ class Order:
     steps: tuple[Step, ...]
     blocked: tuple[int, ...]
     overlapping: tuple[tuple[int, int], ...]
-    message: str
+    message: Sentence
 
     @property
     def can_be_built(self) -> bool:
@@ -70,7 +71,7 @@ def assembly_order(
         Steps in order; or the locked parts, and a sentence that names them.
     """
     if not parts:
-        return Order((), (), (), "There are no parts to put together.")
+        return Order((), (), (), Sentence("There are no parts to put together."))
     obstacle = None if fixture is None else Obstacle(*fixture)
     planner, overlapping = planner_of(parts, give_mm, obstacle, fixture_moves, progress)
     steps, locked = taken_apart(planner, planner.bodies, progress)
@@ -106,23 +107,38 @@ def _told(
     steps: Sequence[Step],
     locked: Sequence[int],
     overlapping: Sequence[tuple[int, int]],
-) -> str:
-    def named(i: int) -> str:
+) -> Sentence:
+    def named(i: int, *, first: bool = True) -> Sentence:
         if i == len(parts):
-            return "the fixture"
-        return f"“{parts[i].name}”" if parts[i].name else f"part {i + 1}"
+            return Sentence("The fixture" if first else "the fixture")
+        name = parts[i].name
+        if name:
+            return Sentence("“{name}”", {"name": name})
+        return Sentence("Part {number}" if first else "part {number}", {"number": i + 1})
 
     if overlapping:
         i, j = overlapping[0]
-        what = "Cut the part back" if j == len(parts) else "Join them with a cross-lap"
-        return f"{named(i)} and {named(j)} occupy the same space. {what} first."
-    if locked:
-        listed = ", ".join(named(i) for i in locked)
-        listed = listed[0].upper() + listed[1:]
-        return (
-            f"{listed} lock each other: none can be pushed out straight. Let a slot open at its "
-            "other end, or cut one of them in two."
+        return Sentence(
+            "{one} and {other} occupy the same space. Cut the part back first."
+            if j == len(parts)
+            else "{one} and {other} occupy the same space. Join them with a cross-lap first.",
+            {"one": named(i), "other": named(j, first=False)},
         )
-    told = f"{len(parts)} parts go together in {len(steps)} steps"
+    if locked:
+        # A list of any length: pairs put together one after the other.
+        listed = named(locked[0])
+        for i in locked[1:]:
+            listed = Sentence("{before}, {name}", {"before": listed, "name": named(i, first=False)})
+        return Sentence(
+            "{names} lock each other: none can be pushed out straight. Let a slot open at its "
+            "other end, or cut one of them in two.",
+            {"names": listed},
+        )
     set_in = [i for i, step in enumerate(steps) if len(parts) in step.parts]
-    return f"{told}, the fixture set in as number {set_in[0] + 1}." if set_in else f"{told}."
+    counts: dict[str, object] = {"parts": len(parts), "steps": len(steps)}
+    if not set_in:
+        return Sentence("{parts} parts go together in {steps} steps.", counts)
+    return Sentence(
+        "{parts} parts go together in {steps} steps, the fixture set in as number {number}.",
+        {**counts, "number": set_in[0] + 1},
+    )

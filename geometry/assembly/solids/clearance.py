@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ...arrays import Point, Points
 from ...progress import Progress
+from ...sentences import Sentence
 from .frames import IntArray, as_mesh, as_pose, part_to_world
 from .nearest import shortest_line
 from .part import Part
@@ -44,8 +45,8 @@ class Clearance:
     overlap_depth_mm: float
     where: Point | None
     where_world: World | None
-    message: str
-    warnings: tuple[str, ...] = ()
+    message: Sentence
+    warnings: tuple[Sentence, ...] = ()
 
     @property
     def is_clear(self) -> bool:
@@ -63,7 +64,7 @@ def _deepest(overlap: BaseGeometry, *edges: BaseGeometry) -> tuple[float, Point]
 
 
 def clearance_to_shadow(
-    part: Part, shadow: BaseGeometry, warnings: tuple[str, ...] = ()
+    part: Part, shadow: BaseGeometry, warnings: tuple[Sentence, ...] = ()
 ) -> Clearance:
     """Gap between a part and a shadow already drawn in its plane; see `clearance`.
 
@@ -82,9 +83,10 @@ def clearance_to_shadow(
     overlap = shapely.intersection(polygon, shadow)
     if overlap.area > 0.0:
         depth, where = _deepest(overlap, polygon.boundary, shadow.boundary)
-        text = (
-            f"{part.name or 'The part'} runs {depth:.3g} mm into the fixture "
-            f"({overlap.area:.3g} mm² of overlap). Widen the opening or move the part."
+        text = Sentence(
+            "{part} runs {depth_mm:.3g} mm into the fixture ({overlap_mm2:.3g} mm² of overlap). "
+            "Widen the opening or move the part.",
+            {"part": _name(part), "depth_mm": depth, "overlap_mm2": overlap.area},
         )
         where_world = _in_world(part, where)
         return Clearance(-depth, float(overlap.area), depth, where, where_world, text, warnings)
@@ -154,14 +156,22 @@ def _in_world(part: Part, place: Point) -> World:
     return (x, y, z)
 
 
-def _apart(part: Part, across: Points, warnings: tuple[str, ...]) -> Clearance:
+def _name(part: Part) -> str:
+    return part.name or Sentence("The part")
+
+
+def _apart(part: Part, across: Points, warnings: tuple[Sentence, ...]) -> Clearance:
     """The clearance where the shortest line to the shadow is known, (2, 2)."""
     gap = float(np.hypot(*(across[1] - across[0])))
     where = (float(across[:, 0].mean()), float(across[:, 1].mean()))
-    text = f"{part.name or 'The part'} clears the fixture by {gap:.3g} mm."
+    text = Sentence(
+        "{part} clears the fixture by {gap_mm:.3g} mm.", {"part": _name(part), "gap_mm": gap}
+    )
     return Clearance(gap, 0.0, 0.0, where, _in_world(part, where), text, warnings)
 
 
-def _out_of_reach(part: Part, warnings: tuple[str, ...]) -> Clearance:
-    text = f"{part.name or 'The part'} is not reached by the fixture anywhere in its thickness."
+def _out_of_reach(part: Part, warnings: tuple[Sentence, ...]) -> Clearance:
+    text = Sentence(
+        "{part} is not reached by the fixture anywhere in its thickness.", {"part": _name(part)}
+    )
     return Clearance(math.inf, 0.0, 0.0, None, None, text, warnings)

@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from ...arrays import Matrix, Points
 from ...errors import AssemblyError
 from ...progress import Progress, tell
+from ...sentences import Sentence
 from .frames import IntArray, as_mesh, as_pose
 from .memo import Memo
 from .rim import Rim, merged, shadow_rim, within_slab
@@ -41,24 +42,30 @@ class Silhouette:
     """A shadow in a part's own x, y (mm), and what had to be assumed to draw it."""
 
     geometry: BaseGeometry
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Sentence, ...] = ()
 
 
 _known: Memo[Silhouette] = Memo(KEPT)
 
 
-def _mending(sections: list[Section]) -> tuple[str, ...]:
+def _mending(sections: list[Section]) -> tuple[Sentence, ...]:
     warnings = []
     gap = max(s.widest_gap_mm for s in sections)
     if gap > 0.0:
         warnings.append(
-            f"The fixture's surface is open where the part crosses it: gaps up to {gap:.3g} mm "
-            "were bridged straight. Close the mesh for an exact shadow."
+            Sentence(
+                "{fixture}'s surface is open where the part crosses it: gaps up to {gap_mm:.3g} mm "
+                "were bridged straight. Close the mesh for an exact shadow.",
+                {"fixture": Sentence("The fixture"), "gap_mm": gap},
+            )
         )
     if any(s.turned_faces for s in sections):
         warnings.append(
-            "Some faces of the fixture point inwards. The shadow was drawn all the same; "
-            "recalculate the normals to be sure of it."
+            Sentence(
+                "Some faces of {fixture} point inwards. The shadow was drawn all the same; "
+                "recalculate the normals to be sure of it.",
+                {"fixture": Sentence("the fixture")},
+            )
         )
     return tuple(warnings)
 

@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import ArrayLike
 
+from ...sentences import Sentence
 from ..bench import CERTAIN, Bench
 from .kinds import kind_named
 from .marked import MARKED_PX, Marked, Misfit
@@ -69,9 +70,15 @@ def _told(bench: Bench, side: Misfit, height_mm: float) -> str:
     of_bench = bench.length_uncertainty(*side.ends_mm, height_mm)
     if abs(side.away_mm) <= float(np.hypot(own, of_bench)):
         return ""
-    return (
-        f"Two references disagree: {side.typed_mm:g} ± {own:.2g} mm by the one is "
-        f"{side.found_mm:.2f} ± {of_bench:.2g} mm by the other, "
-        f"{100.0 * side.away_mm / side.typed_mm:+.1f} %. "
-        "Check what was typed and marked for both before cutting."
+    return Sentence(
+        "Two references disagree: {typed_mm:g} ± {own_mm:.2g} mm by the one is {found_mm:.2f} ± "
+        "{bench_mm:.2g} mm by the other, {away_percent:+.1f} %. Check what was typed and marked "
+        "for both before cutting.",
+        {
+            "typed_mm": side.typed_mm,
+            "own_mm": own,
+            "found_mm": side.found_mm,
+            "bench_mm": of_bench,
+            "away_percent": 100.0 * side.away_mm / side.typed_mm,
+        },
     )

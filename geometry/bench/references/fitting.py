@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from ...errors import BenchError
 from ...progress import Progress, stage
+from ...sentences import Sentence
 from ..bench import Bench, BenchReport
 from ..priors import GUESSED_FOCAL_FRACTION, KNOWN_FOCAL_FRACTION, Priors
 from ..reporting import pixel_size_mm
@@ -141,10 +142,11 @@ def _pulls_focal(found: Solution, priors: Priors) -> bool:
 
 def _other_focal(freed: Solution, priors: Priors, focal_35mm: float | None) -> str:
     by_marks = (focal_35mm or 0.0) * freed.camera.focal_px / priors.focal_px
-    return (
-        f"The file says a focal length of {focal_35mm:g} mm (35 mm film), what was marked says "
-        f"{by_marks:.0f} mm, which is taken. Was the picture cropped or edited? Use the unedited "
-        "photo, and check the size typed."
+    return Sentence(
+        "The file says a focal length of {focal_35mm:g} mm (35 mm film), what was marked says "
+        "{marked_35mm:.0f} mm, which is taken. Was the picture cropped or edited? Use the unedited "
+        "photo, and check the size typed.",
+        {"focal_35mm": focal_35mm, "marked_35mm": by_marks},
     )
 
 
@@ -152,8 +154,10 @@ def _focal_unknown(priors: Priors) -> list[str]:
     if priors.focal_fraction < GUESSED_FOCAL_FRACTION:
         return []
     return [
-        "The photo does not tell its focal length, so sizes on a raised face are less sure. "
-        "Use an unedited photo with its camera data."
+        Sentence(
+            "The photo does not tell its focal length, so sizes on a raised face are less sure. "
+            "Use an unedited photo with its camera data."
+        )
     ]
 
 
@@ -163,37 +167,50 @@ def _about_tilt(found: Solution, evidences: Sequence[Evidence]) -> list[str]:
         return []
     if len(evidences) == 1 and evidences[0].count == 2:
         return [
-            "Two marks cannot tell how the camera was tilted, so it is taken to look straight "
-            "down. Use a rectangle or a printed grid for a surer scale."
+            Sentence(
+                "Two marks cannot tell how the camera was tilted, so it is taken to look straight "
+                "down. Use a rectangle or a printed grid for a surer scale."
+            )
         ]
     return [
-        f"How the camera was tilted is only known to ± {np.degrees(found.tilt_sigma_rad):.0f}°, "
-        "so lengths away from what was marked are less sure. Mark another length at right angles, "
-        "or use a rectangle or a printed grid."
+        Sentence(
+            "How the camera was tilted is only known to ± {sigma_deg:.0f}°, so lengths away from "
+            "what was marked are less sure. Mark another length at right angles, or use a "
+            "rectangle or a printed grid.",
+            {"sigma_deg": float(np.degrees(found.tilt_sigma_rad))},
+        )
     ]
 
 
 def _about_fit(found: Solution, settled: Sequence[Settled]) -> list[str]:
     """What does not go together, and how tilted the camera would have to be."""
-    told = []
+    told: list[str] = []
     for one, missed in zip(settled, found.missed_px, strict=True):
         marked = one.marked
         off_px = float(np.sqrt(2.0)) * missed
         if off_px > 4.0 * marked.marked_px:
             size = " × ".join(f"{side:g}" for side in marked.size_mm)
             told.append(
-                f"What was marked misses {size} mm by {off_px:.1f} pixels. Check its size, which "
-                "side was marked first, and the marks."
+                Sentence(
+                    "What was marked misses {size} mm by {off_px:.1f} pixels. Check its size, "
+                    "which side was marked first, and the marks.",
+                    {"size": size, "off_px": off_px},
+                )
             )
     if not told and found.lens_strain > CLEAR:
         told.append(
-            "What was marked goes together only through a lens that bends lines as no camera's "
-            "does. Check its size, which side was marked first, and the marks."
+            Sentence(
+                "What was marked goes together only through a lens that bends lines as no "
+                "camera's does. Check its size, which side was marked first, and the marks."
+            )
         )
     if not told and 1 < len(settled) <= FEW and found.camera.tilt_rad > 2.0 * HELD_RAD:
         tilt = float(np.degrees(found.camera.tilt_rad))
         told.append(
-            f"The references go together only if the camera was tilted by {tilt:.0f}°. If it was "
-            "not, one of the lengths is wrong: check what was typed."
+            Sentence(
+                "The references go together only if the camera was tilted by {tilt_deg:.0f}°. If "
+                "it was not, one of the lengths is wrong: check what was typed.",
+                {"tilt_deg": tilt},
+            )
         )
     return told

@@ -88,9 +88,11 @@ class LengthKind:
         if ticks is None or ticks.pitch_mm < min(RARE_MM) * 0.999:
             return ()
         return (
-            f"The ticks would be {ticks.pitch_mm:g} mm apart, which is rare. If they are 1 mm "
-            f"apart, the length is {ticks.length_mm / ticks.pitch_mm:.0f} mm: check what was "
-            "typed.",
+            Sentence(
+                "The ticks would be {pitch_mm:g} mm apart, which is rare. If they are 1 mm apart, "
+                "the length is {length_mm:.0f} mm: check what was typed.",
+                {"pitch_mm": ticks.pitch_mm, "length_mm": ticks.length_mm / ticks.pitch_mm},
+            ),
         )
 
     def misfits(self, bench: Bench, marked: Marked) -> tuple[Misfit, ...]:

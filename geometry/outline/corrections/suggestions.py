@@ -14,6 +14,7 @@ from itertools import pairwise
 from ...arrays import Point
 from ...errors import OutlineError
 from ...progress import Progress, tell
+from ...sentences import Sentence
 from ..curves import Arc, Line, Profile
 from .parameterization import Parameterization
 from .relations import Kind, Relation, solve, tangencies
@@ -152,13 +153,18 @@ def _directions(lines: Sequence[tuple[int, Line]]) -> Iterator[_NearRelation]:
             turn, upright = _turn(_angle(line))
             if abs(turn) <= WIDEST_TURN_RAD:
                 kind: Kind = "plumb" if upright else "level"
-                sentence = f"This edge is {_degrees(turn)} from {kind}."
+                sentence = Sentence(
+                    "This edge is {turn} from {direction}.",
+                    {"turn": _degrees(turn), "direction": Sentence(kind)},
+                )
                 yield _NearRelation(Relation(kind, (k,)), sentence, line.length_mm * _half(turn))
             continue
         turn, head, square = best
         kind = "right angle" if square else "parallel"
-        what = "square to each other" if square else "parallel"
-        sentence = f"These two edges are {_degrees(turn)} from {what}."
+        what = Sentence("square to each other" if square else "parallel")
+        sentence = Sentence(
+            "These two edges are {turn} from {what}.", {"turn": _degrees(turn), "what": what}
+        )
         yield _NearRelation(Relation(kind, (head, k)), sentence, line.length_mm * _half(turn))
 
 
@@ -167,7 +173,9 @@ def _lengths(lines: Sequence[tuple[int, Line]]) -> Iterator[_NearRelation]:
     for (one, longer), (two, shorter) in pairwise(lines):
         residual = longer.length_mm - shorter.length_mm
         if residual <= WIDEST_RADIUS * longer.length_mm:
-            sentence = f"These two edges are {residual:.3g} mm from equally long."
+            sentence = Sentence(
+                "These two edges are {off_mm:.3g} mm from equally long.", {"off_mm": residual}
+            )
             yield _NearRelation(Relation("equal lengths", (one, two)), sentence, residual / 2.0)
 
 
@@ -184,8 +192,9 @@ def _radii(arcs: Sequence[tuple[int, Arc]]) -> Iterator[_NearRelation]:
             heads.append((k, arc))
             continue
         residual, head, other = min(same, key=lambda item: item[0])
-        sentence = (
-            f"These two radii, {other.radius_mm:.2f} and {arc.radius_mm:.2f} mm, are nearly equal."
+        sentence = Sentence(
+            "These two radii, {one_mm:.2f} and {other_mm:.2f} mm, are nearly equal.",
+            {"one_mm": other.radius_mm, "other_mm": arc.radius_mm},
         )
         yield _NearRelation(
             Relation("equal radii", (head, k)), sentence, residual / 2.0 * _bend(arc)
@@ -205,7 +214,9 @@ def _centers(arcs: Sequence[tuple[int, Arc]]) -> Iterator[_NearRelation]:
             heads.append((k, arc))
             continue
         residual, head = min(same)
-        sentence = f"The centres of these two arcs are {residual:.3g} mm apart."
+        sentence = Sentence(
+            "The centres of these two arcs are {off_mm:.3g} mm apart.", {"off_mm": residual}
+        )
         yield _NearRelation(
             Relation("concentric", (head, k)), sentence, residual / 2.0 * _bend(arc)
         )

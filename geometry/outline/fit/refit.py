@@ -35,7 +35,7 @@ MOST_TURN_RAD = 0.35
 
 
 class Hold(IntEnum):
-    """How tightly a piece is held to its points, one step after the other where it deviations."""
+    """How tightly a piece is held to its points, one step after the other where it strays."""
 
     LEAST_SQUARES = 0
     """Laid through its points, touching its neighbours where it meets them smoothly."""
@@ -170,7 +170,7 @@ def _with_smooth_cubics(pieces: list[ChainPiece], chain: Chain) -> list[ChainPie
 def _smooth_cubic(
     piece: ChainPiece, start: FloatArray | None, end: FloatArray | None, chain: Chain
 ) -> tuple[Cubic, float] | None:
-    """Cubic through a piece's points in directions held at its ends, and how far it deviations."""
+    """Cubic through a piece's points in directions held at its ends, and how far it strays."""
 
     def make() -> tuple[Cubic, float] | None:
         own = slice(piece.first, piece.last + 1)
