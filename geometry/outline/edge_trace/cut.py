@@ -254,7 +254,7 @@ def _lines(bright: FloatArray) -> FloatArray:
     for angle in np.arange(8) * np.pi / 8.0:
         along = np.array((np.sin(angle), np.cos(angle)))
         across = 2.0 * np.array((np.cos(angle), -np.sin(angle)))
-        line = sum(_rolled(bright, k * along) for k in reach) / SEAM_BLOCKS
+        line = np.mean([_rolled(bright, k * along) for k in reach], axis=0)
         one, two = (_rolled(line, side * across) for side in (1.0, -1.0))
         off = np.maximum(np.minimum(one, two) - line, line - np.maximum(one, two))
         most = np.maximum(most, off)

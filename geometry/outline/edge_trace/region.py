@@ -64,8 +64,10 @@ class Separation:
     light: BedLight
 
 
-def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -> Separation:
-    """Find the part in the whole photo, to a coarse block.
+def rough_part(
+    bench: Bench, ground: Ground, clicks: Clicks, height_mm: float, turns: int = TURNS
+) -> Separation:
+    """Find the part in the whole photo, to a coarse block, learning its colours ``turns`` times.
 
     Raises
     ------
@@ -85,6 +87,7 @@ def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -
         None,
         _feet(ground.blocks, bench, height_mm),
         max(wall, 1.0),
+        turns,
     )
     _check(cut, clicks.inside)
     return cut
@@ -124,8 +127,10 @@ def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tu
     light = ground.light
     none = np.zeros(light.known.shape, dtype=bool)
     bed, _ = bed_density(light)
-    unknown = np.full(bed.shape, UNKNOWN_FACE)
-    mask = least_cut(unknown, bed, light, none, ~light.known)
+    face = np.full(bed.shape, UNKNOWN_FACE)
+    if light.cover is not None:
+        face = face_density(light.seen, light.cover, None)
+    mask = least_cut(face, bed, light, none, ~light.known)
     labels, step = labelled(mask), ground.blocks.step_px
     least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
     size = np.bincount(labels.ravel())
@@ -170,6 +175,7 @@ def _cut(
     face: Mixture | None,
     below: Indices | None,
     wall_px: float,
+    turns: int = TURNS,
 ) -> Separation:
     feet = below if wall_px <= 0.0 else None
     root = light.seen
@@ -187,7 +193,7 @@ def _cut(
     # Round a thick part its walls are seen, which are no ground.
     reach = 1 + int(np.ceil(wall_px / blocks.step_px))
     part, walls = inside, None
-    for turn in range(TURNS):
+    for turn in range(turns):
         if learns:
             told = surroundings(
                 root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None

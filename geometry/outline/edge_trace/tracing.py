@@ -131,8 +131,11 @@ def trace_all(
             "Click on each part."
         )
     places = places_of_parts(bench, ground, SMALLEST_PART_MM)
-    found = []
+    found: list[Profile] = []
     for k, place in enumerate(places):
+        at = Point(bench.to_plane(np.array([place]), height_mm)[0])
+        if any(profile.polygon(tolerance_mm).covers(at) for profile in found):
+            continue
         told: list[Doubt] = []
         try:
             profile = trace(
@@ -170,7 +173,7 @@ def trace_preview(
         As `trace` does.
     """
     check_photo(pixels, bench, inside_px)
-    cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px), height_mm)
+    cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px), height_mm, turns=1)
     ring = part_polygon(cut, inside_px).exterior.simplify(0.8 * cut.blocks.step_px)
     return bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm)
 
