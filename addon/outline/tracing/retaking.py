@@ -4,20 +4,19 @@ from typing import Any
 
 import bpy
 from bpy.props import FloatVectorProperty
-from mathutils import Matrix
 
 from ....geometry.errors import TraceError
 from ....geometry.outline import Profile, Registration, TracedDoubt, register
 from ....geometry.progress import Progress, stage
 from ...blender.curves import curve_of, read_profile
-from ...blender.units import blender_per_mm, show_length
+from ...blender.units import show_length
 from ...locale.words import reported, translated
 from ...state.things import photo_objects
 from ...state.work import Work
-from ..outline_objects import rewrite_outline
 from ..properties import outline_itself
 from .clicking import PhotoClick
 from .doubts import keep_doubts
+from .laying import take_anew
 from .record import clicks_of, is_traced, keep_clicks, seeking
 
 __all__ = ["FLATWRIGHT_OT_retake"]
@@ -96,37 +95,3 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
             rms=show_length(found.rms_mm),
         )
         self.report({"WARNING" if self._doubts else "INFO"}, told)
-
-
-def take_anew(
-    context: bpy.types.Context,
-    thing: bpy.types.Object,
-    photo: bpy.types.Object,
-    found: Registration,
-) -> None:
-    """Give an outline the shape found in another photo, in its own mm, and lay it on that photo."""
-    settings = thing.flatwright_outline
-    before = settings.before
-    if before is None:
-        before = thing.copy()
-        before.name = f"{thing.name} before"
-        context.collection.objects.link(before)
-    before.data = curve_of(thing).copy()
-    before.flatwright_outline.before = None
-    before.flatwright_outline.is_outline = False
-    before.hide_set(True)
-    rewrite_outline(thing, found.profile)
-    settings.before, settings.photo = before, photo
-    back = [list(row) for row in found.inverse]
-    scale = blender_per_mm(context.scene)
-    on_bench = Matrix(
-        (
-            (back[0][0], back[0][1], 0.0, scale * back[0][2]),
-            (back[1][0], back[1][1], 0.0, scale * back[1][2]),
-            (0.0, 0.0, 1.0, 0.0),
-            (0.0, 0.0, 0.0, 1.0),
-        )
-    )
-    thing.matrix_world = photo.matrix_world.normalized() @ on_bench
-    before.matrix_world = thing.matrix_world
-    settings.bench_turn_rad = -found.turn_rad

@@ -131,10 +131,10 @@ def trace_all(
             "Click on each part."
         )
     places = places_of_parts(bench, ground, SMALLEST_PART_MM)
-    found: list[Profile] = []
+    found: list[TracedPart] = []
     for k, place in enumerate(places):
         at = Point(bench.to_plane(np.array([place]), height_mm)[0])
-        if any(profile.polygon(tolerance_mm).covers(at) for profile in found):
+        if any(part.profile.polygon(tolerance_mm).covers(at) for part in found):
             continue
         told: list[Doubt] = []
         try:
@@ -155,7 +155,7 @@ def trace_all(
         found.append(TracedPart(place, profile, tuple(told)))
     if not found:
         raise TraceError("No part lies on the mat's grid. Lay one on it, or click on a part.")
-    return found
+    return sorted(found, key=lambda part: -part.profile.area_mm2)
 
 
 def trace_preview(
