@@ -30,6 +30,8 @@ __all__ = ["TracedDoubt", "foresee_bench", "trace", "trace_preview"]
 
 TracedDoubt = EdgeDoubt | ColourDoubt
 """What either tells of an edge that was not read surely, or of what may be two parts."""
+UNREAD = (ArithmeticError, AssertionError, LookupError, TypeError, ValueError)
+"""What the reader by colour ends in on photos it knows no case for; the other one then reads."""
 FEWEST_CROSSINGS = 9
 """Crossings of a grid, seen in the photo, from which its lines and colours are known."""
 
@@ -78,20 +80,22 @@ def trace(
     TraceError
         If a place is outside the photo, on the bench, or on nothing with a clear edge.
     """
-    reader = trace_by_bench if _is_foreseen(bench) else trace_by_colour
-    return reader(
-        pixels,
-        bench,
-        inside_px,
-        height_mm=height_mm,
-        tolerance_mm=tolerance_mm,
-        progress=progress,
-        add_px=add_px,
-        remove_px=remove_px,
-        smallest_hole_mm=smallest_hole_mm,
-        character=character,
-        doubts=doubts,
-    )
+    asked: dict[str, Any] = {
+        "height_mm": height_mm,
+        "tolerance_mm": tolerance_mm,
+        "progress": progress,
+        "add_px": add_px,
+        "remove_px": remove_px,
+        "smallest_hole_mm": smallest_hole_mm,
+        "character": character,
+        "doubts": doubts,
+    }
+    if _is_foreseen(bench):
+        return trace_by_bench(pixels, bench, inside_px, **asked)
+    try:
+        return trace_by_colour(pixels, bench, inside_px, **asked)
+    except UNREAD:
+        return trace_by_bench(pixels, bench, inside_px, **asked)
 
 
 def trace_preview(
