@@ -46,8 +46,7 @@ def stage(folder: Path, cells: tuple[Cell, ...], *, oldest_blender: str | None =
     """
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
-    # What will take the tracer's place is not called yet, nor is its solver among the wheels.
-    skip = shutil.ignore_patterns("__pycache__", "*.pyc", "edge_trace")
+    skip = shutil.ignore_patterns("__pycache__", "*.pyc")
     for package in ("addon", "geometry"):
         shutil.copytree(ROOT / package, folder / package, ignore=skip)
     # The manual goes in as pages, not as what they are made from.

@@ -18,8 +18,10 @@ PACKAGES = {
     "pillow": "12.0.0",
     "pillow-heif": "1.1.1",
     "spyrrow": "0.9.0",
+    "PyMaxflow": "1.3.2",
 }
-"""What is shipped: shapely, ezdxf with its three needs, Pillow and its reader of HEIC, spyrrow."""
+"""What is shipped: shapely, ezdxf with its three needs, Pillow and its reader of HEIC,
+spyrrow, PyMaxflow."""
 
 
 def look_up(package: str, version: str, cell: Cell) -> Wheel:

@@ -14,6 +14,7 @@ from gpu_extras.presets import draw_texture_2d
 
 __all__ = [
     "Drawing",
+    "Fill",
     "Inset",
     "Label",
     "Overlay",
@@ -45,6 +46,18 @@ class Stroke:
     width_px: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Fill:
+    """Triangles (N, 3, 2) in the viewport's pixels, of one colour that lets through what is below.
+
+    ``alpha`` is how much of what is below it hides, 0 to 1.
+    """
+
+    triangles: np.ndarray
+    colour: Colour
+    alpha: float
+
+
 @dataclass(frozen=True, slots=True)
 class Label:
     """Text that starts at a place."""
@@ -73,6 +86,7 @@ class Drawing:
     strokes: tuple[Stroke, ...] = ()
     labels: tuple[Label, ...] = ()
     insets: tuple[Inset, ...] = ()
+    fills: tuple[Fill, ...] = ()
 
 
 Make = Callable[[bpy.types.Region, bpy.types.RegionView3D], Drawing]
@@ -117,6 +131,8 @@ class Overlay:
             return
         drawing = self._make(region, view)
         ui_scale = bpy.context.preferences.system.ui_scale
+        for fill in drawing.fills:
+            _draw_fill(fill)
         for stroke in drawing.strokes:
             _draw_stroke(stroke, region, ui_scale)
         for label in drawing.labels:
@@ -162,6 +178,18 @@ def _draw_stroke(stroke: Stroke, region: bpy.types.Region, ui_scale: float) -> N
         shader.uniform_float("color", colour)
         shader.uniform_float("lineWidth", width_px * ui_scale)
         batch.draw(shader)
+    gpu.state.blend_set("NONE")
+
+
+def _draw_fill(fill: Fill) -> None:
+    shader = gpu.shader.from_builtin("UNIFORM_COLOR")
+    flat = fill.triangles.reshape(-1, 2)
+    corners = np.column_stack((flat, np.zeros(len(flat)))).astype(np.float32)
+    batch = batch_for_shader(shader, "TRIS", {"pos": corners.tolist()})
+    gpu.state.blend_set("ALPHA")
+    shader.bind()
+    shader.uniform_float("color", (*fill.colour, fill.alpha))
+    batch.draw(shader)
     gpu.state.blend_set("NONE")
 
 

@@ -11,15 +11,17 @@ from typing import Any
 import bpy
 
 from ...geometry.errors import OutlineError
-from ...geometry.outline import Doubt, Profile, symmetrise
+from ...geometry.outline import Profile, TracedDoubt, symmetrise
 from ...geometry.progress import Progress, stage
 from ..bench.bench_record import full_size, read_bench
 from ..blender.curves import curve_of, read_profile
 from ..outline import axis_record
-from ..outline.clicking import Seek
 from ..outline.outline_objects import rewrite_outline
-from ..outline.trace_record import (
+from ..outline.tracing.clicking import Seek
+from ..outline.tracing.doubts import keep_doubts
+from ..outline.tracing.record import (
     clicks_of,
+    in_own_mm,
     is_edited,
     is_traced,
     keep_drawn,
@@ -68,11 +70,11 @@ def made_again(thing: bpy.types.Object) -> Again:
 
 
 def _traced_again(thing: bpy.types.Object) -> Again:
-    clicks, doubts = clicks_of(thing), list[Doubt]()
+    clicks, doubts = clicks_of(thing), list[TracedDoubt]()
 
     def show(profile: Profile) -> None:
         retrace(thing, profile, clicks)
-        thing.flatwright_outline.open_doubts = len(doubts)
+        keep_doubts(thing, doubts)
 
     return Again(_tracing(thing.flatwright_outline.photo, seeking(clicks, doubts)), show)
 
@@ -82,8 +84,7 @@ def _drawn_again(thing: bpy.types.Object) -> Again:
     asked = (tuple(settings.drawn_px), round(settings.tolerance_mm, 5), settings.character)
 
     def show(profile: Profile) -> None:
-        x, y = (round(c, 3) for c in settings.origin_mm)
-        rewrite_outline(thing, profile.moved(-x, -y))
+        rewrite_outline(thing, in_own_mm(thing, profile))
         keep_drawn(thing, profile, *asked)
 
     return Again(_tracing(settings.photo, seeking_drawn(*asked)), show)

@@ -19,13 +19,24 @@ from .halving import FLATWRIGHT_OT_make_whole
 from .importing import FLATWRIGHT_OT_import_outline, draw_import_outline
 from .overlay import draw_outline
 from .panel import (
+    FLATWRIGHT_PT_doubts,
     FLATWRIGHT_PT_outline,
     FLATWRIGHT_PT_outline_shown,
     FLATWRIGHT_PT_suggestions,
+    FLATWRIGHT_UL_doubts,
 )
-from .properties import FLATWRIGHT_PG_outline, FLATWRIGHT_PG_trace_click
+from .picking import FLATWRIGHT_OT_pick_outline, register_key, unregister_key
+from .properties import (
+    FLATWRIGHT_PG_doubt,
+    FLATWRIGHT_PG_outline,
+    FLATWRIGHT_PG_trace_click,
+)
 from .scale import unreadable_outline
-from .settling import FLATWRIGHT_OT_apply_scale, FLATWRIGHT_OT_settle_edges
+from .settling import (
+    FLATWRIGHT_OT_apply_scale,
+    FLATWRIGHT_OT_settle_edges,
+    FLATWRIGHT_OT_show_doubt,
+)
 from .suggesting import (
     FLATWRIGHT_OT_accept_suggestion,
     FLATWRIGHT_OT_suggest,
@@ -35,18 +46,24 @@ from .suggesting import (
 )
 from .suggestion_record import unknown_suggestion
 from .symmetrising import FLATWRIGHT_OT_make_symmetric
-from .tracing import (
+from .tracing.all_parts import FLATWRIGHT_OT_trace_all
+from .tracing.by_click import (
     FLATWRIGHT_OT_add_to_trace,
     FLATWRIGHT_OT_remove_from_trace,
     FLATWRIGHT_OT_trace_drawn,
     FLATWRIGHT_OT_trace_outline,
 )
+from .tracing.doubts import listen_for_edits, stop_listening
+from .tracing.retaking import FLATWRIGHT_OT_retake
 
 _register, _unregister = room(
     (
         FLATWRIGHT_PG_trace_click,
+        FLATWRIGHT_PG_doubt,
         FLATWRIGHT_PG_outline,
         FLATWRIGHT_OT_trace_outline,
+        FLATWRIGHT_OT_trace_all,
+        FLATWRIGHT_OT_retake,
         FLATWRIGHT_OT_add_to_trace,
         FLATWRIGHT_OT_remove_from_trace,
         FLATWRIGHT_OT_trace_drawn,
@@ -61,6 +78,8 @@ _register, _unregister = room(
         FLATWRIGHT_OT_make_whole,
         FLATWRIGHT_OT_apply_scale,
         FLATWRIGHT_OT_settle_edges,
+        FLATWRIGHT_OT_show_doubt,
+        FLATWRIGHT_OT_pick_outline,
         FLATWRIGHT_OT_import_outline,
         FLATWRIGHT_PG_suggestion,
         FLATWRIGHT_PG_suggestions,
@@ -68,6 +87,8 @@ _register, _unregister = room(
         FLATWRIGHT_OT_accept_suggestion,
         FLATWRIGHT_UL_suggestions,
         FLATWRIGHT_PT_outline,
+        FLATWRIGHT_UL_doubts,
+        FLATWRIGHT_PT_doubts,
         FLATWRIGHT_PT_suggestions,
         FLATWRIGHT_PT_outline_shown,
     ),
@@ -97,10 +118,14 @@ def register() -> None:
     bpy.types.VIEW3D_MT_add.append(draw_add)
     bpy.types.TOPBAR_MT_file_import.append(draw_import_outline)
     _shown.append(Overlay(draw_outline, lasting=True))
+    listen_for_edits()
+    register_key()
 
 
 def unregister() -> None:
     """Take all of it back."""
+    unregister_key()
+    stop_listening()
     while _shown:
         _shown.pop().remove()
     bpy.types.TOPBAR_MT_file_import.remove(draw_import_outline)

@@ -5,6 +5,7 @@ from functools import lru_cache
 
 import bpy
 import numpy as np
+import shapely
 
 from ...geometry.arrays import Points
 from ...geometry.errors import FlatwrightError
@@ -13,10 +14,10 @@ from ...geometry.outline.symmetry import HandError, fair_factor, hand_error
 from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.curves import curve_of, read_profile
 from ..blender.drawing import Place
-from ..blender.screen import Lines, dashes, joined, region_points
+from ..blender.screen import Lines, dashes, joined, place_under_mouse, region_points
 from ..blender.units import show_length
 
-__all__ = ["HandDrawing", "hand_drawing", "outline_strokes"]
+__all__ = ["HandDrawing", "hand_drawing", "outline_fill", "outline_strokes", "outline_under_mouse"]
 
 DASH_PX, GAP_PX = 9.0, 6.0
 
@@ -42,12 +43,58 @@ def outline_strokes(
     return tuple(line for ring in rings for line in joined(ring, closed=True))
 
 
+def outline_fill(
+    thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D
+) -> np.ndarray | None:
+    """(N, 3, 2) triangles of an outline's inside in the viewport's pixels; None where none is."""
+    profile = _profile_of(thing)
+    if profile is None:
+        return None
+    corners = _inside(profile)
+    seen = region_points(thing.matrix_world, corners.reshape(-1, 2), region, view)
+    triangles = seen.reshape(-1, 3, 2)
+    shown = triangles[np.isfinite(triangles).all(axis=(1, 2))]
+    return shown if len(shown) else None
+
+
+def outline_under_mouse(
+    context: bpy.types.Context, event: bpy.types.Event
+) -> bpy.types.Object | None:
+    """The smallest visible outline that the mouse points into."""
+    found = []
+    for thing in context.visible_objects:
+        if not thing.flatwright_outline.is_outline or thing.hide_select:
+            continue
+        profile = _profile_of(thing)
+        try:
+            place = place_under_mouse(context, event, thing)
+        except FlatwrightError:
+            continue
+        if profile is not None and shapely.contains_xy(profile.polygon(SHOWN_FLAT_MM), *place):
+            found.append((profile.area_mm2, thing))
+    return min(found, key=lambda one: one[0])[1] if found else None
+
+
+@lru_cache(maxsize=32)
+def _inside(profile: Profile) -> np.ndarray:
+    """(N, 3, 2) mm triangles of a profile's inside."""
+    parts = shapely.get_parts(
+        shapely.constrained_delaunay_triangles(profile.polygon(SHOWN_FLAT_MM))
+    )
+    corners: np.ndarray = shapely.get_coordinates(parts).reshape(-1, 4, 2)[:, :3]
+    return corners
+
+
 def hand_drawing(
     thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D, scale: float
 ) -> HandDrawing | None:
-    """What to draw of the hand's error over a symmetric outline; None where nothing is known."""
-    traced = thing.flatwright_outline.traced
-    if traced is None or not thing.flatwright_outline.symmetry:
+    """How far a symmetric outline is off the hand's, or a retaken one off what it was before.
+
+    None where nothing is known.
+    """
+    settings = thing.flatwright_outline
+    traced = settings.traced if settings.symmetry else settings.before
+    if traced is None:
         return None
     drawn, meant = _profile_of(traced), _profile_of(thing)
     if drawn is None or meant is None:

@@ -1,17 +1,19 @@
 """Outlines made visible, what a suggestion is about, sizes, and how far off the hand was."""
 
 import math
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
 import bpy
 
-from ..blender.drawing import Colour, Drawing, Label, Stroke
+from ..blender.drawing import Colour, Drawing, Fill, Label, Stroke
 from .axis_record import axis_handles
 from .axis_shown import AXIS, HAND, axis_drawing
-from .hand_error_shown import hand_drawing, outline_strokes
+from .hand_error_shown import hand_drawing, outline_fill, outline_strokes
 from .properties import active_outline, outline_itself
 from .sizes_shown import chosen_edges, outline_spots, size_text, whole_edges
+from .tracing.doubts_shown import doubt_drawing
 
 __all__ = ["FOUND", "draw_outline", "hide_while_dragging", "is_dragging"]
 
@@ -25,6 +27,8 @@ OFF: Colour = (0.80, 0.47, 0.65)
 # The width beside the middle, where an upright axis has its end.
 OFF_PX = {"width": (18.0, -22.0), "height": (10.0, 0.0), "length": (8.0, 8.0)}
 BELOW_PX = (8.0, -12.0)
+ALPHA, CHOSEN_ALPHA = 0.06, 0.14
+"""So faint that photo and grid are seen through it in any shading."""
 RING_PX = 9.0
 """Radius of the ring around the worst place."""
 
@@ -49,9 +53,10 @@ def draw_outline(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Draw
         return Drawing()
     scale = bpy.context.preferences.system.ui_scale
     strokes = _outlines(region, view)
+    fills = tuple(_fills(region, view))
     outline = active_outline(bpy.context)
     if outline is None or not outline.visible_get():
-        return Drawing(tuple(strokes))
+        return Drawing(tuple(strokes), fills=fills)
     edges = chosen_edges(outline, region, view)
     if edges:
         strokes.append(Stroke(tuple(edges), CHOSEN, 4.0))
@@ -71,12 +76,15 @@ def draw_outline(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Draw
         for stroke, label in _off(outline, region, view, scale):
             strokes.append(stroke)
             labels.extend(label)
+    bands, numbers = doubt_drawing(outline, region, view, scale)
+    strokes += bands
+    labels += numbers
     if settings.show_sizes:
         for (x, y), size in outline_spots(outline, region, view):
             dx, dy = OFF_PX.get(size.kind, BELOW_PX)
             at = (x + dx * scale, y + dy * scale)
             labels.append(Label(size_text(size), at, SIZE))
-    return Drawing(tuple(strokes), tuple(labels))
+    return Drawing(tuple(strokes), tuple(labels), fills=fills)
 
 
 def _outlines(region: bpy.types.Region, view: bpy.types.RegionView3D) -> list[Stroke]:
@@ -91,6 +99,18 @@ def _outlines(region: bpy.types.Region, view: bpy.types.RegionView3D) -> list[St
             colour = SYMMETRIC if settings.symmetry else FOUND
             strokes.append(Stroke(lines, colour, 1.5))
     return strokes
+
+
+def _fills(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Iterator[Fill]:
+    """A breath of colour inside every outline, more in what is selected: a click there selects."""
+    for thing in bpy.context.visible_objects:
+        settings = thing.flatwright_outline
+        if not settings.is_outline or thing.mode == "EDIT":
+            continue
+        inside = outline_fill(thing, region, view)
+        if inside is not None:
+            colour = SYMMETRIC if settings.symmetry else FOUND
+            yield Fill(inside, colour, CHOSEN_ALPHA if thing.select_get() else ALPHA)
 
 
 def _off(

@@ -1,15 +1,25 @@
 """Outline panel."""
 
+from typing import Any
+
 import bpy
 
-from ..blender.units import show_sides, show_size, to_mm
+from ..blender.units import show_sides
 from ..locale.words import hinted
-from ..panels import StagePanel
+from ..panels import ListRow, StagePanel
 from ..state.things import outline_objects
 from .properties import active_outline
+from .sizes_shown import whole_size_text
 from .suggestion_record import suggestions_hold
+from .tracing.doubts_shown import doubt_text
 
-__all__ = ["FLATWRIGHT_PT_outline", "FLATWRIGHT_PT_outline_shown", "FLATWRIGHT_PT_suggestions"]
+__all__ = [
+    "FLATWRIGHT_PT_doubts",
+    "FLATWRIGHT_PT_outline",
+    "FLATWRIGHT_PT_outline_shown",
+    "FLATWRIGHT_PT_suggestions",
+    "FLATWRIGHT_UL_doubts",
+]
 
 
 class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
@@ -23,7 +33,7 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
     def summary(cls, context: bpy.types.Context) -> str:
         outline = active_outline(context)
         if outline is not None and outline.flatwright_outline.is_outline:
-            return show_sides((round(to_mm(c), 1) for c in outline.dimensions[:2]), short=True)
+            return whole_size_text(outline, short=True)
         count = len(outline_objects(context))
         return str(count) if count else ""
 
@@ -31,9 +41,11 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         layout = self.layout
         column = layout.column(align=True)
         column.operator("flatwright.trace_outline", icon="GREASEPENCIL")
+        column.operator("flatwright.trace_all", icon="STICKY_UVS_LOC")
         row = column.row(align=True)
         row.operator("flatwright.add_to_trace", text="Add", icon="ADD")
         row.operator("flatwright.remove_from_trace", text="Remove", icon="REMOVE")
+        column.operator("flatwright.retake", icon="FILE_REFRESH")
         column = layout.column(align=True)
         column.operator("flatwright.trace_drawn", icon="OUTLINER_OB_GREASEPENCIL")
         column.operator("flatwright.import_outline", icon="IMPORT")
@@ -50,19 +62,19 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         ):
             row.operator("flatwright.combine_outlines", text=text).kind = kind
         row = layout.row(align=True)
-        row.operator("flatwright.settle_edges", icon="CHECKMARK")
         row.operator("flatwright.apply_scale", icon="FULLSCREEN_ENTER")
         self.draw_found(context)
 
     def draw_found(self, context: bpy.types.Context) -> None:
         """Write what is known of the active outline, in rows that are always there."""
         outline = active_outline(context)
-        name = size = made_of = symmetry = off = ""
+        name = size = made_of = symmetry = off = doubts = ""
         if outline is None or not outline.flatwright_outline.is_outline:
             name = hinted("select an outline")
         else:
             settings = outline.flatwright_outline
-            name, size, made_of = outline.name, show_size(outline), settings.made_of
+            name, size, made_of = outline.name, whole_size_text(outline), settings.made_of
+            doubts = str(settings.open_doubts)
             if settings.symmetry:
                 symmetry = settings.symmetry
                 most, rms = settings.deviation_max_mm, settings.deviation_rms_mm
@@ -73,8 +85,40 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
             ("Made Of", made_of),
             ("Symmetry", symmetry),
             ("Hand-Cut Error", off),
+            ("Edges in Doubt", doubts),
         )
         self.why_not_current(context)
+
+
+class FLATWRIGHT_UL_doubts(ListRow, bpy.types.UIList):
+    bl_idname = "FLATWRIGHT_UL_doubts"
+
+    def draw_row(
+        self, context: bpy.types.Context, layout: bpy.types.UILayout, item: Any, index: int
+    ) -> None:
+        row = layout.row(align=True)
+        row.label(text=doubt_text(item), icon="CHECKMARK" if item.is_settled else "ERROR")
+        row.operator("flatwright.show_doubt", text="", icon="ZOOM_SELECTED").index = index
+        row.operator("flatwright.settle_edges", text="", icon="CHECKMARK").index = index
+
+
+class FLATWRIGHT_PT_doubts(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_doubts"
+    bl_label = "Edges in Doubt"
+    bl_parent_id = "FLATWRIGHT_PT_outline"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """List the edges that were not read surely, each with a magnifier and a tick."""
+        outline = active_outline(context)
+        if outline is None:
+            self.sentence("Select an outline with edges in doubt")
+            return
+        settings = outline.flatwright_outline
+        self.layout.template_list(
+            "FLATWRIGHT_UL_doubts", "", settings, "doubts", settings, "doubt_index", rows=3
+        )
+        self.layout.operator("flatwright.settle_edges", icon="CHECKMARK")
 
 
 class FLATWRIGHT_PT_suggestions(StagePanel, bpy.types.Panel):

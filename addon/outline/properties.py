@@ -12,6 +12,7 @@ from bpy.props import (
 )
 
 __all__ = [
+    "FLATWRIGHT_PG_doubt",
     "FLATWRIGHT_PG_outline",
     "FLATWRIGHT_PG_trace_click",
     "active_outline",
@@ -28,6 +29,18 @@ class FLATWRIGHT_PG_trace_click(bpy.types.PropertyGroup):
     is_removed: BoolProperty()
 
 
+class FLATWRIGHT_PG_doubt(bpy.types.PropertyGroup):
+    """A stretch of the edge that was not read surely; its place is in the outline's own mm."""
+
+    kind: StringProperty()
+    place_mm: FloatVectorProperty(size=2)
+    reach_mm: FloatProperty()
+    off_mm: FloatProperty()
+    distance_mm: FloatProperty()
+    """How far the outline lay from the place when it was traced; else it was edited there."""
+    is_settled: BoolProperty()
+
+
 class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     """Where an outline came from and how far from symmetric the hand was."""
 
@@ -40,6 +53,11 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     smallest_hole_mm: FloatProperty(default=2.0)
     character: StringProperty(default="precise")
     origin_mm: FloatVectorProperty(size=2)
+    """Where the outline's own origin lies on the bench of its photo."""
+    bench_turn_rad: FloatProperty()
+    """How far the outline's own axes are turned on that bench; not 0 after a photo retaken."""
+    before: PointerProperty(type=bpy.types.Object)
+    """What it looked like before its photo was retaken."""
     traced_record: StringProperty()
     symmetry: StringProperty()
     symmetry_record: StringProperty(description="The axis or centre, for the computing core")
@@ -50,6 +68,8 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     """Where a drawn line was clicked on; negative if it was not traced from one."""
     bench_mark: StringProperty()
     """What tells the bench it was traced with from a later one of its photo; "" if not traced."""
+    doubts: CollectionProperty(type=FLATWRIGHT_PG_doubt)
+    doubt_index: IntProperty(min=0)
     per_mm: StringProperty()
     """A millimetre in Blender's units when it was made, exactly; "" for what was not kept."""
     traced_mark: StringProperty()
@@ -57,7 +77,7 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     axis_is_given: BoolProperty()
     """Whether a person said where its axis or centre is."""
     open_doubts: IntProperty()
-    """How many places of its edge could be read in two ways and were not settled."""
+    """How many of them nobody has settled."""
     ring_record: StringProperty()
     """How a ring around the fixture was made, as JSON; "" for anything else."""
     show_whole: BoolProperty(

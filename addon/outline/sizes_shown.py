@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import bpy
@@ -14,13 +15,13 @@ from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
 from ...geometry.outline.curves import Size, selected_sizes, whole_sizes
 from ...geometry.tolerance import SHOWN_FLAT_MM
-from ..blender.curves import curve_of, knots_of, read_profile
+from ..blender.curves import curve_of, knots_of, points_of, read_profile
 from ..blender.drawing import Place
-from ..blender.units import show_length, to_blender
+from ..blender.units import blender_per_mm, show_length, show_sides, to_blender
 from .halves import whole_edge
 from .suggestion_record import suggestions_hold
 
-__all__ = ["Spot", "chosen_edges", "outline_spots", "size_text", "whole_edges"]
+__all__ = ["Spot", "chosen_edges", "outline_spots", "size_text", "whole_edges", "whole_size_text"]
 
 Spot = tuple[Place, Size]
 
@@ -50,6 +51,22 @@ def outline_spots(
         if at is not None:
             found.append((at, size))
     return found
+
+
+def whole_size_text(thing: bpy.types.Object, *, short: bool = False) -> str:
+    """Write both sides of an outline's smallest box; nothing where it is no outline just now."""
+    sides = _sides(points_of(thing.data).tobytes(), thing.data.name_full, blender_per_mm())
+    return show_sides((round(s, 1) for s in sides) if short else sides, short=short)
+
+
+@lru_cache(maxsize=16)
+def _sides(drawn: bytes, name: str, per_mm: float) -> tuple[float, ...]:
+    """Sides in mm of a curve's smallest box, known by its points: panels ask at every drawing."""
+    try:
+        profile = read_profile(bpy.data.curves[name])
+    except (FlatwrightError, KeyError):
+        return ()
+    return tuple(size.value for size in whole_sizes(profile.outer.flatten(SHOWN_FLAT_MM)))
 
 
 def size_text(size: Size) -> str:

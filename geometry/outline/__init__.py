@@ -33,32 +33,54 @@ from .curves import (
     subtract,
     union,
 )
+from .doubtful import (
+    DoubtBand,
+    DoubtfulEdge,
+    distance_to,
+    doubt_band,
+    doubtful_edges,
+    read_part,
+)
+from .edge_trace import TracedPart, trace_all
+from .registration import Registration, register
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
-from .trace import Doubt, pen_width_mm, trace, trace_drawn, trace_preview
+from .trace import pen_width_mm, trace_drawn
+from .tracing import TracedDoubt, foresee_bench, trace, trace_preview
 
 __all__ = [
     "Arc",
     "Axis",
     "Cubic",
     "Deviation",
-    "Doubt",
+    "DoubtBand",
+    "DoubtfulEdge",
     "Line",
     "Loop",
     "Profile",
+    "Registration",
     "Segment",
     "Symmetry",
+    "TracedDoubt",
+    "TracedPart",
     "arc_sector",
     "circle",
     "combine",
+    "distance_to",
+    "doubt_band",
+    "doubtful_edges",
+    "foresee_bench",
     "intersect",
     "pen_width_mm",
+    "read_part",
     "rectangle",
+    "register",
     "regular_polygon",
     "ring",
     "slot",
     "subtract",
     "symmetrise",
     "trace",
+    "trace_all",
     "trace_drawn",
     "trace_preview",
     "union",

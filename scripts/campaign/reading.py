@@ -1,7 +1,7 @@
 """A rendered photo with its truth: pixels, parts in px, how a person would give its scale."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from shapely import Polygon
 from geometry.bench import (
     Bench,
     Camera,
+    Residuals,
     bench_from_grid,
     bench_from_length,
     bench_from_rectangle,
@@ -128,22 +129,30 @@ class KnownPhoto:
     def true_bench(self) -> Bench:
         """Return the camera as it was; where the truth holds none, by its four outer crossings.
 
-        Those leave out the lens, so scales told by them are a little off away from the middle.
+        Those leave out the lens, so scales told by them are a little off away from the middle. The
+        grid's crossings that are in the picture are known with it, as a found grid's are.
         """
         size, camera = self.photo.size_px, self.facts["camera"]
+        nodes, seen = (
+            np.array(self.facts[key]).reshape(-1, 2) for key in ("grid_nodes_mm", "grid_nodes_px")
+        )
+        is_in = ((seen >= 0.0) & (seen <= np.array(size) - 1.0)).all(axis=1)
+        is_in &= self.facts["mat"]["kind"] == "grid"
+        grid = Residuals(seen[is_in], np.zeros((is_in.sum(), 2)), np.zeros(is_in.sum()))
         if "rotation" in camera:
             x, y = camera["center_px"]
             turn, move = np.array(camera["rotation"]), np.array(camera["translation_mm"])
             k1, k2 = camera["distortion"]
-            return Bench(size, Camera(camera["focal_px"], (x, y), k1, k2, turn, move))
-        nodes, seen = (np.array(self.facts[key]) for key in ("grid_nodes_mm", "grid_nodes_px"))
+            known = Camera(camera["focal_px"], (x, y), k1, k2, turn, move)
+            return Bench(size, known, residuals=grid)
         low, high = nodes.min(axis=0), nodes.max(axis=0)
         ring = [low, (high[0], low[1]), high, (low[0], high[1])]
         corners = [seen[np.hypot(*(nodes - corner).T).argmin()] for corner in ring]
         width, height = high - low
-        return bench_from_rectangle(
+        bench = bench_from_rectangle(
             size, corners, float(width), float(height), focal_35mm=camera["focal35"]
         )
+        return replace(bench, residuals=grid)
 
     def scale_error(self, bench: Bench) -> float:
         """How far a bench's lengths are off over all parts, as a share of the true length."""

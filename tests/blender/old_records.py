@@ -120,7 +120,7 @@ class Readers:
 
     def traces(self):
         """Clicks and settings of every traced outline."""
-        tracing = self.of("outline.trace_record")
+        tracing = self.of("outline.tracing.record")
         traced = [o for o in bpy.data.objects if tracing.is_traced(o)]
         return {o.name: _told(dataclasses.asdict(tracing.clicks_of(o))) for o in traced}
 

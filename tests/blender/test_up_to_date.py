@@ -114,7 +114,7 @@ def test_a_symmetric_outline_follows_the_one_it_was_made_from(job):
 
 def test_a_drawn_line_keeps_where_it_was_clicked_on(job, traced):
     photo, _ = traced
-    record = job.core("addon.outline.trace_record")
+    record = job.core("addon.outline.tracing.record")
     shape = job.core("geometry.outline").rectangle(50.0, 40.0, (10.0, 20.0))
     outlines = job.core("addon.outline.outline_objects")
     thing = outlines.add_outline(bpy.context, "Sketch", shape, photo)

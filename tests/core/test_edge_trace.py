@@ -12,7 +12,7 @@ from geometry.outline.edge_trace import Doubt, trace, trace_all, trace_preview
 from geometry.outline.edge_trace.bed import predict_bed
 from geometry.outline.edge_trace.doubts import doubtful_stretches
 from geometry.outline.edge_trace.masks import labelled
-from geometry.outline.edge_trace.path import bridged, closed_path
+from geometry.outline.edge_trace.subpixel import marginals, wander
 from tests.core.part_pictures import KRAFT, MAT, PALE, WHITE, camera_over, gaps, picture
 
 SIZE, SCALE = (420, 360), 8.0
@@ -141,24 +141,30 @@ def test_all_parts_at_once_needs_a_grid(plain):
         trace_all(photo, bench)
 
 
-def test_the_cheapest_closed_path_closes():
+def test_a_closed_chain_knows_its_states_and_what_lies_beyond():
     rng = np.random.default_rng(4)
-    cost = rng.uniform(1.0, 2.0, (60, 9))
     at = np.round(4.0 + 2.0 * np.sin(np.arange(60) * 2.0 * np.pi / 60.0)).astype(int)
-    cost[np.arange(60), at] = 0.0
-    path = closed_path(cost, 0.01)
-    assert (path == at).all()
-    assert abs(int(path[0]) - int(path[-1])) <= 2
+    likely = rng.uniform(0.1, 0.2, (60, 2, 9))
+    likely[np.arange(60), (np.arange(60) > 30).astype(int), at] = 10.0
+    moves = wander(9, 1.0, 0.8, 2.0, 0.05)
+    odds = marginals(likely, moves, np.full((60, 2), 0.5), 0.1)
+    assert odds.sum(axis=(1, 2)) == pytest.approx(np.ones(60))
+    assert (odds.sum(axis=1).argmax(axis=1) == at).all()
+    assert (odds.sum(axis=2).argmax(axis=1) == (np.arange(60) > 30)).all()
+    # Where the ring is cut open makes no difference.
+    turned = marginals(np.roll(likely, 17, axis=0), moves, np.full((60, 2), 0.5), 0.1)
+    assert np.roll(odds, 17, axis=0) == pytest.approx(turned, abs=1e-6)
 
 
-def test_what_is_read_unsurely_is_bridged_and_the_rest_stays():
-    at = np.zeros(200)
-    at[50:60] = 3.0
-    sigma = np.full(200, 0.05)
-    sigma[48:62] = 5.0
-    course, spread = bridged(at, sigma, 0.1)
-    assert np.abs(course).max() < 0.05
-    assert spread[55] > 3.0 * spread[150]
+def test_what_is_read_unsurely_follows_its_neighbours_and_is_less_sure():
+    places = np.arange(-2.0, 2.01, 0.25)
+    likely = np.exp(-0.5 * (places / 0.3) ** 2)[None, None].repeat(200, axis=0)
+    likely[50:60] = np.exp(-0.5 * ((places - 1.5) / 4.0) ** 2)
+    odds = marginals(likely, wander(len(places), 0.25, 0.1, 0.5, 0.01), np.ones((200, 1)), 0.1)
+    course = odds[:, 0] @ places
+    spread = np.sqrt(odds[:, 0] @ places**2 - course**2)
+    assert np.abs(course).max() < 0.2
+    assert spread[55] > 1.5 * spread[150]
 
 
 def test_connected_regions_have_numbers_of_their_own():
@@ -178,5 +184,5 @@ def test_doubtful_stretches_tell_where_how_long_and_how_far_off():
     (doubt,) = doubtful_stretches(ring, sigma, np.zeros(400))
     assert doubt.kind == "faint"
     assert doubt.place == pytest.approx(tuple(ring[110]), abs=2.0)
-    assert doubt.reach_px == pytest.approx(20 * 1.57, rel=0.1)
-    assert doubt.off_px == pytest.approx(3.0)
+    assert doubt.reach_px == pytest.approx(10 * 1.57, rel=0.1)
+    assert doubt.off_px == pytest.approx(1.96 * 1.5)

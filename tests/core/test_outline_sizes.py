@@ -41,9 +41,19 @@ def test_a_piece_of_an_arc_has_its_radius():
 
 def test_the_whole():
     width, height = whole_sizes(rectangle(80.0, 50.0, (5.0, 5.0)).outer.nodes())
-    assert (width.value, width.where) == (80.0, (5.0, -20.0))
-    assert (height.value, height.where) == (50.0, (45.0, 5.0))
+    assert (width.value, *width.where) == pytest.approx((80.0, 5.0, -20.0))
+    assert (height.value, *height.where) == pytest.approx((50.0, 45.0, 5.0))
 
 
 def test_one_knot_has_no_sizes():
     assert selected_sizes(np.zeros((1, 3, 2)), np.array([True])) == ()
+
+
+@pytest.mark.parametrize("degrees", [0.0, 12.0, 45.0, 77.0, 90.0, 163.0])
+def test_a_turned_part_is_as_large_as_a_caliper_says(degrees):
+    part = rectangle(80.0, 50.0).rotated(math.radians(degrees)).moved(300.0, -20.0)
+    width, height = whole_sizes(part.outer.nodes())
+    assert (width.value, height.value) == pytest.approx((80.0, 50.0))
+    # Where they are written: half the other side away from the middle.
+    assert math.dist(width.where, (300.0, -20.0)) == pytest.approx(25.0)
+    assert math.dist(height.where, (300.0, -20.0)) == pytest.approx(40.0)

@@ -1,8 +1,11 @@
 """Sizes of sheets and cards against the standards that set them."""
 
+import cv2
+import numpy as np
 import pytest
 
 from geometry.bench.references import KNOWN_SIZES, ruler_tolerance_mm
+from geometry.outline.curves import whole_sizes
 
 pytestmark = pytest.mark.outside
 
@@ -40,3 +43,11 @@ def test_the_longer_looking_side_is_the_long_one():
 )  # fmt: skip
 def test_rulers_greatest_error(length_mm, accuracy, tolerance_mm):
     assert ruler_tolerance_mm(length_mm, accuracy) == pytest.approx(tolerance_mm)
+
+
+def test_sides_of_a_smallest_box_agree_with_another_library():
+    # OpenCV's minAreaRect, an independent answer to the same question.
+    points = np.array([(0, 0), (70, 13), (66, 41), (30, 52), (-4, 31)], dtype=np.float32)
+    _, sides, _ = cv2.minAreaRect(points)
+    width, height = whole_sizes(points.astype(np.float64))
+    assert (width.value, height.value) == pytest.approx(sorted(sides, reverse=True), rel=1e-5)

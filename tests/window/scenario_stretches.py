@@ -102,7 +102,7 @@ def from_photo_to_part(driver, watch, told):
 
 def trace_by_click(driver, watch, told):
     """Trace with the mouse; note how long after the click its rough edge is drawn."""
-    clicking = import_module(f"{steps.MODULE}.addon.outline.clicking").PhotoClick
+    clicking = import_module(f"{steps.MODULE}.addon.outline.tracing.clicking").PhotoClick
     times = {}
 
     def noted(name, method, counts=lambda result: True):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ...arrays import Point, Points
@@ -15,6 +16,8 @@ from .segments import Arc, Segment, turn_at
 
 __all__ = ["Size", "selected_sizes", "whole_sizes"]
 
+SQUARE_MM = 1e-6
+"""Sides that differ by less are equal."""
 SMOOTH_RAD = math.radians(0.1)
 """A joint that turns less is no corner."""
 
@@ -29,12 +32,31 @@ class Size:
 
 
 def whole_sizes(points: Points) -> tuple[Size, Size]:
-    """Width below and height beside (N, 2) points of an outline."""
-    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+    """Both sides of the smallest box round (N, 2) points, as a caliper measures; the wider first.
+
+    The "width" is written at the box's lower long side, the "height" at the right short one.
+    """
+    box = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shapely.MultiPoint(points)))
+    ends = np.stack((box[:4], np.roll(box[:4], -1, axis=0)), axis=1)
+    lengths = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    if abs(lengths[0] - lengths[1]) < SQUARE_MM:
+        # Of a square's sides the one nearer to level counts as its width.
+        rise = np.abs(ends[:2, 1, 1] - ends[:2, 0, 1])
+        first = int(np.argmin(rise))
+    else:
+        first = int(np.argmax(lengths[:2]))
+    middles = ends.mean(axis=1)
+    wide, high = (first, first + 2), ((first + 1) % 4, (first + 3) % 4)
+    below = min(wide, key=lambda k: (middles[k, 1], middles[k, 0]))
+    beside = max(high, key=lambda k: (middles[k, 0], middles[k, 1]))
     return (
-        Size("width", float(x1 - x0), (float(x0 + x1) / 2.0, float(y0))),
-        Size("height", float(y1 - y0), (float(x1), float(y0 + y1) / 2.0)),
+        Size("width", float(lengths[first]), _place(middles[below])),
+        Size("height", float(lengths[(first + 1) % 4]), _place(middles[beside])),
     )
+
+
+def _place(point: Points) -> Point:
+    return (float(point[0]), float(point[1]))
 
 
 def selected_sizes(knots_mm: Points, selected: NDArray[np.bool_]) -> tuple[Size, ...]:

@@ -2,10 +2,11 @@
 
 from .doubts import Doubt
 from .drawn import pen_width_mm, trace_drawn
-from .tracing import ground_of, trace, trace_all, trace_preview
+from .tracing import TracedPart, ground_of, trace, trace_all, trace_preview
 
 __all__ = [
     "Doubt",
+    "TracedPart",
     "ground_of",
     "pen_width_mm",
     "trace",

@@ -79,15 +79,19 @@ def circular_smooth(values: FloatArray, sigma: float) -> FloatArray:
     return np.asarray(np.fft.irfft(spectrum, n=len(values), axis=0))
 
 
-def outward_of(ring: Points) -> Points:
-    """(N, 2) unit vectors square to a ring, to the left of its travel where y is down."""
+def outward_of(ring: Points, sigma_px: float = 0.0) -> Points:
+    """(N, 2) unit vectors square to a ring, to the left of its travel where y is down.
+
+    The ring's direction is the mean about each place, by a Gaussian of ``sigma_px``.
+    """
     along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
-    along /= np.maximum(np.hypot(*along.T), 1e-9)[:, None]
+    if sigma_px:
+        along = circular_smooth(along, sigma_px / (0.5 * float(np.hypot(*along.T).mean())))
+    along = along / np.maximum(np.hypot(*along.T), 1e-9)[:, None]
     return np.column_stack((along[:, 1], -along[:, 0]))
 
 
-def unroll(pixels: NDArray[Any], ring: Points, reach: FloatArray) -> RimBand:
-    """Look at a photo square to a ring, from its right to its left."""
-    outward = outward_of(ring)
+def unroll(pixels: NDArray[Any], ring: Points, outward: Points, reach: FloatArray) -> RimBand:
+    """Look at a photo from a ring along (N, 2) ``outward``, from its right to its left."""
     places = ring[:, None] + outward[:, None] * reach[None, :, None]
     return RimBand(ring, outward, reach, light_at(pixels, places).astype(np.float64))

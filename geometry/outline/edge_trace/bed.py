@@ -4,7 +4,9 @@ A printed line is a factor on the mat's light that depends only on where across 
 So one profile of factors along x and one along y tell every line, its width, its weight and its
 true
 place; each is the median over many looks along the line, which no part covers for long. Between the
-lines the mat's light is a smooth field: log-quadratic, fitted robustly (Tukey 1977: by medians).
+lines the mat's light is a smooth field: the log of it a polynomial of degree 4 (Legendre's, so that
+a lamp's cosine to the fourth over the mat is followed to a hundredth), fitted robustly (Tukey 1977:
+by medians) to the cells whose lines are seen, so that nothing that lies on the mat is in it.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points
+from ...arrays import FloatArray, Points, subsample
 from .light import light_at
 
 if TYPE_CHECKING:
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Bed", "pixel_mm", "predict_bed"]
 
+DEGREE = 4
 LOOKS = 81
 """Places along a line that are looked at: a median of so many is true to a tenth of the noise."""
 
@@ -32,7 +35,7 @@ class Bed:
     """The printed grid as factors on the mat's light, and the mat's light between the lines.
 
     ``profiles`` are (n, 3) deviations of the factor from 1 along x and along y, every ``step_mm``
-    from ``low_mm``; ``strongest`` (3,) that of a line in full; ``trend`` (6, 3) the log-quadratic.
+    from ``low_mm``; ``strongest`` (3,) that of a line in full; ``trend`` (15, 3) the polynomial.
     """
 
     low_mm: Points
@@ -47,18 +50,18 @@ class Bed:
         """Whether (N, 2) places lie where the grid was seen."""
         return np.asarray(((places_mm >= self.low_mm) & (places_mm <= self.high_mm)).all(axis=1))
 
-    def factors(self, places_mm: Points, width_mm: float = 0.0) -> FloatArray:
-        """(N, 3) factor of the lines on the light, mean over ``width_mm`` on either axis."""
+    def factors(self, places_mm: Points, width_mm: Points | None = None) -> FloatArray:
+        """(N, 3) factor of the lines on the light, mean over (N, 2) ``width_mm`` on the axes."""
         parts = []
         for axis in (0, 1):
             profile = self.profiles[axis]
             at = (places_mm[:, axis] - self.low_mm[axis]) / self.step_mm
-            half = 0.5 * width_mm / self.step_mm
-            if half > 1.0:
+            if width_mm is not None:
+                half = np.maximum(0.5 * width_mm[:, axis] / self.step_mm, 0.5)
                 total = np.vstack((np.zeros((1, 3)), np.cumsum(profile, axis=0)))
                 knots = np.arange(len(total)) - 0.5
                 ends = [_rows(total, at + side * half - knots[0]) for side in (-1.0, 1.0)]
-                parts.append((ends[1] - ends[0]) / (2.0 * half))
+                parts.append((ends[1] - ends[0]) / (2.0 * half[:, None]))
             else:
                 parts.append(_rows(profile, at))
         x, y = parts
@@ -66,16 +69,18 @@ class Bed:
         full = np.where(np.abs(self.strongest) > 1e-6, self.strongest, 1.0)
         return np.asarray(1.0 + x + y - x * y / full)
 
-    def light(self, places_mm: Points, width_mm: float = 0.0) -> FloatArray:
+    def light(self, places_mm: Points) -> FloatArray:
         """(N, 3) light of the lit, empty mat with its lines."""
-        return self.trend_light(places_mm) * self.factors(places_mm, width_mm)
+        return self.trend_light(places_mm) * self.factors(places_mm)
 
     def trend_light(self, places_mm: Points) -> FloatArray:
         """(N, 3) light of the lit mat between its lines."""
-        return np.asarray(np.exp(_quadratic(self._unit(places_mm)) @ self.trend))
+        return np.asarray(np.exp(_terms(self._unit(places_mm)) @ self.trend))
 
     def _unit(self, places_mm: Points) -> Points:
-        return 2.0 * (places_mm - self.low_mm) / (self.high_mm - self.low_mm) - 1.0
+        """Places as -1 to 1 over the grid; beyond it the light is that of its border."""
+        unit = 2.0 * (places_mm - self.low_mm) / (self.high_mm - self.low_mm) - 1.0
+        return np.asarray(np.clip(unit, -1.0, 1.0))
 
 
 def predict_bed(pixels: NDArray[Any], bench: Bench) -> Bed | None:
@@ -87,22 +92,27 @@ def predict_bed(pixels: NDArray[Any], bench: Bench) -> Bed | None:
     pitch = _pitch(nodes)
     low, high = nodes.min(axis=0) - 0.5 * pitch, nodes.max(axis=0) + 0.5 * pitch
     per_cell = int(np.clip(np.ceil(2.0 * pitch / pixel_mm(bench, bench.camera.center_px)), 16, 128))
-    profiles, levels, places = [], [], []
-    for axis in (0, 1):
-        profile, level, place = _look_along(pixels, bench, low, high, pitch, per_cell, axis)
-        profiles.append(profile)
-        levels.append(level)
-        places.append(place)
+    looks = [_look_along(pixels, bench, low, high, pitch, per_cell, axis) for axis in (0, 1)]
+    # Levels of cells that show a line; where hardly one does, as on a fine pale grid, of all.
+    told = [np.isfinite(look.level).all(axis=-1) for look in looks]
+    bare = [known & ~look.covered for known, look in zip(told, looks, strict=True)]
+    if sum(map(np.sum, bare)) > 0.25 * sum(map(np.sum, told)):
+        told = bare
     bed = Bed(
-        low,
-        high,
-        pitch,
-        pitch / per_cell,
-        (profiles[0], profiles[1]),
-        np.zeros(3),
-        np.zeros((6, 3)),
+        low, high, pitch, pitch / per_cell, (np.zeros((1, 3)),) * 2, np.zeros(3), np.zeros((1, 3))
     )
-    trend = _robust_trend(bed._unit(np.vstack(places)), np.log(np.vstack(levels)))
+    units = [bed._unit(look.middle.reshape(-1, 2)) for look in looks]
+    logs = [np.log(look.level.reshape(-1, 3)) for look in looks]
+    some = [known.ravel() for known in told]
+    trend, limit = _robust_trend(
+        np.vstack([unit[k] for unit, k in zip(units, some, strict=True)]),
+        np.vstack([level[k] for level, k in zip(logs, some, strict=True)]),
+    )
+    profiles = []
+    for look, unit, level in zip(looks, units, logs, strict=True):
+        with np.errstate(invalid="ignore"):
+            away = np.abs(level - _terms(unit) @ trend).max(axis=1) > limit
+        profiles.append(look.profile(away.reshape(look.covered.shape)))
     both = np.vstack(profiles)
     strongest = np.array(
         [both[:, c][np.argsort(np.abs(both[:, c]))[-max(1, len(both) // 200)]] for c in range(3)]
@@ -119,12 +129,42 @@ def pixel_mm(bench: Bench, place_px: tuple[float, float]) -> float:
 
 def _pitch(nodes_mm: Points) -> float:
     """Distance between the lines that crossings, (N, 2) mm, lie on."""
-    gaps = np.concatenate([np.diff(np.sort(nodes_mm[:, axis])) for axis in (0, 1)])
-    gaps = gaps[gaps > 0.1]
-    rough = float(np.median(gaps[gaps < 1.5 * gaps.min()]))
-    # Crossings lie at whole pitches from the origin; the farthest tell best.
-    count = np.round(nodes_mm / rough)
-    return float((nodes_mm * count).sum() / (count * count).sum())
+    some = subsample(nodes_mm, 300)
+    apart = np.hypot(*np.moveaxis(some[:, None] - nodes_mm[None], -1, 0))
+    nearest = np.where(apart > 0.0, apart, np.inf).min(axis=1)
+    # Most crossings are kept, so that a good part of them has a neighbour one pitch away.
+    rough = float(np.quantile(nearest, 0.25))
+    # Crossings lie at whole pitches from one another; the farthest tell best.
+    away = nodes_mm - nodes_mm[0]
+    count = np.round(away / rough)
+    away, count = away - away.mean(axis=0), count - count.mean(axis=0)
+    return float((away * count).sum() / (count * count).sum())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Looks:
+    """Light along an axis, look by look and cell by cell.
+
+    ``ratio`` (looks, cells, n, 3) to each cell's ``level`` (looks, cells, 3); ``folded`` (n, 3)
+    what most cells show; ``covered`` (looks, cells) where the line is missing; ``middle`` of
+    cells, mm.
+    """
+
+    ratio: FloatArray
+    level: FloatArray
+    folded: FloatArray
+    covered: NDArray[np.bool_]
+    middle: Points
+
+    def profile(self, shaded: NDArray[np.bool_]) -> FloatArray:
+        """(cells · n, 3) factors less 1, of cells neither covered nor next to a shaded one."""
+        near = shaded.copy()
+        near[:, 1:] |= shaded[:, :-1]
+        near[:, :-1] |= shaded[:, 1:]
+        ratio = np.where((self.covered | near)[..., None, None], np.nan, self.ratio)
+        cells = ratio.shape[1]
+        profile = _nanmedian(ratio.reshape(len(ratio), -1, 3), axis=0)
+        return np.where(np.isnan(profile), np.tile(self.folded, (cells, 1)), profile) - 1.0
 
 
 def _look_along(
@@ -135,8 +175,8 @@ def _look_along(
     pitch: float,
     per_cell: int,
     axis: int,
-) -> tuple[FloatArray, FloatArray, Points]:
-    """(n, 3) factors less 1 along an axis, and levels (M, 3) between its lines at (M, 2) mm."""
+) -> _Looks:
+    """Look at the light along an axis, between the other family's lines."""
     cells = round((high[axis] - low[axis]) / pitch)
     along = low[axis] + (np.arange(cells * per_cell) + 0.5) * pitch / per_cell
     rows = round((high[1 - axis] - low[1 - axis]) / pitch)
@@ -156,13 +196,9 @@ def _look_along(
         level = _nanmedian(light, axis=2)
         ratio = light / level[:, :, None]
         folded = _nanmedian(_nanmedian(ratio, axis=0), axis=0)
-        ratio[_covered(ratio, folded)] = np.nan
-        profile = _nanmedian(ratio.reshape(len(across), -1, 3), axis=0)
-    profile = np.where(np.isnan(profile), np.tile(folded, (cells, 1)), profile) - 1.0
-    middle = grid.reshape(len(across), cells, per_cell, 2)[:, :, per_cell // 2].reshape(-1, 2)
-    level = level.reshape(-1, 3)
-    known = np.isfinite(level).all(axis=1)
-    return profile, level[known], middle[known]
+        covered = _covered(ratio, folded)
+    middle = grid.reshape(len(across), cells, per_cell, 2)[:, :, per_cell // 2]
+    return _Looks(ratio, level, folded, covered, middle)
 
 
 def _covered(ratio: FloatArray, folded: FloatArray) -> NDArray[np.bool_]:
@@ -180,21 +216,26 @@ def _nanmedian(values: FloatArray, axis: int) -> FloatArray:
     return np.asarray(np.take_along_axis(ordered, at, axis=axis).squeeze(axis))
 
 
-def _robust_trend(unit: Points, log_level: FloatArray) -> FloatArray:
-    """(6, 3) log-quadratic through the levels that most agree on."""
-    terms = _quadratic(unit)
+def _robust_trend(unit: Points, log_level: FloatArray) -> tuple[FloatArray, float]:
+    """(T, 3) coefficients through the levels that most agree on, and how far off those are."""
+    terms = _terms(unit)
     kept = np.ones(len(unit), dtype=bool)
-    trend = np.zeros((6, log_level.shape[1]))
-    for _ in range(8):
-        trend = np.linalg.lstsq(terms[kept], log_level[kept], rcond=None)[0]
-        away = np.abs(log_level - terms @ trend).max(axis=1)
-        kept = away <= max(2.5 * float(np.median(away)), 0.01)
-    return trend
+    for count in (6, terms.shape[1]):
+        for _ in range(6):
+            trend = np.zeros((terms.shape[1], log_level.shape[1]))
+            trend[:count] = np.linalg.lstsq(terms[kept, :count], log_level[kept], rcond=1e-4)[0]
+            away = np.abs(log_level - terms @ trend).max(axis=1)
+            limit = max(2.5 * float(np.median(away)), 0.01)
+            kept = away <= limit
+    return trend, limit
 
 
-def _quadratic(unit: Points) -> FloatArray:
-    x, y = unit.T
-    return np.column_stack((np.ones(len(unit)), x, y, x * x, x * y, y * y))
+def _terms(unit: Points) -> FloatArray:
+    """(N, 15) products of Legendre polynomials up to `DEGREE` in all, the lowest first."""
+    x, y = (np.polynomial.legendre.legvander(unit[:, axis], DEGREE).T for axis in (0, 1))
+    return np.column_stack(
+        [x[total - k] * y[k] for total in range(DEGREE + 1) for k in range(total + 1)]
+    )
 
 
 def _rows(table: FloatArray, at: FloatArray) -> FloatArray:

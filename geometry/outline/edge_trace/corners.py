@@ -8,77 +8,108 @@ from ...arrays import FloatArray, Points
 
 __all__ = ["restored_corners"]
 
-LEFT_OUT_PX, ASKED_PX = 3.0, 9.0
-"""Of each side the first is left out, where the corner's blur bends it; so much more is fitted."""
-LEAST_TURN_RAD = 0.5
+LEFT_OUT_PX, ASKED_PX = 3.5, 10.0
+"""Of each side the first is left out, where blur and the reading's own give bend it; from there
+to the second it is fitted."""
+LEAST_TURN_RAD = 0.4
 """A smaller turn loses less than a tenth of a pixel to the blur."""
-ROUNDED = 1.2
-"""Blurs by which a right-angled tip is lost over half its angle's sine; chosen by eye, to be
-derived from the blur."""
-SLACK_PX = 0.4
-"""A meeting place farther off than blur rounds a tip was none: no corner is invented there."""
-STRAIGHT_PX = 0.25
-"""Sides that leave their line by more, root of the mean square, tell no corner."""
+HALF_LIGHT = 0.72
+"""Along the middle of a corner of half angle a, half the light is reached this many blurs over
+tan a inside its tip: solved for a Gaussian blur at right angles (0.77) and at acute ones (0.67)."""
+GIVE = 1.2
+"""Px by which reading through columns rounds a tip besides: their pooling and their path's give."""
+ROUNDER = 0.7
+"""Two sides are a corner where two lines leave them by less than this share of what a circle does.
+"""
 
 
-def restored_corners(points: Points, told: FloatArray, blur_px: float) -> tuple[Points, FloatArray]:
-    """(N, 2) closed ring and (N, …) what is told of it, its rounded corners made sharp."""
+def restored_corners(
+    points: Points, sigma: FloatArray, told: FloatArray, blur_px: float
+) -> tuple[Points, FloatArray]:
+    """Make the rounded corners of a closed ring sharp where its sides meet near by.
+
+    Parameters
+    ----------
+    points, sigma : (N, 2) and (N,) float
+        A ring as it was read, px, and the standard deviation of its places.
+    told : (N, …) float
+        What else is known of each place.
+    blur_px : float
+        Standard deviation of the lens's blur.
+
+    Returns
+    -------
+    tuple
+        (M, 2) ring and (M, …) what is known of it; places a corner takes the room of are gone.
+    """
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
     pace = max(float(np.median(steps)), 1e-6)
     near, far = max(1, round(LEFT_OUT_PX / pace)), max(4, round(ASKED_PX / pace))
     count = len(points)
     if count < 4 * far:
         return points, told
-    before = (
-        points - np.roll(points, near, axis=0),
-        np.roll(points, near, axis=0) - np.roll(points, far, axis=0),
-    )
-    after = np.roll(points, -far, axis=0) - np.roll(points, -near, axis=0)
-    one, two = before[1], after
-    turn = np.arctan2(one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0], (one * two).sum(axis=1))
-    sharp = np.abs(turn)
-    corners: list[tuple[int, Points]] = []
-    taken = np.zeros(count, dtype=bool)
-    for k in np.argsort(-sharp):
-        if sharp[k] < LEAST_TURN_RAD:
-            break
-        if taken[(k + np.arange(-near, near + 1)) % count].any():
-            continue
-        sides = [points[(k + sign * np.arange(near, far + 1)) % count] for sign in (-1, 1)]
-        lines = [_line(side) for side in sides]
-        meeting = _meeting(lines[0], lines[1])
-        taken[(k + np.arange(-far // 2, far // 2 + 1)) % count] = True
-        if meeting is None or max(lines[0][2], lines[1][2]) > STRAIGHT_PX:
-            continue
-        around = points[(k + np.arange(-near, near + 1)) % count]
-        lost = float(np.hypot(*(around - meeting).T).min())
-        if lost > (ROUNDED * blur_px + SLACK_PX) / max(np.cos(sharp[k] / 2.0), 0.2):
-            continue
-        corners.append((int(k), meeting))
-    if not corners:
-        return points, told
-    drop = np.zeros(count, dtype=bool)
-    moved = points.copy()
-    for k, meeting in corners:
+    arms = np.arange(near, far + 1)
+    sides = [points[(np.arange(count)[:, None] + sign * arms) % count] for sign in (-1, 1)]
+    surety = [
+        1.0 / sigma[(np.arange(count)[:, None] + sign * arms) % count] ** 2 for sign in (-1, 1)
+    ]
+    before, after = (_lines(side, sure) for side, sure in zip(sides, surety, strict=True))
+    one, two = -before[1], after[1]
+    cross = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
+    turn = np.abs(np.arctan2(cross, (one * two).sum(axis=1)))
+    away = after[0] - before[0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        along = (away[:, 0] * two[:, 1] - away[:, 1] * two[:, 0]) / cross
+    meeting = before[0] + along[:, None] * one
+    lost = np.hypot(*(points - meeting).T)
+    most = HALF_LIGHT * blur_px * np.tan(np.minimum(turn, 2.6) / 2.0)
+    most += GIVE / np.cos(np.minimum(turn, 2.6) / 2.0)
+    good = (turn > LEAST_TURN_RAD) & np.isfinite(lost) & (lost < most)
+    straight = np.hypot(before[2], after[2])
+    good &= straight < ROUNDER * _roundness(np.concatenate(sides, axis=1))
+    moved, drop, taken = points.copy(), np.zeros(count, bool), np.zeros(count, bool)
+    for k in np.flatnonzero(good)[np.argsort(lost[good] - turn[good])]:
         around = (k + np.arange(-near + 1, near)) % count
+        if taken[around].any():
+            continue
+        taken[around] = True
         drop[around] = True
-        moved[k] = meeting
-    for k, _ in corners:
         drop[k] = False
+        moved[k] = meeting[k]
     return moved[~drop], told[~drop]
 
 
-def _line(side: Points) -> tuple[Points, Points, float]:
-    """Middle, direction and root mean square deviation of the line through points."""
-    middle = side.mean(axis=0)
-    _, size, axes = np.linalg.svd(side - middle, full_matrices=False)
-    return middle, axes[0], float(size[1] / np.sqrt(len(side)))
+def _roundness(places: Points) -> FloatArray:
+    """(N,) px that the circle nearest to (N, K, 2) places leaves them by, twice root mean square.
+
+    The circle is the one of least squares of x² + y² (Kåsa 1976).
+    """
+    off = places - places.mean(axis=1, keepdims=True)
+    terms = np.concatenate((off, np.ones_like(off[..., :1])), axis=2)
+    square = (off * off).sum(axis=2)
+    gram = terms.transpose(0, 2, 1) @ terms + 1e-6 * np.eye(3)
+    found = np.linalg.solve(gram, terms.transpose(0, 2, 1) @ square[..., None])
+    middle = 0.5 * found[:, :2, 0]
+    radius = np.sqrt(np.maximum(found[:, 2, 0] + (middle * middle).sum(axis=1), 0.0))
+    away = np.hypot(*np.moveaxis(off - middle[:, None], 2, 0)) - radius[:, None]
+    return np.asarray(np.sqrt(2.0 * (away * away).mean(axis=1)))
 
 
-def _meeting(one: tuple[Points, Points, float], two: tuple[Points, Points, float]) -> Points | None:
-    cross = float(one[1][0] * two[1][1] - one[1][1] * two[1][0])
-    if abs(cross) < 0.2:
-        return None
-    away = two[0] - one[0]
-    along = float(away[0] * two[1][1] - away[1] * two[1][0]) / cross
-    return np.asarray(one[0] + along * one[1])
+def _lines(sides: Points, surety: FloatArray) -> tuple[Points, Points, FloatArray]:
+    """Middles, directions outward along them and root mean square deviations of many lines.
+
+    ``sides`` (N, K, 2) places, each with its ``surety`` (N, K); a line's direction is the greater
+    axis of its places' covariance.
+    """
+    weight = surety / surety.sum(axis=1, keepdims=True)
+    middle = np.einsum("nk,nkc->nc", weight, sides)
+    off = sides - middle[:, None]
+    xx, yy, xy = (
+        np.einsum("nk,nk,nk->n", weight, off[..., i], off[..., j])
+        for i, j in ((0, 0), (1, 1), (0, 1))
+    )
+    angle = 0.5 * np.arctan2(2.0 * xy, xx - yy)
+    direction = np.column_stack((np.cos(angle), np.sin(angle)))
+    direction *= np.sign(np.einsum("nc,nc->n", direction, sides[:, -1] - sides[:, 0]))[:, None]
+    across = -off[..., 0] * direction[:, None, 1] + off[..., 1] * direction[:, None, 0]
+    return middle, direction, np.sqrt((across**2).mean(axis=1))

@@ -7,67 +7,71 @@ no edge of the picture, so a printed line draws no border.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import maxflow
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray
+from ...arrays import FloatArray, Indices
+from .ground import MOST_LINE, BedLight, lines_told
 from .mixture import Mixture, log_normal
 
-__all__ = ["BedLight", "bed_density", "box_sum", "face_density", "least_cut"]
+__all__ = ["bed_density", "face_density", "least_cut", "least_seam", "shows_bed", "wall_density"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
-"""Prior shares: bed in shade, bed under anything of any colour, face of a colour not yet known."""
+"""Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
+not yet known. What looks like both alike tells nothing."""
+INK = 0.02
+"""Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
+FACE_SHADE, LEAST_SHADE = 0.05, 0.5
+"""Share of a face in shade, which only what is far off casts, and the least root of light there:
+the room's own, a quarter, stays, while bed beside a part may see nothing of it."""
 TINT = 0.05
 """Share by which shade may differ in colour from light: the sky's or the room's against the
 lamp's."""
 MOST_TOLD = 8.0
 """Nats: what one block may tell at most, as models are never certain."""
-MOST_LINES = 3.0
-"""Nats: what a missing line in one block may tell; where shade ends lines seem to miss too."""
-BORDER, LEAST_BORDER = 4.0, 0.25
-"""Price in nats of a border between blocks alike, and the share left where the picture has an
-edge."""
-WALL_AS_SHADE, WALL_AS_FACE, WALL_UNKNOWN = -1.0, -2.0, float(np.log(0.1))
-"""Log shares of walls that look like bed in shade, like the face, or like neither."""
-WALL_KNOWN = -0.7
-"""And of those of a colour that walls have elsewhere on the part."""
+BORDER, LEAST_BORDER = 9.0, 0.1
+"""Price in nats of a border as long as a block's side between blocks alike, and the share of it
+that is left where the picture has an edge. Chosen: on rendered photos 9 found more parts than the 4
+that follow from one block in fifty lying at a border."""
+CROSSED = 1.0 + np.sqrt(2.0)
+"""So many ties to neighbours, by their prices, a border cuts on a block's side (Boykov and
+Kolmogorov 2003: Cauchy and Crofton's formula)."""
+WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.14, 0.1, 0.5, 0.3
+"""Shares of walls that look like bed in shade, like the face, like nothing known, as walls do
+elsewhere on the part, or like the face in less light."""
+PLAINLY = 0.25
+"""Share of an opening that shows lit bed; walls and shade hide the rest."""
+LEAST_LINE = 0.7
+"""Nats from which a line in an opening tells: two to one."""
+SEAM = 0.02
+"""Share of a border's price that is left on a seam: its way may be fifty times as long."""
+SEAM_BLOCKS = 9
+"""Blocks of a seam that are seen together."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class BedLight:
-    """What blocks would show without a part: (h, w, 3) roots of light.
-
-    ``lit`` with the grid's lines and ``plain`` without; ``noise`` (3, 3) how far bed is off;
-    ``known`` (h, w) where it is predicted, elsewhere ``mixture`` tells what the ground looks like.
-    """
-
-    lit: FloatArray
-    plain: FloatArray
-    noise: FloatArray
-    known: NDArray[np.bool_]
-    mixture: Mixture | None
-
-
-def bed_density(root: FloatArray, bed: BedLight) -> tuple[FloatArray, FloatArray]:
-    """(h, w) log densities of (h, w, 3) roots of light if they are bed, and if bed in shade."""
-    density = np.full(root.shape[:2], np.log(DIRT))
-    shade = np.full(root.shape[:2], -np.inf)
-    if bed.known.any():
-        seen, lit = root[bed.known], bed.lit[bed.known]
-        plainly = np.log(1.0 - SHADE) + log_normal(seen - lit, bed.noise)
-        shaded = _shaded(seen, lit, bed.noise) + _lines_told(root, bed)[bed.known]
-        density[bed.known] = np.logaddexp(density[bed.known], np.logaddexp(plainly, shaded))
-        shade[bed.known] = shaded
+def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
+    """(h, w) log densities of what is seen if it is bed, and if it is bed in shade."""
+    density = np.full(bed.known.shape, np.log(DIRT))
+    shade = np.full(bed.known.shape, -np.inf)
+    told = lines_told(bed) if bed.on_line.any() else np.zeros(bed.known.shape)
+    for noise, kind in zip(bed.noise, (~bed.on_line, bed.on_line), strict=True):
+        here = bed.known & kind
+        if here.any():
+            seen, lit = bed.seen[here], bed.lit[here]
+            plainly = log_normal(seen - lit, noise)
+            shaded = _shaded(seen, lit, noise) + told[here]
+            shade[here] = shaded
+            inked = np.log(INK) + _between(seen, bed.plain, bed.ink, noise)
+            for share in (plainly, shaded, inked):
+                density[here] = np.logaddexp(density[here], share)
     rest = ~bed.known
     if bed.mixture is not None and rest.any():
-        seen, mixture = root[rest], bed.mixture
-        told = np.log(1.0 - SHADE) + mixture.log_density(seen)
+        seen, mixture = bed.seen[rest], bed.mixture
+        told = mixture.log_density(seen)
         dark = np.full(len(seen), -np.inf)
         for weight, mean, covariance in zip(
             mixture.weights, mixture.means, mixture.covariances, strict=True
@@ -78,99 +82,129 @@ def bed_density(root: FloatArray, bed: BedLight) -> tuple[FloatArray, FloatArray
     return density, shade
 
 
-def face_density(root: FloatArray, face: Mixture) -> FloatArray:
-    """(h, w) log density of roots of light if they are face, of colours known or not."""
-    known = np.log(1.0 - UNKNOWN) + face.log_density(root.reshape(-1, 3)).reshape(root.shape[:2])
-    return np.asarray(np.logaddexp(known, np.log(UNKNOWN)))
+def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
+    """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
 
-
-def _shaded(seen: FloatArray, lit: FloatArray, noise: FloatArray) -> FloatArray:
-    """(N,) log density of bed in shade: the same colour, darker by any factor."""
-    size2 = np.maximum((lit * lit).sum(axis=1), 1e-6)
-    factor = np.clip((seen * lit).sum(axis=1) / size2, 0.0, 1.0)
-    shade = factor[:, None] * lit
-    off2 = ((seen - shade) ** 2).sum(axis=1)
-    spread2 = np.trace(noise) / 3.0 + TINT**2 * (shade * shade).sum(axis=1) / 3.0
-    return np.asarray(
-        np.log(SHADE) - 0.5 * off2 / spread2 - np.log(2.0 * np.pi * spread2) - 0.5 * np.log(size2)
-    )
-
-
-def _lines_told(root: FloatArray, bed: BedLight) -> FloatArray:
-    """(h, w) nats by which the grid's lines show in shade; below 0 where they are missing."""
-    line = bed.lit - bed.plain
-    spread2 = np.trace(bed.noise) / 3.0
-    size2 = (line * line).sum(axis=2)
-    between = ((size2 < spread2) & bed.known).astype(np.float64)
-    count = np.maximum(box_sum(between), 1e-9)
-    mean = box_sum(root * between[..., None]) / count[..., None]
-    plain = box_sum(bed.plain * between[..., None]) / count[..., None]
-    factor = (mean * plain).sum(axis=2) / np.maximum((plain * plain).sum(axis=2), 1e-6)
-    off = root - mean
-    told = ((off**2).sum(axis=2) - ((off - factor[..., None] * line) ** 2).sum(axis=2)) / (
-        2.0 * spread2
-    )
-    told[(count < 0.5) | (size2 < 4.0 * spread2)] = 0.0
-    return np.clip(told, -MOST_LINES, 0.0)
-
-
-def box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
-    """Sum over the square of blocks up to ``reach`` away."""
-    for axis in (0, 1):
-        pad = [(0, 0)] * values.ndim
-        pad[axis] = (reach + 1, reach)
-        total = np.cumsum(np.pad(values, pad), axis=axis)
-        n = values.shape[axis]
-        values = np.take(total, range(2 * reach + 1, 2 * reach + 1 + n), axis=axis) - np.take(
-            total, range(n), axis=axis
+    Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
+    wall may cover the rest: whether its mean colour is the bed's, and whether lines miss in it,
+    unless it is so ``deep`` in the part that no light may reach it.
+    """
+    seen = bed.seen.reshape(-1, 3)[where]
+    lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
+    if bed.known.flat[where].mean() > 0.5:
+        spread2 = np.where(on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
+        plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
+    elif bed.mixture is None:
+        return True
+    else:
+        plainly = bed.mixture.log_density(seen) > 0.0
+        lit = bed.mixture.means[bed.mixture.nearest(seen)]
+    if plainly.mean() > PLAINLY:
+        return True
+    likely = _between(seen, np.zeros_like(lit), lit, bed.noise[0])
+    some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
+    seen, lit, on_line = seen[some], lit[some], on_line[some]
+    colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
+    told = float(_between(colour, 0.0 * mean, mean, bed.noise[0])[0])
+    if not deep and on_line.any() and not on_line.all():
+        level = seen[~on_line].mean(axis=0)
+        shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
+        off, line = seen[on_line] - level, shade * (lit[on_line] - bed.plain)
+        nats = ((off**2).sum(axis=1) - ((off - line) ** 2).sum(axis=1)) / (
+            2.0 * np.trace(bed.noise[1]) / 3.0
         )
-    return values
+        # What hardly tells does not add up: light and wear go on from block to block.
+        told += float(np.clip(nats[np.abs(nats) > LEAST_LINE], -MOST_LINE, MOST_LINE).sum())
+    return told > 0.0
+
+
+def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> FloatArray:
+    """(h, w) log density of (h, w, 3) roots of light if they are face.
+
+    Of the colours known, of those that hide lines elsewhere on the mat, or of any other.
+    """
+    flat = seen.reshape(-1, 3)
+    other = np.full(len(flat), np.log(UNKNOWN))
+    if cover is not None:
+        other = np.logaddexp(other + np.log(0.5), np.log(0.5 * UNKNOWN) + cover.log_density(flat))
+    known = face.log_density(flat)
+    for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
+        dark = _shaded(flat, mean[None], covariance, LEAST_SHADE) + np.log(FACE_SHADE / SHADE)
+        known = np.logaddexp(known, np.log(weight) + dark)
+    return np.asarray(np.logaddexp(known, other).reshape(seen.shape[:2]))
+
+
+def _shaded(seen: FloatArray, lit: FloatArray, noise: FloatArray, least: float = 0.0) -> FloatArray:
+    """(N,) log density of what is seen in shade: the same colour, darker by any factor."""
+    return np.log(SHADE) + _between(seen, least * lit, lit, noise)
+
+
+def _between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
+    """(N,) log density of any colour between two."""
+    way = two - one
+    length2 = np.maximum((way * way).sum(axis=-1), 1e-6)
+    share = np.clip(((seen - one) * way).sum(axis=-1) / length2, 0.0, 1.0)
+    nearest = one + share[..., None] * way
+    off2 = ((seen - nearest) ** 2).sum(axis=-1)
+    spread2 = np.trace(noise) / 3.0 + TINT**2 * (nearest * nearest).sum(axis=-1) / 3.0
+    return np.asarray(-0.5 * off2 / spread2 - np.log(2.0 * np.pi * spread2) - 0.5 * np.log(length2))
+
+
+def wall_density(
+    seen: FloatArray, like_face: FloatArray, shade: FloatArray, face: Mixture, walls: Mixture | None
+) -> FloatArray:
+    """(h, w) log density of (h, w, 3) roots of light if they are wall.
+
+    ``like_face`` and ``shade`` are those if they are face or bed in shade; ``face`` is what faces
+    look like, as a wall is of the same stuff turned from the light, and ``walls`` what walls do
+    where nothing else can be.
+    """
+    flat = seen.reshape(-1, 3)
+    density = np.full(len(flat), np.log(WALL_UNKNOWN))
+    for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
+        dark = _between(flat, 0.0 * mean[None], mean[None], covariance)
+        density = np.logaddexp(density, np.log(WALL_TURNED * weight) + dark)
+    if walls is not None:
+        density = np.logaddexp(density, np.log(WALL_KNOWN) + walls.log_density(flat))
+    alike = np.logaddexp(np.log(WALL_SHADED) + shade, np.log(WALL_AS_FACE) + like_face)
+    return np.asarray(np.logaddexp(alike, density.reshape(shade.shape)))
 
 
 def least_cut(
     face: FloatArray,
     density: FloatArray,
-    shade: FloatArray,
-    root: FloatArray,
     bed: BedLight,
     inside: NDArray[np.bool_],
     outside: NDArray[np.bool_],
+    wall: FloatArray | None = None,
     foot: NDArray[np.int64] | None = None,
-    walls: Mixture | None = None,
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """(h, w) where the face is and where a wall shows, at the energy's least value.
+) -> NDArray[np.bool_]:
+    """(h, w) where the face is, at the energy's least value.
 
     A thick part has a second layer: its silhouette, which is face or wall. The face lies in it, and
     so does the foot below every place of the face (Ishikawa 2003: layers tied so are still one
-    minimum cut). A wall has no colour of its own here; where it looks like the face, the foot's
-    edge tells where the face ends, and where it looks like shade, the face's own does.
+    minimum cut). Where a wall looks like the face, the foot's edge tells where the face ends, and
+    where it looks like bed in shade, the face's own does.
 
     Parameters
     ----------
-    face, density, shade : (h, w) float
-        Log density of what is seen if it is face, if it is bed, and if it is bed in shade.
-    root : (h, w, 3) float
-        The picture, whose own edges make borders cheap.
+    face, density : (h, w) float
+        Log density of what is seen if it is face, and if it is bed.
     bed : BedLight
-        What was predicted, whose edges do not.
+        The picture, whose own edges make borders cheap, and what was predicted, whose do not.
     inside, outside : (h, w) bool
         Blocks that clicks bind.
+    wall : (h, w) float, optional
+        Log density of what is seen if it is wall; without it there is one layer alone.
     foot : (h · w,) int, optional
         Block of the bench straight below each block of the face; -1 where it is not in the picture.
-    walls : Mixture, optional
-        Colours of walls that were told by their width.
     """
     graph = maxflow.Graph[float](2 * face.size, 10 * face.size)
-    prices = _border_prices(root, bed)
-    if foot is None:
+    prices = _border_prices(bed)
+    if foot is None or wall is None:
         nodes = _layer(graph, face - density, prices, inside, outside)
         graph.maxflow()
-        found = np.asarray(graph.get_grid_segments(nodes))
-        return found, np.zeros_like(found)
-    wall = np.logaddexp(np.logaddexp(shade + WALL_AS_SHADE, face + WALL_AS_FACE), WALL_UNKNOWN)
-    if walls is not None:
-        known = walls.log_density(root.reshape(-1, 3)).reshape(wall.shape)
-        wall = np.logaddexp(wall, known + WALL_KNOWN)
+        return np.asarray(graph.get_grid_segments(nodes))
     none = np.zeros(inside.shape, dtype=bool)
     faces = _layer(graph, face - wall, prices, inside, none)
     bodies = _layer(graph, wall - density, prices, none, outside)
@@ -180,8 +214,55 @@ def least_cut(
     graph.add_edges(bodies.ravel()[foot[here]], faces.ravel()[here], never, bare)
     graph.add_edges(bodies.ravel(), faces.ravel(), np.full(face.size, BOUND), np.zeros(face.size))
     graph.maxflow()
-    found = np.asarray(graph.get_grid_segments(faces))
-    return found, np.asarray(graph.get_grid_segments(bodies)) & ~found
+    return np.asarray(graph.get_grid_segments(faces))
+
+
+def least_seam(
+    seen: FloatArray, whole: NDArray[np.bool_], kept: NDArray[np.bool_], left: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """(h, w) what is kept of a silhouette that is two parts, or more than one.
+
+    Both are of one stuff, so only the line they meet in tells: the way between what is ``kept``
+    and what is ``left`` costs its length, and next to nothing where a hairline runs along it.
+    """
+    ridge = _lines(seen.mean(axis=2))
+    usual = 1.4826 * float(np.median(ridge[whole]))
+    price = BORDER * (SEAM + (1.0 - SEAM) * np.exp(-0.5 * (ridge / (usual + 1e-6)) ** 2))
+    graph = maxflow.Graph[float](whole.size, 4 * whole.size)
+    nodes = graph.add_grid_nodes(whole.shape)
+    h, w = whole.shape
+    for dy, dx in NEIGHBOURS:
+        here = (slice(0, h - dy), slice(max(-dx, 0), w - max(dx, 0)))
+        there = (slice(dy, h), slice(max(dx, 0), w + min(dx, 0)))
+        tie = np.zeros(whole.shape)
+        tie[here] = np.minimum(price[here], price[there]) * (whole[here] & whole[there])
+        structure = np.zeros((3, 3))
+        structure[1 + dy, 1 + dx] = 1.0
+        graph.add_grid_edges(nodes, tie / np.hypot(dy, dx), structure=structure, symmetric=True)
+    graph.add_grid_tedges(nodes, np.where(left, BOUND, 0.0), np.where(kept, BOUND, 0.0))
+    graph.maxflow()
+    return np.asarray(graph.get_grid_segments(nodes)) & whole
+
+
+def _lines(bright: FloatArray) -> FloatArray:
+    """(h, w) by how much a thin line is darker or brighter than both sides of it; a step is none.
+
+    The most of eight directions, each a mean along `SEAM_BLOCKS` of the line: noise averages out.
+    """
+    most = np.zeros(bright.shape)
+    reach = np.arange(SEAM_BLOCKS) - SEAM_BLOCKS // 2
+    for angle in np.arange(8) * np.pi / 8.0:
+        along = np.array((np.sin(angle), np.cos(angle)))
+        across = 2.0 * np.array((np.cos(angle), -np.sin(angle)))
+        line = np.mean([_rolled(bright, k * along) for k in reach], axis=0)
+        one, two = (_rolled(line, side * across) for side in (1.0, -1.0))
+        off = np.maximum(np.minimum(one, two) - line, line - np.maximum(one, two))
+        most = np.maximum(most, off)
+    return most
+
+
+def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
+    return np.roll(values, tuple(np.round(by).astype(int)), axis=(0, 1))
 
 
 def _layer(
@@ -203,18 +284,18 @@ def _layer(
 
 
 def _border_prices(
-    root: FloatArray, bed: BedLight
+    bed: BedLight,
 ) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
     """For each of four neighbours the (3, 3) structure and (h, w) price of a border to it."""
-    away = np.where(bed.known[..., None], root - bed.lit, root)
-    steps = [np.minimum(_gap2(root, dy, dx), _gap2(away, dy, dx)) for dy, dx in NEIGHBOURS]
+    away = np.where(bed.known[..., None], bed.seen - bed.lit, bed.seen)
+    steps = [np.minimum(_gap2(bed.seen, dy, dx), _gap2(away, dy, dx)) for dy, dx in NEIGHBOURS]
     usual = 2.0 * float(np.mean([step.mean() for step in steps])) + 1e-9
     prices = []
-    h, w = root.shape[:2]
+    h, w = bed.known.shape
     for (dy, dx), step in zip(NEIGHBOURS, steps, strict=True):
         price = LEAST_BORDER + (1.0 - LEAST_BORDER) * np.exp(-step / usual)
         full = np.zeros((h, w))
-        full[: h - dy, max(-dx, 0) : w - max(dx, 0)] = BORDER / np.hypot(dy, dx) * price
+        full[: h - dy, max(-dx, 0) : w - max(dx, 0)] = BORDER / CROSSED / np.hypot(dy, dx) * price
         structure = np.zeros((3, 3))
         structure[1 + dy, 1 + dx] = 1.0
         prices.append((structure, full))

@@ -6,27 +6,30 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points, runs_of
+from ...arrays import FloatArray, Points
 
 __all__ = ["Doubt", "doubtful_stretches"]
 
-DOUBTED_PX = 0.6
-"""A standard deviation from which an edge is told: 95 % are then within 1.2 px, about 0.25 mm."""
-JOINED_PX = 6.0
-"""Doubtful stretches nearer to each other than this are one."""
+DOUBTED_PX = 0.7
+"""A standard deviation from which an edge is told: 95 % are then within 1.4 px, about 0.3 mm."""
+RIVALLED = 0.12
+"""Probability of an edge elsewhere from which it is told. On 66 parts of rendered photos, read from
+rings off by up to 4 px, 37 are then right or say where not, and 7.6 % of their good edge is marked;
+from 0.15 it is 28 and 4.0 %."""
+APART_PX = 12.0
+"""Within so much of the most doubtful place of a stretch nothing else is told: 2.5 mm at most."""
 
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
     """A place on the edge, px, that was not read surely.
 
-    "faint": too little contrast, or hidden; it was bridged. "ambiguous": two readings explain
-    what is
-    seen about as well, such as a wall as bright as the face. "neck": the part hangs together
-    there by
-    little and may be two. ``reach_px`` is how long the stretch is, ``off_px`` how far off the edge
-    may be there.
+    "faint": too little contrast, or hidden; it was bridged. "ambiguous": another edge explains
+    what is seen about as well, such as that of a wall as bright as the face. "neck": the part
+    hangs together there by little and may be two. ``reach_px`` is how far along the edge to either
+    side it is at least half as doubtful, ``off_px`` how far off the edge may be there (95 %).
     """
 
     kind: Literal["faint", "ambiguous", "neck"]
@@ -35,8 +38,8 @@ class Doubt:
     off_px: float = 0.0
 
 
-def doubtful_stretches(points: Points, sigma_px: FloatArray, other_px: FloatArray) -> list[Doubt]:
-    """Doubts along a closed ring.
+def doubtful_stretches(points: Points, sigma_px: FloatArray, rival: FloatArray) -> list[Doubt]:
+    """Doubts along a closed ring, the most doubtful place of each stretch first.
 
     Parameters
     ----------
@@ -44,31 +47,35 @@ def doubtful_stretches(points: Points, sigma_px: FloatArray, other_px: FloatArra
         Where the edge was read, px.
     sigma_px : (N,) float
         Standard deviation of the reading.
-    other_px : (N,) float
-        How far off another reading is that explains the picture about as well; 0 where there is
-        none.
+    rival : (N,) float
+        How probable it is that the edge runs elsewhere.
     """
-    off = np.maximum(2.0 * sigma_px, np.abs(other_px))
-    bad = (sigma_px > DOUBTED_PX) | (np.abs(other_px) > 2.0 * DOUBTED_PX)
-    if not bad.any():
-        return []
+    doubt = np.maximum(rival / RIVALLED, sigma_px / DOUBTED_PX)
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
     travel = np.concatenate(([0.0], np.cumsum(steps)))
-    first, last = runs_of(bad)
-    joined: list[tuple[int, int]] = []
-    for a, b in zip(first.tolist(), last.tolist(), strict=True):
-        if joined and travel[a] - travel[joined[-1][1]] < JOINED_PX:
-            joined[-1] = (joined[-1][0], b)
-        else:
-            joined.append((a, b))
-    doubts = []
-    for a, b in joined:
-        middle = int(np.searchsorted(travel, 0.5 * (travel[a] + travel[b])))
-        kind: Literal["faint", "ambiguous"] = (
-            "ambiguous" if np.abs(other_px[a:b]).max() > 2.0 * DOUBTED_PX else "faint"
-        )
-        x, y = points[min(middle, len(points) - 1)]
-        doubts.append(
-            Doubt(kind, (float(x), float(y)), float(travel[b] - travel[a]), float(off[a:b].max()))
-        )
-    return doubts
+    length, count = float(travel[-1]), len(points)
+    left = np.where(doubt > 1.0, doubt, 0.0)
+    found = []
+    while left.any():
+        worst = int(np.argmax(left))
+        kept = doubt > max(1.0, 0.5 * float(doubt[worst]))
+        first, last = (_run(kept, worst, side) for side in (-1, 1))
+        reach = 0.5 * (float(travel[last % count] - travel[first % count]) % length)
+        if last - first >= count - 1:
+            reach = 0.5 * length
+        middle = points[((first + last) // 2) % count]
+        kind: Literal["faint", "ambiguous"] = "ambiguous" if rival[worst] > RIVALLED else "faint"
+        off = 1.96 * float(sigma_px[np.arange(first, last + 1) % count].max())
+        found.append(Doubt(kind, (float(middle[0]), float(middle[1])), max(reach, 1.0), off))
+        away = np.abs(travel[:-1] - travel[worst])
+        left[np.arange(first, last + 1) % count] = 0.0
+        left[np.minimum(away, length - away) < APART_PX] = 0.0
+    return found
+
+
+def _run(kept: NDArray[np.bool_], start: int, side: int) -> int:
+    """Index, not wrapped, of the last kept place from ``start`` on one way round a ring."""
+    count = len(kept)
+    order = kept[(start + side * np.arange(count)) % count]
+    gone = np.flatnonzero(~order)
+    return start + side * (int(gone[0]) - 1 if len(gone) else count // 2)

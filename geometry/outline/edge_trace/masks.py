@@ -7,11 +7,24 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from ...arrays import Indices
+from ...arrays import FloatArray, Indices
 
-__all__ = ["Mask", "grown", "labelled", "outline_of", "painted", "regions"]
+__all__ = ["Mask", "box_sum", "grown", "labelled", "outline_of", "painted", "regions"]
 
 Mask = NDArray[np.bool_]
+
+
+def box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
+    """Sum over the square of blocks up to ``reach`` away."""
+    for axis in (0, 1):
+        pad = [(0, 0)] * values.ndim
+        pad[axis] = (reach + 1, reach)
+        total = np.cumsum(np.pad(values, pad), axis=axis)
+        n = values.shape[axis]
+        values = np.take(total, range(2 * reach + 1, 2 * reach + 1 + n), axis=axis) - np.take(
+            total, range(n), axis=axis
+        )
+    return values
 
 
 def grown(mask: Mask, radius: int) -> Mask:

@@ -9,13 +9,14 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, Matrix
+from ...arrays import FloatArray, Indices
 from ...errors import TraceError
 from .band import outline_of_mask
-from .bed import Bed, pixel_mm
-from .cut import BedLight, bed_density, box_sum, face_density, least_cut
+from .bed import pixel_mm
+from .cut import bed_density, face_density, least_cut, least_seam, shows_bed, wall_density
+from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
-from .masks import labelled
+from .masks import box_sum, labelled
 from .mixture import Mixture, fit_mixture
 
 if TYPE_CHECKING:
@@ -23,33 +24,25 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Clicks",
-    "Ground",
     "find_part",
-    "look_at_ground",
     "part_polygon",
     "places_of_parts",
     "rough_part",
 ]
 
-COARSE_BLOCKS, FINE_BLOCKS = 120_000, 300_000
-"""About so many blocks are asked together: a fifth of a second, and half of one."""
+FINE_BLOCKS = 300_000
+"""About so many blocks are asked together: half a second."""
 CLICK_MM, MARGIN_MM = 2.0, 8.0
 """Radius about a click taken for its part, and how much bench about a part is looked at again."""
-NOISE = 0.004
-"""Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
 UNKNOWN_FACE = -1.2
 """Log density of a face of any colour: its share before one is clicked on."""
-MAINLY, MANY = 0.15, 40
-"""Share of a thick part that is surely face, and blocks that tell what walls look like."""
+WALLS, MANY = 2, 40
+"""Groups of colours of walls, and blocks that tell them."""
+SHADE_REACH = 3.0
+"""Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
-FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
-"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all
-that is
-no part shows are ground."""
-FALLOFF = 0.12
-"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
-GROUND_COLOURS, FACE_COLOURS = 8, 5
+FACE_COLOURS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +55,6 @@ class Clicks:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Ground:
-    """The whole photo in blocks and what its bench would show empty; found once a photo."""
-
-    blocks: Blocks
-    bed: Bed | None
-    light: BedLight
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class Separation:
     """Blocks, which of them are the part, and the colours learnt on the way."""
 
@@ -80,15 +64,10 @@ class Separation:
     light: BedLight
 
 
-def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Ground:
-    """See the whole photo in blocks, and predict each of them empty."""
-    width, height = bench.size_px
-    blocks = block_light(pixels, max(2, round(np.sqrt(width * height / COARSE_BLOCKS))))
-    return Ground(blocks, bed, _bed_light(blocks, bench, bed))
-
-
-def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -> Separation:
-    """Find the part in the whole photo, to a coarse block.
+def rough_part(
+    bench: Bench, ground: Ground, clicks: Clicks, height_mm: float, turns: int = TURNS
+) -> Separation:
+    """Find the part in the whole photo, to a coarse block, learning its colours ``turns`` times.
 
     Raises
     ------
@@ -100,7 +79,15 @@ def rough_part(bench: Bench, ground: Ground, clicks: Clicks, height_mm: float) -
     lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
     wall = float(np.hypot(*lean.T).max())
     cut = _cut(
-        ground.blocks, ground.light, clicks, pixel_mm(bench, clicks.inside), None, None, wall
+        ground.blocks,
+        ground.light,
+        clicks,
+        pixel_mm(bench, clicks.inside),
+        height_mm,
+        None,
+        _feet(ground.blocks, bench, height_mm),
+        max(wall, 1.0),
+        turns,
     )
     _check(cut, clicks.inside)
     return cut
@@ -129,18 +116,21 @@ def find_part(
     )
     area = (box[2] - box[0]) * (box[3] - box[1])
     blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
-    light = replace(_bed_light(blocks, bench, ground.bed), mixture=rough.light.mixture)
+    light = replace(bed_light(blocks, bench, ground.bed, ground), mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
-    return _cut(blocks, light, clicks, pixel_mm(bench, clicks.inside), rough.face, feet, 0.0)
+    scale = pixel_mm(bench, clicks.inside)
+    return _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
 
 
 def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
     """A place, px, amid each thing that lies on the grid, the largest first."""
-    light, root = ground.light, ground.blocks.root.astype(np.float64)
-    none = np.zeros(root.shape[:2], dtype=bool)
-    bed, shade = bed_density(root, light)
-    unknown = np.full(bed.shape, UNKNOWN_FACE)
-    mask, _ = least_cut(unknown, bed, shade, root, light, none, ~light.known)
+    light = ground.light
+    none = np.zeros(light.known.shape, dtype=bool)
+    bed, _ = bed_density(light)
+    face = np.full(bed.shape, UNKNOWN_FACE)
+    if light.cover is not None:
+        face = face_density(light.seen, light.cover, None)
+    mask = least_cut(face, bed, light, none, ~light.known)
     labels, step = labelled(mask), ground.blocks.step_px
     least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
     size = np.bincount(labels.ravel())
@@ -162,29 +152,6 @@ def part_polygon(cut: Separation, place: tuple[float, float]) -> shapely.Polygon
     return min(pieces, key=lambda piece: (shapely.Point(place).distance(piece), -piece.area))
 
 
-def _bed_light(blocks: Blocks, bench: Bench, bed: Bed | None) -> BedLight:
-    shape = blocks.root.shape
-    if bed is None:
-        empty, known = np.zeros(shape), np.zeros(shape[:2], dtype=bool)
-        return BedLight(empty, empty, np.eye(3) * NOISE**2, known, None)
-    places = bench.to_plane(blocks.centers())
-    known = bed.holds(places).reshape(shape[:2])
-    width = blocks.step_px * pixel_mm(bench, bench.camera.center_px)
-    plain = np.sqrt(bed.trend_light(places)).reshape(shape)
-    lit = plain * np.sqrt(np.clip(bed.factors(places, width), 1e-6, None)).reshape(shape)
-    return BedLight(lit, plain, _noise((blocks.root - lit)[known]), known, None)
-
-
-def _noise(off: FloatArray) -> Matrix:
-    """(3, 3) covariance of what bare blocks are off their prediction, parts and dirt left out."""
-    least = np.eye(3) * NOISE**2
-    if len(off) < 50:
-        return 25.0 * least
-    spread = 1.4826 * np.median(np.abs(off - np.median(off, axis=0)), axis=0) + NOISE
-    near = off[(np.abs(off) < 3.0 * spread).all(axis=1)]
-    return np.asarray(np.cov(near.T) + least) if len(near) > 50 else np.diag(spread**2)
-
-
 def _feet(blocks: Blocks, bench: Bench, height_mm: float) -> Indices | None:
     """Block of the bench below each block of a face, -1 outside; None where that is the same."""
     if height_mm <= 0.0:
@@ -204,11 +171,14 @@ def _cut(
     light: BedLight,
     clicks: Clicks,
     mm_per_px: float,
+    height_mm: float,
     face: Mixture | None,
-    feet: Indices | None,
+    below: Indices | None,
     wall_px: float,
+    turns: int = TURNS,
 ) -> Separation:
-    root = blocks.root.astype(np.float64)
+    feet = below if wall_px <= 0.0 else None
+    root = light.seen
     shape = root.shape[:2]
     noise = np.eye(3) * NOISE**2
     inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
@@ -221,59 +191,98 @@ def _cut(
         face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
     learns = light.mixture is None and not light.known.all()
     # Round a thick part its walls are seen, which are no ground.
-    wall = 1 + int(np.ceil(wall_px / blocks.step_px))
+    reach = 1 + int(np.ceil(wall_px / blocks.step_px))
     part, walls = inside, None
-    if feet is not None:
-        # Seen as a whole, walls were part: only what most of it shows is surely face.
-        face = face.kept(face.weights >= min(MAINLY, float(face.weights.max())))
-    for turn in range(TURNS):
+    for turn in range(turns):
         if learns:
-            told = _surroundings(
-                root, light, face, box_sum(part * 1.0, wall) > 0.5 if turn else None
+            told = surroundings(
+                root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None
             )
             light = replace(light, mixture=told)
-        bed, shade = bed_density(root, light)
-        mask, side = least_cut(
-            face_density(root, face), bed, shade, root, light, inside, outside, feet, walls
-        )
+        bed, shade = bed_density(light)
+        like_face = face_density(root, face, light.cover)
+        wall = None if feet is None else wall_density(root, like_face, shade, face, walls)
+        mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
         labels = labelled(mask)
         part = np.isin(labels, [labels[blocks.index_of(p)] for p in (clicks.inside, *clicks.add)])
-        face = fit_mixture(root[part], noise, FACE_COLOURS)
-        side &= box_sum(part * 1.0, 2) > 0.5
-        walls = fit_mixture(root[side], 4.0 * noise, 2) if side.sum() > MANY else None
+        if feet is not None:
+            walls = _walls(root, part, like_face - bed, feet)
+        # What tells for bed was only joined to the part, and what stands on bed is its wall.
+        surely = part & (like_face > bed) & _stands(part, below)
+        face = fit_mixture(root[surely if surely.any() else part], noise, FACE_COLOURS)
+    part = part | _marks(part, light, SHADE_REACH * height_mm / (mm_per_px * blocks.step_px))
+    if feet is not None or wall_px <= 0.0:
+        part = _parted(blocks, light, part, clicks)
     return Separation(blocks, part, face, light)
 
 
-def _surroundings(
-    root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
-) -> Mixture:
-    """Colours of the ground where it is not predicted.
+def _parted(
+    blocks: Blocks, light: BedLight, part: NDArray[np.bool_], clicks: Clicks
+) -> NDArray[np.bool_]:
+    """Leave out what clicks remove though nothing but a seam parts it from the part."""
+    at = [blocks.index_of(place) for place in clicks.remove]
+    openings = labelled(~part)
+    whole = part.copy()
+    for place in at:
+        # A click that made but a speck bench was on the same stuff.
+        opening = openings == openings[place]
+        if openings[place] and opening.sum() <= MANY:
+            whole |= opening
+    if not any(whole[place] for place in at):
+        return part
+    wanted = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
+    kept, left = (_about(whole, some, other) for some, other in ((wanted, at), (at, wanted)))
+    found = labelled(least_seam(light.seen, whole, kept & whole, left & whole))
+    return np.isin(found, [found[place] for place in wanted])
 
-    All that does not look like the part, as far as it is ground: a part lies within the picture, so
-    what its frame shows is, and so is what covers much of it; the rest may be print on the part.
+
+def _about(
+    whole: NDArray[np.bool_], places: list[tuple[int, int]], others: list[tuple[int, int]]
+) -> NDArray[np.bool_]:
+    """Disks about places, as wide as the silhouette and the nearest other place leave room for."""
+    bare = np.argwhere(~whole)
+    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
+    disks = np.zeros_like(whole)
+    for row, column in places:
+        room = np.hypot(bare[:, 0] - row, bare[:, 1] - column).min(initial=np.inf)
+        room = min([room, *(0.4 * np.hypot(row - a, column - b) for a, b in others)])
+        disks |= (y - row) ** 2 + (x - column) ** 2 <= max(1.0, 0.8 * room) ** 2
+    return disks
+
+
+def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np.bool_]:
+    """Blocks of those openings in a part that show no bed: they are print on it.
+
+    Shade of the part's own reaches ``reach`` blocks from its edge.
     """
-    h, w = root.shape[:2]
-    frame = np.ones((h, w), dtype=bool)
-    frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
-    open_ground = ~light.known if part is None else ~light.known & ~part
-    colours, framed = root[open_ground], frame[open_ground]
-    other = face.log_density(colours) < 0.0
-    if other.sum() > len(colours) // 20:
-        colours, framed = colours[other], framed[other]
-    # As broad as a group is from its neighbours: light changes between the places they were learnt.
-    mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
-    some = slice(None, None, max(1, len(colours) // 20_000))
-    nearest = mixture.nearest(colours[some])
-    at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
-    is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
-    if part is not None or not is_ground.any():
-        return mixture
-    # Light falls off over a bench: what is ground but for a little light is ground.
-    known = mixture.means[is_ground]
-    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
-    lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
-    off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
-    return mixture.kept(is_ground | (off < 3.0 * NOISE))
+    labels = labelled(~part)
+    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
+    beside = box_sum(part * 1.0, 1) > 0.5
+    marks = np.zeros_like(part)
+    for opening in np.setdiff1d(labels, np.append(rim, 0)):
+        where = np.flatnonzero(labels == opening)
+        # Twice the area to the rim is a circle's radius, and half a slot's width.
+        radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
+        marks.flat[where] = not shows_bed(light, where, deep=radius < reach)
+    return marks
+
+
+def _stands(body: NDArray[np.bool_], feet: Indices | None) -> NDArray[np.bool_]:
+    """Blocks that, if they are face, stand on a silhouette."""
+    if feet is None:
+        return body
+    return np.asarray(body.ravel()[feet].reshape(body.shape) | (feet < 0).reshape(body.shape))
+
+
+def _walls(
+    root: FloatArray, part: NDArray[np.bool_], told: FloatArray, feet: Indices
+) -> Mixture | None:
+    """What walls look like where nothing else can be: beside the part, over a foot that is bed."""
+    body = part | ((told > 0.0) & (box_sum(part * 1.0, 2) > 0.5))
+    side = body & ~part & ~_stands(body, feet) & (box_sum(~body * 1.0, 1) < 0.5)
+    if side.sum() <= MANY:
+        return None
+    return fit_mixture(root[side], np.eye(3) * (2.0 * NOISE) ** 2, WALLS)
 
 
 def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArray[np.bool_]:

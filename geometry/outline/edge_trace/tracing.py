@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import weakref
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,24 +19,26 @@ from ..curves import Loop, Profile
 from ..fit import Character, fit_ring
 from .bed import pixel_mm, predict_bed
 from .doubts import Doubt, doubtful_stretches
-from .region import (
-    Clicks,
-    Ground,
-    find_part,
-    look_at_ground,
-    part_polygon,
-    places_of_parts,
-    rough_part,
-)
+from .ground import Ground, look_at_ground
+from .region import Clicks, find_part, part_polygon, places_of_parts, rough_part
 from .rings import FineRing, fine_rings
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["check_photo", "ground_of", "trace", "trace_all", "trace_preview"]
+__all__ = ["TracedPart", "check_photo", "ground_of", "trace", "trace_all", "trace_preview"]
 
 SMALLEST_PART_MM = 8.0
 """What is smaller across is dirt, a label or a clip, unless it is clicked on."""
+
+
+@dataclass(frozen=True, slots=True)
+class TracedPart:
+    """A part found without a click: a place on its face, px, its outline, and what was unsure."""
+
+    inside_px: tuple[float, float]
+    profile: Profile
+    doubts: tuple[Doubt, ...]
 
 
 def trace(
@@ -105,8 +108,7 @@ def trace_all(
     progress: Progress | None = None,
     smallest_hole_mm: float = 2.0,
     character: Character = "precise",
-    doubts: list[list[Doubt]] | None = None,
-) -> list[Profile]:
+) -> list[TracedPart]:
     """Outlines, in bench mm, of every part that lies on the printed grid, the largest first.
 
     Parameters
@@ -115,8 +117,6 @@ def trace_all(
         As of `trace`; the height is that of every part.
     progress : callable, optional
         Called with a fraction and a message; may raise `Cancelled`.
-    doubts : list, optional
-        Is added one list of Doubt for every outline.
 
     Raises
     ------
@@ -131,8 +131,11 @@ def trace_all(
             "Click on each part."
         )
     places = places_of_parts(bench, ground, SMALLEST_PART_MM)
-    found = []
+    found: list[TracedPart] = []
     for k, place in enumerate(places):
+        at = Point(bench.to_plane(np.array([place]), height_mm)[0])
+        if any(part.profile.polygon(tolerance_mm).covers(at) for part in found):
+            continue
         told: list[Doubt] = []
         try:
             profile = trace(
@@ -149,12 +152,10 @@ def trace_all(
         except TraceError:
             # What looked like a part from afar was dirt, or runs out of the picture.
             continue
-        found.append(profile)
-        if doubts is not None:
-            doubts.append(told)
+        found.append(TracedPart(place, profile, tuple(told)))
     if not found:
         raise TraceError("No part lies on the mat's grid. Lay one on it, or click on a part.")
-    return found
+    return sorted(found, key=lambda part: -part.profile.area_mm2)
 
 
 def trace_preview(
@@ -172,7 +173,7 @@ def trace_preview(
         As `trace` does.
     """
     check_photo(pixels, bench, inside_px)
-    cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px), height_mm)
+    cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px), height_mm, turns=1)
     ring = part_polygon(cut, inside_px).exterior.simplify(0.8 * cut.blocks.step_px)
     return bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm)
 
@@ -245,11 +246,21 @@ def _outline(
     for k, ring in enumerate(rings):
         tell(progress, 0.5 + 0.5 * k / len(rings), "Fitting lines and arcs")
         if doubts is not None:
-            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.other))
+            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival))
         points = bench.to_plane(ring.points, height_mm)
-        # A ring read less surely than the tolerance is not followed into its noise.
+        # A ring read less surely than the tolerance is not followed into its noise, and what was
+        # read surely counts more.
         unsure_mm = float(np.median(ring.sigma)) * pixel_mm(bench, (x, y))
-        loops.append(Loop(fit_ring(points, max(tolerance_mm, unsure_mm), character=character)))
+        loops.append(
+            Loop(
+                fit_ring(
+                    points,
+                    max(tolerance_mm, unsure_mm),
+                    character=character,
+                    weights=ring.sigma**-2.0,
+                )
+            )
+        )
     profile = Profile(loops[0], tuple(loops[1:]))
     if not _is_whole(profile):
         # Curves that bulge into each other: the read rings themselves do not.

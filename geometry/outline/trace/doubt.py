@@ -20,6 +20,8 @@ class Doubt:
 
     kind: Literal["seam", "line", "neck"]
     place: tuple[float, float]
+    reach_px: float = 0.0
+    off_px: float = 0.0
 
     def is_near(self, others: Iterable[Doubt], reach: float) -> bool:
         """Whether any of some others is no farther off."""

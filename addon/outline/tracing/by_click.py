@@ -6,17 +6,18 @@ from typing import Any
 import bpy
 from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
-from ...geometry.errors import TraceError
-from ...geometry.outline import Doubt, Profile
-from ..blender.names import SKETCH, base_of, name_of_outline, proposed_name
-from ..blender.units import given_length, typed_length
-from ..locale.words import reported, reported_of, translated
-from ..photo.properties import active_photo
-from ..state.work import Work
+from ....geometry.errors import TraceError
+from ....geometry.outline import Profile, TracedDoubt
+from ...blender.names import SKETCH, base_of, name_of_outline, proposed_name
+from ...blender.units import given_length, show_fraction, typed_length
+from ...locale.words import reported, reported_of, translated
+from ...photo.properties import active_photo
+from ...state.work import Work
+from ..outline_objects import add_outline
+from ..properties import outline_itself
 from .clicking import PhotoClick
-from .outline_objects import add_outline
-from .properties import outline_itself
-from .trace_record import (
+from .doubts import keep_doubts, part_read
+from .record import (
     TraceClicks,
     clicks_of,
     is_traced,
@@ -28,19 +29,18 @@ from .trace_record import (
 )
 
 __all__ = [
+    "CHARACTERS",
     "FLATWRIGHT_OT_add_to_trace",
     "FLATWRIGHT_OT_remove_from_trace",
     "FLATWRIGHT_OT_trace_drawn",
     "FLATWRIGHT_OT_trace_outline",
+    "NeedsBench",
 ]
 
 CHARACTERS = (
     ("precise", "Lines and Arcs", "Curves only where neither does"),
     ("organic", "Smooth Curves", "Few of them, for shapes drawn freely"),
 )
-
-MOST_DOUBTS = 2
-"""So many are told at once."""
 
 
 def _place(what: str) -> Any:
@@ -72,8 +72,8 @@ def part_name() -> Any:
     )
 
 
-class _FirstTrace(PhotoClick):
-    """Mixin: a new outline from a photo whose bench is known."""
+class NeedsBench:
+    """Mixin: needs a photo whose bench is known."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -85,7 +85,7 @@ class _FirstTrace(PhotoClick):
         return True
 
 
-class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
+class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
     """Trace the edge of the part you click on in the photo"""
 
     bl_idname = "flatwright.trace_outline"
@@ -124,7 +124,7 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
             given_length(self, "smallest_hole"),
             self.character,
         )
-        self._doubts: list[Doubt] = []
+        self._doubts: list[TracedDoubt] = []
         return self.tracing(self._photo, inside_px, seeking(self._clicks, self._doubts))
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
@@ -133,13 +133,12 @@ class FLATWRIGHT_OT_trace_outline(_FirstTrace, bpy.types.Operator):
         )
         self.name = base_of(thing.name)
         keep_clicks(thing, result, self._clicks)
-        thing.flatwright_outline.open_doubts = len(self._doubts)
-        told = [reported("Traced: {what}.", what=_told(thing, result))]
-        told += [_in_doubt(doubt) for doubt in self._doubts[:MOST_DOUBTS]]
+        keep_doubts(thing, self._doubts)
+        told = [reported("Traced: {what}.", what=_told(thing, result)), *_in_doubt(thing, result)]
         self.report({"WARNING" if self._doubts else "INFO"}, " ".join(told))
 
 
-class FLATWRIGHT_OT_trace_drawn(_FirstTrace, bpy.types.Operator):
+class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
     """Trace the middle of a closed pen line drawn on paper: click inside it, or on it"""
 
     bl_idname = "flatwright.trace_drawn"
@@ -210,19 +209,20 @@ class _OneMore(PhotoClick):
             self._clicks = replace(before, remove_px=(*before.remove_px, place))
         else:
             self._clicks = replace(before, add_px=(*before.add_px, place))
-        self._doubts: list[Doubt] = []
+        self._doubts: list[TracedDoubt] = []
         seek = seeking(self._clicks, self._doubts)
         return self.tracing(self.photo(context), before.inside_px, seek)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         edited = retrace(self._thing, result, self._clicks)
-        self._thing.flatwright_outline.open_doubts = len(self._doubts)
-        told = reported("Traced again: {what}.", what=_told(self._thing, result))
+        keep_doubts(self._thing, self._doubts)
+        told = [reported("Traced again: {what}.", what=_told(self._thing, result))]
+        told += _in_doubt(self._thing, result)
         if edited:
-            told += " " + reported(
-                "What you had changed on it by hand was replaced; Undo brings it back."
+            told.append(
+                reported("What you had changed on it by hand was replaced; Undo brings it back.")
             )
-        self.report({"WARNING" if edited else "INFO"}, told)
+        self.report({"WARNING" if edited or self._doubts else "INFO"}, " ".join(told))
 
 
 class FLATWRIGHT_OT_add_to_trace(_OneMore, bpy.types.Operator):
@@ -249,29 +249,22 @@ class FLATWRIGHT_OT_remove_from_trace(_OneMore, bpy.types.Operator):
     place_px: _place("Place")
 
 
-def _in_doubt(doubt: Doubt) -> str:
-    """What a person is told of an unclear place, and which button settles it."""
-    x, y = (round(c) for c in doubt.place)
-    if doubt.kind == "seam":
-        return reported(
-            "A dark line at ({x}, {y}) px was taken for the seam to another part. If it is drawn "
-            "on this part, use Add to Trace beyond it.",
-            x=x,
-            y=y,
-        )
-    if doubt.kind == "line":
-        return reported(
-            "A dark line at ({x}, {y}) px was taken for one drawn on the part. If two parts touch "
-            "there, use Remove from Trace on the other one.",
-            x=x,
-            y=y,
-        )
-    return reported(
-        "The part hangs together by a narrow neck at ({x}, {y}) px. If two parts touch there, use "
-        "Remove from Trace on the other one.",
-        x=x,
-        y=y,
-    )
+def _in_doubt(thing: bpy.types.Object, profile: Profile) -> list[str]:
+    """What a person is told of edges that were not read surely, and where to settle them."""
+    number = thing.flatwright_outline.open_doubts
+    if not number:
+        return [reported("The whole edge was read.")]
+    return [
+        reported(
+            "The edge was read on {percent} of its length.",
+            percent=show_fraction(part_read(thing, profile)),
+        ),
+        reported_of(
+            number,
+            "{number} place is in doubt: look at it in the Outline panel.",
+            "{number} places are in doubt: look at them in the Outline panel.",
+        ),
+    ]
 
 
 def _told(thing: bpy.types.Object, profile: Profile) -> str:

@@ -5,21 +5,22 @@ from typing import Any
 
 import bpy
 
-from ...geometry.bench import Bench
-from ...geometry.errors import TraceError
-from ...geometry.outline import Doubt, Profile, trace, trace_drawn
-from ...geometry.outline.fit import Character
-from ...geometry.progress import Progress
-from ..blender.curves import curve_of, read_profile
-from ..blender.units import blender_per_mm
-from ..state.graph import bench_mark
-from ..state.stored import shape_mark
+from ....geometry.bench import Bench
+from ....geometry.errors import TraceError
+from ....geometry.outline import Profile, TracedDoubt, trace, trace_drawn
+from ....geometry.outline.fit import Character
+from ....geometry.progress import Progress
+from ...blender.curves import curve_of, read_profile
+from ...blender.units import blender_per_mm
+from ...state.graph import bench_mark
+from ...state.stored import shape_mark
+from ..outline_objects import rewrite_outline
 from .clicking import Place, Seek
-from .outline_objects import rewrite_outline
 
 __all__ = [
     "TraceClicks",
     "clicks_of",
+    "in_own_mm",
     "is_edited",
     "is_traced",
     "keep_clicks",
@@ -38,6 +39,12 @@ class TraceClicks:
     tolerance_mm: float
     smallest_hole_mm: float
     character: Character
+
+    def at(self, inside_px: Place) -> "TraceClicks":
+        """Return the same asked for at another place, by one click."""
+        return TraceClicks(
+            inside_px, (), (), self.tolerance_mm, self.smallest_hole_mm, self.character
+        )
 
 
 def is_traced(thing: bpy.types.Object | None) -> bool:
@@ -119,11 +126,20 @@ def _keep_made(thing: bpy.types.Object, profile: Profile) -> None:
     settings = thing.flatwright_outline
     written = read_profile(curve_of(thing))
     # Where the object's origin lies on the bench, whatever people move it to later.
-    (wx, wy), (bx, by) = written.outer.segments[0].start, profile.outer.segments[0].start
+    turned = written.rotated(settings.bench_turn_rad) if settings.bench_turn_rad else written
+    (wx, wy), (bx, by) = turned.outer.segments[0].start, profile.outer.segments[0].start
     settings.origin_mm = (round(bx - wx, 3), round(by - wy, 3))
     settings.per_mm = repr(blender_per_mm())
     settings.traced_record = shape_mark(thing)
     settings.bench_mark = bench_mark(settings.photo)
+
+
+def in_own_mm(thing: bpy.types.Object, profile: Profile) -> Profile:
+    """Return a profile of the bench's mm in the mm of an outline that was traced there."""
+    settings = thing.flatwright_outline
+    x, y = (round(c, 3) for c in settings.origin_mm)
+    moved = profile.moved(-x, -y)
+    return moved.rotated(-settings.bench_turn_rad) if settings.bench_turn_rad else moved
 
 
 def is_edited(thing: bpy.types.Object) -> bool:
@@ -133,15 +149,13 @@ def is_edited(thing: bpy.types.Object) -> bool:
 
 def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> bool:
     """Put a new trace, in the bench's mm, in an outline's place; True if edits were replaced."""
-    settings = thing.flatwright_outline
-    x, y = (round(c, 3) for c in settings.origin_mm)
     edited = is_edited(thing)
-    rewrite_outline(thing, profile.moved(-x, -y))
+    rewrite_outline(thing, in_own_mm(thing, profile))
     keep_clicks(thing, profile, clicks)
     return edited
 
 
-def seeking(asked: TraceClicks, doubts: list[Doubt] | None = None) -> Seek:
+def seeking(asked: TraceClicks, doubts: list[TracedDoubt] | None = None) -> Seek:
     """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:

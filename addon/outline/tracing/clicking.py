@@ -6,22 +6,22 @@ from typing import Any
 import bpy
 from bpy.props import BoolProperty
 
-from ...geometry.arrays import Points
-from ...geometry.bench import Bench
-from ...geometry.errors import FlatwrightError
-from ...geometry.outline import Profile
-from ...geometry.outline.trace import trace_preview
-from ...geometry.progress import Progress, stage
-from ..bench.bench_record import full_size, read_bench
-from ..bench.photo_pixels import image_px_under_mouse
-from ..bench.staying import put_back
-from ..blender.clicking import ask_for_click, meaning, stop_asking
-from ..blender.drawing import Drawing, Overlay, Stroke, redraw
-from ..blender.screen import joined, region_points
-from ..photo.packed_photo import ReadAhead, packed_photo
-from ..photo.properties import active_photo
-from ..state.work import LongWork, Work, plainly
-from .overlay import FOUND
+from ....geometry.arrays import Points
+from ....geometry.bench import Bench
+from ....geometry.errors import FlatwrightError
+from ....geometry.outline import Profile, foresee_bench, trace_preview
+from ....geometry.photo import Photo
+from ....geometry.progress import Progress, stage
+from ...bench.bench_record import full_size, read_bench
+from ...bench.photo_pixels import image_px_under_mouse
+from ...bench.staying import put_back
+from ...blender.clicking import ask_for_click, meaning, stop_asking
+from ...blender.drawing import Drawing, Overlay, Stroke, redraw
+from ...blender.screen import joined, region_points
+from ...photo.packed_photo import ReadAhead, packed_photo
+from ...photo.properties import active_photo
+from ...state.work import LongWork, Work, plainly
+from ..overlay import FOUND
 
 __all__ = ["PhotoClick", "Place", "Seek"]
 
@@ -65,9 +65,10 @@ class PhotoClick(LongWork):
         if self.picked() is not None or bpy.app.background:
             return self.start(context)
         # The photo is read while the place is being chosen: the rough edge then shows at once.
-        settings = self.photo(context).flatwright_photo
-        kept = settings.original is not None and settings.original.packed_file is not None
-        self._ahead = ReadAhead(packed_photo(settings)) if kept else None
+        photo = self.photo(context)
+        original = photo.flatwright_photo.original
+        kept = original is not None and original.packed_file is not None
+        self._ahead = ReadAhead(_looked_at(photo)) if kept else None
         ask_for_click(context, self.hint)
         self.listen(context)
         return {"RUNNING_MODAL"}
@@ -134,6 +135,18 @@ class PhotoClick(LongWork):
     def _forget(self) -> None:
         if self._overlay is not None:
             self._overlay.remove()
+
+
+def _looked_at(photo: bpy.types.Object) -> Callable[[], Photo]:
+    """Return what reads a photo and foresees its empty bench, so that a click is answered soon."""
+    read, bench = packed_photo(photo.flatwright_photo), read_bench(photo)
+
+    def work() -> Photo:
+        found = read()
+        foresee_bench(found.pixels, bench)
+        return found
+
+    return work
 
 
 def _rough_edge(pixels: Any, bench: Bench, inside_px: Place, height_mm: float) -> Points | None:

@@ -1,0 +1,52 @@
+"""A better photo of the same mock-up takes the old one's place; what hangs on the outline stays."""
+
+from importlib import import_module
+
+import bpy
+import pytest
+from PIL import Image
+
+pytestmark = pytest.mark.blender
+
+PITCH_MM, FACE_MM = 10.0, 5.0
+
+
+def add(path):
+    bpy.ops.flatwright.add_photo(filepath=str(path))
+    photo = bpy.context.object
+    photo.flatwright_bench.pitch_mm, photo.flatwright_bench.face_height_mm = PITCH_MM, FACE_MM
+    bpy.ops.flatwright.find_grid()
+    return photo
+
+
+def test_a_photo_turned_by_a_quarter_gives_the_same_part_where_it_was(package, demo, tmp_path):
+    first = add(demo[0])
+    bpy.ops.flatwright.trace_all()
+    outline = bpy.context.object
+    curves = import_module(f"{package}.addon.blender.curves")
+    before = curves.read_profile(outline.data)
+    x, y = outline.flatwright_outline.inside_px
+    with Image.open(demo[0]) as picture:
+        turned = picture.transpose(Image.Transpose.ROTATE_90)
+        turned.save(tmp_path / "turned.jpg", quality=95, exif=picture.getexif().tobytes())
+        width = picture.width
+    second = add(tmp_path / "turned.jpg")
+    for thing in (second, outline):
+        thing.select_set(True)
+    bpy.context.view_layer.objects.active = outline
+    assert bpy.ops.flatwright.retake(inside_px=(y, width - 1.0 - x)) == {"FINISHED"}
+    after = curves.read_profile(outline.data)
+    # The same mock-up in the same pixels, read along other rows: within the demo's own accuracy.
+    assert after.area_mm2 == pytest.approx(before.area_mm2, rel=2e-3)
+    assert after.bounds_mm == pytest.approx(before.bounds_mm, abs=0.2)
+    settings = outline.flatwright_outline
+    assert settings.photo == second != first
+    assert not settings.before.visible_get()
+    # It lies on the new photo where the part is: a further click finds it by its own place.
+    assert bpy.ops.flatwright.remove_from_trace.poll()
+
+
+def test_without_a_second_photo_there_is_nothing_to_retake(demo):
+    add(demo[0])
+    bpy.ops.flatwright.trace_all()
+    assert not bpy.ops.flatwright.retake.poll()

@@ -1,0 +1,110 @@
+"""The fine reading of an edge: from a ring off by blocks to a fraction of a pixel, with its ±."""
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shapely import Point, Polygon, box
+
+from geometry.outline.edge_trace.corners import restored_corners
+from geometry.outline.edge_trace.doubts import doubtful_stretches
+from geometry.outline.edge_trace.rings import fine_rings
+from tests.core.part_pictures import DARK, KRAFT, PALE, camera_over, picture
+
+SIZE, SCALE = (420, 360), 8.0
+SHAPE = (
+    box(-14, -10, 14, 10)
+    - Point(2, 12).buffer(5.0, quad_segs=90)
+    - box(-8, -11, -5, -3)
+    - Point(-8, 4).buffer(2.0, quad_segs=90)
+)
+
+
+def seen(bench, shape, height_mm=0.0):
+    rings = [
+        bench.to_photo(np.asarray(ring.coords)[:-1], height_mm)
+        for ring in (shape.exterior, *shape.interiors)
+    ]
+    return Polygon(rings[0], rings[1:])
+
+
+def roughly(part, seed, off_px=1.5):
+    """A polygon in px as blocks leave it: corners rounded, sides off smoothly."""
+    rng = np.random.default_rng(seed)
+    wave, turn = rng.uniform(0.05, 0.15, (2, 2)), rng.uniform(0.0, 6.0, 2)
+
+    def moved(places):
+        away = off_px * np.sin(places @ wave.T + turn)
+        return np.round((places + away) / 2.0) * 2.0
+
+    soft = part.buffer(-1.5).buffer(3.0).buffer(-1.5).segmentize(1.0)
+    return shapely.make_valid(shapely.transform(soft, moved)).buffer(0)
+
+
+def read(look, seed=1, height_mm=0.0, tilt_deg=3.0, shape=SHAPE):
+    bench = camera_over(SIZE, SCALE, tilt_deg=tilt_deg, turn_deg=20.0, lens=6.0)
+    photo = picture(bench, shape, height_mm=height_mm, **look)
+    truth = seen(bench, shape, height_mm)
+    rough = max(shapely.get_parts(roughly(truth, seed)), key=lambda part: part.area)
+    return fine_rings(photo, bench, None, rough, height_mm), truth
+
+
+@pytest.mark.parametrize(
+    ("look", "height_mm"),
+    [
+        ({}, 0.0),
+        ({"face": KRAFT, "bed": PALE, "jpeg": 88}, 0.0),
+        ({"shadow": (1.2, 0.8), "shadow_blur_mm": 0.5, "bed": PALE}, 0.0),
+        ({"wall": (0.3, 0.3, 0.3)}, 4.0),
+        ({"face": KRAFT, "wall": (0.1, 0.06, 0.03), "bed": DARK}, 4.0),
+    ],
+    ids=["white on dark", "kraft on pale", "soft shadow", "wall", "dim wall on dark"],
+)
+def test_a_ring_off_by_blocks_is_read_to_a_fraction_of_a_pixel(look, height_mm):
+    rings, truth = read(look, height_mm=height_mm, tilt_deg=18.0 if height_mm else 3.0)
+    points = np.concatenate([ring.points for ring in rings])
+    sigma = np.concatenate([ring.sigma for ring in rings])
+    off = shapely.distance(shapely.points(points), truth.boundary)
+    assert np.median(off) < 0.2
+    assert np.percentile(off, 95) < 0.6
+    assert (off <= 1.96 * sigma).mean() > 0.9
+
+
+def test_a_faint_edge_says_that_it_is():
+    clear, _ = read({"face": KRAFT, "bed": PALE})
+    near = tuple(0.98 * value for value in PALE)
+    faint, _ = read({"face": near, "bed": PALE, "noise": 0.01})
+    assert np.median(faint[0].sigma) > 1.5 * np.median(clear[0].sigma)
+    told = [
+        doubt for ring in faint for doubt in doubtful_stretches(ring.points, ring.sigma, ring.rival)
+    ]
+    assert told
+    assert all(doubt.off_px > 0.0 and doubt.reach_px > 0.0 for doubt in told)
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.integers(0, 10_000), st.floats(0.0, 3.0))
+def test_rings_never_cross_however_wrong_the_rough_ones_are(seed, off_px):
+    bench = camera_over(SIZE, SCALE, tilt_deg=10.0, lens=6.0)
+    photo = picture(bench, SHAPE, face=KRAFT, bed=PALE, noise=0.01, seed=seed)
+    rough = roughly(seen(bench, SHAPE), seed, off_px)
+    rings = fine_rings(photo, bench, None, max(shapely.get_parts(rough), key=lambda p: p.area), 0.0)
+    whole = Polygon(rings[0].points, [ring.points for ring in rings[1:]])
+    assert whole.is_valid
+    assert not whole.is_empty
+
+
+def test_a_rounded_corner_is_made_sharp_and_a_circle_gets_none():
+    square = shapely.get_coordinates(box(0, 0, 60, 60).buffer(-1.0).buffer(1.0).segmentize(1.0))[
+        :-1
+    ]
+    sigma = np.full(len(square), 0.1)
+    sharp, told = restored_corners(square, sigma, sigma[:, None], 0.9)
+    assert len(sharp) == len(told) < len(square)
+    for corner in ((0, 0), (0, 60), (60, 0), (60, 60)):
+        assert np.hypot(*(sharp - corner).T).min() < 0.1
+    turn = np.linspace(0.0, 2.0 * np.pi, 60, endpoint=False)
+    ring = 10.0 * np.column_stack((np.cos(turn), np.sin(turn)))
+    same, _ = restored_corners(ring, np.full(60, 0.1), np.zeros((60, 1)), 0.9)
+    assert len(same) == 60

@@ -1,0 +1,103 @@
+"""Where a part is, to a block: any colour on a grid, print, shade, and parts that touch."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from shapely import Point, Polygon, box
+
+from geometry.bench import Residuals
+from geometry.outline.edge_trace.bed import predict_bed
+from geometry.outline.edge_trace.ground import look_at_ground
+from geometry.outline.edge_trace.region import (
+    Clicks,
+    find_part,
+    part_polygon,
+    places_of_parts,
+)
+from tests.core.part_pictures import BLACK, BLUE, KRAFT, MAT, PALE, RED, WHITE, camera_over, picture
+
+SIZE, SCALE = (480, 420), 6.0
+LINES = (0.4, 0.42, 0.38)
+SHAPE = box(-22, -14, 22, 14) - Point(10, 4).buffer(5.0) - box(-12, -15, -9, -2)
+CLICK = (0.0, -8.0)
+
+
+def bench_with_grid():
+    bench = camera_over(SIZE, SCALE, tilt_deg=4.0, turn_deg=17.0, lens=4.0)
+    nodes = np.array([(10.0 * x, 10.0 * y) for x in range(-6, 7) for y in range(-6, 7)])
+    seen = bench.to_photo(nodes)
+    seen = seen[((seen >= 0.0) & (seen <= np.array(SIZE) - 1.0)).all(axis=1)]
+    return replace(bench, residuals=Residuals(seen, np.zeros_like(seen), np.zeros(len(seen))))
+
+
+def found(shape=SHAPE, at=CLICK, remove=(), *, has_grid=True, height_mm=0.0, **look):
+    bench = bench_with_grid() if has_grid else camera_over(SIZE, SCALE, tilt_deg=4.0, lens=4.0)
+    photo = picture(bench, shape, height_mm=height_mm, grid=LINES if has_grid else None, **look)
+    ground = look_at_ground(photo, bench, predict_bed(photo, bench))
+    click, *more = bench.to_photo(np.array([at, *remove]), height_mm)
+    clicks = Clicks(tuple(click), (), tuple(tuple(place) for place in more))
+    polygon = part_polygon(find_part(photo, bench, ground, clicks, height_mm), tuple(click))
+    rings = [
+        bench.to_plane(shapely.get_coordinates(ring), height_mm)
+        for ring in (polygon.exterior, *polygon.interiors)
+    ]
+    return Polygon(rings[0], rings[1:])
+
+
+def overlap(one, two):
+    return one.intersection(two).area / one.union(two).area
+
+
+@pytest.mark.parametrize(
+    "look",
+    [
+        {"bed": MAT},
+        {"bed": PALE, "face": WHITE},
+        {"bed": MAT, "face": KRAFT, "shadow": (1.5, 1.0)},
+        {"bed": MAT, "face": (0.024, 0.07, 0.047), "shadow": (0.5, 0.4)},
+        {"bed": MAT, "vignette": 0.5},
+        {"bed": MAT, "face": KRAFT, "wall": (0.2, 0.12, 0.06), "height_mm": 4.0},
+    ],
+    ids=["white", "white on pale", "in its shadow", "the mat's own colour", "dim corners", "thick"],
+)
+def test_a_part_on_a_grid_is_found_whole_with_its_hole(look):
+    part = found(**look)
+    assert overlap(part, SHAPE) >= 0.94
+    assert len(part.interiors) == 1
+
+
+@pytest.mark.parametrize("ink", [BLACK, BLUE, RED], ids=["black", "blue", "red"])
+def test_print_is_no_hole(ink):
+    part = found(patches=((box(-6, 2, 4, 11), ink),))
+    assert overlap(part, SHAPE) >= 0.94
+    assert len(part.interiors) == 1
+
+
+def test_print_to_the_edge_stays_on_the_part():
+    card = box(-22, -14, 22, 14)
+    part = found(card, patches=((box(-22, -14, 0, 14), RED),), at=(10.0, 0.0))
+    assert overlap(part, card) >= 0.94
+
+
+def test_parts_that_touch_are_parted_in_their_seam_by_a_click_on_the_other():
+    both = box(-22, -14, 22, 14)
+    seam = [([(2.0, -14.0), (2.0, 14.0)], 0.15, BLACK)]
+    part = found(both, at=(-10.0, 0.0), remove=[(12.0, 0.0)], face=KRAFT, lines=seam)
+    assert overlap(part, box(-22, -14, 2, 14)) >= 0.94
+
+
+def test_without_a_grid_the_ground_is_learnt_from_around():
+    part = found(has_grid=False, bed=PALE, face=KRAFT)
+    assert overlap(part, SHAPE) >= 0.94
+
+
+def test_every_part_on_the_mat_is_named_once():
+    bench = bench_with_grid()
+    shapes = (box(-25, -15, -5, 5), box(5, -5, 25, 15))
+    photo = picture(bench, shapely.MultiPolygon(shapes), grid=LINES)
+    places = places_of_parts(bench, look_at_ground(photo, bench, predict_bed(photo, bench)), 8.0)
+    named = bench.to_plane(np.array(places))
+    assert len(named) == 2
+    assert all(any(shape.covers(Point(place)) for place in named) for shape in shapes)
