@@ -55,24 +55,13 @@ def trace(
 
     Parameters
     ----------
-    pixels : (H, W, 3) uint8
-        Upright photo.
-    bench : Bench
-        Where its pixels lie on the bench.
-    inside_px : (2,) float
-        A place on the part's face, px.
-    height_mm : float
-        Height of the face over the bench.
-    tolerance_mm : float
-        How far the fitted lines, arcs and curves may leave the traced points.
-    progress : callable, optional
-        Called with a fraction and a message; may raise `Cancelled`.
-    add_px, remove_px : sequences of (2,) float
-        Places of further clicks, px.
-    smallest_hole_mm : float
-        Width of the smallest opening that is a hole and not a mark.
-    character : "precise" or "organic"
-        Lines and arcs where they do, or few smooth curves.
+    pixels, bench, inside_px
+        (H, W, 3) uint8 upright photo, where its pixels lie, and a place on the face, px.
+    height_mm, tolerance_mm, smallest_hole_mm
+        The face's height over the bench, how far the fit may leave what was read, and how wide
+        the smallest opening is that is no mark.
+    progress, add_px, remove_px, character
+        As of `edge_trace.trace`.
     doubts : list, optional
         Is added a `TracedDoubt` for every edge that was not read surely; places in px.
 
