@@ -67,8 +67,8 @@ def stand_around(
     facing
         Which side faces the axis; "auto" takes what overlaps the fixture least.
     foot
-        Which straight edge it stands on, longest first. None takes one that is level as the outline
-        is drawn, or the longest where none is: a part is never laid on its back unasked.
+        Which straight edge it stands on, longest first. None takes the one on which it overlaps the
+        fixture least, and of those alike one that is level as the outline is drawn.
     taken
         A list that is added which foot and side were taken.
 
@@ -107,7 +107,8 @@ def _allowed(every: Sequence[Standing], facing: Facing, foot: int | None) -> tup
             )
         every = every[2 * foot : 2 * foot + 2]
     else:
-        every = tuple(one for one in every if _is_level(one)) or every[:2]
+        # Of feet that overlap the fixture equally little the first is taken.
+        every = tuple(sorted(every, key=lambda one: not _is_level(one)))
     return tuple(
         standing
         for standing in every
