@@ -47,9 +47,6 @@ CROSSING_MM = 0.02
 OFF_PLANE_MM = 0.05
 """A 3D curve may leave its plane by so little and still be flat."""
 
-POINT_RADIUS = 1e-3
-"""In Blender's units; only what is bevelled, which no outline is, is as thick as that."""
-
 FREE, VECTOR = 0, 2
 """Blender's numbers for handle types, for setting many at once."""
 
@@ -109,8 +106,6 @@ def write_profile(curve: bpy.types.Curve, profile: Profile) -> None:
         right = np.where(straight, VECTOR, FREE)
         for name, column in (("handle_left", 0), ("co", 1), ("handle_right", 2)):
             points.foreach_set(name, flat[:, column].ravel())
-        # Blender frames what is selected by its points' radii, a metre each as they come.
-        points.foreach_set("radius", np.full(len(knots), POINT_RADIUS).tolist())
         points.foreach_set("handle_right_type", right.tolist())
         points.foreach_set("handle_left_type", np.roll(right, 1).tolist())
     curve[RECORD] = profile_to_record(profile)

@@ -20,8 +20,10 @@ ACTIONS: dict[str, tuple[str, ...]] = {
     ),
     "outline": (
         "trace_outline",
+        "trace_all",
         "add_to_trace",
         "remove_from_trace",
+        "retake",
         "trace_drawn",
         "import_outline",
         "make_symmetric",
