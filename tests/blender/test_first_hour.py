@@ -208,7 +208,8 @@ ELSEWHERE = {
     *("bring_up_to_date", "read_manual", "look_at", "next_step", "add_machine", "remove_machine"),
     *("drag_split", "move_axis", "pick_outline"),
     # Beside the row of a list or the setting that they are about.
-    *("show_doubt", "show_finding", "show_joint", "show_remark", "show_sheet_trouble", "decide_hidden"),
+    *("show_doubt", "show_finding", "show_joint", "show_remark"),
+    *("show_sheet_trouble", "decide_hidden"),
     *("remove_fixture", "remove_reference", "remove_from_library", "remove_fit_series"),
     "read_feature",
 }

@@ -5,7 +5,8 @@ import pytest
 
 from geometry.assembly.standing import foot_edges, standings
 from geometry.errors import AssemblyError
-from geometry.outline import Loop, Profile
+from geometry.outline import Line, Loop, Profile
+from geometry.outline.curves import Arc
 
 
 def bracket():
@@ -53,3 +54,15 @@ def test_turning_puts_the_tall_side_at_the_other_end():
 def test_round_shape_has_no_foot():
     with pytest.raises(AssemblyError, match="straight"):
         standings(Profile(Loop.circle((0.0, 0.0), 10.0)), 0.0, 0.0)
+
+
+def test_a_foot_that_a_hand_cut_bowed_is_one_all_the_same():
+    # 80 mm long, 0.1 mm out of straight: as an arc of 8 m radius.
+    radius = (40.0**2 + 0.1**2) / (2.0 * 0.1)
+    sweep = 2.0 * np.arcsin(40.0 / radius)
+    bow = Arc((0.0, radius - 0.1), radius, -np.pi / 2.0 - sweep / 2.0, sweep)
+    rest = [bow.end, (40.0, 30.0), (-40.0, 50.0), bow.start]
+    lines = [Line(a, b) for a, b in zip(rest, rest[1:], strict=False)]
+    feet = foot_edges(Profile(Loop((bow, *lines))))
+    level = [foot for foot in feet if abs(foot.tangent_at(0.0)[1]) < 1e-3]
+    assert [round(foot.length_mm) for foot in level] == [80]
