@@ -1,5 +1,7 @@
 """Standing a part on its foot beside an axis."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -62,7 +64,7 @@ def test_a_foot_that_a_hand_cut_bowed_is_one_all_the_same():
     sweep = 2.0 * np.arcsin(40.0 / radius)
     bow = Arc((0.0, radius - 0.1), radius, -np.pi / 2.0 - sweep / 2.0, sweep)
     rest = [bow.end, (40.0, 30.0), (-40.0, 50.0), bow.start]
-    lines = [Line(a, b) for a, b in zip(rest, rest[1:], strict=False)]
+    lines = [Line(a, b) for a, b in pairwise(rest)]
     feet = foot_edges(Profile(Loop((bow, *lines))))
     level = [foot for foot in feet if abs(foot.tangent_at(0.0)[1]) < 1e-3]
     assert [round(foot.length_mm) for foot in level] == [80]
