@@ -9,9 +9,11 @@ from shapely import Polygon
 
 from ...arrays import FloatArray, Indices
 
-__all__ = ["Mask", "box_sum", "grown", "labelled", "outline_of", "painted", "regions"]
+__all__ = ["Mask", "box_sum", "grown", "labelled", "outline_of", "painted", "regions", "spot_at"]
 
 Mask = NDArray[np.bool_]
+UNLIKE = 6.0
+"""So many standard deviations off in any colour is another stuff: never by chance among 1e6."""
 
 
 def box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
@@ -96,6 +98,29 @@ def labelled(mask: Mask) -> Indices:
     within = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
     flat[np.repeat(starts, count) + within] = np.repeat(labels + 1, count)
     return flat.reshape(mask.shape[0], mask.shape[1] + 1)[:, :-1]
+
+
+def spot_at(colours: FloatArray, part: Mask, place: tuple[int, int]) -> Mask | None:
+    """Pixels of a part about ``place`` that look like it and unlike the rest; None where all do.
+
+    Parameters
+    ----------
+    colours : (h, w, 3) float
+        What is seen.
+    part : (h, w) bool
+        The part, which holds the place.
+    place : (row, column)
+        A pixel of the spot.
+    """
+    usual = np.median(colours[part], axis=0)
+    spread = 1.4826 * np.median(np.abs(colours[part] - usual), axis=0)
+    away = np.abs(colours[place] - usual)
+    if (away <= UNLIKE * np.maximum(spread, 1e-6)).all():
+        return None
+    nearer = ((colours - colours[place]) ** 2).sum(axis=2) < ((colours - usual) ** 2).sum(axis=2)
+    labels = labelled(part & nearer)
+    spot: Mask = labels == labels[place]
+    return spot if 2 * spot.sum() < part.sum() else None
 
 
 def outline_of(mask: Mask) -> Polygon:

@@ -13,11 +13,12 @@ from ...arrays import FloatArray, Indices
 from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import bed_density, face_density, least_cut, least_seam, shows_bed, wall_density
+from .cut import bed_density, face_density, least_cut, shows_bed, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
 from .masks import box_sum, labelled
 from .mixture import Mixture, fit_mixture
+from .seams import parted
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -212,42 +213,8 @@ def _cut(
         face = fit_mixture(root[surely if surely.any() else part], noise, FACE_COLOURS)
     part = part | _marks(part, light, SHADE_REACH * height_mm / (mm_per_px * blocks.step_px))
     if feet is not None or wall_px <= 0.0:
-        part = _parted(blocks, light, part, clicks)
+        part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove)
     return Separation(blocks, part, face, light)
-
-
-def _parted(
-    blocks: Blocks, light: BedLight, part: NDArray[np.bool_], clicks: Clicks
-) -> NDArray[np.bool_]:
-    """Leave out what clicks remove though nothing but a seam parts it from the part."""
-    at = [blocks.index_of(place) for place in clicks.remove]
-    openings = labelled(~part)
-    whole = part.copy()
-    for place in at:
-        # A click that made but a speck bench was on the same stuff.
-        opening = openings == openings[place]
-        if openings[place] and opening.sum() <= MANY:
-            whole |= opening
-    if not any(whole[place] for place in at):
-        return part
-    wanted = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
-    kept, left = (_about(whole, some, other) for some, other in ((wanted, at), (at, wanted)))
-    found = labelled(least_seam(light.seen, whole, kept & whole, left & whole))
-    return np.isin(found, [found[place] for place in wanted])
-
-
-def _about(
-    whole: NDArray[np.bool_], places: list[tuple[int, int]], others: list[tuple[int, int]]
-) -> NDArray[np.bool_]:
-    """Disks about places, as wide as the silhouette and the nearest other place leave room for."""
-    bare = np.argwhere(~whole)
-    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
-    disks = np.zeros_like(whole)
-    for row, column in places:
-        room = np.hypot(bare[:, 0] - row, bare[:, 1] - column).min(initial=np.inf)
-        room = min([room, *(0.4 * np.hypot(row - a, column - b) for a, b in others)])
-        disks |= (y - row) ** 2 + (x - column) ** 2 <= max(1.0, 0.8 * room) ** 2
-    return disks
 
 
 def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np.bool_]:
