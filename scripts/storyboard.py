@@ -51,7 +51,9 @@ def main() -> None:
             harness.install(blender, build_for_this_platform(), resources)
             scenario = Path(harness.__file__).with_name("scenario_storyboard.py")
             out = HERE / "demo" / "out" / "window"
-            pictures = harness.play(blender, screen, resources, scenario, out).pictures
+            pictures = harness.play(
+                blender, screen, resources, scenario, out, size=WINDOW_PX
+            ).pictures
     except RuntimeError as error:
         raise SystemExit(str(error)) from None
     with Image.open(pictures["window"]) as window:
