@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from ..arrays import Points
 from ..errors import FlatwrightError
 from ..progress import Progress
+from ..tolerance import SEARCH_FLAT_MM
 from .curves import Profile
 from .edge_trace import Doubt as EdgeDoubt
 from .edge_trace import ground_of
@@ -82,12 +83,19 @@ def trace(
     }
     if _is_foreseen(bench):
         return trace_by_bench(pixels, bench, inside_px, **asked)
+    told: list[Any] = []
     try:
-        return trace_by_colour(pixels, bench, inside_px, **asked)
+        profile = trace_by_colour(pixels, bench, inside_px, **{**asked, "doubts": told})
+        if profile.polygon(SEARCH_FLAT_MM).is_valid:
+            if doubts is not None:
+                doubts.extend(told)
+            return profile
     except FlatwrightError:
         raise
     except UNREAD:
-        return trace_by_bench(pixels, bench, inside_px, **asked)
+        pass
+    # An outline that crosses itself is none; the other reader's cannot.
+    return trace_by_bench(pixels, bench, inside_px, **asked)
 
 
 def trace_preview(
