@@ -73,7 +73,9 @@ def read_foreign_svg(path: Path, mm_per_unit: float | None, budget: Budget) -> F
         ) from error
     budget.stage(LOADED, "Reading the shapes")
     found = Foreign(budget)
-    _Walk(root, found).run(mm_per_unit)
+    # Transforms that multiply to more than there is leave shapes of no size: told where they are.
+    with np.errstate(over="ignore", invalid="ignore"):
+        _Walk(root, found).run(mm_per_unit)
     return found
 
 
