@@ -17,7 +17,7 @@ from ..progress import Progress
 from ..tolerance import SEARCH_FLAT_MM
 from .curves import Profile
 from .edge_trace import Doubt as EdgeDoubt
-from .edge_trace import ground_of
+from .edge_trace import ground_of, has_grid
 from .edge_trace import trace as trace_by_bench
 from .edge_trace import trace_preview as preview_by_bench
 from .fit import Character
@@ -34,8 +34,6 @@ TracedDoubt = EdgeDoubt | ColourDoubt
 """What either tells of an edge that was not read surely, or of what may be two parts."""
 UNREAD = (ArithmeticError, AssertionError, LookupError, TypeError, ValueError)
 """What the reader by colour ends in on photos it knows no case for; the other one then reads."""
-FEWEST_CROSSINGS = 9
-"""Crossings of a grid, seen in the photo, from which its lines and colours are known."""
 
 
 def trace(
@@ -81,7 +79,7 @@ def trace(
         "character": character,
         "doubts": doubts,
     }
-    if _is_foreseen(bench):
+    if has_grid(bench):
         return trace_by_bench(pixels, bench, inside_px, **asked)
     told: list[Any] = []
     try:
@@ -117,15 +115,11 @@ def trace_preview(
     TraceError
         As `trace` does.
     """
-    reader = preview_by_bench if _is_foreseen(bench) else preview_by_colour
+    reader = preview_by_bench if has_grid(bench) else preview_by_colour
     return reader(pixels, bench, inside_px, height_mm=height_mm)
 
 
 def foresee_bench(pixels: NDArray[Any], bench: Bench) -> None:
     """Work out what the empty bench would show, where it can be, and keep it for the next click."""
-    if _is_foreseen(bench):
+    if has_grid(bench):
         ground_of(pixels, bench)
-
-
-def _is_foreseen(bench: Bench) -> bool:
-    return len(bench.residuals.places_px) >= FEWEST_CROSSINGS

@@ -17,7 +17,7 @@ from ...photo.packed_photo import packed_photo
 from ...photo.properties import active_photo
 from ...state.work import LongWork, Work
 from ..outline_objects import add_outline
-from .by_click import CHARACTERS, NeedsBench
+from .by_click import CHARACTERS, NeedsBench, tolerance
 from .doubts import keep_doubts
 from .record import TraceClicks, keep_clicks
 
@@ -31,13 +31,7 @@ class FLATWRIGHT_OT_trace_all(NeedsBench, LongWork, bpy.types.Operator):
     bl_label = "Trace All Parts"
     bl_options = {"REGISTER", "UNDO"}
 
-    tolerance_mm: FloatProperty(
-        name="Tolerance (mm)",
-        description="How far the fitted lines and arcs may stay from the traced edge",
-        default=0.1,
-        min=0.01,
-        max=2.0,
-    )
+    tolerance_mm: tolerance()
     smallest_hole_mm: FloatProperty(default=2.0, min=0.0, options={"HIDDEN"})
     smallest_hole: typed_length(
         name="Smallest Hole",

@@ -35,6 +35,7 @@ __all__ = [
     "FLATWRIGHT_OT_trace_drawn",
     "FLATWRIGHT_OT_trace_outline",
     "NeedsBench",
+    "tolerance",
 ]
 
 CHARACTERS = (
@@ -53,7 +54,8 @@ def _place(what: str) -> Any:
     )
 
 
-def _tolerance() -> Any:
+def tolerance() -> Any:
+    """A property: how far what is fitted may leave the traced edge."""
     return FloatProperty(
         name="Tolerance (mm)",
         description="How far the fitted lines and arcs may stay from the traced edge",
@@ -96,7 +98,7 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
     hint = "Click inside the part to trace"
 
     inside_px: _place("Inside")
-    tolerance_mm: _tolerance()
+    tolerance_mm: tolerance()
     name: part_name()
     smallest_hole_mm: FloatProperty(default=2.0, min=0.0, options={"HIDDEN"})
     smallest_hole: typed_length(
@@ -151,7 +153,7 @@ class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
 
     near_px: _place("Near")
     name: part_name()
-    tolerance_mm: _tolerance()
+    tolerance_mm: tolerance()
     character: EnumProperty(name="Made Of", items=CHARACTERS)
 
     def draw(self, context: bpy.types.Context) -> None:

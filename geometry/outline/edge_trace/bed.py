@@ -23,7 +23,10 @@ from .light import light_at
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["Bed", "pixel_mm", "predict_bed"]
+__all__ = ["Bed", "has_grid", "pixel_mm", "predict_bed"]
+
+FEWEST_CROSSINGS = 9
+"""Crossings of a grid, seen in the photo, from which its lines and colours are known."""
 
 DEGREE = 4
 LOOKS = 81
@@ -83,12 +86,16 @@ class Bed:
         return np.asarray(np.clip(unit, -1.0, 1.0))
 
 
+def has_grid(bench: Bench) -> bool:
+    """Whether so much of a printed grid was found that the empty bench can be foreseen."""
+    return len(bench.residuals.places_px) >= FEWEST_CROSSINGS
+
+
 def predict_bed(pixels: NDArray[Any], bench: Bench) -> Bed | None:
     """Return the empty bench where a grid was found on it, or None."""
-    seen = bench.residuals.places_px
-    if len(seen) < 9:
+    if not has_grid(bench):
         return None
-    nodes = bench.to_plane(seen)
+    nodes = bench.to_plane(bench.residuals.places_px)
     pitch = _pitch(nodes)
     low, high = nodes.min(axis=0) - 0.5 * pitch, nodes.max(axis=0) + 0.5 * pitch
     per_cell = int(np.clip(np.ceil(2.0 * pitch / pixel_mm(bench, bench.camera.center_px)), 16, 128))

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
 
-__all__ = ["LINEAR", "Blocks", "Light", "PenLight", "block_light", "light_at"]
+__all__ = ["LINEAR", "Blocks", "Light", "block_light", "light_at"]
 
 Light = NDArray[np.float32]
 """(…, 3) linear light, 0..1."""
@@ -94,15 +94,3 @@ def light_at(pixels: NDArray[Any], places_px: FloatArray) -> Light:
     high += (LINEAR[flat[at + width + 1]] - high) * fx
     low += (high - low) * fy
     return low[..., :3]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PenLight:
-    """A photo as one channel: its linear light by (3,) ``weights`` of red, green and blue."""
-
-    pixels: NDArray[Any]
-    weights: FloatArray
-
-    def at(self, x: FloatArray, y: FloatArray) -> FloatArray:
-        """Light between pixels, at places of any one shape."""
-        return np.asarray(light_at(self.pixels, np.stack((x, y), axis=-1)) @ self.weights)

@@ -1,15 +1,13 @@
-"""Yes-or-no pictures: grown, split into connected regions by their row runs, and outlined."""
+"""Yes-or-no pictures: summed over squares, split into connected regions, and spots on them."""
 
 from __future__ import annotations
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
 
 from ...arrays import FloatArray, Indices
 
-__all__ = ["Mask", "box_sum", "grown", "labelled", "outline_of", "painted", "regions", "spot_at"]
+__all__ = ["Mask", "box_sum", "labelled", "spot_at"]
 
 Mask = NDArray[np.bool_]
 UNLIKE = 6.0
@@ -29,25 +27,6 @@ def box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
     return values
 
 
-def grown(mask: Mask, radius: int) -> Mask:
-    """Every pixel within a near-round (octagonal) distance of a set one."""
-    result = mask
-    for step in range(radius):
-        # Squares and diamonds in turn make an octagon.
-        result = _grown_once(result, diagonal=step % 2 == 1)
-    return result
-
-
-def _grown_once(mask: Mask, *, diagonal: bool) -> Mask:
-    out = mask.copy()
-    out[1:] |= mask[:-1]
-    out[:-1] |= mask[1:]
-    base = out.copy() if diagonal else mask
-    out[:, 1:] |= base[:, :-1]
-    out[:, :-1] |= base[:, 1:]
-    return out
-
-
 def _runs(mask: Mask) -> tuple[Indices, Indices]:
     """Flat starts and ends (exclusive) of the row runs, in a row one pixel wider."""
     height, width = mask.shape
@@ -57,7 +36,7 @@ def _runs(mask: Mask) -> tuple[Indices, Indices]:
     return np.flatnonzero(change == 1), np.flatnonzero(change == -1)
 
 
-def regions(mask: Mask) -> tuple[Indices, Indices, Indices]:
+def _regions(mask: Mask) -> tuple[Indices, Indices, Indices]:
     """Row runs (starts, ends in a row one wider) and the number of each run's region.
 
     Runs of neighbouring rows that overlap share a region (4-neighbours).
@@ -81,18 +60,9 @@ def regions(mask: Mask) -> tuple[Indices, Indices, Indices]:
             return starts, ends, labels
 
 
-def painted(shape: tuple[int, ...], starts: Indices, ends: Indices) -> Mask:
-    """The picture whose set pixels are the given row runs (see `regions`)."""
-    edges = np.zeros(shape[0] * (shape[1] + 1) + 1, dtype=np.int8)
-    np.add.at(edges, starts, 1)
-    np.add.at(edges, ends, -1)
-    flat = np.cumsum(edges[:-1], dtype=np.int8) > 0
-    return flat.reshape(shape[0], shape[1] + 1)[:, :-1]
-
-
 def labelled(mask: Mask) -> Indices:
     """(h, w) number from 1 of the connected region of every pixel, 0 outside the mask."""
-    starts, ends, labels = regions(mask)
+    starts, ends, labels = _regions(mask)
     flat = np.zeros(mask.shape[0] * (mask.shape[1] + 1), dtype=np.int64)
     count = ends - starts
     within = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
@@ -121,12 +91,3 @@ def spot_at(colours: FloatArray, part: Mask, place: tuple[int, int]) -> Mask | N
     labels = labelled(part & nearer)
     spot: Mask = labels == labels[place]
     return spot if 2 * spot.sum() < part.sum() else None
-
-
-def outline_of(mask: Mask) -> Polygon:
-    """The largest region as a polygon of pixel edges; pixel centres are whole numbers."""
-    starts, ends = _runs(mask)
-    rows, first = np.divmod(starts, mask.shape[1] + 1)
-    last = ends - rows * (mask.shape[1] + 1)
-    shape = shapely.union_all(shapely.box(first - 0.5, rows - 0.5, last - 0.5, rows + 0.5))
-    return max(shapely.get_parts(shape).tolist(), key=lambda part: part.area)
