@@ -121,11 +121,11 @@ def show_remark(context: bpy.types.Context, index: int) -> None:
     """
     settings = context.scene.flatwright_assembly
     if not 0 <= index < len(settings.remarks):
-        raise AssemblyError("There is no such finding. Check the assembly again.")
+        raise AssemblyError("There is no such finding. Press Check Assembly again.")
     remark = settings.remarks[index]
     things = [entry.thing for entry in remark.things]
     if any(t is None or t.name not in context.view_layer.objects for t in things):
-        raise AssemblyError("What this finding was about is gone. Check again.")
+        raise AssemblyError("What this finding was about is gone. Press Check Assembly again.")
     settings.remark_index = index
     for number, thing in enumerate(things):
         thing.hide_set(False)

@@ -43,7 +43,7 @@ class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not is_mesh(context.object):
-            cls.poll_message_set(translated("Select a mesh object"))
+            cls.poll_message_set(translated("Select the model of your object, a mesh"))
             return False
         return True
 
@@ -69,7 +69,7 @@ class FLATWRIGHT_OT_add_fixture(NeedsFixture, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not is_mesh(context.object):
-            cls.poll_message_set(translated("Select a mesh object"))
+            cls.poll_message_set(translated("Select the model of your object, a mesh"))
             return False
         return super().poll(context)
 

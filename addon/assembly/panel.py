@@ -113,7 +113,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         if settings.is_computing:
             self.sentence("Rebuilding parts …", icon="SORTTIME")
         elif status(context, "parts").state == "stale":
-            self.sentence("Parts are out of date.", icon="ERROR")
+            self.sentence("Parts are out of date. Press Rebuild Parts.", icon="ERROR")
             self.layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
 
 

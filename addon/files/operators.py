@@ -158,7 +158,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not sheet_objects(context):
-            cls.poll_message_set(translated("Lay out the sheets first"))
+            cls.poll_message_set(translated("Press Lay Out Sheets first"))
             return False
         return True
 
@@ -238,8 +238,8 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     if not paths:
         raise FileError(
             reported(
-                "Nothing was saved. {counts}, first: {sentence} The File panel lists them; "
-                "Save Anyway saves all the same.",
+                "Nothing was saved. {counts}, first: {sentence} Press Check Before Cutting: "
+                "its list shows them all; Save Anyway saves all the same.",
                 counts=_counted(remarks),
                 sentence=in_words(remarks[0].finding),
             )
@@ -263,7 +263,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
             )
         )
     if remarks:
-        words.append(reported("{counts}, see the File panel.", counts=_counted(remarks)))
+        words.append(reported("{counts}, listed under Files.", counts=_counted(remarks)))
     return ("WARNING" if remarks else "INFO", " ".join(words))
 
 

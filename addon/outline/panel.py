@@ -139,7 +139,7 @@ class FLATWRIGHT_PT_suggestions(StagePanel, bpy.types.Panel):
             return
         kept = outline.flatwright_suggestions
         if not suggestions_hold(outline):
-            self.sentence("The outline has changed since; ask for suggestions again.")
+            self.sentence("The outline has changed since. Press Suggest Corrections.")
             return
         layout.template_list("FLATWRIGHT_UL_suggestions", "", kept, "items", kept, "index", rows=3)
         if kept.index < len(kept.items):

@@ -15,6 +15,7 @@ from ..part.part_objects import and_without_stock
 from ..state.graph import made
 from ..state.things import parts_to_cut
 from .ground import BESIDE_MM, filled_curve, free_ground, ground_of
+from .laid import TO_CUT
 
 __all__ = ["show_sheets"]
 
@@ -95,8 +96,9 @@ def _show_piece(placement: Placement, curves: dict[int, bpy.types.Curve]) -> bpy
     """Return one piece's object; copies of a piece share their curve."""
     piece = placement.piece
     if id(piece) not in curves:
-        curves[id(piece)] = filled_curve(f"{piece.name} to cut", piece.profile, "PIECE")
-    thing = bpy.data.objects.new(f"{piece.name} to cut", curves[id(piece)])
+        curves[id(piece)] = filled_curve(f"{piece.name}{TO_CUT}", piece.profile, "PIECE")
+    copy = f" ({placement.copy + 1})" if placement.copy else ""
+    thing = bpy.data.objects.new(f"{piece.name}{copy}{TO_CUT}", curves[id(piece)])
     m = placement.matrix
     thing.matrix_local = Matrix(
         (

@@ -21,10 +21,9 @@ from .things import (
 __all__ = ["Objection", "objections", "stops_first"]
 
 TOLD = {
-    "not rebuilt": "The parts are not as they are made now. {why} Rebuild the parts.",
-    "out of date": "The sheets are not as they were laid out. {why} Lay out again.",
-    "hidden": "{name} is hidden. Show it, or say in the File panel whether hidden parts are cut or "
-    "left out.",
+    "not rebuilt": "The parts are not as they are made now. {why} Press Rebuild Parts.",
+    "out of date": "The sheets are not as they were laid out. {why} Press Lay Out Sheets.",
+    "hidden": "{name} is hidden. Show it, or press Cut or Leave Out under Files.",
     "hidden and linked": "{name} is hidden. Show it, or make it local to say whether it is cut: "
     "Object ▸ Relations ▸ Make Local.",
     "never checked": "The assembly was never checked. Press Check Assembly.",

@@ -206,7 +206,7 @@ ELSEWHERE = {
     ),
     # In the menu itself, in headers, in the preferences, and what a mouse drags.
     *("bring_up_to_date", "read_manual", "look_at", "next_step", "add_machine", "remove_machine"),
-    *("drag_split", "move_axis", "pick_outline"),
+    *("drag_split", "move_axis", "pick_outline", "pick_sign"),
     # Beside the row of a list or the setting that they are about.
     *("show_doubt", "show_finding", "show_joint", "show_remark"),
     *("show_sheet_trouble", "decide_hidden"),

@@ -257,7 +257,7 @@ def test_the_words_are_found(package):
     assert {
         "Give every selected outline the thickness of the chosen stock",
         "Full width of material the tool removes",
-        "Make a part first",
+        "Press Make Part first",
         "{number} parts cut to the fixture.",
         "{what}   (Esc: Cancel)",
         "Looking for the grid",
