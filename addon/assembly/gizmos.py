@@ -1,5 +1,7 @@
 """What the mouse meets in the viewport: the arrow of a cross-lap, and the signs of the check."""
 
+from typing import Any
+
 import bpy
 from bpy.props import FloatProperty
 
@@ -149,7 +151,8 @@ class FLATWRIGHT_OT_pick_sign(bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         sign = hovered_sign(context.region)
-        things = [context.scene.objects.get(name) for name in sign.things] if sign else []
+        names = sign.things if sign is not None else ()
+        things: list[Any] = [context.scene.objects.get(name) for name in names]
         here = [thing for thing in things if thing is not None and thing.visible_get()]
         if not here:
             return {"CANCELLED"}

@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..locale.words import hinted, reported_of
+from ..locale.words import CONTEXT, hinted, reported_of
 from ..panels import ListRow, StagePanel
 from ..part.stock_library import library
 from ..state.job import next_step
@@ -47,9 +47,9 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             row.enabled = bool(settings.machine or shelf.machines)
             row.prop_search(settings, "machine", shelf, "machines")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
-        column = self.layout.column(align=True)
-        column.label(text="Hidden Parts", icon="HIDE_ON")
-        row = column.row(align=True)
+        split = self.layout.split(factor=0.34)
+        split.label(text="Hidden:", text_ctxt=CONTEXT)
+        row = split.row(align=True)
         row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
         row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.sentence(
@@ -76,7 +76,7 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             self.sentence("No problems found.", icon="CHECKMARK")
             return
         self.layout.template_list(
-            "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=3
+            "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=2
         )
         if settings.index < len(settings.findings):
             finding = settings.findings[settings.index]

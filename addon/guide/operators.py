@@ -10,7 +10,7 @@ from bpy.props import EnumProperty, StringProperty
 from ...geometry.errors import FileError
 from ..bench.entries import entry_named
 from ..blender.views import frame_from_above, frame_things, show_relations
-from ..locale.words import LANGUAGES, reported, translated
+from ..locale.words import LANGUAGES, reported, spoken_language, translated
 from ..photo.covering import uncover
 from ..photo.operators import add_photo
 from ..photo.packed_photo import reading
@@ -140,11 +140,9 @@ class FLATWRIGHT_OT_add_example(LongWork, bpy.types.Operator):
         self.report({"INFO"}, f"{told} {over}".strip())
 
 
-def manual_page(section: str) -> Path:
-    """Where a page of the manual lies: in the interface's language where there is one."""
-    view = bpy.context.preferences.view
-    folder = LANGUAGES.get(bpy.app.translations.locale, "") if view.use_translate_interface else ""
-    return MANUAL.joinpath(folder, f"{section}.html")
+def manual_page(section: str, language: str) -> Path:
+    """Where a page of the manual lies: in one of Blender's languages, else in English."""
+    return MANUAL.joinpath(LANGUAGES.get(language, ""), f"{section}.html")
 
 
 class FLATWRIGHT_OT_read_manual(bpy.types.Operator):
@@ -157,7 +155,7 @@ class FLATWRIGHT_OT_read_manual(bpy.types.Operator):
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        page = manual_page(self.section)
+        page = manual_page(self.section, spoken_language())
         if not page.is_file():
             raise FileError(
                 "The manual has no page “{page}”. Install Flatwright again from its zip.",

@@ -77,7 +77,7 @@ def play(
     scenario: Path,
     out: Path,
     *,
-    seconds: float = 400.0,
+    seconds: float = 900.0,
     size: tuple[int, int] = SIZE,
 ) -> Outcome:
     """Run one scenario file in one Blender and return what it noted.

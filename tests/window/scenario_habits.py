@@ -14,13 +14,15 @@ def scenario(driver):
     yield from steps.empty_scene(driver)
     yield from driver.open_sidebar()
     yield from steps.add_photo(driver)
-    yield from steps.look_down(driver)
-    yield from marked_by_tool(driver, "flatwright.mark_length_tool", ENDS_MM, "length")
-    yield from marked_by_tool(driver, "flatwright.mark_rectangle_tool", SHEET_MM, "rectangle")
     yield from traced_by_tool(driver)
     yield from assembled(driver)
     yield from hovered(driver)
     yield from laid_out(driver)
+    with driver.viewport():
+        bpy.ops.flatwright.look_at(what="BENCH")
+    yield 0.5
+    yield from marked_by_tool(driver, "flatwright.mark_length_tool", ENDS_MM, "length")
+    yield from marked_by_tool(driver, "flatwright.mark_rectangle_tool", SHEET_MM, "rectangle")
 
 
 def tool_in_toolbar(driver, name):
@@ -53,7 +55,7 @@ def marked_by_tool(driver, tool, marks_mm, name):
         lambda: steps.photo().flatwright_bench.found_from == name.upper(), 60.0, name
     )
     found = steps.photo().flatwright_bench
-    driver.check(f"{name} by tool", [len(found.references), bool(found.record)])
+    driver.check(f"{name} by tool", [len(found.references) > 0, bool(found.record)])
     yield from driver.shot(f"{name} by tool")
 
 
@@ -65,6 +67,7 @@ def traced_by_tool(driver):
     yield from steps.look_down(driver)
     yield from driver.click(*(yield from tool_in_toolbar(driver, "flatwright.trace_tool")))
     yield from driver.click(*steps.window_place(driver, steps.TRUTH["inside_px"]))
+    yield from driver.shot("trace clicked")
     yield from driver.wait_until(steps.outlines, 90.0, "The trace")
     driver.check("traced by tool", [o.name for o in steps.outlines()])
 

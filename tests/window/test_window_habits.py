@@ -11,8 +11,8 @@ def outcome(play):
 
 
 def test_marks_are_set_with_the_toolbar_s_tools(outcome):
-    assert outcome.checks["length by tool"] == [1, True]
-    assert outcome.checks["rectangle by tool"][1]
+    assert outcome.checks["length by tool"] == [True, True]
+    assert outcome.checks["rectangle by tool"] == [True, True]
 
 
 def test_a_part_is_traced_with_the_toolbar_s_tool(outcome):
