@@ -265,7 +265,7 @@ def test_the_words_are_found(package):
     # And of the core: a mistake and a finding with numbers, words put in, what was looked for.
     assert {
         "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
-        "{sheet}: nothing lies on it. Lay out again.",
+        "{sheet}: nothing lies on it. Press Lay Out Sheets.",
         "rectangle's width",
         "thin web",
         "frail",

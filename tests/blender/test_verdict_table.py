@@ -209,7 +209,7 @@ def test_a_piece_changed_on_its_sheet_stops_cutting(job, tmp_path, change):
     piece = next(o for o in bpy.data.objects if o.flatwright_sheet.role == "PIECE")
     change(job, piece)
     assert job.state("sheets") == "stale"
-    with pytest.raises(RuntimeError, match="Lay out again"):
+    with pytest.raises(RuntimeError, match="Press Lay Out Sheets"):
         bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
 
 
