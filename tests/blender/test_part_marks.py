@@ -2,6 +2,7 @@
 
 import math
 from importlib import import_module
+from types import SimpleNamespace
 
 import bpy
 import ezdxf
@@ -147,6 +148,35 @@ def test_names_and_pair_letters_are_engraved_by_choice(plate, tmp_path):
     ((_, lines),) = lines_in(tmp_path).items()
     # LONG and CROSS have 10 and 22 strokes, of several lines each, and each part an A of three.
     assert sum(layer == "mark" for layer, *_ in lines) > 30
+
+
+def test_labels_are_shown_on_the_face_they_will_be_engraved_on(plate, package):
+    shown = import_module(f"{package}.addon.sheet.labels_shown")
+    part = plate("Long", 120.0, 60.0, lift=20.0)
+    region = SimpleNamespace(width=1200, height=800)
+
+    def seen(up, zoom=1.0):
+        """What is drawn from above or below, a metre as wide as five windows at zoom 1."""
+        look = Matrix.Rotation(0.0 if up else math.pi, 4, "Y")
+        flat = Matrix.Diagonal((10.0 * zoom, 15.0 * zoom, 0.01, 1.0))
+        view = SimpleNamespace(
+            view_matrix=look, perspective_matrix=flat @ look, is_perspective=False
+        )
+        return shown.draw_labels(region, view)
+
+    assert seen(True) == shown.Drawing()
+    bpy.context.scene.flatwright_layout.mark_names = True
+    (stroke,) = seen(True).strokes
+    assert len(stroke.lines) >= 10
+    assert seen(False).strokes == ()
+    # Too small to read as strokes, it is written instead.
+    assert [label.text for label in seen(True, 0.05).labels] == ["LONG"]
+    bpy.context.scene.flatwright_stocks[0].good_face = "up"
+    assert seen(True).strokes == ()
+    assert seen(False).strokes
+    part.name = "A name that is a good deal longer than this part could ever bear on itself"
+    (told,) = seen(True).labels
+    assert told.text.startswith("No room for A NAME")
 
 
 def test_a_machine_calls_its_layers_as_the_preferences_say(plate, tmp_path, package):
