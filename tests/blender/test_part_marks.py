@@ -174,7 +174,8 @@ def test_labels_are_shown_on_the_face_they_will_be_engraved_on(plate, package):
     bpy.context.scene.flatwright_stocks[0].good_face = "up"
     assert seen(True).strokes == ()
     assert seen(False).strokes
-    part.name = "A name that is a good deal longer than this part could ever bear on itself"
+    part.hide_set(True)
+    plate("A name longer than its part", 20.0, 12.0)
     (told,) = seen(True).labels
     assert told.text.startswith("No room for A NAME")
 

@@ -122,7 +122,7 @@ def _centroids(
         even = even - 0.002 * even.max() * np.abs(t)
         top = even.max(axis=1)
         # Of a broad line the middle of what is darkest: its strongest place is chance.
-        darkest = even >= DARKEST * top[:, None]
+        darkest = even >= (top - (1.0 - DARKEST) * np.abs(top))[:, None]
         start = (darkest @ t) / darkest.sum(axis=1)
         return start, top
     sums = cuts.sum(axis=1)
