@@ -253,6 +253,12 @@ def test_a_part_bends_between_two_lines_and_its_slits_are_saved(plate, tmp_path)
     (shown,) = part.children
     slits = len(shown.data.splines)
     assert slits > 30
+    findings = bpy.context.scene.flatwright_readiness.findings
+    stock = bpy.context.scene.flatwright_stocks[0]
+    for thickness_mm, count in ((5.0, 1), (3.0, 0)):
+        stock.thickness_mm = thickness_mm
+        bpy.ops.flatwright.check_readiness()
+        assert sum("was slit for another" in one.sentence for one in findings) == count
     bpy.ops.flatwright.lay_out()
     save(tmp_path, use_svg=False)
     ((_, found),) = lines_in(tmp_path).items()
