@@ -52,6 +52,9 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "add_from_library",
     ),
     "assembly": (
+        "add_measured",
+        "turn_outline",
+        "pull_outline",
         "set_fixture",
         "add_fixture",
         "stand_around",
