@@ -212,6 +212,7 @@ ELSEWHERE = {
     *("show_sheet_trouble", "decide_hidden"),
     *("remove_fixture", "remove_reference", "remove_from_library", "remove_fit_series"),
     "read_feature",
+    *("add_reading", "remove_reading", "paste_readings", "make_measured"),
 }
 
 

@@ -15,8 +15,8 @@ up to date. The rest of the modules beside the rooms use them all."""
 BLENDER = {"bpy", "mathutils", "gpu", "gpu_extras", "bpy_extras", "blf", "bmesh"}
 INNER = {
     "bench": ("references", "joining"),
-    "outline": ("curves", "fit", "symmetry", "corrections", "trace", "edge_trace"),
-    "assembly": ("solids", "joints", "sequence"),
+    "outline": ("curves", "fit", "symmetry", "corrections", "trace", "edge_trace", "comparison"),
+    "assembly": ("solids", "joints", "sequence", "measured"),
     "files": ("reading", "writing"),
 }
 """Rooms within a stage, each with its own door; later ones may import earlier ones."""

@@ -24,9 +24,9 @@ __all__ = ["Lying", "lying_by_marks", "lying_by_picture"]
 OFF_GRID = 0.25
 """In pitches. Marks this far from one another's crossing may be meant for the next one."""
 SMALLEST_SHARED = 0.06
-"""Of the smaller picture's cells. Less in common says nothing: chosen, a hand's width of A3."""
+"""Of the smaller picture's cells. Less in common says nothing: chosen."""
 SURE = 0.6
-"""How much of the unexplained variance of the second best lying the best may leave. LightSteps one cell
+"""How much of the unexplained variance of the second best lying the best may leave. Edges one cell
 off already have half or less in common; among lyings that are all wrong the best leaves nine tenths
 of what the next leaves."""
 LEAST_SPREAD = 0.1
@@ -129,7 +129,7 @@ def lying_by_picture(
     if ours is None or theirs is None:
         raise BenchError(
             "Only photos of a gridded mat show by themselves how they go together. Mark the same "
-            "two places in both with Mark Length, in the same order."
+            "two places in both with Add Length, in the same order."
         )
     if not ours.is_like(theirs):
         raise BenchError(
@@ -153,7 +153,7 @@ def lying_by_picture(
     if not found or (len(found) > 1 and found[0][0] > SURE * found[1][0]):
         raise BenchError(
             "What lies on the mat does not show how the photos go together. Let them share more "
-            "of it, or mark the same two crossings in both with Mark Length, in the same order."
+            "of it, or mark the same two crossings in both with Add Length, in the same order."
         )
     _, quarter, shift = found[0]
     return _on_lattice(ours, theirs, quarter * np.pi / 2, np.array(shift))
