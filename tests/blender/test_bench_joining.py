@@ -5,8 +5,8 @@ from importlib import import_module
 import bpy
 import numpy as np
 import pytest
-from geometry.photo import encode_jpeg
 
+from geometry.photo import encode_jpeg
 from tests.core.long_mockup import FACE, LEFT, PITCH_MM, RIGHT, photographed
 
 pytestmark = pytest.mark.blender
