@@ -24,10 +24,10 @@ NEXT = re.compile(
     r"(?:^|[.;:!?,] (?:or |and |then |there )*|first, |, or )"
     r"(?:accept|add|allow|apply|ask|avoid|check|choose|clear|click|close|convert|copy|create|cross-lap"
     r"|cut|delete|divide|drag|draw|fill|find|free|give|go back|go nearer|hold|import|install|join"
-    r"|lap|lay|leave|let|look|make|mark|measure|mend|move|name|object ▸|open|pack|photograph|pick"
+    r"|keep|lap|lay|leave|let|look|make|mark|measure|mend|move|name|object ▸|open|pack|photograph|pick"
     r"|place|press|push|put|raise|read|recalculate|remove|repair|replace|reset|save|say|select|set"
     r"|show|state|swap|switch|take|there are|this|trace|triangulate|trim|try|turn|type|undo|update"
-    r"|use|widen|zoom)\b",
+    r"|use|widen|write|zoom)\b",
     re.I,
 )
 """A part of a sentence that begins with what to do."""
