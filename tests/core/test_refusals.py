@@ -22,12 +22,12 @@ NOTHING_TO_DO = {
 
 NEXT = re.compile(
     r"(?:^|[.;:!?,] (?:or |and |then |there )*|first, |, or )"
-    r"(?:accept|add|allow|apply|ask|avoid|check|choose|clear|click|close|convert|copy|create|cross-lap"
-    r"|cut|delete|divide|drag|draw|fill|find|free|give|go back|go nearer|hold|import|install|join"
-    r"|keep|lap|lay|leave|let|look|make|mark|measure|mend|move|name|object ▸|open|pack|photograph|pick"
-    r"|place|press|push|put|raise|read|recalculate|remove|repair|replace|reset|save|say|select|set"
-    r"|show|state|swap|switch|take|there are|this|trace|triangulate|trim|try|turn|type|undo|update"
-    r"|use|widen|write|zoom)\b",
+    r"(?:accept|add|allow|apply|ask|avoid|check|choose|clear|click|close|convert|copy|create"
+    r"|cross-lap|cut|delete|divide|drag|draw|fill|find|free|give|go back|go nearer|hold"
+    r"|import|install|join|keep|lap|lay|leave|let|look|make|mark|measure|mend|move|name"
+    r"|object ▸|open|pack|photograph|pick|place|press|push|put|raise|read|recalculate"
+    r"|remove|repair|replace|reset|save|say|select|set|show|state|swap|switch|take"
+    r"|there are|this|trace|triangulate|trim|try|turn|type|undo|update|use|widen|write|zoom)\b",
     re.I,
 )
 """A part of a sentence that begins with what to do."""
