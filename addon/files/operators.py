@@ -189,6 +189,8 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             for name in settings:
                 below.prop(self, name)
         layout.separator()
+        # Their names are long: they get the whole width.
+        layout.use_property_split = False
         layout.prop(self, "share_edges")
         layout.prop(self, "overwrite")
         layout.prop(self, "anyway")

@@ -9,7 +9,7 @@ from ...geometry.outline import rectangle
 from ...geometry.sheet import Layout, Placement, Sheet, offcut_mm
 from ..blender.curves import curve_of, new_outline_curve
 from ..blender.units import to_blender
-from ..locale.words import reported_of
+from ..locale.words import hinted, reported_of
 from ..part.marks import carry_marks
 from ..part.part_objects import and_without_stock
 from ..state.graph import made
@@ -66,7 +66,7 @@ def _show_sheet(
     corner_mm: tuple[float, float],
 ) -> None:
     width_mm, height_mm = layout.stock.sheet_mm
-    name = f"{layout.stock.name}, sheet {number}"
+    name = hinted("{stock}, sheet {number}", stock=layout.stock.name, number=number)
     outline = rectangle(width_mm, height_mm, (width_mm / 2.0, height_mm / 2.0))
     frame = bpy.data.objects.new(name, new_outline_curve(name, outline))
     collection.objects.link(frame)

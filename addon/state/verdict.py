@@ -20,6 +20,8 @@ from .things import (
 
 __all__ = ["Objection", "objections", "stops_first"]
 
+WORDS = {"bench": "scale out of date", "outline": "outline out of date"}
+"""What was looked for, by the result it is about."""
 TOLD = {
     "not rebuilt": "The parts are not as they are made now. {why} Press Rebuild Parts.",
     "out of date": "The sheets are not as they were laid out. {why} Press Lay Out Sheets.",
@@ -138,7 +140,7 @@ def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
         found = status(context, result)
         if found.state == "stale":
             about = holders[0]
-            yield _says("caution", f"{result} out of date", "{why}", about, why=found.told)
+            yield _says("caution", WORDS[result], "{why}", about, why=found.told)
     for thing in outline_objects(context):
         doubts = int(thing.flatwright_outline.open_doubts)
         if doubts and thing in used:

@@ -117,6 +117,9 @@ def written(package):
 def written_by(call):
     """The words among a call's arguments that people get to see."""
     name = called(call)
+    if name == "_says":
+        # What a finding of the verdict is named after; the name of a row in the list.
+        yield from literals(call.args[1])
     if name in LOOKED_UP:
         for argument in call.args:
             yield from literals(argument)
