@@ -300,21 +300,7 @@ def stepped_sizes(
     process: Process,
     repeatability_mm: float | None,
 ) -> list[float]:
-    """Return the sizes of a series, or refuse numbers that make none; see `fit_series`.
-
-    Parameters
-    ----------
-    nominal_mm
-        The size in the middle.
-    step_mm
-        From one size to the next.
-    count
-        How many, odd.
-    process
-        What cuts them.
-    repeatability_mm
-        Of that machine; None for what is usual.
-    """
+    """Return the sizes of a series, or refuse numbers that make none; see `fit_series`."""
     repeats = repeatability(process, repeatability_mm)
     check_size(nominal_mm)
     check_count(count)

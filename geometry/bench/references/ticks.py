@@ -55,13 +55,6 @@ class RulerStrip:
 def cut_strip(pixels: NDArray[np.uint8], a_px: ArrayLike, b_px: ArrayLike) -> RulerStrip:
     """Cut the strip around a marked line out of (H, W, 3) pixels.
 
-    Parameters
-    ----------
-    pixels
-        (H, W, 3) uint8.
-    a_px, b_px
-        (2,) each: the ends of the marked line, px.
-
     Raises
     ------
     BenchError
@@ -212,19 +205,7 @@ class TickFit:
 
 
 def fit_ticks(strip: RulerStrip, band: int, count: float, bend: float) -> TickFit | None:
-    """Fit every tick of a band; None where the ticks found do not stay on one regular map.
-
-    Parameters
-    ----------
-    strip
-        Cut around the marked line.
-    band
-        Which of its rows across.
-    count
-        Ticks between the marks, about.
-    bend
-        How much closer they come along the line, as seen in perspective: 0 for evenly.
-    """
+    """Fit every tick of a band; None where the ticks found do not stay on one regular map."""
     profile, places = strip.bands[band], strip.places_px
     u = np.clip((places - 0.0) / strip.length_px, -0.02, 1.02)
     u = (1.0 + bend) * u / (1.0 + bend * u)
@@ -316,17 +297,7 @@ def _projective(k: FloatArray, seen: FloatArray) -> tuple[FloatArray, FloatArray
 
 
 def present(strip: RulerStrip, fit: TickFit, shift: float) -> float:
-    """Fraction of the places, ``shift`` ticks on, that carry a tick as clear as most do.
-
-    Parameters
-    ----------
-    strip
-        The strip that was fitted.
-    fit
-        Of its ticks.
-    shift
-        In ticks; halves ask for finer ones between.
-    """
+    """Fraction of the places, ``shift`` ticks on, that carry a tick as clear as most do."""
     first, last = fit.number_at(np.array([0.0, strip.length_px]))
     k = np.arange(np.ceil(first), np.floor(last) + 1.0)
     pitch = fit.slope_of(k)
