@@ -46,19 +46,6 @@ def strips(
 
     The solver is gone when the time is over, or when this iterator is closed or dropped.
 
-    Parameters
-    ----------
-    items
-        Pieces with the turns they may have.
-    height_mm
-        Of the strip; its length is what is made short.
-    gap_mm
-        Between pieces.
-    seconds
-        Until it stops.
-    seed
-        Of the search.
-
     Raises
     ------
     SheetError
