@@ -19,7 +19,7 @@ from .measure import Intervals, Strokes, beside_lines, grid_intervals, measure
 from .printed import are_checkered, are_lines, full_lines, lines_between
 from .priors import Priors
 from .sampling import Grey, sample
-from .seed import Seed
+from .seed import LEAST_PERIOD_PX, Seed
 
 __all__ = ["Grid"]
 
@@ -80,21 +80,25 @@ class Grid:
 
     def grown(self) -> Adjusted | None:
         """Grow until nothing more is found; None if this is no grid."""
-        known: tuple[Adjusted, Intervals] | None = None
-        before = 0
+        last, is_settled, most, reached = None, False, 0, None
+        looks = set[tuple[int, tuple[int, int], tuple[int, int]]]()
         for turn in range(40):
             seen = self._fitted()
             if seen is None:
                 return None
-            found, kept, low, high = seen
-            is_more = len(kept) > before or (low, high) != (self.known_low, self.known_high)
-            if not is_more and known is not None:
-                # Not even farther on is more of it: the camera from before that leap is the best.
-                found, kept = known
-                break
-            known = None if is_more else (found, kept)
-            before = max(before, len(kept))
-            self.known_low, self.known_high = self.low, self.high = low, high
+            _, kept, low, high = seen
+            # Looks may come round again: a last row seen in every other one is nothing new.
+            look = (len(kept), low, high)
+            is_more = look not in looks and (len(kept) > most or (low, high) != reached)
+            if not is_more and is_settled:
+                break  # Not even farther on is more: the camera from before that leap is the best.
+            last, is_settled = seen, not is_more
+            most, reached = max(most, len(kept)), (low, high)
+            looks.add(look)
+            coarser = self._coarser(kept)
+            if coarser is not None:
+                return self._grown_as(coarser)
+            self.low, self.high = low, high
             if turn == 1 and not self._is_print():
                 return None  # Most chance marks stop here, before they cost time.
             # Where nothing more is beside the known part, a mock-up may hide what goes on.
@@ -102,8 +106,10 @@ class Grid:
             more = [max(2, (high[axis] - low[axis]) // fraction) for axis in (0, 1)]
             self.low = (low[0] - more[0], low[1] - more[1])
             self.high = (high[0] + more[0], high[1] + more[1])
+        if last is None:
+            return None
+        found, kept, self.low, self.high = last
         self.camera = found.camera
-        self.low, self.high = self.known_low, self.known_high
         return self._judged(found, kept)
 
     def _fitted(self) -> tuple[Adjusted, Intervals, tuple[int, int], tuple[int, int]] | None:
@@ -145,14 +151,19 @@ class Grid:
                 return None  # wrong one way at least: no scale is better than a wrong one
             return self._grown_as(self._with_coarser(apart[0], first))
         between = lines_between(self._levels_at)
-        if between > 1:
+        if between > 1 and self._pitch_px(found.camera) >= between * LEAST_PERIOD_PX * self.factor:
             return self._grown_as(self._with_finer(between))
-        return found if are_lines(self._levels_at) else None
+        self.divided = between
+        return found if between > 1 or are_lines(self._levels_at) else None
+
+    def _pitch_px(self, camera: Camera) -> float:
+        """Usual distance between the lines in the photo."""
+        return float(self.pitch_mm * camera.focal_px / abs(camera.position_mm[2]))
 
     def _grown_as(self, other: "Grid") -> Adjusted | None:
         """Let the same grid grow, counted in other squares, and take over how far it reaches."""
         found = other.grown()
-        self.low, self.high = other.low, other.high
+        self.low, self.high, self.divided = other.low, other.high, other.divided
         return found
 
     def _known(
@@ -162,11 +173,25 @@ class Grid:
         low, high = _bounds(looked.chosen(good).chosen(found.weights > 0.0))
         if int((found.weights > 0.0).sum()) < ENOUGH_TO_END:
             return low, high
-        pitch_px = self.pitch_mm * self.camera.focal_px / abs(self.camera.position_mm[2])
+        pitch_px = self._pitch_px(self.camera)
         seen = np.zeros(len(looked), dtype=bool)
         seen[good] = are_continuous(looked.chosen(good), found.residuals_px, pitch_px)
         ends = supported_bounds(looked, seen, low, high)
         return ends if min(np.subtract(ends[1], ends[0])) >= SMALLEST else (low, high)
+
+    def _coarser(self, kept: Intervals) -> "Grid | None":
+        """The grid in wider squares where both ways only every n-th line is there, if so.
+
+        Asked while it grows: where every other line is missing, its outermost rows would be taken
+        for the end of the sheet.
+        """
+        if len(kept) < ENOUGH_TO_END or not self.may_coarsen or self.fields is not None:
+            return None
+        self.low, self.high = _bounds(kept)
+        apart, first = self._lines_apart(kept)
+        if apart[0] != apart[1] or apart[0] == 1:
+            return None
+        return self._with_coarser(apart[0], first)
 
     def _is_print(self) -> bool:
         """Whether the part known looks printed: lines, finer ones between them, or squares."""
@@ -174,9 +199,8 @@ class Grid:
             return are_checkered(self._fields_seen(self.fields))
         return are_lines(self._levels_at) or lines_between(self._levels_at) > 1
 
-    known_low: tuple[int, int] = (0, 0)
-    known_high: tuple[int, int] = (0, 0)
     may_coarsen: bool = True
+    divided: int = 1
 
     def _look(self) -> tuple[Intervals, Strokes]:
         intervals = grid_intervals(self.low, self.high)
@@ -195,7 +219,7 @@ class Grid:
 
     def _is_grid(self, found: Adjusted) -> bool:
         """Enough lines, regular to a small part of the pitch, most of those expected seen."""
-        pitch_px = self.pitch_mm * found.camera.focal_px / abs(found.camera.position_mm[2])
+        pitch_px = self._pitch_px(found.camera)
         intervals = grid_intervals(self.low, self.high)
         inside = _in_frame(found.camera, intervals, self.pitch_mm, self.size_px)
         kept = int((found.weights > 0.0).sum())
