@@ -301,6 +301,8 @@ def test_no_word_is_said_in_two_ways(package, german):
 def test_the_german_is_written_out(german):
     for english, said in german.items():
         assert said == said.strip() != "", english
+        # Infinitives, as Blender has them: nobody is addressed.
+        assert not re.search(r"[a-z]en Sie\b", said), english
         # A sentence stays a sentence, and a label does not become one.
         assert english.endswith(".") == said.endswith("."), english
         # What is put in is put in under the same names, written in the same way.
