@@ -266,7 +266,7 @@ class FLATWRIGHT_OT_check_assembly(NeedsParts, RebuildsFirst, bpy.types.Operator
 
 
 class FLATWRIGHT_OT_show_remark(bpy.types.Operator):
-    """Select what this finding is about and look at its place"""
+    """Select what this problem is about and look at its place"""
 
     bl_idname = "flatwright.show_remark"
     bl_label = "Show Assembly Problem"

@@ -62,12 +62,12 @@ def show_finding(context: bpy.types.Context, index: int) -> None:
     """
     findings = context.scene.flatwright_readiness.findings
     if not 0 <= index < len(findings):
-        raise FileError("There is no such finding. Press Check Before Cutting again.")
+        raise FileError("There is no such problem. Press Check Before Cutting again.")
     finding = findings[index]
     thing, frame = finding.thing, finding.frame
     if thing is None or frame is None or thing.name not in context.view_layer.objects:
         raise FileError(
-            "What this finding was about is gone or out of sight. Press Check Before Cutting again."
+            "What this problem was about is gone or out of sight. Press Check Before Cutting again."
         )
     thing.hide_set(False)
     select_only(context, thing)

@@ -90,7 +90,7 @@ class FLATWRIGHT_OT_decide_hidden(bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
-    """Select what the finding is about, put the 3D cursor on the place and look at it"""
+    """Select what the problem is about, put the 3D cursor on the place and look at it"""
 
     bl_idname = "flatwright.show_finding"
     bl_label = "Show Cutting Problem"

@@ -129,7 +129,7 @@ def test_finding_of_a_deleted_part_is_told(add):
     bpy.data.objects.remove(part)
     with pytest.raises(RuntimeError, match="gone"):
         bpy.ops.flatwright.show_finding(index=0)
-    with pytest.raises(RuntimeError, match="no such finding"):
+    with pytest.raises(RuntimeError, match="no such problem"):
         bpy.ops.flatwright.show_finding(index=7)
 
 

@@ -298,6 +298,22 @@ def test_no_word_is_said_in_two_ways(package, german):
     assert twice == []
 
 
+OTHER_WORDS = {
+    "Vorrat": "Bibliothek",
+    "Gegenstand": "Bezugsobjekt",
+    "Überlappung": "Überschneidung",
+    "Unterlage finden": "Maßstab",
+    "Leiste": "Stufe",
+}
+"""Words that once stood beside the one that now stands for the same thing."""
+
+
+def test_one_german_word_stands_for_one_thing(german):
+    wrong = [f"{said}: {OTHER_WORDS[word]}" for said in german.values() for word in OTHER_WORDS
+             if word in said]  # fmt: skip
+    assert not wrong, "\n".join(wrong)
+
+
 def test_the_german_is_written_out(german):
     for english, said in german.items():
         assert said == said.strip() != "", english
