@@ -217,8 +217,8 @@ def _out_of_date(
                 yield Finding(
                     "stop",
                     "out of date",
-                    "{sheet}: {part} lies on the sheets more often than it is wanted. Lay out "
-                    "again."
+                    "{sheet}: {part} lies on the sheets more often than it is wanted. Press "
+                    "Lay Out Sheets."
                     if same
                     else "{sheet}: {part} is not as the part is now: part, stock or kerf changed "
                     "since. Press Lay Out Sheets.",
