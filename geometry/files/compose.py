@@ -2,18 +2,42 @@
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from ..arrays import Point
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Loop, Profile, Segment
 from ..part.marking import Mark, Purpose
-from ..tolerance import SAME_SIZE_MM
+from ..tolerance import SAME_SIZE_MM, SHOWN_FLAT_MM
 from .drawing import Drawing, KerfState, Shape
+from .holding import HoldRule, held, led_in
 from .layers import OPERATIONS, STANDARD, Layers, Operation
 from .order import nearest_next, part_order
 from .shared import cut_shared_once
 
-__all__ = ["drawing"]
+__all__ = ["UNHELD", "Hold", "drawing"]
 
+
+NOTHING = HoldRule()
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """How parts are held, the kerf that widens their bridges, mm, and the corners of their fits.
+
+    ``fits`` are, for each part, corners where it lies that a joint has cut; none keeps bridges off
+    nothing.
+    """
+
+    rule: HoldRule = NOTHING
+    kerf_mm: float = 0.0
+    fits: tuple[tuple[Point, ...], ...] = ()
+
+
+UNHELD = Hold()
 SHORTEST_SHAPE_MM = 1e-3
 """A whole shape shorter than this is a slip of the hand, not something to cut."""
 SHORTEST_SEGMENT_MM = 5e-6
@@ -36,6 +60,7 @@ def drawing(
     notes: Iterable[str] = (),
     share_edges: bool = False,
     layers: Layers = STANDARD,
+    hold: Hold = UNHELD,
 ) -> Drawing:
     """Return the drawing of some parts, in an order safe to cut.
 
@@ -55,12 +80,20 @@ def drawing(
         Open lines to cut through, before any part: segments or chains.
     layers
         What operations are called in files.
+    hold
+        Bridges and lead-ins of parts.
 
     Raises
     ------
     FileError
-        If there is nothing to draw, a shape has no length or two lie on each other.
+        If there is nothing to draw, a shape has no length or two lie on each other, or edges
+        that neighbours share are to have bridges.
     """
+    if share_edges and hold.rule.bridges:
+        raise FileError(
+            "An edge that two parts share is cut once and can hold neither: choose bridges or "
+            "shared edges."
+        )
     if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
         raise FileError(
             "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.",
@@ -72,7 +105,7 @@ def drawing(
     for cut in cuts:
         line = (cut,) if isinstance(cut, Line | Arc | Cubic) else tuple(cut)
         shapes.append(_shape(line, False, "inside", ""))
-    shapes += _parts_in_order(profiles, _labels(len(profiles), names))
+    shapes += _parts_in_order(profiles, _labels(len(profiles), names), hold)
     if not shapes:
         raise FileError("There is nothing to draw. Choose at least one part.")
     _refuse_duplicates(shapes)
@@ -81,8 +114,11 @@ def drawing(
     return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes), layers)
 
 
-def _parts_in_order(profiles: Sequence[Profile], labels: Sequence[str]) -> Iterator[Shape]:
+def _parts_in_order(
+    profiles: Sequence[Profile], labels: Sequence[str], hold: Hold
+) -> Iterator[Shape]:
     """Shapes of part after part, the nearest next, holes before outsides."""
+    bodies = shapely.STRtree([profile.polygon(SHOWN_FLAT_MM) for profile in profiles])
     parts = [
         (
             [_shape(loop.segments, True, "inside", label) for loop in profile.holes],
@@ -93,10 +129,20 @@ def _parts_in_order(profiles: Sequence[Profile], labels: Sequence[str]) -> Itera
     here = (0.0, 0.0)
     for index in part_order([outside.segments for _, outside in parts]):
         holes, outside = parts[index]
+        others = _beside(bodies, index, hold.rule.lead_mm)
         for hole in nearest_next([h.segments for h in holes], here):
-            yield holes[hole]
-        yield outside
-        here = outside.segments[-1].end
+            yield led_in(holes[hole], hold.rule, others)
+        fits = hold.fits[index] if hold.fits else ()
+        paths = held(outside, hold.rule, hold.kerf_mm, others, fits)
+        for path in nearest_next([p.segments for p in paths], here):
+            yield paths[path]
+            here = paths[path].segments[-1].end
+
+
+def _beside(bodies: shapely.STRtree, index: int, lead_mm: float) -> BaseGeometry:
+    """What lies so near to a part that its lead-ins could reach it."""
+    near = bodies.query(bodies.geometries[index], predicate="dwithin", distance=3.0 * lead_mm)
+    return shapely.MultiPolygon([bodies.geometries[i] for i in near if i != index])
 
 
 def _labels(count: int, names: Sequence[str]) -> Sequence[str]:

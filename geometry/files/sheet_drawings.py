@@ -14,8 +14,9 @@ from ..outline import Line, Profile
 from ..part.marking import Mark, mirrored_marks
 from ..part.stock import Stock
 from ..tolerance import LAYOUT_FLAT_MM
-from .compose import drawing
+from .compose import UNHELD, Hold, drawing
 from .drawing import Drawing
+from .holding import HoldRule
 from .layers import STANDARD, Layers
 
 __all__ = ["LaidSheet", "reference_crosses", "sheet_drawings"]
@@ -44,10 +45,17 @@ class LaidSheet:
     kerf_corrected: bool
     marks: tuple[Mark, ...] = ()
     """Lines not to cut through, such as lettering, where they lie; "upper" is the face up."""
+    fits: tuple[tuple[Point, ...], ...] = ()
+    """For each profile, or for none, corners that a joint has cut, where they lie."""
 
 
 def sheet_drawings(
-    sheet: LaidSheet, *, title: str, share_edges: bool = False, layers: Layers = STANDARD
+    sheet: LaidSheet,
+    *,
+    title: str,
+    share_edges: bool = False,
+    layers: Layers = STANDARD,
+    hold: HoldRule = UNHELD.rule,
 ) -> tuple[Drawing, ...]:
     """Return the drawing of a sheet's front, and of its back if marks are to go there.
 
@@ -63,6 +71,8 @@ def sheet_drawings(
         Whether straight edges of neighbours that lie on each other are cut once.
     layers
         What operations are called in files.
+    hold
+        Bridges and lead-ins.
 
     Raises
     ------
@@ -87,6 +97,7 @@ def sheet_drawings(
         kerf_mm=sheet.stock.kerf_mm if sheet.kerf_corrected else 0.0,
         share_edges=share_edges,
         layers=layers,
+        hold=Hold(hold, sheet.stock.kerf_mm, sheet.fits),
     )
     if not behind:
         return (first,)
