@@ -9,6 +9,7 @@ does while it goes in happens in the waste.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -24,7 +25,7 @@ from ..outline import Arc, Cubic, Line, Segment
 from .drawing import Shape
 from .solid import solid
 
-__all__ = ["HoldRule", "held", "led_in"]
+__all__ = ["HoldRule", "held", "led_in", "unheld"]
 
 STEP_MM = 0.5
 """Places along a path that are looked at for a bridge or a lead-in."""
@@ -58,6 +59,19 @@ class HoldRule:
             )
         if self.bridges and self.bridge_mm <= 0.0:
             raise FileError("A bridge is wider than 0 mm. Type a width, or take no bridges.")
+
+    @property
+    def sentence(self) -> str:
+        """What whoever cuts is told; empty where there is nothing to tell."""
+        told = []
+        if self.bridges:
+            told.append(
+                f"Parts are held by up to {self.bridges} bridges, {self.bridge_mm:g} mm wide: "
+                "break them out and file the edge clean."
+            )
+        if self.lead_mm > 0.0:
+            told.append(f"Cuts begin {self.lead_mm:g} mm beside the part, in the waste.")
+        return " ".join(told)
 
 
 def held(
@@ -277,3 +291,12 @@ def _with_lead(piece: Shape, rule: HoldRule, outward: float, others: BaseGeometr
     if rule.lead_mm <= 0.0 or shapely.distance(shapely.Point(tip), others) <= rule.lead_mm:
         return piece
     return replace(piece, segments=(Line(tip, first.start), *piece.segments))
+
+
+def unheld(names: Sequence[str], shapes: Sequence[Shape], rule: HoldRule) -> tuple[str, ...]:
+    """Names of parts whose outside found fewer places for bridges than asked, in their order."""
+    if not rule.bridges:
+        return ()
+    counted = Counter(s.name for s in shapes if s.operation == "outside" and not s.closed)
+    wanted = Counter({name: rule.bridges * count for name, count in Counter(names).items()})
+    return tuple(name for name in dict.fromkeys(names) if counted[name] < wanted[name])
