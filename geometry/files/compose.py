@@ -18,14 +18,14 @@ from .layers import OPERATIONS, STANDARD, Layers, Operation
 from .order import nearest_next, part_order
 from .shared import cut_shared_once
 
-__all__ = ["UNHELD", "Hold", "drawing"]
+__all__ = ["UNHELD", "Holding", "drawing"]
 
 
 NOTHING = HoldRule()
 
 
 @dataclass(frozen=True, slots=True)
-class Hold:
+class Holding:
     """How parts are held, the kerf that widens their bridges, mm, and the corners of their fits.
 
     ``fits`` are, for each part, corners where it lies that a joint has cut; none keeps bridges off
@@ -37,7 +37,7 @@ class Hold:
     fits: tuple[tuple[Point, ...], ...] = ()
 
 
-UNHELD = Hold()
+UNHELD = Holding()
 SHORTEST_SHAPE_MM = 1e-3
 """A whole shape shorter than this is a slip of the hand, not something to cut."""
 SHORTEST_SEGMENT_MM = 5e-6
@@ -60,12 +60,12 @@ def drawing(
     notes: Iterable[str] = (),
     share_edges: bool = False,
     layers: Layers = STANDARD,
-    hold: Hold = UNHELD,
+    hold: Holding = UNHELD,
 ) -> Drawing:
     """Return the drawing of some parts, in an order safe to cut.
 
-    Marks come first. Then part after part, the nearest next, holes before outsides; a part in
-    another's hole comes before that one, for it falls with the waste.
+    Marks come first, then part after part, the nearest next, holes before outsides; a part in
+    another's hole before that one, for it falls with the waste.
 
     Parameters
     ----------
@@ -78,30 +78,23 @@ def drawing(
         engrave.
     cuts
         Open lines to cut through, before any part: segments or chains.
-    layers
-        What operations are called in files.
-    hold
-        Bridges and lead-ins of parts.
+    layers, hold
+        What operations are called in files; bridges and lead-ins of parts.
 
     Raises
     ------
     FileError
-        If there is nothing to draw, a shape has no length or two lie on each other, or edges
-        that neighbours share are to have bridges.
+        If there is nothing to draw, a shape has no length, two lie on each other, or edges that
+        neighbours share are to have bridges.
     """
-    if share_edges and hold.rule.bridges:
-        raise FileError(
-            "An edge that two parts share is cut once and can hold neither: choose bridges or "
-            "shared edges."
-        )
+    _refuse_both(share_edges, hold.rule)
     if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
         raise FileError(
             "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.",
             kerf_mm=kerf_mm,
         )
     # What is engraved comes before what is scored: a score may let the sheet give.
-    lines = [_mark(m) for m in marks]
-    shapes = sorted(lines, key=lambda s: OPERATIONS.index(s.operation))
+    shapes = sorted(map(_mark, marks), key=lambda s: OPERATIONS.index(s.operation))
     for cut in cuts:
         line = (cut,) if isinstance(cut, Line | Arc | Cubic) else tuple(cut)
         shapes.append(_shape(line, False, "inside", ""))
@@ -114,8 +107,16 @@ def drawing(
     return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes), layers)
 
 
+def _refuse_both(share_edges: bool, rule: HoldRule) -> None:
+    if share_edges and rule.bridges:
+        raise FileError(
+            "An edge that two parts share is cut once and can hold neither: choose bridges or "
+            "shared edges."
+        )
+
+
 def _parts_in_order(
-    profiles: Sequence[Profile], labels: Sequence[str], hold: Hold
+    profiles: Sequence[Profile], labels: Sequence[str], hold: Holding
 ) -> Iterator[Shape]:
     """Shapes of part after part, the nearest next, holes before outsides."""
     bodies = shapely.STRtree([profile.polygon(SHOWN_FLAT_MM) for profile in profiles])

@@ -293,10 +293,10 @@ def _with_lead(piece: Shape, rule: HoldRule, outward: float, others: BaseGeometr
     return replace(piece, segments=(Line(tip, first.start), *piece.segments))
 
 
-def unheld(names: Sequence[str], shapes: Sequence[Shape], rule: HoldRule) -> tuple[str, ...]:
-    """Names of parts whose outside found fewer places for bridges than asked, in their order."""
+def unheld(names: Sequence[str], shapes: Sequence[Shape], rule: HoldRule) -> tuple[int, ...]:
+    """Numbers of parts, one a name, whose outside found fewer places for bridges than asked."""
     if not rule.bridges:
         return ()
     counted = Counter(s.name for s in shapes if s.operation == "outside" and not s.closed)
     wanted = Counter({name: rule.bridges * count for name, count in Counter(names).items()})
-    return tuple(name for name in dict.fromkeys(names) if counted[name] < wanted[name])
+    return tuple(names.index(n) for n in dict.fromkeys(names) if counted[n] < wanted[n])

@@ -57,10 +57,8 @@ def check_job(
         Parts that changed since they were made, by the numbers of their stock and among its pieces.
     lettering
         Labels marked on parts, by the same numbers.
-    bends
-        Strips of parts that are to bend, by the same numbers.
-    hold
-        The bridges that are to hold parts in their sheets.
+    bends, hold
+        Strips of parts that are to bend, by the same numbers; bridges that are to hold parts.
     progress
         Told after each part and sheet.
     """
@@ -199,17 +197,16 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
 
 def _unheld(number: int, sheet: LaidSheet, hold: HoldRule) -> Iterator[Finding]:
     """Parts with fewer places for bridges than asked: they may drop out before the last cut."""
-    if not hold.bridges or not sheet.profiles:
+    if not (hold.bridges and sheet.profiles):
         return
     front, *_ = sheet_drawings(sheet, title=sheet.name, hold=hold)
-    for name in unheld(sheet.parts, front.shapes, hold):
-        index = sheet.parts.index(name)
+    for index in unheld(sheet.parts, front.shapes, hold):
         yield Finding(
             "caution",
             "few bridges",
             "{sheet}: {part} has no good place for {count} bridges. Hold it by hand or tape, make "
             "bridges narrower or take fewer.",
-            {"sheet": sheet.name, "part": name, "count": hold.bridges},
+            {"sheet": sheet.name, "part": sheet.parts[index], "count": hold.bridges},
             _middle(sheet.profiles[index]),
             subject=_piece(number, index, sheet),
         )

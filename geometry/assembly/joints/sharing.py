@@ -15,7 +15,17 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
-from ..solids import Band, Cache, Interval, Meeting, Part, as_pose, meeting, part_key, world_to_part
+from ..solids import (
+    Band,
+    BoundedCache,
+    Interval,
+    Meeting,
+    Part,
+    as_pose,
+    meeting,
+    part_key,
+    world_to_part,
+)
 from .crosslap import CrossLap, check_lap, check_numbers, lap_at, shortest_way
 from .edge_meeting import through
 from .joint import Joint
@@ -28,7 +38,7 @@ LEAST_MM = 0.5
 """An interval shorter than this carries nothing."""
 SAME_PLACE_MM = 0.2
 """Ends of two lines in one shape that are nearer than this are one and the same."""
-_known: Cache["Shared"] = Cache(4096)
+_known: BoundedCache["Shared"] = BoundedCache(4096)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

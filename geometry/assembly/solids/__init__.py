@@ -1,6 +1,6 @@
 """Flat parts and meshes as solids: poses, sections, silhouettes, gaps and overlaps."""
 
-from .cache import Cache, mesh_key, part_key
+from .cache import BoundedCache, mesh_key, part_key
 from .clearance import Clearance, clearance, clearance_to_shadow
 from .frames import IntArray, as_mesh, as_pose, part_to_world, unit, world_to_part
 from .interference import Interference, interference, sheet_interference
@@ -16,7 +16,7 @@ __all__ = [
     "CHORD_MM",
     "Balled",
     "Band",
-    "Cache",
+    "BoundedCache",
     "Clearance",
     "IntArray",
     "Interference",

@@ -17,7 +17,7 @@ from ...arrays import Matrix, Points
 from ...errors import AssemblyError
 from ...progress import Progress, tell
 from ...sentences import Sentence
-from .cache import Cache
+from .cache import BoundedCache
 from .frames import IntArray, as_mesh, as_pose
 from .rim import Rim, merged, shadow_rim, within_slab
 from .section import Section, section
@@ -45,7 +45,7 @@ class Silhouette:
     warnings: tuple[Sentence, ...] = ()
 
 
-_known: Cache[Silhouette] = Cache(KEPT)
+_known: BoundedCache[Silhouette] = BoundedCache(KEPT)
 
 
 def _mending(sections: list[Section]) -> tuple[Sentence, ...]:

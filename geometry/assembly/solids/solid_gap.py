@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray, Points
 from ...outline.curves import Profile
-from .cache import Cache
+from .cache import BoundedCache
 from .clearance import Clearance, clearance
 from .frames import IntArray, as_mesh, as_pose, part_to_world, world_to_part
 from .part import Part
@@ -35,7 +35,7 @@ QUADRANT = 4
 """Chords to a quadrant of the coarse belt. Chosen: a finer one costs more than it leaves out."""
 ROUND = 1.0 / math.cos(math.pi / (4 * QUADRANT))
 """A belt with so many chords to the quadrant is so much too narrow."""
-_known_belts: Cache[BaseGeometry] = Cache(256)
+_known_belts: BoundedCache[BaseGeometry] = BoundedCache(256)
 
 
 class Passing(NamedTuple):

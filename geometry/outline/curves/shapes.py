@@ -241,7 +241,17 @@ def arc_sector(
 
 
 def straight(length_mm: float, angle_rad: float = 0.0, center: Point = ORIGIN) -> Line:
-    """Straight line of a length, mm, about its middle, turned counter-clockwise from the right."""
+    """Straight line of a length, mm, about its middle, turned counter-clockwise from the right.
+
+    Parameters
+    ----------
+    length_mm
+        More than 0.
+    angle_rad
+        Of the line, from the right.
+    center
+        Its middle, mm.
+    """
     _positive(Sentence("length of a line"), length_mm)
     _placed(center, angle_rad)
     x, y = (0.5 * length_mm * way(angle_rad) for way in (math.cos, math.sin))
