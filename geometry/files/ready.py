@@ -55,10 +55,8 @@ def check_job(
         What is about to be cut.
     not_rebuilt
         Parts that changed since they were made, by the numbers of their stock and among its pieces.
-    lettering
-        Labels marked on parts, by the same numbers.
-    bends, hold
-        Strips of parts that are to bend, by the same numbers; bridges that are to hold parts.
+    lettering, bends, hold
+        Labels on parts and strips of them to bend, by the same numbers; how parts are held.
     progress
         Told after each part and sheet.
     """
