@@ -2,7 +2,9 @@
 
 import bpy
 
+from ..blender.drawing import Overlay
 from ..blender.registering import room
+from .cut_order_shown import draw_order
 from .machines import FLATWRIGHT_OT_add_machine, FLATWRIGHT_OT_remove_machine
 from .menu import register_menu, unregister_menu
 from .operators import (
@@ -37,13 +39,19 @@ _register, _unregister = room(
 )
 
 
+order: list[Overlay] = []
+
+
 def register() -> None:
-    """Register the room and its entry in the Export menu."""
+    """Register the room, its entry in the Export menu, and the order of cuts on the sheets."""
     _register()
     register_menu()
+    order.append(Overlay(draw_order, lasting=True))
 
 
 def unregister() -> None:
-    """Take both back."""
+    """Take them back."""
+    while order:
+        order.pop().remove()
     unregister_menu()
     _unregister()

@@ -67,5 +67,6 @@ def _piece(context: bpy.types.Context, thing: bpy.types.Object, wanted: Wanted) 
         relieved=joint_corners(curve) if settings.relieved == "joints" else None,
         relief=settings.relief,
         marks=marks,
+        fits=joint_corners(curve),
     )
     return turned_over(piece) if turned else piece
