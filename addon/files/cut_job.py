@@ -9,6 +9,7 @@ import bpy
 
 from ...geometry.assembly.joints import kind_named
 from ...geometry.files import (
+    FeedRates,
     Formats,
     HoldRule,
     JointNote,
@@ -35,6 +36,7 @@ from ..state.verdict import Objection, objections, stops_first
 from ..state.work import Work
 from .laid_sheets import hold_rule, laid_sheet
 from .machines import layers_of
+from .times import feed_rates
 
 __all__ = ["Formats", "Saved", "checking", "saving"]
 
@@ -67,6 +69,7 @@ class _Job:
     guessed: dict[str, frozenset[str]]
     layers: Layers
     hold: HoldRule
+    rates: dict[str, FeedRates]
 
 
 def checking(context: bpy.types.Context) -> Work:
@@ -116,6 +119,7 @@ def saving(
             overridden=[one.sentence for one in stops],
             cautions=_cautions(job),
             guessed=job.guessed,
+            rates=job.rates,
             formats=formats,
             overwrite=overwrite,
             progress=stage(progress, CHECKED, 1.0),
@@ -163,6 +167,7 @@ def _job(context: bpy.types.Context) -> _Job:
         },
         layers_of(context, context.scene.flatwright_readiness.machine),
         hold_rule(context.scene),
+        feed_rates(context.scene),
     )
 
 

@@ -20,6 +20,7 @@ What is written is read back and measured before the call returns:
 
 from .compose import drawing
 from .drawing import Drawing, KerfState, Shape
+from .duration import Duration, FeedRates, clock, duration
 from .holding import HoldRule
 from .layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .reading import Imported, Verification, outlines_from, read_back, verify
@@ -43,6 +44,8 @@ __all__ = [
     "STANDARD",
     "CutNotes",
     "Drawing",
+    "Duration",
+    "FeedRates",
     "Formats",
     "HoldRule",
     "Imported",
@@ -56,7 +59,9 @@ __all__ = [
     "Template",
     "Verification",
     "check_job",
+    "clock",
     "drawing",
+    "duration",
     "file_name",
     "outlines_from",
     "read_back",

@@ -13,6 +13,7 @@ from ...errors import FileError
 from ...part.stock import FITS, Stock
 from ...sheet.placement import Piece
 from ..drawing import Drawing, KerfState
+from ..duration import FeedRates
 from ..layers import STANDARD, STANDING, Layers, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
@@ -21,6 +22,7 @@ from .cut_notes import CutNotes, JointNote
 from .page_text import clean
 from .piece_table import HAIRLINE_MM, piece_table
 from .svg import svg_text
+from .time_table import time_table
 
 __all__ = ["write_cut_list"]
 
@@ -71,6 +73,7 @@ def write_cut_list(
     sheets: Sequence[Drawing],
     kerf_state: KerfState,
     notes: CutNotes | None = None,
+    rates: FeedRates | None = None,
     guessed: Collection[str] = (),
     measured: Sequence[tuple[str, Verification]] = (),
     overwrite: bool = False,
@@ -91,12 +94,10 @@ def write_cut_list(
         Whether the drawings allow for the stock's kerf.
     notes
         Which joints hold the pieces together, what spoke against cutting, and what to mind.
-    guessed
-        What of "thickness" and "kerf" was never measured.
-    measured
-        Name of each cut file and what it was measured to hold.
-    overwrite
-        Whether a file of this name may be replaced.
+    rates, guessed
+        Feed rates that were measured, and what of "thickness" and "kerf" never was.
+    measured, overwrite
+        Each cut file's name and what it was measured to hold; whether this one may be replaced.
 
     Raises
     ------
@@ -115,6 +116,7 @@ def write_cut_list(
         f'<div class="facts">{_stock_table(stock, kerf_state, fronts, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
         piece_table(pieces, stock),
+        time_table(sheets, rates or FeedRates()),
         "<h2>Sheets</h2>",
         *(_figure(number, sheet, stock.sheet_mm) for number, sheet in _numbered(sheets)),
         _key(sheets),
