@@ -3,6 +3,8 @@
 import bpy
 
 from ..blender.registering import room
+from .comparing import register as _register_comparing
+from .comparing import unregister as _unregister_comparing
 from .machines import FLATWRIGHT_OT_add_machine, FLATWRIGHT_OT_remove_machine
 from .menu import register_menu, unregister_menu
 from .operators import (
@@ -40,10 +42,12 @@ _register, _unregister = room(
 def register() -> None:
     """Register the room and its entry in the Export menu."""
     _register()
+    _register_comparing()
     register_menu()
 
 
 def unregister() -> None:
     """Take both back."""
     unregister_menu()
+    _unregister_comparing()
     _unregister()

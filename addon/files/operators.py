@@ -18,6 +18,7 @@ from ..state.verdict import Objection
 from ..state.work import LongWork, Work, plainly
 from .cut_job import Formats, Saved, checking, saving
 from .finding_list import show_finding, store_findings
+from .machines import as_text, chosen_scale
 
 __all__ = [
     "FLATWRIGHT_OT_check_readiness",
@@ -221,6 +222,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Saved) -> None:
         store_findings(context, result.findings)
         level, text = said_after(self, result)
+        context.scene.flatwright_readiness.saved_machine = as_text(chosen_scale(context))
         context.scene.flatwright_guide.is_saved = True
         made(context, "files")
         self.report({level}, text)

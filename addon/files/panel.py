@@ -10,6 +10,7 @@ from ..part.stock_library import library
 from ..state.job import next_step
 from ..state.things import undecided
 from .finding_list import findings_hold
+from .machines import scale_of
 
 __all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_UL_findings"]
 
@@ -46,6 +47,9 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             row = self.layout.row()
             row.enabled = bool(settings.machine or shelf.machines)
             row.prop_search(settings, "machine", shelf, "machines")
+            row = self.layout.row()
+            row.enabled = scale_of(context) is not None or settings.corrects_machine
+            row.prop(settings, "corrects_machine")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
         column = self.layout.column(align=True)
         column.label(text="Hidden Parts", icon="HIDE_ON")

@@ -86,7 +86,12 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "save_step_pictures",
     ),
     "sheet": ("lay_out", "improve_layout", "pin_pieces"),
-    "files": ("check_readiness", "save_cut_files"),
+    "files": (
+        "check_readiness",
+        "save_cut_files",
+        "compare_with_drawing",
+        "keep_comparison",
+    ),
 }
 """The operators of every stage, as `bpy.ops.flatwright` has them."""
 

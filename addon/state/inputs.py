@@ -134,7 +134,9 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
 
 def saved(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     """The files: the pieces, and where they lie on their sheets."""
-    found: Ingredients = {None: [Ingredient("settings", digest(blender_per_mm()))]}
+    ready = context.scene.flatwright_readiness
+    machine = (ready.machine,) if ready.corrects_machine else ()
+    found: Ingredients = {None: [Ingredient("settings", digest(blender_per_mm(), *machine))]}
     stocks = _stocks(context.scene, ("kerf_mm", "thickness_mm"))
     for sheet in sheet_objects(context):
         found[sheet] = [Ingredient("stock", stocks[sheet.flatwright_sheet.stock])]

@@ -19,6 +19,7 @@ What is written is read back and measured before the call returns:
 """
 
 from .compose import drawing
+from .correction import MachineScale
 from .drawing import Drawing, KerfState, Shape
 from .layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .reading import Imported, Verification, outlines_from, read_back, verify
@@ -49,6 +50,7 @@ __all__ = [
     "LaidSheet",
     "Layer",
     "Layers",
+    "MachineScale",
     "Operation",
     "Shape",
     "Template",

@@ -111,6 +111,7 @@ def write_cut_list(
         f"<h1>{clean(title)}</h1>",
         _told("overridden", "Saved although", notes.overridden),
         _told("doubtful", "Look at this first", notes.cautions),
+        _told("corrected", "Corrected for the machine", _machines(sheets)),
         _mind(stock),
         f'<div class="facts">{_stock_table(stock, kerf_state, fronts, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
@@ -122,6 +123,12 @@ def write_cut_list(
     ]
     text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets))
     write_whole(path, text, lambda file: _check(file, *counts), overwrite=overwrite)
+
+
+def _machines(sheets: Sequence[Drawing]) -> list[str]:
+    """What is done to the paths for the machine, each said once."""
+    told = [sheet.machine.sentence for sheet in sheets if sheet.machine is not None]
+    return list(dict.fromkeys(told))
 
 
 def _refuse_contradictions(
