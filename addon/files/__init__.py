@@ -15,6 +15,8 @@ from .operators import (
 )
 from .panel import FLATWRIGHT_PT_files, FLATWRIGHT_UL_findings
 from .properties import FLATWRIGHT_PG_finding, FLATWRIGHT_PG_readiness
+from .recut import register as _register_recut
+from .recut import unregister as _unregister_recut
 
 _register, _unregister = room(
     (
@@ -43,11 +45,13 @@ def register() -> None:
     """Register the room and its entry in the Export menu."""
     _register()
     _register_comparing()
+    _register_recut()
     register_menu()
 
 
 def unregister() -> None:
     """Take both back."""
     unregister_menu()
+    _unregister_recut()
     _unregister_comparing()
     _unregister()

@@ -13,12 +13,13 @@ from ..locale.words import in_words, reported, reported_of, translated
 from ..part.needs import NeedsParts
 from ..state.graph import made
 from ..state.last_folder import preferences
-from ..state.things import decide_hidden, sheet_objects, undecided
+from ..state.things import decide_hidden, parts_to_cut, sheet_objects, undecided, with_stock
 from ..state.verdict import Objection
 from ..state.work import LongWork, Work, plainly
 from .cut_job import Formats, Saved, checking, saving
 from .finding_list import show_finding, store_findings
 from .machines import as_text, chosen_scale
+from .recut import keep_saved
 
 __all__ = [
     "FLATWRIGHT_OT_check_readiness",
@@ -222,6 +223,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Saved) -> None:
         store_findings(context, result.findings)
         level, text = said_after(self, result)
+        keep_saved(context, with_stock(context.scene, parts_to_cut(context)))
         context.scene.flatwright_readiness.saved_machine = as_text(chosen_scale(context))
         context.scene.flatwright_guide.is_saved = True
         made(context, "files")

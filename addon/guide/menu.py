@@ -91,6 +91,10 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "save_cut_files",
         "compare_with_drawing",
         "keep_comparison",
+        "mark_as_cut",
+        "what_again",
+        "lay_out_again",
+        "lay_out_everything",
     ),
 }
 """The operators of every stage, as `bpy.ops.flatwright` has them."""

@@ -24,6 +24,7 @@ from .drawing import Drawing, KerfState, Shape
 from .layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .reading import Imported, Verification, outlines_from, read_back, verify
 from .ready import check_job
+from .recut import CutState, why_cut_again
 from .sheet_drawings import LaidSheet, sheet_drawings
 from .writing import (
     CutNotes,
@@ -42,6 +43,7 @@ __all__ = [
     "OPERATIONS",
     "STANDARD",
     "CutNotes",
+    "CutState",
     "Drawing",
     "Formats",
     "Imported",
@@ -63,6 +65,7 @@ __all__ = [
     "save_cut_files",
     "sheet_drawings",
     "verify",
+    "why_cut_again",
     "write_cut_list",
     "write_dxf",
     "write_pdf_template",
