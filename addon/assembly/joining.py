@@ -126,7 +126,7 @@ def _joining(context: bpy.types.Context, kind: str, otherwise: str) -> Joining:
 def _cutting(context: bpy.types.Context) -> Generator[Work, Any, Joinery]:
     """Compute the parts with their joints; copies through one line get shapes of their own first.
 
-    Each of them keeps another stretch of the line, so they cannot be cut from one shape.
+    Each of them keeps another interval of the line, so they cannot be cut from one shape.
     """
     plan = plan_parts(context)
     apart = yield lambda progress: copies_along_lines(plan.parts, plan.joints, plan.groups)

@@ -2,9 +2,11 @@
 
 import bpy
 
+from ..blender.drawing import Overlay
 from ..blender.registering import room
 from .comparing import register as _register_comparing
 from .comparing import unregister as _unregister_comparing
+from .cut_order_shown import draw_order
 from .machines import FLATWRIGHT_OT_add_machine, FLATWRIGHT_OT_remove_machine
 from .menu import register_menu, unregister_menu
 from .operators import (
@@ -41,16 +43,22 @@ _register, _unregister = room(
 )
 
 
+order: list[Overlay] = []
+
+
 def register() -> None:
-    """Register the room and its entry in the Export menu."""
+    """Register the room, its entry in the Export menu, and the order of cuts on the sheets."""
     _register()
     _register_comparing()
     _register_recut()
     register_menu()
+    order.append(Overlay(draw_order, lasting=True))
 
 
 def unregister() -> None:
-    """Take both back."""
+    """Take them back."""
+    while order:
+        order.pop().remove()
     unregister_menu()
     _unregister_recut()
     _unregister_comparing()

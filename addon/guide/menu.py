@@ -17,6 +17,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "mark_disc",
         "add_length",
         "move_marks",
+        "join_photos",
     ),
     "outline": (
         "trace_outline",

@@ -30,6 +30,7 @@ __all__ = [
     "inside_radius",
     "joint_corners",
     "keep_bends",
+    "keep_joint_corners",
     "outline_of",
     "stock_named",
 ]
@@ -149,6 +150,11 @@ def inside_radius(curve: bpy.types.Curve) -> float | None:
     """Tightest inside bend of a part in mm, corners of joints aside; None where it has none."""
     radius_mm = float(curve.get(BEND, -1.0))
     return radius_mm if radius_mm >= 0.0 else None
+
+
+def keep_joint_corners(curve: bpy.types.Curve, corners: Sequence[tuple[float, float]]) -> None:
+    """Keep with a curve the corners that joints have cut, in its own mm."""
+    curve[CORNERS] = [c for corner in corners for c in corner]
 
 
 def joint_corners(curve: bpy.types.Curve) -> tuple[tuple[float, float], ...]:

@@ -10,7 +10,7 @@ from ..panels import StagePanel
 from ..state.things import sheet_objects
 from .troubles import troubles
 
-__all__ = ["FLATWRIGHT_PT_sheet"]
+__all__ = ["FLATWRIGHT_PT_holding", "FLATWRIGHT_PT_sheet"]
 
 ICONS: dict[str, Any] = {
     "overlap": "CANCEL",
@@ -73,3 +73,17 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         if len(found) > MOST:
             column.label(text=hinted("{number} more", number=len(found) - MOST))
         self.told(found[0].told)
+
+
+class FLATWRIGHT_PT_holding(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_holding"
+    bl_label = "Bridges and Order"
+    bl_parent_id = "FLATWRIGHT_PT_sheet"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        settings = context.scene.flatwright_layout
+        self.settings(settings, "bridges")
+        self.settings(settings, "bridge", enabled=settings.bridges > 0)
+        self.settings(settings, "lead")
+        self.layout.prop(settings, "shows_order")

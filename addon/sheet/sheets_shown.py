@@ -11,7 +11,7 @@ from ..blender.curves import curve_of, new_outline_curve
 from ..blender.units import to_blender
 from ..locale.words import reported_of
 from ..part.marks import carry_marks
-from ..part.part_objects import and_without_stock
+from ..part.part_objects import and_without_stock, keep_joint_corners
 from ..state.graph import made
 from ..state.things import parts_to_cut
 from .ground import BESIDE_MM, filled_curve, free_ground, ground_of
@@ -96,6 +96,8 @@ def _show_piece(placement: Placement, curves: dict[int, bpy.types.Curve]) -> bpy
     piece = placement.piece
     if id(piece) not in curves:
         curves[id(piece)] = filled_curve(f"{piece.name} to cut", piece.profile, "PIECE")
+        if piece.fits:
+            keep_joint_corners(curves[id(piece)], piece.fits)
     thing = bpy.data.objects.new(f"{piece.name} to cut", curves[id(piece)])
     m = placement.matrix
     thing.matrix_local = Matrix(

@@ -21,6 +21,7 @@ What is written is read back and measured before the call returns:
 from .compose import drawing
 from .correction import MachineScale
 from .drawing import Drawing, KerfState, Shape
+from .holding import HoldRule
 from .layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .reading import Imported, Verification, outlines_from, read_back, verify
 from .ready import check_job
@@ -46,6 +47,7 @@ __all__ = [
     "CutState",
     "Drawing",
     "Formats",
+    "HoldRule",
     "Imported",
     "JointNote",
     "KerfState",

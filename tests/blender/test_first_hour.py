@@ -198,6 +198,7 @@ ELSEWHERE = {
     *(
         "add_box",
         "add_circle",
+        "add_line",
         "add_polygon",
         "add_rectangle",
         "add_ring",

@@ -8,7 +8,16 @@ from numpy.typing import ArrayLike
 from ...arrays import Points
 from ...errors import AssemblyError
 from ...outline.curves import Profile
-from ..solids import IntArray, Memo, Part, as_mesh, as_pose, kept_silhouette, mesh_key, part_key
+from ..solids import (
+    BoundedCache,
+    IntArray,
+    Part,
+    as_mesh,
+    as_pose,
+    kept_silhouette,
+    mesh_key,
+    part_key,
+)
 from .following import followed
 
 __all__ = ["fixture_cuts"]
@@ -19,7 +28,7 @@ CHORD = 0.1
 """How far chords of a widened corner, and a simplified rim, may lie off; as a share of the fit."""
 QUARTER = 32
 """Chords to a quarter round where an outline is fitted to them."""
-_known: Memo[tuple[Profile, ...]] = Memo(1024)
+_known: BoundedCache[tuple[Profile, ...]] = BoundedCache(1024)
 
 
 def fixture_cuts(

@@ -17,8 +17,8 @@ from ...arrays import Matrix, Points
 from ...errors import AssemblyError
 from ...progress import Progress, tell
 from ...sentences import Sentence
+from .cache import BoundedCache
 from .frames import IntArray, as_mesh, as_pose
-from .memo import Memo
 from .rim import Rim, merged, shadow_rim, within_slab
 from .section import Section, section
 from .slab import clip
@@ -45,7 +45,7 @@ class Silhouette:
     warnings: tuple[Sentence, ...] = ()
 
 
-_known: Memo[Silhouette] = Memo(KEPT)
+_known: BoundedCache[Silhouette] = BoundedCache(KEPT)
 
 
 def _mending(sections: list[Section]) -> tuple[Sentence, ...]:
