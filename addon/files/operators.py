@@ -138,6 +138,12 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         description="One page a stock with every piece and sheet, in English",
         default=True,
     )
+    use_drawings: BoolProperty(
+        name="Drawings",
+        description="One page a part as PDF, with the sizes a caliper can measure; in the cut list "
+        "too",
+        default=False,
+    )
     share_edges: BoolProperty(
         name="Cut Shared Edges Once",
         description="Where straight edges of neighbours lie on each other, cut them for the first "
@@ -183,6 +189,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             ("use_svg", ("hairline", "svg_page")),
             ("use_template", ("paper",)),
             ("use_cut_list", ()),
+            ("use_drawings", ()),
         ):
             column = layout.column()
             column.prop(self, wanted)
@@ -204,6 +211,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             svg=self.use_svg,
             template=self.use_template,
             cut_list=self.use_cut_list,
+            drawings=self.use_drawings,
             dxf_version=self.dxf_version,
             dxf_unit=self.dxf_unit,
             dxf_entities=self.dxf_entities,
