@@ -11,6 +11,7 @@ from ..part.stock_library import library
 from ..state.job import next_step
 from ..state.things import sheet_objects, undecided
 from .finding_list import findings_hold
+from .machines import scale_of
 from .times import time_told
 
 __all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_PT_times", "FLATWRIGHT_UL_findings"]
@@ -48,6 +49,9 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             row = self.layout.row()
             row.enabled = bool(settings.machine or shelf.machines)
             row.prop_search(settings, "machine", shelf, "machines")
+            row = self.layout.row()
+            row.enabled = scale_of(context) is not None or settings.corrects_machine
+            row.prop(settings, "corrects_machine")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
         split = self.layout.split(factor=0.34)
         split.label(text="Hidden:", text_ctxt=CONTEXT)
