@@ -79,7 +79,7 @@ def test_the_side_in_doubt_is_passed_over_for_the_other():
     doubt = DoubtfulEdge("ambiguous", (70.5, 20.0), 100.0, 1.2)
     found = symmetrise(drawn, about=UPRIGHT, read=read_of(drawn, doubts=[doubt]))
     assert found.passed_over == ((70.5, 20.0),)
-    assert found.sides_passed_over == (0, 1)
+    assert found.sides_passed_over == (0, 1, 0)
     away = shapely.hausdorff_distance(found.profile.polygon(0.01), RIB, densify=0.01)
     assert away < 0.05
     both = [doubt, DoubtfulEdge("ambiguous", (-70.0, 20.0), 100.0, 1.2)]

@@ -7,7 +7,7 @@ import bpy
 
 from ....geometry.bench import Bench
 from ....geometry.errors import TraceError
-from ....geometry.outline import Profile, TracedDoubt, trace, trace_drawn
+from ....geometry.outline import FineRing, Profile, TracedDoubt, trace, trace_drawn
 from ....geometry.outline.fit import Character
 from ....geometry.progress import Progress
 from ...blender.curves import curve_of, read_profile
@@ -155,8 +155,15 @@ def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> b
     return edited
 
 
-def seeking(asked: TraceClicks, doubts: list[TracedDoubt] | None = None) -> Seek:
-    """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
+def seeking(
+    asked: TraceClicks,
+    doubts: list[TracedDoubt] | None = None,
+    rings: list[FineRing] | None = None,
+) -> Seek:
+    """Return what traces a part as its clicks ask.
+
+    It adds to ``doubts`` what is unclear and to ``rings`` how surely all was read.
+    """
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
         return trace(
@@ -171,6 +178,7 @@ def seeking(asked: TraceClicks, doubts: list[TracedDoubt] | None = None) -> Seek
             character=asked.character,
             progress=progress,
             doubts=doubts,
+            read=rings,
         )
 
     return seek

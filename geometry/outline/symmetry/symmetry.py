@@ -101,15 +101,15 @@ class Symmetry:
     passed_over: tuple[Point, ...] = ()
 
     @property
-    def sides_passed_over(self) -> tuple[int, int]:
-        """How many of those lie left and right of the axis; of a centre all are left."""
-        if not isinstance(self.about, Axis):
-            return len(self.passed_over), 0
+    def sides_passed_over(self) -> tuple[int, int, int]:
+        """How many of those lie left and right of the axis, and how many about a centre."""
+        if self.kind != "mirror" or not isinstance(self.about, Axis):
+            return 0, 0, len(self.passed_over)
         (px, py), angle = self.about.point, self.about.angle_rad
         left = [
             math.cos(angle) * (y - py) > math.sin(angle) * (x - px) for x, y in self.passed_over
         ]
-        return sum(left), len(left) - sum(left)
+        return sum(left), len(left) - sum(left), 0
 
 
 def symmetrise(
