@@ -22,6 +22,9 @@ from .joints import (
     FLATWRIGHT_OT_tab_parts,
 )
 from .layering import FLATWRIGHT_OT_layer_part
+from .measured import draw_add_measured
+from .measured import register as _register_measured
+from .measured import unregister as _unregister_measured
 from .operators import (
     FLATWRIGHT_OT_add_fixture,
     FLATWRIGHT_OT_check_assembly,
@@ -149,16 +152,20 @@ signs: list[Overlay] = []
 def register() -> None:
     """Register the room; let parts follow what they are made of, and show what a check found."""
     _register()
+    _register_measured()
     follow(Building(lambda context: plan_parts(context).rebuilt, show_built))
     signs.append(Overlay(draw_cut, lasting=True))
     signs.append(Overlay(draw_signs, lasting=True))
     FLATWRIGHT_MT_add.append(draw_add_box)
+    FLATWRIGHT_MT_add.append(draw_add_measured)
 
 
 def unregister() -> None:
     """Take back the room, what listens for changes, and what is drawn."""
+    FLATWRIGHT_MT_add.remove(draw_add_measured)
     FLATWRIGHT_MT_add.remove(draw_add_box)
     while signs:
         signs.pop().remove()
     stop_following()
+    _unregister_measured()
     _unregister()

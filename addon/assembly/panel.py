@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..blender.units import show_length
+from ..blender.units import show_gap
 from ..locale.words import CONTEXT, hinted, reported_of, translated
 from ..panels import ListRow, StagePanel
 from ..state.graph import MISSING, Status, status
@@ -146,7 +146,7 @@ class FLATWRIGHT_PT_check(StagePanel, bpy.types.Panel):
         settings = context.scene.flatwright_assembly
         if not settings.checked or not settings.is_reached:
             return ""
-        return show_length(settings.least_gap_mm, context.scene)
+        return show_gap(settings.least_gap_mm, 0.0, context.scene)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, settings = self.layout, context.scene.flatwright_assembly
@@ -164,7 +164,7 @@ class FLATWRIGHT_PT_check(StagePanel, bpy.types.Panel):
         overlaps = gap = ""
         if settings.checked:
             overlaps = str(settings.interferences)
-            gap = show_length(settings.least_gap_mm, context.scene)
+            gap = show_gap(settings.least_gap_mm, settings.least_gap_doubt_mm, context.scene)
             gap = gap if settings.is_reached else translated("No fixture near")
         self.figures(("Part Overlaps", overlaps), ("Least Gap", gap))
         if settings.checked:

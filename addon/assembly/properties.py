@@ -145,6 +145,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     is_clear: BoolProperty()
     is_reached: BoolProperty()
     least_gap_mm: FloatProperty()
+    least_gap_doubt_mm: FloatProperty()
 
 
 class FLATWRIGHT_PG_fixture_cut(bpy.types.PropertyGroup):
@@ -171,6 +172,8 @@ class FLATWRIGHT_PG_check(bpy.types.PropertyGroup):
     checked: BoolProperty()
     reaches: BoolProperty()
     gap_mm: FloatProperty()
+    gap_doubt_mm: FloatProperty()
+    """± (95 %) of the gap where the object was measured by hand; 0 where nobody knows."""
     required_mm: FloatProperty()
     overlap_mm2: FloatProperty()
     sentence: StringProperty()

@@ -9,7 +9,7 @@ from mathutils import Vector
 
 from ..blender.curves import RECORD, curve_of, read_profile
 from ..blender.drawing import Drawing
-from ..blender.units import show_length, to_blender
+from ..blender.units import show_gap, to_blender
 from ..state.graph import check_holds
 from ..state.things import part_objects
 from .cutaway import is_cut_open
@@ -52,7 +52,7 @@ def _gap_signs(
             state = "overlap"
         elif check.gap_mm < check.required_mm - 1e-3:
             state = "close"
-        text = show_length(check.gap_mm, context.scene)
+        text = show_gap(check.gap_mm, check.gap_doubt_mm, context.scene)
         around = () if state == "clear" else _around(thing, region, view)
         signs.append(Sign((at.x, at.y), state, text, around, _far(view, check.place)))
     return signs

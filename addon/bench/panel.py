@@ -87,6 +87,7 @@ class FLATWRIGHT_PT_bench_details(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         bench = active_photo(context).flatwright_bench
         draw_fields(self.layout, bench, "model_scale")
+        self.layout.operator("flatwright.join_photos", icon="SNAP_EDGE")
         squares = crossings = tilt = error = ""
         if bench.record and bench.found_from in {"", "GRID"}:
             squares = f"{bench.squares_seen[0]} × {bench.squares_seen[1]}"

@@ -19,6 +19,7 @@ __all__ = [
     "radians_of",
     "show_angle",
     "show_fraction",
+    "show_gap",
     "show_length",
     "show_sides",
     "show_size",
@@ -137,6 +138,14 @@ def show_length(
     decimals = max(digits - 3 + unit.more_decimals, unit.least_decimals)
     value = round(value_mm / unit.mm, decimals) + 0.0
     return f"{value:{'+' if signed else ''}.{decimals}f}{unit.sign}"
+
+
+def show_gap(gap_mm: float, doubt_mm: float, scene: bpy.types.Scene | None = None) -> str:
+    """A gap and its ± with the unit said once, such as "0.30 ± 0.12 mm"; no ± where it is 0."""
+    if doubt_mm <= 0.0:
+        return show_length(gap_mm, scene)
+    sign = _unit(scene).sign
+    return f"{show_length(gap_mm, scene).removesuffix(sign)} ± {show_length(doubt_mm, scene)}"
 
 
 def show_sides(

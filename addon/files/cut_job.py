@@ -18,10 +18,12 @@ from ...geometry.files import (
     sheet_drawings,
 )
 from ...geometry.findings import Finding
-from ...geometry.part import Lettering, Stock
+from ...geometry.part import Lettering, Stock, Strip
+from ...geometry.part.labels import MIRROR
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Piece
 from ..blender.curves import curve_of
+from ..part.bend_record import kept_strips
 from ..part.marks import lettering_of
 from ..part.part_objects import stock_named
 from ..sheet.finished import finished_pieces
@@ -60,6 +62,7 @@ class _Job:
     frames: tuple[tuple[bpy.types.Object, tuple[bpy.types.Object, ...]], ...]
     objections: tuple[Objection, ...]
     lettering: dict[tuple[int, int], list[Lettering]]
+    bends: dict[tuple[int, int], tuple[Strip, ...]]
     joints: tuple[JointNote, ...]
     guessed: dict[str, frozenset[str]]
     layers: Layers
@@ -144,6 +147,7 @@ def _job(context: bpy.types.Context) -> _Job:
         tuple((sheet, tuple(pieces_of(sheet))) for sheet in sheets),
         objections(context),
         {key: lettering_of(curve_of(thing), 0) for key, thing in things.items()},
+        {key: _strips(thing, finished[key[0]].pieces[key[1]]) for key, thing in things.items()},
         tuple(_joints(context.scene)),
         {
             stock.name: frozenset({"thickness", "kerf"} - set(stock.measured))
@@ -154,7 +158,9 @@ def _job(context: bpy.types.Context) -> _Job:
 
 
 def _checked(job: _Job, progress: Progress | None) -> tuple[Objection, ...]:
-    found = check_job(job.wanted, job.sheets, lettering=job.lettering, progress=progress)
+    found = check_job(
+        job.wanted, job.sheets, lettering=job.lettering, bends=job.bends, progress=progress
+    )
     # What is said of a piece, with its place, need not be said of all sheets at once.
     said = {"out of date"} if {"out of date", "missing"} & {r.rule for r in found} else set()
     told = [
@@ -174,6 +180,12 @@ def _placed(job: _Job, finding: Finding) -> Objection:
         frame, pieces = job.frames[numbers[0]]
         thing = pieces[numbers[1]] if 0 <= numbers[1] < len(pieces) else frame
     return Objection(finding, thing, frame)
+
+
+def _strips(thing: bpy.types.Object, piece: Piece) -> tuple[Strip, ...]:
+    """Strips that are to bend, as the piece lies that is cut for a part."""
+    strips = kept_strips(curve_of(thing))
+    return tuple(s.transformed(MIRROR) for s in strips) if piece.is_turned else strips
 
 
 def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:

@@ -17,6 +17,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "mark_disc",
         "add_length",
         "move_marks",
+        "join_photos",
     ),
     "outline": (
         "trace_outline",
@@ -53,6 +54,9 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "add_from_library",
     ),
     "assembly": (
+        "add_measured",
+        "turn_outline",
+        "pull_outline",
         "set_fixture",
         "add_fixture",
         "stand_around",

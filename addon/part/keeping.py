@@ -16,6 +16,7 @@ from ...geometry.part.marking import opposite
 from ..blender.curves import curve_of
 from ..blender.lines import chains_of
 from ..blender.units import to_mm
+from .bend_record import keep_strips
 from .marks import keep_lines, kept_lines, show_lines
 from .part_objects import good_side, stock_named
 
@@ -162,6 +163,7 @@ def drop_lines(part: bpy.types.Object) -> int:
     curve = curve_of(part)
     count = len(kept_lines(curve))
     keep_lines(curve, ())
+    keep_strips(curve, ())
     _show(part)
     return count
 

@@ -5,6 +5,7 @@ import bpy
 from ..blender.drawing import Overlay
 from ..blender.registering import room
 from ..state.graph import on_failure
+from .labels_shown import draw_labels
 from .operators import (
     FLATWRIGHT_OT_improve_layout,
     FLATWRIGHT_OT_lay_out,
@@ -45,10 +46,11 @@ signs: list[Overlay] = []
 
 
 def register() -> None:
-    """Register the room and show what is wrong or pinned on the sheets."""
+    """Register the room, show what is wrong or pinned on the sheets, and labels on the parts."""
     _register()
     on_failure("sheets", first_trouble)
     signs.append(Overlay(draw_signs, lasting=True))
+    signs.append(Overlay(draw_labels, lasting=True))
 
 
 def unregister() -> None:

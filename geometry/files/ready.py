@@ -12,6 +12,7 @@ from ..arrays import Point
 from ..errors import PartError
 from ..findings import Finding, Subject, stops_first
 from ..outline import Profile
+from ..part.bend_faults import Strip
 from ..part.lettering import Lettering
 from ..part.readiness import readiness
 from ..part.stock import Stock
@@ -35,6 +36,7 @@ def check_job(
     *,
     not_rebuilt: Collection[tuple[int, int]] = (),
     lettering: Mapping[tuple[int, int], Sequence[Lettering]] | None = None,
+    bends: Mapping[tuple[int, int], Sequence[Strip]] | None = None,
     progress: Progress | None = None,
 ) -> tuple[Finding, ...]:
     """Findings about a job before cutting, those that stop it first.
@@ -52,6 +54,8 @@ def check_job(
         Parts that changed since they were made, by the numbers of their stock and among its pieces.
     lettering
         Labels marked on parts, by the same numbers.
+    bends
+        Strips of parts that are to bend, by the same numbers.
     progress
         Told after each part and sheet.
     """
@@ -68,6 +72,7 @@ def check_job(
                 stock,
                 together=False,
                 lettering=labels,
+                bends=(bends or {}).get((index, number), ()),
                 not_rebuilt=stale,
                 progress=part_of_job,
             ):

@@ -30,6 +30,7 @@ from .curves import (
     regular_polygon,
     ring,
     slot,
+    straight,
     subtract,
     union,
 )
@@ -45,7 +46,7 @@ from .edge_trace import FineRing, TracedPart, trace_all
 from .read_edge import ReadEdge, read_edge
 from .registration import Registration, register
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
-from .trace import pen_width_mm, trace_drawn
+from .trace import pen_width_mm, trace_drawn, trace_open_line
 from .tracing import TracedDoubt, foresee_bench, trace, trace_preview
 
 __all__ = [
@@ -81,11 +82,13 @@ __all__ = [
     "regular_polygon",
     "ring",
     "slot",
+    "straight",
     "subtract",
     "symmetrise",
     "trace",
     "trace_all",
     "trace_drawn",
+    "trace_open_line",
     "trace_preview",
     "union",
 ]

@@ -71,7 +71,17 @@ def turned_over(piece: Piece) -> Piece:
 
 
 def cut_of(piece: Piece, stock: Stock, *, correct_kerf: bool) -> Piece:
-    """Return what is cut for a piece at finished size, with its own relief; see `cut_piece`."""
+    """Return what is cut for a piece at finished size, with its own relief; see `cut_piece`.
+
+    Parameters
+    ----------
+    piece
+        At finished size.
+    stock
+        What it is cut from.
+    correct_kerf
+        Whether the kerf is given back here and not at the machine.
+    """
     cut = cut_piece(
         piece.profile,
         stock,

@@ -198,6 +198,7 @@ ELSEWHERE = {
     *(
         "add_box",
         "add_circle",
+        "add_line",
         "add_polygon",
         "add_rectangle",
         "add_ring",
@@ -212,6 +213,7 @@ ELSEWHERE = {
     *("show_sheet_trouble", "decide_hidden"),
     *("remove_fixture", "remove_reference", "remove_from_library", "remove_fit_series"),
     "read_feature",
+    *("add_reading", "remove_reading", "paste_readings", "make_measured"),
 }
 
 

@@ -18,11 +18,12 @@ SIZE = (1600, 1000)
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a scenario found, and the pictures taken on the way, by name."""
+    """What a scenario found, the pictures taken on the way, by name, and its folder."""
 
     checks: dict
     pictures: dict[str, Path]
     log: str
+    folder: Path
 
 
 def find_blender() -> str | None:
@@ -117,7 +118,7 @@ def play(
         noted = f"{findings.get('traceback', '')}\nNoted: {findings.get('checks')}"
         raise RuntimeError(f"{why}{noted}\n{words[-3000:]}")
     pictures = {path.stem.split(" ", 1)[1]: path for path in sorted(out.glob("*.png"))}
-    return Outcome(findings["checks"], pictures, words)
+    return Outcome(findings["checks"], pictures, words, out)
 
 
 def _serve_pictures(process: subprocess.Popen, screen: str, out: Path, end: float) -> bool:

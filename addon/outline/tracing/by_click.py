@@ -8,12 +8,13 @@ from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringPr
 
 from ....geometry.errors import TraceError
 from ....geometry.outline import FineRing, Profile, TracedDoubt
+from ....geometry.part import Mark
 from ...blender.names import SKETCH, base_of, name_of_outline, proposed_name
 from ...blender.units import given_length, show_fraction, show_length, typed_length
 from ...locale.words import reported, reported_of, translated
 from ...photo.properties import active_photo
 from ...state.work import Work
-from ..outline_objects import add_outline
+from ..outline_objects import add_line, add_outline
 from ..properties import outline_itself
 from .clicking import PhotoClick
 from .doubts import keep_doubts, part_read, read_of
@@ -25,7 +26,7 @@ from .record import (
     keep_drawn,
     retrace,
     seeking,
-    seeking_drawn,
+    seeking_pen_line,
 )
 
 __all__ = [
@@ -144,14 +145,14 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
-    """Trace the middle of a closed pen line drawn on paper: click inside it, or on it"""
+    """Trace the middle of a drawn pen line: click on an open one, on a closed one or inside it"""
 
     bl_idname = "flatwright.trace_drawn"
     bl_label = "Trace Drawn Line"
     bl_options = {"REGISTER", "UNDO"}
 
     place = "near_px"
-    hint = "Click inside the drawn line"
+    hint = "Click on the drawn line, or inside a closed one"
     previews = False
 
     near_px: _place("Near")
@@ -170,16 +171,31 @@ class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
         if near_px is None:
             raise TraceError("No place was given. Click inside the drawn line in the photo.")
         self._photo = self.photo(context)
-        seek = seeking_drawn(near_px, round(self.tolerance_mm, 5), self.character)
+        seek = seeking_pen_line(near_px, round(self.tolerance_mm, 5), self.character)
         return self.tracing(self._photo, near_px, seek)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
+        if isinstance(result, Mark):
+            self._finish_line(context, result)
+            return
         thing = add_outline(
             context, name_of_outline(self.name or proposed_name(), SKETCH), result, self._photo
         )
         self.name = base_of(thing.name)
         keep_drawn(thing, result, self.near_px, round(self.tolerance_mm, 5), self.character)
         self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
+
+    def _finish_line(self, context: bpy.types.Context, line: Mark) -> None:
+        """Add an open line where it was drawn."""
+        name = self.name or translated("Line")
+        thing = add_line(context, name, line.segments, self._photo)
+        told = reported(
+            "{name}, {length} long. To engrave or score it, select it and the part, then Keep "
+            "Lines on Part.",
+            name=thing.name,
+            length=show_length(line.length_mm, context.scene),
+        )
+        self.report({"INFO"}, told)
 
 
 class _OneMore(PhotoClick):

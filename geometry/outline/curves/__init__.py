@@ -21,7 +21,7 @@ from .record import (
 )
 from .restore import restore
 from .segments import Arc, Cubic, Line, Segment, transform_points, turn_at
-from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
+from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot, straight
 from .shift import shift_profiles
 from .sizes import Size, selected_sizes, whole_sizes
 
@@ -62,6 +62,7 @@ __all__ = [
     "selected_sizes",
     "shift_profiles",
     "slot",
+    "straight",
     "subtract",
     "transform_points",
     "turn_at",

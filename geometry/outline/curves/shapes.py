@@ -9,7 +9,7 @@ from ...sentences import Sentence
 from .profile import Loop, Profile
 from .segments import Arc, Line, Segment
 
-__all__ = ["arc_sector", "circle", "rectangle", "regular_polygon", "ring", "slot"]
+__all__ = ["arc_sector", "circle", "rectangle", "regular_polygon", "ring", "slot", "straight"]
 
 ORIGIN: Point = (0.0, 0.0)
 SHORTEST_MM, FARTHEST_MM = 1e-4, 1e6
@@ -238,3 +238,21 @@ def arc_sector(
         return Profile(Loop((out, Line(out.end, center), Line(center, out.start))))
     back = Arc(center, inner_diameter_mm / 2.0, start_rad + sweep_rad, -sweep_rad)
     return Profile(Loop((out, Line(out.end, back.start), back, Line(back.end, out.start))))
+
+
+def straight(length_mm: float, angle_rad: float = 0.0, center: Point = ORIGIN) -> Line:
+    """Straight line of a length, mm, about its middle, turned counter-clockwise from the right.
+
+    Parameters
+    ----------
+    length_mm
+        More than 0.
+    angle_rad
+        Of the line, from the right.
+    center
+        Its middle, mm.
+    """
+    _positive(Sentence("length of a line"), length_mm)
+    _placed(center, angle_rad)
+    x, y = (0.5 * length_mm * way(angle_rad) for way in (math.cos, math.sin))
+    return Line((center[0] - x, center[1] - y), (center[0] + x, center[1] + y))
