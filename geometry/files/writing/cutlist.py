@@ -136,10 +136,10 @@ def write_cut_list(
 
 def _drawings(pieces: Sequence[Piece]) -> list[str]:
     """Every piece with its dimensions, in mm."""
-    drawn = [
-        f'<div class="drawn"><b>{clean(piece.name or f"piece {number}")}</b>{drawing_svg(piece)}</div>'
-        for number, piece in enumerate(pieces, start=1)
-    ]
+    drawn = []
+    for number, piece in enumerate(pieces, start=1):
+        name = clean(piece.name or f"piece {number}")
+        drawn.append(f'<div class="drawn"><b>{name}</b>{drawing_svg(piece)}</div>')
     return ["<h2>Drawings, mm</h2>", *drawn]
 
 
