@@ -4,6 +4,7 @@ from typing import Any
 
 import bpy
 from bpy.props import (
+    BoolProperty,
     CollectionProperty,
     EnumProperty,
     FloatProperty,
@@ -45,6 +46,14 @@ class FLATWRIGHT_PG_machine(bpy.types.PropertyGroup):
     score_colour: _colour()
     measure_name: _name("Measure", "lines to measure and align by")
     measure_colour: _colour()
+    is_measured: BoolProperty()
+    stretch_x: FloatProperty()
+    stretch_y: FloatProperty()
+    shear: FloatProperty()
+    stretch_doubt: FloatProperty()
+    """How much it stretches x and y and leans x per y, as fractions; ± of the worst of them."""
+    kerfs: StringProperty()
+    """By a stock's name the kerf it cuts in it and its ±, mm, as JSON."""
 
 
 OPERATIONS = ("outside", "inside", "mark", "score", "measure")

@@ -26,7 +26,12 @@ from .panel import (
     FLATWRIGHT_PT_suggestions,
     FLATWRIGHT_UL_doubts,
 )
-from .picking import FLATWRIGHT_OT_pick_outline, register_key, unregister_key
+from .picking import (
+    FLATWRIGHT_OT_frame_outline,
+    FLATWRIGHT_OT_pick_outline,
+    register_key,
+    unregister_key,
+)
 from .properties import (
     FLATWRIGHT_PG_doubt,
     FLATWRIGHT_PG_outline,
@@ -81,6 +86,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_settle_edges,
         FLATWRIGHT_OT_show_doubt,
         FLATWRIGHT_OT_pick_outline,
+        FLATWRIGHT_OT_frame_outline,
         FLATWRIGHT_OT_import_outline,
         FLATWRIGHT_PG_suggestion,
         FLATWRIGHT_PG_suggestions,

@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..blender.units import show_sides
+from ..blender.units import show_length, show_sides
 from ..locale.words import hinted
 from ..panels import ListRow, StagePanel
 from ..state.things import outline_objects
@@ -65,6 +65,8 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
                 symmetry = settings.symmetry
                 most, rms = settings.deviation_max_mm, settings.deviation_rms_mm
                 off = "≤ " + show_sides((most, rms), between=", rms ")
+                if 0.0 < most <= settings.deviation_chance_mm:
+                    off = hinted("within ± {off}", off=show_length(settings.deviation_chance_mm))
         self.figures(
             ("Outline", name),
             ("Size", size),

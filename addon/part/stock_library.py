@@ -11,7 +11,7 @@ from ...geometry.records import DAMAGE, from_record
 from ..state.following import paused
 from ..state.last_folder import preferences
 from .part_objects import stock_named
-from .properties import FACES, GRAINS, MEASURED, PROCESSES
+from .properties import FACES, GRAINS, MEASURED, PROCESSES, RATES
 
 __all__ = ["add_from_library", "library", "remove_from_library", "save_to_library"]
 
@@ -29,6 +29,7 @@ FIELDS = (
     "sliding_mm",
     "loose_mm",
     "good_face",
+    *RATES,
 )
 
 
@@ -89,7 +90,12 @@ def _to_1(record: dict[str, Any]) -> dict[str, Any]:
     return {"measured": [], "good_face": "both", **record}
 
 
-STEPS: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (_to_1,)
+def _to_2(record: dict[str, Any]) -> dict[str, Any]:
+    """Feed rates came; none had been measured."""
+    return {**dict.fromkeys(RATES, 0.0), **record}
+
+
+STEPS: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (_to_1, _to_2)
 """What brings a stock of the library from each version to the next."""
 VERSION = len(STEPS)
 

@@ -36,7 +36,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
-        self.settings(settings, "margin", "gap")
+        self.settings(settings, "sets", "margin", "gap")
         self.layout.prop(settings, "correct_kerf")
         is_routed = any(stock.process == "router" for stock in context.scene.flatwright_stocks)
         self.settings(settings, "relieved", "relief", enabled=is_routed)

@@ -117,8 +117,10 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     layout = scene.flatwright_layout
     routers = any(stock.process == "router" for stock in scene.flatwright_stocks)
     ways = (layout.relieved, layout.relief) if routers else ()
+    # One set is what files of before sets were made for.
+    sets = (layout.sets,) if layout.sets > 1 else ()
     found: Ingredients = {
-        None: [Ingredient("settings", digest(layout.correct_kerf, ways, blender_per_mm()))]
+        None: [Ingredient("settings", digest(layout.correct_kerf, ways, *sets, blender_per_mm()))]
     }
     stocks = _stocks(scene, (*CUTTING, "sheet_height_mm"))
     for thing in parts_to_cut(context):
@@ -134,9 +136,10 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
 
 def saved(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     """The files: the pieces, and where they lie on their sheets."""
-    found: Ingredients = {
-        None: [Ingredient("settings", digest(blender_per_mm(), *_held(context.scene)))]
-    }
+    ready = context.scene.flatwright_readiness
+    machine = (ready.machine,) if ready.corrects_machine else ()
+    told = digest(blender_per_mm(), *_held(context.scene), *machine)
+    found: Ingredients = {None: [Ingredient("settings", told)]}
     stocks = _stocks(context.scene, ("kerf_mm", "thickness_mm"))
     for sheet in sheet_objects(context):
         found[sheet] = [Ingredient("stock", stocks[sheet.flatwright_sheet.stock])]

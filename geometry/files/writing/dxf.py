@@ -77,8 +77,9 @@ def write_dxf(
             entities=entities,
         )
     check_target(path, overwrite, ".dxf")
-    square = measuring_square(drawing, SQUARES_MM[unit]) if version == "R12" else None
-    data = document_bytes(drawing, version, unit, entities == "polylines", square)
+    paths = drawing.for_machine()
+    square = measuring_square(paths, SQUARES_MM[unit]) if version == "R12" else None
+    data = document_bytes(paths, version, unit, entities == "polylines", square)
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
 
 
