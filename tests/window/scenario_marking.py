@@ -71,12 +71,26 @@ def labels(driver):
     """Switch names and letters on, and say that one face of the sheet is better."""
     layout = bpy.context.scene.flatwright_layout
     layout.mark_names = layout.mark_joints = True
-    yield 1.5
+    view = driver.area.spaces.active.region_3d
+    view.view_distance = 0.2
+    yield from driver.wait_until(lambda: drawn(driver), 60.0, "The labels")
+    driver.check("labels drawn", drawn(driver))
     yield from driver.shot("labels")
+    # The faces turned to the eye are the good ones then, and labels go to the others.
     bpy.context.scene.flatwright_stocks[0].good_face = "up"
-    yield 1.5
+    yield 2.0
+    driver.check("drawn on the good face", drawn(driver))
+    view.view_distance = 0.42
     yield from driver.find_button("flatwright.drop_lines")
     yield from driver.shot("good face")
+
+
+def drawn(driver):
+    """How many labels are drawn, as strokes or as words."""
+    shown = import_module(f"{steps.MODULE}.addon.sheet.labels_shown")
+    with driver.viewport():
+        found = shown.draw_labels(driver.region(), driver.area.spaces.active.region_3d)
+    return len(found.strokes) + len(found.labels)
 
 
 def sheet(driver):

@@ -18,6 +18,11 @@ def test_a_line_is_kept_on_its_part_alone(outcome):
     assert sorted(outcome.checks["kept"]) == [0, 1]
 
 
+def test_labels_are_drawn_on_the_parts_and_leave_the_good_face(outcome):
+    assert outcome.checks["labels drawn"] >= 3
+    assert outcome.checks["drawn on the good face"] == 0
+
+
 def test_front_and_back_have_their_marks_under_the_machine_s_names(outcome):
     found = {
         "back" in path.name: [e.dxf.layer for e in ezdxf.readfile(path).modelspace()]
@@ -29,7 +34,7 @@ def test_front_and_back_have_their_marks_under_the_machine_s_names(outcome):
     assert found[False].count("ENGRAVE") == 1
     # The crosses to align by are cut through; outsides are in pieces, each with its lead-in.
     assert found[False].count("inside") == 6
-    assert found[False].count("outside") > 2 * (8 + 3 + 3)
+    assert found[False].count("outside") == 2 * (8 + 3 + 3)
 
 
 def test_every_stage_can_be_seen(outcome):
