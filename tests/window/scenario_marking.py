@@ -73,7 +73,7 @@ def labels(driver):
     layout.mark_names = layout.mark_joints = True
     view = driver.area.spaces.active.region_3d
     view.view_distance = 0.2
-    yield from driver.wait_until(lambda: drawn(driver), 60.0, "The labels")
+    yield from driver.wait_until(lambda: drawn(driver) >= 4, 60.0, "The labels")
     driver.check("labels drawn", drawn(driver))
     yield from driver.shot("labels")
     # The faces turned to the eye are the good ones then, and labels go to the others.

@@ -19,7 +19,7 @@ def test_a_line_is_kept_on_its_part_alone(outcome):
 
 
 def test_labels_are_drawn_on_the_parts_and_leave_the_good_face(outcome):
-    assert outcome.checks["labels drawn"] >= 3
+    assert outcome.checks["labels drawn"] == 4
     assert outcome.checks["drawn on the good face"] == 0
 
 
