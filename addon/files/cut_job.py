@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import bpy
@@ -15,6 +15,7 @@ from ...geometry.files import (
     JointNote,
     LaidSheet,
     Layers,
+    MachineScale,
     check_job,
     save_cut_files,
     sheet_drawings,
@@ -35,7 +36,7 @@ from ..state.things import pieces_of, sheet_objects
 from ..state.verdict import Objection, objections, stops_first
 from ..state.work import Work
 from .laid_sheets import hold_rule, laid_sheet
-from .machines import layers_of
+from .machines import chosen_scale, layers_of
 from .times import feed_rates
 
 __all__ = ["Formats", "Saved", "checking", "saving"]
@@ -68,6 +69,7 @@ class _Job:
     joints: tuple[JointNote, ...]
     guessed: dict[str, frozenset[str]]
     layers: Layers
+    machine: MachineScale | None
     hold: HoldRule
     rates: dict[str, FeedRates]
 
@@ -100,7 +102,7 @@ def saving(
         if stops and not anyway:
             return Saved(findings, ())
         drawn = [
-            (one, sheet.stock)
+            (replace(one, machine=job.machine), sheet.stock)
             for number, sheet in zip(job.numbers, job.sheets, strict=True)
             for one in sheet_drawings(
                 sheet,
@@ -166,6 +168,7 @@ def _job(context: bpy.types.Context) -> _Job:
             for stock in context.scene.flatwright_stocks
         },
         layers_of(context, context.scene.flatwright_readiness.machine),
+        chosen_scale(context),
         hold_rule(context.scene),
         feed_rates(context.scene),
     )

@@ -4,13 +4,14 @@ from typing import Any
 
 import bpy
 
-from ..locale.words import hinted, reported_of
+from ..locale.words import CONTEXT, hinted, reported_of
 from ..panels import ListRow, StagePanel
 from ..part.properties import RATES, active_stock
 from ..part.stock_library import library
 from ..state.job import next_step
 from ..state.things import sheet_objects, undecided
 from .finding_list import findings_hold
+from .machines import scale_of
 from .times import time_told
 
 __all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_PT_times", "FLATWRIGHT_UL_findings"]
@@ -48,10 +49,13 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             row = self.layout.row()
             row.enabled = bool(settings.machine or shelf.machines)
             row.prop_search(settings, "machine", shelf, "machines")
+            row = self.layout.row()
+            row.enabled = scale_of(context) is not None or settings.corrects_machine
+            row.prop(settings, "corrects_machine")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
-        column = self.layout.column(align=True)
-        column.label(text="Hidden Parts", icon="HIDE_ON")
-        row = column.row(align=True)
+        split = self.layout.split(factor=0.34)
+        split.label(text="Hidden:", text_ctxt=CONTEXT)
+        row = split.row(align=True)
         row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
         row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.sentence(
@@ -78,7 +82,7 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             self.sentence("No problems found.", icon="CHECKMARK")
             return
         self.layout.template_list(
-            "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=3
+            "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=2
         )
         if settings.index < len(settings.findings):
             finding = settings.findings[settings.index]

@@ -70,7 +70,7 @@ def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.Propert
     kept = _shelf(context).stocks.get(name)
     if kept is None:
         raise PartError(
-            "The library has no stock named “{name}”.",
+            "The library has no stock named “{name}”. Choose one of its list.",
             name=name,
         )
     values, measured = _read(name, kept.record)
@@ -146,7 +146,7 @@ def remove_from_library(context: bpy.types.Context, name: str) -> None:
     number = shelf.stocks.find(name)
     if number < 0:
         raise PartError(
-            "The library has no stock named “{name}”.",
+            "The library has no stock named “{name}”. Choose one of its list.",
             name=name,
         )
     shelf.stocks.remove(number)
@@ -157,7 +157,10 @@ def remove_from_library(context: bpy.types.Context, name: str) -> None:
 def _shelf(context: bpy.types.Context) -> Any:
     shelf = library(context)
     if shelf is None:
-        raise PartError("The library belongs to the add-on's preferences, which are not loaded.")
+        raise PartError(
+            "The library belongs to the add-on's preferences, which are not loaded. Switch the "
+            "extension off and on again there."
+        )
     return shelf
 
 

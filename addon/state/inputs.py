@@ -136,9 +136,10 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
 
 def saved(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     """The files: the pieces, and where they lie on their sheets."""
-    found: Ingredients = {
-        None: [Ingredient("settings", digest(blender_per_mm(), *_held(context.scene)))]
-    }
+    ready = context.scene.flatwright_readiness
+    machine = (ready.machine,) if ready.corrects_machine else ()
+    told = digest(blender_per_mm(), *_held(context.scene), *machine)
+    found: Ingredients = {None: [Ingredient("settings", told)]}
     stocks = _stocks(context.scene, ("kerf_mm", "thickness_mm"))
     for sheet in sheet_objects(context):
         found[sheet] = [Ingredient("stock", stocks[sheet.flatwright_sheet.stock])]

@@ -20,6 +20,7 @@ from .cut_notes import CutNotes, JointNote
 from .cutlist import write_cut_list
 from .dxf import write_dxf
 from .naming import file_name
+from .part_drawings import write_part_drawings
 from .pdf import write_pdf_template
 from .svg import write_svg
 from .together import write_together
@@ -32,6 +33,7 @@ class Formats:
     """Which files to write, and how.
 
     ``template`` is the sheet at full size on sheets of ``paper``; ``cut_list`` is one page a stock;
+    ``drawings`` are dimensioned, a page a part, and stand in the cut list too;
     the page of an SVG is the box of the ``"drawing"`` or the whole ``"sheet"``.
     """
 
@@ -39,6 +41,7 @@ class Formats:
     svg: bool = True
     template: bool = False
     cut_list: bool = True
+    drawings: bool = False
     dxf_version: Literal["R2010", "R12"] = "R2010"
     dxf_unit: Literal["mm", "in"] = "mm"
     dxf_entities: Literal["segments", "polylines"] = "segments"
@@ -99,8 +102,10 @@ def save_cut_files(
     for drawn, stock in sheets:
         files += _sheet_files(drawn, stock, formats, measured[stock.name])
     if formats.cut_list:
-        notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions))
+        notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions), formats.drawings)
         files += _cut_lists(sheets, pieces, title, notes, guessed or {}, rates or {}, measured)
+    if formats.drawings:
+        files += _part_drawings(pieces, title, formats)
     if not files:
         raise FileError(
             "No kind of file is chosen. Choose DXF, SVG, the paper template or the cut list."
@@ -138,6 +143,20 @@ def _sheet_files(
     if formats.template:
         template = partial(write_pdf_template, drawing=drawn, paper=formats.paper)
         files.append((named(f"{drawn.title} template", "pdf"), template))
+    return files
+
+
+def _part_drawings(
+    pieces: Sequence[tuple[Stock, Sequence[Piece]]], title: str, formats: Formats
+) -> list[tuple[str, Callable[[Path], object]]]:
+    files: list[tuple[str, Callable[[Path], object]]] = []
+    for stock, wanted in pieces:
+        if wanted:
+            write = partial(
+                write_part_drawings, pieces=wanted, stock=stock, title=title, paper=formats.paper
+            )
+            # Sizes are those of the finished part, whatever the kerf of its paths.
+            files.append((file_name(f"{title} drawings", stock, "nominal", "pdf"), write))
     return files
 
 
