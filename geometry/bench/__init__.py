@@ -16,7 +16,8 @@ True
 
 from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
-from .grid import bench_from_grid
+from .grid import bench_from_grid, bench_of_lines
+from .levels import readings
 from .record import bench_from_record, bench_to_record
 from .references import (
     KnownLength,
@@ -47,10 +48,12 @@ __all__ = [
     "bench_from_lengths",
     "bench_from_record",
     "bench_from_rectangle",
+    "bench_of_lines",
     "bench_to_record",
     "disagreement",
     "focal_px_from_35mm",
     "lock_on_ruler",
+    "readings",
     "report_in_words",
     "snap_corners",
     "straighten",

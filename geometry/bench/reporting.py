@@ -13,6 +13,7 @@ from .camera import Camera
 from .design_effect import errors_together
 from .extent import are_continuous, supported_bounds
 from .judging import focal_contradiction, grid_warnings
+from .levels import line_levels
 from .measure import Intervals, Strokes, grid_intervals, measure
 from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
@@ -36,6 +37,7 @@ def grid_bench(
     grown: Adjusted,
     sign: int,
     priors: Priors,
+    divided: int = 1,
 ) -> Bench:
     """Measure the grid from ``low`` to ``high`` once more at full resolution; return the bench.
 
@@ -53,6 +55,8 @@ def grid_bench(
         +1 for lines paler than the mat, -1 for darker ones.
     priors
         What is believed of focal length and lens.
+    divided
+        Into how many parts finer lines divide the squares.
 
     Raises
     ------
@@ -85,7 +89,9 @@ def grid_bench(
             "lit, or mark a length or a rectangle of known size."
         )
     intervals, strokes = everything.chosen(seen), strokes.chosen(seen)
-    return fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
+    found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
+    levels = line_levels(image, camera, intervals, pitch_mm, sign, divided)
+    return replace(found, report=replace(found.report, line_levels=levels))
 
 
 def _between(
