@@ -18,6 +18,7 @@ from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
 from .grid import bench_from_grid, bench_of_lines
 from .levels import readings
+from .own import BENCH_PAPERS, KnownMat, PrintedBench, ring_bits, ring_cells
 from .record import bench_from_record, bench_to_record
 from .references import (
     KnownLength,
@@ -35,10 +36,13 @@ from .straightening import Straightened, straighten
 from .words import report_in_words
 
 __all__ = [
+    "BENCH_PAPERS",
     "Bench",
     "BenchReport",
     "Camera",
     "KnownLength",
+    "KnownMat",
+    "PrintedBench",
     "Residuals",
     "RulerTicks",
     "SnappedCorners",
@@ -55,6 +59,8 @@ __all__ = [
     "lock_on_ruler",
     "readings",
     "report_in_words",
+    "ring_bits",
+    "ring_cells",
     "snap_corners",
     "straighten",
 ]

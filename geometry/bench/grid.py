@@ -18,6 +18,7 @@ from .adjust import Adjusted
 from .bench import Bench
 from .growing import Grid
 from .levels import which_lines
+from .own import KnownMat
 from .printed import edges
 from .priors import Priors
 from .reporting import grid_bench
@@ -37,6 +38,7 @@ def bench_from_grid(
     *,
     focal_35mm: float | None = None,
     spacing: float | None = None,
+    mat: KnownMat | None = None,
     progress: Progress | None = None,
 ) -> Bench:
     """Find the printed grid and fit the camera over it.
@@ -53,6 +55,8 @@ def bench_from_grid(
     spacing
         One of the report's ``line_levels``: the lines the pitch is between. None where nobody has
         said; then the report asks, where it matters.
+    mat
+        The mat that lies there, where its true pitch each way was measured.
 
     Raises
     ------
@@ -94,7 +98,7 @@ def bench_from_grid(
     if grid.fields is not None:
         image = edges(image)
     bench = grid_bench(
-        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided
+        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat
     )
     asked = which_lines(bench.report.line_levels, pitch_mm) if spacing is None else None
     if asked is None:
