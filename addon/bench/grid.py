@@ -3,7 +3,7 @@
 from typing import Any
 
 import bpy
-from bpy.props import FloatProperty, FloatVectorProperty
+from bpy.props import FloatProperty, FloatVectorProperty, StringProperty
 
 from ...geometry.bench import Bench, BenchReport, bench_of_lines
 from ...geometry.bench.references import Marked
@@ -13,6 +13,7 @@ from ..blender.units import length_property
 from ..locale.words import reported
 from .entry import Entry, draw_fields
 from .lines import MOST_KINDS, kept_kinds, padded_kinds
+from .own import draw_own_bench, mat_named
 from .scaling import Fit, Scaling
 
 __all__ = ["GRID", "FLATWRIGHT_OT_find_grid"]
@@ -37,10 +38,11 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
     def fitting(self, photo: bpy.types.Object) -> Fit:
         pitch_mm = photo.flatwright_bench.pitch_mm
         focal = photo.flatwright_photo.focal_35mm or None
+        mat = mat_named(photo.flatwright_bench.mat)
         said = self.line_kind or photo.flatwright_bench.line_kind
 
         def fit(picture: Photo, progress: Progress) -> tuple[Bench, tuple[Marked, ...]]:
-            found = bench_of_lines(picture.pixels, pitch_mm, said, focal, progress)
+            found = bench_of_lines(picture.pixels, pitch_mm, said, focal, mat, progress)
             return found, ()
 
         self._said = said
@@ -62,11 +64,17 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
 
 def _draw(layout: bpy.types.UILayout, owner: Any) -> None:
     draw_fields(layout, owner, "pitch")
+    draw_own_bench(layout, owner)
 
 
 class GridFields:
     """How far apart the grid's lines are, as every photo's bench has it."""
 
+    mat: StringProperty(
+        name="My Bench",
+        description="The bench on which the mock-up lies, as kept in the preferences with its true "
+        "pitch in both directions; empty: the grid is as even as it is printed to be",
+    )
     line_kind: FloatProperty()
     """Which lines the pitch is between, as one of those kinds; 0 where nobody has said."""
     line_kinds: FloatVectorProperty(size=MOST_KINDS)

@@ -17,6 +17,8 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "mark_disc",
         "add_length",
         "move_marks",
+        "print_bench",
+        "keep_bench",
     ),
     "outline": (
         "trace_outline",

@@ -70,7 +70,10 @@ def bench_from_grid(
             "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
             pitch_mm=pitch_mm,
         )
-    pitch_mm /= spacing or 1.0
+    if mat is not None:
+        along, up = mat.pitch_mm
+        mat = replace(mat, pitch_mm=(along / (spacing or 1.0), up / (spacing or 1.0)))
+    pitch_mm = mat.pitch_mm[0] if mat is not None else pitch_mm / (spacing or 1.0)
     tell(progress, 0.0, "Looking for the grid")
     image = grey(pixels)
     size_px = (image.shape[1], image.shape[0])
@@ -100,7 +103,8 @@ def bench_from_grid(
     bench = grid_bench(
         image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat
     )
-    asked = which_lines(bench.report.line_levels, pitch_mm) if spacing is None else None
+    is_clear = spacing is not None or (mat is not None and mat.paper != "")
+    asked = None if is_clear else which_lines(bench.report.line_levels, pitch_mm)
     if asked is None:
         return bench
     warnings = (asked, *bench.report.warnings)
@@ -112,13 +116,14 @@ def bench_of_lines(
     pitch_mm: float,
     kind: float,
     focal_35mm: float | None = None,
+    mat: KnownMat | None = None,
     progress: Progress | None = None,
 ) -> Bench:
     """Find the grid by what was said of its fine and bold lines, if this grid has such.
 
     Parameters
     ----------
-    pixels, pitch_mm, focal_35mm
+    pixels, pitch_mm, focal_35mm, mat
         As `bench_from_grid` takes them.
     kind
         Which of the report's ``line_levels`` the pitch is between; 0 if nobody has said.
@@ -129,12 +134,12 @@ def bench_of_lines(
         As `bench_from_grid` does.
     """
     bench = bench_from_grid(
-        pixels, pitch_mm, focal_35mm=focal_35mm, spacing=kind or None, progress=progress
+        pixels, pitch_mm, focal_35mm=focal_35mm, spacing=kind or None, mat=mat, progress=progress
     )
     if kind in (0.0, *bench.report.line_levels):
         return bench
     # Said of another mat: this one has no such lines.
-    return bench_from_grid(pixels, pitch_mm, focal_35mm=focal_35mm)
+    return bench_from_grid(pixels, pitch_mm, focal_35mm=focal_35mm, mat=mat)
 
 
 def _first_grown(

@@ -32,7 +32,8 @@ class LaidPitch:
         free = float(pitch_mm[self.free_axis or 0])
         sentence = Sentence(
             "One direction of the bench was measured; the other comes from this photo: "
-            "{pitch_mm:.3f} mm a square, ± {percent:.2f} %. Measure the other line too for a surer scale.",
+            "{pitch_mm:.3f} mm a square, ± {percent:.2f} %. Measure the other line too for a "
+            "surer scale.",
             {"pitch_mm": free, "percent": 196.0 * sigma},
         )
         x, y = (float(one) for one in pitch_mm)

@@ -24,6 +24,8 @@ BOLDER = 1.1
 printed alike differ by a few hundredths, bold ones among pale fine ones by 0.15, others by half."""
 NEIGHBOURS = 10
 """Lines to either side that ink is compared with, as light is uneven. Chosen."""
+PRINTED = 0.01
+"""Fraction by which mats are printed larger or smaller; common practice, no source."""
 USUAL_MM = (
     *((1.0, bold) for bold in (5.0, 10.0)),
     *((5.0, bold) for bold in (10.0, 50.0)),
@@ -168,4 +170,4 @@ def which_lines(levels: tuple[float, ...], pitch_mm: float) -> Sentence | None:
 def _is_usual(spacings_mm: tuple[float, ...]) -> bool:
     """Whether neighbouring kinds of lines are spaced as they are sold."""
     pairs = pairwise(spacings_mm)
-    return all(any(np.allclose(pair, one, rtol=1e-3) for one in USUAL_MM) for pair in pairs)
+    return all(any(np.allclose(pair, one, rtol=PRINTED) for one in USUAL_MM) for pair in pairs)
