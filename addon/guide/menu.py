@@ -88,7 +88,16 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "save_step_pictures",
     ),
     "sheet": ("lay_out", "improve_layout", "pin_pieces"),
-    "files": ("check_readiness", "save_cut_files"),
+    "files": (
+        "check_readiness",
+        "save_cut_files",
+        "compare_with_drawing",
+        "keep_comparison",
+        "mark_as_cut",
+        "what_again",
+        "lay_out_again",
+        "lay_out_everything",
+    ),
 }
 """The operators of every stage, as `bpy.ops.flatwright` has them."""
 

@@ -65,7 +65,7 @@ def made_again(thing: bpy.types.Object) -> Again:
     if thing.flatwright_outline.drawn_px[0] >= 0.0:
         return _drawn_again(thing)
     raise OutlineError(
-        "“{name}” keeps no click it could be traced by again. Trace it anew.", name=thing.name
+        "“{name}” keeps no click it could be traced by again. Press Trace Outline.", name=thing.name
     )
 
 

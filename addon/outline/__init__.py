@@ -21,6 +21,7 @@ from .overlay import draw_outline
 from .panel import (
     FLATWRIGHT_PT_doubts,
     FLATWRIGHT_PT_outline,
+    FLATWRIGHT_PT_outline_drawn,
     FLATWRIGHT_PT_outline_shown,
     FLATWRIGHT_PT_suggestions,
     FLATWRIGHT_UL_doubts,
@@ -93,6 +94,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_accept_suggestion,
         FLATWRIGHT_UL_suggestions,
         FLATWRIGHT_PT_outline,
+        FLATWRIGHT_PT_outline_drawn,
         FLATWRIGHT_UL_doubts,
         FLATWRIGHT_PT_doubts,
         FLATWRIGHT_PT_suggestions,

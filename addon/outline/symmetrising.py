@@ -86,7 +86,7 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_outline(context) is None:
-            cls.poll_message_set(translated("Select an outline"))
+            cls.poll_message_set(translated("Select an outline, or press Trace Outline"))
             return False
         return True
 

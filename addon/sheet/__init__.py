@@ -12,7 +12,7 @@ from .operators import (
     FLATWRIGHT_OT_pin_pieces,
     FLATWRIGHT_OT_show_sheet_trouble,
 )
-from .panel import FLATWRIGHT_PT_sheet
+from .panel import FLATWRIGHT_PT_holding, FLATWRIGHT_PT_sheet
 from .properties import FLATWRIGHT_PG_layout, FLATWRIGHT_PG_sheet
 from .signs import draw_signs
 from .troubles import first_trouble
@@ -26,6 +26,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_pin_pieces,
         FLATWRIGHT_OT_show_sheet_trouble,
         FLATWRIGHT_PT_sheet,
+        FLATWRIGHT_PT_holding,
     ),
     [
         (

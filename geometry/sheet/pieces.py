@@ -66,6 +66,7 @@ def turned_over(piece: Piece) -> Piece:
         profile=piece.profile.transformed(MIRROR),
         relieved=None if relieved is None else tuple((-x, y) for x, y in relieved),
         marks=mirrored_marks(piece.marks, MIRROR),
+        fits=tuple((-x, y) for x, y in piece.fits),
         is_turned=not piece.is_turned,
     )
 

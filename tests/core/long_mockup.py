@@ -39,7 +39,7 @@ def camera_at(x, y, up, *, lean=(0.0, 0.0), turn=0.0, focal=1450.0):
     return Camera(focal, center, 0.0, 0.0, rotation, -rotation @ np.array([x, y, up]))
 
 
-def photographed(camera, *, height_mm=0.0, brightness=1.0, bare=False, finer=3, seed=1):
+def photographed(camera, *, height_mm=0.0, brightness=1.0, bare=False, finer=2, seed=1):
     """The scene as the camera sees it: root of light coded, a little noise."""
     w, h = SIZE
     steps = (np.arange(finer) - (finer - 1) / 2) / finer

@@ -3,6 +3,8 @@
 The photos are made here with cameras that are known, so that the truth is, too.
 """
 
+from functools import cache
+
 import numpy as np
 import pytest
 
@@ -17,30 +19,35 @@ HEIGHT_MM = 0.5
 FLIPPED = turned(RIGHT, np.pi)
 
 
-@pytest.fixture(scope="module")
-def scene():
-    """Photos, benches and cameras: from the left, from the right, and that one upside down."""
-    cameras = (LEFT, RIGHT, FLIPPED)
-    lit = ((1.0, 1), (0.8, 2), (0.8, 3))
-    photos = [
+CAMERAS = {"right": RIGHT, "upside down": FLIPPED}
+
+
+@cache
+def pair(second):
+    """Photos from the left and from the right, held either way, with benches and cameras."""
+    cameras = (LEFT, CAMERAS[second])
+    photos = tuple(
         photographed(camera, height_mm=HEIGHT_MM, brightness=brightness, seed=seed)
-        for camera, (brightness, seed) in zip(cameras, lit, strict=True)
-    ]
-    return photos, [bench_from_grid(photo.pixels, PITCH_MM) for photo in photos], cameras
+        for camera, brightness, seed in zip(cameras, (1.0, 0.8), (1, 2), strict=True)
+    )
+    return photos, tuple(bench_from_grid(photo.pixels, PITCH_MM) for photo in photos), cameras
 
 
-def pair(scene, second):
-    photos, benches, cameras = scene
-    return (photos[0], photos[second]), (benches[0], benches[second]), (cameras[0], cameras[second])
+@cache
+def joined_from(second):
+    """How the photos lie and what they make together."""
+    photos, benches, _ = pair(second)
+    lying = lying_by_picture(photos, benches, height_mm=HEIGHT_MM)
+    return lying, join_photos(photos, benches, lying, height_mm=HEIGHT_MM)
 
 
 ON_MAT = np.array([(-40.0, 30.0), (30.0, -40.0), (60.0, 50.0)])
 
 
-@pytest.mark.parametrize("second", [1, 2])
-def test_what_lies_on_the_mat_tells_how_the_photos_go_together(scene, second):
-    photos, benches, cameras = pair(scene, second)
-    lying = lying_by_picture(photos, benches, height_mm=HEIGHT_MM)
+@pytest.mark.parametrize("second", CAMERAS)
+def test_what_lies_on_the_mat_tells_how_the_photos_go_together(second):
+    _, benches, cameras = pair(second)
+    lying, _ = joined_from(second)
     ours = benches[0].to_plane(cameras[0].project(ON_MAT))
     theirs = benches[1].to_plane(cameras[1].project(ON_MAT))
     assert lying.by_grid
@@ -48,11 +55,10 @@ def test_what_lies_on_the_mat_tells_how_the_photos_go_together(scene, second):
     assert np.allclose(lying.to_second(lying.to_first(theirs)), theirs)
 
 
-@pytest.mark.parametrize("second", [1, 2])
-def test_lengths_across_the_seam_are_true(scene, second):
-    photos, benches, cameras = pair(scene, second)
-    lying = lying_by_picture(photos, benches, height_mm=HEIGHT_MM)
-    joined = join_photos(photos, benches, lying, height_mm=HEIGHT_MM)
+@pytest.mark.parametrize("second", CAMERAS)
+def test_lengths_across_the_seam_are_true(second):
+    _, benches, cameras = pair(second)
+    lying, joined = joined_from(second)
     # The face's ends are each in one photo alone; where they are in the picture follows from them.
     ends = np.array([FACE[0], FACE[1]])
     first = benches[0].to_plane(cameras[0].project(ends[:1], HEIGHT_MM), HEIGHT_MM)
@@ -73,10 +79,9 @@ def test_lengths_across_the_seam_are_true(scene, second):
     assert len(joined.bench.residuals) > 500
 
 
-def test_the_same_light_on_both_sides_of_the_seam(scene):
-    photos, benches, _ = pair(scene, 1)
-    lying = lying_by_picture(photos, benches, height_mm=HEIGHT_MM)
-    joined = join_photos(photos, benches, lying, height_mm=HEIGHT_MM)
+def test_the_same_light_on_both_sides_of_the_seam():
+    _, benches, _ = pair("right")
+    _, joined = joined_from("right")
     face = np.array([(x, -20.0) for x in np.linspace(-150.0, 150.0, 40)])
     own = benches[0].to_plane(LEFT.project(face, HEIGHT_MM), HEIGHT_MM)
     x, y = np.round(joined.bench.to_photo(own, HEIGHT_MM)).astype(int).T
@@ -85,17 +90,16 @@ def test_the_same_light_on_both_sides_of_the_seam(scene):
     assert green.max() - green.min() < 0.12 * green.mean()
 
 
-def test_uncertainty_is_that_of_the_worse_photo_or_more(scene):
-    photos, benches, _ = pair(scene, 1)
-    lying = lying_by_picture(photos, benches, height_mm=HEIGHT_MM)
-    joined = join_photos(photos, benches, lying, height_mm=HEIGHT_MM).bench
+def test_uncertainty_is_that_of_the_worse_photo_or_more():
+    _, benches, _ = pair("right")
+    joined = joined_from("right")[1].bench
     worse = max(bench.expanded_uncertainty_per_100_mm(HEIGHT_MM) for bench in benches)
     assert joined.expanded_uncertainty_per_100_mm(HEIGHT_MM) >= 0.99 * worse
 
 
-def test_two_marks_tell_it_too_and_a_hand_need_not_be_exact(scene):
-    photos, benches, cameras = pair(scene, 2)
-    by_picture = lying_by_picture(photos, benches, height_mm=HEIGHT_MM)
+def test_two_marks_tell_it_too_and_a_hand_need_not_be_exact():
+    _, benches, cameras = pair("upside down")
+    by_picture, _ = joined_from("upside down")
     marked = [
         camera.project(ON_MAT[:2]) + off for camera, off in zip(cameras, (3.0, -2.0), strict=True)
     ]
@@ -105,8 +109,8 @@ def test_two_marks_tell_it_too_and_a_hand_need_not_be_exact(scene):
     assert 0.2 < by_marks.apart_mm < 2.5
 
 
-def test_marks_of_different_places_are_refused(scene):
-    _, benches, cameras = pair(scene, 1)
+def test_marks_of_different_places_are_refused():
+    _, benches, cameras = pair("right")
     marked = [camera.project(ON_MAT[:2]) for camera in cameras]
     marked[1] = cameras[1].project(ON_MAT[:2] + np.array([(0.0, 0.0), (10.0, 0.0)]))
     with pytest.raises(BenchError, match="Mark the same two places"):
@@ -148,9 +152,9 @@ def test_bare_mat_does_not_tell_and_says_what_to_do():
         lying_by_picture(photos, benches)
 
 
-def test_photos_that_share_nothing_are_refused(scene):
-    photos, benches, _ = pair(scene, 1)
-    lying = lying_by_picture(photos, benches, height_mm=HEIGHT_MM)
+def test_photos_that_share_nothing_are_refused():
+    photos, benches, _ = pair("right")
+    lying, _ = joined_from("right")
     far = type(lying)(lying.turn_rad, (lying.shift_mm[0] + 450.0, lying.shift_mm[1]), by_grid=True)
     with pytest.raises(BenchError, match="nothing of the bench in common"):
         join_photos(photos, benches, far)
@@ -159,7 +163,7 @@ def test_photos_that_share_nothing_are_refused(scene):
         join_photos(photos, benches, farther)
 
 
-def test_thick_faces_are_joined_though_the_grid_under_them_is_not(scene):
+def test_thick_faces_are_joined_though_the_grid_under_them_is_not():
     thick_mm = 5.0
     photos = tuple(
         photographed(camera, height_mm=thick_mm, seed=k) for k, camera in enumerate((LEFT, RIGHT))

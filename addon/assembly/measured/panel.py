@@ -33,7 +33,7 @@ class FLATWRIGHT_PT_measured(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         layout, thing = self.layout, context.object
         layout.operator("flatwright.add_measured", icon="MESH_CYLINDER")
-        row = layout.row(align=True)
+        row = layout.column(align=True)
         row.operator("flatwright.turn_outline", icon="MOD_SCREW")
         row.operator("flatwright.pull_outline", icon="MOD_SOLIDIFY")
         if thing is None or thing.flatwright_measured.made_from == "NONE":

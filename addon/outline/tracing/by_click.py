@@ -83,7 +83,7 @@ class NeedsBench:
         photo = active_photo(context)
         if photo is None or not photo.flatwright_bench.record:
             said: Any = cls
-            said.poll_message_set(translated("Find the grid in a photo first"))
+            said.poll_message_set(translated("Press Find Grid first, or mark a length"))
             return False
         return True
 

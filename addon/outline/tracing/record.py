@@ -73,7 +73,7 @@ def clicks_of(thing: bpy.types.Object) -> TraceClicks:
     """
     if not is_traced(thing):
         raise TraceError(
-            "“{name}” was not traced in a photo. Trace an outline first.",
+            "“{name}” was not traced in a photo. Press Trace Outline first.",
             name=thing.name,
         )
     settings = thing.flatwright_outline

@@ -57,7 +57,10 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
             return False
         if better_photo(context) is None:
             said.poll_message_set(
-                translated("Add the better photo, find its scale, then select it and the outline")
+                translated(
+                    "Press Add Photo for the better photo, then Find Grid; then select it and "
+                    "the outline"
+                )
             )
             return False
         return True

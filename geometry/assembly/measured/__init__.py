@@ -7,7 +7,7 @@ A cup of three readings, its wall straight between them (two frusta of a cone):
 >>> from geometry.assembly.measured import MeasuredSolid, read_table
 >>> cup = MeasuredSolid.of(read_table("0 60 ± 0.1\n40 80\n90 84", doubt_mm=0.2))
 >>> round(cup.volume_mm3)
-419
+419088
 >>> cup.doubt_of_size(60.0)
 0.1
 """

@@ -50,13 +50,15 @@ class Measured:
 class Comparison:
     """How a cut part differs from its drawing.
 
-    ``places`` (N, 2) on the drawing, ``gaps_mm`` (N,) how far the cut edge lies outside the drawn
-    one there, laid on by the best rigid motion alone, and ``gap_doubt_mm`` the ± of one of them.
-    Scales are of the machine's axes, as fractions more than one; ``y_against_x`` is their ratio
-    less one, ``shear`` how far x leans per y. ``edge_shift_mm`` is what all edges lie too far out.
+    ``places`` (N, 2) on the drawing, ``normals`` (N, 2) out of the material there, and ``gaps_mm``
+    (N,) how far the cut edge lies outside the drawn one, laid on by the best rigid motion alone;
+    ``gap_doubt_mm`` is the ± of one of them. Scales are of the machine's axes, as fractions more
+    than one; ``y_against_x`` is their ratio less one, ``shear`` how far x leans per y.
+    ``edge_shift_mm`` is what all edges lie too far out; ``matrix`` (3, 3) laid the outline on.
     """
 
     places: Points
+    normals: Points
     gaps_mm: FloatArray
     gap_doubt_mm: float
     scale_x: Measured
@@ -151,6 +153,7 @@ def _told(
     spread = mad_sigma(found.residuals)
     return Comparison(
         places.places,
+        places.normals,
         places.gaps,
         CERTAIN * math.hypot(spread, edge_sigma),
         one(STRETCH_X),

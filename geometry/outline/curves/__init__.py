@@ -8,6 +8,7 @@ from .beziers import (
     segment_between,
 )
 from .booleans import combine, intersect, subtract, union
+from .cubic import transform_point
 from .edges import EdgeKey, move_edges
 from .loop_arrays import LoopArrays
 from .moments import moments_of
@@ -64,6 +65,7 @@ __all__ = [
     "slot",
     "straight",
     "subtract",
+    "transform_point",
     "transform_points",
     "turn_at",
     "union",
