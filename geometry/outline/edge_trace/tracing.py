@@ -93,6 +93,8 @@ def trace(
     ground = ground_of(pixels, bench)
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
+    if doubts is not None:
+        doubts.extend(Doubt("ambiguous", place) for place in cut.gaps)
     part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
     how, share = (tolerance_mm, character), stage(progress, 0.4, 1.0)
