@@ -134,9 +134,10 @@ def write_cut_list(
 
 def _drawings(pieces: Sequence[Piece]) -> list[str]:
     """Every piece with its dimensions, in mm."""
+    names = [clean(piece.name or f"piece {n}") for n, piece in enumerate(pieces, start=1)]
     drawn = [
-        f'<div class="drawn"><b>{clean(piece.name or f"piece {number}")}</b>{drawing_svg(piece)}</div>'
-        for number, piece in enumerate(pieces, start=1)
+        f'<div class="drawn"><b>{name}</b>{drawing_svg(piece)}</div>'
+        for name, piece in zip(names, pieces, strict=True)
     ]
     return ["<h2>Drawings, mm</h2>", *drawn]
 
