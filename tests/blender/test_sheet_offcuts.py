@@ -54,7 +54,7 @@ def test_a_kept_leftover_is_filled_first_and_the_rest_goes_on_whole_sheets(
     piece.location = (40e-3, 100e-3, 0.0)
     bpy.context.view_layer.update()
     troubles = import_module(f"{package}.addon.sheet.troubles")
-    assert any(t.rule == "outside" for t in troubles.troubles(bpy.context))
+    assert any(t.state == "outside" for t in troubles.troubles(bpy.context))
     thing.flatwright_offcut.is_used = False
     bpy.ops.flatwright.lay_out()
     assert not any(o.flatwright_sheet.is_offcut for o in sheets())

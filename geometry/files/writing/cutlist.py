@@ -112,14 +112,13 @@ def write_cut_list(
     check_target(path, overwrite, ".html")
     _refuse_contradictions(pieces, sheets, kerf_state)
     notes = notes or CutNotes()
-    fronts = sum(sheet.face == "front" for sheet in sheets)
     body = [
         f"<h1>{clean(title)}</h1>",
         _told("overridden", "Saved although", notes.overridden),
         _told("doubtful", "Look at this first", notes.cautions),
         _told("corrected", "Corrected for the machine", _machines(sheets)),
         _mind(stock),
-        f'<div class="facts">{_stock_table(stock, kerf_state, fronts, guessed)}'
+        f'<div class="facts">{_stock_table(stock, kerf_state, sheets, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
         piece_table(pieces, stock),
         "<h2>Sheets</h2>",
@@ -217,8 +216,11 @@ def _told(name: str, heading: str, sentences: Sequence[str]) -> str:
     return f'<section class="mind" id="{name}"><h2>{heading}</h2><ul>{items}</ul></section>'
 
 
-def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int, guessed: Collection[str]) -> str:
+def _stock_table(
+    stock: Stock, kerf_state: KerfState, sheets: Sequence[Drawing], guessed: Collection[str]
+) -> str:
     width, height = stock.sheet_mm
+    fronts = sum(sheet.face == "front" for sheet in sheets)
     said = {
         what: "not measured" if what in guessed else "as measured" for what in ("thickness", "kerf")
     }
@@ -238,7 +240,7 @@ def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int, guessed: Coll
             ", ".join(f"{fit} {stock.allowances.of(fit):+.2f}" for fit in FITS) + " mm",
         ),
         *([("Good face", FACES[stock.good_face])] if stock.good_face in FACES else []),
-        ("Sheets", f"{sheets} of {width:g} × {height:g} mm"),
+        ("Sheets", f"{fronts} of {width:g} × {height:g} mm"),
     ]
     if stock.process == "router":
         rows.insert(3, ("Cutter", f"{stock.cutter_diameter_mm:.2f} mm"))

@@ -34,7 +34,7 @@ part the overall sizes stand."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Sheet:
+class _PaperDrawing:
     """What is drawn, in mm of the paper: the part, thin lines, and words at places."""
 
     part: tuple[tuple[Segment, ...], ...]
@@ -105,7 +105,7 @@ def _page(piece: Piece, stock: Stock, title: str, paper: tuple[float, float]) ->
     return page
 
 
-def _laid(piece: Piece, sides: tuple[float, float]) -> _Sheet:
+def _laid(piece: Piece, sides: tuple[float, float]) -> _PaperDrawing:
     """A part with its dimensions on a paper of some size."""
     x0, y0, x1, y1 = piece.profile.bounds_mm
     left, below, right, above = FRAME_MM
@@ -127,7 +127,7 @@ def _laid(piece: Piece, sides: tuple[float, float]) -> _Sheet:
         own, place = _lines(one, onto)
         lines += own
         words.append((place, one.words))
-    return _Sheet(part, tuple(lines), tuple(words), scale)
+    return _PaperDrawing(part, tuple(lines), tuple(words), scale)
 
 
 def _lines(one: Dimension, onto: Matrix) -> tuple[list[tuple[Point, Point]], Point]:
