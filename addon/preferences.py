@@ -125,7 +125,10 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
             column.prop(self, name)
         layout.operator("flatwright.read_manual", icon="HELP")
         if not self.stocks:
-            layout.label(text="Save a stock to the library in the Part panel.", icon="INFO")
+            layout.label(
+                text=("Save a stock to the library at the stage Part, under Sheets and Fits."),
+                icon="INFO",
+            )
         for stock in self.stocks:
             row = layout.split(factor=0.5)
             row.label(text=stock.name)

@@ -7,7 +7,13 @@ from ..blender.registering import room
 from ..outline.adding import FLATWRIGHT_MT_add
 from ..state.following import Building, follow, stop_following
 from .adding_box import FLATWRIGHT_OT_add_box, draw_add_box
-from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
+from .gizmos import (
+    FLATWRIGHT_GGT_signs,
+    FLATWRIGHT_GGT_split,
+    FLATWRIGHT_GT_signs,
+    FLATWRIGHT_OT_drag_split,
+    FLATWRIGHT_OT_pick_sign,
+)
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
     FLATWRIGHT_OT_finger_parts,
@@ -113,6 +119,9 @@ _register, _unregister = room(
         FLATWRIGHT_OT_save_step_pictures,
         FLATWRIGHT_OT_drag_split,
         FLATWRIGHT_GGT_split,
+        FLATWRIGHT_OT_pick_sign,
+        FLATWRIGHT_GT_signs,
+        FLATWRIGHT_GGT_signs,
         FLATWRIGHT_UL_joints,
         FLATWRIGHT_UL_remarks,
         FLATWRIGHT_PT_assembly,

@@ -133,11 +133,11 @@ def show_remark(context: bpy.types.Context, index: int) -> None:
     """
     settings = context.scene.flatwright_assembly
     if not 0 <= index < len(settings.remarks):
-        raise AssemblyError("There is no such finding. Check the assembly again.")
+        raise AssemblyError("There is no such problem. Press Check Assembly again.")
     remark = settings.remarks[index]
     things = [entry.thing for entry in remark.things]
     if any(t is None or t.name not in context.view_layer.objects for t in things):
-        raise AssemblyError("What this finding was about is gone. Check again.")
+        raise AssemblyError("What this problem was about is gone. Press Check Assembly again.")
     settings.remark_index = index
     for number, thing in enumerate(things):
         thing.hide_set(False)
@@ -175,8 +175,8 @@ def _verdict(
             words.append(
                 reported_of(
                     len(said) - 1,
-                    "{number} more finding in the list.",
-                    "{number} more findings in the list.",
+                    "{number} more problem in the list.",
+                    "{number} more problems in the list.",
                 )
             )
         return "WARNING", " ".join(words)

@@ -201,8 +201,9 @@ def swapping(context: bpy.types.Context) -> Joining:
         joint = settings.joints[number]
         if joint.is_asleep:
             raise AssemblyError(
-                "“{name}” does not end at the face of “{name_2}”, so the tabs cannot "
-                "change sides. The joint is as it was.",
+                "“{name}” does not end at the face of “{name_2}”, so the tabs cannot change "
+                "sides. The joint is as it was; move “{name}” until it ends there, then press "
+                "Swap Sides.",
                 name=joint.a.name,
                 name_2=joint.b.name,
             )
@@ -250,7 +251,7 @@ def show_joint(context: bpy.types.Context, index: int) -> None:
     """
     settings = context.scene.flatwright_assembly
     if not 0 <= index < len(settings.joints):
-        raise AssemblyError("There is no such joint any more.")
+        raise AssemblyError("There is no such joint any more. Choose one in the list of joints.")
     joint = settings.joints[index]
     for thing in (joint.a, joint.b):
         if thing is None or thing.name not in context.view_layer.objects:

@@ -135,7 +135,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     """Parts that still lay on the mat, where they were made, and were left out of the check."""
     shows_check: BoolProperty(
         name="Show in Viewport",
-        description="Write gaps and findings at the parts, while the check still holds",
+        description="Write gaps and problems at the parts, while the check still holds",
         default=True,
     )
     remarks: CollectionProperty(type=FLATWRIGHT_PG_remark)

@@ -63,7 +63,10 @@ def read_bench(photo: bpy.types.Object | None) -> Bench:
         If there is none yet.
     """
     if photo is None or not photo.flatwright_bench.record:
-        raise BenchError("The photo has no true scale yet. Find it in the Bench panel first.")
+        raise BenchError(
+            "The photo has no true scale yet. Press Find Grid, or Mark Length, under True "
+            "Scale first."
+        )
     return _bench_of(photo.flatwright_bench.record)
 
 

@@ -30,7 +30,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         photo = active_photo(context)
         if photo is None:
-            self.sentence("Add a photo first.")
+            self.sentence("Press Add Photo first.")
             return
         bench = photo.flatwright_bench
         self.layout.row().prop(bench, "reference", expand=True)

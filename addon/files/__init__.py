@@ -15,7 +15,7 @@ from .operators import (
     FLATWRIGHT_OT_save_cut_files,
     FLATWRIGHT_OT_show_finding,
 )
-from .panel import FLATWRIGHT_PT_files, FLATWRIGHT_UL_findings
+from .panel import FLATWRIGHT_PT_files, FLATWRIGHT_PT_times, FLATWRIGHT_UL_findings
 from .properties import FLATWRIGHT_PG_finding, FLATWRIGHT_PG_readiness
 from .recut import register as _register_recut
 from .recut import unregister as _unregister_recut
@@ -32,6 +32,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_remove_machine,
         FLATWRIGHT_UL_findings,
         FLATWRIGHT_PT_files,
+        FLATWRIGHT_PT_times,
     ),
     [
         (

@@ -9,6 +9,7 @@ import bpy
 
 from ...geometry.assembly.joints import kind_named
 from ...geometry.files import (
+    FeedRates,
     Formats,
     HoldRule,
     JointNote,
@@ -36,6 +37,7 @@ from ..state.verdict import Objection, objections, stops_first
 from ..state.work import Work
 from .laid_sheets import hold_rule, laid_sheet
 from .machines import chosen_scale, layers_of
+from .times import feed_rates
 
 __all__ = ["Formats", "Saved", "checking", "saving"]
 
@@ -69,6 +71,7 @@ class _Job:
     layers: Layers
     machine: MachineScale | None
     hold: HoldRule
+    rates: dict[str, FeedRates]
 
 
 def checking(context: bpy.types.Context) -> Work:
@@ -118,6 +121,7 @@ def saving(
             overridden=[one.sentence for one in stops],
             cautions=_cautions(job),
             guessed=job.guessed,
+            rates=job.rates,
             formats=formats,
             overwrite=overwrite,
             progress=stage(progress, CHECKED, 1.0),
@@ -166,6 +170,7 @@ def _job(context: bpy.types.Context) -> _Job:
         layers_of(context, context.scene.flatwright_readiness.machine),
         chosen_scale(context),
         hold_rule(context.scene),
+        feed_rates(context.scene),
     )
 
 

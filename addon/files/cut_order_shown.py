@@ -9,6 +9,7 @@ import numpy as np
 
 from ...geometry.arrays import Point
 from ...geometry.errors import FlatwrightError
+from ...geometry.files import Drawing as SheetDrawing
 from ...geometry.files import Shape, sheet_drawings
 from ...geometry.tolerance import SHOWN_FLAT_MM
 from ..blender.drawing import Colour, Drawing, Label, Stroke
@@ -19,7 +20,7 @@ from ..state.stored import curve_digest, digest
 from ..state.things import pieces_of, sheet_objects
 from .laid_sheets import hold_rule, laid_sheet
 
-__all__ = ["draw_order"]
+__all__ = ["draw_order", "known_drawing"]
 
 CUT: Colour = (0.84, 0.37, 0.00)
 WAY: Colour = (0.34, 0.71, 0.91)
@@ -39,7 +40,9 @@ def draw_order(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawin
     for sheet in sheet_objects(context):
         if not sheet.visible_get():
             continue
-        for number, shape in enumerate(_known(context, sheet), start=1):
+        drawing = known_drawing(context, sheet)
+        shapes = drawing.shapes if drawing is not None else ()
+        for number, shape in enumerate(shapes, start=1):
             places = region_points(sheet.matrix_world, shape.points(SHOWN_FLAT_MM), region, view)
             strokes.append(Stroke(joined(places), CUT, 1.5))
             x, y = places[0]
@@ -47,7 +50,7 @@ def draw_order(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawin
                 labels.append(Label(str(number), (float(x), float(y)), NUMBER))
         ways = [
             dashes(region_points(sheet.matrix_world, np.array(way), region, view), 6.0, 4.0)
-            for way in _ways(_known(context, sheet))
+            for way in _ways(shapes)
         ]
         strokes.append(Stroke(tuple(line for way in ways for line in way), WAY, 1.0))
     return Drawing(tuple(strokes), tuple(labels))
@@ -58,7 +61,7 @@ def _ways(shapes: Sequence[Shape]) -> list[tuple[Point, Point]]:
     return [(a.segments[-1].end, b.segments[0].start) for a, b in pairwise(shapes)]
 
 
-def _known(context: bpy.types.Context, sheet: bpy.types.Object) -> tuple[Shape, ...]:
+def known_drawing(context: bpy.types.Context, sheet: bpy.types.Object) -> SheetDrawing | None:
     """What is cut on a sheet, in its order, if it is worked out for the sheet as it is."""
     settings = context.scene.flatwright_layout
     mark = digest(
@@ -70,15 +73,14 @@ def _known(context: bpy.types.Context, sheet: bpy.types.Object) -> tuple[Shape, 
         rule, laid = hold_rule(context.scene), laid_sheet(context, sheet)
     except FlatwrightError:
         # What is wrong with the sheet is told where it is checked.
-        return ()
+        return None
 
-    def work() -> tuple[Shape, ...]:
+    def work() -> SheetDrawing | None:
         try:
-            front, *_ = sheet_drawings(laid, title=sheet_name, hold=rule)
+            front, *_ = sheet_drawings(laid, title=laid.name, hold=rule)
         except FlatwrightError:
-            return ()
-        return front.shapes
+            return None
+        return front
 
-    sheet_name = sheet.name
     found = answer(("cut order", sheet.session_uid), mark, lambda: work)
-    return found.value if found is not None and found.is_current else ()
+    return found.value if found is not None and found.is_current else None

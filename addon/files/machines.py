@@ -140,7 +140,7 @@ def _machine(context: bpy.types.Context, name: str) -> Any:
     machine = shelf.machines.get(name) if shelf is not None else None
     if machine is None:
         raise FileError(
-            "The preferences know no machine “{name}”. Choose another in the File panel, or none.",
+            "The preferences know no machine “{name}”. Choose another under Files, or none.",
             name=name,
         )
     return machine
@@ -161,7 +161,12 @@ class FLATWRIGHT_OT_add_machine(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if library(context) is None:
-            cls.poll_message_set(translated("The add-on's preferences are not loaded"))
+            cls.poll_message_set(
+                translated(
+                    "Switch the extension off and on again in the preferences: its own are not "
+                    "loaded"
+                )
+            )
             return False
         return True
 
@@ -194,7 +199,7 @@ class FLATWRIGHT_OT_remove_machine(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         shelf = library(context)
         if shelf is None or not shelf.machines:
-            cls.poll_message_set(translated("There is no machine to remove"))
+            cls.poll_message_set(translated("There is no machine to remove. Press + to add one"))
             return False
         return True
 

@@ -92,7 +92,7 @@ class FLATWRIGHT_OT_decide_hidden(bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
-    """Select what the finding is about, put the 3D cursor on the place and look at it"""
+    """Select what the problem is about, put the 3D cursor on the place and look at it"""
 
     bl_idname = "flatwright.show_finding"
     bl_label = "Show Cutting Problem"
@@ -166,7 +166,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not sheet_objects(context):
-            cls.poll_message_set(translated("Lay out the sheets first"))
+            cls.poll_message_set(translated("Press Lay Out Sheets first"))
             return False
         return True
 
@@ -198,6 +198,8 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             for name in settings:
                 below.prop(self, name)
         layout.separator()
+        # Their names are long: they get the whole width.
+        layout.use_property_split = False
         layout.prop(self, "share_edges")
         layout.prop(self, "overwrite")
         layout.prop(self, "anyway")
@@ -250,8 +252,8 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     if not paths:
         raise FileError(
             reported(
-                "Nothing was saved. {counts}, first: {sentence} The File panel lists them; "
-                "Save Anyway saves all the same.",
+                "Nothing was saved. {counts}, first: {sentence} Press Check Before Cutting: "
+                "its list shows them all; Save Anyway saves all the same.",
                 counts=_counted(remarks),
                 sentence=in_words(remarks[0].finding),
             )
@@ -275,7 +277,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
             )
         )
     if remarks:
-        words.append(reported("{counts}, see the File panel.", counts=_counted(remarks)))
+        words.append(reported("{counts}, listed under Files.", counts=_counted(remarks)))
     return ("WARNING" if remarks else "INFO", " ".join(words))
 
 

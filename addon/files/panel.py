@@ -4,15 +4,17 @@ from typing import Any
 
 import bpy
 
-from ..locale.words import hinted, reported_of
+from ..locale.words import CONTEXT, hinted, reported_of
 from ..panels import ListRow, StagePanel
+from ..part.properties import RATES, active_stock
 from ..part.stock_library import library
 from ..state.job import next_step
-from ..state.things import undecided
+from ..state.things import sheet_objects, undecided
 from .finding_list import findings_hold
 from .machines import scale_of
+from .times import time_told
 
-__all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_UL_findings"]
+__all__ = ["FLATWRIGHT_PT_files", "FLATWRIGHT_PT_times", "FLATWRIGHT_UL_findings"]
 
 
 class FLATWRIGHT_UL_findings(ListRow, bpy.types.UIList):
@@ -51,9 +53,9 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             row.enabled = scale_of(context) is not None or settings.corrects_machine
             row.prop(settings, "corrects_machine")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
-        column = self.layout.column(align=True)
-        column.label(text="Hidden Parts", icon="HIDE_ON")
-        row = column.row(align=True)
+        split = self.layout.split(factor=0.34)
+        split.label(text="Hidden:", text_ctxt=CONTEXT)
+        row = split.row(align=True)
         row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
         row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.sentence(
@@ -80,8 +82,26 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
             self.sentence("No problems found.", icon="CHECKMARK")
             return
         self.layout.template_list(
-            "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=3
+            "FLATWRIGHT_UL_findings", "", settings, "findings", settings, "index", rows=2
         )
         if settings.index < len(settings.findings):
             finding = settings.findings[settings.index]
             self.kept(finding.told, finding.sentence)
+
+
+class FLATWRIGHT_PT_times(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_times"
+    bl_label = "Length and Time"
+    bl_parent_id = "FLATWRIGHT_PT_files"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        stock = active_stock(context.scene)
+        if stock is not None:
+            self.figures(("Stock", stock.name))
+            self.settings(stock, *RATES)
+        rows = [
+            (hinted("Sheet {number}", number=o.flatwright_sheet.number), time_told(context, o))
+            for o in sheet_objects(context)
+        ]
+        self.figures(*rows, label_share=0.25)

@@ -33,6 +33,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "suggest",
         "accept_suggestion",
         "settle_edges",
+        "frame_outline",
         "apply_scale",
     ),
     "part": (
@@ -132,7 +133,7 @@ class FLATWRIGHT_MT_job(bpy.types.Menu):
 
 MENUS = (*STAGE_MENUS, FLATWRIGHT_MT_job)
 
-FOR_OUTLINE = ("flatwright.make_symmetric", "flatwright.make_part")
+FOR_OUTLINE = ("flatwright.make_symmetric", "flatwright.make_part", "flatwright.frame_outline")
 FOR_PART = (
     "flatwright.stand_around",
     "flatwright.join_parts",

@@ -140,7 +140,9 @@ def straight_on(part: bpy.types.Object, line: bpy.types.Object) -> Line:
     sides = [s.transformed(move) for chain in chains for s in chain]
     if len(sides) != 1 or not isinstance(sides[0], Line):
         raise PartError(
-            "“{name}” is not one straight line. A strip bends between two of those.", name=line.name
+            "“{name}” is not one straight line, and a strip bends between two of those. Draw a "
+            "straight one.",
+            name=line.name,
         )
     return sides[0]
 

@@ -62,7 +62,7 @@ def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
                 stock.good_face,
             )
     raise PartError(
-        "There is no stock named “{name}” any more. Choose another for the part.",
+        "There is no stock named “{name}” any more. Choose another and press Use This Stock.",
         name=name,
     )
 
@@ -87,7 +87,8 @@ def outline_of(thing: bpy.types.Object) -> bpy.types.Object:
     outline: bpy.types.Object | None = thing.flatwright_part.outline
     if outline is None:
         raise PartError(
-            "The outline of part “{name}” was deleted. Undo, or remake it.",
+            "The outline of part “{name}” was deleted. Undo, or trace it again and press Make "
+            "Part.",
             name=thing.name,
         )
     return outline

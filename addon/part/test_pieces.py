@@ -126,7 +126,8 @@ def learn(context: bpy.types.Context, piece: bpy.types.Object) -> tuple[str, flo
     kept = next((s for s in context.scene.flatwright_stocks if s.name == trial.stock), None)
     if kept is None:
         raise PartError(
-            "There is no stock named “{stock}” any more.",
+            "There is no stock named “{stock}” any more. Press + to add one of that name, or "
+            "Make Fit Series anew.",
             stock=trial.stock,
         )
     core = stock_named(context.scene, kept.name)
@@ -234,7 +235,9 @@ def _free_corner(context: bpy.types.Context) -> Place:
 def _stock(context: bpy.types.Context) -> bpy.types.PropertyGroup:
     scene = context.scene
     if not 0 <= scene.flatwright_stock_index < len(scene.flatwright_stocks):
-        raise PartError("Add a stock first: the series is cut from it.")
+        raise PartError(
+            "There is no stock to cut the series from. Press + beside the stocks first (Add Stock)."
+        )
     return scene.flatwright_stocks[scene.flatwright_stock_index]
 
 

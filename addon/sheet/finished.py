@@ -28,22 +28,25 @@ class Finished:
 def finished_pieces(context: bpy.types.Context) -> list[Finished]:
     """Return what is to be made of each stock, at finished size, copies counted.
 
-    Copies are counted as one piece while the same face of them comes out good and they bear the
-    same labels. Hidden parts that are to be left out are not among them, nor parts whose stock was
-    removed.
+    Everything but test pieces is wanted for as many sets as asked. Copies are counted as one piece
+    while the same face of them comes out good and they bear the same labels. Hidden parts that are
+    to be left out are not among them, nor parts whose stock was removed.
     """
     lettered = wanted_labels(context)
+    sets = context.scene.flatwright_layout.sets
     shapes: dict[tuple[object, ...], tuple[Piece, bpy.types.Object]] = {}
     for thing in with_stock(context.scene, parts_to_cut(context)):
         curve = curve_of(thing)
         stock_name = thing.flatwright_part.stock
         told = lettered[thing]
+        number = 1 if thing.flatwright_part.trial else sets
         key = (stock_name, curve, *faces(context, thing), told)
         if key in shapes:
             piece, first = shapes[key]
-            shapes[key] = (replace(piece, quantity=piece.quantity + 1), first)
+            shapes[key] = (replace(piece, quantity=piece.quantity + number), first)
         else:
-            shapes[key] = (_piece(context, thing, told), thing)
+            piece = replace(_piece(context, thing, told), quantity=number)
+            shapes[key] = (piece, thing)
     wanted: dict[str, Finished] = {}
     for (name, *_), (piece, thing) in shapes.items():
         stock = stock_named(context.scene, str(name))

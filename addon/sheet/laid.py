@@ -20,7 +20,10 @@ from ..part.marks import marks_of
 from ..part.part_objects import joint_corners, stock_named
 from ..state.things import pieces_of, sheet_objects
 
-__all__ = ["frame_shape", "lying", "placements_on", "sheets_of_stock"]
+__all__ = ["TO_CUT", "frame_shape", "lying", "name_of_piece", "placements_on", "sheets_of_stock"]
+
+TO_CUT = " to cut"
+"""What a piece's name says after that of its part."""
 
 EIGHTH = math.pi / 4.0
 FLAT = 1.0 - 1e-8
@@ -51,6 +54,13 @@ def placements_on(sheet: bpy.types.Object) -> tuple[Placement, ...]:
         place = _place(sheet, thing)
         placed.append(Placement(pieces[curve], copy, place, thing.flatwright_sheet.pinned))
     return tuple(placed)
+
+
+def name_of_piece(thing: bpy.types.Object) -> str:
+    """What a piece on a sheet is called: as its part, copies numbered, "Rib 1 (2)"."""
+    # Files of 0.1.0 number copies as Blender does.
+    named = thing.name.endswith(TO_CUT)
+    return thing.name.removesuffix(TO_CUT) if named else str(thing.flatwright_sheet.label)
 
 
 def sheets_of_stock(context: bpy.types.Context) -> dict[str, list[bpy.types.Object]]:

@@ -5,7 +5,7 @@ from typing import Any
 import bpy
 
 from ..blender.units import show_fraction, show_sides
-from ..locale.words import hinted, reported_of, translated
+from ..locale.words import hinted, in_words, reported_of, translated
 from ..panels import StagePanel
 from ..part.properties import active_stock
 from ..state.things import sheet_objects
@@ -38,7 +38,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
-        self.settings(settings, "margin", "gap")
+        self.settings(settings, "sets", "margin", "gap")
         self.layout.prop(settings, "correct_kerf")
         is_routed = any(stock.process == "router" for stock in context.scene.flatwright_stocks)
         self.settings(settings, "relieved", "relief", enabled=is_routed)
@@ -49,7 +49,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         row.prop(settings, "seconds")
         row.prop(settings, "seed")
         if self.standing(context).state == "stale":
-            self.sentence("The sheets are out of date. Lay out again.", icon="ERROR")
+            self.sentence("The sheets are out of date. Press Lay Out Sheets.", icon="ERROR")
         self.why_not_current(context)
         self._troubles(context)
         for sheet in sheet_objects(context):
@@ -69,7 +69,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         column = self.layout.box().column(align=True)
         for number, trouble in enumerate(found[:MOST]):
             row = column.row()
-            row.label(text=trouble.label, icon=ICONS[trouble.state])
+            row.label(text=in_words(trouble.label), icon=ICONS[trouble.state])
             shown = row.operator("flatwright.show_sheet_trouble", text="", icon="ZOOM_SELECTED")
             shown.index = number
         if len(found) > MOST:

@@ -62,6 +62,13 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
         name="Pair Letters",
         description="Engrave the same letter beside a joint on both of its parts: A meets A",
     )
+    sets: IntProperty(
+        name="Sets",
+        description="How often everything is cut; test pieces only once",
+        default=1,
+        min=1,
+        max=1000,
+    )
     bridges: IntProperty(
         name="Bridges",
         description="How many hold each part in its sheet until the end; 0: none",

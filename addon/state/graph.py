@@ -76,7 +76,7 @@ class Status:
 
 CURRENT, MISSING = Status("current"), Status("missing")
 WORDS = {
-    "waits": "Parts are out of date.",
+    "waits": "Parts are out of date. Press Rebuild Parts.",
     "pitch": "The grid's pitch has changed since the scale was found. Press Find Grid.",
     "picture": "The photo's picture has changed since its scale was found. Find the scale again.",
     "thickness": "The mock-up's thickness has changed since the photo was laid out. "

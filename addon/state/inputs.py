@@ -117,8 +117,10 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     layout = scene.flatwright_layout
     routers = any(stock.process == "router" for stock in scene.flatwright_stocks)
     ways = (layout.relieved, layout.relief) if routers else ()
+    # One set is what files of before sets were made for.
+    sets = (layout.sets,) if layout.sets > 1 else ()
     found: Ingredients = {
-        None: [Ingredient("settings", digest(layout.correct_kerf, ways, blender_per_mm()))]
+        None: [Ingredient("settings", digest(layout.correct_kerf, ways, *sets, blender_per_mm()))]
     }
     stocks = _stocks(scene, (*CUTTING, "sheet_height_mm"))
     for thing in parts_to_cut(context):

@@ -21,6 +21,7 @@ What is written is read back and measured before the call returns:
 from .compose import drawing
 from .correction import MachineScale
 from .drawing import Drawing, KerfState, Shape
+from .duration import Duration, FeedRates, clock, duration
 from .holding import HoldRule
 from .layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .reading import Imported, Verification, outlines_from, read_back, verify
@@ -46,6 +47,8 @@ __all__ = [
     "CutNotes",
     "CutState",
     "Drawing",
+    "Duration",
+    "FeedRates",
     "Formats",
     "HoldRule",
     "Imported",
@@ -60,7 +63,9 @@ __all__ = [
     "Template",
     "Verification",
     "check_job",
+    "clock",
     "drawing",
+    "duration",
     "file_name",
     "outlines_from",
     "read_back",

@@ -90,7 +90,7 @@ def drawing(
     _refuse_both(share_edges, hold.rule)
     if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
         raise FileError(
-            "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.",
+            "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm. Measure and type it.",
             kerf_mm=kerf_mm,
         )
     # What is engraved comes before what is scored: a score may let the sheet give.

@@ -138,7 +138,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
         yield Finding(
             "stop",
             "empty sheet",
-            "{sheet}: nothing lies on it. Lay out again.",
+            "{sheet}: nothing lies on it. Press Lay Out Sheets.",
             {"sheet": sheet.name},
             (0.0, 0.0),
             subject=Subject("sheet", (number, -1), (sheet.name,)),
@@ -236,11 +236,11 @@ def _out_of_date(
                 yield Finding(
                     "stop",
                     "out of date",
-                    "{sheet}: {part} lies on the sheets more often than it is wanted. Lay out "
-                    "again."
+                    "{sheet}: {part} lies on the sheets more often than it is wanted. Press "
+                    "Lay Out Sheets."
                     if same
                     else "{sheet}: {part} is not as the part is now: part, stock or kerf changed "
-                    "since. Lay out again.",
+                    "since. Press Lay Out Sheets.",
                     {"sheet": sheet.name, "part": name},
                     _middle(profile),
                     subject=_piece(number, index, sheet),
@@ -252,9 +252,9 @@ def _out_of_date(
             yield Finding(
                 "stop",
                 "missing",
-                "{part}: {missing} of {wanted} missing on the sheets. Lay out again."
+                "{part}: {missing} of {wanted} missing on the sheets. Press Lay Out Sheets."
                 if piece.quantity > 1
-                else "{part}: It is missing on the sheets. Lay out again.",
+                else "{part}: It is missing on the sheets. Press Lay Out Sheets.",
                 {"part": piece.name, "missing": missing, "wanted": piece.quantity},
                 _middle(piece.profile),
                 subject=_part(stock, number, piece),

@@ -84,7 +84,7 @@ def sheet_drawings(
     """
     if not sheet.profiles:
         raise FileError(
-            "Nothing lies on {name}. Lay out again, or delete the sheet.", name=sheet.name
+            "Nothing lies on {name}. Press Lay Out Sheets, or delete the sheet.", name=sheet.name
         )
     # What goes through the sheet is cut from the front, whichever face it was kept on.
     front = [mark for mark in sheet.marks if mark.side == "upper" or mark.purpose == "cut"]

@@ -42,7 +42,8 @@ from .doubtful import (
     doubtful_edges,
     read_part,
 )
-from .edge_trace import TracedPart, trace_all
+from .edge_trace import FineRing, TracedPart, trace_all
+from .read_edge import ReadEdge, read_edge
 from .registration import Registration, register
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
 from .trace import pen_width_mm, trace_drawn, trace_open_line
@@ -55,9 +56,11 @@ __all__ = [
     "Deviation",
     "DoubtBand",
     "DoubtfulEdge",
+    "FineRing",
     "Line",
     "Loop",
     "Profile",
+    "ReadEdge",
     "Registration",
     "Segment",
     "Symmetry",
@@ -72,6 +75,7 @@ __all__ = [
     "foresee_bench",
     "intersect",
     "pen_width_mm",
+    "read_edge",
     "read_part",
     "rectangle",
     "register",

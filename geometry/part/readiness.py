@@ -93,7 +93,7 @@ def _not_rebuilt(profile: Profile, index: int) -> Finding:
         "stop",
         "not rebuilt",
         "The part at {at} was not rebuilt since its outline, stock or joints "
-        "changed. Rebuild the parts.",
+        "changed. Press Rebuild Parts.",
         {"at": at(place)},
         place,
         max(x1 - x0, y1 - y0),

@@ -90,3 +90,30 @@ def test_corners_of_joints_are_known_on_the_sheet(plate, package):
     for profile, fits in zip(laid.profiles, laid.fits, strict=True):
         x0, y0, x1, y1 = profile.bounds_mm
         assert all(x0 < x < x1 and y0 < y < y1 for x, y in fits)
+
+
+def test_sets_are_laid_out_and_counted(layout, tmp_path, package):
+    status = import_module(f"{package}.addon.state.graph").status
+    assert status(bpy.context, "sheets").is_current
+    layout.sets = 3
+    assert status(bpy.context, "sheets").state == "stale"
+    bpy.ops.flatwright.lay_out()
+    pieces = [o for o in bpy.data.objects if o.flatwright_sheet.role == "PIECE"]
+    assert len(pieces) == 6
+    bpy.ops.flatwright.save_cut_files(directory=str(tmp_path), use_svg=False)
+    text = next(tmp_path.glob("*.html")).read_text(encoding="utf-8")
+    assert text.count("<td>3</td>") == 2
+
+
+def test_a_time_is_told_once_every_rate_it_needs_was_measured(layout, tmp_path, package):
+    times = import_module(f"{package}.addon.files.times")
+    (sheet,) = (o for o in bpy.data.objects if o.flatwright_sheet.role == "SHEET")
+    assert times.time_told(bpy.context, sheet) == "0.56 m; not measured: Cutting, Between Cuts"
+    stock = bpy.context.scene.flatwright_stocks[0]
+    stock.cut_mm_s, stock.travel_mm_s, stock.start_s = 10.0, 200.0, 1.0
+    # 560 mm of outsides and 1.6 of kerf at 10 mm/s, two starts, a short way between them.
+    assert times.time_told(bpy.context, sheet) == "0.56 m, 59 s"
+    bpy.ops.flatwright.save_cut_files(directory=str(tmp_path), use_svg=False)
+    text = next(tmp_path.glob("*.html")).read_text(encoding="utf-8")
+    assert "cutting 0.56 m" in text
+    assert "59 s" in text

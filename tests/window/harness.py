@@ -5,6 +5,7 @@ import json
 import os
 import shutil
 import subprocess
+import sys
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -77,7 +78,7 @@ def play(
     scenario: Path,
     out: Path,
     *,
-    seconds: float = 400.0,
+    seconds: float = 900.0,
     size: tuple[int, int] = SIZE,
 ) -> Outcome:
     """Run one scenario file in one Blender and return what it noted.
@@ -109,7 +110,7 @@ def play(
             stderr=subprocess.STDOUT,
             start_new_session=True,
         )
-        in_time = _serve_pictures(process, screen, out, time.monotonic() + seconds)
+        in_time = _serve(process, screen, out, time.monotonic() + seconds)
     words = log_path.read_text(errors="replace")
     written = out / "findings.json"
     findings = json.loads(written.read_text()) if written.exists() else {}
@@ -121,11 +122,20 @@ def play(
     return Outcome(findings["checks"], pictures, words, out)
 
 
-def _serve_pictures(process: subprocess.Popen, screen: str, out: Path, end: float) -> bool:
-    """Take the pictures a scenario asks for until Blender ends; False if it had to be killed."""
+def _serve(process: subprocess.Popen, screen: str, out: Path, end: float) -> bool:
+    """Take the pictures and drop the files a scenario asks for until Blender ends.
+
+    False if it had to be killed.
+    """
     while process.poll() is None:
         for request in sorted(out.glob("*.request")):
             _take_picture(screen, request.with_suffix(".png"))
+            request.unlink()
+        for request in sorted(out.glob("*.drop")):
+            asked = json.loads(request.read_text())
+            place = [str(number) for number in asked["at"]]
+            command = [sys.executable, str(HERE / "xdnd.py"), screen, asked["path"], *place]
+            subprocess.run(command, check=False, timeout=60)
             request.unlink()
         if time.monotonic() > end:
             os.killpg(process.pid, 9)

@@ -44,6 +44,17 @@ def add_photo(driver):
     yield 0.3
 
 
+def drop_file(driver, path, x, y):
+    """Have the harness drop a file at a place of the window, as a file manager does."""
+    driver.mouse = (int(x), int(y))
+    request = driver.out / f"{path.stem}.drop"
+    written = request.with_suffix(".writing")
+    asked = {"path": str(path), "at": [int(x), int(driver.window.height - y)]}
+    written.write_text(json.dumps(asked))
+    written.rename(request)
+    yield from driver.wait_until(lambda: not request.exists(), 30.0, f"The drop of {path.name}")
+
+
 def type_thickness(driver, text):
     """Double-click the thickness in the sidebar and type it."""
     at = yield from driver.find_copied("5 mm", 0.7)

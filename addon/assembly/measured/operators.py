@@ -208,7 +208,7 @@ class _FromOutline:
         this: Any = cls
         thing = context.object
         if thing is None or not thing.flatwright_outline.is_outline:
-            this.poll_message_set(translated("Select an outline"))
+            this.poll_message_set(translated("Select an outline, or press Trace Outline"))
             return False
         return True
 

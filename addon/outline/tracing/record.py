@@ -7,7 +7,14 @@ import bpy
 
 from ....geometry.bench import Bench
 from ....geometry.errors import TraceError
-from ....geometry.outline import Profile, TracedDoubt, trace, trace_drawn, trace_open_line
+from ....geometry.outline import (
+    FineRing,
+    Profile,
+    TracedDoubt,
+    trace,
+    trace_drawn,
+    trace_open_line,
+)
 from ....geometry.outline.fit import Character
 from ....geometry.part import Mark
 from ....geometry.progress import Progress, stage
@@ -66,7 +73,7 @@ def clicks_of(thing: bpy.types.Object) -> TraceClicks:
     """
     if not is_traced(thing):
         raise TraceError(
-            "“{name}” was not traced in a photo. Trace an outline first.",
+            "“{name}” was not traced in a photo. Press Trace Outline first.",
             name=thing.name,
         )
     settings = thing.flatwright_outline
@@ -156,8 +163,15 @@ def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> b
     return edited
 
 
-def seeking(asked: TraceClicks, doubts: list[TracedDoubt] | None = None) -> Seek:
-    """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
+def seeking(
+    asked: TraceClicks,
+    doubts: list[TracedDoubt] | None = None,
+    rings: list[FineRing] | None = None,
+) -> Seek:
+    """Return what traces a part as its clicks ask.
+
+    It adds to ``doubts`` what is unclear and to ``rings`` how surely all was read.
+    """
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
         return trace(
@@ -172,6 +186,7 @@ def seeking(asked: TraceClicks, doubts: list[TracedDoubt] | None = None) -> Seek
             character=asked.character,
             progress=progress,
             doubts=doubts,
+            read=rings,
         )
 
     return seek

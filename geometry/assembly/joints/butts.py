@@ -194,7 +194,9 @@ def _places(shared: Sequence[Interval], rule: ButtRule) -> tuple[float, ...]:
     if rule.fastener == "none":
         return ()
     if rule.count < 0 or not math.isfinite(rule.size_mm):
-        raise AssemblyError("The number of fasteners is 0 or more, and their size a length in mm.")
+        raise AssemblyError(
+            "The number of fasteners is 0 or more, and their size a length in mm. Type them again."
+        )
     low, high = max(shared, key=lambda interval: interval[1] - interval[0])
     count = rule.count or max(math.ceil((high - low) / APART_MM), 2)
     step = (high - low) / count

@@ -239,17 +239,17 @@ def check_numbers(
         If a number is out of range.
     """
     if not (math.isfinite(clearance_mm) and math.isfinite(end_clearance_mm)):
-        raise AssemblyError("The clearance of a cross-lap must be a finite length in mm.")
+        raise AssemblyError("A cross-lap's clearance is a finite length in mm. Type it again.")
     if end_clearance_mm < 0.0:
-        raise AssemblyError("The end clearance of a cross-lap cannot be below 0 mm.")
+        raise AssemblyError("The end clearance of a cross-lap cannot be below 0 mm. Type it again.")
     if not 0.0 < split < 1.0:
         raise AssemblyError(
-            "The split of a cross-lap must lie between 0 and 1, not {split}. Half and half is 0.5.",
+            "The split of a cross-lap must lie between 0 and 1, not {split}. Type 0.5 for half.",
             split=split,
         )
     if a_opens not in ("auto", "start", "end"):
         raise AssemblyError(
-            "A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”.",
+            "A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”. Choose one of them.",
             a_opens=a_opens,
         )
 

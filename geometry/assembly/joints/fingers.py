@@ -169,11 +169,17 @@ def _at_edge(
 
 def _check(rule: FingerRule, clearance_mm: float) -> None:
     if not (math.isfinite(rule.width_mm) and math.isfinite(clearance_mm)):
-        raise AssemblyError("The width of fingers and the clearance must be finite lengths in mm.")
+        raise AssemblyError(
+            "The width of fingers and the clearance must be finite lengths in mm. Type them again."
+        )
     if rule.width_mm < 0.0 or rule.count < 0:
-        raise AssemblyError("The number and the width of fingers cannot be below 0.")
+        raise AssemblyError(
+            "The number and the width of fingers cannot be below 0. Type them again."
+        )
     if rule.ends not in ("fitted", "through"):
-        raise AssemblyError("Fingers end “fitted” or “through”, not “{ends}”.", ends=rule.ends)
+        raise AssemblyError(
+            ("Fingers end “fitted” or “through”, not “{ends}”. Choose one of them."), ends=rule.ends
+        )
 
 
 def _depth(band: Band, other: Band, angle: float, rule: FingerRule) -> float:

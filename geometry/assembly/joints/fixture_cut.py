@@ -63,7 +63,9 @@ def fixture_cuts(
         If the clearance is no length, the mesh is not usable, or the fixture swallows the part.
     """
     if not math.isfinite(clearance_mm):
-        raise AssemblyError("The clearance to the fixture must be a finite length in mm.")
+        raise AssemblyError(
+            "The clearance to the fixture must be a finite length in mm. Type it again."
+        )
     vertices, corners = as_mesh(vertices_mm, triangles)
     key = mesh_key(vertices, corners)
     return _known.get(

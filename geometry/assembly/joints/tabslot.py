@@ -151,11 +151,18 @@ def _named(part: Part, otherwise: str) -> str:
 def _check(rule: TabRule, clearance_mm: float) -> None:
     numbers = (rule.width_mm, rule.margin_mm, rule.web_mm)
     if not all(math.isfinite(n) for n in (*numbers, rule.standing_out_mm, clearance_mm)):
-        raise AssemblyError("Tab sizes and the clearance must be finite lengths in mm.")
+        raise AssemblyError(
+            "Tab sizes and the clearance must be finite lengths in mm. Type them again."
+        )
     if min(numbers) < 0.0 or rule.count < 0:
-        raise AssemblyError("The number, width and margins of tabs cannot be below 0.")
+        raise AssemblyError(
+            "The number, width and margins of tabs cannot be below 0. Type them again."
+        )
     if rule.ends not in ("fitted", "through", "wide"):
-        raise AssemblyError("Tabs end “fitted”, “through” or “wide”, not “{ends}”.", ends=rule.ends)
+        raise AssemblyError(
+            ("Tabs end “fitted”, “through” or “wide”, not “{ends}”. Choose one of them."),
+            ends=rule.ends,
+        )
 
 
 def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Interval]:

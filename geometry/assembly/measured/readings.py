@@ -194,7 +194,7 @@ def upright(readings: Sequence[CaliperReading]) -> tuple[CaliperReading, ...]:
     """
     rows = tuple(readings)
     if len(rows) < 2:
-        raise AssemblyError("An object has two rows at least: its bottom and its top.")
+        raise AssemblyError("An object has two rows at least: its bottom and its top. Add a row.")
     for number, row in enumerate(rows, start=1):
         refuse_absurd(row, number)
         if row.is_round != rows[0].is_round:

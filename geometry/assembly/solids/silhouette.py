@@ -93,7 +93,8 @@ def slab_silhouette(
     vertices, corners = as_mesh(vertices_mm, triangles)
     if not (np.isfinite(thickness_mm) and thickness_mm > 0.0):
         raise AssemblyError(
-            "A part's thickness must be above 0 mm, not {thickness_mm}.",
+            "A part's thickness must be above 0 mm, not {thickness_mm}. Measure the sheet and "
+            "type it.",
             thickness_mm=thickness_mm,
         )
     tell(progress, 0.0, "Turning the fixture into the part's plane")

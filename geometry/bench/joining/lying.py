@@ -133,8 +133,8 @@ def lying_by_picture(
         )
     if not ours.is_like(theirs):
         raise BenchError(
-            "The grid's lines are {first_mm:.3f} mm apart in one photo and {second_mm:.3f} mm in "
-            "the other. Both must be found with the same Grid Pitch.",
+            "The grid's lines are {first_mm:.3f} mm apart in one photo and {second_mm:.3f} mm "
+            "in the other. Type the same Grid Pitch in both and press Find Grid.",
             first_mm=ours.pitch_mm,
             second_mm=theirs.pitch_mm,
         )

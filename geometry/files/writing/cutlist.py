@@ -13,15 +13,17 @@ from ...errors import FileError
 from ...part.stock import FITS, Stock
 from ...sheet.placement import Piece
 from ..drawing import Drawing, KerfState
+from ..duration import FeedRates
 from ..layers import STANDARD, STANDING, Layers, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
 from .cut_notes import CutNotes, JointNote
 from .page_text import clean
-from .part_drawings import drawing_svg
+from .part_drawings import drawn_pieces
 from .piece_table import HAIRLINE_MM, piece_table
 from .svg import svg_text
+from .time_table import time_table
 
 __all__ = ["write_cut_list"]
 
@@ -77,6 +79,7 @@ def write_cut_list(
     sheets: Sequence[Drawing],
     kerf_state: KerfState,
     notes: CutNotes | None = None,
+    rates: FeedRates | None = None,
     guessed: Collection[str] = (),
     measured: Sequence[tuple[str, Verification]] = (),
     overwrite: bool = False,
@@ -97,12 +100,10 @@ def write_cut_list(
         Whether the drawings allow for the stock's kerf.
     notes
         Which joints hold the pieces together, what spoke against cutting, and what to mind.
-    guessed
-        What of "thickness" and "kerf" was never measured.
-    measured
-        Name of each cut file and what it was measured to hold.
-    overwrite
-        Whether a file of this name may be replaced.
+    rates, guessed
+        Feed rates that were measured, and what of "thickness" and "kerf" never was.
+    measured, overwrite
+        Each cut file's name and what it was measured to hold; whether this one may be replaced.
 
     Raises
     ------
@@ -114,31 +115,29 @@ def write_cut_list(
     notes = notes or CutNotes()
     body = [
         f"<h1>{clean(title)}</h1>",
-        _told("overridden", "Saved although", notes.overridden),
-        _told("doubtful", "Look at this first", notes.cautions),
-        _told("corrected", "Corrected for the machine", _machines(sheets)),
-        _mind(stock),
+        *_minded(notes, stock, sheets),
         f'<div class="facts">{_stock_table(stock, kerf_state, sheets, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
         piece_table(pieces, stock),
+        time_table(sheets, rates or FeedRates()),
         "<h2>Sheets</h2>",
         *(_figure(number, sheet, stock.sheet_mm) for number, sheet in _numbered(sheets)),
         _key(sheets),
         _measured_table(measured),
-        *(_drawings(pieces) if notes.drawings else ()),
+        *(drawn_pieces(pieces) if notes.drawings else ()),
     ]
     text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets), notes.drawings)
     write_whole(path, text, lambda file: _check(file, *counts), overwrite=overwrite)
 
 
-def _drawings(pieces: Sequence[Piece]) -> list[str]:
-    """Every piece with its dimensions, in mm."""
-    names = [clean(piece.name or f"piece {n}") for n, piece in enumerate(pieces, start=1)]
-    drawn = [
-        f'<div class="drawn"><b>{name}</b>{drawing_svg(piece)}</div>'
-        for name, piece in zip(names, pieces, strict=True)
+def _minded(notes: CutNotes, stock: Stock, sheets: Sequence[Drawing]) -> list[str]:
+    """What was passed over, what to look at first, what is corrected, and cautions."""
+    return [
+        _told("overridden", "Saved although", notes.overridden),
+        _told("doubtful", "Look at this first", notes.cautions),
+        _told("corrected", "Corrected for the machine", _machines(sheets)),
+        _mind(stock),
     ]
-    return ["<h2>Drawings, mm</h2>", *drawn]
 
 
 def _machines(sheets: Sequence[Drawing]) -> list[str]:

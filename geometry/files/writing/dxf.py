@@ -73,7 +73,7 @@ def write_dxf(
         )
     if entities not in ("segments", "polylines"):
         raise FileError(
-            "DXF entities are segments or polylines, not {entities}.",
+            "DXF entities are segments or polylines, not {entities}. Choose one of them.",
             entities=entities,
         )
     check_target(path, overwrite, ".dxf")

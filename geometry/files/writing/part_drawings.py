@@ -19,10 +19,11 @@ from ...part.stock import Stock
 from ...sheet.placement import Piece
 from ..dimensions import Dimension, dimensions_of
 from .atomic import check_target, write_whole
+from .page_text import clean
 from .pdf import BLACK, GREY, PAPERS_MM
 from .pdf_writer import Page, check_pdf, pdf_bytes
 
-__all__ = ["drawing_svg", "write_part_drawings"]
+__all__ = ["drawing_svg", "drawn_pieces", "write_part_drawings"]
 
 SCALES = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 """1:1 to 1:50 (ISO 5455)."""
@@ -194,3 +195,12 @@ def drawing_svg(piece: Piece) -> str:
     view = f"0 0 {sides[0]:g} {height:g}"
     name = 'xmlns="http://www.w3.org/2000/svg" class="drawing"'
     return f'<svg {name} viewBox="{view}">{"".join(body)}</svg>'
+
+
+def drawn_pieces(pieces: Sequence[Piece]) -> list[str]:
+    """Every piece with its dimensions, in mm, as parts of a page of HTML."""
+    drawn = []
+    for number, piece in enumerate(pieces, start=1):
+        name = clean(piece.name or f"piece {number}")
+        drawn.append(f'<div class="drawn"><b>{name}</b>{drawing_svg(piece)}</div>')
+    return ["<h2>Drawings, mm</h2>", *drawn]

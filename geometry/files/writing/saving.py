@@ -14,6 +14,7 @@ from ...part.stock import Stock
 from ...progress import Progress
 from ...sheet.placement import Piece
 from ..drawing import Drawing
+from ..duration import FeedRates
 from ..reading import Verification
 from .cut_notes import CutNotes, JointNote
 from .cutlist import write_cut_list
@@ -59,6 +60,7 @@ def save_cut_files(
     overridden: Sequence[str] = (),
     cautions: Sequence[str] = (),
     guessed: Mapping[str, Collection[str]] | None = None,
+    rates: Mapping[str, FeedRates] | None = None,
     formats: Formats | None = None,
     overwrite: bool = False,
     progress: Progress | None = None,
@@ -79,8 +81,8 @@ def save_cut_files(
         Which joints hold the pieces together, for the cut list.
     overridden, cautions
         Sentences on what spoke against cutting and was passed over, and what to look at first.
-    guessed
-        By a stock's name what of "thickness" and "kerf" was never measured.
+    guessed, rates
+        By a stock's name what of "thickness" and "kerf" was never measured; measured feed rates.
     formats, overwrite
         Which files; by default DXF, SVG and cut list. Whether those there are may be replaced.
     progress
@@ -101,7 +103,7 @@ def save_cut_files(
         files += _sheet_files(drawn, stock, formats, measured[stock.name])
     if formats.cut_list:
         notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions), formats.drawings)
-        files += _cut_lists(sheets, pieces, title, notes, guessed or {}, measured)
+        files += _cut_lists(sheets, pieces, title, notes, guessed or {}, rates or {}, measured)
     if formats.drawings:
         files += _part_drawings(pieces, title, formats)
     if not files:
@@ -164,6 +166,7 @@ def _cut_lists(
     title: str,
     notes: CutNotes,
     guessed: Mapping[str, Collection[str]],
+    rates: Mapping[str, FeedRates],
     measured: Mapping[str, Sequence[tuple[str, Verification]]],
 ) -> list[tuple[str, Callable[[Path], object]]]:
     files: list[tuple[str, Callable[[Path], object]]] = []
@@ -179,6 +182,7 @@ def _cut_lists(
                 sheets=drawings,
                 kerf_state=state,
                 notes=notes,
+                rates=rates.get(stock.name),
                 guessed=guessed.get(stock.name, ()),
                 measured=measured[stock.name],
             )
