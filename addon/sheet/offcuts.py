@@ -77,7 +77,10 @@ def keep_leftovers(context: bpy.types.Context) -> list[bpy.types.Object]:
         for sheet in layout.sheets:
             wanted += [(name, shape) for shape in leftovers_of(sheet, layout.stock, gap_mm=gap_mm)]
     if not wanted:
-        raise SheetError("Nothing wider than 30 mm is left of the sheets. Sweep it up.")
+        raise SheetError(
+            "Nothing wider than 30 mm is left of the sheets. Lay out with a smaller gap, or let it "
+            "be waste."
+        )
     made = []
     for stock, shape in wanted:
         thing = add_outline(context, free_name(f"{translated('Offcut')} 1"), shape)

@@ -137,7 +137,7 @@ def leave_out_done(context: bpy.types.Context) -> int:
     """
     again, _ = ask_again(context)
     if not again:
-        raise FileError("Nothing must be cut again. What is laid out stays as it is.")
+        raise FileError("Nothing must be cut again. Leave what is laid out as it is.")
     listed = {row.thing for row in context.scene.flatwright_recut.found if row.state == "AGAIN"}
     for thing in part_objects(context):
         if thing.library is None:
