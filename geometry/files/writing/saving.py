@@ -104,8 +104,7 @@ def save_cut_files(
     if formats.cut_list:
         notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions), formats.drawings)
         files += _cut_lists(sheets, pieces, title, notes, guessed or {}, rates or {}, measured)
-    if formats.drawings:
-        files += _part_drawings(pieces, title, formats)
+    files += _part_drawings(pieces, title, formats)
     if not files:
         raise FileError(
             "No kind of file is chosen. Choose DXF, SVG, the paper template or the cut list."
@@ -151,7 +150,7 @@ def _part_drawings(
 ) -> list[tuple[str, Callable[[Path], object]]]:
     files: list[tuple[str, Callable[[Path], object]]] = []
     for stock, wanted in pieces:
-        if wanted:
+        if wanted and formats.drawings:
             write = partial(
                 write_part_drawings, pieces=wanted, stock=stock, title=title, paper=formats.paper
             )
