@@ -17,7 +17,7 @@ from ...errors import TraceError
 from ...progress import Progress, stage, tell
 from ..curves import Profile
 from ..fit import Character
-from .bed import predict_bed
+from .bed import pixel_mm, predict_bed
 from .doubts import Doubt, doubtful_stretches
 from .fitted import fitted
 from .ground import Ground, look_at_ground
@@ -96,21 +96,26 @@ def trace(
     ground = ground_of(pixels, bench)
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
+    if doubts is not None:
+        doubts.extend(Doubt("ambiguous", place) for place in cut.gaps)
     part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
     rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
-    _tell_how(rings, doubts, read)
+    _tell_how(rings, pixel_mm(bench, inside_px), doubts, read)
     how = (tolerance_mm, character)
     return fitted(rings, bench, height_mm, how, stage(progress, 0.4, 1.0))
 
 
 def _tell_how(
-    rings: list[FineRing], doubts: list[Doubt] | None, read: list[FineRing] | None
+    rings: list[FineRing],
+    px_mm: float,
+    doubts: list[Doubt] | None,
+    read: list[FineRing] | None,
 ) -> None:
-    """Add to what was given how rings were read."""
+    """Add to what was given how rings were read; a pixel is ``px_mm`` wide there."""
     if doubts is not None:
         for ring in rings:
-            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival))
+            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
     if read is not None:
         read.extend(rings)
 
