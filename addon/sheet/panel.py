@@ -36,7 +36,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
-        self.settings(settings, "margin", "gap")
+        self.settings(settings, "sets", "margin", "gap")
         self.layout.prop(settings, "correct_kerf")
         self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
         self.layout.operator("flatwright.pin_pieces", icon="PINNED")
@@ -83,7 +83,7 @@ class FLATWRIGHT_PT_holding(StagePanel, bpy.types.Panel):
         settings = context.scene.flatwright_layout
         is_routed = any(stock.process == "router" for stock in context.scene.flatwright_stocks)
         self.settings(settings, "relieved", "relief", enabled=is_routed)
-        self.settings(settings, "sets", "bridges")
+        self.settings(settings, "bridges")
         self.settings(settings, "bridge", enabled=settings.bridges > 0)
         self.settings(settings, "lead")
         self.layout.prop(settings, "shows_order")
