@@ -92,10 +92,8 @@ def write_cut_list(
         Ends in .html.
     title, stock
         The heading, and what everything is cut from.
-    pieces
-        What to cut and how many, with finished sizes.
-    sheets
-        One drawing per sheet, as it is cut.
+    pieces, sheets
+        What to cut and how many, with finished sizes; one drawing per sheet, as it is cut.
     kerf_state
         Whether the drawings allow for the stock's kerf.
     notes

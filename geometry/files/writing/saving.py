@@ -75,10 +75,8 @@ def save_cut_files(
         Each sheet's drawing and what it is cut from.
     pieces
         What is wanted of each stock, at finished size, for the cut list.
-    title
-        The job's name.
-    joints
-        Which joints hold the pieces together, for the cut list.
+    title, joints
+        The job's name, and which joints hold the pieces together, for the cut list.
     overridden, cautions
         Sentences on what spoke against cutting and was passed over, and what to look at first.
     guessed, rates
