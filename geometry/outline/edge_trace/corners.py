@@ -22,10 +22,11 @@ GIVE = 1.2
 """Px by which reading through columns rounds a tip besides: their pooling and their path's give."""
 BESIDE_PX = 2.5
 """Some three blurs inside and outside an edge its own light no longer mixes in."""
-SHARP_PX, COVERED = 4.0, 0.35
-"""More than that a tip may be lost by, up to the first, where the photo shows the face in it: half
-way to the tip a sharp corner shows at least half of the face's light over what lies beyond, one
-rounded by as much a tenth (a Gaussian's integral over two sides, blur 0.9 px)."""
+TOLD_PX, SHARP_PX, COVERED = 1.0, 4.0, 0.35
+"""What a tip lost, if more than the first and up to the second, is given back where the photo shows
+the face in it: half way to a tip lost by a pixel a sharp corner shows 0.42 of the face's light over
+what lies beyond, one rounded by as much 0.29; by two pixels 0.6 and 0.1 (a Gaussian's integral over
+two sides at right angles, blur 0.9 px)."""
 ROUNDER = 0.7
 """Two sides are a corner where two lines leave them by less than this share of what a circle does.
 """
@@ -79,11 +80,12 @@ def restored_corners(
     lost = np.hypot(*(points - meeting).T)
     most = HALF_LIGHT * blur_px * np.tan(np.minimum(turn, 2.6) / 2.0)
     most += GIVE / np.cos(np.minimum(turn, 2.6) / 2.0)
-    good = (turn > LEAST_TURN_RAD) & np.isfinite(lost) & (lost < np.maximum(most, SHARP_PX))
-    asked = np.flatnonzero(good & (lost >= most))
+    good = (turn > LEAST_TURN_RAD) & np.isfinite(lost)
     if light is None:
-        good[asked] = False
+        good &= lost < most
     else:
+        good &= lost < np.maximum(most, SHARP_PX)
+        asked = np.flatnonzero(good & (lost > TOLD_PX))
         good[asked] = _covered(light, points[asked], meeting[asked]) > COVERED
     straight = np.hypot(before[2], after[2])
     good &= straight < ROUNDER * _roundness(np.concatenate(sides, axis=1))
