@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points
+from ...arrays import FloatArray, Indices, Points
 
 __all__ = ["restored_corners"]
 
@@ -65,6 +66,32 @@ def restored_corners(
     if count < 4 * far:
         return points, told
     arms = np.arange(near, far + 1)
+    meeting, lost, turn, good = _meetings(points, sigma, arms, blur_px, light)
+    moved, drop, taken = points.copy(), np.zeros(count, bool), np.zeros(count, bool)
+    for k in np.flatnonzero(good)[np.argsort(lost[good] - turn[good])]:
+        around = (k + np.arange(-near + 1, near)) % count
+        if taken[around].any():
+            continue
+        taken[around] = True
+        drop[around] = True
+        drop[k] = False
+        moved[k] = meeting[k]
+    return moved[~drop], told[~drop]
+
+
+def _meetings(
+    points: Points,
+    sigma: FloatArray,
+    arms: Indices,
+    blur_px: float,
+    light: Callable[[Points], FloatArray] | None,
+) -> tuple[Points, FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Where the sides of every place meet, px off it, the turn there, and whether it is a corner.
+
+    ``arms`` are the numbers of places along each side that are asked; the rest as of
+    `restored_corners`.
+    """
+    count = len(points)
     sides = [points[(np.arange(count)[:, None] + sign * arms) % count] for sign in (-1, 1)]
     surety = [
         1.0 / sigma[(np.arange(count)[:, None] + sign * arms) % count] ** 2 for sign in (-1, 1)
@@ -89,16 +116,7 @@ def restored_corners(
         good[asked] = _covered(light, points[asked], meeting[asked]) > COVERED
     straight = np.hypot(before[2], after[2])
     good &= straight < ROUNDER * _roundness(np.concatenate(sides, axis=1))
-    moved, drop, taken = points.copy(), np.zeros(count, bool), np.zeros(count, bool)
-    for k in np.flatnonzero(good)[np.argsort(lost[good] - turn[good])]:
-        around = (k + np.arange(-near + 1, near)) % count
-        if taken[around].any():
-            continue
-        taken[around] = True
-        drop[around] = True
-        drop[k] = False
-        moved[k] = meeting[k]
-    return moved[~drop], told[~drop]
+    return meeting, lost, turn, good
 
 
 def _covered(light: Callable[[Points], FloatArray], read: Points, tips: Points) -> FloatArray:
