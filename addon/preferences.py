@@ -24,6 +24,17 @@ class FLATWRIGHT_PG_library_stock(bpy.types.PropertyGroup):
     record: StringProperty()
 
 
+class FLATWRIGHT_PG_own_bench(bpy.types.PropertyGroup):
+    """A printed bench or a mat, and what was measured on it."""
+
+    name: StringProperty(name="Name")
+    paper: StringProperty()
+    along_mm: FloatProperty()
+    up_mm: FloatProperty()
+    columns: IntProperty(default=1)
+    rows: IntProperty(default=1)
+
+
 def _name(label: str, does: str) -> Any:
     return StringProperty(name=label, description=f"What files call the layer of {does}")
 
@@ -113,6 +124,7 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
     )
     last_saved: StringProperty(options={"HIDDEN"})
     last_read: StringProperty(options={"HIDDEN"})
+    benches: CollectionProperty(type=FLATWRIGHT_PG_own_bench)
     machines: CollectionProperty(type=FLATWRIGHT_PG_machine)
     machine_index: IntProperty(name="Machine", min=0)
 
@@ -133,6 +145,11 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
             row = layout.split(factor=0.5)
             row.label(text=stock.name)
             row.label(text=stock.told)
+        for bench in self.benches:
+            row = layout.row()
+            row.label(text=bench.name, icon="GRID", translate=False)
+            button = row.operator("flatwright.remove_bench", text="", icon="X", emboss=False)
+            button.name = bench.name
         self.draw_machines(layout.box().column())
 
     def draw_machines(self, layout: bpy.types.UILayout) -> None:
@@ -157,6 +174,7 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
 CLASSES: tuple[type, ...] = (
     FLATWRIGHT_PG_library_stock,
     FLATWRIGHT_PG_machine,
+    FLATWRIGHT_PG_own_bench,
     FLATWRIGHT_UL_machines,
     FLATWRIGHT_AP_preferences,
 )

@@ -9,6 +9,7 @@ from ..panels import StagePanel
 from ..photo.properties import active_photo
 from .entries import entry_named
 from .entry import draw_fields
+from .lines import draw_kinds_of_lines
 
 __all__ = ["FLATWRIGHT_PT_bench", "FLATWRIGHT_PT_bench_details"]
 
@@ -53,6 +54,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
             )
         for warning in (*bench.contradictions.splitlines(), *bench.warnings.splitlines()):
             self.sentence(warning, icon="ERROR")
+        draw_kinds_of_lines(self.layout, bench)
         for line in bench.told.splitlines():
             self.sentence(line)
         self._draw_references(bench)

@@ -131,7 +131,9 @@ def as_text(scale: MachineScale | None) -> str:
 def _from_text(text: str) -> MachineScale | None:
     if not text:
         return None
-    damaged = FileError("The correction kept with this comparison is damaged. Compare again.")
+    damaged = FileError(
+        "The correction kept with this comparison is damaged. Press Compare with Drawing again."
+    )
     return from_record(text, lambda numbers: MachineScale(*map(float, numbers)), damaged)
 
 

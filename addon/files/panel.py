@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..locale.words import CONTEXT, hinted, reported_of
+from ..locale.words import hinted, reported_of
 from ..panels import ListRow, StagePanel
 from ..part.properties import RATES, active_stock
 from ..part.stock_library import library
@@ -43,21 +43,9 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
         return reported_of(len(settings.findings), "{number} problem", "{number} problems")
 
     def draw(self, context: bpy.types.Context) -> None:
-        settings, shelf = context.scene.flatwright_readiness, library(context)
+        settings = context.scene.flatwright_readiness
         self.layout.operator("flatwright.check_readiness", icon="CHECKMARK")
-        if shelf is not None:
-            row = self.layout.row()
-            row.enabled = bool(settings.machine or shelf.machines)
-            row.prop_search(settings, "machine", shelf, "machines")
-            row = self.layout.row()
-            row.enabled = scale_of(context) is not None or settings.corrects_machine
-            row.prop(settings, "corrects_machine")
         self.layout.operator("flatwright.save_cut_files", icon="EXPORT")
-        split = self.layout.split(factor=0.34)
-        split.label(text="Hidden:", text_ctxt=CONTEXT)
-        row = split.row(align=True)
-        row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
-        row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         self.sentence(
             "Never leave a cutter running alone. Know what the sheet gives off before a laser "
             "meets it. The manual's cautions say more.",
@@ -70,6 +58,9 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
         if hidden:
             names = ", ".join(thing.name for thing in hidden)
             self.sentence(hinted("Hidden: {names}. Cut or leave out?", names=names), icon="HIDE_ON")
+            row = self.layout.row(align=True)
+            row.operator("flatwright.decide_hidden", text="Cut").choice = "CUT"
+            row.operator("flatwright.decide_hidden", text="Leave Out").choice = "LEAVE"
         if settings.checked:
             self.draw_findings(context)
 
@@ -91,15 +82,25 @@ class FLATWRIGHT_PT_files(StagePanel, bpy.types.Panel):
 
 class FLATWRIGHT_PT_times(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_times"
-    bl_label = "Length and Time"
+    bl_label = "Machine and Time"
     bl_parent_id = "FLATWRIGHT_PT_files"
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw(self, context: bpy.types.Context) -> None:
+        settings, shelf = context.scene.flatwright_readiness, library(context)
+        if shelf is not None:
+            row = self.layout.row()
+            row.enabled = bool(settings.machine or shelf.machines)
+            row.prop_search(settings, "machine", shelf, "machines")
+            row = self.layout.row()
+            row.enabled = scale_of(context) is not None or settings.corrects_machine
+            row.prop(settings, "corrects_machine")
         stock = active_stock(context.scene)
         if stock is not None:
             self.figures(("Stock", stock.name))
-            self.settings(stock, *RATES)
+            column = self.layout.column(align=True)
+            for name in RATES:
+                column.prop(stock, name)
         rows = [
             (hinted("Sheet {number}", number=o.flatwright_sheet.number), time_told(context, o))
             for o in sheet_objects(context)

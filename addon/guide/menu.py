@@ -18,6 +18,8 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "add_length",
         "move_marks",
         "join_photos",
+        "print_bench",
+        "keep_bench",
     ),
     "outline": (
         "trace_outline",

@@ -51,7 +51,7 @@ class FLATWRIGHT_OT_frame_outline(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not any(is_curve(thing) for thing in context.selected_objects):
-            cls.poll_message_set(translated("Select an outline"))
+            cls.poll_message_set(translated("Select an outline, or press Trace Outline"))
             return False
         return True
 

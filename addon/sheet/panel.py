@@ -38,8 +38,6 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         settings = context.scene.flatwright_layout
         self.settings(settings, "sets", "margin", "gap")
         self.layout.prop(settings, "correct_kerf")
-        is_routed = any(stock.process == "router" for stock in context.scene.flatwright_stocks)
-        self.settings(settings, "relieved", "relief", enabled=is_routed)
         self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
         self.layout.operator("flatwright.pin_pieces", icon="PINNED")
         self.layout.operator("flatwright.improve_layout", icon="FULLSCREEN_EXIT")
@@ -77,12 +75,14 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
 
 class FLATWRIGHT_PT_holding(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_holding"
-    bl_label = "Bridges and Order"
+    bl_label = "Relief and Bridges"
     bl_parent_id = "FLATWRIGHT_PT_sheet"
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
+        is_routed = any(stock.process == "router" for stock in context.scene.flatwright_stocks)
+        self.settings(settings, "relieved", "relief", enabled=is_routed)
         self.settings(settings, "bridges")
         self.settings(settings, "bridge", enabled=settings.bridges > 0)
         self.settings(settings, "lead")

@@ -21,7 +21,8 @@ class BenchReport:
     """What the fit found, in figures a person can judge.
 
     ``squares_seen`` is (columns, rows) of the printed grid, for a person to count; ``tilt_known``
-    is False where the references leave the tilt open.
+    is False where the references leave the tilt open. ``line_levels`` are the spacings of fine and
+    bold lines, in sides of those squares: (1, 5) where every fifth line is bold.
     """
 
     tilt_deg: float = 0.0
@@ -32,6 +33,7 @@ class BenchReport:
     squares_seen: tuple[int, int] = (0, 0)
     warnings: tuple[str, ...] = ()
     tilt_known: bool = True
+    line_levels: tuple[float, ...] = (1.0,)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -30,7 +30,7 @@ class FeedRates:
         """Refuse what is no rate."""
         told = (self.cut_mm_s, self.score_mm_s, self.mark_mm_s, self.travel_mm_s, self.start_s)
         if not all(math.isfinite(rate) and rate >= 0.0 for rate in told):
-            raise FileError("Feed rates and the time of a start are 0 or more.")
+            raise FileError("Feed rates and the time of a start are 0 or more. Type them again.")
 
 
 @dataclass(frozen=True, slots=True)

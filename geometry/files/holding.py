@@ -55,7 +55,8 @@ class HoldRule:
         sizes = (self.bridge_mm, self.lead_mm)
         if self.bridges < 0 or not all(math.isfinite(s) and s >= 0.0 for s in sizes):
             raise FileError(
-                "The number of bridges, their width and a lead-in's length are 0 or more."
+                "The number of bridges, their width and a lead-in's length are 0 or more. Type "
+                "them again."
             )
         if self.bridges and self.bridge_mm <= 0.0:
             raise FileError("A bridge is wider than 0 mm. Type a width, or take no bridges.")

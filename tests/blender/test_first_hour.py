@@ -224,6 +224,7 @@ ELSEWHERE = {
     *("show_doubt", "show_finding", "show_joint", "show_remark"),
     *("show_sheet_trouble", "decide_hidden"),
     *("remove_fixture", "remove_reference", "remove_from_library", "remove_fit_series"),
+    "remove_bench",
     "read_feature",
     *("add_reading", "remove_reading", "paste_readings", "make_measured"),
 }

@@ -17,12 +17,13 @@ NOTHING_TO_DO = {
     "Nothing is out of date",
     "No outline is scaled",
     "No hidden part waits for a decision",
+    "Nothing must be cut again. What is laid out stays as it is.",
 }
 """Why a button is grey that has no work; there is no next one."""
 
 NEXT = re.compile(
     r"(?:^|[.;:!?,] (?:or |and |then |there )*|first, |, or )"
-    r"(?:accept|add|allow|apply|ask|avoid|check|choose|clear|click|close|convert|copy|create"
+    r"(?:accept|add|allow|apply|ask|avoid|check|choose|clear|click|close|compare|convert|copy|create"
     r"|cross-lap|cut|delete|divide|drag|draw|fill|find|free|give|go back|go nearer|hold"
     r"|import|install|join|keep|lap|lay|leave|let|look|make|mark|measure|mend|move|name"
     r"|object ▸|open|pack|photograph|pick|place|press|push|put|raise|read|recalculate"

@@ -242,7 +242,9 @@ def _map(thing: bpy.types.Object, found: Comparison) -> str:
 
 def map_of(thing: bpy.types.Object) -> np.ndarray:
     """(N, 5) places, directions out of the material and deviations kept on an outline, its mm."""
-    damaged = OutlineError("The comparison kept with this outline is damaged. Compare again.")
+    damaged = OutlineError(
+        "The comparison kept with this outline is damaged. Press Compare with Drawing again."
+    )
 
     def build(rows: Any) -> np.ndarray:
         return np.array(rows, dtype=np.float64).reshape(-1, 5)
@@ -263,7 +265,13 @@ def keep_learned(context: bpy.types.Context, thing: bpy.types.Object) -> str:
         raise PartError(TOO_DOUBTFUL)
     stock = context.scene.flatwright_stocks.get(kept.stock)
     if stock is None:
-        raise PartError("There is no stock named “{stock}” any more.", stock=kept.stock)
+        raise PartError(
+            (
+                "There is no stock named “{stock}” any more. Press + to add one of that name, or "
+                "Make Fit Series anew."
+            ),
+            stock=kept.stock,
+        )
     kerf_mm, doubt_mm = round(kept.kerf_mm, 4), round(kept.kerf_doubt_mm, 4)
     with paused():
         stock.kerf_mm, stock.kerf_doubt_mm = kerf_mm, doubt_mm

@@ -86,10 +86,15 @@ class FLATWRIGHT_OT_keep_comparison(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         thing = traced_one(context)
         if thing is None or thing.flatwright_compared.of == "NONE":
-            cls.poll_message_set(translated("Compare a cut part with its drawing first"))
+            cls.poll_message_set(translated("Press Compare with Drawing first"))
             return False
         if not thing.flatwright_compared.tells_kerf:
-            cls.poll_message_set(translated("The kerf's ± is more than a quarter of it"))
+            cls.poll_message_set(
+                translated(
+                    "The kerf's ± is more than a quarter of it. Compare a part with holes, or a "
+                    "longer one"
+                )
+            )
             return False
         return True
 

@@ -28,7 +28,7 @@ class FLATWRIGHT_UL_again(ListRow, bpy.types.UIList):
 class FLATWRIGHT_PT_recut(StagePanel, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_recut"
     bl_label = "What Was Cut"
-    bl_parent_id = "FLATWRIGHT_PT_files"
+    bl_parent_id = "FLATWRIGHT_PT_comparison"
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw(self, context: bpy.types.Context) -> None:
