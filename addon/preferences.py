@@ -4,6 +4,7 @@ from typing import Any
 
 import bpy
 from bpy.props import (
+    BoolProperty,
     CollectionProperty,
     EnumProperty,
     FloatProperty,
@@ -21,6 +22,17 @@ class FLATWRIGHT_PG_library_stock(bpy.types.PropertyGroup):
     name: StringProperty(name="Name")
     told: StringProperty()
     record: StringProperty()
+
+
+class FLATWRIGHT_PG_own_bench(bpy.types.PropertyGroup):
+    """A printed bench or a mat, and what was measured on it."""
+
+    name: StringProperty(name="Name")
+    paper: StringProperty()
+    along_mm: FloatProperty()
+    up_mm: FloatProperty()
+    columns: IntProperty(default=1)
+    rows: IntProperty(default=1)
 
 
 def _name(label: str, does: str) -> Any:
@@ -45,6 +57,14 @@ class FLATWRIGHT_PG_machine(bpy.types.PropertyGroup):
     score_colour: _colour()
     measure_name: _name("Measure", "lines to measure and align by")
     measure_colour: _colour()
+    is_measured: BoolProperty()
+    stretch_x: FloatProperty()
+    stretch_y: FloatProperty()
+    shear: FloatProperty()
+    stretch_doubt: FloatProperty()
+    """How much it stretches x and y and leans x per y, as fractions; ± of the worst of them."""
+    kerfs: StringProperty()
+    """By a stock's name the kerf it cuts in it and its ±, mm, as JSON."""
 
 
 OPERATIONS = ("outside", "inside", "mark", "score", "measure")
@@ -104,6 +124,7 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
     )
     last_saved: StringProperty(options={"HIDDEN"})
     last_read: StringProperty(options={"HIDDEN"})
+    benches: CollectionProperty(type=FLATWRIGHT_PG_own_bench)
     machines: CollectionProperty(type=FLATWRIGHT_PG_machine)
     machine_index: IntProperty(name="Machine", min=0)
 
@@ -116,11 +137,19 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
             column.prop(self, name)
         layout.operator("flatwright.read_manual", icon="HELP")
         if not self.stocks:
-            layout.label(text="Save a stock to the library in the Part panel.", icon="INFO")
+            layout.label(
+                text=("Save a stock to the library at the stage Part, under Sheets and Fits."),
+                icon="INFO",
+            )
         for stock in self.stocks:
             row = layout.split(factor=0.5)
             row.label(text=stock.name)
             row.label(text=stock.told)
+        for bench in self.benches:
+            row = layout.row()
+            row.label(text=bench.name, icon="GRID", translate=False)
+            button = row.operator("flatwright.remove_bench", text="", icon="X", emboss=False)
+            button.name = bench.name
         self.draw_machines(layout.box().column())
 
     def draw_machines(self, layout: bpy.types.UILayout) -> None:
@@ -145,6 +174,7 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
 CLASSES: tuple[type, ...] = (
     FLATWRIGHT_PG_library_stock,
     FLATWRIGHT_PG_machine,
+    FLATWRIGHT_PG_own_bench,
     FLATWRIGHT_UL_machines,
     FLATWRIGHT_AP_preferences,
 )

@@ -9,7 +9,13 @@ from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
 from .entries import ENTRIES
 from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark
 from .handles import start_handles, stop_handles
+from .joining import FLATWRIGHT_OT_join_photos
 from .moving import FLATWRIGHT_OT_move_marks
+from .own import (
+    FLATWRIGHT_OT_keep_bench,
+    FLATWRIGHT_OT_print_bench,
+    FLATWRIGHT_OT_remove_bench,
+)
 from .panel import FLATWRIGHT_PT_bench, FLATWRIGHT_PT_bench_details
 from .properties import FLATWRIGHT_PG_bench, FLATWRIGHT_PG_reference
 from .reference_record import unknown_reference
@@ -23,6 +29,10 @@ _register, _unregister = room(
         FLATWRIGHT_OT_add_length,
         FLATWRIGHT_OT_remove_reference,
         FLATWRIGHT_OT_move_marks,
+        FLATWRIGHT_OT_join_photos,
+        FLATWRIGHT_OT_print_bench,
+        FLATWRIGHT_OT_keep_bench,
+        FLATWRIGHT_OT_remove_bench,
         *(kind for entry in ENTRIES for kind in entry.classes),
         FLATWRIGHT_GT_mark,
         FLATWRIGHT_GGT_marks,

@@ -3,15 +3,17 @@
 from typing import Any
 
 import bpy
-from bpy.props import FloatProperty
+from bpy.props import FloatProperty, FloatVectorProperty, StringProperty
 
-from ...geometry.bench import Bench, BenchReport, bench_from_grid
+from ...geometry.bench import Bench, BenchReport, bench_of_lines
 from ...geometry.bench.references import Marked
 from ...geometry.photo import Photo
 from ...geometry.progress import Progress
 from ..blender.units import length_property
 from ..locale.words import reported
 from .entry import Entry, draw_fields
+from .lines import MOST_KINDS, kept_kinds, padded_kinds
+from .own import draw_own_bench, mat_named
 from .scaling import Fit, Scaling
 
 __all__ = ["GRID", "FLATWRIGHT_OT_find_grid"]
@@ -25,15 +27,32 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
     bl_options = {"REGISTER", "UNDO"}
     reference = "GRID"
 
+    line_kind: FloatProperty(
+        name="Lines",
+        description="Which lines the pitch is between, where the grid has fine and bold ones: "
+        "their spacing in sides of the squares found; 0 as said before",
+        min=0.0,
+        options={"SKIP_SAVE"},
+    )
+
     def fitting(self, photo: bpy.types.Object) -> Fit:
         pitch_mm = photo.flatwright_bench.pitch_mm
         focal = photo.flatwright_photo.focal_35mm or None
+        mat = mat_named(photo.flatwright_bench.mat)
+        said = self.line_kind or photo.flatwright_bench.line_kind
 
         def fit(picture: Photo, progress: Progress) -> tuple[Bench, tuple[Marked, ...]]:
-            found = bench_from_grid(picture.pixels, pitch_mm, focal_35mm=focal, progress=progress)
+            found = bench_of_lines(picture.pixels, pitch_mm, said, focal, mat, progress)
             return found, ()
 
+        self._said = said
         return fit
+
+    def finish(self, context: bpy.types.Context, result: Any) -> None:
+        super().finish(context, result)
+        settings, kinds = self._photo.flatwright_bench, result[0].report.line_levels
+        settings.line_kinds = padded_kinds(kinds)
+        settings.line_kind = self._said if self._said in kept_kinds(settings) else 0.0
 
     def found(self, report: BenchReport) -> str:
         return reported(
@@ -45,11 +64,21 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
 
 def _draw(layout: bpy.types.UILayout, owner: Any) -> None:
     draw_fields(layout, owner, "pitch")
+    draw_own_bench(layout, owner)
 
 
 class GridFields:
     """How far apart the grid's lines are, as every photo's bench has it."""
 
+    mat: StringProperty(
+        name="My Bench",
+        description="The bench on which the mock-up lies, as kept in the preferences with its true "
+        "pitch in both directions; empty: the grid is as even as it is printed to be",
+    )
+    line_kind: FloatProperty()
+    """Which lines the pitch is between, as one of those kinds; 0 where nobody has said."""
+    line_kinds: FloatVectorProperty(size=MOST_KINDS)
+    """Spacings of the grid's fine and bold lines, in sides of the squares found; then zeros."""
     pitch_mm: FloatProperty(default=10.0, min=0.1)
     pitch: length_property(
         "pitch_mm",

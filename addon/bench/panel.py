@@ -9,6 +9,7 @@ from ..panels import StagePanel
 from ..photo.properties import active_photo
 from .entries import entry_named
 from .entry import draw_fields
+from .lines import draw_kinds_of_lines
 
 __all__ = ["FLATWRIGHT_PT_bench", "FLATWRIGHT_PT_bench_details"]
 
@@ -30,7 +31,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         photo = active_photo(context)
         if photo is None:
-            self.sentence("Add a photo first.")
+            self.sentence("Press Add Photo first.")
             return
         bench = photo.flatwright_bench
         self.layout.row().prop(bench, "reference", expand=True)
@@ -53,6 +54,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
             )
         for warning in (*bench.contradictions.splitlines(), *bench.warnings.splitlines()):
             self.sentence(warning, icon="ERROR")
+        draw_kinds_of_lines(self.layout, bench)
         for line in bench.told.splitlines():
             self.sentence(line)
         self._draw_references(bench)
@@ -87,6 +89,7 @@ class FLATWRIGHT_PT_bench_details(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         bench = active_photo(context).flatwright_bench
         draw_fields(self.layout, bench, "model_scale")
+        self.layout.operator("flatwright.join_photos", icon="SNAP_EDGE")
         squares = crossings = tilt = error = ""
         if bench.record and bench.found_from in {"", "GRID"}:
             squares = f"{bench.squares_seen[0]} × {bench.squares_seen[1]}"

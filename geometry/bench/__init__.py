@@ -16,7 +16,9 @@ True
 
 from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
-from .grid import bench_from_grid
+from .grid import bench_from_grid, bench_of_lines
+from .levels import readings
+from .own import BENCH_PAPERS, KnownMat, PrintedBench, ring_bits, ring_cells
 from .record import bench_from_record, bench_to_record
 from .references import (
     KnownLength,
@@ -34,10 +36,13 @@ from .straightening import Straightened, straighten
 from .words import report_in_words
 
 __all__ = [
+    "BENCH_PAPERS",
     "Bench",
     "BenchReport",
     "Camera",
     "KnownLength",
+    "KnownMat",
+    "PrintedBench",
     "Residuals",
     "RulerTicks",
     "SnappedCorners",
@@ -47,11 +52,15 @@ __all__ = [
     "bench_from_lengths",
     "bench_from_record",
     "bench_from_rectangle",
+    "bench_of_lines",
     "bench_to_record",
     "disagreement",
     "focal_px_from_35mm",
     "lock_on_ruler",
+    "readings",
     "report_in_words",
+    "ring_bits",
+    "ring_cells",
     "snap_corners",
     "straighten",
 ]

@@ -6,6 +6,7 @@ is fitted again. At the end every line is measured at full resolution.
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import islice
 
 import numpy as np
@@ -16,13 +17,15 @@ from ..progress import Progress, tell
 from .adjust import Adjusted
 from .bench import Bench
 from .growing import Grid
+from .levels import which_lines
+from .own import KnownMat
 from .printed import edges
 from .priors import Priors
 from .reporting import grid_bench
 from .sampling import block_mean, grey
 from .seed import find_seeds, flatten_light
 
-__all__ = ["bench_from_grid"]
+__all__ = ["bench_from_grid", "bench_of_lines"]
 
 SEEDS_TRIED = 24
 SEEDS_BEFORE_EDGES = 4
@@ -34,6 +37,8 @@ def bench_from_grid(
     pitch_mm: float,
     *,
     focal_35mm: float | None = None,
+    spacing: float | None = None,
+    mat: KnownMat | None = None,
     progress: Progress | None = None,
 ) -> Bench:
     """Find the printed grid and fit the camera over it.
@@ -43,9 +48,15 @@ def bench_from_grid(
     pixels : (H, W, 3) uint8
         The upright photo.
     pitch_mm
-        Distance between the finest full lines.
+        Distance between the finest full lines that can be followed, or those that ``spacing``
+        tells.
     focal_35mm
         35 mm-equivalent focal length from the photo, if it was written.
+    spacing
+        One of the report's ``line_levels``: the lines the pitch is between. None where nobody has
+        said; then the report asks, where it matters.
+    mat
+        The mat that lies there, where its true pitch each way was measured.
 
     Raises
     ------
@@ -59,6 +70,10 @@ def bench_from_grid(
             "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
             pitch_mm=pitch_mm,
         )
+    if mat is not None:
+        along, up = mat.pitch_mm
+        mat = replace(mat, pitch_mm=(along / (spacing or 1.0), up / (spacing or 1.0)))
+    pitch_mm = mat.pitch_mm[0] if mat is not None else pitch_mm / (spacing or 1.0)
     tell(progress, 0.0, "Looking for the grid")
     image = grey(pixels)
     size_px = (image.shape[1], image.shape[0])
@@ -85,7 +100,46 @@ def bench_from_grid(
     tell(progress, 0.6, "Measuring every line")
     if grid.fields is not None:
         image = edges(image)
-    return grid_bench(image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors)
+    bench = grid_bench(
+        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat
+    )
+    is_clear = spacing is not None or (mat is not None and mat.paper != "")
+    asked = None if is_clear else which_lines(bench.report.line_levels, pitch_mm)
+    if asked is None:
+        return bench
+    warnings = (asked, *bench.report.warnings)
+    return replace(bench, report=replace(bench.report, warnings=warnings))
+
+
+def bench_of_lines(
+    pixels: NDArray[np.uint8],
+    pitch_mm: float,
+    kind: float,
+    focal_35mm: float | None = None,
+    mat: KnownMat | None = None,
+    progress: Progress | None = None,
+) -> Bench:
+    """Find the grid by what was said of its fine and bold lines, if this grid has such.
+
+    Parameters
+    ----------
+    pixels, pitch_mm, focal_35mm, mat
+        As `bench_from_grid` takes them.
+    kind
+        Which of the report's ``line_levels`` the pitch is between; 0 if nobody has said.
+
+    Raises
+    ------
+    FlatwrightError
+        As `bench_from_grid` does.
+    """
+    bench = bench_from_grid(
+        pixels, pitch_mm, focal_35mm=focal_35mm, spacing=kind or None, mat=mat, progress=progress
+    )
+    if kind in (0.0, *bench.report.line_levels):
+        return bench
+    # Said of another mat: this one has no such lines.
+    return bench_from_grid(pixels, pitch_mm, focal_35mm=focal_35mm, mat=mat)
 
 
 def _first_grown(

@@ -10,16 +10,16 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray, Points
+from ..arrays import FloatArray
 from .adjust import Adjusted, adjust
 from .camera import Camera
 from .extent import are_continuous, supported_bounds
-from .homography import fit_homography, pose_from_homography
+from .lattice import bounds, in_frame, lines_through, seeded_camera
 from .measure import Intervals, Strokes, beside_lines, grid_intervals, measure
 from .printed import are_checkered, are_lines, full_lines, lines_between
 from .priors import Priors
 from .sampling import Grey, sample
-from .seed import Seed
+from .seed import LEAST_PERIOD_PX, Seed
 
 __all__ = ["Grid"]
 
@@ -58,43 +58,29 @@ class Grid:
         self.pitch_mm, self.sign, self.priors = pitch_mm, seed.sign, priors
         self.fields = fields
         self.low, self.high = (-3, -3), (3, 3)
-        self.camera = self._first_camera(seed)
-
-    def _first_camera(self, seed: Seed) -> Camera:
-        """Camera from the seed's lattice, axes turned so that x is right and y up."""
-        normals = np.array([[np.cos(c.angle_rad), np.sin(c.angle_rad)] for c in seed.combs])
-        periods = np.array([c.period_px for c in seed.combs])
-        phases = np.array([c.phase_px for c in seed.combs])
-        nearest = np.round((normals @ seed.center_px - phases) / periods)
-        steps = np.linalg.inv(normals) * periods  # columns: photo px for one step of each comb
-        x, y = _right_and_up(steps)
-        origin = np.linalg.solve(normals, phases + nearest * periods)
-        i, j = np.meshgrid(np.arange(-2, 3), np.arange(-2, 3))
-        nodes = np.column_stack((i.ravel(), j.ravel())).astype(np.float64)
-        seen = origin + nodes @ np.vstack((x, y))
-        photo = (seen + 0.5) * self.factor - 0.5
-        center = ((self.size_px[0] - 1) / 2.0, (self.size_px[1] - 1) / 2.0)
-        matrix = fit_homography(nodes * self.pitch_mm, photo)
-        rotation, translation = pose_from_homography(matrix, self.priors.focal_px, center)
-        return Camera(self.priors.focal_px, center, 0.0, 0.0, rotation, translation)
+        self.camera = seeded_camera(seed, factor, size_px, pitch_mm, priors.focal_px)
 
     def grown(self) -> Adjusted | None:
         """Grow until nothing more is found; None if this is no grid."""
-        known: tuple[Adjusted, Intervals] | None = None
-        before = 0
+        last, is_settled, most, reached = None, False, 0, None
+        looks = set[tuple[int, tuple[int, int], tuple[int, int]]]()
         for turn in range(40):
             seen = self._fitted()
             if seen is None:
                 return None
-            found, kept, low, high = seen
-            is_more = len(kept) > before or (low, high) != (self.known_low, self.known_high)
-            if not is_more and known is not None:
-                # Not even farther on is more of it: the camera from before that leap is the best.
-                found, kept = known
-                break
-            known = None if is_more else (found, kept)
-            before = max(before, len(kept))
-            self.known_low, self.known_high = self.low, self.high = low, high
+            _, kept, low, high = seen
+            # Looks may come round again: a last row seen in every other one is nothing new.
+            look = (len(kept), low, high)
+            is_more = look not in looks and (len(kept) > most or (low, high) != reached)
+            if not is_more and is_settled:
+                break  # Not even farther on is more: the camera from before that leap is the best.
+            last, is_settled = seen, not is_more
+            most, reached = max(most, len(kept)), (low, high)
+            looks.add(look)
+            coarser = self._coarser(kept)
+            if coarser is not None:
+                return self._grown_as(coarser)
+            self.low, self.high = low, high
             if turn == 1 and not self._is_print():
                 return None  # Most chance marks stop here, before they cost time.
             # Where nothing more is beside the known part, a mock-up may hide what goes on.
@@ -102,8 +88,10 @@ class Grid:
             more = [max(2, (high[axis] - low[axis]) // fraction) for axis in (0, 1)]
             self.low = (low[0] - more[0], low[1] - more[1])
             self.high = (high[0] + more[0], high[1] + more[1])
+        if last is None:
+            return None
+        found, kept, self.low, self.high = last
         self.camera = found.camera
-        self.low, self.high = self.known_low, self.known_high
         return self._judged(found, kept)
 
     def _fitted(self) -> tuple[Adjusted, Intervals, tuple[int, int], tuple[int, int]] | None:
@@ -145,28 +133,47 @@ class Grid:
                 return None  # wrong one way at least: no scale is better than a wrong one
             return self._grown_as(self._with_coarser(apart[0], first))
         between = lines_between(self._levels_at)
-        if between > 1:
+        if between > 1 and self._pitch_px(found.camera) >= between * LEAST_PERIOD_PX * self.factor:
             return self._grown_as(self._with_finer(between))
-        return found if are_lines(self._levels_at) else None
+        self.divided = between
+        return found if between > 1 or are_lines(self._levels_at) else None
+
+    def _pitch_px(self, camera: Camera) -> float:
+        """Usual distance between the lines in the photo."""
+        return float(self.pitch_mm * camera.focal_px / abs(camera.position_mm[2]))
 
     def _grown_as(self, other: "Grid") -> Adjusted | None:
         """Let the same grid grow, counted in other squares, and take over how far it reaches."""
         found = other.grown()
-        self.low, self.high = other.low, other.high
+        self.low, self.high, self.divided = other.low, other.high, other.divided
         return found
 
     def _known(
         self, looked: Intervals, good: NDArray[np.int64], found: Adjusted
     ) -> tuple[tuple[int, int], tuple[int, int]]:
         """Lowest and highest node of what was seen of the intervals looked at."""
-        low, high = _bounds(looked.chosen(good).chosen(found.weights > 0.0))
+        low, high = bounds(looked.chosen(good).chosen(found.weights > 0.0))
         if int((found.weights > 0.0).sum()) < ENOUGH_TO_END:
             return low, high
-        pitch_px = self.pitch_mm * self.camera.focal_px / abs(self.camera.position_mm[2])
+        pitch_px = self._pitch_px(self.camera)
         seen = np.zeros(len(looked), dtype=bool)
         seen[good] = are_continuous(looked.chosen(good), found.residuals_px, pitch_px)
         ends = supported_bounds(looked, seen, low, high)
         return ends if min(np.subtract(ends[1], ends[0])) >= SMALLEST else (low, high)
+
+    def _coarser(self, kept: Intervals) -> "Grid | None":
+        """The grid in wider squares where both ways only every n-th line is there, if so.
+
+        Asked while it grows: where every other line is missing, its outermost rows would be taken
+        for the end of the sheet.
+        """
+        if len(kept) < ENOUGH_TO_END or not self.may_coarsen or self.fields is not None:
+            return None
+        self.low, self.high = bounds(kept)
+        apart, first = self._lines_apart(kept)
+        if apart[0] != apart[1] or apart[0] == 1:
+            return None
+        return self._with_coarser(apart[0], first)
 
     def _is_print(self) -> bool:
         """Whether the part known looks printed: lines, finer ones between them, or squares."""
@@ -174,13 +181,12 @@ class Grid:
             return are_checkered(self._fields_seen(self.fields))
         return are_lines(self._levels_at) or lines_between(self._levels_at) > 1
 
-    known_low: tuple[int, int] = (0, 0)
-    known_high: tuple[int, int] = (0, 0)
     may_coarsen: bool = True
+    divided: int = 1
 
     def _look(self) -> tuple[Intervals, Strokes]:
         intervals = grid_intervals(self.low, self.high)
-        intervals = intervals.chosen(_in_frame(self.camera, intervals, self.pitch_mm, self.size_px))
+        intervals = intervals.chosen(in_frame(self.camera, intervals, self.pitch_mm, self.size_px))
         strokes = measure(
             self.small,
             self.factor,
@@ -195,9 +201,9 @@ class Grid:
 
     def _is_grid(self, found: Adjusted) -> bool:
         """Enough lines, regular to a small part of the pitch, most of those expected seen."""
-        pitch_px = self.pitch_mm * found.camera.focal_px / abs(found.camera.position_mm[2])
+        pitch_px = self._pitch_px(found.camera)
         intervals = grid_intervals(self.low, self.high)
-        inside = _in_frame(found.camera, intervals, self.pitch_mm, self.size_px)
+        inside = in_frame(found.camera, intervals, self.pitch_mm, self.size_px)
         kept = int((found.weights > 0.0).sum())
         return (
             kept >= FEWEST_INTERVALS
@@ -208,7 +214,7 @@ class Grid:
     def _levels_at(self, shifts: FloatArray) -> FloatArray:
         """Usual brightness beside the lines of the part known."""
         intervals = grid_intervals(self.low, self.high)
-        inside = _in_frame(self.camera, intervals, self.pitch_mm, self.size_px)
+        inside = in_frame(self.camera, intervals, self.pitch_mm, self.size_px)
         return beside_lines(
             self.small,
             self.factor,
@@ -225,13 +231,11 @@ class Grid:
         Ticks and numbers stand between lines too and can make the first guess too fine.
         """
         expected = grid_intervals(self.low, self.high)
-        inside = _in_frame(self.camera, expected, self.pitch_mm, self.size_px)
+        inside = in_frame(self.camera, expected, self.pitch_mm, self.size_px)
         expected = expected.chosen(inside)
         apart, first = zip(
             *(
-                full_lines(
-                    _lines_through(kept, axis), _lines_through(expected, axis), self.low[axis]
-                )
+                full_lines(lines_through(kept, axis), lines_through(expected, axis), self.low[axis])
                 for axis in (0, 1)
             ),
             strict=True,
@@ -266,38 +270,3 @@ class Grid:
         x, y = (-((first[axis] - self.high[axis]) // parts) for axis in (0, 1))
         coarser.high = (x, y)
         return coarser
-
-
-def _lines_through(intervals: Intervals, axis: int) -> NDArray[np.int64]:
-    """(S,) index of the line that each interval of one family lies on: x = index, or y = index."""
-    return intervals.start[intervals.start[:, axis] == intervals.end[:, axis], axis]
-
-
-def _right_and_up(steps: Points) -> tuple[Points, Points]:
-    """The two lattice steps, signed and ordered: x to the right, y up in the photo."""
-    a, b = steps[:, 0], steps[:, 1]
-    x, y = (a, b) if abs(a[0]) * abs(b[1]) >= abs(a[1]) * abs(b[0]) else (b, a)
-    return (x if x[0] > 0.0 else -x), (y if y[1] < 0.0 else -y)
-
-
-def _bounds(intervals: Intervals) -> tuple[tuple[int, int], tuple[int, int]]:
-    """Lowest and highest node that enough intervals reach: single ones do not count."""
-    nodes = np.vstack((intervals.start, intervals.end))
-    limits = []
-    for axis in (0, 1):
-        values, counts = np.unique(nodes[:, axis], return_counts=True)
-        often = values[counts >= 4] if (counts >= 4).any() else values
-        limits.append((int(often.min()), int(often.max())))
-    return (limits[0][0], limits[1][0]), (limits[0][1], limits[1][1])
-
-
-def _in_frame(
-    camera: Camera, intervals: Intervals, pitch_mm: float, size_px: tuple[int, int]
-) -> NDArray[np.bool_]:
-    inside = np.ones(len(intervals), dtype=bool)
-    for nodes in (intervals.start, intervals.end):
-        points = nodes * pitch_mm
-        depth = points @ camera.rotation[2, :2] + camera.translation_mm[2]
-        seen = camera.project(points)
-        inside &= (depth > 0.0) & (seen > 2.0).all(axis=1) & (seen < np.array(size_px) - 3.0).all(1)
-    return inside

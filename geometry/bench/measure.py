@@ -9,7 +9,7 @@ from ..arrays import FloatArray, Points
 from .camera import Camera
 from .sampling import Grey, sample
 
-__all__ = ["Intervals", "Strokes", "beside_lines", "grid_intervals", "measure"]
+__all__ = ["Intervals", "Strokes", "beside_lines", "grid_intervals", "measure", "profiles"]
 
 ALONG = np.linspace(0.14, 0.86, 13)
 """Where an interval is looked at; its ends are left out, where the crossing lines are."""
@@ -171,6 +171,41 @@ def beside_lines(
             values = values[np.isfinite(values)]
             levels[row, column] = sign * float(np.median(values)) if len(values) else 0.0
     return levels
+
+
+def profiles(
+    image: Grey,
+    camera: Camera,
+    intervals: Intervals,
+    pitch_mm: float,
+    sign: int,
+    window: float,
+) -> FloatArray:
+    """(S, 33) brightness (times ``sign``) across each interval, its mean along it.
+
+    Parameters
+    ----------
+    image
+        Brightness at full resolution.
+    camera
+        Where the lines are.
+    intervals
+        Of the lines.
+    pitch_mm
+        Between lines.
+    sign
+        1 where lines are paler than the mat, -1 where darker.
+    window
+        How far to each side to look, in pitches.
+    """
+    start: Points = intervals.start.astype(np.float64)[:, None, None]
+    along: Points = (intervals.end - intervals.start).astype(np.float64)[:, None, None]
+    across: Points = np.stack((-along[..., 1], along[..., 0]), axis=-1)
+    fraction: Points = ALONG[None, None, :, None]
+    steps: Points = np.linspace(-window, window, 33)[None, :, None, None]
+    wanted = (start + fraction * along + steps * across) * pitch_mm
+    seen = camera.project(wanted.reshape(-1, 2)).reshape(wanted.shape)
+    return _trimmed_mean(sign * np.swapaxes(sample(image, seen), 1, 2))
 
 
 def _trimmed_mean(values: FloatArray) -> FloatArray:

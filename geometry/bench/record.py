@@ -67,6 +67,8 @@ def _bench(data: dict[str, Any]) -> Bench:
     report["warnings"] = tuple(str(warning) for warning in report["warnings"])
     columns, rows = (int(count) for count in report["squares_seen"])
     report["squares_seen"] = (columns, rows)
+    levels = report.get("line_levels", (1.0,))  # Older records have none.
+    report["line_levels"] = tuple(float(level) for level in levels)
     covariance = data["covariance"]
     width, height = (int(side) for side in data["size_px"])
     farthest = BESIDE * max(width, height)

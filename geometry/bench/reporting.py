@@ -13,10 +13,14 @@ from .camera import Camera
 from .design_effect import errors_together
 from .extent import are_continuous, supported_bounds
 from .judging import focal_contradiction, grid_warnings
+from .laid import LaidPitch, laid_pitch
+from .levels import line_levels
 from .measure import Intervals, Strokes, grid_intervals, measure
+from .own import KnownMat, squares_dark
 from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
+from .stretch import stretched
 
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
@@ -36,6 +40,8 @@ def grid_bench(
     grown: Adjusted,
     sign: int,
     priors: Priors,
+    divided: int = 1,
+    mat: KnownMat | None = None,
 ) -> Bench:
     """Measure the grid from ``low`` to ``high`` once more at full resolution; return the bench.
 
@@ -53,6 +59,10 @@ def grid_bench(
         +1 for lines paler than the mat, -1 for darker ones.
     priors
         What is believed of focal length and lens.
+    divided
+        Into how many parts finer lines divide the squares.
+    mat
+        The mat that lies there, where its true pitch is known.
 
     Raises
     ------
@@ -85,7 +95,14 @@ def grid_bench(
             "lit, or mark a length or a rectangle of known size."
         )
     intervals, strokes = everything.chosen(seen), strokes.chosen(seen)
-    return fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
+    if mat is None:
+        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
+    else:
+        dark = squares_dark(image, camera, pitch_mm, low, high)
+        pitch = laid_pitch(mat, dark, low, pitch_mm)
+        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors, pitch)
+    levels = line_levels(image, camera, intervals, pitch_mm, sign, divided)
+    return replace(found, report=replace(found.report, line_levels=levels))
 
 
 def _between(
@@ -102,6 +119,7 @@ def fitted_bench(
     intervals: Intervals,
     strokes: Strokes,
     priors: Priors,
+    laid: LaidPitch | None = None,
 ) -> Bench:
     """Bench fitted to printed lines that were seen.
 
@@ -117,7 +135,14 @@ def fitted_bench(
         Which pieces of the lines were looked at, and what was seen there.
     priors
         What is believed before looking.
+    laid
+        The true pitch each way, where it is known.
     """
+    laid = laid or LaidPitch((pitch_mm, pitch_mm))
+    both_mm = np.array(laid.pitch_mm)
+    strokes = replace(strokes, places_mm=strokes.places_mm * (both_mm / pitch_mm))
+    grown = float(both_mm.mean()) / pitch_mm
+    camera = replace(camera, translation_mm=camera.translation_mm * grown)
     fit = _fit(camera, strokes, priors)
     # Once more, knowing how far neighbours err together: what is believed then counts as it should.
     together = errors_together(intervals, fit.residuals_px, fit.weights, COUNT, fit.sigma_px)
@@ -126,11 +151,16 @@ def fitted_bench(
     if told:
         priors = priors.without_focal(size_px)
         fit = _fit(fit.camera, strokes, priors, together)
+    if laid.free_axis is not None:
+        fit, ratio, sigma = stretched(fit, strokes, priors, together, laid.free_axis)
+        both_mm[laid.free_axis] *= ratio
+        laid = laid.by_photo(both_mm, sigma)
     trusted = fit.weights > 0.2
     used = intervals.chosen(trusted)
     nodes = _crossings(used)
-    missed = _missed(fit, nodes, used, strokes.normals[trusted], pitch_mm)
-    return _bench(size_px, pitch_mm, fit, nodes, missed, told)
+    missed = _missed(fit, nodes, used, strokes.normals[trusted], both_mm)
+    bench = _bench(size_px, both_mm, fit, nodes, missed, (*told, *laid.told))
+    return replace(bench, scale_sigma=laid.sigma)
 
 
 def _fit(camera: Camera, strokes: Strokes, priors: Priors, together: float = 1.0) -> Adjusted:
@@ -151,7 +181,7 @@ def _missed(
     nodes: NDArray[np.int64],
     used: Intervals,
     normals: Points,
-    pitch_mm: float,
+    pitch_mm: FloatArray,
 ) -> Residuals:
     """How the crossings miss the fit; rounded, as it is only looked at, and thinned."""
     away = node_residuals(
@@ -166,7 +196,7 @@ def _missed(
 
 def _bench(
     size_px: tuple[int, int],
-    pitch_mm: float,
+    pitch_mm: FloatArray,
     fit: Adjusted,
     nodes: NDArray[np.int64],
     missed: Residuals,
@@ -191,7 +221,9 @@ def _bench(
     return Bench(
         size_px,
         camera,
-        replace(report, warnings=(*told, *grid_warnings(bench, pitch_mm, fit.covariance))),
+        replace(
+            report, warnings=(*told, *grid_warnings(bench, float(pitch_mm.min()), fit.covariance))
+        ),
         covariance,
         residuals=missed,
     )

@@ -57,6 +57,7 @@ class Mat:
     line_mm: float = 0.3
     bold_every: int = 5
     bold_mm: float = 0.5
+    finer: int = 1
     ground: tuple[float, ...] = (38.0, 82.0, 84.0)
     line: tuple[float, ...] = (178.0, 200.0, 180.0)
     ticks: int = 0
@@ -113,6 +114,10 @@ def _printed(mat, at, pixel_mm, rng):
         if mat.bold_every:
             fine = np.where(index % mat.bold_every == 0, _ink(off, mat.bold_mm, pixel_mm), fine)
         ink = np.maximum(ink, fine)
+        if mat.finer > 1:
+            step = mat.pitch_mm / mat.finer
+            between = _ink(np.abs(c - np.rint(c / step) * step), 0.6 * mat.line_mm, pixel_mm)
+            ink = np.maximum(ink, 0.6 * between)
         if mat.ticks:
             step = mat.pitch_mm / mat.ticks
             tick = _ink(np.abs(c - np.rint(c / step) * step), mat.line_mm, pixel_mm)

@@ -1,5 +1,6 @@
 """Files written whole or not at all: DXF, SVG, PDF, cut list."""
 
+from .bench_pdf import write_bench_pdf
 from .cut_notes import CutNotes, JointNote
 from .cutlist import write_cut_list
 from .dxf import write_dxf
@@ -16,6 +17,7 @@ __all__ = [
     "Template",
     "file_name",
     "save_cut_files",
+    "write_bench_pdf",
     "write_cut_list",
     "write_dxf",
     "write_pdf_template",
