@@ -102,8 +102,7 @@ def trace(
     tell(progress, 0.4, "Reading the edge")
     rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
     _tell_how(rings, pixel_mm(bench, inside_px), doubts, read)
-    how = (tolerance_mm, character)
-    return fitted(rings, bench, height_mm, how, stage(progress, 0.4, 1.0))
+    return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
 
 
 def _tell_how(
