@@ -46,7 +46,7 @@ def test_a_bench_is_printed_and_kept(package, shelf, tmp_path):
 
 
 def test_a_bought_mat_that_was_measured_gives_the_scale(package, shelf, tmp_path):
-    photo, view = photo_of(tmp_path, Mat(), 420.0)
+    photo, _ = photo_of(tmp_path, Mat(), 420.0)
     bpy.ops.flatwright.keep_bench(
         name="mat", paper="MAT", along=0.4024, up=0.2816828, columns=40, rows=28
     )
