@@ -148,7 +148,7 @@ def _open(path: Path) -> None:
         bpy.ops.wm.open_mainfile(filepath=str(path.resolve()), load_ui=False, use_scripts=False)
     except RuntimeError as error:
         raise FileError(
-            "“{path}” cannot be opened: it is no .blend file of Blender's.",
+            "“{path}” cannot be opened: it is no .blend file of Blender's. Name one that is.",
             path=path,
         ) from error
 
@@ -251,7 +251,8 @@ def _measure_stock(context: bpy.types.Context, options: argparse.Namespace) -> N
     name = options.stock or used[0]
     if name not in stocks:
         raise PartError(
-            "There is no stock named “{name}” in this file any more.",
+            "There is no stock named “{name}” in this file any more. Add it in Blender and "
+            "save the file.",
             name=name,
         )
     if options.thickness is not None:
@@ -260,7 +261,7 @@ def _measure_stock(context: bpy.types.Context, options: argparse.Namespace) -> N
         stocks[name].thickness_mm = options.thickness
     if options.kerf is not None:
         if options.kerf < 0.0:
-            raise PartError("The kerf is a width of 0 mm or more.")
+            raise PartError("The kerf is a width of 0 mm or more. Measure a test cut.")
         stocks[name].kerf_mm = options.kerf
 
 

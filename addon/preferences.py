@@ -4,6 +4,7 @@ from typing import Any
 
 import bpy
 from bpy.props import (
+    BoolProperty,
     CollectionProperty,
     EnumProperty,
     FloatProperty,
@@ -56,6 +57,14 @@ class FLATWRIGHT_PG_machine(bpy.types.PropertyGroup):
     score_colour: _colour()
     measure_name: _name("Measure", "lines to measure and align by")
     measure_colour: _colour()
+    is_measured: BoolProperty()
+    stretch_x: FloatProperty()
+    stretch_y: FloatProperty()
+    shear: FloatProperty()
+    stretch_doubt: FloatProperty()
+    """How much it stretches x and y and leans x per y, as fractions; ± of the worst of them."""
+    kerfs: StringProperty()
+    """By a stock's name the kerf it cuts in it and its ±, mm, as JSON."""
 
 
 OPERATIONS = ("outside", "inside", "mark", "score", "measure")
@@ -128,7 +137,10 @@ class FLATWRIGHT_AP_preferences(bpy.types.AddonPreferences):
             column.prop(self, name)
         layout.operator("flatwright.read_manual", icon="HELP")
         if not self.stocks:
-            layout.label(text="Save a stock to the library in the Part panel.", icon="INFO")
+            layout.label(
+                text=("Save a stock to the library at the stage Part, under Sheets and Fits."),
+                icon="INFO",
+            )
         for stock in self.stocks:
             row = layout.split(factor=0.5)
             row.label(text=stock.name)

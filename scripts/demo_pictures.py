@@ -66,6 +66,8 @@ def sheet(bpy: Any, package: str, path: Path, px_per_mm: float = 2.5) -> None:
     (frame,) = _in_world_mm(package, first)
     low, high = frame.min(axis=0), frame.max(axis=0)
     scale = 2.0 * px_per_mm
+    # As in the files and in the cut list.
+    layers = import_module(f"{package}.geometry.files.layers").Layers()
     size = tuple(int(s) for s in (high - low + 10.0) * scale)
     picture = Image.new("RGB", size, "white")
     draw = ImageDraw.Draw(picture)
@@ -78,9 +80,9 @@ def sheet(bpy: Any, package: str, path: Path, px_per_mm: float = 2.5) -> None:
     for thing in things:
         if thing.flatwright_sheet.role == "PIECE" and thing.parent == first:
             outer, *holes = _in_world_mm(package, thing)
-            _draw(draw, to_px(outer), VERMILLION, 4)
+            _draw(draw, to_px(outer), layers.outside.colour, 4)
             for hole in holes:
-                _draw(draw, to_px(hole), BLUE, 4)
+                _draw(draw, to_px(hole), layers.inside.colour, 4)
     picture = picture.resize((size[0] // 2, size[1] // 2), Image.Resampling.LANCZOS)
     picture.save(path)
 

@@ -1,4 +1,7 @@
-"""The manual's pages as HTML, each whole in itself: a browser shows them from any folder."""
+"""The manual's pages as HTML, each whole in itself: a browser shows them from any folder.
+
+English pages lie in the folder itself, those of another language in a folder of its name below it.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,7 @@ from pathlib import Path
 
 from markdown import Markdown
 
-__all__ = ["PAGES", "SOURCE", "write_manual"]
+__all__ = ["LANGUAGES", "PAGES", "SOURCE", "write_manual"]
 
 SOURCE = Path(__file__).resolve().parents[1] / "addon" / "guide" / "manual"
 PAGES = (
@@ -16,9 +19,11 @@ PAGES = (
     "cautions",
 )  # fmt: skip
 """In the order of the job; `index` first."""
+LANGUAGES = ("en", "de")
+"""English first; of every other one there is a folder with the same pages."""
 
 TEMPLATE = """<!doctype html>
-<html lang="en">
+<html lang="{language}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
@@ -47,7 +52,7 @@ pre {{ background: #8882; overflow-x: auto; padding: .6rem; }}
 
 
 def write_manual(folder: Path) -> list[Path]:
-    """Write the pages and their pictures into ``folder``; return the pages' paths.
+    """Write the pages of every language and their pictures into ``folder``; return their paths.
 
     Raises
     ------
@@ -55,20 +60,29 @@ def write_manual(folder: Path) -> list[Path]:
         If a page links to a page or shows a picture that is not there.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    pictures = folder / "pictures"
-    shutil.copytree(SOURCE / "pictures", pictures, dirs_exist_ok=True)
-    texts = {page: (SOURCE / f"{page}.md").read_text(encoding="utf-8") for page in PAGES}
+    shutil.copytree(SOURCE / "pictures", folder / "pictures", dirs_exist_ok=True)
+    return [path for language in LANGUAGES for path in _write_language(folder, language)]
+
+
+def _write_language(folder: Path, language: str) -> list[Path]:
+    is_english = language == LANGUAGES[0]
+    source, target = (SOURCE, folder) if is_english else (SOURCE / language, folder / language)
+    target.mkdir(exist_ok=True)
+    texts = {page: (source / f"{page}.md").read_text(encoding="utf-8") for page in PAGES}
     titles = {page: text.splitlines()[0].lstrip("# ") for page, text in texts.items()}
     written = []
     for page, text in texts.items():
         body = Markdown(extensions=["tables", "toc", "sane_lists"]).convert(text)
-        _check_links(page, body, folder)
+        if not is_english:
+            body = body.replace('src="pictures/', 'src="../pictures/')
+        _check_links(page, body, target)
         links = "".join(
             f"<b>{titles[other]}</b>" if other == page else f'<a href="{other}.html">{title}</a>'
             for other, title in titles.items()
         )
-        path = folder / f"{page}.html"
-        path.write_text(TEMPLATE.format(title=titles[page], links=links, body=body), "utf-8")
+        path = target / f"{page}.html"
+        whole = TEMPLATE.format(language=language, title=titles[page], links=links, body=body)
+        path.write_text(whole, "utf-8")
         written.append(path)
     return written
 

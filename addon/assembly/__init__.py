@@ -7,7 +7,13 @@ from ..blender.registering import room
 from ..outline.adding import FLATWRIGHT_MT_add
 from ..state.following import Building, follow, stop_following
 from .adding_box import FLATWRIGHT_OT_add_box, draw_add_box
-from .gizmos import FLATWRIGHT_GGT_split, FLATWRIGHT_OT_drag_split
+from .gizmos import (
+    FLATWRIGHT_GGT_signs,
+    FLATWRIGHT_GGT_split,
+    FLATWRIGHT_GT_signs,
+    FLATWRIGHT_OT_drag_split,
+    FLATWRIGHT_OT_pick_sign,
+)
 from .joints import (
     FLATWRIGHT_OT_cut_to_fixture,
     FLATWRIGHT_OT_finger_parts,
@@ -22,6 +28,9 @@ from .joints import (
     FLATWRIGHT_OT_tab_parts,
 )
 from .layering import FLATWRIGHT_OT_layer_part
+from .measured import draw_add_measured
+from .measured import register as _register_measured
+from .measured import unregister as _unregister_measured
 from .operators import (
     FLATWRIGHT_OT_add_fixture,
     FLATWRIGHT_OT_check_assembly,
@@ -110,6 +119,9 @@ _register, _unregister = room(
         FLATWRIGHT_OT_save_step_pictures,
         FLATWRIGHT_OT_drag_split,
         FLATWRIGHT_GGT_split,
+        FLATWRIGHT_OT_pick_sign,
+        FLATWRIGHT_GT_signs,
+        FLATWRIGHT_GGT_signs,
         FLATWRIGHT_UL_joints,
         FLATWRIGHT_UL_remarks,
         FLATWRIGHT_PT_assembly,
@@ -149,16 +161,20 @@ signs: list[Overlay] = []
 def register() -> None:
     """Register the room; let parts follow what they are made of, and show what a check found."""
     _register()
+    _register_measured()
     follow(Building(lambda context: plan_parts(context).rebuilt, show_built))
     signs.append(Overlay(draw_cut, lasting=True))
     signs.append(Overlay(draw_signs, lasting=True))
     FLATWRIGHT_MT_add.append(draw_add_box)
+    FLATWRIGHT_MT_add.append(draw_add_measured)
 
 
 def unregister() -> None:
     """Take back the room, what listens for changes, and what is drawn."""
+    FLATWRIGHT_MT_add.remove(draw_add_measured)
     FLATWRIGHT_MT_add.remove(draw_add_box)
     while signs:
         signs.pop().remove()
     stop_following()
+    _unregister_measured()
     _unregister()

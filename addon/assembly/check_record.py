@@ -12,7 +12,7 @@ from ...geometry.findings import Finding
 from ...geometry.progress import Progress
 from ...geometry.sentences import sentence_to_record
 from ..blender.selecting import select_only
-from ..blender.units import show_length, to_blender
+from ..blender.units import show_gap, to_blender
 from ..blender.views import look_at
 from ..locale.words import in_words, reported, reported_of, titled
 from ..part.part_objects import and_without_stock
@@ -20,6 +20,7 @@ from ..state.graph import made, read_anew
 from ..state.things import fixture_objects, part_objects, with_stock
 from ..state.work import Work
 from .fixtures import fixtures
+from .measured import doubt_of_gap
 from .placed import placed_parts
 from .rebuilding import core_parts, plan_parts
 
@@ -57,11 +58,12 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
         if thing not in things and not thing.flatwright_part.trial:
             settings.unplaced.add().thing = thing
     for number, thing in enumerate(things):
-        _store_gap(thing.flatwright_check, check, number)
+        _store_gap(context, thing, check, number)
     settings.checked, settings.opening = True, ""
     settings.interferences = len(check.clashes)
     settings.is_reached = math.isfinite(check.least_gap_mm)
     settings.least_gap_mm = check.least_gap_mm if settings.is_reached else 0.0
+    settings.least_gap_doubt_mm = _doubt_of_least(things, settings.least_gap_mm)
     settings.order_found = check.order.can_be_built
     settings.is_clear = check.is_clear
     standing = [thing for thing, _ in fixture_objects(context)]
@@ -80,16 +82,26 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
     return level, and_without_stock(told, part_objects(context))
 
 
-def _store_gap(settings: bpy.types.PropertyGroup, check: AssemblyCheck, number: int) -> None:
-    gap = check.nearest(number)
+def _store_gap(
+    context: bpy.types.Context, thing: bpy.types.Object, check: AssemblyCheck, number: int
+) -> None:
+    settings, gap = thing.flatwright_check, check.nearest(number)
     settings.checked = True
     settings.reaches = gap is not None and math.isfinite(gap.gap_mm)
     settings.gap_mm = gap.gap_mm if gap is not None and settings.reaches else 0.0
+    settings.gap_doubt_mm = doubt_of_gap(context, thing, gap)
     settings.required_mm = gap.required_mm if gap is not None else 0.0
     settings.overlap_mm2 = gap.clearance.overlap_mm2 if gap is not None else 0.0
     settings.sentence = in_words(gap.clearance.message) if gap is not None else ""
     place = gap.where_world if gap is not None else None
     settings.place = tuple(to_blender(c) for c in place) if place is not None else (0.0,) * 3
+
+
+def _doubt_of_least(things: list[bpy.types.Object], least_mm: float) -> float:
+    """± of the smallest gap, as that of the part which leaves it."""
+    gaps = [thing.flatwright_check for thing in things if thing.flatwright_check.reaches]
+    nearest = min(gaps, key=lambda gap: abs(gap.gap_mm - least_mm), default=None)
+    return float(nearest.gap_doubt_mm) if nearest is not None else 0.0
 
 
 def _store_remarks(
@@ -121,11 +133,11 @@ def show_remark(context: bpy.types.Context, index: int) -> None:
     """
     settings = context.scene.flatwright_assembly
     if not 0 <= index < len(settings.remarks):
-        raise AssemblyError("There is no such finding. Check the assembly again.")
+        raise AssemblyError("There is no such problem. Press Check Assembly again.")
     remark = settings.remarks[index]
     things = [entry.thing for entry in remark.things]
     if any(t is None or t.name not in context.view_layer.objects for t in things):
-        raise AssemblyError("What this finding was about is gone. Check again.")
+        raise AssemblyError("What this problem was about is gone. Press Check Assembly again.")
     settings.remark_index = index
     for number, thing in enumerate(things):
         thing.hide_set(False)
@@ -163,14 +175,14 @@ def _verdict(
             words.append(
                 reported_of(
                     len(said) - 1,
-                    "{number} more finding in the list.",
-                    "{number} more findings in the list.",
+                    "{number} more problem in the list.",
+                    "{number} more problems in the list.",
                 )
             )
         return "WARNING", " ".join(words)
     words = [reported("No overlaps."), in_words(check.order.message)]
     if math.isfinite(check.least_gap_mm):
-        gap = show_length(check.least_gap_mm)
+        gap = show_gap(check.least_gap_mm, context.scene.flatwright_assembly.least_gap_doubt_mm)
         words.insert(0, reported("Least gap to the fixture {size}.", size=gap))
     unplaced = context.scene.flatwright_assembly.unplaced
     if unplaced:

@@ -35,7 +35,9 @@ def fixture_mesh(context: bpy.types.Context) -> tuple[np.ndarray, np.ndarray]:
     """
     fixture = context.scene.flatwright_assembly.fixture
     if fixture is None:
-        raise AssemblyError("There is no fixture. Select the object to be fitted and use it.")
+        raise AssemblyError(
+            "There is no fixture. Select the object your parts must fit and press Use as Fixture."
+        )
     return read_mesh(context, fixture)
 
 
@@ -59,7 +61,10 @@ def axis_finding(
     if settings.axis_from == "cursor":
         matrix = context.scene.cursor.matrix
     elif settings.axis_object is None:
-        raise AssemblyError("Choose the object whose z axis is the axis, or let it be found.")
+        raise AssemblyError(
+            "There is no object to take the axis from. Choose one under Axis Object, or set "
+            "Axis to Found."
+        )
     else:
         matrix = settings.axis_object.matrix_world
     x, y, z = (to_mm(c) for c in matrix.translation)

@@ -1,13 +1,23 @@
-"""An arrow on the chosen cross-lap that drags the place where its two slots meet."""
+"""What the mouse meets in the viewport: the arrow of a cross-lap, and the signs of the check."""
+
+from typing import Any
 
 import bpy
 from bpy.props import FloatProperty
 
+from ..blender.selecting import select_all_of
 from ..locale.words import translated
 from .joint_list import SHOWN
+from .signs import hover, hovered_sign
 from .surfaces import arrow_along, fraction_along
 
-__all__ = ["FLATWRIGHT_GGT_split", "FLATWRIGHT_OT_drag_split"]
+__all__ = [
+    "FLATWRIGHT_GGT_signs",
+    "FLATWRIGHT_GGT_split",
+    "FLATWRIGHT_GT_signs",
+    "FLATWRIGHT_OT_drag_split",
+    "FLATWRIGHT_OT_pick_sign",
+]
 
 # Sky blue and orange of Okabe and Ito's palette.
 COLOUR, HELD = (0.34, 0.71, 0.91), (0.90, 0.62, 0.00)
@@ -98,4 +108,53 @@ class FLATWRIGHT_OT_drag_split(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         chosen_lap(context).split = self.split
+        return {"FINISHED"}
+
+
+class FLATWRIGHT_GT_signs(bpy.types.Gizmo):
+    """All signs of the check: nothing of its own to see, but the mouse can rest on each."""
+
+    bl_idname = "FLATWRIGHT_GT_signs"
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """The overlay has drawn them."""
+
+    def test_select(self, context: bpy.types.Context, location: tuple[int, int]) -> int:
+        at = (float(location[0]), float(location[1]))
+        found = hover(context.region, at, context.preferences.system.ui_scale)
+        return -1 if found is None else found
+
+
+class FLATWRIGHT_GGT_signs(bpy.types.GizmoGroup):
+    bl_idname = "FLATWRIGHT_GGT_signs"
+    bl_label = "Signs of the Check"
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "WINDOW"
+    bl_options = {"PERSISTENT"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        settings = context.scene.flatwright_assembly
+        return bool(settings.checked and settings.shows_check)
+
+    def setup(self, context: bpy.types.Context) -> None:
+        signs = self.gizmos.new(FLATWRIGHT_GT_signs.bl_idname)
+        signs.target_set_operator("flatwright.pick_sign")
+
+
+class FLATWRIGHT_OT_pick_sign(bpy.types.Operator):
+    """Select the parts that the sign under the mouse is about"""
+
+    bl_idname = "flatwright.pick_sign"
+    bl_label = "Select Parts of Sign"
+    bl_options = {"REGISTER", "UNDO", "INTERNAL"}
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        sign = hovered_sign(context.region)
+        names = sign.things if sign is not None else ()
+        things: list[Any] = [context.scene.objects.get(name) for name in names]
+        here = [thing for thing in things if thing is not None and thing.visible_get()]
+        if not here:
+            return {"CANCELLED"}
+        select_all_of(context, here)
         return {"FINISHED"}

@@ -126,7 +126,7 @@ def _joining(context: bpy.types.Context, kind: str, otherwise: str) -> Joining:
 def _cutting(context: bpy.types.Context) -> Generator[Work, Any, Joinery]:
     """Compute the parts with their joints; copies through one line get shapes of their own first.
 
-    Each of them keeps another stretch of the line, so they cannot be cut from one shape.
+    Each of them keeps another interval of the line, so they cannot be cut from one shape.
     """
     plan = plan_parts(context)
     apart = yield lambda progress: copies_along_lines(plan.parts, plan.joints, plan.groups)
@@ -201,8 +201,9 @@ def swapping(context: bpy.types.Context) -> Joining:
         joint = settings.joints[number]
         if joint.is_asleep:
             raise AssemblyError(
-                "“{name}” does not end at the face of “{name_2}”, so the tabs cannot "
-                "change sides. The joint is as it was.",
+                "“{name}” does not end at the face of “{name_2}”, so the tabs cannot change "
+                "sides. The joint is as it was; move “{name}” until it ends there, then press "
+                "Swap Sides.",
                 name=joint.a.name,
                 name_2=joint.b.name,
             )
@@ -250,7 +251,7 @@ def show_joint(context: bpy.types.Context, index: int) -> None:
     """
     settings = context.scene.flatwright_assembly
     if not 0 <= index < len(settings.joints):
-        raise AssemblyError("There is no such joint any more.")
+        raise AssemblyError("There is no such joint any more. Choose one in the list of joints.")
     joint = settings.joints[index]
     for thing in (joint.a, joint.b):
         if thing is None or thing.name not in context.view_layer.objects:

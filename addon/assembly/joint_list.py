@@ -294,10 +294,10 @@ def note_joints(
     """Write beside every joint what became of it."""
     settings = scene.flatwright_assembly
     numbers = live_joints(scene, things)
-    asleep = {numbers[i] for i in joinery.asleep}
+    unmatched = {numbers[i] for i in joinery.unmatched}
     here = set(scene.objects)
     for number, joint in enumerate(settings.joints):
-        joint.is_asleep = number in asleep
+        joint.is_asleep = number in unmatched
         gone = joint.a not in here or joint.b not in here
         joint.figures = "one of its parts was deleted" if gone else ""
     for number, made in zip(numbers, joinery.made, strict=True):

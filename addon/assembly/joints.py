@@ -48,7 +48,11 @@ class Joining:
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if len(part_objects(context)) < 2:
-            cls.poll_message_set(translated("Make at least two parts that meet"))  # type: ignore[attr-defined]
+            cls.poll_message_set(
+                translated(
+                    "Press Make Part for two parts at least, and place them so that they meet"
+                )
+            )  # type: ignore[attr-defined]
             return False
         return True
 
@@ -116,7 +120,9 @@ class Jointed:
     def poll(cls, context: bpy.types.Context) -> bool:
         settings = context.scene.flatwright_assembly
         if not 0 <= settings.joint_index < len(settings.joints):
-            cls.poll_message_set(translated("There are no joints"))  # type: ignore[attr-defined]
+            cls.poll_message_set(
+                translated("Join two parts first, by Cross-Lap Parts or another button above")
+            )  # type: ignore[attr-defined]
             return False
         return True
 

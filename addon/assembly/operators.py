@@ -43,7 +43,7 @@ class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not is_mesh(context.object):
-            cls.poll_message_set(translated("Select a mesh object"))
+            cls.poll_message_set(translated("Select the model of your object, a mesh"))
             return False
         return True
 
@@ -69,7 +69,7 @@ class FLATWRIGHT_OT_add_fixture(NeedsFixture, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not is_mesh(context.object):
-            cls.poll_message_set(translated("Select a mesh object"))
+            cls.poll_message_set(translated("Select the model of your object, a mesh"))
             return False
         return super().poll(context)
 
@@ -266,7 +266,7 @@ class FLATWRIGHT_OT_check_assembly(NeedsParts, RebuildsFirst, bpy.types.Operator
 
 
 class FLATWRIGHT_OT_show_remark(bpy.types.Operator):
-    """Select what this finding is about and look at its place"""
+    """Select what this problem is about and look at its place"""
 
     bl_idname = "flatwright.show_remark"
     bl_label = "Show Assembly Problem"

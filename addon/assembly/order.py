@@ -23,7 +23,7 @@ class Ordered:
     def poll(cls, context: bpy.types.Context) -> bool:
         settings = context.scene.flatwright_assembly
         if not settings.steps or not settings.order_found:
-            cls.poll_message_set(translated("Check the assembly first"))  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Press Check Assembly first"))  # type: ignore[attr-defined]
             return False
         return True
 
@@ -54,7 +54,7 @@ class FLATWRIGHT_OT_hide_steps(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if steps_shown() is None:
-            cls.poll_message_set(translated("No steps are shown"))
+            cls.poll_message_set(translated("No steps are shown. Press Show Steps"))
             return False
         return True
 

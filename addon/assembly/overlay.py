@@ -1,10 +1,20 @@
 """What the last check found, written at the geometry: gaps as numbers, trouble with a sign."""
 
+import math
 from dataclasses import dataclass
 
 from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
 
-__all__ = ["LETTER_PX", "LINE_PX", "Box", "Sign", "free_place", "overlap", "signs_drawing"]
+__all__ = [
+    "LETTER_PX",
+    "LINE_PX",
+    "Box",
+    "Sign",
+    "free_place",
+    "overlap",
+    "sign_at",
+    "signs_drawing",
+]
 
 # Okabe and Ito's palette, which people see apart whatever colours they see; the shape of the
 # sign says the same again.
@@ -13,7 +23,10 @@ COLOURS: dict[str, Colour] = {
     "close": (0.90, 0.62, 0.00),
     "overlap": (0.84, 0.37, 0.00),
 }
+HOVERED: Colour = (1.0, 1.0, 1.0)
 SIZE_PX, TEXT_PX = 7.0, 12.0
+REACH_PX = 11.0
+"""The mouse is on a sign within so much of its middle: half as far again as it is large."""
 LETTER_PX, LINE_PX = 7.5, 15.0
 """Room for a letter; a little more than most are wide."""
 MOST = 80
@@ -25,6 +38,7 @@ class Sign:
     """One finding on the viewport: its place in pixels, what it is, and a number or word.
 
     ``around`` are places of the part's edge, joined in turn; ``far`` is how far it is from the eye.
+    ``whole`` is said while the mouse rests on it, ``things`` are the objects it is about.
     """
 
     at: Place
@@ -32,13 +46,31 @@ class Sign:
     text: str
     around: tuple[Place, ...] = ()
     far: float = 0.0
+    whole: str = ""
+    things: tuple[str, ...] = ()
 
 
-def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
-    """Draw a ring where a gap is kept, a triangle where it is too small, a cross for an overlap."""
+def sign_at(signs: list[Sign], at: Place, ui_scale: float = 1.0) -> int | None:
+    """Which sign the mouse rests on: the nearest one within reach, or none."""
+    away = [math.dist(sign.at, at) for sign in signs]
+    nearest = min(range(len(signs)), key=away.__getitem__, default=None)
+    if nearest is None or away[nearest] > REACH_PX * ui_scale:
+        return None
+    return nearest
+
+
+def signs_drawing(signs: list[Sign], ui_scale: float = 1.0, hovered: int | None = None) -> Drawing:
+    """Draw a ring where a gap is kept, a triangle where it is too small, a cross for an overlap.
+
+    The ``hovered`` sign says all it has to say, over whatever lies there.
+    """
     shown = signs if len(signs) <= MOST else [sign for sign in signs if sign.state != "clear"]
     strokes, labels = [], []
     taken: list[Box] = []
+    rested = signs[hovered] if hovered is not None and hovered < len(signs) else None
+    if rested is not None:
+        at = free_place(rested.whole, rested.at, taken, ui_scale, must=True) or rested.at
+        labels.append(Label(rested.whole, at, HOVERED))
     # Trouble is written first and what is near before what is far; where there is no room left,
     # the sign alone has to do.
     for sign in sorted(shown, key=lambda sign: (sign.state == "clear", sign.far)):
@@ -48,7 +80,7 @@ def signs_drawing(signs: list[Sign], ui_scale: float = 1.0) -> Drawing:
         if sign.state != "clear" and len(sign.around) > 1:
             edge = tuple(zip(sign.around, (*sign.around[1:], sign.around[0]), strict=True))
             strokes.append(Stroke(edge, colour, 1.5))
-        at = free_place(sign.text, sign.at, taken, ui_scale)
+        at = free_place(sign.text, sign.at, taken, ui_scale) if sign is not rested else None
         if at is not None:
             labels.append(Label(sign.text, at, colour))
     return Drawing(tuple(strokes), tuple(labels))

@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..blender.units import show_length
+from ..blender.units import show_gap
 from ..locale.words import CONTEXT, hinted, reported_of, translated
 from ..panels import ListRow, StagePanel
 from ..state.graph import MISSING, Status, status
@@ -113,7 +113,7 @@ class FLATWRIGHT_PT_assembly(StagePanel, bpy.types.Panel):
         if settings.is_computing:
             self.sentence("Rebuilding parts …", icon="SORTTIME")
         elif status(context, "parts").state == "stale":
-            self.sentence("Parts are out of date.", icon="ERROR")
+            self.sentence("Parts are out of date. Press Rebuild Parts.", icon="ERROR")
             self.layout.operator("flatwright.rebuild_parts", icon="FILE_REFRESH")
 
 
@@ -146,7 +146,7 @@ class FLATWRIGHT_PT_check(StagePanel, bpy.types.Panel):
         settings = context.scene.flatwright_assembly
         if not settings.checked or not settings.is_reached:
             return ""
-        return show_length(settings.least_gap_mm, context.scene)
+        return show_gap(settings.least_gap_mm, 0.0, context.scene)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, settings = self.layout, context.scene.flatwright_assembly
@@ -154,17 +154,11 @@ class FLATWRIGHT_PT_check(StagePanel, bpy.types.Panel):
         row = layout.row(align=True)
         row.operator("flatwright.section_view", icon="MOD_BEVEL")
         row.operator("view3d.localview", text="Local View", icon="ZOOM_SELECTED")
-        column = layout.column(align=True)
-        column.prop(settings, "fixture_moves")
-        column.prop(settings, "shows_check")
-        row = layout.row(align=True)
-        row.operator("flatwright.show_steps", icon="PLAY")
-        row.operator("flatwright.hide_steps", text="", icon="X")
-        layout.operator("flatwright.save_step_pictures", icon="IMAGE_DATA")
+        layout.prop(settings, "shows_check")
         overlaps = gap = ""
         if settings.checked:
             overlaps = str(settings.interferences)
-            gap = show_length(settings.least_gap_mm, context.scene)
+            gap = show_gap(settings.least_gap_mm, settings.least_gap_doubt_mm, context.scene)
             gap = gap if settings.is_reached else translated("No fixture near")
         self.figures(("Part Overlaps", overlaps), ("Least Gap", gap))
         if settings.checked:
@@ -253,7 +247,12 @@ class FLATWRIGHT_PT_order(StagePanel, bpy.types.Panel):
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw(self, context: bpy.types.Context) -> None:
-        settings = context.scene.flatwright_assembly
+        layout, settings = self.layout, context.scene.flatwright_assembly
+        layout.prop(settings, "fixture_moves")
+        row = layout.row(align=True)
+        row.operator("flatwright.show_steps", icon="PLAY")
+        row.operator("flatwright.hide_steps", text="", icon="X")
+        layout.operator("flatwright.save_step_pictures", icon="IMAGE_DATA")
         if not settings.steps:
             self.sentence("No order was found yet. Press Check Assembly.")
         for number, step in enumerate(settings.steps, start=1):

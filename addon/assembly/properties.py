@@ -135,7 +135,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     """Parts that still lay on the mat, where they were made, and were left out of the check."""
     shows_check: BoolProperty(
         name="Show in Viewport",
-        description="Write gaps and findings at the parts, while the check still holds",
+        description="Write gaps and problems at the parts, while the check still holds",
         default=True,
     )
     remarks: CollectionProperty(type=FLATWRIGHT_PG_remark)
@@ -145,6 +145,7 @@ class FLATWRIGHT_PG_assembly(bpy.types.PropertyGroup):
     is_clear: BoolProperty()
     is_reached: BoolProperty()
     least_gap_mm: FloatProperty()
+    least_gap_doubt_mm: FloatProperty()
 
 
 class FLATWRIGHT_PG_fixture_cut(bpy.types.PropertyGroup):
@@ -171,6 +172,8 @@ class FLATWRIGHT_PG_check(bpy.types.PropertyGroup):
     checked: BoolProperty()
     reaches: BoolProperty()
     gap_mm: FloatProperty()
+    gap_doubt_mm: FloatProperty()
+    """± (95 %) of the gap where the object was measured by hand; 0 where nobody knows."""
     required_mm: FloatProperty()
     overlap_mm2: FloatProperty()
     sentence: StringProperty()

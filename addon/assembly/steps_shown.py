@@ -122,9 +122,11 @@ def step_pictures(context: bpy.types.Context) -> Iterator[tuple[np.ndarray, str]
 def _ordered(context: bpy.types.Context) -> tuple[list[bpy.types.Object], list[Step]]:
     settings = context.scene.flatwright_assembly
     if not settings.steps or not settings.order_found:
-        raise AssemblyError("No order of assembly is known. Check the assembly first.")
+        raise AssemblyError("No order of assembly is known. Press Check Assembly first.")
     if not check_holds(context):
-        raise AssemblyError("Something has changed since the order was found. Check again.")
+        raise AssemblyError(
+            "Something has changed since the order was found. Press Check Assembly."
+        )
     pushed = {entry.thing for step in settings.steps for entry in step.pushed}
     aside = left_out(context.scene) - pushed
     counted = [o for o in part_objects(context) if o not in aside]

@@ -9,6 +9,7 @@ from .adding import FLATWRIGHT_OT_add_length, FLATWRIGHT_OT_remove_reference
 from .entries import ENTRIES
 from .gizmos import FLATWRIGHT_GGT_marks, FLATWRIGHT_GT_mark
 from .handles import start_handles, stop_handles
+from .joining import FLATWRIGHT_OT_join_photos
 from .moving import FLATWRIGHT_OT_move_marks
 from .own import (
     FLATWRIGHT_OT_keep_bench,
@@ -28,6 +29,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_add_length,
         FLATWRIGHT_OT_remove_reference,
         FLATWRIGHT_OT_move_marks,
+        FLATWRIGHT_OT_join_photos,
         FLATWRIGHT_OT_print_bench,
         FLATWRIGHT_OT_keep_bench,
         FLATWRIGHT_OT_remove_bench,

@@ -21,7 +21,7 @@ from .scaling import Fit, Scaling
 __all__ = ["TOLD", "FLATWRIGHT_OT_add_length", "FLATWRIGHT_OT_remove_reference"]
 
 
-TOLD = ("References disagree by more than their doubts; the Bench panel tells how.",)
+TOLD = ("References disagree by more than their doubts; the stage True Scale tells how.",)
 
 
 class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
@@ -35,7 +35,7 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         photo = active_photo(context)
         if photo is None or not photo.flatwright_bench.record:
-            cls.poll_message_set(translated("Find the photo's scale first"))
+            cls.poll_message_set(translated("Press Find Grid first, or Mark Length"))
             return False
         return True
 
@@ -48,7 +48,10 @@ class FLATWRIGHT_OT_add_length(LengthMarks, bpy.types.Operator):
         photo: Any = active_photo(context)
         settings = photo.flatwright_bench
         if not settings.record:
-            raise BenchError("The photo has no true scale yet. Find it in the Bench panel first.")
+            raise BenchError(
+                "The photo has no true scale yet. Press Find Grid, or Mark Length, under True "
+                "Scale first."
+            )
         self._fits = settings.found_from == "LENGTH" and bool(references_giving_scale(photo))
         if self._fits:
             return super().gather(context)
@@ -106,7 +109,8 @@ class FLATWRIGHT_OT_remove_reference(Scaling, bpy.types.Operator):
             return lambda progress: None
         if not any(one.kind == settings.found_from for one in self._left):
             raise BenchError(
-                "The scale comes from this reference alone. Find the scale by another one first."
+                "The scale comes from this reference alone. Press Find Grid, or mark another "
+                "one, first."
             )
         return super().gather(context)
 

@@ -3,7 +3,7 @@
 import functools
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import bpy
 import numpy as np
@@ -12,12 +12,17 @@ from ...geometry.bench import Bench, Straightened, report_in_words
 from ...geometry.bench.record import bench_from_record, bench_to_record
 from ...geometry.errors import BenchError
 from ...geometry.outline import Profile
+from ...geometry.part import Mark
 from ..blender.images import packed_image
 from ..blender.units import blender_per_mm
 from ..locale.words import in_words
 from ..state.stored import digest
 
 __all__ = ["Figures", "figures_of", "full_size", "place_straightened", "read_bench", "write_bench"]
+
+
+Drawn = TypeVar("Drawn", Profile, Mark)
+"""What is traced: an outline, or an open line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +63,10 @@ def read_bench(photo: bpy.types.Object | None) -> Bench:
         If there is none yet.
     """
     if photo is None or not photo.flatwright_bench.record:
-        raise BenchError("The photo has no true scale yet. Find it in the Bench panel first.")
+        raise BenchError(
+            "The photo has no true scale yet. Press Find Grid, or Mark Length, under True "
+            "Scale first."
+        )
     return _bench_of(photo.flatwright_bench.record)
 
 
@@ -68,15 +76,15 @@ def _bench_of(record: str) -> Bench:
     return bench_from_record(record)
 
 
-def full_size(photo: bpy.types.Object) -> Callable[[Profile], Profile]:
-    """Return what makes a profile traced on a bench as large as the part a model stands for.
+def full_size(photo: bpy.types.Object) -> Callable[[Drawn], Drawn]:
+    """Return what makes a shape traced on a bench as large as the part a model stands for.
 
     It grows from the bench's origin, so that shapes traced one by one still go together.
     """
     times = round(photo.flatwright_bench.model_scale, 5)
     if times == 1.0:
-        return lambda profile: profile
-    return lambda profile: profile.transformed(np.diag([times, times, 1.0]))
+        return lambda shape: shape
+    return lambda shape: shape.transformed(np.diag([times, times, 1.0]))
 
 
 def place_straightened(photo: bpy.types.Object, straightened: Straightened, shown: bytes) -> None:

@@ -57,7 +57,7 @@ def length(name: str, description: str = "") -> Any:
 
 def height_property() -> Any:
     """How high a reference of one run lies."""
-    return length("Height Above Mat", REFERENCE_HEIGHT)
+    return length("Above Mat", REFERENCE_HEIGHT)
 
 
 class HeightFields:
@@ -65,7 +65,7 @@ class HeightFields:
 
     reference_height_mm: FloatProperty()
     reference_height: length_property(
-        "reference_height_mm", name="Height Above Mat", description=REFERENCE_HEIGHT
+        "reference_height_mm", name="Above Mat", description=REFERENCE_HEIGHT
     )
 
 

@@ -56,7 +56,7 @@ class FLATWRIGHT_OT_move_marks(Scaling, bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         photo = active_photo(context)
         if photo is None or not photo.flatwright_bench.references:
-            cls.poll_message_set(translated("Mark a length or rectangle first"))
+            cls.poll_message_set(translated("Press Mark Length or Mark Rectangle first"))
             return False
         return True
 

@@ -31,7 +31,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         photo = active_photo(context)
         if photo is None:
-            self.sentence("Add a photo first.")
+            self.sentence("Press Add Photo first.")
             return
         bench = photo.flatwright_bench
         self.layout.row().prop(bench, "reference", expand=True)
@@ -89,6 +89,7 @@ class FLATWRIGHT_PT_bench_details(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         bench = active_photo(context).flatwright_bench
         draw_fields(self.layout, bench, "model_scale")
+        self.layout.operator("flatwright.join_photos", icon="SNAP_EDGE")
         squares = crossings = tilt = error = ""
         if bench.record and bench.found_from in {"", "GRID"}:
             squares = f"{bench.squares_seen[0]} × {bench.squares_seen[1]}"

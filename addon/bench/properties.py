@@ -74,6 +74,10 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
     """What tells the scene's unit scale, when the picture was made, from another; "" if unknown."""
     picture_mark: StringProperty()
     """What tells the picture that the scale was found in from another; "" in older files."""
+    joined_first: PointerProperty(type=bpy.types.Object)
+    joined_second: PointerProperty(type=bpy.types.Object)
+    joined_mark: StringProperty()
+    """What the two photos it was joined from were then; "" for a photo that was taken."""
     shown: FloatVectorProperty(size=3)
     """Size and offset that show the picture at true scale; zeros if unknown."""
     picture: PointerProperty(type=bpy.types.Image)

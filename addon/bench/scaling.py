@@ -41,14 +41,14 @@ class Scaling(LongWork):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_photo(context) is None:
-            cls.poll_message_set(translated("Add a photo first"))
+            cls.poll_message_set(translated("Press Add Photo first"))
             return False
         return True
 
     def gather(self, context: bpy.types.Context) -> Work:
         thing = active_photo(context)
         if thing is None:
-            raise BenchError("There is no photo in the scene. Add a photo first.")
+            raise BenchError("There is no photo in the scene. Press Add Photo first.")
         self._photo = thing
         fit = self.fitting(thing)
         height_mm = thing.flatwright_bench.face_height_mm

@@ -19,7 +19,9 @@ __all__ = [
     "radians_of",
     "show_angle",
     "show_fraction",
+    "show_gap",
     "show_length",
+    "show_per_mille",
     "show_sides",
     "show_size",
     "to_blender",
@@ -137,6 +139,30 @@ def show_length(
     decimals = max(digits - 3 + unit.more_decimals, unit.least_decimals)
     value = round(value_mm / unit.mm, decimals) + 0.0
     return f"{value:{'+' if signed else ''}.{decimals}f}{unit.sign}"
+
+
+def show_gap(
+    gap_mm: float, doubt_mm: float, scene: bpy.types.Scene | None = None, digits: int = 5
+) -> str:
+    """A length and its ± with the unit said once, such as "0.30 ± 0.12 mm"; no ± where it is 0.
+
+    Parameters
+    ----------
+    gap_mm, doubt_mm
+        The length and its ±.
+    scene, digits
+        As of `show_length`.
+    """
+    told = show_length(gap_mm, scene, digits)
+    if doubt_mm <= 0.0:
+        return told
+    sign = _unit(scene).sign
+    return f"{told.removesuffix(sign)} ± {show_length(doubt_mm, scene, digits)}"
+
+
+def show_per_mille(fraction: float, doubt: float) -> str:
+    """A small fraction and its ±, such as "+3.00 ± 0.05 ‰"."""
+    return f"{1000.0 * fraction:+.2f} ± {1000.0 * doubt:.2f} ‰"
 
 
 def show_sides(

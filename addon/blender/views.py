@@ -9,12 +9,13 @@ import bpy
 import numpy as np
 from mathutils import Euler, Quaternion, Vector
 
-from .extents import box_of
+from .extents import box_of, corners_mm
 from .units import to_blender
 
 __all__ = [
     "LookDown",
     "frame_from_above",
+    "frame_selected",
     "frame_things",
     "look_at",
     "look_down_on",
@@ -23,6 +24,8 @@ __all__ = [
 
 SENSOR_MM = 36.0
 """Blender's viewports have the sensor of 35 mm film and show twice its angle."""
+LEAST_SHOWN_MM = 1.0
+"""What is smaller, such as a single point, is not brought nearer."""
 FILLED = 0.9
 """Fraction of the free viewport that the photo fills."""
 
@@ -111,6 +114,29 @@ def frame_things(
     largest = max(region.width, region.height)
     distance_mm = per_px * largest * space.lens / (2.0 * SENSOR_MM)
     view.view_distance = to_blender(distance_mm, context.scene)
+
+
+def frame_selected(context: bpy.types.Context, things: Sequence[bpy.types.Object]) -> None:
+    """Show objects whole in the viewport at hand, whose turn stays; without one nothing happens."""
+    area = _viewport(context)
+    if area is None or len(area.spaces.active.region_quadviews) or not things:
+        return
+    space = area.spaces.active
+    view = space.region_3d
+    axes = np.array(view.view_rotation.to_matrix())
+    seen = np.concatenate([corners_mm(thing) for thing in things]) @ axes
+    low, high = seen.min(axis=0), seen.max(axis=0)
+    region = next(r for r in area.regions if r.type == "WINDOW")
+    left, right = _covered(area)
+    size = np.maximum((high - low)[:2], LEAST_SHOWN_MM)
+    look = look_down_on(
+        (float(size[0]), float(size[1])), (region.width, region.height), (left, right), space.lens
+    )
+    if view.view_perspective == "CAMERA":
+        view.view_perspective = "PERSP"
+    middle = axes @ (0.5 * (low + high) + (*look.middle, 0.0))
+    view.view_location = [to_blender(float(c), context.scene) for c in middle]
+    view.view_distance = to_blender(look.distance, context.scene)
 
 
 def show_relations(context: bpy.types.Context, shown: bool) -> bool:

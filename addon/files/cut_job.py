@@ -2,37 +2,42 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import bpy
 
 from ...geometry.assembly.joints import kind_named
 from ...geometry.files import (
+    FeedRates,
     Formats,
+    HoldRule,
     JointNote,
     LaidSheet,
     Layers,
+    MachineScale,
     check_job,
     save_cut_files,
     sheet_drawings,
 )
 from ...geometry.findings import Finding
-from ...geometry.part import Lettering, Stock
+from ...geometry.part import Lettering, Stock, Strip
+from ...geometry.part.labels import MIRROR
 from ...geometry.progress import Progress, stage
 from ...geometry.sheet import Piece
 from ..blender.curves import curve_of
+from ..part.bend_record import kept_strips
 from ..part.marks import lettering_of
-from ..part.part_objects import stock_named
 from ..sheet.finished import finished_pieces
-from ..sheet.laid import placements_on
 from ..state.following import catch_up
 from ..state.graph import read_anew
 from ..state.records import refuse_newer
 from ..state.things import pieces_of, sheet_objects
 from ..state.verdict import Objection, objections, stops_first
 from ..state.work import Work
-from .machines import layers_of
+from .laid_sheets import hold_rule, laid_sheet
+from .machines import chosen_scale, layers_of
+from .times import feed_rates
 
 __all__ = ["Formats", "Saved", "checking", "saving"]
 
@@ -60,9 +65,13 @@ class _Job:
     frames: tuple[tuple[bpy.types.Object, tuple[bpy.types.Object, ...]], ...]
     objections: tuple[Objection, ...]
     lettering: dict[tuple[int, int], list[Lettering]]
+    bends: dict[tuple[int, int], tuple[Strip, ...]]
     joints: tuple[JointNote, ...]
     guessed: dict[str, frozenset[str]]
     layers: Layers
+    machine: MachineScale | None
+    hold: HoldRule
+    rates: dict[str, FeedRates]
 
 
 def checking(context: bpy.types.Context) -> Work:
@@ -93,13 +102,14 @@ def saving(
         if stops and not anyway:
             return Saved(findings, ())
         drawn = [
-            (one, sheet.stock)
+            (replace(one, machine=job.machine), sheet.stock)
             for number, sheet in zip(job.numbers, job.sheets, strict=True)
             for one in sheet_drawings(
                 sheet,
                 title=f"{job.title} sheet {number}",
                 share_edges=share_edges,
                 layers=job.layers,
+                hold=job.hold,
             )
         ]
         paths = save_cut_files(
@@ -109,8 +119,9 @@ def saving(
             title=job.title,
             joints=job.joints,
             overridden=[one.sentence for one in stops],
-            cautions=[one.sentence for one in job.objections if one.severity == "caution"],
+            cautions=_cautions(job),
             guessed=job.guessed,
+            rates=job.rates,
             formats=formats,
             overwrite=overwrite,
             progress=stage(progress, CHECKED, 1.0),
@@ -118,6 +129,12 @@ def saving(
         return Saved(findings, paths)
 
     return work
+
+
+def _cautions(job: _Job) -> list[str]:
+    """What whoever cuts is to mind."""
+    told = [one.sentence for one in job.objections if one.severity == "caution"]
+    return [*told, job.hold.sentence] if job.hold.sentence else told
 
 
 def _job(context: bpy.types.Context) -> _Job:
@@ -138,23 +155,34 @@ def _job(context: bpy.types.Context) -> _Job:
     return _Job(
         Path(bpy.data.filepath).stem or "Flatwright",
         wanted,
-        tuple(_laid(context, sheet) for sheet in sheets),
+        tuple(laid_sheet(context, sheet) for sheet in sheets),
         tuple(sheet.flatwright_sheet.number for sheet in sheets),
         things,
         tuple((sheet, tuple(pieces_of(sheet))) for sheet in sheets),
         objections(context),
         {key: lettering_of(curve_of(thing), 0) for key, thing in things.items()},
+        {key: _strips(thing, finished[key[0]].pieces[key[1]]) for key, thing in things.items()},
         tuple(_joints(context.scene)),
         {
             stock.name: frozenset({"thickness", "kerf"} - set(stock.measured))
             for stock in context.scene.flatwright_stocks
         },
         layers_of(context, context.scene.flatwright_readiness.machine),
+        chosen_scale(context),
+        hold_rule(context.scene),
+        feed_rates(context.scene),
     )
 
 
 def _checked(job: _Job, progress: Progress | None) -> tuple[Objection, ...]:
-    found = check_job(job.wanted, job.sheets, lettering=job.lettering, progress=progress)
+    found = check_job(
+        job.wanted,
+        job.sheets,
+        lettering=job.lettering,
+        bends=job.bends,
+        hold=job.hold,
+        progress=progress,
+    )
     # What is said of a piece, with its place, need not be said of all sheets at once.
     said = {"out of date"} if {"out of date", "missing"} & {r.rule for r in found} else set()
     told = [
@@ -176,17 +204,10 @@ def _placed(job: _Job, finding: Finding) -> Objection:
     return Objection(finding, thing, frame)
 
 
-def _laid(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
-    settings = sheet.flatwright_sheet
-    placed = placements_on(sheet)
-    return LaidSheet(
-        sheet.name,
-        stock_named(context.scene, settings.stock),
-        tuple(p.profile for p in placed),
-        tuple(p.piece.name for p in placed),
-        settings.kerf_corrected,
-        tuple(mark for p in placed for mark in p.marks),
-    )
+def _strips(thing: bpy.types.Object, piece: Piece) -> tuple[Strip, ...]:
+    """Strips that are to bend, as the piece lies that is cut for a part."""
+    strips = kept_strips(curve_of(thing))
+    return tuple(s.transformed(MIRROR) for s in strips) if piece.is_turned else strips
 
 
 def _joints(scene: bpy.types.Scene) -> list[JointNote]:

@@ -62,11 +62,13 @@ def show_finding(context: bpy.types.Context, index: int) -> None:
     """
     findings = context.scene.flatwright_readiness.findings
     if not 0 <= index < len(findings):
-        raise FileError("There is no such finding. Check the parts and sheets again.")
+        raise FileError("There is no such problem. Press Check Before Cutting again.")
     finding = findings[index]
     thing, frame = finding.thing, finding.frame
     if thing is None or frame is None or thing.name not in context.view_layer.objects:
-        raise FileError("What this finding was about is gone or out of sight. Check again.")
+        raise FileError(
+            "What this problem was about is gone or out of sight. Press Check Before Cutting again."
+        )
     thing.hide_set(False)
     select_only(context, thing)
     x, y = (to_blender(c, context.scene) for c in finding.place_mm)

@@ -1,17 +1,28 @@
 """Machines of the preferences: what each operation is called in their files, and its colour."""
 
+import json
 from typing import Any
 
 import bpy
 
 from ...geometry.errors import FileError
-from ...geometry.files import OPERATIONS, STANDARD, Layer, Layers
+from ...geometry.files import OPERATIONS, STANDARD, Layer, Layers, MachineScale
+from ...geometry.records import from_record
 from ..blender.units import colour_of, kept_colour
 from ..locale.words import translated
 from ..part.stock_library import library
 from ..state.work import plainly
 
-__all__ = ["FLATWRIGHT_OT_add_machine", "FLATWRIGHT_OT_remove_machine", "layers_of"]
+__all__ = [
+    "FLATWRIGHT_OT_add_machine",
+    "FLATWRIGHT_OT_remove_machine",
+    "as_text",
+    "chosen_scale",
+    "keep_kerf",
+    "keep_scale",
+    "layers_of",
+    "scale_of",
+]
 
 
 def layers_of(context: bpy.types.Context, name: str) -> Layers:
@@ -24,14 +35,117 @@ def layers_of(context: bpy.types.Context, name: str) -> Layers:
     """
     if not name:
         return STANDARD
+    machine = _machine(context, name)
+    return Layers(**{operation: _layer(machine, operation) for operation in OPERATIONS})
+
+
+def scale_of(context: bpy.types.Context) -> MachineScale | None:
+    """The measured scale of the scene's machine; None where it was not measured."""
+    shelf, name = library(context), context.scene.flatwright_readiness.machine
+    machine = shelf.machines.get(name) if shelf is not None and name else None
+    if machine is None or not machine.is_measured:
+        return None
+    numbers = (round(n, 7) for n in (machine.stretch_x, machine.stretch_y, machine.shear))
+    return MachineScale(*numbers, name)
+
+
+def chosen_scale(context: bpy.types.Context) -> MachineScale | None:
+    """What files are to be corrected for; None unless a person chose to correct.
+
+    Raises
+    ------
+    FileError
+        If that was chosen and the scene's machine was not measured.
+    """
+    if not context.scene.flatwright_readiness.corrects_machine:
+        return None
+    found = scale_of(context)
+    if found is None:
+        raise FileError(
+            "The machine to correct for was not measured. Compare a cut part with its drawing, or "
+            "switch Correct for Machine off."
+        )
+    return found
+
+
+def keep_scale(
+    context: bpy.types.Context, name: str, found: MachineScale, before: str, doubt: float
+) -> MachineScale:
+    """Keep a machine's scale with the preferences; return it.
+
+    Parameters
+    ----------
+    name
+        Of the machine.
+    found
+        What was found on a part.
+    before
+        What that part's file was corrected for, as `as_text` has it.
+    doubt
+        ± (95 %) of the worst of the numbers.
+
+    Raises
+    ------
+    FileError
+        If the preferences know no such machine, or no machine is so wrong.
+    """
+    machine = _machine(context, name)
+    scale = found.after(_from_text(before))
+    machine.stretch_x, machine.stretch_y = scale.stretch_x, scale.stretch_y
+    machine.shear, machine.stretch_doubt, machine.is_measured = scale.shear, doubt, True
+    context.preferences.is_dirty = True
+    return scale
+
+
+def keep_kerf(
+    context: bpy.types.Context, name: str, stock: str, kerf_mm: float, doubt_mm: float
+) -> None:
+    """Keep with a machine the kerf it was found to cut in a stock.
+
+    Parameters
+    ----------
+    name, stock
+        Of the machine and of the stock.
+    kerf_mm, doubt_mm
+        The kerf and its ±.
+
+    Raises
+    ------
+    FileError
+        If the preferences know no such machine.
+    """
+    machine = _machine(context, name)
+    kept = from_record(machine.kerfs or "{}", dict, FileError())
+    kept[stock] = [kerf_mm, doubt_mm]
+    machine.kerfs = json.dumps(kept)
+    context.preferences.is_dirty = True
+
+
+def as_text(scale: MachineScale | None) -> str:
+    """A correction as text, to be kept; "" for none."""
+    if scale is None:
+        return ""
+    return json.dumps([scale.stretch_x, scale.stretch_y, scale.shear])
+
+
+def _from_text(text: str) -> MachineScale | None:
+    if not text:
+        return None
+    damaged = FileError(
+        "The correction kept with this comparison is damaged. Press Compare with Drawing again."
+    )
+    return from_record(text, lambda numbers: MachineScale(*map(float, numbers)), damaged)
+
+
+def _machine(context: bpy.types.Context, name: str) -> Any:
     shelf = library(context)
     machine = shelf.machines.get(name) if shelf is not None else None
     if machine is None:
         raise FileError(
-            "The preferences know no machine “{name}”. Choose another in the File panel, or none.",
+            "The preferences know no machine “{name}”. Choose another under Files, or none.",
             name=name,
         )
-    return Layers(**{operation: _layer(machine, operation) for operation in OPERATIONS})
+    return machine
 
 
 def _layer(machine: Any, operation: str) -> Layer:
@@ -49,7 +163,12 @@ class FLATWRIGHT_OT_add_machine(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if library(context) is None:
-            cls.poll_message_set(translated("The add-on's preferences are not loaded"))
+            cls.poll_message_set(
+                translated(
+                    "Switch the extension off and on again in the preferences: its own are not "
+                    "loaded"
+                )
+            )
             return False
         return True
 
@@ -82,7 +201,7 @@ class FLATWRIGHT_OT_remove_machine(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         shelf = library(context)
         if shelf is None or not shelf.machines:
-            cls.poll_message_set(translated("There is no machine to remove"))
+            cls.poll_message_set(translated("There is no machine to remove. Press + to add one"))
             return False
         return True
 

@@ -13,11 +13,13 @@ from ..locale.words import in_words, reported, reported_of, translated
 from ..part.needs import NeedsParts
 from ..state.graph import made
 from ..state.last_folder import preferences
-from ..state.things import decide_hidden, sheet_objects, undecided
+from ..state.things import decide_hidden, parts_to_cut, sheet_objects, undecided, with_stock
 from ..state.verdict import Objection
 from ..state.work import LongWork, Work, plainly
 from .cut_job import Formats, Saved, checking, saving
 from .finding_list import show_finding, store_findings
+from .machines import as_text, chosen_scale
+from .recut import keep_saved
 
 __all__ = [
     "FLATWRIGHT_OT_check_readiness",
@@ -90,7 +92,7 @@ class FLATWRIGHT_OT_decide_hidden(bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_show_finding(bpy.types.Operator):
-    """Select what the finding is about, put the 3D cursor on the place and look at it"""
+    """Select what the problem is about, put the 3D cursor on the place and look at it"""
 
     bl_idname = "flatwright.show_finding"
     bl_label = "Show Cutting Problem"
@@ -136,6 +138,12 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
         description="One page a stock with every piece and sheet, in English",
         default=True,
     )
+    use_drawings: BoolProperty(
+        name="Drawings",
+        description="One page a part as PDF, with the sizes a caliper can measure; in the cut list "
+        "too",
+        default=False,
+    )
     share_edges: BoolProperty(
         name="Cut Shared Edges Once",
         description="Where straight edges of neighbours lie on each other, cut them for the first "
@@ -158,7 +166,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not sheet_objects(context):
-            cls.poll_message_set(translated("Lay out the sheets first"))
+            cls.poll_message_set(translated("Press Lay Out Sheets first"))
             return False
         return True
 
@@ -181,6 +189,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             ("use_svg", ("hairline", "svg_page")),
             ("use_template", ("paper",)),
             ("use_cut_list", ()),
+            ("use_drawings", ()),
         ):
             column = layout.column()
             column.prop(self, wanted)
@@ -189,6 +198,8 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             for name in settings:
                 below.prop(self, name)
         layout.separator()
+        # Their names are long: they get the whole width.
+        layout.use_property_split = False
         layout.prop(self, "share_edges")
         layout.prop(self, "overwrite")
         layout.prop(self, "anyway")
@@ -202,6 +213,7 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
             svg=self.use_svg,
             template=self.use_template,
             cut_list=self.use_cut_list,
+            drawings=self.use_drawings,
             dxf_version=self.dxf_version,
             dxf_unit=self.dxf_unit,
             dxf_entities=self.dxf_entities,
@@ -221,6 +233,8 @@ class FLATWRIGHT_OT_save_cut_files(LongWork, bpy.types.Operator):
     def finish(self, context: bpy.types.Context, result: Saved) -> None:
         store_findings(context, result.findings)
         level, text = said_after(self, result)
+        keep_saved(context, with_stock(context.scene, parts_to_cut(context)))
+        context.scene.flatwright_readiness.saved_machine = as_text(chosen_scale(context))
         context.scene.flatwright_guide.is_saved = True
         made(context, "files")
         self.report({level}, text)
@@ -238,8 +252,8 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
     if not paths:
         raise FileError(
             reported(
-                "Nothing was saved. {counts}, first: {sentence} The File panel lists them; "
-                "Save Anyway saves all the same.",
+                "Nothing was saved. {counts}, first: {sentence} Press Check Before Cutting: "
+                "its list shows them all; Save Anyway saves all the same.",
                 counts=_counted(remarks),
                 sentence=in_words(remarks[0].finding),
             )
@@ -263,7 +277,7 @@ def said_after(settings: FLATWRIGHT_OT_save_cut_files, result: Saved) -> tuple[s
             )
         )
     if remarks:
-        words.append(reported("{counts}, see the File panel.", counts=_counted(remarks)))
+        words.append(reported("{counts}, listed under Files.", counts=_counted(remarks)))
     return ("WARNING" if remarks else "INFO", " ".join(words))
 
 

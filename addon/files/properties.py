@@ -44,3 +44,10 @@ class FLATWRIGHT_PG_readiness(bpy.types.PropertyGroup):
         description="Whose names and colours layers get in files, from the add-on's preferences; "
         "empty: the standard ones",
     )
+    corrects_machine: BoolProperty(
+        name="Correct for Machine",
+        description="Draw paths so that parts come out true on the machine as it was measured; "
+        "never the paper template",
+    )
+    saved_machine: StringProperty()
+    """What the files were corrected for when they were saved last, as JSON; "" for nothing."""

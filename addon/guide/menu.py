@@ -17,6 +17,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "mark_disc",
         "add_length",
         "move_marks",
+        "join_photos",
         "print_bench",
         "keep_bench",
     ),
@@ -34,6 +35,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "suggest",
         "accept_suggestion",
         "settle_edges",
+        "frame_outline",
         "apply_scale",
     ),
     "part": (
@@ -54,6 +56,9 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "add_from_library",
     ),
     "assembly": (
+        "add_measured",
+        "turn_outline",
+        "pull_outline",
         "set_fixture",
         "add_fixture",
         "stand_around",
@@ -85,7 +90,16 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "save_step_pictures",
     ),
     "sheet": ("lay_out", "improve_layout", "pin_pieces"),
-    "files": ("check_readiness", "save_cut_files"),
+    "files": (
+        "check_readiness",
+        "save_cut_files",
+        "compare_with_drawing",
+        "keep_comparison",
+        "mark_as_cut",
+        "what_again",
+        "lay_out_again",
+        "lay_out_everything",
+    ),
 }
 """The operators of every stage, as `bpy.ops.flatwright` has them."""
 
@@ -121,7 +135,7 @@ class FLATWRIGHT_MT_job(bpy.types.Menu):
 
 MENUS = (*STAGE_MENUS, FLATWRIGHT_MT_job)
 
-FOR_OUTLINE = ("flatwright.make_symmetric", "flatwright.make_part")
+FOR_OUTLINE = ("flatwright.make_symmetric", "flatwright.make_part", "flatwright.frame_outline")
 FOR_PART = (
     "flatwright.stand_around",
     "flatwright.join_parts",

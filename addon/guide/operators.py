@@ -10,7 +10,7 @@ from bpy.props import EnumProperty, StringProperty
 from ...geometry.errors import FileError
 from ..bench.entries import entry_named
 from ..blender.views import frame_from_above, frame_things, show_relations
-from ..locale.words import reported, translated
+from ..locale.words import LANGUAGES, reported, spoken_language, translated
 from ..photo.covering import uncover
 from ..photo.operators import add_photo
 from ..photo.packed_photo import reading
@@ -58,18 +58,18 @@ class FLATWRIGHT_OT_look_at(bpy.types.Operator):
         if self.what == "BENCH":
             photo = active_photo(context)
             if photo is None:
-                raise FileError("There is no photo to look at. Add one first.")
+                raise FileError("There is no photo to look at. Press Add Photo first.")
             frame_from_above(context, photo)
         elif self.what == "ASSEMBLY":
             parts = part_objects(context)
             if not parts:
-                raise FileError("There are no parts to look at. Make one first.")
+                raise FileError("There are no parts to look at. Press Make Part first.")
             things = [*parts, *(thing for thing, _ in fixture_objects(context))]
             frame_things(context, things, from_above=False)
         else:
             sheets = sheet_objects(context)
             if not sheets:
-                raise FileError("There are no sheets to look at. Lay them out first.")
+                raise FileError("There are no sheets to look at. Press Lay Out Sheets first.")
             frame_things(context, sheets, from_above=True)
 
 
@@ -140,17 +140,22 @@ class FLATWRIGHT_OT_add_example(LongWork, bpy.types.Operator):
         self.report({"INFO"}, f"{told} {over}".strip())
 
 
+def manual_page(section: str, language: str) -> Path:
+    """Where a page of the manual lies: in one of Blender's languages, else in English."""
+    return MANUAL.joinpath(LANGUAGES.get(language, ""), f"{section}.html")
+
+
 class FLATWRIGHT_OT_read_manual(bpy.types.Operator):
     """Open the manual's page about this stage in the browser; it lies in the installed folder"""
 
     bl_idname = "flatwright.read_manual"
     bl_label = "Read the Manual"
 
-    section: StringProperty(name="Page", default="index", options={"SKIP_SAVE"})
+    section: StringProperty(name="Manual Page", default="index", options={"SKIP_SAVE"})
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        page = MANUAL.joinpath(f"{self.section}.html")
+        page = manual_page(self.section, spoken_language())
         if not page.is_file():
             raise FileError(
                 "The manual has no page “{page}”. Install Flatwright again from its zip.",

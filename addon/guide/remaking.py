@@ -11,14 +11,14 @@ from typing import Any
 import bpy
 
 from ...geometry.errors import OutlineError
-from ...geometry.outline import Profile, TracedDoubt, symmetrise
+from ...geometry.outline import FineRing, Profile, TracedDoubt, symmetrise
 from ...geometry.progress import Progress, stage
 from ..bench.bench_record import full_size, read_bench
 from ..blender.curves import curve_of, read_profile
 from ..outline import axis_record
 from ..outline.outline_objects import rewrite_outline
 from ..outline.tracing.clicking import Seek
-from ..outline.tracing.doubts import keep_doubts
+from ..outline.tracing.doubts import keep_doubts, read_of
 from ..outline.tracing.record import (
     clicks_of,
     in_own_mm,
@@ -65,18 +65,19 @@ def made_again(thing: bpy.types.Object) -> Again:
     if thing.flatwright_outline.drawn_px[0] >= 0.0:
         return _drawn_again(thing)
     raise OutlineError(
-        "“{name}” keeps no click it could be traced by again. Trace it anew.", name=thing.name
+        "“{name}” keeps no click it could be traced by again. Press Trace Outline.", name=thing.name
     )
 
 
 def _traced_again(thing: bpy.types.Object) -> Again:
-    clicks, doubts = clicks_of(thing), list[TracedDoubt]()
+    clicks, doubts, rings = clicks_of(thing), list[TracedDoubt](), list[FineRing]()
 
     def show(profile: Profile) -> None:
         retrace(thing, profile, clicks)
-        keep_doubts(thing, doubts)
+        keep_doubts(thing, doubts, rings)
 
-    return Again(_tracing(thing.flatwright_outline.photo, seeking(clicks, doubts)), show)
+    seek = seeking(clicks, doubts, rings)
+    return Again(_tracing(thing.flatwright_outline.photo, seek), show)
 
 
 def _drawn_again(thing: bpy.types.Object) -> Again:
@@ -105,7 +106,7 @@ def _tracing(photo: bpy.types.Object, seek: Seek) -> Work:
 def _symmetric_again(thing: bpy.types.Object, kept: axis_record.KeptAxis) -> Again:
     source = thing.flatwright_outline.traced
     given = bool(thing.flatwright_outline.axis_is_given)
-    profile = read_profile(curve_of(source))
+    profile, read = read_profile(curve_of(source)), read_of(source)
     about = kept.about if given else None
 
     def show(result: Any) -> None:
@@ -114,7 +115,7 @@ def _symmetric_again(thing: bpy.types.Object, kept: axis_record.KeptAxis) -> Aga
 
     return Again(
         lambda progress: symmetrise(
-            profile, kept.kind, order=kept.order, about=about, keep=kept.keep
+            profile, kept.kind, order=kept.order, about=about, keep=kept.keep, read=read
         ),
         show,
     )

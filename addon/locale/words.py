@@ -25,6 +25,7 @@ __all__ = [
     "register",
     "reported",
     "reported_of",
+    "spoken_language",
     "titled",
     "translated",
     "unregister",
@@ -76,6 +77,12 @@ def register() -> None:
 def unregister() -> None:
     """Take the words back."""
     bpy.app.translations.unregister(ROOT)
+
+
+def spoken_language() -> str:
+    """Blender's name of the language the interface speaks; English where none is chosen."""
+    view = bpy.context.preferences.view
+    return str(bpy.app.translations.locale) if view.use_translate_interface else "en_US"
 
 
 def translated(words: str) -> str:

@@ -21,11 +21,17 @@ from .overlay import draw_outline
 from .panel import (
     FLATWRIGHT_PT_doubts,
     FLATWRIGHT_PT_outline,
+    FLATWRIGHT_PT_outline_drawn,
     FLATWRIGHT_PT_outline_shown,
     FLATWRIGHT_PT_suggestions,
     FLATWRIGHT_UL_doubts,
 )
-from .picking import FLATWRIGHT_OT_pick_outline, register_key, unregister_key
+from .picking import (
+    FLATWRIGHT_OT_frame_outline,
+    FLATWRIGHT_OT_pick_outline,
+    register_key,
+    unregister_key,
+)
 from .properties import (
     FLATWRIGHT_PG_doubt,
     FLATWRIGHT_PG_outline,
@@ -80,6 +86,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_settle_edges,
         FLATWRIGHT_OT_show_doubt,
         FLATWRIGHT_OT_pick_outline,
+        FLATWRIGHT_OT_frame_outline,
         FLATWRIGHT_OT_import_outline,
         FLATWRIGHT_PG_suggestion,
         FLATWRIGHT_PG_suggestions,
@@ -87,6 +94,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_accept_suggestion,
         FLATWRIGHT_UL_suggestions,
         FLATWRIGHT_PT_outline,
+        FLATWRIGHT_PT_outline_drawn,
         FLATWRIGHT_UL_doubts,
         FLATWRIGHT_PT_doubts,
         FLATWRIGHT_PT_suggestions,

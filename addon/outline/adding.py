@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import bpy
-from bpy.props import EnumProperty, FloatProperty, IntProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty
 
 from ...geometry.outline import (
     Profile,
@@ -14,12 +14,13 @@ from ...geometry.outline import (
     regular_polygon,
     ring,
     slot,
+    straight,
 )
 from ..blender.units import angle_of, given_length, radians_of, typed_length
 from ..locale.words import translated
 from ..photo.properties import active_photo
 from ..state.work import plainly
-from .outline_objects import add_at_cursor
+from .outline_objects import add_at_cursor, add_line, at_cursor
 
 __all__ = ["ADDING", "FLATWRIGHT_MT_add", "draw_add"]
 
@@ -31,6 +32,10 @@ class _AddShape:
     bl_label: str
     shape: Callable[[], Profile]
 
+    at_height: BoolProperty(
+        name="At Cursor's Height", description="Else it lies on the mat below the cursor"
+    )
+
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if context.mode != "OBJECT":
@@ -40,7 +45,8 @@ class _AddShape:
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
-        add_at_cursor(context, self.bl_label, self.shape(), active_photo(context))
+        photo, name = active_photo(context), self.bl_label
+        add_at_cursor(context, name, self.shape(), photo, at_height=self.at_height)
         return {"FINISHED"}
 
 
@@ -55,7 +61,7 @@ def _turn(name: str, degrees: float, description: str) -> Any:
 
 
 class FLATWRIGHT_OT_add_circle(_AddShape, bpy.types.Operator):
-    """Add a true circle at the 3D cursor"""
+    """Add a true circle on the mat below the 3D cursor, or at its height"""
 
     bl_idname = "flatwright.add_circle"
     bl_label = "Circle"
@@ -68,7 +74,7 @@ class FLATWRIGHT_OT_add_circle(_AddShape, bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_add_ring(_AddShape, bpy.types.Operator):
-    """Add a flat ring at the 3D cursor"""
+    """Add a flat ring on the mat below the 3D cursor, or at its height"""
 
     bl_idname = "flatwright.add_ring"
     bl_label = "Ring"
@@ -83,7 +89,7 @@ class FLATWRIGHT_OT_add_ring(_AddShape, bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_add_rectangle(_AddShape, bpy.types.Operator):
-    """Add a rectangle at the 3D cursor, with round corners if a radius is given"""
+    """Add a rectangle below the 3D cursor, with round corners if a radius is given"""
 
     bl_idname = "flatwright.add_rectangle"
     bl_label = "Rectangle"
@@ -103,7 +109,7 @@ class FLATWRIGHT_OT_add_rectangle(_AddShape, bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_add_slot(_AddShape, bpy.types.Operator):
-    """Add a slot with round ends at the 3D cursor; its length is over all"""
+    """Add a slot with round ends below the 3D cursor; its length is over all"""
 
     bl_idname = "flatwright.add_slot"
     bl_label = "Rounded Slot"
@@ -118,7 +124,7 @@ class FLATWRIGHT_OT_add_slot(_AddShape, bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_add_polygon(_AddShape, bpy.types.Operator):
-    """Add a regular polygon at the 3D cursor"""
+    """Add a regular polygon on the mat below the 3D cursor, or at its height"""
 
     bl_idname = "flatwright.add_polygon"
     bl_label = "Regular Polygon"
@@ -139,7 +145,7 @@ class FLATWRIGHT_OT_add_polygon(_AddShape, bpy.types.Operator):
 
 
 class FLATWRIGHT_OT_add_sector(_AddShape, bpy.types.Operator):
-    """Add a part of a ring or disc at the 3D cursor, which becomes its centre"""
+    """Add a part of a ring or disc below the 3D cursor, which becomes its centre"""
 
     bl_idname = "flatwright.add_sector"
     bl_label = "Arc Sector"
@@ -156,6 +162,24 @@ class FLATWRIGHT_OT_add_sector(_AddShape, bpy.types.Operator):
         return arc_sector(given_length(self, "outer"), given_length(self, "inner"), start, sweep)
 
 
+class FLATWRIGHT_OT_add_line(_AddShape, bpy.types.Operator):
+    """Add a straight line, to keep on parts or to bend them along"""
+
+    bl_idname = "flatwright.add_line"
+    bl_label = "Line"
+
+    length_mm: _stored(100.0)
+    length: typed_length(name="Length")
+    turn: _turn("Rotation", 90.0, "Counter-clockwise from the right")
+
+    @plainly
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        chain = (straight(given_length(self, "length"), angle_of(self.turn)),)
+        thing = add_line(context, translated(self.bl_label), chain)
+        thing.matrix_world = at_cursor(context, active_photo(context), at_height=self.at_height)
+        return {"FINISHED"}
+
+
 ADDING = (
     FLATWRIGHT_OT_add_circle,
     FLATWRIGHT_OT_add_ring,
@@ -163,6 +187,7 @@ ADDING = (
     FLATWRIGHT_OT_add_slot,
     FLATWRIGHT_OT_add_polygon,
     FLATWRIGHT_OT_add_sector,
+    FLATWRIGHT_OT_add_line,
 )
 
 

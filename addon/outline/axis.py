@@ -21,6 +21,7 @@ from .outline_objects import rewrite_outline
 from .overlay import hide_while_dragging
 from .properties import outline_itself
 from .symmetrising import hand_was_off
+from .tracing.doubts import read_of
 
 __all__ = ["FLATWRIGHT_OT_move_axis"]
 
@@ -99,10 +100,13 @@ class FLATWRIGHT_OT_move_axis(LongWork, bpy.types.Operator):
         about: Any = (x, y)
         if kept.kind != "rotational":
             about = Axis.along((x, y), radians_of(self.axis_deg))
-        profile = read_profile(curve_of(thing.flatwright_outline.traced))
+        traced = thing.flatwright_outline.traced
+        profile, read = read_profile(curve_of(traced)), read_of(traced)
 
         def work(progress: Progress) -> Any:
-            return symmetrise(profile, kept.kind, order=kept.order, about=about, keep=kept.keep)
+            return symmetrise(
+                profile, kept.kind, order=kept.order, about=about, keep=kept.keep, read=read
+            )
 
         return work
 

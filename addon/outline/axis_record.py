@@ -66,6 +66,8 @@ def keep_symmetry(
     settings.symmetry = describe_symmetry(result)
     settings.deviation_max_mm = result.deviation_mm.max_mm
     settings.deviation_rms_mm = result.deviation_mm.rms_mm
+    settings.deviation_chance_mm = result.deviation_mm.chance_mm
+    settings.passed_over = result.sides_passed_over
     about = result.about
     point, angle = (about.point, about.angle_rad) if isinstance(about, Axis) else (about, None)
     settings.symmetry_record = json.dumps(

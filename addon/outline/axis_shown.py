@@ -74,7 +74,10 @@ def axis_drawing(
         return AxisDrawing(axis)
     kept = kept_axis(thing)
     if kept is None:
-        raise SymmetryError("The hand-cut outline is gone, so its axis cannot be moved.")
+        raise SymmetryError(
+            "The hand-cut outline is gone, so its axis cannot be moved. Undo, or press Trace "
+            "Outline and Make Symmetric again."
+        )
     hand: Lines = ()
     image: Lines = ()
     for ring in _rings(read_profile(curve_of(thing.flatwright_outline.traced))):

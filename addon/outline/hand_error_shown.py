@@ -113,6 +113,9 @@ def hand_drawing(
     (at,) = region_points(world, np.array([error.worst]), region, view)
     worst = (float(at[0]), float(at[1])) if np.isfinite(at).all() else None
     words = f"{show_length(error.worst_mm)} (×{factor})"
+    if settings.symmetry and settings.deviation_max_mm <= settings.deviation_chance_mm:
+        # No more than the edge was read to: nothing of it is the hand's.
+        worst, words = None, ""
     return HandDrawing(hand, enlarged, worst, words)
 
 

@@ -18,6 +18,7 @@ __all__ = [
     "add_at_cursor",
     "add_line",
     "add_outline",
+    "at_cursor",
     "describe_symmetry",
     "in_frame",
     "rewrite_outline",
@@ -61,24 +62,56 @@ def add_outline(
     return thing
 
 
-def add_line(context: bpy.types.Context, name: str, chain: Sequence[Segment]) -> bpy.types.Object:
-    """Add an open line, in the world's axes, as a curve to keep on parts, and select it."""
+def add_line(
+    context: bpy.types.Context,
+    name: str,
+    chain: Sequence[Segment],
+    photo: bpy.types.Object | None = None,
+) -> bpy.types.Object:
+    """Add an open line as a curve to keep on parts, and select it.
+
+    ``chain`` is in the axes of the photo's bench, else of the world.
+    """
     thing = bpy.data.objects.new(name, new_line_curve(name, chain))
     context.collection.objects.link(thing)
+    if photo is not None:
+        thing.matrix_world = photo.matrix_world.normalized()
+    thing.show_in_front = True
     select_only(context, thing)
     return thing
 
 
 def add_at_cursor(
-    context: bpy.types.Context, name: str, profile: Profile, photo: bpy.types.Object | None
+    context: bpy.types.Context,
+    name: str,
+    profile: Profile,
+    photo: bpy.types.Object | None,
+    *,
+    at_height: bool = False,
 ) -> bpy.types.Object:
-    """Add a shape, given about its own origin, where the 3D cursor is over the bench."""
+    """Add a shape, given about its own origin, on the bench below the 3D cursor or at its height.
+
+    Parameters
+    ----------
+    context, name, profile, photo
+        As of `add_outline`.
+    at_height
+        Whether it lies as high over the bench as the cursor.
+    """
     base = photo.matrix_world.copy() if photo is not None else Matrix()
-    cursor = base.inverted() @ context.scene.cursor.location
     thing = add_outline(context, name, profile, photo)
     offset = base.inverted() @ thing.matrix_world
-    thing.matrix_world = base @ Matrix.Translation((cursor.x, cursor.y, 0.0)) @ offset
+    thing.matrix_world = at_cursor(context, photo, at_height=at_height) @ offset
     return thing
+
+
+def at_cursor(
+    context: bpy.types.Context, photo: bpy.types.Object | None, *, at_height: bool = False
+) -> Matrix:
+    """A photo's bench, or the world's floor, moved below the 3D cursor or to its height."""
+    base = photo.matrix_world.copy() if photo is not None else Matrix()
+    x, y, z = base.inverted() @ context.scene.cursor.location
+    return base @ Matrix.Translation((x, y, z if at_height else 0.0))
 
 
 def rewrite_outline(thing: bpy.types.Object, profile: Profile) -> str:

@@ -4,7 +4,7 @@ from typing import Any
 
 import bpy
 
-from ..blender.units import show_sides
+from ..blender.units import show_length, show_sides
 from ..locale.words import hinted
 from ..panels import ListRow, StagePanel
 from ..state.things import outline_objects
@@ -16,6 +16,7 @@ from .tracing.doubts_shown import doubt_text
 __all__ = [
     "FLATWRIGHT_PT_doubts",
     "FLATWRIGHT_PT_outline",
+    "FLATWRIGHT_PT_outline_drawn",
     "FLATWRIGHT_PT_outline_shown",
     "FLATWRIGHT_PT_suggestions",
     "FLATWRIGHT_UL_doubts",
@@ -45,24 +46,9 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
         row = column.row(align=True)
         row.operator("flatwright.add_to_trace", text="Add", icon="ADD")
         row.operator("flatwright.remove_from_trace", text="Remove", icon="REMOVE")
-        column.operator("flatwright.retake", icon="FILE_REFRESH")
-        column = layout.column(align=True)
-        column.operator("flatwright.trace_drawn", icon="OUTLINER_OB_GREASEPENCIL")
-        column.operator("flatwright.import_outline", icon="IMPORT")
-        column = layout.column(align=True)
-        row = column.row(align=True)
+        row = layout.row(align=True)
         row.operator("flatwright.make_symmetric", icon="MOD_MIRROR").place = "find"
         row.operator("flatwright.make_symmetric", text="", icon="EYEDROPPER").place = "points"
-        column.operator("flatwright.make_whole", icon="MOD_MIRROR")
-        row = layout.row(align=True)
-        for kind, text in (
-            ("union", "Union"),
-            ("subtract", "Difference"),
-            ("intersect", "Intersect"),
-        ):
-            row.operator("flatwright.combine_outlines", text=text).kind = kind
-        row = layout.row(align=True)
-        row.operator("flatwright.apply_scale", icon="FULLSCREEN_ENTER")
         self.draw_found(context)
 
     def draw_found(self, context: bpy.types.Context) -> None:
@@ -79,6 +65,8 @@ class FLATWRIGHT_PT_outline(StagePanel, bpy.types.Panel):
                 symmetry = settings.symmetry
                 most, rms = settings.deviation_max_mm, settings.deviation_rms_mm
                 off = "≤ " + show_sides((most, rms), between=", rms ")
+                if 0.0 < most <= settings.deviation_chance_mm:
+                    off = hinted("within ± {off}", off=show_length(settings.deviation_chance_mm))
         self.figures(
             ("Outline", name),
             ("Size", size),
@@ -110,6 +98,7 @@ class FLATWRIGHT_PT_doubts(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         """List the edges that were not read surely, each with a magnifier and a tick."""
+        self.layout.operator("flatwright.retake", icon="FILE_REFRESH")
         outline = active_outline(context)
         if outline is None:
             self.sentence("Select an outline with edges in doubt")
@@ -119,6 +108,28 @@ class FLATWRIGHT_PT_doubts(StagePanel, bpy.types.Panel):
             "FLATWRIGHT_UL_doubts", "", settings, "doubts", settings, "doubt_index", rows=3
         )
         self.layout.operator("flatwright.settle_edges", icon="CHECKMARK")
+
+
+class FLATWRIGHT_PT_outline_drawn(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_outline_drawn"
+    bl_label = "Draw and Combine"
+    bl_parent_id = "FLATWRIGHT_PT_outline"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """Other ways to an outline than a trace in the photo, and what is made of several."""
+        column = self.layout.column(align=True)
+        column.operator("flatwright.trace_drawn", icon="OUTLINER_OB_GREASEPENCIL")
+        column.operator("flatwright.import_outline", icon="IMPORT")
+        column.operator("flatwright.make_whole", icon="MOD_MIRROR")
+        column.operator("flatwright.apply_scale", icon="FULLSCREEN_ENTER")
+        row = self.layout.row(align=True)
+        for kind, text in (
+            ("union", "Union"),
+            ("subtract", "Difference"),
+            ("intersect", "Intersect"),
+        ):
+            row.operator("flatwright.combine_outlines", text=text).kind = kind
 
 
 class FLATWRIGHT_PT_suggestions(StagePanel, bpy.types.Panel):
@@ -139,7 +150,7 @@ class FLATWRIGHT_PT_suggestions(StagePanel, bpy.types.Panel):
             return
         kept = outline.flatwright_suggestions
         if not suggestions_hold(outline):
-            self.sentence("The outline has changed since; ask for suggestions again.")
+            self.sentence("The outline has changed since. Press Suggest Corrections.")
             return
         layout.template_list("FLATWRIGHT_UL_suggestions", "", kept, "items", kept, "index", rows=3)
         if kept.index < len(kept.items):

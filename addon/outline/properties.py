@@ -7,6 +7,7 @@ from bpy.props import (
     FloatProperty,
     FloatVectorProperty,
     IntProperty,
+    IntVectorProperty,
     PointerProperty,
     StringProperty,
 )
@@ -63,6 +64,11 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     symmetry_record: StringProperty(description="The axis or centre, for the computing core")
     deviation_max_mm: FloatProperty()
     deviation_rms_mm: FloatProperty()
+    deviation_chance_mm: FloatProperty()
+    """How far off it may be though the hand was not, as its edge was read no surer."""
+    passed_over: IntVectorProperty(size=3)
+    """Places in doubt left and right of the axis, or about a centre, for which copies were taken.
+    """
     made_of: StringProperty()
     drawn_px: FloatVectorProperty(size=2, default=(-1.0, -1.0))
     """Where a drawn line was clicked on; negative if it was not traced from one."""
@@ -76,6 +82,8 @@ class FLATWRIGHT_PG_outline(bpy.types.PropertyGroup):
     """What tells what it was made symmetric from from what became of it; "" if not known."""
     axis_is_given: BoolProperty()
     """Whether a person said where its axis or centre is."""
+    read_record: StringProperty()
+    """How surely its edge was read, place by place; "" for what was not read in a photo."""
     open_doubts: IntProperty()
     """How many of them nobody has settled."""
     ring_record: StringProperty()

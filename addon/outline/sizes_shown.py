@@ -14,7 +14,7 @@ from ...geometry.arrays import Point
 from ...geometry.errors import FlatwrightError
 from ...geometry.outline import Profile
 from ...geometry.outline.curves import Size, selected_sizes, whole_sizes
-from ...geometry.tolerance import SHOWN_FLAT_MM
+from ...geometry.tolerance import MEASURED_FLAT_MM, SHOWN_FLAT_MM
 from ..blender.curves import curve_of, knots_of, points_of, read_profile
 from ..blender.drawing import Place
 from ..blender.units import blender_per_mm, show_length, show_sides, to_blender
@@ -41,7 +41,7 @@ def outline_spots(
                     chosen = [p.select_control_point for p in spline.bezier_points]
                     sizes.extend(selected_sizes(knots_of(spline), np.array(chosen)))
         else:
-            sizes.extend(whole_sizes(read_profile(curve_of(thing)).outer.flatten(SHOWN_FLAT_MM)))
+            sizes.extend(whole_sizes(read_profile(curve_of(thing)).outer.flatten(MEASURED_FLAT_MM)))
     except (FlatwrightError, ValueError):
         # A curve that is no outline for the moment has no sizes; tools say why when used.
         return []
@@ -66,7 +66,7 @@ def _sides(drawn: bytes, name: str, per_mm: float) -> tuple[float, ...]:
         profile = read_profile(bpy.data.curves[name])
     except (FlatwrightError, KeyError):
         return ()
-    return tuple(size.value for size in whole_sizes(profile.outer.flatten(SHOWN_FLAT_MM)))
+    return tuple(size.value for size in whole_sizes(profile.outer.flatten(MEASURED_FLAT_MM)))
 
 
 def size_text(size: Size) -> str:

@@ -62,7 +62,7 @@ class _OnOutline:
             cls.poll_message_set(translated("Go back to Object Mode first"))  # type: ignore[attr-defined]
             return False
         if active_outline(context) is None:
-            cls.poll_message_set(translated("Select an outline"))  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Select an outline, or press Trace Outline"))  # type: ignore[attr-defined]
             return False
         return True
 
@@ -126,11 +126,11 @@ class FLATWRIGHT_OT_accept_suggestion(_OnOutline, LongWork, bpy.types.Operator):
             return False
         outline = active_outline(context)
         if not outline.flatwright_suggestions.items:
-            cls.poll_message_set(translated("Ask for suggestions first"))
+            cls.poll_message_set(translated("Press Suggest Corrections first"))
             return False
         if not suggestions_hold(outline):
             cls.poll_message_set(
-                translated("The outline has changed since; ask for suggestions again")
+                translated("The outline has changed since. Press Suggest Corrections")
             )
             return False
         return True

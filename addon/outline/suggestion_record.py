@@ -95,10 +95,10 @@ def accepting(thing: bpy.types.Object, index: int) -> Callable[[Progress], Accep
     """
     kept = thing.flatwright_suggestions
     if not suggestions_hold(thing):
-        raise OutlineError("The outline has changed since. Ask for suggestions again.")
+        raise OutlineError("The outline has changed since. Press Suggest Corrections again.")
     if index >= len(kept.items):
         raise OutlineError(
-            "There is no suggestion {index}. Ask for suggestions again.",
+            "There is no suggestion {index}. Press Suggest Corrections again.",
             index=index + 1,
         )
     listed = list(kept.items) if index < 0 else [kept.items[index]]

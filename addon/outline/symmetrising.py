@@ -1,5 +1,6 @@
 """Make an outline symmetric: about an axis or centre found, given by an object, or clicked."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import bpy
@@ -14,13 +15,14 @@ from ..blender.drawing import Drawing, Overlay, redraw
 from ..blender.names import SYMMETRIC, base_of, free_name, name_of_outline
 from ..blender.screen import place_under_mouse
 from ..blender.units import radians_of, show_length
-from ..locale.words import hinted, in_words, reported, translated
+from ..locale.words import hinted, in_words, reported, reported_of, translated
 from ..state.work import LongWork, Stages, Work
 from .axis_record import keep_symmetry
 from .axis_shown import clicked_drawing
 from .outline_objects import add_outline
 from .properties import active_outline, selected_outlines
 from .symmetry_guides import axis_by_object, center_by_object, cursor_on, guide_object
+from .tracing.doubts import read_of
 
 __all__ = ["FLATWRIGHT_OT_make_symmetric", "hand_was_off"]
 
@@ -84,7 +86,7 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_outline(context) is None:
-            cls.poll_message_set(translated("Select an outline"))
+            cls.poll_message_set(translated("Select an outline, or press Trace Outline"))
             return False
         return True
 
@@ -212,12 +214,12 @@ class FLATWRIGHT_OT_make_symmetric(LongWork, bpy.types.Operator):
                 "outline. Switch its collection on, or link it to one that is.",
                 name=source.name,
             )
-        profile = read_profile(curve_of(source))
+        profile, read = read_profile(curve_of(source)), read_of(source)
         kind, order, keep = self.kind, self.order, self.keep
         about = self._about(context, source, profile)
 
         def work(progress: Progress) -> Any:
-            return symmetrise(profile, kind, order=order, about=about, keep=keep)
+            return symmetrise(profile, kind, order=order, about=about, keep=keep, read=read)
 
         return work
 
@@ -251,11 +253,52 @@ def is_in_view(context: bpy.types.Context, thing: bpy.types.Object) -> bool:
 
 
 def hand_was_off(thing: bpy.types.Object) -> str:
-    """Say which symmetry an outline has and how far off it the hand was."""
+    """Say which symmetry an outline has, how far off it the hand was, and which sides count."""
     settings = thing.flatwright_outline
+    return " ".join((_hand_told(settings), *_sides_told(settings.passed_over)))
+
+
+def _hand_told(settings: Any) -> str:
+    if 0.0 < settings.deviation_max_mm <= settings.deviation_chance_mm:
+        return reported(
+            "{symmetry}, within what was read of its edge: ± {off}.",
+            symmetry=settings.symmetry,
+            off=show_length(settings.deviation_chance_mm),
+        )
     return reported(
         "{symmetry}. Hand-cut error up to {most}, {rms} rms.",
         symmetry=settings.symmetry,
         most=show_length(settings.deviation_max_mm),
         rms=show_length(settings.deviation_rms_mm),
     )
+
+
+def _sides_told(passed_over: Sequence[int]) -> list[str]:
+    """Which copies were taken where others are in doubt: of an axis' left, its right, a centre."""
+    left, right, around = passed_over
+    told = []
+    if left:
+        told.append(
+            reported_of(
+                left,
+                "{number} place left of the axis is in doubt: the right side was taken.",
+                "{number} places left of the axis are in doubt: the right side was taken.",
+            )
+        )
+    if right:
+        told.append(
+            reported_of(
+                right,
+                "{number} place right of the axis is in doubt: the left side was taken.",
+                "{number} places right of the axis are in doubt: the left side was taken.",
+            )
+        )
+    if around:
+        told.append(
+            reported_of(
+                around,
+                "{number} place is in doubt: its other copies were taken.",
+                "{number} places are in doubt: their other copies were taken.",
+            )
+        )
+    return told

@@ -28,6 +28,7 @@ from .subpanels import (
     FLATWRIGHT_PT_iso_fit,
     FLATWRIGHT_PT_kerf_test,
     FLATWRIGHT_PT_library,
+    FLATWRIGHT_PT_test_pieces,
     FLATWRIGHT_UL_library,
 )
 from .trial_properties import FLATWRIGHT_PG_fit_series, FLATWRIGHT_PG_kerf_test
@@ -67,10 +68,11 @@ _register, _unregister = room(
         FLATWRIGHT_PT_part,
         FLATWRIGHT_PT_stock,
         FLATWRIGHT_PT_marks,
+        FLATWRIGHT_PT_library,
+        FLATWRIGHT_PT_test_pieces,
+        FLATWRIGHT_PT_kerf_test,
         FLATWRIGHT_PT_fit_series,
         FLATWRIGHT_PT_iso_fit,
-        FLATWRIGHT_PT_kerf_test,
-        FLATWRIGHT_PT_library,
     ),
     [
         (

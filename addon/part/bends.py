@@ -5,11 +5,12 @@ from typing import Any
 import bpy
 from bpy.props import FloatProperty
 
-from ...geometry.part import Bend, BendRule, Mark, bend_strip
+from ...geometry.part import Bend, BendRule, Mark, Strip, bend_strip
 from ..blender.curves import curve_of, read_profile
 from ..blender.units import given_length, radians_of, show_length, typed_length
 from ..locale.words import reported, translated
 from ..state.work import plainly
+from .bend_record import keep_strips, kept_strips
 from .keeping import add_lines, hide_lines, lines_among, part_among, straight_on
 from .part_objects import stock_named
 
@@ -30,6 +31,8 @@ def _bent(context: bpy.types.Context, rule: BendRule) -> Bend:
     profile = read_profile(curve_of(part))
     bend = bend_strip(profile, first, last, stock.thickness_mm, stock.kerf_mm, rule)
     add_lines(part, [Mark(slit, "cut") for slit in bend.slits])
+    curve = curve_of(part)
+    keep_strips(curve, (*kept_strips(curve), Strip(first, last, rule, len(bend.slits))))
     hide_lines(lines)
     return bend
 

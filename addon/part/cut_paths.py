@@ -13,6 +13,7 @@ from ...geometry.part import (
     Finding,
     Lettering,
     Stock,
+    Strip,
     compensate_kerf,
     readiness,
     relieve_corners,
@@ -23,6 +24,7 @@ from ..blender.curves import curve_of, read_profile
 from ..blender.units import blender_per_mm
 from ..state.beside import answer
 from ..state.stored import curve_digest, digest
+from .bend_record import kept_strips
 from .marks import lettering_of
 from .part_objects import joint_corners, stock_named
 
@@ -50,14 +52,22 @@ def cut_path(
     profile: Profile,
     stock: Stock,
     lettering: tuple[Lettering, ...] = (),
+    bends: tuple[Strip, ...] = (),
     corners: tuple[Point, ...] | None = None,
     style: Style = "corner",
 ) -> CutPath:
     """Return what the stock's tool does to a part, and what there is to know before cutting it.
 
-    ``corners`` and ``style`` say which corners a router opens and how, see `relieve_corners`.
+    Parameters
+    ----------
+    profile, stock
+        The part and what it is cut from.
+    lettering, bends
+        Labels on it, and strips of it that are to bend.
+    corners, style
+        Which corners a router opens and how, see `relieve_corners`.
     """
-    findings = readiness([profile], stock, together=False, lettering=lettering)
+    findings = readiness([profile], stock, together=False, lettering=lettering, bends=bends)
     relieved, relief = profile, []
     try:
         if stock.process == "router":
@@ -86,14 +96,14 @@ def known_path(context: bpy.types.Context, thing: bpy.types.Object) -> CutPath |
         profile = read_profile(curve)
     except FlatwrightError as error:
         return CutPath((), (), (), str(error))
-    lettering = tuple(lettering_of(curve, 0))
+    lettering, bends = tuple(lettering_of(curve, 0)), kept_strips(curve)
     settings = context.scene.flatwright_layout
     corners = joint_corners(curve) if settings.relieved == "joints" else None
     style: Style = settings.relief
     mark = digest(curve_digest(thing), blender_per_mm(), stock, corners, style)
 
     def work() -> CutPath:
-        return cut_path(profile, stock, lettering, corners, style)
+        return cut_path(profile, stock, lettering, bends, corners, style)
 
     # Copies share their curve, and so their path.
     found = answer(("cut path", curve.session_uid), mark, lambda: work)

@@ -16,6 +16,7 @@ from ...geometry.part.marking import opposite
 from ..blender.curves import curve_of
 from ..blender.lines import chains_of
 from ..blender.units import to_mm
+from .bend_record import keep_strips
 from .marks import keep_lines, kept_lines, show_lines
 from .part_objects import good_side, stock_named
 
@@ -139,7 +140,9 @@ def straight_on(part: bpy.types.Object, line: bpy.types.Object) -> Line:
     sides = [s.transformed(move) for chain in chains for s in chain]
     if len(sides) != 1 or not isinstance(sides[0], Line):
         raise PartError(
-            "“{name}” is not one straight line. A strip bends between two of those.", name=line.name
+            "“{name}” is not one straight line, and a strip bends between two of those. Draw a "
+            "straight one.",
+            name=line.name,
         )
     return sides[0]
 
@@ -162,6 +165,7 @@ def drop_lines(part: bpy.types.Object) -> int:
     curve = curve_of(part)
     count = len(kept_lines(curve))
     keep_lines(curve, ())
+    keep_strips(curve, ())
     _show(part)
     return count
 

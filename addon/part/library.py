@@ -88,6 +88,6 @@ class FLATWRIGHT_OT_remove_from_library(bpy.types.Operator):
 
 def _chosen(cls: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
     if not library_choice(context):
-        cls.poll_message_set(translated("The library is empty"))
+        cls.poll_message_set(translated("Press Save to Library first: the library is empty"))
         return False
     return True

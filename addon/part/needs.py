@@ -16,7 +16,7 @@ class NeedsParts:
     def poll(cls, context: bpy.types.Context) -> bool:
         """Whether there is a part."""
         if not part_objects(context):
-            cls.poll_message_set(translated("Make a part first"))  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Press Make Part first"))  # type: ignore[attr-defined]
             return False
         return True
 
@@ -41,7 +41,7 @@ class NeedsFixture:
         """Whether a fixture is chosen."""
         if context.scene.flatwright_assembly.fixture is None:
             cls.poll_message_set(  # type: ignore[attr-defined]
-                translated("Choose the fixture first: the object your parts must fit")
+                translated("Select the object your parts must fit and press Use as Fixture first")
             )
             return False
         return True
@@ -54,7 +54,7 @@ class NeedsStock:
     def poll(cls, context: bpy.types.Context) -> bool:
         """Whether a stock is chosen, and whatever else the operator needs is there."""
         if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))  # type: ignore[attr-defined]
+            cls.poll_message_set(translated("Press + beside the stocks first (Add Stock)"))  # type: ignore[attr-defined]
             return False
         further = getattr(super(), "poll", None)
         return further is None or bool(further(context))

@@ -83,10 +83,15 @@ class FLATWRIGHT_OT_remove_stock(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         stock = active_stock(context.scene)
         if stock is None:
-            cls.poll_message_set(translated("There is no stock to remove"))
+            cls.poll_message_set(translated("There is no stock to remove. Press + to add one"))
             return False
         if any(o.flatwright_part.stock == stock.name for o in context.scene.objects):
-            cls.poll_message_set(translated("A part is made of this stock"))
+            cls.poll_message_set(
+                translated(
+                    "A part is made of this stock. Choose another for it and press Use This Stock "
+                    "first"
+                )
+            )
             return False
         return True
 
@@ -138,10 +143,10 @@ class FLATWRIGHT_OT_make_part(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if active_outline(context) is None:
-            cls.poll_message_set(translated("Select an outline"))
+            cls.poll_message_set(translated("Select an outline, or press Trace Outline"))
             return False
         if active_stock(context.scene) is None:
-            cls.poll_message_set(translated("Add a stock first"))
+            cls.poll_message_set(translated("Press + beside the stocks first (Add Stock)"))
             return False
         return True
 

@@ -22,7 +22,12 @@ class FLATWRIGHT_UL_stocks(ListRow, bpy.types.UIList):
         self, context: bpy.types.Context, layout: bpy.types.UILayout, item: Any, index: int
     ) -> None:
         row = layout.split(factor=0.7)
-        row.prop(item, "name", text="", emboss=False)
+        thing = context.object
+        of_it = thing is not None and thing.flatwright_part.is_part
+        of_it = of_it and thing.flatwright_part.stock == item.name
+        # The active part is of the stock with its sign.
+        icon: Any = "MOD_SOLIDIFY" if of_it else "BLANK1"
+        row.prop(item, "name", text="", emboss=False, icon=icon)
         row.label(text=show_length(item.thickness_mm, context.scene))
 
 
@@ -60,7 +65,7 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
         row = column.row(align=True)
         row.operator("flatwright.use_stock", icon="CON_SAMEVOL")
         row.operator("flatwright.rebuild_parts", text="", icon="FILE_REFRESH")
-        layout.prop(scene, "flatwright_shows_paths")
+        column.prop(scene, "flatwright_shows_paths")
         self.draw_found(context, stock)
 
     def draw_stock(self, stock: Any) -> None:
@@ -80,14 +85,12 @@ class FLATWRIGHT_PT_part(StagePanel, bpy.types.Panel):
 
     def draw_found(self, context: bpy.types.Context, stock: Any) -> None:
         """Write what is known of the active part, in rows that are always there."""
-        thing, made_of, radius = context.object, "", ""
+        thing, radius = context.object, ""
         if thing is not None and thing.flatwright_part.is_part:
-            made_of = thing.flatwright_part.stock
             radius_mm = inside_radius(curve_of(thing))
             if radius_mm is not None:
                 radius = show_length(radius_mm, context.scene)
                 radius = radius if radius_mm else translated("sharp corners")
-        self.figures(("Stock", made_of))
         # Only a round cutter minds how tight a corner is.
         if stock is not None and stock.process == "router":
             self.figures(("Inside Radius", radius))
@@ -109,7 +112,7 @@ class FLATWRIGHT_PT_stock(StagePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         stock = active_stock(context.scene)
         if stock is None:
-            self.sentence("Add a stock first.")
+            self.sentence("Press + beside the stocks first.")
             return
         names = ("sheet_width", "sheet_height", "sheets", "grain", "good_face", "kerf_doubt")
         self.settings(stock, *names)

@@ -30,6 +30,7 @@ __all__ = [
     "inside_radius",
     "joint_corners",
     "keep_bends",
+    "keep_joint_corners",
     "outline_of",
     "stock_named",
 ]
@@ -61,7 +62,7 @@ def stock_named(scene: bpy.types.Scene, name: str) -> Stock:
                 stock.good_face,
             )
     raise PartError(
-        "There is no stock named “{name}” any more. Choose another for the part.",
+        "There is no stock named “{name}” any more. Choose another and press Use This Stock.",
         name=name,
     )
 
@@ -86,7 +87,8 @@ def outline_of(thing: bpy.types.Object) -> bpy.types.Object:
     outline: bpy.types.Object | None = thing.flatwright_part.outline
     if outline is None:
         raise PartError(
-            "The outline of part “{name}” was deleted. Undo, or remake it.",
+            "The outline of part “{name}” was deleted. Undo, or trace it again and press Make "
+            "Part.",
             name=thing.name,
         )
     return outline
@@ -149,6 +151,11 @@ def inside_radius(curve: bpy.types.Curve) -> float | None:
     """Tightest inside bend of a part in mm, corners of joints aside; None where it has none."""
     radius_mm = float(curve.get(BEND, -1.0))
     return radius_mm if radius_mm >= 0.0 else None
+
+
+def keep_joint_corners(curve: bpy.types.Curve, corners: Sequence[tuple[float, float]]) -> None:
+    """Keep with a curve the corners that joints have cut, in its own mm."""
+    curve[CORNERS] = [c for corner in corners for c in corner]
 
 
 def joint_corners(curve: bpy.types.Curve) -> tuple[tuple[float, float], ...]:

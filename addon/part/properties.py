@@ -1,6 +1,7 @@
 """Stock people have on the shelf, and what a part is made of."""
 
 from collections.abc import Callable
+from typing import Any
 
 import bpy
 from bpy.props import (
@@ -20,6 +21,7 @@ __all__ = [
     "GRAINS",
     "MEASURED",
     "PROCESSES",
+    "RATES",
     "FLATWRIGHT_PG_part",
     "FLATWRIGHT_PG_stock",
     "active_stock",
@@ -70,6 +72,14 @@ def _measured(what: str) -> Callable[[bpy.types.PropertyGroup, bpy.types.Context
                 catch_up()
 
     return changed
+
+
+def _rate(name: str, description: str) -> Any:
+    """A rate somebody measured; 0 says that nobody has."""
+    return FloatProperty(name=name, description=description, default=0.0, min=0.0, precision=1)
+
+
+RATES = ("cut_mm_s", "score_mm_s", "mark_mm_s", "travel_mm_s", "start_s")
 
 
 def _renamed(stock: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
@@ -151,6 +161,11 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
         description="Slot width less sheet thickness to drop in with visible play",
     )
     process: EnumProperty(name="Process", items=PROCESSES)
+    cut_mm_s: _rate("Cut mm/s", "Feed rate that you measured while it cuts through")
+    score_mm_s: _rate("Score mm/s", "Feed rate that you measured while it scores")
+    mark_mm_s: _rate("Engrave mm/s", "Feed rate that you measured while it engraves")
+    travel_mm_s: _rate("Travel mm/s", "Speed that you measured from cut to cut")
+    start_s: _rate("Start s", "What a cut takes before it moves")
 
 
 class FLATWRIGHT_PG_part(bpy.types.PropertyGroup):

@@ -11,7 +11,7 @@ from ...geometry.records import DAMAGE, from_record
 from ..state.following import paused
 from ..state.last_folder import preferences
 from .part_objects import stock_named
-from .properties import FACES, GRAINS, MEASURED, PROCESSES
+from .properties import FACES, GRAINS, MEASURED, PROCESSES, RATES
 
 __all__ = ["add_from_library", "library", "remove_from_library", "save_to_library"]
 
@@ -29,6 +29,7 @@ FIELDS = (
     "sliding_mm",
     "loose_mm",
     "good_face",
+    *RATES,
 )
 
 
@@ -69,7 +70,7 @@ def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.Propert
     kept = _shelf(context).stocks.get(name)
     if kept is None:
         raise PartError(
-            "The library has no stock named “{name}”.",
+            "The library has no stock named “{name}”. Choose one of its list.",
             name=name,
         )
     values, measured = _read(name, kept.record)
@@ -89,7 +90,12 @@ def _to_1(record: dict[str, Any]) -> dict[str, Any]:
     return {"measured": [], "good_face": "both", **record}
 
 
-STEPS: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (_to_1,)
+def _to_2(record: dict[str, Any]) -> dict[str, Any]:
+    """Feed rates came; none had been measured."""
+    return {**dict.fromkeys(RATES, 0.0), **record}
+
+
+STEPS: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (_to_1, _to_2)
 """What brings a stock of the library from each version to the next."""
 VERSION = len(STEPS)
 
@@ -140,7 +146,7 @@ def remove_from_library(context: bpy.types.Context, name: str) -> None:
     number = shelf.stocks.find(name)
     if number < 0:
         raise PartError(
-            "The library has no stock named “{name}”.",
+            "The library has no stock named “{name}”. Choose one of its list.",
             name=name,
         )
     shelf.stocks.remove(number)
@@ -151,7 +157,10 @@ def remove_from_library(context: bpy.types.Context, name: str) -> None:
 def _shelf(context: bpy.types.Context) -> Any:
     shelf = library(context)
     if shelf is None:
-        raise PartError("The library belongs to the add-on's preferences, which are not loaded.")
+        raise PartError(
+            "The library belongs to the add-on's preferences, which are not loaded. Switch the "
+            "extension off and on again there."
+        )
     return shelf
 
 

@@ -1,4 +1,4 @@
-"""Below the Part panel: fits learned, fit series, kerf test and library, all closed at first."""
+"""Below the Part panel: test pieces to learn kerf and fits by, and the library of stocks."""
 
 from typing import Any
 
@@ -18,6 +18,7 @@ __all__ = [
     "FLATWRIGHT_PT_iso_fit",
     "FLATWRIGHT_PT_kerf_test",
     "FLATWRIGHT_PT_library",
+    "FLATWRIGHT_PT_test_pieces",
     "FLATWRIGHT_UL_library",
 ]
 
@@ -34,9 +35,20 @@ class _Below(StagePanel):
         return column
 
 
+class FLATWRIGHT_PT_test_pieces(_Below, bpy.types.Panel):
+    """Holds what is cut to learn from, in one line of the Part panel."""
+
+    bl_idname = "FLATWRIGHT_PT_test_pieces"
+    bl_label = "Test Pieces"
+
+    def draw(self, context: bpy.types.Context) -> None:
+        self.sentence("Cut these once for each sheet and machine: they tell its kerf and fits.")
+
+
 class FLATWRIGHT_PT_fit_series(_Below, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_fit_series"
     bl_label = "Fit Series"
+    bl_parent_id = "FLATWRIGHT_PT_test_pieces"
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_fit_series
@@ -100,6 +112,7 @@ class FLATWRIGHT_PT_iso_fit(_Below, bpy.types.Panel):
 class FLATWRIGHT_PT_kerf_test(_Below, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_kerf_test"
     bl_label = "Kerf Test"
+    bl_parent_id = "FLATWRIGHT_PT_test_pieces"
 
     def draw(self, context: bpy.types.Context) -> None:
         test, stock = context.scene.flatwright_kerf_test, active_stock(context.scene)
@@ -133,12 +146,13 @@ class FLATWRIGHT_UL_library(ListRow, bpy.types.UIList):
 class FLATWRIGHT_PT_library(_Below, bpy.types.Panel):
     bl_idname = "FLATWRIGHT_PT_library"
     bl_label = "Library"
+    bl_parent_id = "FLATWRIGHT_PT_stock"
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, shelf = self.layout, library(context)
         layout.operator("flatwright.save_to_library", icon="IMPORT")
         if shelf is None or not shelf.stocks:
-            self.sentence("The library is empty.")
+            self.sentence("The library is empty. Press Save to Library.")
             return
         layout.template_list("FLATWRIGHT_UL_library", "", shelf, "stocks", shelf, "index", rows=3)
         if shelf.index < len(shelf.stocks):

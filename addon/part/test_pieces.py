@@ -1,6 +1,6 @@
 """Test pieces for fits: proposed, made as parts beside everything else, and what was learned."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import bpy
 from mathutils import Matrix, Vector
@@ -27,10 +27,32 @@ from ..state.things import part_objects
 from .marks import write_marks
 from .part_objects import add_part, stock_named
 
-__all__ = ["learn", "make_series", "proposed", "read_feature", "remove_series", "trials"]
+__all__ = [
+    "forget_doubts",
+    "learn",
+    "make_series",
+    "proposed",
+    "read_feature",
+    "remove_series",
+    "tell_doubts",
+    "trials",
+]
 
 Place = tuple[float, float]
 GAP_MM, BESIDE_MM, COLUMNS = 8.0, 40.0, 6
+Doubts = Callable[[bpy.types.Context, str, float], float | None]
+_doubts: list[Doubts] = []
+"""What tells how far off the object is that a feature of a size is to fit, ± mm."""
+
+
+def tell_doubts(ask: Doubts) -> None:
+    """Have a later room tell the doubt of the object that a feature is to fit."""
+    _doubts.append(ask)
+
+
+def forget_doubts() -> None:
+    """Ask nobody any more."""
+    _doubts.clear()
 
 
 def read_feature(context: bpy.types.Context, part: bpy.types.Object) -> float:
@@ -45,12 +67,15 @@ def proposed(context: bpy.types.Context, part: bpy.types.Object | None) -> Serie
     """Return the series that covers everything in doubt about the nominal size."""
     settings, stock = context.scene.flatwright_fit_series, _stock(context)
     nominal = round(settings.nominal_mm, 5)
+    told = (ask(context, settings.feature, nominal) for ask in _doubts)
+    # What was read of the object row by row says more than the caliper's usual ±.
+    measured = next((doubt for doubt in told if doubt is not None), settings.caliper_mm)
     return propose_series(
         nominal,
         stock.process,
         bench_mm=_bench_doubt(part) * nominal / 100.0,
         kerf_mm=round(stock.kerf_doubt_mm, 5),
-        caliper_mm=round(settings.caliper_mm, 5),
+        caliper_mm=round(measured, 5),
     )
 
 
@@ -101,7 +126,8 @@ def learn(context: bpy.types.Context, piece: bpy.types.Object) -> tuple[str, flo
     kept = next((s for s in context.scene.flatwright_stocks if s.name == trial.stock), None)
     if kept is None:
         raise PartError(
-            "There is no stock named “{stock}” any more.",
+            "There is no stock named “{stock}” any more. Press + to add one of that name, or "
+            "Make Fit Series anew.",
             stock=trial.stock,
         )
     core = stock_named(context.scene, kept.name)
@@ -209,7 +235,9 @@ def _free_corner(context: bpy.types.Context) -> Place:
 def _stock(context: bpy.types.Context) -> bpy.types.PropertyGroup:
     scene = context.scene
     if not 0 <= scene.flatwright_stock_index < len(scene.flatwright_stocks):
-        raise PartError("Add a stock first: the series is cut from it.")
+        raise PartError(
+            "There is no stock to cut the series from. Press + beside the stocks first (Add Stock)."
+        )
     return scene.flatwright_stocks[scene.flatwright_stock_index]
 
 

@@ -112,7 +112,7 @@ class FLATWRIGHT_OT_remove_fit_series(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not trials(context):
-            cls.poll_message_set(translated("There are no test pieces"))
+            cls.poll_message_set(translated("There are no test pieces. Press Make Fit Series"))
             return False
         return True
 

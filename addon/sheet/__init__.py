@@ -5,13 +5,14 @@ import bpy
 from ..blender.drawing import Overlay
 from ..blender.registering import room
 from ..state.graph import on_failure
+from .labels_shown import draw_labels
 from .operators import (
     FLATWRIGHT_OT_improve_layout,
     FLATWRIGHT_OT_lay_out,
     FLATWRIGHT_OT_pin_pieces,
     FLATWRIGHT_OT_show_sheet_trouble,
 )
-from .panel import FLATWRIGHT_PT_sheet
+from .panel import FLATWRIGHT_PT_holding, FLATWRIGHT_PT_sheet
 from .properties import FLATWRIGHT_PG_layout, FLATWRIGHT_PG_sheet
 from .signs import draw_signs
 from .troubles import first_trouble
@@ -25,6 +26,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_pin_pieces,
         FLATWRIGHT_OT_show_sheet_trouble,
         FLATWRIGHT_PT_sheet,
+        FLATWRIGHT_PT_holding,
     ),
     [
         (
@@ -45,10 +47,11 @@ signs: list[Overlay] = []
 
 
 def register() -> None:
-    """Register the room and show what is wrong or pinned on the sheets."""
+    """Register the room, show what is wrong or pinned on the sheets, and labels on the parts."""
     _register()
     on_failure("sheets", first_trouble)
     signs.append(Overlay(draw_signs, lasting=True))
+    signs.append(Overlay(draw_labels, lasting=True))
 
 
 def unregister() -> None:

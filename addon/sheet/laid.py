@@ -1,6 +1,7 @@
 """What lies on the sheets in the scene, read back as the layout it is, nudged or not."""
 
 import math
+from typing import Any
 
 import bpy
 import numpy as np
@@ -15,10 +16,13 @@ from ..blender.poses import world_matrix
 from ..blender.profiles import refuse_modified
 from ..blender.units import to_mm
 from ..part.marks import marks_of
-from ..part.part_objects import stock_named
+from ..part.part_objects import joint_corners, stock_named
 from ..state.things import pieces_of, sheet_objects
 
-__all__ = ["lying", "placements_on", "sheets_of_stock"]
+__all__ = ["TO_CUT", "lying", "name_of_piece", "placements_on", "sheets_of_stock"]
+
+TO_CUT = " to cut"
+"""What a piece's name says after that of its part."""
 
 EIGHTH = math.pi / 4.0
 FLAT = 1.0 - 1e-8
@@ -36,17 +40,26 @@ def placements_on(sheet: bpy.types.Object) -> tuple[Placement, ...]:
         If a piece was made something that cannot be cut, or does not lie flat.
     """
     pieces: dict[bpy.types.ID, Piece] = {}
+    kept: dict[str, Any]
     copies: dict[str, int] = {}
     placed = []
     for thing in pieces_of(sheet):
         refuse_modified(thing)
         curve, label = curve_of(thing), thing.flatwright_sheet.label
         if curve not in pieces:
-            pieces[curve] = Piece(read_profile(curve), 1, label, marks=marks_of(curve))
+            kept = {"marks": marks_of(curve), "fits": joint_corners(curve)}
+            pieces[curve] = Piece(read_profile(curve), 1, label, **kept)
         copy = copies[label] = copies.get(label, -1) + 1
         place = _place(sheet, thing)
         placed.append(Placement(pieces[curve], copy, place, thing.flatwright_sheet.pinned))
     return tuple(placed)
+
+
+def name_of_piece(thing: bpy.types.Object) -> str:
+    """What a piece on a sheet is called: as its part, copies numbered, "Rib 1 (2)"."""
+    # Files of 0.1.0 number copies as Blender does.
+    named = thing.name.endswith(TO_CUT)
+    return thing.name.removesuffix(TO_CUT) if named else str(thing.flatwright_sheet.label)
 
 
 def sheets_of_stock(context: bpy.types.Context) -> dict[str, list[bpy.types.Object]]:

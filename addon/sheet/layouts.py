@@ -111,7 +111,7 @@ def _wanted(context: bpy.types.Context) -> list[tuple[Stock, list[Piece]]]:
         # It says which stock is missing.
         stock_named(context.scene, thing.flatwright_part.stock)
     if not wanted:
-        raise SheetError("There is no part to lay out. Make a part first.")
+        raise SheetError("There is no part to lay out. Press Make Part first.")
     return [(one.stock, one.pieces) for one in wanted]
 
 

@@ -5,12 +5,12 @@ from typing import Any
 import bpy
 
 from ..blender.units import show_fraction, show_sides
-from ..locale.words import hinted, reported_of, translated
+from ..locale.words import hinted, in_words, reported_of, translated
 from ..panels import StagePanel
 from ..state.things import sheet_objects
 from .troubles import troubles
 
-__all__ = ["FLATWRIGHT_PT_sheet"]
+__all__ = ["FLATWRIGHT_PT_holding", "FLATWRIGHT_PT_sheet"]
 
 ICONS: dict[str, Any] = {
     "overlap": "CANCEL",
@@ -36,10 +36,8 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
-        self.settings(settings, "margin", "gap")
+        self.settings(settings, "sets", "margin", "gap")
         self.layout.prop(settings, "correct_kerf")
-        is_routed = any(stock.process == "router" for stock in context.scene.flatwright_stocks)
-        self.settings(settings, "relieved", "relief", enabled=is_routed)
         self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
         self.layout.operator("flatwright.pin_pieces", icon="PINNED")
         self.layout.operator("flatwright.improve_layout", icon="FULLSCREEN_EXIT")
@@ -47,7 +45,7 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         row.prop(settings, "seconds")
         row.prop(settings, "seed")
         if self.standing(context).state == "stale":
-            self.sentence("The sheets are out of date. Lay out again.", icon="ERROR")
+            self.sentence("The sheets are out of date. Press Lay Out Sheets.", icon="ERROR")
         self.why_not_current(context)
         self._troubles(context)
         for sheet in sheet_objects(context):
@@ -67,9 +65,25 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         column = self.layout.box().column(align=True)
         for number, trouble in enumerate(found[:MOST]):
             row = column.row()
-            row.label(text=trouble.label, icon=ICONS[trouble.state])
+            row.label(text=in_words(trouble.label), icon=ICONS[trouble.state])
             shown = row.operator("flatwright.show_sheet_trouble", text="", icon="ZOOM_SELECTED")
             shown.index = number
         if len(found) > MOST:
             column.label(text=hinted("{number} more", number=len(found) - MOST))
         self.told(found[0].told)
+
+
+class FLATWRIGHT_PT_holding(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_holding"
+    bl_label = "Relief and Bridges"
+    bl_parent_id = "FLATWRIGHT_PT_sheet"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        settings = context.scene.flatwright_layout
+        is_routed = any(stock.process == "router" for stock in context.scene.flatwright_stocks)
+        self.settings(settings, "relieved", "relief", enabled=is_routed)
+        self.settings(settings, "bridges")
+        self.settings(settings, "bridge", enabled=settings.bridges > 0)
+        self.settings(settings, "lead")
+        self.layout.prop(settings, "shows_order")

@@ -62,6 +62,31 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
         name="Pair Letters",
         description="Engrave the same letter beside a joint on both of its parts: A meets A",
     )
+    sets: IntProperty(
+        name="Sets",
+        description="How often everything is cut; test pieces only once",
+        default=1,
+        min=1,
+        max=1000,
+    )
+    bridges: IntProperty(
+        name="Bridges",
+        description="How many hold each part in its sheet until the end; 0: none",
+        min=0,
+        max=40,
+    )
+    bridge_mm: FloatProperty(default=0.5, min=0.0)
+    bridge: length_property("bridge_mm", name="Bridge Width", description="What stays of each")
+    lead_mm: FloatProperty(default=0.0, min=0.0)
+    lead: length_property(
+        "lead_mm",
+        name="Lead-in",
+        description="Cuts begin so far beside the part, in the waste; 0: on its path",
+    )
+    shows_order: BoolProperty(
+        name="Show Cut Order",
+        description="Number the cuts on the sheets, and draw bridges, lead-ins and ways between",
+    )
     correct_kerf: BoolProperty(
         name="Correct Kerf",
         description="Move the lines by half the kerf so that parts come out true. "

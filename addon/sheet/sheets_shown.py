@@ -9,12 +9,13 @@ from ...geometry.outline import rectangle
 from ...geometry.sheet import Layout, Placement, Sheet, offcut_mm
 from ..blender.curves import curve_of, new_outline_curve
 from ..blender.units import to_blender
-from ..locale.words import reported_of
+from ..locale.words import hinted, reported_of
 from ..part.marks import carry_marks
-from ..part.part_objects import and_without_stock
+from ..part.part_objects import and_without_stock, keep_joint_corners
 from ..state.graph import made
 from ..state.things import parts_to_cut
 from .ground import BESIDE_MM, filled_curve, free_ground, ground_of
+from .laid import TO_CUT
 
 __all__ = ["show_sheets"]
 
@@ -65,7 +66,7 @@ def _show_sheet(
     corner_mm: tuple[float, float],
 ) -> None:
     width_mm, height_mm = layout.stock.sheet_mm
-    name = f"{layout.stock.name}, sheet {number}"
+    name = hinted("{stock}, sheet {number}", stock=layout.stock.name, number=number)
     outline = rectangle(width_mm, height_mm, (width_mm / 2.0, height_mm / 2.0))
     frame = bpy.data.objects.new(name, new_outline_curve(name, outline))
     collection.objects.link(frame)
@@ -95,8 +96,11 @@ def _show_piece(placement: Placement, curves: dict[int, bpy.types.Curve]) -> bpy
     """Return one piece's object; copies of a piece share their curve."""
     piece = placement.piece
     if id(piece) not in curves:
-        curves[id(piece)] = filled_curve(f"{piece.name} to cut", piece.profile, "PIECE")
-    thing = bpy.data.objects.new(f"{piece.name} to cut", curves[id(piece)])
+        curves[id(piece)] = filled_curve(f"{piece.name}{TO_CUT}", piece.profile, "PIECE")
+        if piece.fits:
+            keep_joint_corners(curves[id(piece)], piece.fits)
+    copy = f" ({placement.copy + 1})" if placement.copy else ""
+    thing = bpy.data.objects.new(f"{piece.name}{copy}{TO_CUT}", curves[id(piece)])
     m = placement.matrix
     thing.matrix_local = Matrix(
         (

@@ -14,6 +14,7 @@ from ..blender.drawing import Drawing
 from ..blender.units import show_sides, to_blender
 from ..locale.words import hinted, translated
 from ..state.things import pieces_of, sheet_objects
+from .laid import name_of_piece
 from .overlay import Name, Place, Sign, names_drawing, signs_drawing
 from .troubles import place_of, troubles
 
@@ -47,7 +48,7 @@ def _names(
         for thing in pieces_of(sheet):
             box = _box(thing, region, view) if thing.visible_get() else None
             if box is not None:
-                names.append(Name(thing.flatwright_sheet.label, box))
+                names.append(Name(name_of_piece(thing), box))
         for thing in sheet.children:
             if thing.flatwright_sheet.role != "GROUND":
                 continue

@@ -23,7 +23,7 @@ from ..part.part_objects import stock_named
 from ..state.beside import Answer, answer
 from ..state.stored import curve_digest, digest, placed_by
 from ..state.things import pieces_of, sheet_objects
-from .laid import placements_on
+from .laid import name_of_piece, placements_on
 
 __all__ = [
     "Trouble",
@@ -35,6 +35,14 @@ __all__ = [
     "troubles",
 ]
 
+WORDS = {
+    "overlap": "Overlap at {place}",
+    "close": "Too close at {place}",
+    "outside": "Off the sheet at {place}",
+    "margin": "In the margin at {place}",
+    "lost": "Unreadable: {sheet}",
+}
+"""Labels of the list's rows."""
 TOLD = {
     "not yet": "It is being looked at how the pieces lie.",
     "overlap": "{a} and {b} lie on each other. Move one of them off the other.",
@@ -102,7 +110,9 @@ def show_trouble(context: bpy.types.Context, index: int) -> None:
     """
     found = troubles(context)
     if not 0 <= index < len(found):
-        raise SheetError("Nothing of that number is wrong on the sheets any more.")
+        raise SheetError(
+            "Nothing of that number is wrong on the sheets any more. Choose a line of the list."
+        )
     trouble = found[index]
     objects = context.view_layer.objects
     things: list[bpy.types.Object | None] = [objects.get(name) for name in trouble.pieces]
@@ -164,13 +174,14 @@ def _measuring(
     context: bpy.types.Context, sheet: bpy.types.Object
 ) -> Callable[[], tuple[Trouble, ...]]:
     """Read a sheet as it lies; return what measures it, without Blender."""
-    names, scene = [thing.name for thing in pieces_of(sheet)], context.scene
+    things, scene = pieces_of(sheet), context.scene
+    names = [Name(thing.name, name_of_piece(thing)) for thing in things]
     settings, sheet_name = scene.flatwright_layout, sheet.name
     try:
         placements = placements_on(sheet)
         stock = stock_named(scene, sheet.flatwright_sheet.stock) if placements else None
     except FlatwrightError as error:
-        label = f"Unreadable: {sheet_name}"
+        label = Sentence(WORDS["lost"], {"sheet": sheet_name})
         lost = (Trouble("lost", sheet_name, (), (0.0, 0.0), label, sentence_of(error)),)
         return lambda: lost
     if stock is None:
@@ -192,38 +203,45 @@ class _Shown:
     margin: str
 
 
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A piece's object, and what people call the piece."""
+
+    thing: str
+    called: str
+
+
 def _pairs(
-    sheet: str, names: Sequence[str], layout: Layout, gap_mm: float, shown: _Shown
+    sheet: str, names: Sequence[Name], layout: Layout, gap_mm: float, shown: _Shown
 ) -> Iterator[Trouble]:
     """Pieces that lie on each other, or too close."""
-    placements = layout.sheets[0].placements
     for pair in too_close(layout, gap_mm):
-        named = {"a": placements[pair.first].piece.name, "b": placements[pair.second].piece.name}
-        pieces = (names[pair.first], names[pair.second])
+        one, other = names[pair.first], names[pair.second]
+        named, pieces = {"a": one.called, "b": other.called}, (one.thing, other.thing)
         if pair.area_mm2 > 0.0:
             said = Sentence(TOLD["overlap"], named)
-            label = _label("Overlap", pair.where_mm)
+            label = _label("overlap", pair.where_mm)
             yield Trouble("overlap", sheet, pieces, pair.where_mm, label, said)
         else:
             said = Sentence(TOLD["close"], {**named, "gap": shown.gap})
-            label = _label("Too Close", pair.where_mm)
+            label = _label("close", pair.where_mm)
             yield Trouble("close", sheet, pieces, pair.where_mm, label, said, stops=False)
 
 
 def _edges(
-    sheet: str, names: Sequence[str], layout: Layout, margin_mm: float, shown: _Shown
+    sheet: str, names: Sequence[Name], layout: Layout, margin_mm: float, shown: _Shown
 ) -> Iterator[Trouble]:
     """Pieces that reach into the margin, or leave the sheet."""
     for name, placement in zip(names, layout.sheets[0].placements, strict=True):
         alone = Layout((Sheet((placement,), 0.0),), layout.stock)
-        called, leaves = placement.piece.name, bool(outside_sheet(alone, -SLACK_MM))
+        leaves = bool(outside_sheet(alone, -SLACK_MM))
         for place in outside_sheet(alone, margin_mm):
-            template = TOLD["outside" if leaves else "margin"]
-            said = Sentence(template, {"name": called, "margin": shown.margin})
-            label = _label("Outside" if leaves else "Margin", place)
-            yield Trouble("outside", sheet, (name,), place, label, said, leaves)
+            kind = "outside" if leaves else "margin"
+            said = Sentence(TOLD[kind], {"name": name.called, "margin": shown.margin})
+            label = _label(kind, place)
+            yield Trouble("outside", sheet, (name.thing,), place, label, said, leaves)
 
 
-def _label(word: str, at_mm: tuple[float, float]) -> str:
+def _label(kind: str, at_mm: tuple[float, float]) -> Sentence:
     """Short enough for a row of the sidebar; names are in the sentence."""
-    return f"{word} at {show_sides(at_mm, digits=3, between=', ')}"
+    return Sentence(WORDS[kind], {"place": show_sides(at_mm, digits=3, between=", ")})

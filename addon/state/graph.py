@@ -35,6 +35,7 @@ __all__ = [
     "Status",
     "bench_mark",
     "check_holds",
+    "joined_mark",
     "made",
     "needs_check",
     "on_failure",
@@ -75,11 +76,13 @@ class Status:
 
 CURRENT, MISSING = Status("current"), Status("missing")
 WORDS = {
-    "waits": "Parts are out of date.",
+    "waits": "Parts are out of date. Press Rebuild Parts.",
     "pitch": "The grid's pitch has changed since the scale was found. Press Find Grid.",
     "picture": "The photo's picture has changed since its scale was found. Find the scale again.",
     "thickness": "The mock-up's thickness has changed since the photo was laid out. "
     "Bring Up to Date lays it out again.",
+    "joined": "The mock-up's thickness, or a photo this one was joined from, has changed since. "
+    "Select both photos and press Join Photos.",
     "unit scale": "The unit scale has changed since the photo was laid out. "
     "Bring Up to Date lays it out again.",
     "retrace": "“{name}” was traced before its true scale was found anew. "
@@ -153,6 +156,15 @@ def bench_mark(photo: bpy.types.Object | None) -> str:
     return digest(*asked, picture_mark(photo))
 
 
+def joined_mark(photo: bpy.types.Object) -> str:
+    """What tells what a photo was joined from from what it is now; photos taken away stay as is."""
+    bench = photo.flatwright_bench
+    if bench.joined_first is None or bench.joined_second is None:
+        return str(bench.joined_mark)
+    marks = (bench_mark(bench.joined_first), bench_mark(bench.joined_second))
+    return digest(*marks, bench.face_height_mm)
+
+
 def _statuses(context: bpy.types.Context) -> dict[str, Status]:
     found = {
         "photo": CURRENT if photo_objects(context) else MISSING,
@@ -191,6 +203,8 @@ def _other_bench(photo: bpy.types.Object) -> str:
         return ""
     if bench.picture_mark and bench.picture_mark != picture_mark(photo):
         return "picture"
+    if bench.joined_mark and bench.joined_mark != joined_mark(photo):
+        return "joined"
     if bench.found_from == "GRID" and bench.found_pitch_mm not in (0.0, bench.pitch_mm):
         return "pitch"
     if abs(bench.straightened_height_mm - bench.face_height_mm) > THICK_MM:

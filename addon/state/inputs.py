@@ -117,8 +117,10 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     layout = scene.flatwright_layout
     routers = any(stock.process == "router" for stock in scene.flatwright_stocks)
     ways = (layout.relieved, layout.relief) if routers else ()
+    # One set is what files of before sets were made for.
+    sets = (layout.sets,) if layout.sets > 1 else ()
     found: Ingredients = {
-        None: [Ingredient("settings", digest(layout.correct_kerf, ways, blender_per_mm()))]
+        None: [Ingredient("settings", digest(layout.correct_kerf, ways, *sets, blender_per_mm()))]
     }
     stocks = _stocks(scene, (*CUTTING, "sheet_height_mm"))
     for thing in parts_to_cut(context):
@@ -134,7 +136,10 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
 
 def saved(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     """The files: the pieces, and where they lie on their sheets."""
-    found: Ingredients = {None: [Ingredient("settings", digest(blender_per_mm()))]}
+    ready = context.scene.flatwright_readiness
+    machine = (ready.machine,) if ready.corrects_machine else ()
+    told = digest(blender_per_mm(), *_held(context.scene), *machine)
+    found: Ingredients = {None: [Ingredient("settings", told)]}
     stocks = _stocks(context.scene, ("kerf_mm", "thickness_mm"))
     for sheet in sheet_objects(context):
         found[sheet] = [Ingredient("stock", stocks[sheet.flatwright_sheet.stock])]
@@ -152,7 +157,7 @@ def found_before_cutting(context: bpy.types.Context, order: Sequence[Thing]) -> 
     stocks = sorted(_stocks(scene, STOCK).values())
     measured = [sorted(stock.measured) for stock in scene.flatwright_stocks]
     decided = [(o.flatwright_part.when_hidden, is_hidden(o)) for o in part_objects(context)]
-    asked = digest(stocks, measured, decided, blender_per_mm())
+    asked = digest(stocks, measured, decided, blender_per_mm(), *_held(scene))
     found[None] = [Ingredient("settings", asked)]
     for made_from in (checked(context, order), laid(context, order)):
         for thing, ingredients in made_from.items():
@@ -168,6 +173,13 @@ INPUTS: dict[str, Callable[[bpy.types.Context, Sequence[Thing]], Ingredients]] =
     "files": saved,
     "findings": found_before_cutting,
 }
+
+
+def _held(scene: Scene) -> tuple[float, ...]:
+    """How parts are held in their sheets; nothing where they are not."""
+    layout = scene.flatwright_layout
+    asked = (layout.bridges, layout.bridge_mm if layout.bridges else 0.0, layout.lead_mm)
+    return asked if any(asked) else ()
 
 
 def is_fitted(thing: Thing) -> bool:

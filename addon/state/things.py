@@ -145,8 +145,12 @@ def decide_hidden(context: bpy.types.Context, choice: str, *, lasting: bool = Tr
 
 
 def parts_to_cut(context: bpy.types.Context) -> list[bpy.types.Object]:
-    """Every part but the hidden ones that are to be left out."""
-    return [o for o in part_objects(context) if _when_hidden(o) != "LEAVE" or not is_hidden(o)]
+    """Every part but the hidden ones that are to be left out, and what is cut already.
+
+    What is cut already counts only while just what must be cut again is laid out.
+    """
+    wanted = [o for o in part_objects(context) if not o.flatwright_cut.is_done]
+    return [o for o in wanted if _when_hidden(o) != "LEAVE" or not is_hidden(o)]
 
 
 def _when_hidden(thing: bpy.types.Object) -> str:

@@ -20,11 +20,12 @@ from .things import (
 
 __all__ = ["Objection", "objections", "stops_first"]
 
+WORDS = {"bench": "scale out of date", "outline": "outline out of date"}
+"""What was looked for, by the result it is about."""
 TOLD = {
-    "not rebuilt": "The parts are not as they are made now. {why} Rebuild the parts.",
-    "out of date": "The sheets are not as they were laid out. {why} Lay out again.",
-    "hidden": "{name} is hidden. Show it, or say in the File panel whether hidden parts are cut or "
-    "left out.",
+    "not rebuilt": "The parts are not as they are made now. {why} Press Rebuild Parts.",
+    "out of date": "The sheets are not as they were laid out. {why} Press Lay Out Sheets.",
+    "hidden": "{name} is hidden. Show it, or press Cut or Leave Out under Files.",
     "hidden and linked": "{name} is hidden. Show it, or make it local to say whether it is cut: "
     "Object ▸ Relations ▸ Make Local.",
     "never checked": "The assembly was never checked. Press Check Assembly.",
@@ -139,7 +140,7 @@ def _cautions(context: bpy.types.Context) -> Iterator[Objection]:
         found = status(context, result)
         if found.state == "stale":
             about = holders[0]
-            yield _says("caution", f"{result} out of date", "{why}", about, why=found.told)
+            yield _says("caution", WORDS[result], "{why}", about, why=found.told)
     for thing in outline_objects(context):
         doubts = int(thing.flatwright_outline.open_doubts)
         if doubts and thing in used:

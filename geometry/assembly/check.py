@@ -16,10 +16,10 @@ from ..sentences import Sentence
 from .sequence import Order, assembly_order
 from .solids import (
     Balled,
+    BoundedCache,
     Clearance,
     IntArray,
     Interference,
-    Memo,
     Part,
     Passing,
     Plate,
@@ -38,9 +38,9 @@ __all__ = ["AssemblyCheck", "Clash", "Fixture", "Gap", "check_assembly"]
 
 KEPT = 4096
 """Answers kept: every pair of 90 parts. Chosen."""
-_known_gaps: Memo[tuple[Clearance, Passing | None]] = Memo(KEPT)
-_known_meshes: Memo[Balled] = Memo(4)
-_known_overlaps: Memo[Interference] = Memo(KEPT)
+_known_gaps: BoundedCache[tuple[Clearance, Passing | None]] = BoundedCache(KEPT)
+_known_meshes: BoundedCache[Balled] = BoundedCache(4)
+_known_overlaps: BoundedCache[Interference] = BoundedCache(KEPT)
 NEAR_MM = 5.0
 """What passes over a part farther away than this is not its neighbour."""
 TOUCH_MM3 = 0.05

@@ -97,12 +97,14 @@ def layered_parts(part: Part, rule: LayerRule) -> list[Part]:
     """
     if not 2 <= rule.count <= len(LETTERS):
         raise AssemblyError(
-            "A part is made of 2 to {most} layers, not {count}.",
+            "A part is made of 2 to {most} layers, not {count}. Type another number.",
             most=len(LETTERS),
             count=rule.count,
         )
     if not (math.isfinite(rule.dowel_mm) and rule.dowel_mm >= 0.0) or rule.dowels < 1:
-        raise AssemblyError("Dowels have a diameter of 0 mm or more, and there is one at least.")
+        raise AssemblyError(
+            "Dowels have a diameter of 0 mm or more, and there is one at least. Type them again."
+        )
     profile = part.profile
     if rule.dowel_mm > 0.0:
         places = dowel_places(profile, rule.dowel_mm, rule.dowels)

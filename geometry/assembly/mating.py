@@ -145,7 +145,7 @@ def mate_edges(
         If the angle is not between 0 and 180°, or a pose is not rigid.
     """
     if not 0.0 < angle_rad < math.pi:
-        raise AssemblyError("The angle between two sheets lies between 0 and 180°.")
+        raise AssemblyError("The angle between two sheets lies between 0 and 180°. Type it again.")
     pose = as_pose(still_pose)
     along2, (x1, y1) = still_edge.tangent_at(0.0), still_edge.end
     along = pose[:3, :2] @ np.asarray(along2)

@@ -70,7 +70,7 @@ def around_axis(
     """
     if count < 1:
         raise AssemblyError(
-            "An array around an axis needs at least one copy, not {count}.",
+            "An array around an axis needs at least one copy, not {count}. Type another number.",
             count=count,
         )
     first = as_pose(pose)

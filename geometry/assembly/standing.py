@@ -118,5 +118,5 @@ def standings(profile: Profile, distance_mm: float, floor_mm: float) -> tuple[St
             pose[1, 3] = floor_mm - foot_y
             found.append(Standing(pose, foot, turned))
     if not math.isfinite(distance_mm + floor_mm):
-        raise AssemblyError("The distance and the floor must be numbers.")
+        raise AssemblyError("The distance and the floor must be numbers. Type them again.")
     return tuple(found)

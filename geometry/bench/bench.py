@@ -89,6 +89,47 @@ class Bench:
             variance += likely * (float(np.hypot(*(other[1] - other[0]))) - length) ** 2
         return CERTAIN * float(np.sqrt(max(variance, 0.0)))
 
+    def shape_uncertainty(self, places_px: ArrayLike, height_mm: float = 0.0) -> FloatArray:
+        """(N,) ± mm (95 %) by which places of one outline may be off as the bench may.
+
+        Camera, lens and reference, by the law of propagation as in `length_uncertainty`; what only
+        moves or turns the outline as a whole is left out, as it changes nothing of it.
+
+        Parameters
+        ----------
+        places_px : (N, 2) float
+            Places all around an outline, in pixels of the photo.
+        height_mm
+            Of the outline above the bench.
+        """
+        seen = as_points(places_px)
+        here = self.to_plane(seen, height_mm)
+        off = here - here.mean(axis=0)
+        one, none = np.ones(len(off)), np.zeros(len(off))
+        moves = np.column_stack(
+            [
+                np.stack(m, axis=1).ravel()
+                for m in ((one, none), (none, one), (-off[:, 1], off[:, 0]))
+            ]
+        )
+        stiff = np.linalg.qr(moves)[0]
+        variance = (off**2).sum(axis=1) * self.scale_sigma**2
+        if self.covariance is not None:
+            slopes = np.stack(
+                [
+                    (camera.unproject(seen, height_mm) - here).ravel() / size
+                    for camera, size in self._changed(len(self.covariance))
+                ]
+            )
+            slopes -= (slopes @ stiff) @ stiff.T
+            each = np.einsum("kn,kl,ln->n", slopes, self.covariance, slopes, optimize=True)
+            variance = variance + each.reshape(-1, 2).sum(axis=1)
+        for likely, camera in self.others:
+            other = (camera.unproject(seen, height_mm) - here).ravel()
+            other -= stiff @ (stiff.T @ other)
+            variance = variance + likely * (other.reshape(-1, 2) ** 2).sum(axis=1)
+        return CERTAIN * np.sqrt(np.maximum(variance, 0.0))
+
     def expanded_uncertainty_per_100_mm(self, height_mm: float = 0.0) -> float:
         """± mm (95 %) on 100 mm in the middle of the photo; the worse of across and upright."""
         x, y = self.to_plane([self.camera.center_px], height_mm)[0]
@@ -98,12 +139,20 @@ class Bench:
         )
 
     def _length_slopes(self, seen: Points, length: float, height_mm: float) -> FloatArray:
-        count = 0 if self.covariance is None else len(self.covariance)
-        slopes = np.zeros(count)
+        ends = [
+            (camera.unproject(seen, height_mm), size)
+            for camera, size in self._changed(
+                0 if self.covariance is None else len(self.covariance)
+            )
+        ]
+        return np.array([(float(np.hypot(*(b - a))) - length) / size for (a, b), size in ends])
+
+    def _changed(self, count: int) -> list[tuple[Camera, float]]:
+        """The camera with each of its first parameters changed by a little, and by how much."""
+        found = []
         for k in range(count):
             size = 1e-4 if k in (3, 4, 5) else 1e-6
             step = np.zeros(count)
             step[k] = size
-            ends = changed_camera(self.camera, step).unproject(seen, height_mm)
-            slopes[k] = (float(np.hypot(*(ends[1] - ends[0]))) - length) / size
-        return slopes
+            found.append((changed_camera(self.camera, step), size))
+        return found

@@ -1,6 +1,7 @@
 """The photo drawn in bench axes at true scale, as if seen from straight above."""
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,6 +10,7 @@ from ..errors import BenchError
 from ..photo.reading import Photo
 from ..progress import Progress, tell
 from .bench import Bench
+from .resampling import OUTSIDE, packed_pixels, resample, seen_at, strip_rows
 
 __all__ = ["Straightened", "straighten"]
 
@@ -16,10 +18,6 @@ MOST_PIXELS = 9_000_000
 """Chosen: 3000 × 3000, 36 MB on the graphics card, finer than a viewport shows."""
 LARGEST_PIXELS = 60_000_000
 """Chosen: 240 MB on the graphics card."""
-COARSE = 16
-"""Places are computed exactly every so many pixels and filled in linearly between."""
-OUTSIDE = 200
-"""Pale grey beside the photo. Chosen: neither paper nor shadow."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,13 +84,14 @@ def straighten(
         mm_per_px = max(mm_per_px, float(np.sqrt(size.prod() / MOST_PIXELS)))
     width, height = (max(int(np.ceil(side / mm_per_px)), 2) for side in size)
     pixels = np.full((height, width, 3), OUTSIDE, dtype=np.uint8)
-    packed = _packed(photo.pixels)
-    rows = max(COARSE, 500_000 // width // COARSE * COARSE)
+    packed = packed_pixels(photo.pixels)
+    to_photo = partial(bench.to_photo, height_mm=height_mm)
+    rows = strip_rows(width)
     for top in range(0, height, rows):
         tell(progress, top / height, "Straightening the photo")
         part = pixels[top : top + rows]
-        places = _places(bench, low, height, mm_per_px, top, (part.shape[0], width), height_mm)
-        _resample(packed, photo.size_px, places, part)
+        places = seen_at(to_photo, low, height, mm_per_px, (top, part.shape[0], width))
+        resample(packed, photo.size_px, places, part)
     tell(progress, 1.0, "Photo straightened")
     return Straightened(pixels, mm_per_px, (float(low[0]), float(low[1])), height_mm)
 
@@ -113,73 +112,3 @@ def _seen(bench: Bench, height_mm: float) -> tuple[NDArray[np.float64], NDArray[
         raise BenchError("The photo looks along the bench. Photograph it more from above.")
     places = bench.to_plane(grid[steep], height_mm)
     return places.min(axis=0), places.max(axis=0)
-
-
-def _places(
-    bench: Bench,
-    low: NDArray[np.float64],
-    height: int,
-    mm_per_px: float,
-    top: int,
-    shape: tuple[int, int],
-    height_mm: float,
-) -> NDArray[np.float32]:
-    """(h, w, 2) photo pixels for a strip, exact on a coarse mesh, linear between."""
-    h, w = shape
-    rows = np.append(np.arange(0, h, COARSE), [h - 1 + COARSE])
-    columns = np.append(np.arange(0, w, COARSE), [w - 1 + COARSE])
-    x = low[0] + (columns + 0.5) * mm_per_px
-    y = low[1] + (height - (top + rows) - 0.5) * mm_per_px
-    mesh = np.stack(np.meshgrid(x, y), axis=-1)
-    seen = bench.to_photo(mesh.reshape(-1, 2), height_mm).astype(np.float32)
-    exact = seen.reshape(mesh.shape)
-    down = _between(exact, rows, np.arange(h))
-    return _between(down.transpose(1, 0, 2), columns, np.arange(w)).transpose(1, 0, 2)
-
-
-def _between(
-    values: NDArray[np.float32], at: NDArray[np.int64], wanted: NDArray[np.int64]
-) -> NDArray[np.float32]:
-    """Linear interpolation along the first axis."""
-    upper = np.clip(np.searchsorted(at, wanted, side="right"), 1, len(at) - 1)
-    fraction = ((wanted - at[upper - 1]) / (at[upper] - at[upper - 1])).astype(np.float32)
-    fraction = fraction[:, None, None]
-    return values[upper - 1] * (1 - fraction) + values[upper] * fraction
-
-
-def _packed(source: NDArray[np.uint8]) -> NDArray[np.uint32]:
-    """(H W,) each pixel's colour in one number, so that one look-up fetches it whole."""
-    h, w = source.shape[:2]
-    four = np.zeros((h * w, 4), dtype=np.uint8)
-    four[:, :3] = source.reshape(-1, 3)
-    return four.view(np.uint32).ravel()
-
-
-def _resample(
-    packed: NDArray[np.uint32],
-    size_px: tuple[int, int],
-    places: NDArray[np.float32],
-    out: NDArray[np.uint8],
-) -> None:
-    """Bilinear, shares in 256ths; what lies outside the photo stays as it is."""
-    w, h = size_px
-    x, y = places[..., 0].ravel(), places[..., 1].ravel()
-    outside = (x < 0) | (x > w - 1) | (y < 0) | (y > h - 1)
-    x0 = np.clip(x, 0, w - 2).astype(np.int32)
-    y0 = np.clip(y, 0, h - 2).astype(np.int32)
-    # Two sixteenths multiplied are the corner's share in 256ths, and the four add up exactly.
-    fx = np.clip((x - x0) * 16 + 0.5, 0, 16).astype(np.uint16)[:, None]
-    fy = np.clip((y - y0) * 16 + 0.5, 0, 16).astype(np.uint16)[:, None]
-    at = y0 * np.int32(w) + x0
-    mixed = np.full((len(at), 4), 128, dtype=np.uint16)
-    for step, fraction in (
-        (0, (16 - fx) * (16 - fy)),
-        (1, fx * (16 - fy)),
-        (w, (16 - fx) * fy),
-        (w + 1, fx * fy),
-    ):
-        corner = packed.take(at + np.int32(step)).view(np.uint8).reshape(-1, 4)
-        mixed += corner * fraction
-    mixed >>= 8
-    mixed[outside] = OUTSIDE
-    out[:] = mixed[:, :3].reshape(out.shape)

@@ -19,10 +19,14 @@ What is written is read back and measured before the call returns:
 """
 
 from .compose import drawing
+from .correction import MachineScale
 from .drawing import Drawing, KerfState, Shape
+from .duration import Duration, FeedRates, clock, duration
+from .holding import HoldRule
 from .layers import OPERATIONS, STANDARD, Layer, Layers, Operation
 from .reading import Imported, Verification, outlines_from, read_back, verify
 from .ready import check_job
+from .recut import CutState, why_cut_again
 from .sheet_drawings import LaidSheet, sheet_drawings
 from .writing import (
     CutNotes,
@@ -42,26 +46,34 @@ __all__ = [
     "OPERATIONS",
     "STANDARD",
     "CutNotes",
+    "CutState",
     "Drawing",
+    "Duration",
+    "FeedRates",
     "Formats",
+    "HoldRule",
     "Imported",
     "JointNote",
     "KerfState",
     "LaidSheet",
     "Layer",
     "Layers",
+    "MachineScale",
     "Operation",
     "Shape",
     "Template",
     "Verification",
     "check_job",
+    "clock",
     "drawing",
+    "duration",
     "file_name",
     "outlines_from",
     "read_back",
     "save_cut_files",
     "sheet_drawings",
     "verify",
+    "why_cut_again",
     "write_bench_pdf",
     "write_cut_list",
     "write_dxf",

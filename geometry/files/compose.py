@@ -2,18 +2,42 @@
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from ..arrays import Point
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Loop, Profile, Segment
 from ..part.marking import Mark, Purpose
-from ..tolerance import SAME_SIZE_MM
+from ..tolerance import SAME_SIZE_MM, SHOWN_FLAT_MM
 from .drawing import Drawing, KerfState, Shape
+from .holding import HoldRule, held, led_in
 from .layers import OPERATIONS, STANDARD, Layers, Operation
 from .order import nearest_next, part_order
 from .shared import cut_shared_once
 
-__all__ = ["drawing"]
+__all__ = ["UNHELD", "Holding", "drawing"]
 
+
+NOTHING = HoldRule()
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """How parts are held, the kerf that widens their bridges, mm, and the corners of their fits.
+
+    ``fits`` are, for each part, corners where it lies that a joint has cut; none keeps bridges off
+    nothing.
+    """
+
+    rule: HoldRule = NOTHING
+    kerf_mm: float = 0.0
+    fits: tuple[tuple[Point, ...], ...] = ()
+
+
+UNHELD = Holding()
 SHORTEST_SHAPE_MM = 1e-3
 """A whole shape shorter than this is a slip of the hand, not something to cut."""
 SHORTEST_SEGMENT_MM = 5e-6
@@ -36,11 +60,12 @@ def drawing(
     notes: Iterable[str] = (),
     share_edges: bool = False,
     layers: Layers = STANDARD,
+    hold: Holding = UNHELD,
 ) -> Drawing:
     """Return the drawing of some parts, in an order safe to cut.
 
-    Marks come first. Then part after part, the nearest next, holes before outsides; a part in
-    another's hole comes before that one, for it falls with the waste.
+    Marks come first, then part after part, the nearest next, holes before outsides; a part in
+    another's hole before that one, for it falls with the waste.
 
     Parameters
     ----------
@@ -53,26 +78,27 @@ def drawing(
         engrave.
     cuts
         Open lines to cut through, before any part: segments or chains.
-    layers
-        What operations are called in files.
+    layers, hold
+        What operations are called in files; bridges and lead-ins of parts.
 
     Raises
     ------
     FileError
-        If there is nothing to draw, a shape has no length or two lie on each other.
+        If there is nothing to draw, a shape has no length, two lie on each other, or edges that
+        neighbours share are to have bridges.
     """
+    _refuse_both(share_edges, hold.rule)
     if not (math.isfinite(kerf_mm) and kerf_mm >= 0.0):
         raise FileError(
-            "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm.",
+            "The kerf is a width of 0 mm or more, not {kerf_mm:g} mm. Measure and type it.",
             kerf_mm=kerf_mm,
         )
     # What is engraved comes before what is scored: a score may let the sheet give.
-    lines = [_mark(m) for m in marks]
-    shapes = sorted(lines, key=lambda s: OPERATIONS.index(s.operation))
+    shapes = sorted(map(_mark, marks), key=lambda s: OPERATIONS.index(s.operation))
     for cut in cuts:
         line = (cut,) if isinstance(cut, Line | Arc | Cubic) else tuple(cut)
         shapes.append(_shape(line, False, "inside", ""))
-    shapes += _parts_in_order(profiles, _labels(len(profiles), names))
+    shapes += _parts_in_order(profiles, _labels(len(profiles), names), hold)
     if not shapes:
         raise FileError("There is nothing to draw. Choose at least one part.")
     _refuse_duplicates(shapes)
@@ -81,8 +107,19 @@ def drawing(
     return Drawing(tuple(shapes), title, kerf_state, kerf_mm, tuple(notes), layers)
 
 
-def _parts_in_order(profiles: Sequence[Profile], labels: Sequence[str]) -> Iterator[Shape]:
+def _refuse_both(share_edges: bool, rule: HoldRule) -> None:
+    if share_edges and rule.bridges:
+        raise FileError(
+            "An edge that two parts share is cut once and can hold neither: choose bridges or "
+            "shared edges."
+        )
+
+
+def _parts_in_order(
+    profiles: Sequence[Profile], labels: Sequence[str], hold: Holding
+) -> Iterator[Shape]:
     """Shapes of part after part, the nearest next, holes before outsides."""
+    bodies = shapely.STRtree([profile.polygon(SHOWN_FLAT_MM) for profile in profiles])
     parts = [
         (
             [_shape(loop.segments, True, "inside", label) for loop in profile.holes],
@@ -93,10 +130,20 @@ def _parts_in_order(profiles: Sequence[Profile], labels: Sequence[str]) -> Itera
     here = (0.0, 0.0)
     for index in part_order([outside.segments for _, outside in parts]):
         holes, outside = parts[index]
+        others = _beside(bodies, index, hold.rule.lead_mm)
         for hole in nearest_next([h.segments for h in holes], here):
-            yield holes[hole]
-        yield outside
-        here = outside.segments[-1].end
+            yield led_in(holes[hole], hold.rule, others)
+        fits = hold.fits[index] if hold.fits else ()
+        paths = held(outside, hold.rule, hold.kerf_mm, others, fits)
+        for path in nearest_next([p.segments for p in paths], here):
+            yield paths[path]
+            here = paths[path].segments[-1].end
+
+
+def _beside(bodies: shapely.STRtree, index: int, lead_mm: float) -> BaseGeometry:
+    """What lies so near to a part that its lead-ins could reach it."""
+    near = bodies.query(bodies.geometries[index], predicate="dwithin", distance=3.0 * lead_mm)
+    return shapely.MultiPolygon([bodies.geometries[i] for i in near if i != index])
 
 
 def _labels(count: int, names: Sequence[str]) -> Sequence[str]:

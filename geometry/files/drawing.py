@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -12,6 +12,7 @@ import numpy as np
 from ..arrays import Matrix, Points
 from ..outline import Arc, Segment
 from ..sentences import legible
+from .correction import MachineScale, stretched
 from .extent import extent_mm
 from .layers import CUTS, OPERATIONS, STANDARD, Layers, Operation
 
@@ -59,13 +60,19 @@ class Shape:
         moved = tuple(s.transformed(matrix) for s in self.segments)
         return Shape(moved, self.closed, self.operation, self.name)
 
+    def stretched(self, matrix: Matrix) -> Shape:
+        """Return the shape after any 3×3 affine transform; its arcs become cubics."""
+        moved = stretched(self.segments, matrix)
+        return Shape(moved, self.closed, self.operation, self.name)
+
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
     """What one file holds. ``kerf_mm`` is the width already allowed for when corrected.
 
     ``layers`` are what its operations are called in files, and their colours there; ``face`` is
-    the one of the sheet that lies up.
+    the one of the sheet that lies up. ``machine`` is what its paths are corrected for when they are
+    written; what is drawn here is what is to come out.
     """
 
     shapes: tuple[Shape, ...]
@@ -75,11 +82,20 @@ class Drawing:
     notes: tuple[str, ...] = ()
     layers: Layers = STANDARD
     face: Literal["front", "back"] = "front"
+    machine: MachineScale | None = None
 
     def __post_init__(self) -> None:
         """Keep of the words what a file can hold and a window shows."""
         object.__setattr__(self, "title", legible(self.title))
         object.__setattr__(self, "notes", tuple(legible(note) for note in self.notes))
+
+    def for_machine(self) -> Drawing:
+        """Return the paths as they go to the machine, corrected if that was chosen."""
+        if self.machine is None:
+            return self
+        shapes = tuple(shape.stretched(self.machine.correction) for shape in self.shapes)
+        notes = (*self.notes, self.machine.sentence)
+        return replace(self, shapes=shapes, notes=notes, machine=None)
 
     @property
     def bounds_mm(self) -> tuple[float, float, float, float]:

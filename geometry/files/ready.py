@@ -12,6 +12,7 @@ from ..arrays import Point
 from ..errors import PartError
 from ..findings import Finding, Subject, stops_first
 from ..outline import Profile
+from ..part.bend_faults import Strip
 from ..part.lettering import Lettering
 from ..part.readiness import readiness
 from ..part.stock import Stock
@@ -21,7 +22,9 @@ from ..sheet.overlap import outside_sheet, overlaps, too_close
 from ..sheet.pieces import cut_of
 from ..sheet.placement import Layout, Piece, Placement, Sheet
 from ..tolerance import LAYOUT_FLAT_MM, STORED_SIZE_MM
-from .sheet_drawings import LaidSheet
+from .compose import UNHELD
+from .holding import HoldRule, unheld
+from .sheet_drawings import LaidSheet, sheet_drawings
 
 __all__ = ["check_job"]
 
@@ -35,6 +38,8 @@ def check_job(
     *,
     not_rebuilt: Collection[tuple[int, int]] = (),
     lettering: Mapping[tuple[int, int], Sequence[Lettering]] | None = None,
+    bends: Mapping[tuple[int, int], Sequence[Strip]] | None = None,
+    hold: HoldRule = UNHELD.rule,
     progress: Progress | None = None,
 ) -> tuple[Finding, ...]:
     """Findings about a job before cutting, those that stop it first.
@@ -50,8 +55,8 @@ def check_job(
         What is about to be cut.
     not_rebuilt
         Parts that changed since they were made, by the numbers of their stock and among its pieces.
-    lettering
-        Labels marked on parts, by the same numbers.
+    lettering, bends, hold
+        Labels on parts and strips of them to bend, by the same numbers; how parts are held.
     progress
         Told after each part and sheet.
     """
@@ -68,6 +73,7 @@ def check_job(
                 stock,
                 together=False,
                 lettering=labels,
+                bends=(bends or {}).get((index, number), ()),
                 not_rebuilt=stale,
                 progress=part_of_job,
             ):
@@ -78,6 +84,7 @@ def check_job(
     for number, sheet in enumerate(sheets):
         tell(progress, done / steps, "Checking sheets")
         found.extend(_on_sheet(number, sheet))
+        found.extend(_unheld(number, sheet, hold))
         done += 1
     if sheets:
         found.extend(_out_of_date(wanted, sheets))
@@ -131,7 +138,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
         yield Finding(
             "stop",
             "empty sheet",
-            "{sheet}: nothing lies on it. Lay out again.",
+            "{sheet}: nothing lies on it. Press Lay Out Sheets.",
             {"sheet": sheet.name},
             (0.0, 0.0),
             subject=Subject("sheet", (number, -1), (sheet.name,)),
@@ -186,6 +193,23 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
             )
 
 
+def _unheld(number: int, sheet: LaidSheet, hold: HoldRule) -> Iterator[Finding]:
+    """Parts with fewer places for bridges than asked: they may drop out before the last cut."""
+    if not (hold.bridges and sheet.profiles):
+        return
+    front, *_ = sheet_drawings(sheet, title=sheet.name, hold=hold)
+    for index in unheld(sheet.parts, front.shapes, hold):
+        yield Finding(
+            "caution",
+            "few bridges",
+            "{sheet}: {part} has no good place for {count} bridges. Hold it by hand or tape, make "
+            "bridges narrower or take fewer.",
+            {"sheet": sheet.name, "part": sheet.parts[index], "count": hold.bridges},
+            _middle(sheet.profiles[index]),
+            subject=_piece(number, index, sheet),
+        )
+
+
 def _piece(number: int, index: int, sheet: LaidSheet) -> Subject:
     return Subject("sheet", (number, index), (sheet.parts[index],))
 
@@ -212,11 +236,11 @@ def _out_of_date(
                 yield Finding(
                     "stop",
                     "out of date",
-                    "{sheet}: {part} lies on the sheets more often than it is wanted. Lay out "
-                    "again."
+                    "{sheet}: {part} lies on the sheets more often than it is wanted. Press "
+                    "Lay Out Sheets."
                     if same
                     else "{sheet}: {part} is not as the part is now: part, stock or kerf changed "
-                    "since. Lay out again.",
+                    "since. Press Lay Out Sheets.",
                     {"sheet": sheet.name, "part": name},
                     _middle(profile),
                     subject=_piece(number, index, sheet),
@@ -228,9 +252,9 @@ def _out_of_date(
             yield Finding(
                 "stop",
                 "missing",
-                "{part}: {missing} of {wanted} missing on the sheets. Lay out again."
+                "{part}: {missing} of {wanted} missing on the sheets. Press Lay Out Sheets."
                 if piece.quantity > 1
-                else "{part}: It is missing on the sheets. Lay out again.",
+                else "{part}: It is missing on the sheets. Press Lay Out Sheets.",
                 {"part": piece.name, "missing": missing, "wanted": piece.quantity},
                 _middle(piece.profile),
                 subject=_part(stock, number, piece),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,8 +15,9 @@ from ..outline import Line, Profile
 from ..part.marking import Mark, mirrored_marks
 from ..part.stock import Stock
 from ..tolerance import LAYOUT_FLAT_MM
-from .compose import drawing
+from .compose import UNHELD, Holding, drawing
 from .drawing import Drawing
+from .holding import HoldRule
 from .layers import STANDARD, Layers
 
 __all__ = ["LaidSheet", "reference_crosses", "sheet_drawings"]
@@ -44,10 +46,17 @@ class LaidSheet:
     kerf_corrected: bool
     marks: tuple[Mark, ...] = ()
     """Lines not to cut through, such as lettering, where they lie; "upper" is the face up."""
+    fits: tuple[tuple[Point, ...], ...] = ()
+    """For each profile, or for none, corners that a joint has cut, where they lie."""
 
 
 def sheet_drawings(
-    sheet: LaidSheet, *, title: str, share_edges: bool = False, layers: Layers = STANDARD
+    sheet: LaidSheet,
+    *,
+    title: str,
+    share_edges: bool = False,
+    layers: Layers = STANDARD,
+    hold: HoldRule = UNHELD.rule,
 ) -> tuple[Drawing, ...]:
     """Return the drawing of a sheet's front, and of its back if marks are to go there.
 
@@ -63,6 +72,8 @@ def sheet_drawings(
         Whether straight edges of neighbours that lie on each other are cut once.
     layers
         What operations are called in files.
+    hold
+        Bridges and lead-ins.
 
     Raises
     ------
@@ -71,7 +82,7 @@ def sheet_drawings(
     """
     if not sheet.profiles:
         raise FileError(
-            "Nothing lies on {name}. Lay out again, or delete the sheet.", name=sheet.name
+            "Nothing lies on {name}. Press Lay Out Sheets, or delete the sheet.", name=sheet.name
         )
     # What goes through the sheet is cut from the front, whichever face it was kept on.
     front = [mark for mark in sheet.marks if mark.side == "upper" or mark.purpose == "cut"]
@@ -87,23 +98,35 @@ def sheet_drawings(
         kerf_mm=sheet.stock.kerf_mm if sheet.kerf_corrected else 0.0,
         share_edges=share_edges,
         layers=layers,
+        hold=Holding(hold, sheet.stock.kerf_mm, sheet.fits),
     )
     if not behind:
         return (first,)
+    return (first, _back(sheet, first, behind, crosses, layers))
+
+
+def _back(
+    sheet: LaidSheet,
+    front: Drawing,
+    behind: Sequence[Mark],
+    crosses: Sequence[tuple[Line, Line]],
+    layers: Layers,
+) -> Drawing:
+    """What is marked on the back of a sheet, and the crosses to align it by."""
     over = _turned(sheet.stock.sheet_mm[0])
     lines = [Mark((line,)) for cross in crosses for line in cross]
     aligned = drawing([], marks=mirrored_marks(lines, over), layers=layers)
-    second = drawing([], marks=mirrored_marks(behind, over), title=f"{title} back", layers=layers)
+    title = f"{front.title} back"
+    marked = drawing([], marks=mirrored_marks(behind, over), title=title, layers=layers)
     shown = tuple(replace(shape, operation="measure") for shape in aligned.shapes)
-    back = replace(
-        second,
-        shapes=(*shown, *second.shapes),
-        kerf_state=first.kerf_state,
-        kerf_mm=first.kerf_mm,
+    return replace(
+        marked,
+        shapes=(*shown, *marked.shapes),
+        kerf_state=front.kerf_state,
+        kerf_mm=front.kerf_mm,
         notes=(TURN_OVER,),
         face="back",
     )
-    return (first, back)
 
 
 def _turned(width_mm: float) -> Matrix:

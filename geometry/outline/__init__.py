@@ -30,6 +30,7 @@ from .curves import (
     regular_polygon,
     ring,
     slot,
+    straight,
     subtract,
     union,
 )
@@ -41,10 +42,11 @@ from .doubtful import (
     doubtful_edges,
     read_part,
 )
-from .edge_trace import TracedPart, trace_all
+from .edge_trace import FineRing, TracedPart, trace_all
+from .read_edge import ReadEdge, read_edge
 from .registration import Registration, register
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
-from .trace import pen_width_mm, trace_drawn
+from .trace import pen_width_mm, trace_drawn, trace_open_line
 from .tracing import TracedDoubt, foresee_bench, trace, trace_preview
 
 __all__ = [
@@ -54,9 +56,11 @@ __all__ = [
     "Deviation",
     "DoubtBand",
     "DoubtfulEdge",
+    "FineRing",
     "Line",
     "Loop",
     "Profile",
+    "ReadEdge",
     "Registration",
     "Segment",
     "Symmetry",
@@ -71,17 +75,20 @@ __all__ = [
     "foresee_bench",
     "intersect",
     "pen_width_mm",
+    "read_edge",
     "read_part",
     "rectangle",
     "register",
     "regular_polygon",
     "ring",
     "slot",
+    "straight",
     "subtract",
     "symmetrise",
     "trace",
     "trace_all",
     "trace_drawn",
+    "trace_open_line",
     "trace_preview",
     "union",
 ]

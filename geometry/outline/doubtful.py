@@ -1,5 +1,6 @@
 """Edges that a trace did not read surely, on the outline itself and in mm."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
@@ -13,12 +14,15 @@ from .curves import Profile
 
 if TYPE_CHECKING:
     from ..bench.bench import Bench
+    from .edge_trace import FineRing
 
 __all__ = ["DoubtBand", "DoubtfulEdge", "distance_to", "doubt_band", "doubtful_edges", "read_part"]
 
 LEAST_OFF_MM = 0.05
 """A band narrower than this would not be seen as one; nor is a trace sure to less."""
 BAND_STEP_MM = 0.5
+AROUND_EVERY = 8
+"""Of so many places of a ring one tells where the outline lies as a whole."""
 
 
 class PixelDoubt(Protocol):
@@ -64,7 +68,11 @@ class DoubtBand:
 
 
 def doubtful_edges(
-    doubts: Sequence[PixelDoubt], bench: "Bench", height_mm: float, times: float = 1.0
+    doubts: Sequence[PixelDoubt],
+    bench: "Bench",
+    height_mm: float,
+    times: float = 1.0,
+    rings: Sequence["FineRing"] = (),
 ) -> tuple[DoubtfulEdge, ...]:
     """Return doubts of a trace in the mm of its outline.
 
@@ -78,18 +86,33 @@ def doubtful_edges(
         Height of the traced face over the bench.
     times : float
         How many times as large as the mock-up the outline was made.
+    rings : sequence of FineRing, optional
+        The outline as it was read; how far the bench may be off then counts too.
     """
     found = []
-    for doubt in doubts:
+    for doubt, bench_mm in zip(
+        doubts, _off_with_bench(doubts, bench, height_mm, rings), strict=True
+    ):
         x, y = doubt.place
         here, right, down = bench.to_plane([(x, y), (x + 1.0, y), (x, y + 1.0)], height_mm)
         # The mean of both ways: a pixel of a tilted photo is no square on the bench.
         px_mm = float(np.sqrt(abs(np.linalg.det(np.column_stack((right - here, down - here))))))
         place = (float(times * here[0]), float(times * here[1]))
         scale = times * px_mm
-        off = max(scale * doubt.off_px, LEAST_OFF_MM)
+        off = max(times * math.hypot(px_mm * doubt.off_px, bench_mm), LEAST_OFF_MM)
         found.append(DoubtfulEdge(doubt.kind, place, 2.0 * scale * doubt.reach_px, off))
     return tuple(found)
+
+
+def _off_with_bench(
+    doubts: Sequence[PixelDoubt], bench: "Bench", height_mm: float, rings: Sequence["FineRing"]
+) -> list[float]:
+    """± mm by which the bench itself may be off at each doubt; 0 where no rings were told."""
+    if not rings or not doubts:
+        return [0.0] * len(doubts)
+    around = np.vstack([ring.points[::AROUND_EVERY] for ring in rings])
+    places = np.vstack((np.array([doubt.place for doubt in doubts]), around))
+    return [float(off) for off in bench.shape_uncertainty(places, height_mm)[: len(doubts)]]
 
 
 def read_part(edges: Sequence[DoubtfulEdge], profile: Profile) -> float:

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from ..arrays import FloatArray, Matrix, Point, Points
+from ..arrays import FloatArray, Indices, Matrix, Point, Points
 from ..errors import OutlineError
 from ..tolerance import SHOWN_FLAT_MM
 from .curves import Profile
 
-__all__ = ["Registration", "register"]
+__all__ = ["Edges", "Registration", "register"]
 
 SAMPLES = 600
 """Points on the outline that is moved; a part of 300 mm has one every two millimetres."""
@@ -66,7 +66,7 @@ def register(moved: Profile, fixed: Profile) -> Registration:
             "Choose the outline of this part.",
             share=share,
         )
-    edges = _Edges.of(fixed)
+    edges = Edges.of(fixed)
     points = _samples(moved)
     middle = points.mean(axis=0)
     target = shapely.get_coordinates(fixed.polygon().centroid)[0]
@@ -94,15 +94,19 @@ def register(moved: Profile, fixed: Profile) -> Registration:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Edges:
-    """(N, 2) starts and ends of chords, and a tree to find the nearest in."""
+class Edges:
+    """(N, 2) starts and ends of an outline's chords, loop by loop, and a tree to find the nearest.
+
+    Outer loops run counter-clockwise and holes clockwise, so the material lies left of each.
+    """
 
     start: Points
     end: Points
     tree: shapely.STRtree
 
     @classmethod
-    def of(cls, profile: Profile) -> "_Edges":
+    def of(cls, profile: Profile) -> "Edges":
+        """The edges of an outline, flattened ten times finer than anything is shown."""
         rings = [loop.flatten(0.1 * SHOWN_FLAT_MM) for loop in profile.loops]
         start = np.vstack(rings)
         end = np.vstack([np.roll(ring, -1, axis=0) for ring in rings])
@@ -111,12 +115,17 @@ class _Edges:
 
     def nearest(self, points: Points) -> tuple[Points, Points]:
         """(N, 2) nearest places of (N, 2) points, and (N, 2) unit normals there."""
+        places, normal, _ = self.nearest_chords(points)
+        return places, normal
+
+    def nearest_chords(self, points: Points) -> tuple[Points, Points, Indices]:
+        """As `nearest`, and (N,) the numbers of the chords; normals look into the material."""
         at = self.tree.nearest(shapely.points(points))
         start, along = self.start[at], self.end[at] - self.start[at]
         size2 = np.maximum((along * along).sum(axis=1), 1e-18)
         fraction = np.clip(((points - start) * along).sum(axis=1) / size2, 0.0, 1.0)
         normal = np.column_stack((-along[:, 1], along[:, 0])) / np.sqrt(size2)[:, None]
-        return start + fraction[:, None] * along, normal
+        return start + fraction[:, None] * along, normal, at
 
 
 def _samples(profile: Profile) -> Points:
@@ -131,7 +140,7 @@ def _samples(profile: Profile) -> Points:
     return np.vstack(found)
 
 
-def _closest(points: Points, edges: _Edges, pose: Matrix, rounds: int) -> Matrix:
+def _closest(points: Points, edges: Edges, pose: Matrix, rounds: int) -> Matrix:
     """Draw (N, 2) points to the nearest edges, a few rounds, each a least-squares step."""
     for _ in range(rounds):
         here = points @ pose[:2, :2].T + pose[:2, 2]
@@ -152,7 +161,7 @@ def _closest(points: Points, edges: _Edges, pose: Matrix, rounds: int) -> Matrix
     return pose
 
 
-def _gaps(points: Points, edges: _Edges, pose: Matrix) -> tuple[FloatArray, Points]:
+def _gaps(points: Points, edges: Edges, pose: Matrix) -> tuple[FloatArray, Points]:
     """(N,) distances left of (N, 2) points, inside or outside by their sign, and (N, 2) places."""
     here = points @ pose[:2, :2].T + pose[:2, 2]
     nearest, normal = edges.nearest(here)

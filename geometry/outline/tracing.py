@@ -17,7 +17,7 @@ from ..progress import Progress
 from ..tolerance import SEARCH_FLAT_MM
 from .curves import Profile
 from .edge_trace import Doubt as EdgeDoubt
-from .edge_trace import ground_of, has_grid
+from .edge_trace import FineRing, ground_of, has_grid
 from .edge_trace import trace as trace_by_bench
 from .edge_trace import trace_preview as preview_by_bench
 from .fit import Character
@@ -49,6 +49,7 @@ def trace(
     smallest_hole_mm: float = 2.0,
     character: Character = "precise",
     doubts: list[Any] | None = None,
+    read: list[FineRing] | None = None,
 ) -> Profile:
     """Outline, in bench mm, of the face that holds ``inside_px``.
 
@@ -61,8 +62,9 @@ def trace(
         the smallest opening is that is no mark.
     progress, add_px, remove_px, character
         As of `edge_trace.trace`.
-    doubts : list, optional
-        Is added a `TracedDoubt` for every edge that was not read surely; places in px.
+    doubts, read : lists, optional
+        Are added a `TracedDoubt` for every edge that was not read surely, and every ring as it was
+        read, px; the reader by colour tells no rings.
 
     Raises
     ------
@@ -80,7 +82,7 @@ def trace(
         "doubts": doubts,
     }
     if has_grid(bench):
-        return trace_by_bench(pixels, bench, inside_px, **asked)
+        return trace_by_bench(pixels, bench, inside_px, read=read, **asked)
     told: list[Any] = []
     try:
         profile = trace_by_colour(pixels, bench, inside_px, **{**asked, "doubts": told})
@@ -93,7 +95,7 @@ def trace(
     except UNREAD:
         pass
     # An outline that crosses itself is none; the other reader's cannot.
-    return trace_by_bench(pixels, bench, inside_px, **asked)
+    return trace_by_bench(pixels, bench, inside_px, read=read, **asked)
 
 
 def trace_preview(

@@ -15,6 +15,7 @@ The tool's path lies half a kerf outside, and a disc thinner than the sheet is t
 """
 
 from ..findings import Finding
+from .bend_faults import Strip
 from .bending import Bend, BendRule, bend_strip, perforated
 from .corners import InsideRadius, smallest_inside_radius
 from .features import FoundFeature, find_feature
@@ -69,6 +70,7 @@ __all__ = [
     "SeriesPlan",
     "Side",
     "Stock",
+    "Strip",
     "bend_strip",
     "compensate_kerf",
     "compensate_kerf_all",

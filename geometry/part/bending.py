@@ -129,8 +129,8 @@ def bend_strip(
     spacing = length / rows
     if spacing <= kerf_mm:
         raise PartError(
-            "Rows {spacing_mm:.2f} mm apart leave nothing beside a kerf of {kerf_mm:g} mm. Space "
-            "them wider.",
+            "Rows {spacing_mm:.2f} mm apart leave nothing beside a kerf of {kerf_mm:g} mm. Lay "
+            "them further apart.",
             spacing_mm=spacing,
             kerf_mm=kerf_mm,
         )
@@ -162,9 +162,15 @@ def bend_strip(
 def _check(rule: BendRule, thickness_mm: float, kerf_mm: float) -> None:
     numbers = (rule.angle_rad, rule.bridge_mm, rule.spacing_mm, rule.strain)
     if not all(math.isfinite(n) for n in numbers) or min(numbers) < 0.0:
-        raise PartError("Angle, bridges, spacing and strain of a bend are numbers, none below 0.")
+        raise PartError(
+            "Angle, bridges, spacing and strain of a bend are numbers, none below 0. Type them "
+            "again."
+        )
     if not 0.0 < rule.angle_rad <= WHOLE_RAD or rule.strain <= 0.0:
-        raise PartError("A strip bends by more than 0° and up to 360°, under a strain above 0.")
+        raise PartError(
+            "A strip bends by more than 0° and up to 360°, under a strain above 0. Type "
+            "another number."
+        )
     if not kerf_mm > 0.0 or not thickness_mm > 0.0:
         raise PartError(
             "A strip bends by the width its slits have. Type the stock's kerf, as measured."

@@ -50,7 +50,7 @@ def find_feature(profile: Profile, feature: Feature, near: Point | None = None) 
         found = _walls(profile, feature)
     else:
         raise PartError(
-            "There is no feature called “{feature}”.",
+            "There is no feature called “{feature}”. Choose another one.",
             feature=feature,
         )
     if not found:

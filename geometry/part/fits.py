@@ -227,7 +227,7 @@ def learned_allowance(
     """
     if fit not in FITS:
         raise PartError(
-            "A fit is {names}, not “{fit}”.",
+            "A fit is {names}, not “{fit}”. Choose one of them.",
             names=", ".join(FITS),
             fit=fit,
         )
@@ -278,7 +278,7 @@ def piece_labels(sizes_mm: list[float], step_mm: float, unit: LabelUnit) -> list
     """
     if unit not in ("mm", "thou"):
         raise PartError(
-            "Labels are in mm or in thou, not in “{unit}”.",
+            "Labels are in mm or in thou, not in “{unit}”. Choose one of them.",
             unit=unit,
         )
     if unit == "thou":

@@ -43,7 +43,7 @@ def fit_series_of(
     """
     if not 1 <= len(features) <= 2:
         raise PartError(
-            "A series steps one feature or two together, not {features_count}.",
+            "A series steps one feature or two together, not {features_count}. Choose one or two.",
             features_count=len(features),
         )
     first = features[0]

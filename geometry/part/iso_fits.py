@@ -105,7 +105,7 @@ def iso_286_grade(nominal_mm: float, grade: str) -> float:
     """
     if grade not in GRADES_UM:
         raise PartError(
-            "“{grade}” is not among {names}.",
+            "“{grade}” is not among {names}. Choose one of them.",
             grade=grade,
             names=", ".join(GRADES_UM),
         )
@@ -122,7 +122,7 @@ def iso_286_limits(nominal_mm: float, tolerance_class: str) -> tuple[float, floa
     """
     if tolerance_class not in LOWER_UM:
         raise PartError(
-            "The tolerance class “{tolerance_class}” is not among {names}.",
+            "The tolerance class “{tolerance_class}” is not among {names}. Choose one of them.",
             tolerance_class=tolerance_class,
             names=", ".join(LOWER_UM),
         )
@@ -148,7 +148,8 @@ def iso_fit(nominal_mm: float, hole: str = "H7", shaft: str = "h6") -> IsoFit:
     """
     if not (hole[:1].isupper() and shaft[:1].islower()):
         raise PartError(
-            "A fit is a hole such as H7 and a shaft such as g6, not “{hole}” and “{shaft}”.",
+            "A fit is a hole such as H7 and a shaft such as g6, not “{hole}” and “{shaft}”. "
+            "Choose one of each.",
             hole=hole,
             shaft=shaft,
         )
@@ -167,7 +168,7 @@ def general_tolerance(size_mm: float, tolerance_class: ToleranceClass = "m") -> 
     """
     if tolerance_class not in _GENERAL_MM:
         raise PartError(
-            "The class is {names}, not “{tolerance_class}”.",
+            "The class is {names}, not “{tolerance_class}”. Choose one of them.",
             names=", ".join(_GENERAL_MM),
             tolerance_class=tolerance_class,
         )
@@ -189,7 +190,7 @@ def _range(nominal_mm: float) -> int:
     if not (math.isfinite(nominal_mm) and SIZES_MM[0] < nominal_mm <= SIZES_MM[-1]):
         raise PartError(
             "The tables here go from above {SIZES_MM_x:g} to {sizes_mm:g} mm, not to "
-            "{nominal_mm:g}.",
+            "{nominal_mm:g}. Type another number.",
             SIZES_MM_x=SIZES_MM[0],
             sizes_mm=SIZES_MM[-1],
             nominal_mm=nominal_mm,

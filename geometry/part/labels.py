@@ -28,10 +28,15 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 @dataclass(frozen=True, slots=True)
 class Labelled:
-    """Labels as they are engraved, and the texts that had no room."""
+    """Labels as they are engraved, each text with its strokes; and the texts that had no room."""
 
-    marks: tuple[Mark, ...]
+    labels: tuple[tuple[str, tuple[Mark, ...]], ...]
     left_out: tuple[str, ...]
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Every stroke of every label."""
+        return tuple(mark for _, marks in self.labels for mark in marks)
 
 
 def pair_letters(number: int) -> str:
@@ -78,7 +83,7 @@ def label_part(
     ]
     if letterable(name):
         wanted.append((letterable(name), None))
-    marks: list[Mark] = []
+    labels: list[tuple[str, tuple[Mark, ...]]] = []
     left_out = []
     for text, near in wanted:
         try:
@@ -88,8 +93,9 @@ def label_part(
             continue
         lettered = engraved(strokes, side)
         taken += [_around(m.segments, False) for m in lettered]
-        marks += [m.transformed(MIRROR) if over else m for m in lettered]
-    return Labelled(tuple(marks), tuple(left_out))
+        placed = tuple(m.transformed(MIRROR) if over else m for m in lettered)
+        labels.append((text, placed))
+    return Labelled(tuple(labels), tuple(left_out))
 
 
 def _around(segments: Sequence[Segment], over: bool) -> BaseGeometry:

@@ -184,7 +184,7 @@ def _figure(sign: str) -> tuple[float, _Strokes]:
 def _scale(height_mm: float) -> float:
     if not (math.isfinite(height_mm) and height_mm > 0.0):
         raise PartError(
-            "Lettering needs a height above 0 mm, not {height_mm:g}.",
+            "Lettering needs a height above 0 mm, not {height_mm:g}. Type it again.",
             height_mm=height_mm,
         )
     return height_mm / HEIGHT_UNITS

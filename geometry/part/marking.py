@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -28,6 +29,11 @@ class Mark:
     segments: tuple[Segment, ...]
     purpose: Purpose = "mark"
     side: Side = "upper"
+
+    @property
+    def length_mm(self) -> float:
+        """Length of the chain, mm."""
+        return math.fsum(s.length_mm for s in self.segments)
 
     def transformed(self, matrix: Matrix) -> Mark:
         """Return the mark moved by a 3×3 rigid move, on the same face."""

@@ -40,12 +40,12 @@ def kerf_from_strips(gap_mm: float, strips: int, *, reading_mm: float = 0.05) ->
         )
     if not (math.isfinite(reading_mm) and reading_mm >= 0.0):
         raise PartError(
-            "The doubt of a reading must be 0 mm or more, not {reading_mm:g}.",
+            "The doubt of a reading must be 0 mm or more, not {reading_mm:g}. Type it again.",
             reading_mm=reading_mm,
         )
     if strips < 1:
         raise PartError(
-            "At least one strip must be cut to measure a kerf, not {strips}.",
+            "At least one strip must be cut to measure a kerf, not {strips}. Type another number.",
             strips=strips,
         )
     cuts = strips + 1

@@ -11,6 +11,7 @@ from ..findings import Finding, stops_first
 from ..outline.curves import Arc, Profile
 from ..progress import Progress, tell
 from ..tolerance import MEASURED_FLAT_MM
+from .bend_faults import Strip, bend_faults
 from .kerf_faults import kerf_faults
 from .lettering import Lettering, smallest_lettering
 from .line_faults import at, crossing, doubled_lines, islands, profile_subject
@@ -32,6 +33,7 @@ def readiness(
     *,
     together: bool = True,
     lettering: Sequence[Lettering] = (),
+    bends: Sequence[Strip] = (),
     not_rebuilt: Collection[int] = (),
     progress: Progress | None = None,
 ) -> tuple[Finding, ...]:
@@ -44,6 +46,8 @@ def readiness(
         plane of its own; they are then not compared with each other.
     lettering
         Every label that is marked on the parts.
+    bends
+        Strips of the parts, each of which has all of them, that are to bend.
     not_rebuilt
         Numbers of the profiles whose outline, stock or joints changed since they were made.
     """
@@ -61,6 +65,7 @@ def readiness(
             continue
         found.extend(_thin_webs(profile, stock, index))
         found.extend(_small_holes(profile, stock, index))
+        found.extend(bend_faults(profile, bends, stock, index))
         if stock.process == "router":
             found.extend(_not_cut(profile, stock, index))
         else:
@@ -88,7 +93,7 @@ def _not_rebuilt(profile: Profile, index: int) -> Finding:
         "stop",
         "not rebuilt",
         "The part at {at} was not rebuilt since its outline, stock or joints "
-        "changed. Rebuild the parts.",
+        "changed. Press Rebuild Parts.",
         {"at": at(place)},
         place,
         max(x1 - x0, y1 - y0),

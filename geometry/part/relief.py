@@ -62,17 +62,18 @@ def relieve_corners(
     """
     if not (math.isfinite(cutter_diameter_mm) and cutter_diameter_mm > 0.0):
         raise PartError(
-            "The cutter's diameter must be above 0 mm, not {cutter_diameter_mm:g}.",
+            "The cutter's diameter must be above 0 mm, not {cutter_diameter_mm:g}. Type it again.",
             cutter_diameter_mm=cutter_diameter_mm,
         )
     if not 1.0 <= over <= 2.0:
         raise PartError(
-            "A relief is from 1 to 2 times as wide as its cutter, not {over:g}.",
+            "A relief is from 1 to 2 times as wide as its cutter, not {over:g}. Type another "
+            "number.",
             over=over,
         )
     if style not in STYLES:
         raise PartError(
-            "Relief is by {names}, not “{style}”.",
+            "Relief is by {names}, not “{style}”. Choose one of them.",
             names=", ".join(STYLES),
             style=style,
         )

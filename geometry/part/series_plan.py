@@ -77,7 +77,7 @@ def propose_series(
     ):
         if not (math.isfinite(doubt_mm) and doubt_mm >= 0.0):
             raise PartError(
-                "The {name}'s doubt must be 0 mm or more, not {doubt_mm:g}.",
+                "The {name}'s doubt must be 0 mm or more, not {doubt_mm:g}. Type it again.",
                 name=name,
                 doubt_mm=doubt_mm,
             )
@@ -121,7 +121,7 @@ def series_between(first_mm: float, last_mm: float, step_mm: float) -> SeriesPla
     check_size(last_mm)
     if not (math.isfinite(step_mm) and step_mm > 0.0):
         raise PartError(
-            "The step must be above 0 mm, not {step_mm:g}.",
+            "The step must be above 0 mm, not {step_mm:g}. Type it again.",
             step_mm=step_mm,
         )
     if last_mm < first_mm:
@@ -141,13 +141,13 @@ def repeatability(process: Process, measured_mm: float | None) -> float:
     """Return how well a machine repeats a size (±): as measured, else practice."""
     if process not in REPEATABILITY_MM:
         raise PartError(
-            "The process is laser, router or knife, not “{process}”.",
+            "The process is laser, router or knife, not “{process}”. Choose one of them.",
             process=process,
         )
     repeats = REPEATABILITY_MM[process] if measured_mm is None else measured_mm
     if not (math.isfinite(repeats) and repeats >= 0.0):
         raise PartError(
-            "The machine's repeatability must be 0 mm or more, not {repeats:g}.",
+            "The machine's repeatability must be 0 mm or more, not {repeats:g}. Type it again.",
             repeats=repeats,
         )
     return repeats
@@ -157,7 +157,7 @@ def check_size(size_mm: float) -> None:
     """Refuse a nominal size, mm, that is not above 0 or larger than any sheet."""
     if not (math.isfinite(size_mm) and size_mm > 0.0):
         raise PartError(
-            "The nominal size must be above 0 mm, not {size_mm:g}.",
+            "The nominal size must be above 0 mm, not {size_mm:g}. Type it again.",
             size_mm=size_mm,
         )
     if size_mm > LARGEST_MM:
@@ -171,7 +171,7 @@ def check_count(count: int) -> None:
     """Refuse a number of pieces below 1 or above the most that a series has."""
     if not 1 <= count <= MOST_PIECES:
         raise PartError(
-            "A fit series has from 1 to {most_pieces} pieces, not {count}.",
+            "A fit series has from 1 to {most_pieces} pieces, not {count}. Type another number.",
             most_pieces=MOST_PIECES,
             count=count,
         )
@@ -191,7 +191,7 @@ def check_step(step_mm: float, process: Process, repeats_mm: float) -> None:
     """
     if not (math.isfinite(step_mm) and step_mm > 0.0):
         raise PartError(
-            "The step must be above 0 mm, not {step_mm:g}.",
+            "The step must be above 0 mm, not {step_mm:g}. Type it again.",
             step_mm=step_mm,
         )
     # A step of exactly the repeatability is what practice uses; allow for binary rounding.

@@ -73,7 +73,7 @@ class Stock:
         fits = (self.allowances.of(fit) for fit in FITS)
         if not all(math.isfinite(n) for n in (*numbers, *fits)):
             raise PartError(
-                "Stock “{name}” has a size that is not a number.",
+                "Stock “{name}” has a size that is not a number. Type it again.",
                 name=self.name,
             )
         if self.thickness_mm <= 0.0:
@@ -83,34 +83,35 @@ class Stock:
             )
         if min(self.kerf_mm, self.cutter_diameter_mm, self.kerf_doubt_mm) < 0.0:
             raise PartError(
-                "Stock “{name}”: kerf and cutter diameter cannot be negative.",
+                "Stock “{name}”: kerf and cutter diameter cannot be negative. Type them again.",
                 name=self.name,
             )
         self._refuse_absurd()
         if min(self.sheet_mm) <= 0.0:
             raise PartError(
-                "Stock “{name}” needs a sheet width and height above 0 mm.",
+                "Stock “{name}” needs a sheet width and height above 0 mm. Type it again.",
                 name=self.name,
             )
         if self.sheets < 0:
             raise PartError(
-                "Stock “{name}” cannot have {sheets} sheets.",
+                "Stock “{name}” cannot have {sheets} sheets. Type another number.",
                 name=self.name,
                 sheets=self.sheets,
             )
         if self.grain not in ("none", "width", "height"):
             raise PartError(
-                "Stock “{name}”: grain runs along width, height or none.",
+                "Stock “{name}”: grain runs along width, height or none. Choose one of them.",
                 name=self.name,
             )
         if self.good_face not in ("both", "up", "down"):
             raise PartError(
-                "Stock “{name}”: both faces are good, or the good one lies up or down.",
+                "Stock “{name}”: both faces are good, or the good one lies up or down. Choose "
+                "one of them.",
                 name=self.name,
             )
         if self.process not in ("laser", "router", "knife"):
             raise PartError(
-                "Stock “{name}”: process is laser, router or knife.",
+                "Stock “{name}”: process is laser, router or knife. Choose one of them.",
                 name=self.name,
             )
         if self.process == "router" and self.cutter_diameter_mm == 0.0:

@@ -58,7 +58,7 @@ def strips_test(
     """
     if not 1 <= strips <= MOST_STRIPS:
         raise PartError(
-            "The kerf test has from 1 to {most_strips} strips, not {strips}.",
+            "The kerf test has from 1 to {most_strips} strips, not {strips}. Type another number.",
             most_strips=MOST_STRIPS,
             strips=strips,
         )
@@ -67,14 +67,14 @@ def strips_test(
     pitch = least if strip_mm is None else strip_mm
     if not (math.isfinite(pitch) and pitch >= least):
         raise PartError(
-            "Strips {pitch:g} mm apart are too thin to push: with this stock and "
-            "tool take {least:g} mm or more.",
+            "Strips {pitch:g} mm apart are too thin to push with this stock and tool. Take "
+            "{least:g} mm or more.",
             pitch=pitch,
             least=least,
         )
     if not (math.isfinite(length_mm) and length_mm >= 2.0 * pitch):
         raise PartError(
-            "Strips must be at least {pitch:g} mm long, not {length_mm:g}.",
+            "Strips must be at least {pitch:g} mm long, not {length_mm:g}. Type another number.",
             pitch=2.0 * pitch,
             length_mm=length_mm,
         )

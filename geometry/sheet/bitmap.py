@@ -72,6 +72,19 @@ def turns(
 
     Those that take the same cells are left out; one that does not fit is never drawn, however
     large it is.
+
+    Parameters
+    ----------
+    polygon
+        The piece, mm.
+    cell_mm
+        Side of a cell.
+    reach_mm
+        Kept free around the piece.
+    room_mm
+        Width and height of the rectangle.
+    angles_rad
+        To be tried, in this order.
     """
     kept: list[Turned] = []
     for angle in angles_rad:
@@ -172,7 +185,15 @@ class Bitmap:
         return best[1:] if best else None
 
     def put(self, turned: Turned, row: int, column: int) -> Matrix:
-        """Take the cells and return the 3×3 matrix from the piece onto the board."""
+        """Take the cells and return the 3×3 matrix from the piece onto the board.
+
+        Parameters
+        ----------
+        turned
+            The piece at one of its turns.
+        row, column
+            Of the cell its lower-left corner comes to.
+        """
         top, left = row + self.pad - turned.border, column + self.pad - turned.border
         rows, columns = turned.mask.shape
         self.taken[top : top + rows, left : left + columns] |= turned.mask

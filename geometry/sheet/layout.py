@@ -150,12 +150,12 @@ def _check(
     for piece in pieces:
         if piece.quantity < 0:
             raise SheetError(
-                "Piece “{name}” cannot be cut {quantity} times.",
+                "Piece “{name}” cannot be cut {quantity} times. Type another number.",
                 name=piece.name,
                 quantity=piece.quantity,
             )
     if not (margin_mm >= 0.0 and gap_mm >= 0.0 and math.isfinite(margin_mm + gap_mm)):
-        raise SheetError("The margin and the gap between pieces are 0 mm or more.")
+        raise SheetError("The margin and the gap between pieces are 0 mm or more. Type them again.")
     if 2.0 * margin_mm >= min(stock.sheet_mm):
         raise SheetError(
             "A margin of {margin_mm:g} mm leaves nothing of a sheet of "

@@ -91,7 +91,19 @@ def widening_mm(lots: Sequence[Lot]) -> float:
 def placed_by(
     lots: Sequence[Lot], strip: PackedStrip, stock: Stock, margin_mm: float
 ) -> list[Placement]:
-    """Return everything where the packer put it on the sheet."""
+    """Return everything where the packer put it on the sheet.
+
+    Parameters
+    ----------
+    lots
+        What was packed.
+    strip
+        Where each of it was put.
+    stock
+        Whose sheet it lies on, upright or not.
+    margin_mm
+        Kept free at the edge of the sheet.
+    """
     onto: Matrix = np.eye(3)
     if is_upright(stock):
         onto = np.array([[0.0, -1.0, stock.sheet_mm[0]], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
@@ -114,7 +126,17 @@ def reach_mm(sheet: Sheet, stock: Stock) -> float:
 
 
 def offcut_mm(sheet: Sheet, stock: Stock, gap_mm: float) -> tuple[float, float]:
-    """Return the (longer, shorter) side of the rectangle left at the far end of a sheet."""
+    """Return the (longer, shorter) side of the rectangle left at the far end of a sheet.
+
+    Parameters
+    ----------
+    sheet
+        As laid out.
+    stock
+        What it is cut from.
+    gap_mm
+        Kept between the pieces and what is left.
+    """
     length, across = max(stock.sheet_mm), min(stock.sheet_mm)
     left = max(length - reach_mm(sheet, stock) - gap_mm, 0.0)
     return max(left, across), min(left, across)

@@ -67,7 +67,7 @@ def tighten(
     """
     if not (math.isfinite(budget_s) and budget_s > 0.0):
         raise SheetError(
-            "The time to improve a layout is above 0 s, not {budget_s:g}.",
+            "The time to improve a layout is above 0 s, not {budget_s:g}. Type another number.",
             budget_s=budget_s,
         )
     search = _Search(layout, margin_mm, gap_mm, seed, time.monotonic() + budget_s, budget_s)

@@ -66,12 +66,23 @@ def turned_over(piece: Piece) -> Piece:
         profile=piece.profile.transformed(MIRROR),
         relieved=None if relieved is None else tuple((-x, y) for x, y in relieved),
         marks=mirrored_marks(piece.marks, MIRROR),
+        fits=tuple((-x, y) for x, y in piece.fits),
         is_turned=not piece.is_turned,
     )
 
 
 def cut_of(piece: Piece, stock: Stock, *, correct_kerf: bool) -> Piece:
-    """Return what is cut for a piece at finished size, with its own relief; see `cut_piece`."""
+    """Return what is cut for a piece at finished size, with its own relief; see `cut_piece`.
+
+    Parameters
+    ----------
+    piece
+        At finished size.
+    stock
+        What it is cut from.
+    correct_kerf
+        Whether the kerf is given back here and not at the machine.
+    """
     cut = cut_piece(
         piece.profile,
         stock,

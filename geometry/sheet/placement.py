@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 from shapely import Polygon
 from shapely.affinity import affine_transform
 
 from ..arrays import Matrix, Point
 from ..outline import Profile
+from ..outline.curves import transform_points
 from ..part.marking import Mark
 from ..part.relief import Style
 from ..part.stock import Stock
@@ -23,8 +25,8 @@ class Piece:
 
     ``marks`` are lines not to cut through, such as lettering; they go where the piece goes.
     ``is_turned`` says that it is cut with its part's lower face up: it is drawn turned over.
-    ``relieved`` are the inside corners that a round cutter is to open, all of them if None, and
-    ``relief`` the way it opens them.
+    ``fits`` are corners that a joint has cut. ``relieved`` are the inside corners that a round
+    cutter is to open, all of them if None, and ``relief`` the way it opens them.
     """
 
     profile: Profile
@@ -35,6 +37,7 @@ class Piece:
     relief: Style = "corner"
     marks: tuple[Mark, ...] = ()
     is_turned: bool = False
+    fits: tuple[Point, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,6 +61,12 @@ class Placement:
     def marks(self) -> tuple[Mark, ...]:
         """The piece's marks where they lie."""
         return tuple(mark.transformed(self.matrix) for mark in self.piece.marks)
+
+    @property
+    def fits(self) -> tuple[Point, ...]:
+        """The corners of the piece's fits where they lie."""
+        places = np.array(self.piece.fits).reshape(-1, 2)
+        return tuple((float(x), float(y)) for x, y in transform_points(self.matrix, places))
 
     def polygon(self, tolerance_mm: float = LAYOUT_FLAT_MM) -> Polygon:
         """The piece's polygon where it lies."""

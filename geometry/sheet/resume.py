@@ -21,7 +21,17 @@ SLACK_MM = 2.0 * LAYOUT_FLAT_MM + 0.005
 
 
 def holds(layout: Layout, *, margin_mm: float, gap_mm: float) -> bool:
-    """Whether all pieces lie on their sheets and keep their gaps."""
+    """Whether all pieces lie on their sheets and keep their gaps.
+
+    Parameters
+    ----------
+    layout
+        As it lies.
+    margin_mm
+        To be free at the edges of sheets.
+    gap_mm
+        To be free between pieces.
+    """
     return not (too_close(layout, gap_mm - SLACK_MM) or outside_sheet(layout, margin_mm - SLACK_MM))
 
 

@@ -130,7 +130,7 @@ def test_the_axis_can_be_given_by_cursor_or_object(plate):
     bpy.ops.flatwright.set_fixture()
     bpy.context.view_layer.objects.active = part
     settings().axis_from = "object"
-    with pytest.raises(RuntimeError, match="Choose the object"):
+    with pytest.raises(RuntimeError, match="Choose one under Axis Object"):
         bpy.ops.flatwright.stand_around(count=2, distance=20.0 * MM)
     marker = bpy.data.objects.new("Axis", None)
     marker.location = (0.1, 0.0, 0.0)

@@ -65,7 +65,7 @@ def test_pictures_show_one_step_more_each_time(checked, tmp_path):
 def test_an_order_of_yesterday_is_not_shown(checked):
     checked[1].location.z += 1.0 * MM
     bpy.context.view_layer.update()
-    with pytest.raises(RuntimeError, match="Check again"):
+    with pytest.raises(RuntimeError, match="Press Check Assembly"):
         bpy.ops.flatwright.show_steps()
     assert "Assembly Steps" not in bpy.data.collections
 

@@ -99,7 +99,7 @@ def test_saving_anyway_is_never_remembered(add, tmp_path):
 
 @pytest.mark.parametrize(
     ("settings", "words"),
-    [({"kerf_mm": 0.4}, "kerf changed since"), ({"thickness_mm": 2.7}, "Rebuild the parts")],
+    [({"kerf_mm": 0.4}, "kerf changed since"), ({"thickness_mm": 2.7}, "Press Rebuild Parts")],
 )
 def test_stock_changed_after_the_layout_stops_saving(add, tmp_path, settings, words):
     add("ring", 100.0, 60.0)
@@ -129,7 +129,7 @@ def test_finding_of_a_deleted_part_is_told(add):
     bpy.data.objects.remove(part)
     with pytest.raises(RuntimeError, match="gone"):
         bpy.ops.flatwright.show_finding(index=0)
-    with pytest.raises(RuntimeError, match="no such finding"):
+    with pytest.raises(RuntimeError, match="no such problem"):
         bpy.ops.flatwright.show_finding(index=7)
 
 
@@ -153,7 +153,7 @@ def test_a_change_that_nobody_followed_stops_saving(add, tmp_path):
         bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
     assert list(tmp_path.iterdir()) == []
     bpy.ops.flatwright.rebuild_parts()
-    with pytest.raises(RuntimeError, match="Lay out again"):
+    with pytest.raises(RuntimeError, match="Press Lay Out Sheets"):
         bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
     bpy.ops.flatwright.lay_out()
     bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))

@@ -136,6 +136,18 @@ def test_dialogs_open_where_the_last_one_ended(package, preferences, tmp_path):
     assert asking.directory == ""
 
 
+def test_the_preferred_folder_is_where_the_first_cut_files_go(package, preferences, tmp_path):
+    folders = module(package, "state.last_folder")
+    before, preferences.last_saved = preferences.folder, ""
+    preferences.folder = str(tmp_path)
+    try:
+        asking = SimpleNamespace(directory="")
+        folders.start_where_last(asking)
+        assert asking.directory == str(tmp_path)
+    finally:
+        preferences.folder = before
+
+
 def test_new_stocks_start_from_what_was_preferred(preferences):
     preferences.laser_kerf_mm, preferences.sheet_width_mm = 0.15, 300.0
     bpy.ops.flatwright.add_stock(kind="PLYWOOD")
@@ -198,6 +210,7 @@ ELSEWHERE = {
     *(
         "add_box",
         "add_circle",
+        "add_line",
         "add_polygon",
         "add_rectangle",
         "add_ring",
@@ -206,13 +219,14 @@ ELSEWHERE = {
     ),
     # In the menu itself, in headers, in the preferences, and what a mouse drags.
     *("bring_up_to_date", "read_manual", "look_at", "next_step", "add_machine", "remove_machine"),
-    *("drag_split", "move_axis", "pick_outline"),
+    *("drag_split", "move_axis", "pick_outline", "pick_sign"),
     # Beside the row of a list or the setting that they are about.
     *("show_doubt", "show_finding", "show_joint", "show_remark"),
     *("show_sheet_trouble", "decide_hidden"),
     *("remove_fixture", "remove_reference", "remove_from_library", "remove_fit_series"),
     "remove_bench",
     "read_feature",
+    *("add_reading", "remove_reading", "paste_readings", "make_measured"),
 }
 
 

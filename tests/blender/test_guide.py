@@ -77,6 +77,15 @@ def test_every_panel_s_page_of_the_manual_is_in_the_installed_folder(package, ca
         bpy.ops.flatwright.read_manual(section="none")
 
 
+def test_the_manual_opens_in_the_language_of_the_window(package):
+    operators = import_module(f"{package}.addon.guide.operators")
+    german = operators.manual_page("bench", "de_DE")
+    assert operators.manual_page("bench", "de") == german
+    assert german.parent.name == "de"
+    assert 'lang="de"' in german.read_text(encoding="utf-8")
+    assert operators.manual_page("bench", "fr_FR").parent == german.parent.parent
+
+
 def subclasses(kind):
     for one in kind.__subclasses__():
         yield one

@@ -47,6 +47,20 @@ def test_every_shape_lies_at_the_cursor_with_its_exact_area(read):
         assert read(thing).area_mm2 == pytest.approx(area, rel=1e-9), name
         if name != "sector":
             assert tuple(thing.location) == pytest.approx((0.03, -0.02, 0.0), abs=1e-7)
+    bpy.ops.flatwright.add_ring(outer_mm=60, inner_mm=30, at_height=True)
+    assert tuple(bpy.context.object.location) == pytest.approx((0.03, -0.02, 0.5), abs=1e-7)
+
+
+def test_a_line_lies_at_the_cursor_in_its_length_and_turn():
+    bpy.context.scene.cursor.location = (0.03, -0.02, 0.5)
+    bpy.ops.flatwright.add_line(length_mm=40.0, turn=math.radians(30.0), at_height=True)
+    thing = bpy.context.object
+    assert tuple(thing.location) == pytest.approx((0.03, -0.02, 0.5), abs=1e-7)
+    a, b = (point.co for point in thing.data.splines[0].bezier_points)
+    assert (b - a).length == pytest.approx(0.04, abs=1e-8)
+    assert math.atan2(b.y - a.y, b.x - a.x) == pytest.approx(math.radians(30.0), abs=1e-6)
+    with pytest.raises(RuntimeError, match="length of a line"):
+        bpy.ops.flatwright.add_line(length_mm=0.0)
 
 
 def test_a_size_that_makes_no_shape_is_a_sentence():

@@ -8,7 +8,7 @@ import bpy
 import numpy as np
 import pytest
 from PIL import Image
-from shapely import Point, box
+from shapely import LineString, Point, box
 
 pytestmark = pytest.mark.blender
 
@@ -142,3 +142,28 @@ def test_a_photo_read_ahead_is_the_photo_or_says_what_reading_it_said(package, t
 
     with pytest.raises(ValueError, match="cut short"):
         photos.ReadAhead(fails)()
+
+
+def test_an_open_drawn_line_is_traced_and_kept_on_the_part_it_was_drawn_on(package, show, plate):
+    pictures = import_module("part_pictures")
+    bench = pictures.camera_over(SIZE, SCALE)
+    pen = LineString([(-12, -4), (11, 5)]).buffer(0.3)
+    sheet = box(-24, -18, 24, 18)
+    show(bench, pictures.picture(bench, sheet, patches=[(pen, pictures.DARKER)]))
+    ((x, y),) = bench.to_photo(np.array([[-0.5, 0.5]]), 0.0)
+    assert bpy.ops.flatwright.trace_drawn(near_px=(float(x), float(y))) == {"FINISHED"}
+    line = bpy.context.object
+    a, b = (1e3 * point.co for point in line.data.splines[0].bezier_points)
+    ends = sorted(((a.x, a.y), (b.x, b.y)))
+    assert ends[0] == pytest.approx((-12.0, -4.0), abs=0.15)
+    assert ends[1] == pytest.approx((11.0, 5.0), abs=0.15)
+    assert not line.flatwright_outline.is_outline
+    part = plate("Plate", 40.0, 30.0, upright=True, lift=60.0)
+    line.select_set(True)
+    part.select_set(True)
+    bpy.context.view_layer.objects.active = part
+    assert bpy.ops.flatwright.keep_lines(purpose="score") == {"FINISHED"}
+    (shown,) = part.children
+    places = [part.matrix_world @ p.co.to_3d() for p in shown.data.splines[0].points]
+    # The part stands upright, so the line drawn flat on the mock-up stands with it.
+    assert sorted(round(1e3 * p.z - 60.0, 0) for p in places) == [-4.0, 5.0]

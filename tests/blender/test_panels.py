@@ -80,8 +80,21 @@ def test_no_words_are_cut_off_at_the_sidebar_s_default_width(package, panels, jo
     ]
     assert len(below) > 6
     cut = []
-    for panel in (lines, *stages.values(), *below):
+
+    def look(panel):
         for part, room in drawn(panel).leaves():
             words = said.get(part.text, part.text)
-            cut += [(panel.__name__, words)] if is_cut_off(part, room, words) else []
+            cut.extend([(panel.__name__, words)] if is_cut_off(part, room, words) else [])
+
+    for panel in (lines, *stages.values(), *below):
+        look(panel)
+    photo = next(o for o in bpy.data.objects if o.flatwright_photo.is_photo)
+    bpy.context.view_layer.objects.active = photo
+    bench = photo.flatwright_bench
+    for kind in bench.bl_rna.properties["reference"].enum_items:
+        bench.reference = kind.identifier
+        look(stages["bench"])
+    for size in ("TYPED", "CELLS"):
+        bench.reference, bench.sheet = "RECTANGLE", size
+        look(stages["bench"])
     assert not cut, "\n".join(" ".join(one) for one in cut)

@@ -2,6 +2,7 @@
 
 import math
 from importlib import import_module
+from types import SimpleNamespace
 
 import bpy
 import ezdxf
@@ -149,6 +150,36 @@ def test_names_and_pair_letters_are_engraved_by_choice(plate, tmp_path):
     assert sum(layer == "mark" for layer, *_ in lines) > 30
 
 
+def test_labels_are_shown_on_the_face_they_will_be_engraved_on(plate, package):
+    shown = import_module(f"{package}.addon.sheet.labels_shown")
+    part = plate("Long", 120.0, 60.0, lift=20.0)
+    region = SimpleNamespace(width=1200, height=800)
+
+    def seen(up, zoom=1.0):
+        """What is drawn from above or below, a metre as wide as five windows at zoom 1."""
+        look = Matrix.Rotation(0.0 if up else math.pi, 4, "Y")
+        flat = Matrix.Diagonal((10.0 * zoom, 15.0 * zoom, 0.01, 1.0))
+        view = SimpleNamespace(
+            view_matrix=look, perspective_matrix=flat @ look, is_perspective=False
+        )
+        return shown.draw_labels(region, view)
+
+    assert seen(True) == shown.Drawing()
+    bpy.context.scene.flatwright_layout.mark_names = True
+    (stroke,) = seen(True).strokes
+    assert len(stroke.lines) >= 10
+    assert seen(False).strokes == ()
+    # Too small to read as strokes, it is written instead.
+    assert [label.text for label in seen(True, 0.05).labels] == ["LONG"]
+    bpy.context.scene.flatwright_stocks[0].good_face = "up"
+    assert seen(True).strokes == ()
+    assert seen(False).strokes
+    part.hide_set(True)
+    plate("A name longer than its part", 20.0, 12.0)
+    (told,) = seen(True).labels
+    assert told.text.startswith("No room for A NAME")
+
+
 def test_a_machine_calls_its_layers_as_the_preferences_say(plate, tmp_path, package):
     plate("Side", 80.0, 50.0)
     bpy.ops.flatwright.lay_out()
@@ -222,6 +253,12 @@ def test_a_part_bends_between_two_lines_and_its_slits_are_saved(plate, tmp_path)
     (shown,) = part.children
     slits = len(shown.data.splines)
     assert slits > 30
+    findings = bpy.context.scene.flatwright_readiness.findings
+    stock = bpy.context.scene.flatwright_stocks[0]
+    for thickness_mm, count in ((5.0, 1), (3.0, 0)):
+        stock.thickness_mm = thickness_mm
+        bpy.ops.flatwright.check_readiness()
+        assert sum("was slit for another" in one.sentence for one in findings) == count
     bpy.ops.flatwright.lay_out()
     save(tmp_path, use_svg=False)
     ((_, found),) = lines_in(tmp_path).items()

@@ -28,7 +28,7 @@ def test_an_empty_scene_has_nothing_to_lay_out(package):
     assert not bpy.ops.flatwright.lay_out.poll()
     layouts = import_module(f"{package}.addon.sheet.layouts")
     errors = import_module(f"{package}.geometry.errors")
-    with pytest.raises(errors.SheetError, match="Make a part first"):
+    with pytest.raises(errors.SheetError, match="Press Make Part first"):
         layouts.laying(bpy.context)
 
 

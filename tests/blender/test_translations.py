@@ -117,6 +117,9 @@ def written(package):
 def written_by(call):
     """The words among a call's arguments that people get to see."""
     name = called(call)
+    if name == "_says":
+        # What a finding of the verdict is named after; the name of a row in the list.
+        yield from literals(call.args[1])
     if name in LOOKED_UP:
         for argument in call.args:
             yield from literals(argument)
@@ -257,7 +260,7 @@ def test_the_words_are_found(package):
     assert {
         "Give every selected outline the thickness of the chosen stock",
         "Full width of material the tool removes",
-        "Make a part first",
+        "Press Make Part first",
         "{number} parts cut to the fixture.",
         "{what}   (Esc: Cancel)",
         "Looking for the grid",
@@ -265,7 +268,7 @@ def test_the_words_are_found(package):
     # And of the core: a mistake and a finding with numbers, words put in, what was looked for.
     assert {
         "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
-        "{sheet}: nothing lies on it. Lay out again.",
+        "{sheet}: nothing lies on it. Press Lay Out Sheets.",
         "rectangle's width",
         "thin web",
         "frail",
@@ -295,9 +298,27 @@ def test_no_word_is_said_in_two_ways(package, german):
     assert twice == []
 
 
+OTHER_WORDS = {
+    "Vorrat": "Bibliothek",
+    "Gegenstand": "Bezugsobjekt",
+    "Überlappung": "Überschneidung",
+    "Unterlage finden": "Maßstab",
+    "Leiste": "Stufe",
+}
+"""Words that once stood beside the one that now stands for the same thing."""
+
+
+def test_one_german_word_stands_for_one_thing(german):
+    wrong = [f"{said}: {OTHER_WORDS[word]}" for said in german.values() for word in OTHER_WORDS
+             if word in said]  # fmt: skip
+    assert not wrong, "\n".join(wrong)
+
+
 def test_the_german_is_written_out(german):
     for english, said in german.items():
         assert said == said.strip() != "", english
+        # Infinitives, as Blender has them: nobody is addressed.
+        assert not re.search(r"[a-z]en Sie\b", said), english
         # A sentence stays a sentence, and a label does not become one.
         assert english.endswith(".") == said.endswith("."), english
         # What is put in is put in under the same names, written in the same way.

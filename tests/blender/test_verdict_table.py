@@ -209,7 +209,7 @@ def test_a_piece_changed_on_its_sheet_stops_cutting(job, tmp_path, change):
     piece = next(o for o in bpy.data.objects if o.flatwright_sheet.role == "PIECE")
     change(job, piece)
     assert job.state("sheets") == "stale"
-    with pytest.raises(RuntimeError, match="Lay out again"):
+    with pytest.raises(RuntimeError, match="Press Lay Out Sheets"):
         bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
 
 
@@ -298,7 +298,7 @@ def test_a_unit_scale_changed_after_the_photo_is_a_caution_and_parts_follow(job,
     bpy.context.scene.unit_settings.scale_length = 1.005
     assert job.state("bench") == "stale"
     assert job.state("sheets") == "stale"
-    assert "bench out of date" in job.objections("caution")
+    assert "scale out of date" in job.objections("caution")
 
 
 def test_a_photo_dragged_by_its_handles_is_put_back_and_told(job, photo):

@@ -23,7 +23,7 @@ FOUR = Stock("plywood", 4.0, 0.2)
 def built(rule, clearance=0.0, stock=FOUR):
     parts, joints = box_boards(rule, stock, clearance)
     joinery = join_parts(parts, joints)
-    assert joinery.asleep == ()
+    assert joinery.unmatched == ()
     return [replace(p, profile=q) for p, q in zip(parts, joinery.profiles, strict=True)], joinery
 
 

@@ -98,7 +98,7 @@ def test_built_cradle_does_not_overlap_and_goes_together():
 def test_joints_of_parts_that_do_not_meet_sleep():
     parts, _ = cradle()
     joinery = join_parts(parts, [Joint(6, 7), Joint(0, 6), Joint(6, 7, "tab")])
-    assert joinery.asleep == (0, 2)
+    assert joinery.unmatched == (0, 2)
     assert len(joinery.laps) == 1
     assert joinery.profiles[7] == parts[7].profile
 
@@ -117,7 +117,7 @@ def test_a_box_of_tabs_and_laps_fits_together():
     parts = [base, front, back, middle]
     joints = [Joint(i, 0, "tab") for i in (1, 2, 3)] + [Joint(1, 3), Joint(2, 3, clearance_mm=0.1)]
     joinery = join_parts(parts, joints)
-    assert joinery.asleep == ()
+    assert joinery.unmatched == ()
     built = [
         Part(profile, p.stock, p.pose, p.name)
         for profile, p in zip(joinery.profiles, parts, strict=True)

@@ -87,7 +87,7 @@ def test_joints_of_whole_outlines_stay_and_say_so():
 def test_cuts_where_nothing_is_left_let_the_joint_sleep():
     parts = cross()
     cuts = {0: [box(-20.0, -1.0, 20.0, 30.0)], 1: [box(-20.0, 30.0, 20.0, 61.0)]}
-    assert join_parts(parts, [Joint(0, 1)], other_cuts=cuts).asleep == (0,)
+    assert join_parts(parts, [Joint(0, 1)], other_cuts=cuts).unmatched == (0,)
 
 
 def test_little_that_is_left_is_told():
@@ -105,7 +105,7 @@ def test_a_cut_that_parts_the_line_leaves_one_place_for_both_stretches():
     hole = box(-15.0, 20.0, 15.0, 44.0)
     joinery = join_parts(parts, [Joint(0, 1)], other_cuts={0: [hole], 1: [hole]})
     (lap,) = joinery.laps
-    assert lap.cross_lap.stretches == 2
+    assert lap.cross_lap.intervals == 2
     # 20 mm below and 16 above are left; 18 of them lie below 18 mm, a tongue of 2 mm is not left.
     a, b = built(parts, joinery)
     low, high = sorted((slot(a), slot(b)))
@@ -141,7 +141,7 @@ def test_a_lap_shares_what_tabs_have_left():
     joints = [Joint(0, 1, "tab"), Joint(2, 1, "tab"), Joint(0, 2)]
     joinery = join_parts(parts, joints)
     made = built(parts, joinery)
-    assert joinery.asleep == ()
+    assert joinery.unmatched == ()
     assert not check_assembly(made, []).clashes
 
 
@@ -232,7 +232,7 @@ def test_whatever_is_left_is_shared_without_overlap(first, second, degrees, spli
         for i, level in enumerate((first, second))
     }
     joinery = join_parts(parts, [Joint(0, 1, split=split)], other_cuts=cuts)
-    assert joinery.asleep == ()
+    assert joinery.unmatched == ()
     a, b = built(parts, joinery)
     assert interference(a, b).volume_mm3 < 1e-4
     assert check_assembly([a, b], []).order.can_be_built

@@ -32,12 +32,12 @@ def bench_with_grid():
     return replace(bench, residuals=Residuals(seen, np.zeros_like(seen), np.zeros(len(seen))))
 
 
-def found(shape=SHAPE, at=CLICK, remove=(), *, has_grid=True, height_mm=0.0, **look):
+def found(shape=SHAPE, at=CLICK, remove=(), add=(), *, has_grid=True, height_mm=0.0, **look):
     bench = bench_with_grid() if has_grid else camera_over(SIZE, SCALE, tilt_deg=4.0, lens=4.0)
     photo = picture(bench, shape, height_mm=height_mm, grid=LINES if has_grid else None, **look)
     ground = look_at_ground(photo, bench, predict_bed(photo, bench))
-    click, *more = bench.to_photo(np.array([at, *remove]), height_mm)
-    clicks = Clicks(tuple(click), (), tuple(tuple(place) for place in more))
+    click, *more = (tuple(place) for place in bench.to_photo([at, *add, *remove], height_mm))
+    clicks = Clicks(click, tuple(more[: len(add)]), tuple(more[len(add) :]))
     polygon = part_polygon(find_part(photo, bench, ground, clicks, height_mm), tuple(click))
     rings = [
         bench.to_plane(shapely.get_coordinates(ring), height_mm)
@@ -86,6 +86,36 @@ def test_parts_that_touch_are_parted_in_their_seam_by_a_click_on_the_other():
     seam = [([(2.0, -14.0), (2.0, 14.0)], 0.15, BLACK)]
     part = found(both, at=(-10.0, 0.0), remove=[(12.0, 0.0)], face=KRAFT, lines=seam)
     assert overlap(part, box(-22, -14, 2, 14)) >= 0.94
+
+
+@pytest.mark.parametrize("face", [KRAFT, WHITE], ids=["kraft", "white"])
+def test_equal_parts_that_touch_are_parted_by_the_gap_between_them(face):
+    both = box(-22, -14, 22, 14)
+    gap = [([(2.0, -14.0), (3.0, 14.0)], 0.08, BLACK)]
+    part = found(both, at=(-10.0, 0.0), face=face, lines=gap)
+    assert overlap(part, box(-22, -14, 2.5, 14)) >= 0.94
+
+
+def test_a_click_on_the_other_side_of_a_hairline_keeps_both_sides():
+    both = box(-22, -14, 22, 14)
+    gap = [([(2.0, -14.0), (3.0, 14.0)], 0.08, BLACK)]
+    part = found(both, at=(-10.0, 0.0), add=[(12.0, 0.0)], face=KRAFT, lines=gap)
+    assert overlap(part, both) >= 0.94
+
+
+@pytest.mark.parametrize("width_mm", [0.5, 0.7, 1.5])
+def test_a_drawn_line_from_rim_to_rim_parts_nothing(width_mm):
+    both = box(-22, -14, 22, 14)
+    drawn = [([(2.0, -14.0), (3.0, 14.0)], width_mm, (0.14, 0.09, 0.05))]
+    part = found(both, at=(-10.0, 0.0), face=KRAFT, lines=drawn)
+    assert overlap(part, both) >= 0.94
+
+
+def test_a_line_that_looks_like_bare_mat_parts_no_face():
+    both = box(-22, -14, 22, 14)
+    drawn = [([(-22.0, 2.0), (22.0, 3.0)], 0.5, MAT)]
+    part = found(both, at=(-10.0, -6.0), face=WHITE, lines=drawn)
+    assert overlap(part, both) >= 0.94
 
 
 def test_without_a_grid_the_ground_is_learnt_from_around():

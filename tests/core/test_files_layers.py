@@ -129,7 +129,7 @@ def test_standard_colours_keep_their_numbers_and_others_get_the_nearest():
         3,
     ]
     assert len({colour_index(STANDARD.of(o).colour) for o in OPERATIONS}) == len(OPERATIONS)
-    # The first seven of the index, as AutoCAD's DXF reference lists them (from memory).
+    # The first seven of the index, as the published DXF reference lists them (from memory).
     for index, colour in ((1, (255, 0, 0)), (2, (255, 255, 0)), (5, (0, 0, 255))):
         assert colour_of_index(colour_index(colour)) == colour == colour_of_index(index)
 

@@ -76,7 +76,7 @@ def test_nominal_pieces_closer_than_the_kerf_are_a_caution():
 
 def test_changed_part_missing_part_and_one_too_many_stop():
     (changed,) = told(wanted(), [laid(at(100.0, 100.0, 80.0, 61.0))])
-    assert "Lay out again" in changed[1]
+    assert "Press Lay Out Sheets" in changed[1]
     assert "changed since" in changed[1]
     (many,) = told(wanted(1), [laid(at(100.0, 100.0), at(200.0, 100.0))])
     assert "more often" in many[1]

@@ -1,6 +1,7 @@
 """How large rooms, files and functions are; names are used once, and imports never go round."""
 
 import ast
+import functools
 from collections import defaultdict
 from pathlib import Path
 
@@ -18,6 +19,7 @@ MODULES = {
 }
 
 
+@functools.cache
 def tree(path):
     return ast.parse(path.read_text(encoding="utf-8"))
 

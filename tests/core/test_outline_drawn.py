@@ -173,3 +173,11 @@ def test_it_can_be_stopped():
 def test_sketches_drawn_at_random_are_traced_along_their_middle():
     trials = [try_drawn(seed) for seed in (3, 5, 7, 9)]
     assert [trial.seed for trial in trials if not trial.is_good] == []
+
+
+@pytest.mark.parametrize("ink", [BLACK, BLUE])
+def test_a_broad_pen_on_dark_paper_is_as_smooth_as_on_white(ink):
+    pixels, bench, click = drawn(DISK, 1.2, ink=ink, paper=KRAFT, turn=30.0)
+    found = trace_drawn(pixels, bench, click)
+    assert len(found.outer.segments) == 1
+    assert gaps(found.polygon(0.001), DISK).max() <= 0.05

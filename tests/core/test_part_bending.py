@@ -8,10 +8,12 @@ import pytest
 import shapely
 from shapely import LineString
 
+from geometry.assembly import Part, apply_cuts
+from geometry.assembly.joints import ButtRule, butt_joint
 from geometry.errors import PartError
 from geometry.files import LaidSheet, sheet_drawings, write_dxf, write_svg
 from geometry.outline import Arc, Line, Loop, Profile, circle, rectangle, subtract
-from geometry.part import BendRule, Mark, Stock, bend_strip, perforated
+from geometry.part import BendRule, Mark, Stock, Strip, bend_strip, perforated, readiness
 from geometry.part.bending import torsion_ratio
 
 
@@ -124,3 +126,43 @@ def test_slits_are_saved_as_open_cuts_and_read_back(tmp_path):
     assert drawn.counts == {"inside": len(bend.slits), "outside": 1}
     write_dxf(tmp_path / "a.dxf", drawn)
     write_svg(tmp_path / "a.svg", drawn)
+
+
+def test_before_cutting_a_bend_is_looked_at_for_the_sheet_as_it_is_now():
+    part, (first, last) = rectangle(120, 100), lines(60, 100)
+    bend = bend_strip(part, first, last, 3.0, 0.2, BendRule())
+    strip = Strip(first, last, BendRule(), len(bend.slits))
+
+    def told(strip, thickness=3.0, profile=part):
+        stock = Stock("s", thickness, 0.2, sheet_mm=(300.0, 200.0))
+        found = readiness([profile], stock, bends=[strip])
+        return [one.sentence for one in found if one.rule == "bend"]
+
+    assert told(strip) == []
+    (otherwise,) = told(strip, 5.0)
+    assert "another outline, thickness or kerf" in otherwise
+    (gone,) = told(strip, profile=rectangle(120, 6))
+    assert "no longer be slit" in gone
+    short = lines(12, 100)
+    slits = len(bend_strip(part, *short, 3.0, 0.2, BendRule(math.pi)).slits)
+    (tight,) = told(Strip(*short, BendRule(math.pi), slits))
+    # 12 mm bent by 180°: r = 12 / π = 3.8 mm.
+    assert "radius of 3.8 mm" in tight
+
+
+def test_bores_for_screws_are_looked_at_before_cutting_as_every_other_hole():
+    upright, other = np.eye(4), np.eye(4)
+    upright[:3, :3] = [[1, 0, 0], [0, 0, -1], [0, 1, 0]]
+    upright[2, 3] = 39.0
+    thick = Stock("Board", 18.0, 0.2, sheet_mm=(600.0, 400.0))
+    floor = Part(rectangle(200, 120), thick, other, "Floor")
+    wall = Part(rectangle(160, 60), thick, upright, "Wall")
+    joint = butt_joint(floor, wall, rule=ButtRule("nut", 4.0))
+    bored = [apply_cuts(floor, joint.cuts_over), apply_cuts(wall, joint.cuts_under)]
+    holes, pockets = (readiness([part.profile], thick) for part in bored)
+    # ISO 273: 4.5 mm for M4, in a sheet of 18.
+    assert {f.rule for f in holes} == {"small hole"}
+    assert len(holes) == len(joint.holes)
+    assert all("4.50 mm wide" in f.sentence for f in holes)
+    # The nut's pocket leaves less than the sheet is thick towards the edge.
+    assert "thin web" in {f.rule for f in pockets}

@@ -48,7 +48,7 @@ def tee(ta, tb, past):
 
 def joined(parts, joints):
     shapes = join_parts(parts, joints)
-    assert shapes.asleep == ()
+    assert shapes.unmatched == ()
     return [replace(p, profile=q) for p, q in zip(parts, shapes.profiles, strict=True)], shapes
 
 

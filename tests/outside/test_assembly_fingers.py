@@ -50,7 +50,7 @@ def corner(degrees, ta, tb, drawn):
 
 def joined(parts, joints):
     shapes = join_parts(parts, joints)
-    assert shapes.asleep == ()
+    assert shapes.unmatched == ()
     made = [replace(p, profile=q) for p, q in zip(parts, shapes.profiles, strict=True)]
     return made, shapes
 

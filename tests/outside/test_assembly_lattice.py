@@ -140,7 +140,7 @@ def test_a_lattice_around_a_deeply_sunk_body_fits_together_again_from_its_cut_fi
     mesh = body((230.0, 104.0, 60.0), 10.0)
     made, joinery = built(parts, mesh, 0.3)
     assert len(joinery.laps) == 36
-    assert joinery.asleep == ()
+    assert joinery.unmatched == ()
     check = check_assembly(made, [Fixture(*mesh, "body", 0.3)])
     assert check.is_clear
     assert check.order.can_be_built

@@ -5,6 +5,7 @@ import json
 import os
 import shutil
 import subprocess
+import sys
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -18,11 +19,12 @@ SIZE = (1600, 1000)
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a scenario found, and the pictures taken on the way, by name."""
+    """What a scenario found, the pictures taken on the way, by name, and its folder."""
 
     checks: dict
     pictures: dict[str, Path]
     log: str
+    folder: Path
 
 
 def find_blender() -> str | None:
@@ -76,7 +78,7 @@ def play(
     scenario: Path,
     out: Path,
     *,
-    seconds: float = 400.0,
+    seconds: float = 900.0,
     size: tuple[int, int] = SIZE,
 ) -> Outcome:
     """Run one scenario file in one Blender and return what it noted.
@@ -108,7 +110,7 @@ def play(
             stderr=subprocess.STDOUT,
             start_new_session=True,
         )
-        in_time = _serve_pictures(process, screen, out, time.monotonic() + seconds)
+        in_time = _serve(process, screen, out, time.monotonic() + seconds)
     words = log_path.read_text(errors="replace")
     written = out / "findings.json"
     findings = json.loads(written.read_text()) if written.exists() else {}
@@ -117,14 +119,23 @@ def play(
         noted = f"{findings.get('traceback', '')}\nNoted: {findings.get('checks')}"
         raise RuntimeError(f"{why}{noted}\n{words[-3000:]}")
     pictures = {path.stem.split(" ", 1)[1]: path for path in sorted(out.glob("*.png"))}
-    return Outcome(findings["checks"], pictures, words)
+    return Outcome(findings["checks"], pictures, words, out)
 
 
-def _serve_pictures(process: subprocess.Popen, screen: str, out: Path, end: float) -> bool:
-    """Take the pictures a scenario asks for until Blender ends; False if it had to be killed."""
+def _serve(process: subprocess.Popen, screen: str, out: Path, end: float) -> bool:
+    """Take the pictures and drop the files a scenario asks for until Blender ends.
+
+    False if it had to be killed.
+    """
     while process.poll() is None:
         for request in sorted(out.glob("*.request")):
             _take_picture(screen, request.with_suffix(".png"))
+            request.unlink()
+        for request in sorted(out.glob("*.drop")):
+            asked = json.loads(request.read_text())
+            place = [str(number) for number in asked["at"]]
+            command = [sys.executable, str(HERE / "xdnd.py"), screen, asked["path"], *place]
+            subprocess.run(command, check=False, timeout=60)
             request.unlink()
         if time.monotonic() > end:
             os.killpg(process.pid, 9)

@@ -20,6 +20,7 @@ def scenario(driver):
     yield 1.0
     yield from steps.empty_scene(driver)
     yield from driver.open_sidebar()
+    steps.open_folds("outline_drawn")
     with driver.viewport():
         bpy.ops.flatwright.add_photo(filepath=painted(driver.out))
         photo().flatwright_bench.face_height_mm = steps.TRUTH["mock_up_thickness_mm"]

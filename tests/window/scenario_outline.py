@@ -27,7 +27,7 @@ def width(name):
 
 
 def scenario(driver):
-    steps.open_folds("suggestions")
+    steps.open_folds("suggestions", "outline_drawn")
     yield 1.0
     yield from steps.empty_scene(driver)
     yield from driver.open_sidebar()

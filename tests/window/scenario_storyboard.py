@@ -1,5 +1,6 @@
 """The demo's job, a picture a stage; played by ``scripts/storyboard.py`` for the README."""
 
+import os
 import sys
 from pathlib import Path
 
@@ -18,6 +19,8 @@ def scenario(driver):
     """Take the pictures of the storyboard and the one of the whole tab."""
     yield 1.0
     bpy.context.preferences.system.viewport_aa = "8"
+    if os.environ.get("STORYBOARD_LANGUAGE") == "de":
+        bpy.context.preferences.view.language = "de_DE" if bpy.app.version < (5, 0) else "de"
     with driver.viewport():
         bpy.ops.screen.screen_full_area()
     yield 0.5

@@ -1,7 +1,11 @@
 """How high the tab is at every stage of the job, in the window of a small laptop."""
 
+from importlib import import_module
+
 import bpy
 import steps
+
+GERMAN = "de_DE" if bpy.app.version < (5, 0) else "de"
 
 
 def scenario(driver):
@@ -32,6 +36,21 @@ def scenario(driver):
                 bpy.ops.flatwright.look_at(what="SHEET")
         yield from driver.shot(name)
         choose(LAST.get(name))
+    yield from opened(driver)
+
+
+def opened(driver):
+    """Open every stage of the finished job in turn, in both languages, and measure it."""
+    heights = {}
+    for language in (GERMAN, "en_US"):
+        bpy.context.preferences.view.language = language
+        for stage, _, _ in import_module(f"{steps.MODULE}.addon.panels").STAGES:
+            driver.open_stage(stage)
+            yield 0.3
+            heights[f"{stage} {language[:2]}"] = yield from measured(driver)
+            driver.check("opened_px", heights)
+            if language == GERMAN:
+                yield from driver.shot(f"opened {stage}")
 
 
 def search(driver, words):

@@ -44,6 +44,17 @@ def add_photo(driver):
     yield 0.3
 
 
+def drop_file(driver, path, x, y):
+    """Have the harness drop a file at a place of the window, as a file manager does."""
+    driver.mouse = (int(x), int(y))
+    request = driver.out / f"{path.stem}.drop"
+    written = request.with_suffix(".writing")
+    asked = {"path": str(path), "at": [int(x), int(driver.window.height - y)]}
+    written.write_text(json.dumps(asked))
+    written.rename(request)
+    yield from driver.wait_until(lambda: not request.exists(), 30.0, f"The drop of {path.name}")
+
+
 def type_thickness(driver, text):
     """Double-click the thickness in the sidebar and type it."""
     at = yield from driver.find_copied("5 mm", 0.7)
@@ -183,3 +194,48 @@ def open_folds(*names):
         bpy.utils.unregister_class(cls)
         cls.bl_options = set()
         bpy.utils.register_class(cls)
+
+
+def add_by_menu(driver, text):
+    """Add something by Shift+A and its name, which an open menu looks for as it is typed."""
+    region = driver.region()
+    before = len(bpy.data.objects)
+    yield from driver.move(region.x + 150, region.y + 200)
+    yield from driver.key("A", shift=True)
+    yield 0.6
+    yield from driver.type_text(text)
+    yield 0.6
+    yield from driver.shot(f"menu {text}")
+    yield from driver.key("RET")
+    yield from driver.wait_until(lambda: len(bpy.data.objects) > before, 15.0, f"Adding {text}")
+    yield 0.4
+
+
+def to_files(driver):
+    """Lay out with names on the parts, check before cutting and save, all by their buttons."""
+    scene = bpy.context.scene
+    scene.flatwright_layout.mark_names = True
+    yield from driver.click_button("flatwright.lay_out")
+    yield from driver.wait_until(
+        lambda: any(o.flatwright_sheet.role == "SHEET" for o in bpy.data.objects), 30.0, "The sheet"
+    )
+    yield 0.4
+    with driver.viewport():
+        bpy.ops.view3d.view_axis(type="TOP")
+        bpy.ops.view3d.view_all()
+    yield from driver.shot("laid out")
+    yield from driver.click_button("flatwright.check_readiness")
+    yield from driver.wait_until(lambda: scene.flatwright_readiness.checked, 60.0, "The check")
+    yield 0.3
+    found = scene.flatwright_readiness.findings
+    driver.check("stops", [one.sentence for one in found if one.severity == "stop"])
+    driver.check("cautions", [one.sentence for one in found if one.severity != "stop"])
+    yield from driver.shot("check before cutting")
+    folder = Path(driver.out) / "cut files"
+    with driver.viewport():
+        folder.mkdir(exist_ok=True)
+        bpy.ops.flatwright.save_cut_files("EXEC_DEFAULT", directory=str(folder))
+    yield from driver.wait_until(lambda: any(folder.glob("*.dxf")), 60.0, "The files")
+    yield 0.3
+    driver.check("files", sorted(path.name for path in folder.iterdir()))
+    yield from driver.shot("saved")

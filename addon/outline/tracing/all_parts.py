@@ -76,7 +76,7 @@ class FLATWRIGHT_OT_trace_all(NeedsBench, LongWork, bpy.types.Operator):
             name = name_of_outline(proposed_name())
             thing = add_outline(context, name, profile, self._photo)
             keep_clicks(thing, profile, self._asked.at(part.inside_px))
-            keep_doubts(thing, part.doubts)
+            keep_doubts(thing, part.doubts, part.read)
             things.append(thing)
         select_all_of(context, things)
         doubts = sum(thing.flatwright_outline.open_doubts for thing in things)

@@ -7,16 +7,17 @@ import bpy
 from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
 from ....geometry.errors import TraceError
-from ....geometry.outline import Profile, TracedDoubt
+from ....geometry.outline import FineRing, Profile, TracedDoubt
+from ....geometry.part import Mark
 from ...blender.names import SKETCH, base_of, name_of_outline, proposed_name
-from ...blender.units import given_length, show_fraction, typed_length
+from ...blender.units import given_length, show_fraction, show_length, typed_length
 from ...locale.words import reported, reported_of, translated
 from ...photo.properties import active_photo
 from ...state.work import Work
-from ..outline_objects import add_outline
+from ..outline_objects import add_line, add_outline
 from ..properties import outline_itself
 from .clicking import PhotoClick
-from .doubts import keep_doubts, part_read
+from .doubts import keep_doubts, part_read, read_of
 from .record import (
     TraceClicks,
     clicks_of,
@@ -25,7 +26,7 @@ from .record import (
     keep_drawn,
     retrace,
     seeking,
-    seeking_drawn,
+    seeking_pen_line,
 )
 
 __all__ = [
@@ -82,7 +83,7 @@ class NeedsBench:
         photo = active_photo(context)
         if photo is None or not photo.flatwright_bench.record:
             said: Any = cls
-            said.poll_message_set(translated("Find the grid in a photo first"))
+            said.poll_message_set(translated("Press Find Grid first, or mark a length"))
             return False
         return True
 
@@ -127,7 +128,10 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
             self.character,
         )
         self._doubts: list[TracedDoubt] = []
-        return self.tracing(self._photo, inside_px, seeking(self._clicks, self._doubts))
+        self._rings: list[FineRing] = []
+        return self.tracing(
+            self._photo, inside_px, seeking(self._clicks, self._doubts, self._rings)
+        )
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         thing = add_outline(
@@ -135,20 +139,20 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
         )
         self.name = base_of(thing.name)
         keep_clicks(thing, result, self._clicks)
-        keep_doubts(thing, self._doubts)
+        keep_doubts(thing, self._doubts, self._rings)
         told = [reported("Traced: {what}.", what=_told(thing, result)), *_in_doubt(thing, result)]
         self.report({"WARNING" if self._doubts else "INFO"}, " ".join(told))
 
 
 class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
-    """Trace the middle of a closed pen line drawn on paper: click inside it, or on it"""
+    """Trace the middle of a drawn pen line: click on an open one, on a closed one or inside it"""
 
     bl_idname = "flatwright.trace_drawn"
     bl_label = "Trace Drawn Line"
     bl_options = {"REGISTER", "UNDO"}
 
     place = "near_px"
-    hint = "Click inside the drawn line"
+    hint = "Click on the drawn line, or inside a closed one"
     previews = False
 
     near_px: _place("Near")
@@ -167,16 +171,31 @@ class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
         if near_px is None:
             raise TraceError("No place was given. Click inside the drawn line in the photo.")
         self._photo = self.photo(context)
-        seek = seeking_drawn(near_px, round(self.tolerance_mm, 5), self.character)
+        seek = seeking_pen_line(near_px, round(self.tolerance_mm, 5), self.character)
         return self.tracing(self._photo, near_px, seek)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
+        if isinstance(result, Mark):
+            self._finish_line(context, result)
+            return
         thing = add_outline(
             context, name_of_outline(self.name or proposed_name(), SKETCH), result, self._photo
         )
         self.name = base_of(thing.name)
         keep_drawn(thing, result, self.near_px, round(self.tolerance_mm, 5), self.character)
         self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
+
+    def _finish_line(self, context: bpy.types.Context, line: Mark) -> None:
+        """Add an open line where it was drawn."""
+        name = self.name or translated("Line")
+        thing = add_line(context, name, line.segments, self._photo)
+        told = reported(
+            "{name}, {length} long. To engrave or score it, select it and the part, then Keep "
+            "Lines on Part.",
+            name=thing.name,
+            length=show_length(line.length_mm, context.scene),
+        )
+        self.report({"INFO"}, told)
 
 
 class _OneMore(PhotoClick):
@@ -212,12 +231,13 @@ class _OneMore(PhotoClick):
         else:
             self._clicks = replace(before, add_px=(*before.add_px, place))
         self._doubts: list[TracedDoubt] = []
-        seek = seeking(self._clicks, self._doubts)
+        self._rings: list[FineRing] = []
+        seek = seeking(self._clicks, self._doubts, self._rings)
         return self.tracing(self.photo(context), before.inside_px, seek)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         edited = retrace(self._thing, result, self._clicks)
-        keep_doubts(self._thing, self._doubts)
+        keep_doubts(self._thing, self._doubts, self._rings)
         told = [reported("Traced again: {what}.", what=_told(self._thing, result))]
         told += _in_doubt(self._thing, result)
         if edited:
@@ -252,15 +272,20 @@ class FLATWRIGHT_OT_remove_from_trace(_OneMore, bpy.types.Operator):
 
 
 def _in_doubt(thing: bpy.types.Object, profile: Profile) -> list[str]:
-    """What a person is told of edges that were not read surely, and where to settle them."""
-    number = thing.flatwright_outline.open_doubts
+    """What a person is told of how surely the edge was read, and where to settle what was not."""
+    number, read = thing.flatwright_outline.open_doubts, read_of(thing)
+    percent = show_fraction(part_read(thing, profile))
+    if read is not None:
+        off = show_length(read.usual_mm)
+        told = reported("Edge read on {percent} of its length, ± {off}.", percent=percent, off=off)
+    elif number:
+        told = reported("The edge was read on {percent} of its length.", percent=percent)
+    else:
+        told = reported("The whole edge was read.")
     if not number:
-        return [reported("The whole edge was read.")]
+        return [told]
     return [
-        reported(
-            "The edge was read on {percent} of its length.",
-            percent=show_fraction(part_read(thing, profile)),
-        ),
+        told,
         reported_of(
             number,
             "{number} place is in doubt: look at it in the Outline panel.",

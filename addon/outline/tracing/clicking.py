@@ -10,6 +10,7 @@ from ....geometry.arrays import Points
 from ....geometry.bench import Bench
 from ....geometry.errors import FlatwrightError
 from ....geometry.outline import Profile, foresee_bench, trace_preview
+from ....geometry.part import Mark
 from ....geometry.photo import Photo
 from ....geometry.progress import Progress, stage
 from ...bench.bench_record import full_size, read_bench
@@ -23,11 +24,13 @@ from ...photo.properties import active_photo
 from ...state.work import LongWork, Work, plainly
 from ..overlay import FOUND
 
-__all__ = ["PhotoClick", "Place", "Seek"]
+__all__ = ["PhotoClick", "Place", "Seek", "SeekDrawn"]
 
 Place = tuple[float, float]
 Seek = Callable[[Any, Bench, float, Progress], Profile]
 """From pixels, bench, height in mm and progress to the outline in bench mm."""
+SeekDrawn = Callable[[Any, Bench, float, Progress], Profile | Mark]
+"""The same, but what is found may be an open line."""
 
 
 class PhotoClick(LongWork):
@@ -90,7 +93,7 @@ class PhotoClick(LongWork):
         setattr(self, self.place, image_px_under_mouse(context, event, self.photo(context)))
         return self.start(context)
 
-    def tracing(self, photo: bpy.types.Object, inside_px: Place, seek: Seek) -> Work:
+    def tracing(self, photo: bpy.types.Object, inside_px: Place, seek: Seek | SeekDrawn) -> Work:
         """Return the work that reads a photo, shows a rough edge and then seeks the true one."""
         # What was dragged a moment ago may not be back yet.
         put_back(bpy.context)
@@ -104,7 +107,7 @@ class PhotoClick(LongWork):
             self._preview = _rough_edge(read().pixels, bench, inside_px, height_mm)
             redraw()
 
-        def work(progress: Progress) -> Profile:
+        def work(progress: Progress) -> Profile | Mark:
             progress(0.0, "Reading the photo")
             pixels = read().pixels
             if previews and self._preview is None:

@@ -10,12 +10,16 @@ from mathutils import Matrix, Vector
 from ....geometry.errors import FlatwrightError, OutlineError
 from ....geometry.outline import (
     DoubtfulEdge,
+    FineRing,
     Profile,
+    ReadEdge,
     TracedDoubt,
     distance_to,
     doubtful_edges,
+    read_edge,
     read_part,
 )
+from ....geometry.outline.curves import move_matrix, rotation_matrix
 from ...bench.bench_record import read_bench
 from ...blender.curves import curve_of, read_profile
 from ...blender.units import to_blender
@@ -28,6 +32,7 @@ __all__ = [
     "look_at_doubt",
     "open_doubts",
     "part_read",
+    "read_of",
     "recount",
     "settle",
     "stop_listening",
@@ -39,18 +44,26 @@ MOVED_MM = 1e-3
 """An edge that came nearer to a doubt's place or went farther was moved by hand."""
 
 
-def keep_doubts(thing: bpy.types.Object, doubts: Sequence[TracedDoubt]) -> None:
-    """Keep on a traced outline what its trace was not sure of, in the outline's own mm."""
+def keep_doubts(
+    thing: bpy.types.Object, doubts: Sequence[TracedDoubt], rings: Sequence[FineRing] = ()
+) -> None:
+    """Keep on a traced outline how surely it was read and what was in doubt, in its own mm."""
     settings = thing.flatwright_outline
     photo = settings.photo
     settings.doubts.clear()
-    if doubts:
+    settings.read_record = ""
+    if doubts or rings:
         scale = round(photo.flatwright_bench.model_scale, 5)
-        height_mm = photo.flatwright_bench.face_height_mm
+        height_mm, bench = photo.flatwright_bench.face_height_mm, read_bench(photo)
         profile = read_profile(curve_of(thing))
         x, y = settings.origin_mm
         turn_back = Matrix.Rotation(-settings.bench_turn_rad, 2)
-        for edge in doubtful_edges(doubts, read_bench(photo), height_mm, scale):
+        read = read_edge(rings, bench, height_mm, scale)
+        if read is not None:
+            there = move_matrix(-x, -y)
+            back = rotation_matrix(-settings.bench_turn_rad)
+            settings.read_record = read.transformed(there).transformed(back).to_record()
+        for edge in doubtful_edges(doubts, bench, height_mm, scale, rings):
             kept = settings.doubts.add()
             kept.kind, kept.reach_mm, kept.off_mm = edge.kind, edge.reach_mm, edge.off_mm
             kept.place_mm = turn_back @ Vector((edge.place_mm[0] - x, edge.place_mm[1] - y))
@@ -95,6 +108,18 @@ def look_at_doubt(context: bpy.types.Context, thing: bpy.types.Object, index: in
     look_at(
         context, (place.x, place.y, place.z), max(AROUND_MM, NEAR * max(one.reach_mm, one.off_mm))
     )
+
+
+def read_of(thing: bpy.types.Object) -> ReadEdge | None:
+    """Return how surely an outline's edge was read and what is in doubt; None where not known."""
+    record = thing.flatwright_outline.read_record
+    try:
+        read = ReadEdge.from_record(record) if record else None
+    except OutlineError:
+        # Damaged: the outline is one like any other.
+        return None
+    doubts = [doubtful_edge(one) for _, one in open_doubts(thing)]
+    return None if read is None else read.with_doubts(doubts)
 
 
 def part_read(thing: bpy.types.Object, profile: Profile) -> float:

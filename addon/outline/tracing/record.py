@@ -7,15 +7,23 @@ import bpy
 
 from ....geometry.bench import Bench
 from ....geometry.errors import TraceError
-from ....geometry.outline import Profile, TracedDoubt, trace, trace_drawn
+from ....geometry.outline import (
+    FineRing,
+    Profile,
+    TracedDoubt,
+    trace,
+    trace_drawn,
+    trace_open_line,
+)
 from ....geometry.outline.fit import Character
-from ....geometry.progress import Progress
+from ....geometry.part import Mark
+from ....geometry.progress import Progress, stage
 from ...blender.curves import curve_of, read_profile
 from ...blender.units import blender_per_mm
 from ...state.graph import bench_mark
 from ...state.stored import shape_mark
 from ..outline_objects import rewrite_outline
-from .clicking import Place, Seek
+from .clicking import Place, Seek, SeekDrawn
 
 __all__ = [
     "TraceClicks",
@@ -65,7 +73,7 @@ def clicks_of(thing: bpy.types.Object) -> TraceClicks:
     """
     if not is_traced(thing):
         raise TraceError(
-            "“{name}” was not traced in a photo. Trace an outline first.",
+            "“{name}” was not traced in a photo. Press Trace Outline first.",
             name=thing.name,
         )
     settings = thing.flatwright_outline
@@ -155,8 +163,15 @@ def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> b
     return edited
 
 
-def seeking(asked: TraceClicks, doubts: list[TracedDoubt] | None = None) -> Seek:
-    """Return what traces a part as its clicks ask, and adds to ``doubts`` what is unclear."""
+def seeking(
+    asked: TraceClicks,
+    doubts: list[TracedDoubt] | None = None,
+    rings: list[FineRing] | None = None,
+) -> Seek:
+    """Return what traces a part as its clicks ask.
+
+    It adds to ``doubts`` what is unclear and to ``rings`` how surely all was read.
+    """
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
         return trace(
@@ -171,6 +186,7 @@ def seeking(asked: TraceClicks, doubts: list[TracedDoubt] | None = None) -> Seek
             character=asked.character,
             progress=progress,
             doubts=doubts,
+            read=rings,
         )
 
     return seek
@@ -189,5 +205,25 @@ def seeking_drawn(near_px: Place, tolerance_mm: float, character: Character) -> 
             character=character,
             progress=progress,
         )
+
+    return seek
+
+
+def seeking_pen_line(near_px: Place, tolerance_mm: float, character: Character) -> SeekDrawn:
+    """Return what traces the open pen line a click lies on, or else the closed one round it."""
+    closed = seeking_drawn(near_px, tolerance_mm, character)
+
+    def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile | Mark:
+        chain = trace_open_line(
+            pixels,
+            bench,
+            near_px,
+            height_mm=height_mm,
+            tolerance_mm=tolerance_mm,
+            progress=stage(progress, 0.0, 0.5),
+        )
+        if chain is not None:
+            return Mark(chain)
+        return closed(pixels, bench, height_mm, stage(progress, 0.3, 1.0))
 
     return seek

@@ -6,7 +6,7 @@ import bpy
 from bpy.props import FloatVectorProperty
 
 from ....geometry.errors import TraceError
-from ....geometry.outline import Profile, Registration, TracedDoubt, register
+from ....geometry.outline import FineRing, Profile, Registration, TracedDoubt, register
 from ....geometry.progress import Progress, stage
 from ...blender.curves import curve_of, read_profile
 from ...blender.units import show_length
@@ -57,7 +57,10 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
             return False
         if better_photo(context) is None:
             said.poll_message_set(
-                translated("Add the better photo, find its scale, then select it and the outline")
+                translated(
+                    "Press Add Photo for the better photo, then Find Grid; then select it and "
+                    "the outline"
+                )
             )
             return False
         return True
@@ -74,8 +77,10 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
         self._photo: Any = self.photo(context)
         self._clicks = clicks_of(self._thing).at(place)
         self._doubts: list[TracedDoubt] = []
+        self._rings: list[FineRing] = []
         before = read_profile(curve_of(self._thing))
-        trace = self.tracing(self._photo, place, seeking(self._clicks, self._doubts))
+        seek = seeking(self._clicks, self._doubts, self._rings)
+        trace = self.tracing(self._photo, place, seek)
 
         def work(progress: Progress) -> tuple[Profile, Registration]:
             profile = trace(stage(progress, 0.0, 0.9))
@@ -87,7 +92,7 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
         profile, found = result
         take_anew(context, self._thing, self._photo, found)
         keep_clicks(self._thing, profile, self._clicks)
-        keep_doubts(self._thing, self._doubts)
+        keep_doubts(self._thing, self._doubts, self._rings)
         told = reported(
             "Traced in {photo}: at most {worst} from what it was, {rms} rms.",
             photo=self._photo.name,

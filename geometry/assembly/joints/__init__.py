@@ -1,7 +1,7 @@
 """Joints between parts: what each part loses and gains."""
 
-from .bundles import copies_along_lines
 from .butts import ButtJoint, ButtRule, butt_joint
+from .coupling import Coupling, Side, coupled_laps
 from .crosslap import CrossLap, Opens, cross_lap, cross_laps
 from .cuts import Crumb, apply_cuts
 from .fingers import FingerJoint, FingerRule, finger_joint
@@ -11,15 +11,16 @@ from .joint import Joint, Shares
 from .kind import Connection, JointKind
 from .kinds import KINDS, kind_named
 from .lap import meeting_pairs
+from .shared_lines import copies_along_lines
 from .tab import tabbed_pairs
 from .tabslot import TabRule
-from .ties import Side, Tie, tied_laps
 
 __all__ = [
     "KINDS",
     "ButtJoint",
     "ButtRule",
     "Connection",
+    "Coupling",
     "CrossLap",
     "Crumb",
     "FingerJoint",
@@ -31,10 +32,10 @@ __all__ = [
     "Shares",
     "Side",
     "TabRule",
-    "Tie",
     "apply_cuts",
     "butt_joint",
     "copies_along_lines",
+    "coupled_laps",
     "cross_lap",
     "cross_laps",
     "finger_joint",
@@ -43,5 +44,4 @@ __all__ = [
     "kind_named",
     "meeting_pairs",
     "tabbed_pairs",
-    "tied_laps",
 ]

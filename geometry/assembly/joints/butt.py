@@ -8,7 +8,7 @@ import numpy as np
 from ...errors import AssemblyError, PartsDoNotMeetError
 from ...findings import Finding, Subject
 from ...sentences import Sentence
-from ..solids import Memo, Part, Plate, near_pairs, part_key
+from ..solids import BoundedCache, Part, Plate, near_pairs, part_key
 from .butts import ButtJoint, ButtRule, butt_joint
 from .joint import Joint
 from .kind import Lengths, Profiles, World
@@ -28,7 +28,7 @@ HELD = {
     "nut": "{count} screws M{size} × {long} with nuts",
     "dowel": "{count} dowels of {size}",
 }
-_known: Memo[ButtJoint] = Memo(4096)
+_known: BoundedCache[ButtJoint] = BoundedCache(4096)
 
 
 @dataclass(frozen=True, slots=True)

@@ -177,7 +177,7 @@ def _past(band: Band, side: int, shared: Sequence[Interval]) -> Profiles:
     if side * (face - drawn) <= 0.0:
         return ()
     reach = (face, float(drawn) - side * PAST_MM)
-    return tuple(box_across(band, stretch, reach) for stretch in shared)
+    return tuple(box_across(band, interval, reach) for interval in shared)
 
 
 def _short(band: Band, side: int, level: float, shared: Sequence[Interval]) -> Profiles:
@@ -186,7 +186,7 @@ def _short(band: Band, side: int, level: float, shared: Sequence[Interval]) -> P
     if side * (level - face) <= TOUCH_MM:
         return ()
     rooted = level + side * 2.0 * TOUCH_MM
-    return tuple(box_across(band, stretch, (rooted, face)) for stretch in shared)
+    return tuple(box_across(band, interval, (rooted, face)) for interval in shared)
 
 
 def _places(shared: Sequence[Interval], rule: ButtRule) -> tuple[float, ...]:
@@ -194,8 +194,10 @@ def _places(shared: Sequence[Interval], rule: ButtRule) -> tuple[float, ...]:
     if rule.fastener == "none":
         return ()
     if rule.count < 0 or not math.isfinite(rule.size_mm):
-        raise AssemblyError("The number of fasteners is 0 or more, and their size a length in mm.")
-    low, high = max(shared, key=lambda stretch: stretch[1] - stretch[0])
+        raise AssemblyError(
+            "The number of fasteners is 0 or more, and their size a length in mm. Type them again."
+        )
+    low, high = max(shared, key=lambda interval: interval[1] - interval[0])
     count = rule.count or max(math.ceil((high - low) / APART_MM), 2)
     step = (high - low) / count
     return tuple(low + (k + 0.5) * step for k in range(count))

@@ -36,12 +36,12 @@ class CrossLap:
     """What two crossing sheets lose so that each fits into the other.
 
     ``cut_a`` and ``cut_b`` are rectangles in each part's own x, y, reaching a little past the
-    part's edge so that the slot is open. ``line`` is the shared stretch on both mid-planes, in
+    part's edge so that the slot is open. ``line`` is the shared interval on both mid-planes, in
     the world; ``split_world`` the place on it where both slots end. ``a_opens`` says at which
     end of the line part a's slot is open; b's is open at the other. ``mouth_a``, ``mouth_b`` are
     the middles of the openings in each part's own x, y. Depths run from the bottom to the edge.
     ``kept_a`` and ``kept_b`` are where each part lies in the other's slot, in its own x, y.
-    ``stretches`` counts those that a hole or the fixture has parted the line into.
+    ``intervals`` counts those that a hole or the fixture has parted the line into.
     """
 
     cut_a: Profile
@@ -60,11 +60,11 @@ class CrossLap:
     thickness_b_mm: float
     kept_a: Profile
     kept_b: Profile
-    stretches: int = 1
+    intervals: int = 1
 
     @property
     def shared_mm(self) -> float:
-        """Length of the shared stretch."""
+        """Length of the shared interval."""
         return math.dist(*self.line)
 
     @property
@@ -96,13 +96,13 @@ class CrossLap:
 
 
 def _host(band: Band, shared: Interval) -> Interval:
-    """The stretch of a part's own material, edge to edge, that holds a shared stretch."""
+    """The interval of a part's own material, edge to edge, that holds a shared interval."""
     middle = 0.5 * (shared[0] + shared[1])
     return next(i for i in band.intervals if i[0] <= middle <= i[1])
 
 
 def _extra(meet: Meeting, shared: Interval, opens: str) -> float:
-    """How much farther than the shared stretch the two slots must run to reach an edge."""
+    """How much farther than the shared interval the two slots must run to reach an edge."""
     a, b = _host(meet.a, shared), _host(meet.b, shared)
     if opens == "start":
         return (shared[0] - a[0]) + (b[1] - shared[1])
@@ -145,7 +145,7 @@ def _cut(
 
 def lap_at(
     meet: Meeting,
-    stretches: Sequence[Interval],
+    intervals: Sequence[Interval],
     at: float,
     opens: Literal["start", "end"],
     clearance_mm: float,
@@ -157,18 +157,18 @@ def lap_at(
     ----------
     meet
         The two sheets, whole or what is left of them.
-    stretches
+    intervals
         What of the line both sheets fill, in its order; each slot runs from ``at`` through all of
         them on its side and out over the edge of its own sheet.
     at
-        Where both slots end, measured along the line like the stretches, in mm.
+        Where both slots end, measured along the line like the intervals, in mm.
     opens
         At which end part a's slot is open.
     clearance_mm, end_clearance_mm
         As for `cross_lap`.
     """
-    low, high = stretches[0][0], stretches[-1][1]
-    first, last = stretches[0], stretches[-1]
+    low, high = intervals[0][0], intervals[-1][1]
+    first, last = intervals[0], intervals[-1]
     towards = -1 if opens == "start" else 1
     ends = (first, last) if opens == "start" else (last, first)
     back = 0.5 * end_clearance_mm
@@ -200,7 +200,7 @@ def lap_at(
         thickness_b_mm=meet.b.sheet.thickness_mm,
         kept_a=_kept(meet.a, at, high if towards < 0 else low),
         kept_b=_kept(meet.b, at, low if towards < 0 else high),
-        stretches=len(stretches),
+        intervals=len(intervals),
     )
 
 
@@ -239,17 +239,17 @@ def check_numbers(
         If a number is out of range.
     """
     if not (math.isfinite(clearance_mm) and math.isfinite(end_clearance_mm)):
-        raise AssemblyError("The clearance of a cross-lap must be a finite length in mm.")
+        raise AssemblyError("A cross-lap's clearance is a finite length in mm. Type it again.")
     if end_clearance_mm < 0.0:
-        raise AssemblyError("The end clearance of a cross-lap cannot be below 0 mm.")
+        raise AssemblyError("The end clearance of a cross-lap cannot be below 0 mm. Type it again.")
     if not 0.0 < split < 1.0:
         raise AssemblyError(
-            "The split of a cross-lap must lie between 0 and 1, not {split}. Half and half is 0.5.",
+            "The split of a cross-lap must lie between 0 and 1, not {split}. Type 0.5 for half.",
             split=split,
         )
     if a_opens not in ("auto", "start", "end"):
         raise AssemblyError(
-            "A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”.",
+            "A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”. Choose one of them.",
             a_opens=a_opens,
         )
 
@@ -263,7 +263,7 @@ def cross_laps(
     end_clearance_mm: float = 0.0,
     a_opens: Opens = "auto",
 ) -> tuple[CrossLap, ...]:
-    """Every cross-lap of two parts, one per stretch they share along their line, in its order.
+    """Every cross-lap of two parts, one per interval they share along their line, in its order.
 
     All open the same way, or the parts could not be pushed together. See `cross_lap`.
     """
@@ -294,7 +294,7 @@ def cross_lap(
     face must remove to let the tilted sheet 2 through. Each slot starts where the shared line is
     split and runs out over its own part's edge; which part opens at which end is chosen so that
     the slots are shortest. Where both ways are as short, part a opens at the end of the line,
-    the way of the world axis it follows. Of several stretches the longest is returned.
+    the way of the world axis it follows. Of several intervals the longest is returned.
 
     Parameters
     ----------

@@ -10,7 +10,7 @@ from ...arrays import Point
 from ...errors import AssemblyError, OutlineError
 from ...outline.curves import Profile, restore, subtract, union
 from ...sentences import Sentence
-from ..solids import Memo, Part
+from ..solids import BoundedCache, Part
 from .workpieces import Workpiece, flat, is_small
 
 __all__ = ["Crumb", "apply_cuts", "apply_tabs", "cut_shape"]
@@ -22,7 +22,7 @@ NOTHING_MM2 = 0.01
 """A loose piece below this, a tenth of a mm square, is rounding: every kerf takes it."""
 TOUCH_MM = 0.01
 """A cut this near a loose piece bounds it; true curves and chords are far nearer."""
-_known: "Memo[tuple[Profile, tuple[Crumb, ...]]]" = Memo(1024)
+_known: "BoundedCache[tuple[Profile, tuple[Crumb, ...]]]" = BoundedCache(1024)
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,7 +49,8 @@ def body_side(band: Band, first: str, second: str) -> int:
         )
     if max(below, above) <= TOUCH_MM:
         raise PartsDoNotMeetError(
-            "{first} lies within the thickness of {second} and has no body to carry tabs.",
+            "{first} lies within the thickness of {second} and has no body to carry tabs. Move "
+            "it out, or cross-lap the two.",
             first=first,
             second=second,
         )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from ...errors import AssemblyError, PartsDoNotMeetError
 from ...findings import Finding
 from ...sentences import Sentence
-from ..solids import Memo, Part, Plate, near_pairs, part_key
+from ..solids import BoundedCache, Part, Plate, near_pairs, part_key
 from .fingers import FingerJoint, finger_joint
 from .joint import Joint
 from .kind import Lengths, Profiles, World
@@ -14,7 +14,7 @@ from .workpieces import Workpieces
 
 __all__ = ["FingerKind", "Fingered"]
 
-_known: Memo[FingerJoint] = Memo(4096)
+_known: BoundedCache[FingerJoint] = BoundedCache(4096)
 TOLD_MM = 0.01
 """Smaller sizes are not worth telling: no saw or beam keeps to them."""
 

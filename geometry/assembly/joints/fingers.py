@@ -1,6 +1,6 @@
 """Finger joints: two boards that meet at an edge, each with fingers where the other has gaps.
 
-Along the line of the edge the corner is dealt out in turns. Where a stretch is one board's, that
+Along the line of the edge the corner is dealt out in turns. Where an interval is one board's, that
 board goes on through the other one's thickness, and the other one ends at its near face; so
 nothing is shared at any angle, and each comes out along its own plane. One finger for the whole
 length is a butt joint: the first board goes over the end of the second.
@@ -155,7 +155,7 @@ def finger_joint(
 def _at_edge(
     meet: Meeting, rule: FingerRule, names: tuple[str, str]
 ) -> tuple[tuple[_Side, _Side], list[list[Interval]]]:
-    """Both boards at the edge, and the stretches along which each ends at the other."""
+    """Both boards at the edge, and the intervals along which each ends at the other."""
     sides, along = [], []
     for band, other, called in ((meet.a, meet.b, names), (meet.b, meet.a, names[::-1])):
         side = body_side(band, *called)
@@ -169,11 +169,17 @@ def _at_edge(
 
 def _check(rule: FingerRule, clearance_mm: float) -> None:
     if not (math.isfinite(rule.width_mm) and math.isfinite(clearance_mm)):
-        raise AssemblyError("The width of fingers and the clearance must be finite lengths in mm.")
+        raise AssemblyError(
+            "The width of fingers and the clearance must be finite lengths in mm. Type them again."
+        )
     if rule.width_mm < 0.0 or rule.count < 0:
-        raise AssemblyError("The number and the width of fingers cannot be below 0.")
+        raise AssemblyError(
+            "The number and the width of fingers cannot be below 0. Type them again."
+        )
     if rule.ends not in ("fitted", "through"):
-        raise AssemblyError("Fingers end “fitted” or “through”, not “{ends}”.", ends=rule.ends)
+        raise AssemblyError(
+            ("Fingers end “fitted” or “through”, not “{ends}”. Choose one of them."), ends=rule.ends
+        )
 
 
 def _depth(band: Band, other: Band, angle: float, rule: FingerRule) -> float:
@@ -255,7 +261,7 @@ def _cuts(
         boxes.append(box_across(side.band, turn, (side.shoulder, side.beyond)))
     if not side.falls_short:
         past = (side.tip, side.beyond)
-        boxes += [box_across(side.band, stretch, past) for stretch in shared]
+        boxes += [box_across(side.band, interval, past) for interval in shared]
     return tuple(boxes)
 
 

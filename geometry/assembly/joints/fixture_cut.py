@@ -8,7 +8,16 @@ from numpy.typing import ArrayLike
 from ...arrays import Points
 from ...errors import AssemblyError
 from ...outline.curves import Profile
-from ..solids import IntArray, Memo, Part, as_mesh, as_pose, kept_silhouette, mesh_key, part_key
+from ..solids import (
+    BoundedCache,
+    IntArray,
+    Part,
+    as_mesh,
+    as_pose,
+    kept_silhouette,
+    mesh_key,
+    part_key,
+)
 from .following import followed
 
 __all__ = ["fixture_cuts"]
@@ -19,7 +28,7 @@ CHORD = 0.1
 """How far chords of a widened corner, and a simplified rim, may lie off; as a share of the fit."""
 QUARTER = 32
 """Chords to a quarter round where an outline is fitted to them."""
-_known: Memo[tuple[Profile, ...]] = Memo(1024)
+_known: BoundedCache[tuple[Profile, ...]] = BoundedCache(1024)
 
 
 def fixture_cuts(
@@ -54,7 +63,9 @@ def fixture_cuts(
         If the clearance is no length, the mesh is not usable, or the fixture swallows the part.
     """
     if not math.isfinite(clearance_mm):
-        raise AssemblyError("The clearance to the fixture must be a finite length in mm.")
+        raise AssemblyError(
+            "The clearance to the fixture must be a finite length in mm. Type it again."
+        )
     vertices, corners = as_mesh(vertices_mm, triangles)
     key = mesh_key(vertices, corners)
     return _known.get(

@@ -33,7 +33,7 @@ class Joinery:
 
     ``cuts`` are the slots and tabs of each group, in its own x, y. ``joints`` are those asked for
     and ``made`` what became of each, in the same order: nothing where its parts do not meet as
-    they now stand, whose numbers ``asleep`` holds. ``crumbs`` were dropped from each group.
+    they now stand, whose numbers ``unmatched`` holds. ``crumbs`` were dropped from each group.
     """
 
     joints: tuple[Joint, ...]
@@ -44,7 +44,7 @@ class Joinery:
     crumbs: tuple[tuple[Crumb, ...], ...]
 
     @property
-    def asleep(self) -> tuple[int, ...]:
+    def unmatched(self) -> tuple[int, ...]:
         """Numbers of the joints whose parts do not meet where they now stand."""
         return tuple(number for number, made in enumerate(self.made) if not made)
 

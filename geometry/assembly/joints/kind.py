@@ -42,7 +42,7 @@ class Connection(Protocol):
 
     @property
     def line(self) -> tuple[World, World]:
-        """The stretch in the world along which the two meet, from where shares of it count."""
+        """The interval in the world along which the two meet, from where shares of it count."""
         ...
 
     @property

@@ -8,12 +8,12 @@ from ...errors import PartsDoNotMeetError
 from ...findings import Finding, Subject
 from ...sentences import Sentence
 from ..solids import Part, Plate, cross_parts, near_pairs
-from .bundles import bundled_laps
+from .coupling import coupled_laps
 from .crosslap import CrossLap, Opens, cross_laps
 from .joint import Joint
 from .kind import Lengths, Profiles, World
+from .shared_lines import shared_line_laps
 from .sharing import Shared, agreed_places, shared_of
-from .ties import tied_laps
 from .whole import LAP, laps_of
 from .workpieces import Workpieces
 
@@ -62,7 +62,7 @@ class Lap:
 
     @property
     def line(self) -> tuple[World, World]:
-        """The shared stretch, from the end where part a's slot opens."""
+        """The shared interval, from the end where part a's slot opens."""
         start, end = self.cross_lap.line
         return (start, end) if self.cross_lap.a_opens == "start" else (end, start)
 
@@ -146,11 +146,11 @@ class LapKind:
             )
             return laps[0]
 
-        bundled = bundled_laps(work.parts, work.joints, work.groups, crossing, remade)
+        on_shared_lines = shared_line_laps(work.parts, work.joints, work.groups, crossing, remade)
         made: dict[int, tuple[Lap, ...]] = {}
-        for number, laps in (crossing | bundled).items():
+        for number, laps in (crossing | on_shared_lines).items():
             joint = asked[number]
-            missed = self._missed_mm(work, joint, laps) if number not in bundled else 0.0
+            missed = self._missed_mm(work, joint, laps) if number not in on_shared_lines else 0.0
             made[number] = tuple(Lap(joint.a, joint.b, lap, missed) for lap in laps)
         return made
 
@@ -178,9 +178,9 @@ class LapKind:
         """Laps of copies whose shortest sides contradict each other, opened as the first one's."""
         agreed: dict[int, Opens] = {}
         if work.has_copies:
-            for tie in tied_laps(work.parts, work.joints, work.groups):
-                if tie.is_free:
-                    agreed |= tie.sides(turned=False)
+            for coupling in coupled_laps(work.parts, work.joints, work.groups):
+                if coupling.is_free:
+                    agreed |= coupling.sides(turned=False)
         return agreed
 
     def _missed_mm(self, work: Workpieces, joint: Joint, laps: Sequence[CrossLap]) -> float:

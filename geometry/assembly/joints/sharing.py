@@ -1,10 +1,10 @@
 """Cross-laps that share what other cuts have left of two sheets.
 
-A hole or the fixture may part the line in several stretches. For the two sheets to go together
+A hole or the fixture may part the line in several intervals. For the two sheets to go together
 along the line, one must keep all of it below a place and the other all above: so there is one place
-for all stretches, and each sheet is slotted from it through every stretch on its side. That opens
+for all intervals, and each sheet is slotted from it through every interval on its side. That opens
 a hole on the way; where both sheets were drawn with a hole there, and nothing is to be put into it
-that must be gone around, it stays closed, and every stretch is halved by itself.
+that must be gone around, it stays closed, and every interval is halved by itself.
 """
 
 from collections.abc import Mapping, Sequence
@@ -15,7 +15,17 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
-from ..solids import Band, Interval, Meeting, Memo, Part, as_pose, meeting, part_key, world_to_part
+from ..solids import (
+    Band,
+    BoundedCache,
+    Interval,
+    Meeting,
+    Part,
+    as_pose,
+    meeting,
+    part_key,
+    world_to_part,
+)
 from .crosslap import CrossLap, check_lap, check_numbers, lap_at, shortest_way
 from .edge_meeting import through
 from .joint import Joint
@@ -25,19 +35,19 @@ __all__ = ["Shared", "agreed_places", "shared_of"]
 
 Left = tuple[BaseGeometry | None, BaseGeometry | None]
 LEAST_MM = 0.5
-"""A stretch shorter than this carries nothing."""
+"""An interval shorter than this carries nothing."""
 SAME_PLACE_MM = 0.2
 """Ends of two lines in one shape that are nearer than this are one and the same."""
-_known: Memo["Shared"] = Memo(4096)
+_known: BoundedCache["Shared"] = BoundedCache(4096)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shared:
     """Two sheets as cuts have left them, where they cross, and how they are to share it.
 
-    ``whole`` is the stretch between the ends of the line of their whole outlines; all places are
+    ``whole`` is the interval between the ends of the line of their whole outlines; all places are
     in mm along ``meet``'s line. ``at`` is where the slots end in the proportion asked, ``share``
-    the fraction of the line up to there. ``is_apart``: every stretch is shared by itself.
+    the fraction of the line up to there. ``is_apart``: every interval is shared by itself.
     """
 
     meet: Meeting
@@ -49,7 +59,7 @@ class Shared:
     is_apart: bool
 
     def laps(self, at: float | None = None) -> tuple[CrossLap, ...]:
-        """The cross-laps: one, or one for each stretch that is shared by itself."""
+        """The cross-laps: one, or one for each interval that is shared by itself."""
         if not self.is_apart:
             return (self.lap(at),)
         return tuple(
@@ -63,7 +73,7 @@ class Shared:
         opens: Literal["start", "end"] | None = None,
         end_clearance_mm: float = 0.0,
     ) -> CrossLap:
-        """The cross-lap of all stretches together, its slots ending here or at another place."""
+        """The cross-lap of all intervals together, its slots ending here or at another place."""
         low, high = self.meet.shared[0][0], self.meet.shared[-1][1]
         return lap_at(
             self.meet,
@@ -112,13 +122,13 @@ def _shared(a: Part, b: Part, joint: Joint, left: Left) -> Shared:
     share = joint.split if opens == "start" else 1.0 - joint.split
     drawn = 1 < len(meet.shared) == len(whole.shared)
     apart = drawn and not any(_spans(band, meet.shared) for band in (meet.a, meet.b))
-    stretches = meet.shared if meet is whole else _carrying(meet)
-    at = _place(meet, stretches, share, opens)
+    intervals = meet.shared if meet is whole else _carrying(meet)
+    at = _place(meet, intervals, share, opens)
     return Shared(meet, ends, opens, at, share, joint.clearance_mm, apart)
 
 
 def _reach(band: Band, shared: Sequence[Interval]) -> Interval:
-    """Outer ends of the sheet's own material that holds the first and the last stretch."""
+    """Outer ends of the sheet's own material that holds the first and the last interval."""
     middle = [0.5 * (low + high) for low, high in (shared[0], shared[-1])]
     first, last = (next(i for i in band.intervals if i[0] <= m <= i[1]) for m in middle)
     return (first[0], last[1])
@@ -133,13 +143,13 @@ def _is_barred(meet: Meeting, opens: str) -> bool:
 
 
 def _spans(band: Band, shared: Sequence[Interval]) -> bool:
-    """Whether a sheet goes on all across through every gap between the stretches."""
+    """Whether a sheet goes on all across through every gap between the intervals."""
     first, last = shared[0][1], shared[-1][0]
     return any(low <= first and last <= high for low, high in through(band))
 
 
 def _carrying(meet: Meeting) -> tuple[Interval, ...]:
-    """What of each shared stretch both sheets fill all across, so that it holds what is beside it.
+    """What of each shared interval both sheets fill all across, so that it holds what is beside it.
 
     Where the fixture's edge rises steeply along a slot, only a little of what lies there goes on to
     the other side; shared by its whole height the sheet would be cut through.
@@ -157,7 +167,7 @@ def _place(meet: Meeting, shared: Sequence[Interval], share: float, opens: str) 
     """Where along the line the slots end, with a share of what the sheets share before it."""
     if len(shared) > 1:
         # A sheet that goes on through the gaps is slotted along all of them; the other one, which
-        # has a hole there, is not cut through from there to its edge but halved in one stretch.
+        # has a hole there, is not cut through from there to its edge but halved in one interval.
         for band, keeps_high in ((meet.a, opens == "start"), (meet.b, opens == "end")):
             if _spans(band, shared):
                 low, high = shared[-1] if keeps_high else shared[0]

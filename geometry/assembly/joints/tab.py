@@ -9,7 +9,7 @@ import numpy as np
 from ...errors import AssemblyError, PartsDoNotMeetError
 from ...findings import Finding, Subject
 from ...sentences import Sentence
-from ..solids import Memo, Part, Plate, near_pairs, part_key
+from ..solids import BoundedCache, Part, Plate, near_pairs, part_key
 from .joint import Joint
 from .kind import Lengths, Profiles, World
 from .tabslot import TabSlot, tab_slot
@@ -23,7 +23,7 @@ _LOOSE = (
     "{a} meets {b} at {angle_deg:.0f}°. Its tabs play {play_mm:.2f} mm in their slots; choose tabs "
     "that fit or go through, or glue them."
 )
-_known: Memo[TabSlot] = Memo(4096)
+_known: BoundedCache[TabSlot] = BoundedCache(4096)
 
 
 def tabbed_pairs(parts: Sequence[Part]) -> tuple[tuple[int, int], ...]:

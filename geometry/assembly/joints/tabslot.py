@@ -48,7 +48,7 @@ class TabSlot:
     """What a meeting adds to the sheet with tabs, and what both sheets lose.
 
     ``tabs`` and ``shoulders`` are in part a's own x, y: joined to it, and cut from it first.
-    ``slots`` are in part b's. ``line`` is the stretch where they meet, on both mid-planes, in the
+    ``slots`` are in part b's. ``line`` is the interval where they meet, on both mid-planes, in the
     world. ``opens`` says whether the slots are open at b's edge, as at a corner. An edge that
     ends a little short of the face is lengthened by ``lengthened_mm``, first among ``tabs``.
     ``contact`` is where part a stands on b, in b's own x, y. ``play_mm`` is how far a tab can move
@@ -151,15 +151,22 @@ def _named(part: Part, otherwise: str) -> str:
 def _check(rule: TabRule, clearance_mm: float) -> None:
     numbers = (rule.width_mm, rule.margin_mm, rule.web_mm)
     if not all(math.isfinite(n) for n in (*numbers, rule.standing_out_mm, clearance_mm)):
-        raise AssemblyError("Tab sizes and the clearance must be finite lengths in mm.")
+        raise AssemblyError(
+            "Tab sizes and the clearance must be finite lengths in mm. Type them again."
+        )
     if min(numbers) < 0.0 or rule.count < 0:
-        raise AssemblyError("The number, width and margins of tabs cannot be below 0.")
+        raise AssemblyError(
+            "The number, width and margins of tabs cannot be below 0. Type them again."
+        )
     if rule.ends not in ("fitted", "through", "wide"):
-        raise AssemblyError("Tabs end “fitted”, “through” or “wide”, not “{ends}”.", ends=rule.ends)
+        raise AssemblyError(
+            ("Tabs end “fitted”, “through” or “wide”, not “{ends}”. Choose one of them."),
+            ends=rule.ends,
+        )
 
 
 def _laid(held: list[Interval], rule: TabRule, ta: float, tb: float) -> list[Interval]:
-    """Tabs evenly along each stretch, gaps as wide as tabs unless a number is given."""
+    """Tabs evenly along each interval, gaps as wide as tabs unless a number is given."""
     tabs = []
     for low, high in held:
         margin = rule.margin_mm or tb

@@ -7,7 +7,7 @@ which laps have a slot in common: that must not change with what else is cut.
 from collections.abc import Sequence
 
 from ...errors import PartsDoNotMeetError
-from ..solids import Memo, Part, part_key
+from ..solids import BoundedCache, Part, part_key
 from .crosslap import CrossLap, cross_laps
 from .joint import Joint
 
@@ -15,7 +15,7 @@ __all__ = ["LAP", "laps_of", "whole_laps"]
 
 LAP = "lap"
 """The name of the kind of joint."""
-_known: Memo[tuple[CrossLap, ...]] = Memo(4096)
+_known: BoundedCache[tuple[CrossLap, ...]] = BoundedCache(4096)
 
 
 def laps_of(parts: Sequence[Part], joint: Joint) -> tuple[CrossLap, ...]:

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from ...outline.curves import Profile
 from ...sentences import Sentence
 from ...tolerance import REGION_FLAT_MM
-from ..solids import Memo, Part
+from ..solids import BoundedCache, Part
 from .joint import Joint
 
 __all__ = ["Workpiece", "Workpieces", "flat", "is_small"]
@@ -25,8 +25,8 @@ CRUMB_MM2 = 200.0
 """A loose piece is waste below this share of its part and below this area, about half a thumb's:
 common practice, no source."""
 KEPT = 1024
-_known_left: Memo[BaseGeometry] = Memo(KEPT)
-_known_polygons: Memo[Polygon] = Memo(4 * KEPT)
+_known_left: BoundedCache[BaseGeometry] = BoundedCache(KEPT)
+_known_polygons: BoundedCache[Polygon] = BoundedCache(4 * KEPT)
 
 
 def flat(profile: Profile) -> Polygon:

@@ -2,9 +2,9 @@
 
 Which of two crossing sheets has its slot open at which end does not matter to the pair, but it may
 to the whole: a sheet can leave its neighbours only if its slots are open behind it. Sides matter
-only while both sheets are there, so parts are freed one after the other: the ties of a locked
+only while both sheets are there, so parts are freed one after the other: the couplings of a locked
 part are turned so that one push takes it out, and the rest is looked at again. Where that finds
-nothing, ties are turned by trial.
+nothing, couplings are turned by trial.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -18,7 +18,7 @@ from ...arrays import FloatArray
 from ...outline.curves import Profile
 from ...progress import Progress, stage, tell
 from ...sentences import Sentence
-from ..joints import Joint, Opens, Tie
+from ..joints import Coupling, Joint, Opens
 from ..solids import Part
 from .disassembly import planner_of, taken_apart
 from .obstacle import Obstacle
@@ -28,7 +28,7 @@ from .sided import GIVE_MM, Sided, State, restated
 __all__ = ["Opening", "Turning", "open_for_assembly"]
 
 TRIES = 64
-"""So many ways of turning ties are tried where no single push explains what to turn."""
+"""So many ways of turning couplings are tried where no single push explains what to turn."""
 ALONG = 1.0 - 1e-6
 """Cosine above which a push runs along a lap's line: within 1.4 mrad. Chosen."""
 
@@ -67,17 +67,17 @@ def _apart(state: State, progress: Progress | None = None) -> State:
 def _turns(
     search: Sided, state: State, decided: set[int], mover: int, direction: FloatArray
 ) -> frozenset[int] | None:
-    """The ties to turn so that a part can leave the other locked ones along a direction."""
+    """The couplings to turn so that a part can leave the other locked ones along a direction."""
     turned: dict[int, bool] = {}
     for lap in search.own(mover, set(state.locked)):
         along = float(direction @ lap.line)
         if abs(along) < ALONG:
             return None
         wanted = lap.open_behind != (along > 0.0)
-        if turned.setdefault(lap.tie, wanted) != wanted:
+        if turned.setdefault(lap.coupling, wanted) != wanted:
             return None
     turns = frozenset(n for n, wanted in turned.items() if wanted != (n in state.turned))
-    free = all(search.ties[n].is_free and n not in decided for n in turns)
+    free = all(search.couplings[n].is_free and n not in decided for n in turns)
     return turns if turns and free else None
 
 
@@ -102,14 +102,14 @@ def _freed(
                 continue
             found = _apart(tried, stage(progress, done, done))
             if len(found.locked) < len(state.locked):
-                return found, _turning(search.ties, turns, mover, direction)
+                return found, _turning(search.couplings, turns, mover, direction)
     return None
 
 
 def _turning(
-    ties: Sequence[Tie], turns: frozenset[int], mover: int | None, direction: FloatArray
+    couplings: Sequence[Coupling], turns: frozenset[int], mover: int | None, direction: FloatArray
 ) -> Turning:
-    joints = sorted(n for t in turns for n in ties[t].joints)
+    joints = sorted(n for t in turns for n in couplings[t].joints)
     x, y, z = (-direction + 0.0).tolist()
     return Turning(tuple(joints), mover, (x, y, z))
 
@@ -119,9 +119,9 @@ def _ways(search: Sided, state: State) -> Iterator[frozenset[int]]:
     inside = set(state.locked)
     near = [
         number
-        for number, tie in enumerate(search.ties)
-        if tie.is_free
-        and any({search.joints[n].a, search.joints[n].b} <= inside for n in tie.joints)
+        for number, coupling in enumerate(search.couplings)
+        if coupling.is_free
+        and any({search.joints[n].a, search.joints[n].b} <= inside for n in coupling.joints)
     ]
     sizes = range(1, len(near) + 1)
     every = chain.from_iterable(combinations(near, size) for size in sizes)
@@ -139,14 +139,14 @@ def _by_trial(
             continue
         found = _apart(tried, stage(progress, done, done))
         if len(found.locked) < len(state.locked):
-            return found, _turning(search.ties, turns, None, np.zeros(3))
+            return found, _turning(search.couplings, turns, None, np.zeros(3))
     return None
 
 
 def _unlocked(
     search: Sided, state: State, progress: Progress | None
 ) -> tuple[State, list[Turning]]:
-    """Turn ties until nothing is locked, or nothing more helps."""
+    """Turn couplings until nothing is locked, or nothing more helps."""
     turnings: list[Turning] = []
     decided: set[int] = set()
     while state.locked:

@@ -8,7 +8,7 @@ import numpy as np
 from ...arrays import FloatArray
 from ...errors import AssemblyError
 from ...outline.curves import Profile
-from ..joints import Joint, Opens, Side, join_parts, tied_laps
+from ..joints import Joint, Opens, Side, coupled_laps, join_parts
 from ..solids import Part
 from .disassembly import DisassemblyPlanner, Step, inset_sheets
 
@@ -20,12 +20,12 @@ GIVE_MM = 0.1
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Own:
-    """One lap of a part: its tie, the part it goes into, their line (world, unit).
+    """One lap of a part: its coupling, the part it goes into, their line (world, unit).
 
-    ``open_behind`` says whether, with the tie not turned, the part can leave along the line.
+    ``open_behind`` says whether, with the coupling not turned, the part can leave along the line.
     """
 
-    tie: int
+    coupling: int
     other: int
     line: FloatArray
     open_behind: bool
@@ -42,14 +42,14 @@ class Sided:
         other_cuts: Mapping[int, Sequence[Profile]] | None,
     ) -> None:
         self.parts, self.joints, self.groups, self.cuts = parts, joints, groups, other_cuts
-        self.ties = tied_laps(parts, joints, groups)
+        self.couplings = coupled_laps(parts, joints, groups)
         self._shapes: dict[tuple[int, tuple[str, ...]], Profile] = {}
 
     def sides(self, turned: frozenset[int]) -> dict[int, Side]:
-        """The side of every lap, with these ties turned."""
+        """The side of every lap, with these couplings turned."""
         found: dict[int, Side] = {}
-        for number, tie in enumerate(self.ties):
-            found |= tie.sides(number in turned)
+        for number, coupling in enumerate(self.couplings):
+            found |= coupling.sides(number in turned)
         return found
 
     def profiles(self, turned: frozenset[int]) -> list[Profile]:
@@ -69,7 +69,7 @@ class Sided:
         ]
 
     def built(self, turned: frozenset[int]) -> list[Part]:
-        """The parts with their slots, when these ties are turned."""
+        """The parts with their slots, when these couplings are turned."""
         number = {group: i for i, group in enumerate(sorted(set(self.groups)))}
         shapes = self.profiles(turned)
         return [
@@ -80,8 +80,10 @@ class Sided:
     def own(self, mover: int, inside: set[int]) -> list[Own]:
         """Laps of a part with others of a set."""
         found = []
-        for number, tie in enumerate(self.ties):
-            for side, joint, line in zip(tie.opens, tie.joints, tie.lines, strict=True):
+        for number, coupling in enumerate(self.couplings):
+            for side, joint, line in zip(
+                coupling.opens, coupling.joints, coupling.lines, strict=True
+            ):
                 a, b = self.joints[joint].a, self.joints[joint].b
                 if mover in (a, b) and {a, b} <= inside:
                     other = b if mover == a else a
@@ -107,7 +109,7 @@ class Sided:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class State:
-    """One choice of sides: the ties turned, the parts, who blocks whom, and what comes of it."""
+    """One choice of sides: couplings turned, the parts, who blocks whom, and what comes of it."""
 
     turned: frozenset[int]
     parts: list[Part]
@@ -117,16 +119,16 @@ class State:
 
 
 def restated(search: Sided, state: State, turned: frozenset[int]) -> State | None:
-    """The state with other ties turned, not yet taken apart; None if a part would fall apart.
+    """The state with other couplings turned, not yet taken apart; None if a part would fall apart.
 
     Parameters
     ----------
     search
-        The parts and their ties.
+        The parts and their couplings.
     state
         What was known before; sheets that stay keep their answers.
     turned
-        Numbers of the ties that are turned now.
+        Numbers of the couplings that are turned now.
     """
     try:
         parts = search.built(turned)

@@ -7,7 +7,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
-from ..solids import Memo, Plate, sheet_interference
+from ..solids import BoundedCache, Plate, sheet_interference
 
 __all__ = ["can_leave", "inset", "swept"]
 
@@ -21,7 +21,7 @@ KEPT = 512
 KEY_DIGITS = 9
 """Moves that differ by less than a millionth of a µm are one and the same."""
 
-_known: Memo[BaseGeometry] = Memo(KEPT)
+_known: BoundedCache[BaseGeometry] = BoundedCache(KEPT)
 
 
 def inset(sheet: Plate, give_mm: float, outline: BaseGeometry | None = None) -> Plate:

@@ -1,10 +1,10 @@
 """Flat parts and meshes as solids: poses, sections, silhouettes, gaps and overlaps."""
 
+from .cache import BoundedCache, mesh_key, part_key
 from .clearance import Clearance, clearance, clearance_to_shadow
 from .frames import IntArray, as_mesh, as_pose, part_to_world, unit, world_to_part
 from .interference import Interference, interference, sheet_interference
 from .meeting import Band, Interval, Meeting, cross_parts, cross_sheets, meeting
-from .memo import Memo, mesh_key, part_key
 from .part import Part
 from .plates import CHORD_MM, Plate, near_pairs
 from .rim import Balled
@@ -16,12 +16,12 @@ __all__ = [
     "CHORD_MM",
     "Balled",
     "Band",
+    "BoundedCache",
     "Clearance",
     "IntArray",
     "Interference",
     "Interval",
     "Meeting",
-    "Memo",
     "Part",
     "Passing",
     "Plate",

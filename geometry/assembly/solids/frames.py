@@ -28,7 +28,9 @@ def as_pose(pose: ArrayLike) -> Matrix:
     """
     matrix = np.asarray(pose, dtype=np.float64)
     if matrix.shape != (4, 4) or not np.isfinite(matrix).all():
-        raise AssemblyError("A part's pose must be a 4 × 4 matrix of finite numbers.")
+        raise AssemblyError(
+            "A part's pose must be a 4 × 4 matrix of finite numbers. Place the part again."
+        )
     turn = matrix[:3, :3]
     if np.abs(turn.T @ turn - np.eye(3)).max() > RIGID or np.linalg.det(turn) < 0.0:
         raise AssemblyError(
@@ -80,8 +82,8 @@ def as_mesh(vertices_mm: ArrayLike, triangles: ArrayLike) -> tuple[Points, IntAr
         raise AssemblyError("The fixture has no faces. Choose a mesh object with at least one.")
     if vertices.ndim != 2 or vertices.shape[1] != 3 or corners.ndim != 2 or corners.shape[1] != 3:
         raise AssemblyError(
-            "The fixture must come as (N, 3) vertices and (M, 3) triangles, not "
-            "{shape} and {shape_2}.",
+            "The fixture must come as (N, 3) vertices and (M, 3) triangles, not {shape} and "
+            "{shape_2}. Triangulate the mesh again.",
             shape=vertices.shape,
             shape_2=corners.shape,
         )

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from ...arrays import FloatArray, Matrix
 from ...errors import PartsDoNotMeetError
 from ...outline.curves import Arc, Profile
-from .memo import Memo, part_key
+from .cache import BoundedCache, part_key
 from .part import Part
 from .plates import CHORD_MM, Plate
 
@@ -85,8 +85,8 @@ class Meeting:
         return tuple(sorted(intervals))
 
 
-_known: Memo[Meeting | None] = Memo(4096)
-_known_bands: Memo[Band] = Memo(4096)
+_known: BoundedCache[Meeting | None] = BoundedCache(4096)
+_known_bands: BoundedCache[Band] = BoundedCache(4096)
 
 
 def _strip(sheet: Plate, origin: FloatArray, direction: FloatArray, width: float) -> Band:

@@ -17,8 +17,8 @@ from ...arrays import Matrix, Points
 from ...errors import AssemblyError
 from ...progress import Progress, tell
 from ...sentences import Sentence
+from .cache import BoundedCache
 from .frames import IntArray, as_mesh, as_pose
-from .memo import Memo
 from .rim import Rim, merged, shadow_rim, within_slab
 from .section import Section, section
 from .slab import clip
@@ -45,7 +45,7 @@ class Silhouette:
     warnings: tuple[Sentence, ...] = ()
 
 
-_known: Memo[Silhouette] = Memo(KEPT)
+_known: BoundedCache[Silhouette] = BoundedCache(KEPT)
 
 
 def _mending(sections: list[Section]) -> tuple[Sentence, ...]:
@@ -93,7 +93,8 @@ def slab_silhouette(
     vertices, corners = as_mesh(vertices_mm, triangles)
     if not (np.isfinite(thickness_mm) and thickness_mm > 0.0):
         raise AssemblyError(
-            "A part's thickness must be above 0 mm, not {thickness_mm}.",
+            "A part's thickness must be above 0 mm, not {thickness_mm}. Measure the sheet and "
+            "type it.",
             thickness_mm=thickness_mm,
         )
     tell(progress, 0.0, "Turning the fixture into the part's plane")

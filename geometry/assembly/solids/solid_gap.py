@@ -16,9 +16,9 @@ from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray, Points
 from ...outline.curves import Profile
+from .cache import BoundedCache
 from .clearance import Clearance, clearance
 from .frames import IntArray, as_mesh, as_pose, part_to_world, world_to_part
-from .memo import Memo
 from .part import Part
 from .plates import CHORD_MM, Plate
 from .rim import within_slab
@@ -27,7 +27,7 @@ from .slab import clip
 __all__ = ["Passing", "space_gap"]
 
 LESS_MM = 1e-7
-"""What is not nearer than the best by this much is a tie, and not looked at."""
+"""What is not nearer than the best by this much is a coupling, and not looked at."""
 PROBES = 16
 """Places tried for a first upper bound. Chosen: any number gives the same answer, sooner or
 later."""
@@ -35,7 +35,7 @@ QUADRANT = 4
 """Chords to a quadrant of the coarse belt. Chosen: a finer one costs more than it leaves out."""
 ROUND = 1.0 / math.cos(math.pi / (4 * QUADRANT))
 """A belt with so many chords to the quadrant is so much too narrow."""
-_known_belts: Memo[BaseGeometry] = Memo(256)
+_known_belts: BoundedCache[BaseGeometry] = BoundedCache(256)
 
 
 class Passing(NamedTuple):

@@ -160,7 +160,7 @@ def with_mark_moved(
             return [*references[:which], changed, *references[which + 1 :]], which
         start += count
     raise BenchError(
-        "There is no mark {index}; the photo has {start}, counted from 0.",
+        "There is no mark {index}; the photo has {start}, counted from 0. Choose one of those.",
         index=index,
         start=start,
     )

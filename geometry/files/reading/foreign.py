@@ -49,7 +49,7 @@ class Foreign:
                     self.budget.spend()
                     reach = _reach(edge)
                     if not math.isfinite(reach):
-                        raise FileError("A number is none.")
+                        raise FileError("A number is none. The file is damaged; save it again.")
                     if reach > FARTHEST_MM:
                         self.left_out[f"{kind} farther than 1 km away"] += 1
                         return

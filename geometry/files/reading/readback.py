@@ -39,7 +39,7 @@ def read_back(path: str | os.PathLike[str]) -> Drawing:
         read = reader(file)
     except OSError as error:
         raise FileError(
-            "“{file}” cannot be read ({value}).",
+            "“{file}” cannot be read ({value}). Save it again.",
             file=file,
             value=error.strerror or error,
         ) from error

@@ -41,7 +41,7 @@ def read_svg(path: Path) -> Drawing:
         root = svg_root(path)
     except (ElementTree.ParseError, ExpatError) as error:
         raise FileError(
-            "“{name}” is no SVG file or is damaged ({error}).",
+            "“{name}” is no SVG file or is damaged ({error}). Save it again.",
             name=path.name,
             error=error,
         ) from error
@@ -85,7 +85,7 @@ def svg_root(path: Path) -> ElementTree.Element:
     root = ElementTree.fromstring(data)
     if _tag(root) != "svg":
         raise FileError(
-            "“{name}” is no SVG file: it begins with <{tag}>.",
+            "“{name}” is no SVG file: it begins with <{tag}>. Choose one that is.",
             name=path.name,
             tag=_tag(root),
         )
@@ -144,13 +144,14 @@ def _scale(root: ElementTree.Element, file: str) -> tuple[float, tuple[str, ...]
         return MM_PER_PX, ()
     if any(number(w, "viewBox") for w in box[:2]):
         raise FileError(
-            "“{file}” has a viewBox that does not start at 0 0, not read here.",
+            "“{file}” has a viewBox that does not start at 0 0, not read here. Save it as "
+            "plain SVG.",
             file=file,
         )
     width = number(box[2], "viewBox")
     if not width > 0.0:
         raise FileError(
-            "“{file}” has a viewBox without width. The file is damaged.",
+            "“{file}” has a viewBox without width. The file is damaged; save it again.",
             file=file,
         )
     return width_mm / width, ()
@@ -188,7 +189,7 @@ def _segments(element: ElementTree.Element, tag: str, file: str) -> Iterator[Seg
     elif tag == "circle":
         if not value("r") > 0.0:
             raise FileError(
-                "“{file}” has a circle without a radius. The file is damaged.",
+                "“{file}” has a circle without a radius. The file is damaged; save it again.",
                 file=file,
             )
         yield Arc((value("cx"), value("cy")), value("r"), 0.0, -2.0 * math.pi)
@@ -201,8 +202,8 @@ def _segments(element: ElementTree.Element, tag: str, file: str) -> Iterator[Seg
         yield from path_segments(f"M {element.get('points', '')}" + " Z" * (tag == "polygon"))
     else:
         raise FileError(
-            "“{file}” holds a <{tag}>, which is not read here: only paths, circles, "
-            "rectangles and straight lines are.",
+            "“{file}” holds a <{tag}>, which is not read here: only paths, circles, rectangles "
+            "and straight lines are. Turn it into those and save again.",
             file=file,
             tag=tag,
         )

@@ -72,7 +72,7 @@ def _one(name: str, inside: str, frame: Frame) -> Matrix:
         matrix[(0, 1) if kind == "skewx" else (1, 0)] = math.tan(math.radians(first))
     else:
         raise FileError(
-            "“{name}({inside})” is no transform in the plane.",
+            "“{name}({inside})” is no transform in the plane. The file is damaged; save it again.",
             name=name,
             inside=inside[:40],
         )

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from ...errors import FileError
-from ...outline import Cubic, Segment
+from ...outline import Arc, Cubic, Segment
 from .. import names
 from ..biarc import CURVE_TOLERANCE_MM
 from ..colour_index import colour_index, colour_of_index
@@ -50,7 +50,9 @@ class Verification:
 
 
 def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
-    """Read ``path`` and return how near it is to ``drawing``.
+    """Read ``path`` and return how near what it makes is to ``drawing``.
+
+    Where the drawing is corrected for a machine, that is undone before.
 
     Raises
     ------
@@ -61,6 +63,9 @@ def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
     file = Path(path)
     read = read_back(file)
     shapes, findings = _without_square(read)
+    if drawing.machine is not None:
+        # What is compared is what comes out: the machine undoes what was done for it.
+        shapes = [shape.stretched(drawing.machine.matrix) for shape in shapes]
     if (read.kerf_state, read.kerf_mm) != (drawing.kerf_state, drawing.kerf_mm):
         raise FileError(
             "“{name}” says its kerf is {kerf_words}, and {kerf_words_2} was meant. Save it again.",
@@ -88,7 +93,8 @@ def verify(path: str | os.PathLike[str], drawing: Drawing) -> Verification:
                 meant_count=len(meant),
             )
         for one, other in _pairs(meant, found):
-            has_curves = is_dxf and any(isinstance(s, Cubic) for s in one.segments)
+            bent = Cubic if drawing.machine is None else (Cubic, Arc)
+            has_curves = is_dxf and any(isinstance(s, bent) for s in one.segments)
             off = _off_mm(one, other, base + (CURVE_TOLERANCE_MM if has_curves else 0.0))
             worst = max(worst, off)
             curved = max(curved, off) if has_curves else curved

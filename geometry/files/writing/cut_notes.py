@@ -17,8 +17,12 @@ class JointNote:
 
 @dataclass(frozen=True, slots=True)
 class CutNotes:
-    """What is said beside the pieces: joints, what was passed over, what to look at first."""
+    """What is said beside the pieces: joints, what was passed over, what to look at first.
+
+    ``drawings`` has every piece drawn with its dimensions too.
+    """
 
     joints: tuple[JointNote, ...] = ()
     overridden: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    drawings: bool = False

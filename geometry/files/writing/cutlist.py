@@ -13,14 +13,17 @@ from ...errors import FileError
 from ...part.stock import FITS, Stock
 from ...sheet.placement import Piece
 from ..drawing import Drawing, KerfState
+from ..duration import FeedRates
 from ..layers import STANDARD, STANDING, Layers, Operation
 from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
 from .cut_notes import CutNotes, JointNote
 from .page_text import clean
+from .part_drawings import drawing_svg
 from .piece_table import HAIRLINE_MM, piece_table
 from .svg import svg_text
+from .time_table import time_table
 
 __all__ = ["write_cut_list"]
 
@@ -54,6 +57,11 @@ svg .sheet { fill: #f6f1e7; stroke: #999; stroke-width: 1px; vector-effect: non-
 .mind ul { columns: 2; column-gap: 2.5em; margin: 0; padding-left: 1.2em; }
 .mind li { break-inside: avoid; }
 #measured { font-size: .85em; }
+.drawn { break-inside: avoid; margin: .5em 0 1em; }
+.drawn svg { width: 100%; height: auto; display: block; border: 1px solid #bbb; }
+svg.drawing path { fill: none; stroke: #000; }
+svg.drawing path.thin { stroke: #777; stroke-width: .6px; }
+svg.drawing text { font-size: 4px; }
 .key span { border-bottom: 3px solid; margin-right: 1.5em; }
 @media print {
   body { margin: 0; max-width: none; padding: 0; font-size: 10px; }
@@ -71,6 +79,7 @@ def write_cut_list(
     sheets: Sequence[Drawing],
     kerf_state: KerfState,
     notes: CutNotes | None = None,
+    rates: FeedRates | None = None,
     guessed: Collection[str] = (),
     measured: Sequence[tuple[str, Verification]] = (),
     overwrite: bool = False,
@@ -91,12 +100,10 @@ def write_cut_list(
         Whether the drawings allow for the stock's kerf.
     notes
         Which joints hold the pieces together, what spoke against cutting, and what to mind.
-    guessed
-        What of "thickness" and "kerf" was never measured.
-    measured
-        Name of each cut file and what it was measured to hold.
-    overwrite
-        Whether a file of this name may be replaced.
+    rates, guessed
+        Feed rates that were measured, and what of "thickness" and "kerf" never was.
+    measured, overwrite
+        Each cut file's name and what it was measured to hold; whether this one may be replaced.
 
     Raises
     ------
@@ -111,17 +118,35 @@ def write_cut_list(
         f"<h1>{clean(title)}</h1>",
         _told("overridden", "Saved although", notes.overridden),
         _told("doubtful", "Look at this first", notes.cautions),
+        _told("corrected", "Corrected for the machine", _machines(sheets)),
         _mind(stock),
         f'<div class="facts">{_stock_table(stock, kerf_state, fronts, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
         piece_table(pieces, stock),
+        time_table(sheets, rates or FeedRates()),
         "<h2>Sheets</h2>",
         *(_figure(number, sheet, stock.sheet_mm) for number, sheet in _numbered(sheets)),
         _key(sheets),
         _measured_table(measured),
+        *(_drawings(pieces) if notes.drawings else ()),
     ]
-    text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets))
+    text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets), notes.drawings)
     write_whole(path, text, lambda file: _check(file, *counts), overwrite=overwrite)
+
+
+def _drawings(pieces: Sequence[Piece]) -> list[str]:
+    """Every piece with its dimensions, in mm."""
+    drawn = []
+    for number, piece in enumerate(pieces, start=1):
+        name = clean(piece.name or f"piece {number}")
+        drawn.append(f'<div class="drawn"><b>{name}</b>{drawing_svg(piece)}</div>')
+    return ["<h2>Drawings, mm</h2>", *drawn]
+
+
+def _machines(sheets: Sequence[Drawing]) -> list[str]:
+    """What is done to the paths for the machine, each said once."""
+    told = [sheet.machine.sentence for sheet in sheets if sheet.machine is not None]
+    return list(dict.fromkeys(told))
 
 
 def _refuse_contradictions(
@@ -149,7 +174,7 @@ def _page(title: str, body: Sequence[str]) -> str:
     )
 
 
-def _check(file: Path, rows: int, sheets: int) -> None:
+def _check(file: Path, rows: int, sheets: int, is_drawn: bool) -> None:
     """Read the page back: it is well formed and everything is on it."""
     try:
         root = ElementTree.parse(file).getroot()
@@ -161,7 +186,7 @@ def _check(file: Path, rows: int, sheets: int) -> None:
     found = len(root.findall(".//table[@id='pieces']/tbody/tr"))
     pictures = root.findall(".//{http://www.w3.org/2000/svg}svg")
     drawn = len(root.findall(".//figure/{http://www.w3.org/2000/svg}svg"))
-    if (found, drawn, len(pictures)) != (rows, sheets, rows + sheets):
+    if (found, drawn, len(pictures)) != (rows, sheets, rows * (1 + is_drawn) + sheets):
         raise FileError(
             "The cut list reads back with {found} pieces on {drawn} sheets, and "
             "{rows} on {sheets} were meant. Save it again.",

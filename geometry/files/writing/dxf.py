@@ -73,12 +73,13 @@ def write_dxf(
         )
     if entities not in ("segments", "polylines"):
         raise FileError(
-            "DXF entities are segments or polylines, not {entities}.",
+            "DXF entities are segments or polylines, not {entities}. Choose one of them.",
             entities=entities,
         )
     check_target(path, overwrite, ".dxf")
-    square = measuring_square(drawing, SQUARES_MM[unit]) if version == "R12" else None
-    data = document_bytes(drawing, version, unit, entities == "polylines", square)
+    paths = drawing.for_machine()
+    square = measuring_square(paths, SQUARES_MM[unit]) if version == "R12" else None
+    data = document_bytes(paths, version, unit, entities == "polylines", square)
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
 
 

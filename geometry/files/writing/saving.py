@@ -14,11 +14,13 @@ from ...part.stock import Stock
 from ...progress import Progress
 from ...sheet.placement import Piece
 from ..drawing import Drawing
+from ..duration import FeedRates
 from ..reading import Verification
 from .cut_notes import CutNotes, JointNote
 from .cutlist import write_cut_list
 from .dxf import write_dxf
 from .naming import file_name
+from .part_drawings import write_part_drawings
 from .pdf import write_pdf_template
 from .svg import write_svg
 from .together import write_together
@@ -31,6 +33,7 @@ class Formats:
     """Which files to write, and how.
 
     ``template`` is the sheet at full size on sheets of ``paper``; ``cut_list`` is one page a stock;
+    ``drawings`` are dimensioned, a page a part, and stand in the cut list too;
     the page of an SVG is the box of the ``"drawing"`` or the whole ``"sheet"``.
     """
 
@@ -38,6 +41,7 @@ class Formats:
     svg: bool = True
     template: bool = False
     cut_list: bool = True
+    drawings: bool = False
     dxf_version: Literal["R2010", "R12"] = "R2010"
     dxf_unit: Literal["mm", "in"] = "mm"
     dxf_entities: Literal["segments", "polylines"] = "segments"
@@ -56,6 +60,7 @@ def save_cut_files(
     overridden: Sequence[str] = (),
     cautions: Sequence[str] = (),
     guessed: Mapping[str, Collection[str]] | None = None,
+    rates: Mapping[str, FeedRates] | None = None,
     formats: Formats | None = None,
     overwrite: bool = False,
     progress: Progress | None = None,
@@ -76,8 +81,8 @@ def save_cut_files(
         Which joints hold the pieces together, for the cut list.
     overridden, cautions
         Sentences on what spoke against cutting and was passed over, and what to look at first.
-    guessed
-        By a stock's name what of "thickness" and "kerf" was never measured.
+    guessed, rates
+        By a stock's name what of "thickness" and "kerf" was never measured; measured feed rates.
     formats, overwrite
         Which files; by default DXF, SVG and cut list. Whether those there are may be replaced.
     progress
@@ -97,8 +102,10 @@ def save_cut_files(
     for drawn, stock in sheets:
         files += _sheet_files(drawn, stock, formats, measured[stock.name])
     if formats.cut_list:
-        notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions))
-        files += _cut_lists(sheets, pieces, title, notes, guessed or {}, measured)
+        notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions), formats.drawings)
+        files += _cut_lists(sheets, pieces, title, notes, guessed or {}, rates or {}, measured)
+    if formats.drawings:
+        files += _part_drawings(pieces, title, formats)
     if not files:
         raise FileError(
             "No kind of file is chosen. Choose DXF, SVG, the paper template or the cut list."
@@ -139,12 +146,27 @@ def _sheet_files(
     return files
 
 
+def _part_drawings(
+    pieces: Sequence[tuple[Stock, Sequence[Piece]]], title: str, formats: Formats
+) -> list[tuple[str, Callable[[Path], object]]]:
+    files: list[tuple[str, Callable[[Path], object]]] = []
+    for stock, wanted in pieces:
+        if wanted:
+            write = partial(
+                write_part_drawings, pieces=wanted, stock=stock, title=title, paper=formats.paper
+            )
+            # Sizes are those of the finished part, whatever the kerf of its paths.
+            files.append((file_name(f"{title} drawings", stock, "nominal", "pdf"), write))
+    return files
+
+
 def _cut_lists(
     sheets: Sequence[tuple[Drawing, Stock]],
     pieces: Sequence[tuple[Stock, Sequence[Piece]]],
     title: str,
     notes: CutNotes,
     guessed: Mapping[str, Collection[str]],
+    rates: Mapping[str, FeedRates],
     measured: Mapping[str, Sequence[tuple[str, Verification]]],
 ) -> list[tuple[str, Callable[[Path], object]]]:
     files: list[tuple[str, Callable[[Path], object]]] = []
@@ -160,6 +182,7 @@ def _cut_lists(
                 sheets=drawings,
                 kerf_state=state,
                 notes=notes,
+                rates=rates.get(stock.name),
                 guessed=guessed.get(stock.name, ()),
                 measured=measured[stock.name],
             )

@@ -64,7 +64,7 @@ def write_svg(
             hairline_mm=hairline_mm,
         )
     check_target(path, overwrite, ".svg")
-    data = svg_text(drawing, hairline_mm=hairline_mm, page_mm=page_mm).encode("utf-8")
+    data = svg_text(drawing.for_machine(), hairline_mm=hairline_mm, page_mm=page_mm).encode("utf-8")
     return write_whole(path, data, lambda file: verify(file, drawing), overwrite=overwrite)
 
 

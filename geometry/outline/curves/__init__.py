@@ -8,6 +8,7 @@ from .beziers import (
     segment_between,
 )
 from .booleans import combine, intersect, subtract, union
+from .cubic import transform_point
 from .edges import EdgeKey, move_edges
 from .loop_arrays import LoopArrays
 from .moments import moments_of
@@ -21,7 +22,7 @@ from .record import (
 )
 from .restore import restore
 from .segments import Arc, Cubic, Line, Segment, transform_points, turn_at
-from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot
+from .shapes import arc_sector, circle, rectangle, regular_polygon, ring, slot, straight
 from .shift import shift_profiles
 from .sizes import Size, selected_sizes, whole_sizes
 
@@ -62,7 +63,9 @@ __all__ = [
     "selected_sizes",
     "shift_profiles",
     "slot",
+    "straight",
     "subtract",
+    "transform_point",
     "transform_points",
     "turn_at",
     "union",

@@ -83,7 +83,8 @@ def _moved(segment: Segment, by_mm: float) -> Segment:
     if isinstance(segment, Cubic):
         x, y = segment.start
         raise OutlineError(
-            "The curve at ({x:.1f}, {y:.1f}) mm is no line or arc to move.",
+            "The curve at ({x:.1f}, {y:.1f}) mm is no line or arc to move. Trace it again with "
+            "Made Of: Lines and Arcs.",
             x=x,
             y=y,
         )

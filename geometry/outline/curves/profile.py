@@ -68,7 +68,7 @@ class Loop:
         """Refuse an open or empty chain."""
         chain = tuple(segments)
         if not chain:
-            raise OutlineError("An outline needs at least one segment.")
+            raise OutlineError("An outline needs at least one segment. Draw one.")
         for here, following in zip(chain, chain[1:] + chain[:1], strict=True):
             gap = math.dist(here.end, following.start)
             if not gap <= JOIN_MM:
@@ -134,7 +134,9 @@ class Loop:
         if len(corners) > 1 and (corners[0] == corners[-1]).all():
             corners = corners[:-1]
         if len(corners) < 3:
-            raise OutlineError("An outline of straight lines needs at least three corners.")
+            raise OutlineError(
+                "An outline of straight lines needs at least three corners. Draw another corner."
+            )
         odd = ~(np.abs(corners) <= LARGEST).all(axis=1)
         if odd.any():
             raise OutlineError(
@@ -226,7 +228,10 @@ class Profile:
     def from_polygon(cls, polygon: Polygon, tolerance_mm: float) -> Profile:
         """Fit lines, arcs and cubics to a polygon, each corner within ``tolerance_mm``."""
         if polygon.is_empty or polygon.geom_type != "Polygon":
-            raise OutlineError("There is no single closed shape to make an outline from.")
+            raise OutlineError(
+                "There is no single closed shape to make an outline from. Close one shape, and "
+                "leave out the others."
+            )
 
         def loop(ring: Points) -> Loop:
             return Loop(fit_ring(ring, tolerance_mm))

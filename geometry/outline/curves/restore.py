@@ -160,7 +160,10 @@ def _loop(ring: shapely.LinearRing, chords: _Chords, tolerance_mm: float) -> Loo
         if math.dist(corners[i - 1], corners[i]) > TINY_MM or len(run.points) > 2:
             piece = piece_between(run.source, run.points, corners[i - 1], corners[i])
             if _leaves(piece, run, tolerance_mm):
-                raise OutlineError("An arc bent to meet its neighbour leaves its own circle.")
+                raise OutlineError(
+                    "An arc bent to meet its neighbour leaves its own circle. Move the two "
+                    "shapes a little apart."
+                )
             pieces.append(piece)
     return Loop(tuple(pieces))
 

@@ -9,7 +9,7 @@ from ...sentences import Sentence
 from .profile import Loop, Profile
 from .segments import Arc, Line, Segment
 
-__all__ = ["arc_sector", "circle", "rectangle", "regular_polygon", "ring", "slot"]
+__all__ = ["arc_sector", "circle", "rectangle", "regular_polygon", "ring", "slot", "straight"]
 
 ORIGIN: Point = (0.0, 0.0)
 SHORTEST_MM, FARTHEST_MM = 1e-4, 1e6
@@ -95,8 +95,8 @@ def rectangle(
     _placed(center)
     if not 0.0 <= corner_radius_mm <= min(width_mm, height_mm) / 2.0:
         raise OutlineError(
-            "A rectangle of {width_mm:g} × {height_mm:g} mm takes corner radii from "
-            "0 to {width_mm_2:g} mm, not {corner_radius_mm:g}.",
+            "A rectangle of {width_mm:g} × {height_mm:g} mm takes corner radii from 0 to "
+            "{width_mm_2:g} mm, not {corner_radius_mm:g}. Type another number.",
             width_mm=width_mm,
             height_mm=height_mm,
             width_mm_2=min(width_mm, height_mm) / 2.0,
@@ -151,7 +151,8 @@ def slot(
     _placed(center, angle_rad)
     if length_mm <= width_mm:
         raise OutlineError(
-            "A slot {width_mm:g} mm wide must be longer than that over all, not {length_mm:g} mm.",
+            "A slot {width_mm:g} mm wide must be longer than that over all, not {length_mm:g} "
+            "mm. Make it longer, or narrower.",
             width_mm=width_mm,
             length_mm=length_mm,
         )
@@ -191,7 +192,7 @@ def regular_polygon(
     _placed(center, angle_rad)
     if sides < 3:
         raise OutlineError(
-            "A polygon has at least 3 sides, not {sides}.",
+            "A polygon has at least 3 sides, not {sides}. Type another number.",
             sides=sides,
         )
     radius = diameter_mm / 2.0
@@ -226,8 +227,8 @@ def arc_sector(
     _placed(center, start_rad)
     if not 0.0 <= inner_diameter_mm < outer_diameter_mm:
         raise OutlineError(
-            "The inner diameter of a sector lies from 0 to below "
-            "{outer_diameter_mm:g} mm, not at {inner_diameter_mm:g}.",
+            "The inner diameter of a sector lies from 0 to below {outer_diameter_mm:g} mm, not "
+            "at {inner_diameter_mm:g}. Type another number.",
             outer_diameter_mm=outer_diameter_mm,
             inner_diameter_mm=inner_diameter_mm,
         )
@@ -238,3 +239,21 @@ def arc_sector(
         return Profile(Loop((out, Line(out.end, center), Line(center, out.start))))
     back = Arc(center, inner_diameter_mm / 2.0, start_rad + sweep_rad, -sweep_rad)
     return Profile(Loop((out, Line(out.end, back.start), back, Line(back.end, out.start))))
+
+
+def straight(length_mm: float, angle_rad: float = 0.0, center: Point = ORIGIN) -> Line:
+    """Straight line of a length, mm, about its middle, turned counter-clockwise from the right.
+
+    Parameters
+    ----------
+    length_mm
+        More than 0.
+    angle_rad
+        Of the line, from the right.
+    center
+        Its middle, mm.
+    """
+    _positive(Sentence("length of a line"), length_mm)
+    _placed(center, angle_rad)
+    x, y = (0.5 * length_mm * way(angle_rad) for way in (math.cos, math.sin))
+    return Line((center[0] - x, center[1] - y), (center[0] + x, center[1] + y))

@@ -2,10 +2,12 @@
 
 from .bed import has_grid
 from .doubts import Doubt
+from .rings import FineRing
 from .tracing import TracedPart, ground_of, trace, trace_all, trace_preview
 
 __all__ = [
     "Doubt",
+    "FineRing",
     "TracedPart",
     "ground_of",
     "has_grid",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from ...arrays import FloatArray, Points
@@ -18,13 +20,23 @@ HALF_LIGHT = 0.72
 tan a inside its tip: solved for a Gaussian blur at right angles (0.77) and at acute ones (0.67)."""
 GIVE = 1.2
 """Px by which reading through columns rounds a tip besides: their pooling and their path's give."""
+BESIDE_PX = 2.5
+"""Some three blurs inside and outside an edge its own light no longer mixes in."""
+SHARP_PX, COVERED = 4.0, 0.35
+"""More than that a tip may be lost by, up to the first, where the photo shows the face in it: half
+way to the tip a sharp corner shows at least half of the face's light over what lies beyond, one
+rounded by as much a tenth (a Gaussian's integral over two sides, blur 0.9 px)."""
 ROUNDER = 0.7
 """Two sides are a corner where two lines leave them by less than this share of what a circle does.
 """
 
 
 def restored_corners(
-    points: Points, sigma: FloatArray, told: FloatArray, blur_px: float
+    points: Points,
+    sigma: FloatArray,
+    told: FloatArray,
+    blur_px: float,
+    light: Callable[[Points], FloatArray] | None = None,
 ) -> tuple[Points, FloatArray]:
     """Make the rounded corners of a closed ring sharp where its sides meet near by.
 
@@ -36,6 +48,9 @@ def restored_corners(
         What else is known of each place.
     blur_px : float
         Standard deviation of the lens's blur.
+    light : callable, optional
+        Light (N, 3) of the photo at (N, 2) places; without it no more is given back than blur and
+        reading take.
 
     Returns
     -------
@@ -64,7 +79,12 @@ def restored_corners(
     lost = np.hypot(*(points - meeting).T)
     most = HALF_LIGHT * blur_px * np.tan(np.minimum(turn, 2.6) / 2.0)
     most += GIVE / np.cos(np.minimum(turn, 2.6) / 2.0)
-    good = (turn > LEAST_TURN_RAD) & np.isfinite(lost) & (lost < most)
+    good = (turn > LEAST_TURN_RAD) & np.isfinite(lost) & (lost < np.maximum(most, SHARP_PX))
+    asked = np.flatnonzero(good & (lost >= most))
+    if light is None:
+        good[asked] = False
+    else:
+        good[asked] = _covered(light, points[asked], meeting[asked]) > COVERED
     straight = np.hypot(before[2], after[2])
     good &= straight < ROUNDER * _roundness(np.concatenate(sides, axis=1))
     moved, drop, taken = points.copy(), np.zeros(count, bool), np.zeros(count, bool)
@@ -77,6 +97,16 @@ def restored_corners(
         drop[k] = False
         moved[k] = meeting[k]
     return moved[~drop], told[~drop]
+
+
+def _covered(light: Callable[[Points], FloatArray], read: Points, tips: Points) -> FloatArray:
+    """(N,) share of the face half way between where a corner was read and (N, 2) ``tips``."""
+    out = tips - read
+    out = out / np.maximum(np.hypot(*out.T), 1e-9)[:, None]
+    face, beyond = light(read - BESIDE_PX * out), light(tips + BESIDE_PX * out)
+    step = face - beyond
+    told = ((light(0.5 * (read + tips)) - beyond) * step).sum(axis=1)
+    return np.asarray(told / np.maximum((step * step).sum(axis=1), 1e-9))
 
 
 def _roundness(places: Points) -> FloatArray:

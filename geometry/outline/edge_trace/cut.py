@@ -12,16 +12,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
-from .ground import MOST_LINE, BedLight, lines_told
+from .ground import BedLight, line_nats, lines_told
+from .masks import box_sum
 from .mixture import Mixture, log_normal
 
-__all__ = ["bed_density", "face_density", "least_cut", "least_seam", "shows_bed", "wall_density"]
+__all__ = [
+    "BORDER",
+    "BOUND",
+    "NEIGHBOURS",
+    "bed_density",
+    "face_density",
+    "least_cut",
+    "shows_bed",
+    "wall_density",
+]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
 not yet known. What looks like both alike tells nothing."""
 INK = 0.02
 """Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
+STROKE = 2
+"""Blocks within which such a stroke, as thin as the lines are, has bare mat beside it."""
 FACE_SHADE, LEAST_SHADE = 0.05, 0.5
 """Share of a face in shade, which only what is far off casts, and the least root of light there:
 the room's own, a quarter, stays, while bed beside a part may see nothing of it."""
@@ -30,7 +42,9 @@ TINT = 0.05
 lamp's."""
 MOST_TOLD = 8.0
 """Nats: what one block may tell at most, as models are never certain."""
-BORDER, LEAST_BORDER = 9.0, 0.1
+TWO_MEDIAN = 1.386
+"""Median of a sum of two squares of unit deviation."""
+BORDER, LEAST_BORDER = 8.0, 0.9
 """Price in nats of a border as long as a block's side between blocks alike, and the share of it
 that is left where the picture has an edge. Chosen: on rendered photos 9 found more parts than the 4
 that follow from one block in fifty lying at a border."""
@@ -44,10 +58,6 @@ PLAINLY = 0.25
 """Share of an opening that shows lit bed; walls and shade hide the rest."""
 LEAST_LINE = 0.7
 """Nats from which a line in an opening tells: two to one."""
-SEAM = 0.02
-"""Share of a border's price that is left on a seam: its way may be fifty times as long."""
-SEAM_BLOCKS = 9
-"""Blocks of a seam that are seen together."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
@@ -58,6 +68,8 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
     density = np.full(bed.known.shape, np.log(DIRT))
     shade = np.full(bed.known.shape, -np.inf)
     told = lines_told(bed) if bed.on_line.any() else np.zeros(bed.known.shape)
+    plain2 = ((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * np.trace(bed.noise[0])
+    by_bed = box_sum((bed.known & plain2) * 1.0, STROKE) > 0.5
     for noise, kind in zip(bed.noise, (~bed.on_line, bed.on_line), strict=True):
         here = bed.known & kind
         if here.any():
@@ -65,7 +77,8 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
             plainly = log_normal(seen - lit, noise)
             shaded = _shaded(seen, lit, noise) + told[here]
             shade[here] = shaded
-            inked = np.log(INK) + _between(seen, bed.plain, bed.ink, noise)
+            inked = np.where(by_bed[here], np.log(INK), -np.inf)
+            inked = inked + _between(seen, bed.plain, bed.ink, noise)
             for share in (plainly, shaded, inked):
                 density[here] = np.logaddexp(density[here], share)
     rest = ~bed.known
@@ -106,15 +119,17 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     seen, lit, on_line = seen[some], lit[some], on_line[some]
     colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
     told = float(_between(colour, 0.0 * mean, mean, bed.noise[0])[0])
+    if not deep:
+        # An opening that light reaches shows some lit bed, but in shade of something else.
+        told += np.log(FACE_SHADE)
     if not deep and on_line.any() and not on_line.all():
         level = seen[~on_line].mean(axis=0)
         shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
         off, line = seen[on_line] - level, shade * (lit[on_line] - bed.plain)
-        nats = ((off**2).sum(axis=1) - ((off - line) ** 2).sum(axis=1)) / (
-            2.0 * np.trace(bed.noise[1]) / 3.0
-        )
+        spread2 = np.trace(bed.noise[1]) / 3.0
+        nats = line_nats((off**2).sum(axis=1) / spread2, ((off - line) ** 2).sum(axis=1) / spread2)
         # What hardly tells does not add up: light and wear go on from block to block.
-        told += float(np.clip(nats[np.abs(nats) > LEAST_LINE], -MOST_LINE, MOST_LINE).sum())
+        told += float(nats[np.abs(nats) > LEAST_LINE].sum())
     return told > 0.0
 
 
@@ -160,7 +175,8 @@ def wall_density(
     where nothing else can be.
     """
     flat = seen.reshape(-1, 3)
-    density = np.full(len(flat), np.log(WALL_UNKNOWN))
+    # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
+    density = np.full(len(flat), np.log(WALL_UNKNOWN if walls is None else DIRT))
     for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
         dark = _between(flat, 0.0 * mean[None], mean[None], covariance)
         density = np.logaddexp(density, np.log(WALL_TURNED * weight) + dark)
@@ -217,54 +233,6 @@ def least_cut(
     return np.asarray(graph.get_grid_segments(faces))
 
 
-def least_seam(
-    seen: FloatArray, whole: NDArray[np.bool_], kept: NDArray[np.bool_], left: NDArray[np.bool_]
-) -> NDArray[np.bool_]:
-    """(h, w) what is kept of a silhouette that is two parts, or more than one.
-
-    Both are of one stuff, so only the line they meet in tells: the way between what is ``kept``
-    and what is ``left`` costs its length, and next to nothing where a hairline runs along it.
-    """
-    ridge = _lines(seen.mean(axis=2))
-    usual = 1.4826 * float(np.median(ridge[whole]))
-    price = BORDER * (SEAM + (1.0 - SEAM) * np.exp(-0.5 * (ridge / (usual + 1e-6)) ** 2))
-    graph = maxflow.Graph[float](whole.size, 4 * whole.size)
-    nodes = graph.add_grid_nodes(whole.shape)
-    h, w = whole.shape
-    for dy, dx in NEIGHBOURS:
-        here = (slice(0, h - dy), slice(max(-dx, 0), w - max(dx, 0)))
-        there = (slice(dy, h), slice(max(dx, 0), w + min(dx, 0)))
-        tie = np.zeros(whole.shape)
-        tie[here] = np.minimum(price[here], price[there]) * (whole[here] & whole[there])
-        structure = np.zeros((3, 3))
-        structure[1 + dy, 1 + dx] = 1.0
-        graph.add_grid_edges(nodes, tie / np.hypot(dy, dx), structure=structure, symmetric=True)
-    graph.add_grid_tedges(nodes, np.where(left, BOUND, 0.0), np.where(kept, BOUND, 0.0))
-    graph.maxflow()
-    return np.asarray(graph.get_grid_segments(nodes)) & whole
-
-
-def _lines(bright: FloatArray) -> FloatArray:
-    """(h, w) by how much a thin line is darker or brighter than both sides of it; a step is none.
-
-    The most of eight directions, each a mean along `SEAM_BLOCKS` of the line: noise averages out.
-    """
-    most = np.zeros(bright.shape)
-    reach = np.arange(SEAM_BLOCKS) - SEAM_BLOCKS // 2
-    for angle in np.arange(8) * np.pi / 8.0:
-        along = np.array((np.sin(angle), np.cos(angle)))
-        across = 2.0 * np.array((np.cos(angle), -np.sin(angle)))
-        line = np.mean([_rolled(bright, k * along) for k in reach], axis=0)
-        one, two = (_rolled(line, side * across) for side in (1.0, -1.0))
-        off = np.maximum(np.minimum(one, two) - line, line - np.maximum(one, two))
-        most = np.maximum(most, off)
-    return most
-
-
-def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
-    return np.roll(values, tuple(np.round(by).astype(int)), axis=(0, 1))
-
-
 def _layer(
     graph: maxflow.Graph,
     told: FloatArray,
@@ -286,16 +254,25 @@ def _layer(
 def _border_prices(
     bed: BedLight,
 ) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
-    """For each of four neighbours the (3, 3) structure and (h, w) price of a border to it."""
+    """For each of four neighbours the (3, 3) structure and (h, w) price of a border to it.
+
+    Log odds against a border from what the step between two blocks tells: within a surface steps
+    are noise, as small as most are in this picture, but for a share that print and wear make, which
+    are of any size, as those of borders are.
+    """
     away = np.where(bed.known[..., None], bed.seen - bed.lit, bed.seen)
     steps = [np.minimum(_gap2(bed.seen, dy, dx), _gap2(away, dy, dx)) for dy, dx in NEIGHBOURS]
-    usual = 2.0 * float(np.mean([step.mean() for step in steps])) + 1e-9
+    usual = float(np.median(np.concatenate([step.ravel() for step in steps]))) / TWO_MEDIAN + 1e-9
+    worn = np.where(bed.on_line, np.trace(bed.noise[1]) / np.trace(bed.noise[0]), 1.0)
     prices = []
     h, w = bed.known.shape
     for (dy, dx), step in zip(NEIGHBOURS, steps, strict=True):
-        price = LEAST_BORDER + (1.0 - LEAST_BORDER) * np.exp(-step / usual)
+        wear = np.maximum(
+            worn[: h - dy, max(-dx, 0) : w - max(dx, 0)], worn[dy:, max(dx, 0) : w + min(dx, 0)]
+        )
+        price = LEAST_BORDER + np.logaddexp(0.0, BORDER - 0.5 * step / (usual * wear))
         full = np.zeros((h, w))
-        full[: h - dy, max(-dx, 0) : w - max(dx, 0)] = BORDER / CROSSED / np.hypot(dy, dx) * price
+        full[: h - dy, max(-dx, 0) : w - max(dx, 0)] = price / CROSSED / np.hypot(dy, dx)
         structure = np.zeros((3, 3))
         structure[1 + dy, 1 + dx] = 1.0
         prices.append((structure, full))

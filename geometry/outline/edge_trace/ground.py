@@ -26,6 +26,7 @@ __all__ = [
     "BedLight",
     "Ground",
     "bed_light",
+    "line_nats",
     "lines_told",
     "look_at_ground",
     "surroundings",
@@ -176,12 +177,22 @@ def lines_told(light: BedLight) -> FloatArray:
             count, beside, lit = np.moveaxis(_moved(sums, down, right), -1, 0)
             share = np.maximum(count, 1e-9)
             off, expected = seen - beside / share, contrast * lit / share
-            nats = (off**2 - (off - expected) ** 2) / (2.0 * spread2)
+            nats = line_nats(off**2 / spread2, (off - expected) ** 2 / spread2)
             most = np.maximum(most, np.where(count > 0.5, nats, -np.inf))
             least = np.minimum(least, np.where(count > 0.5, nats, np.inf))
     told = np.where(np.isinf(most) | ~light.on_line, 0.0, np.where(most < 0.0, most, least))
     told[(most > 0.0) & (least < 0.0)] = 0.0
-    return np.clip(told, -MOST_LINE, MOST_LINE)
+    return np.asarray(told)
+
+
+def line_nats(off2: FloatArray, missed2: FloatArray) -> FloatArray:
+    """Nats for a line from squares, in variances, that a block is off without and with one.
+
+    What is far off both is neither, such as a deeper shade, and tells nothing.
+    """
+    return np.asarray(
+        np.logaddexp(-0.5 * missed2, -MOST_LINE) - np.logaddexp(-0.5 * off2, -MOST_LINE)
+    )
 
 
 def _moved(values: FloatArray, down: int, right: int) -> FloatArray:

@@ -28,9 +28,9 @@ OTHER = len(SHARES)
 STATES = len(SHARES) + 1
 SPREAD = 0.08
 """Deviation of a wall's light from its share: half the steps of those, and its grain."""
-KNOTS_PX = (2.0, 6.0)
+KNOTS_PX = (4.0, 9.0)
 """Shade over the bed runs straight between the foot, these and what is farther."""
-SHADE, SHADE_SD, SHADE_STEP = 0.8, 0.6, 0.3
+SHADE, SHADE_SD, SHADE_STEP = 0.8, 0.6, 0.15
 """Share of its light that a bed is expected to show, how surely, and how it changes a knot on."""
 GAP_SD = 0.15
 """How dark a gap between parts is, as a share of white."""

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
 
-__all__ = ["Mask", "box_sum", "labelled", "spot_at"]
+__all__ = ["Mask", "box_sum", "joined_over_lines", "labelled", "spot_at"]
 
 Mask = NDArray[np.bool_]
+LEAST_JOINED = 0.02
+"""Share of a region from which another beside it is more than a speck."""
 UNLIKE = 6.0
 """So many standard deviations off in any colour is another stuff: never by chance among 1e6."""
 
@@ -68,6 +72,52 @@ def labelled(mask: Mask) -> Indices:
     within = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
     flat[np.repeat(starts, count) + within] = np.repeat(labels + 1, count)
     return flat.reshape(mask.shape[0], mask.shape[1] + 1)[:, :-1]
+
+
+def joined_over_lines(mask: Mask, places: Sequence[tuple[int, int]], reach: int) -> Mask:
+    """The regions that hold places, with those that but a thin line parts from them, and the line.
+
+    Parameters
+    ----------
+    mask : (h, w) bool
+        Where regions are.
+    places : sequence of (row, column)
+        Pixels of the wanted ones.
+    reach : int
+        So near to both sides all of a thin line is; with 0 there is none.
+    """
+    labels = labelled(mask)
+    own = {int(labels[place]) for place in places} - {0}
+    size = np.bincount(labels.ravel())
+    size[0] = 0
+    large = size > LEAST_JOINED * sum(int(size[k]) for k in own)
+    large[list(own)] = True
+    wanted, line = np.where(large[labels], labels, 0), np.zeros_like(mask)
+    if reach and large.sum() > len(own):
+        high, low = wanted, np.where(wanted > 0, wanted, len(size))
+        for axis in (0, 1):
+            high, low = (
+                extreme.reduce(
+                    [_moved(values, way, axis, fill) for way in range(-reach, reach + 1)]
+                )
+                for extreme, values, fill in ((np.maximum, high, 0), (np.minimum, low, len(size)))
+            )
+        line = ~mask & (low < high)
+        for one, two in np.unique(np.stack((low[line], high[line]), axis=1), axis=0):
+            if int(one) in own or int(two) in own:
+                own |= {int(one), int(two)}
+        line &= np.isin(low, list(own)) & np.isin(high, list(own))
+    return np.asarray(np.isin(labels, list(own)) | line)
+
+
+def _moved(values: Indices, way: int, axis: int, fill: int) -> Indices:
+    """Values from so many rows or columns on, ``fill`` beyond the border."""
+    moved = np.roll(values, way, axis)
+    edge = [slice(None), slice(None)]
+    if way:
+        edge[axis] = slice(0, way) if way > 0 else slice(way, None)
+        moved[tuple(edge)] = fill
+    return moved
 
 
 def spot_at(colours: FloatArray, part: Mask, place: tuple[int, int]) -> Mask | None:

@@ -16,9 +16,10 @@ from .bed import pixel_mm
 from .cut import bed_density, face_density, least_cut, shows_bed, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
-from .masks import box_sum, labelled
+from .masks import box_sum, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
+from .touching import own_piece
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -44,6 +45,11 @@ SHADE_REACH = 3.0
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FACE_COLOURS = 5
+FEWEST = 9
+"""Blocks of an opening, three across, from which its colours are its own and not its rim's."""
+LINE_BLOCKS = 2
+"""Blocks to either side of a line thinner than a millimetre: a pen's may look like bare bench, and
+parts the face in two no more than one that does not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +63,16 @@ class Clicks:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Separation:
-    """Blocks, which of them are the part, and the colours learnt on the way."""
+    """Blocks, which of them are the part, and the colours learnt on the way.
+
+    ``gaps`` are places, px, on lines beyond which another part of the same stuff was taken to lie.
+    """
 
     blocks: Blocks
     part: NDArray[np.bool_]
     face: Mixture
     light: BedLight
+    gaps: tuple[tuple[float, float], ...] = ()
 
 
 def rough_part(
@@ -120,7 +130,21 @@ def find_part(
     light = replace(bed_light(blocks, bench, ground.bed, ground), mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
     scale = pixel_mm(bench, clicks.inside)
-    return _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
+    cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
+    return _own(pixels, cut, clicks, scale)
+
+
+def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float) -> Separation:
+    """The clicked piece, without parts of the same stuff that touch it."""
+    held = (clicks.inside, *clicks.add)
+    labels = labelled(cut.part)
+    whole = np.isin(labels, [labels[cut.blocks.index_of(place)] for place in held]) & cut.part
+    light = cut.light
+    bed = light.plain
+    if light.mixture is not None:
+        bed = light.mixture.means[light.mixture.weights.argmax()]
+    part, gaps = own_piece(pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px)
+    return replace(cut, part=part, gaps=tuple(gaps))
 
 
 def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
@@ -204,8 +228,8 @@ def _cut(
         like_face = face_density(root, face, light.cover)
         wall = None if feet is None else wall_density(root, like_face, shade, face, walls)
         mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
-        labels = labelled(mask)
-        part = np.isin(labels, [labels[blocks.index_of(p)] for p in (clicks.inside, *clicks.add)])
+        at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
+        part = joined_over_lines(mask, at, LINE_BLOCKS if wall_px <= 0.0 else 0)
         if feet is not None:
             walls = _walls(root, part, like_face - bed, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
@@ -230,7 +254,7 @@ def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np
         where = np.flatnonzero(labels == opening)
         # Twice the area to the rim is a circle's radius, and half a slot's width.
         radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
-        marks.flat[where] = not shows_bed(light, where, deep=radius < reach)
+        marks.flat[where] = len(where) < FEWEST or not shows_bed(light, where, deep=radius < reach)
     return marks
 
 

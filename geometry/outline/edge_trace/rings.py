@@ -15,6 +15,7 @@ from .band import RimBand, circular_smooth, outward_of, smooth_ring, unroll
 from .bed import Bed
 from .corners import restored_corners
 from .levels import Outside
+from .light import light_at
 from .subpixel import USUAL_BLUR_PX, Pass, Walls, lens_blur, read_edge
 
 if TYPE_CHECKING:
@@ -87,7 +88,9 @@ def fine_rings(
         walls.see(band.outward, width, read.beyond)
         sigma = np.hypot(read.sigma, LEAST_PX)
         told = np.column_stack((sigma, read.rival))
-        points, told = restored_corners(points, sigma, told, blur)
+        points, told = restored_corners(
+            points, sigma, told, blur, lambda places: light_at(pixels, places).astype(np.float64)
+        )
         rings.append(FineRing(points, told[:, 0], told[:, 1]))
     return _apart(rings)
 

@@ -1,19 +1,28 @@
-"""What further clicks take off a part: a spot of another stuff, or what a seam parts from it."""
+"""Thin lines on a part, the least way along them, and what further clicks take off a part by it.
+
+A click takes a spot of another stuff off, or what a seam parts from it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+import maxflow
 import numpy as np
 from numpy.typing import NDArray
 
-from .cut import least_seam
+from ...arrays import FloatArray
+from .cut import BORDER, BOUND, NEIGHBOURS
 from .ground import BedLight
 from .light import Blocks
-from .masks import labelled, spot_at
+from .masks import box_sum, labelled, spot_at
 
-__all__ = ["parted"]
+__all__ = ["least_seam", "line_strength", "parted"]
 
+SEAM = 0.02
+"""Share of a border's price that is left on a seam: its way may be fifty times as long."""
+SEAM_BLOCKS, SEAM_WAYS = 15, 16
+"""Blocks of a seam that are seen together, and directions: a block apart at their ends."""
 SPECK = 40
 """Blocks of an opening that a click alone may have made: six blocks across."""
 
@@ -52,7 +61,8 @@ def parted(
         return whole if len(at) < len(removed) else part
     wanted = [blocks.index_of(place) for place in held]
     kept, left = (_about(whole, some, other) for some, other in ((wanted, at), (at, wanted)))
-    found = labelled(least_seam(light.seen, whole, kept & whole, left & whole))
+    strength, _ = line_strength(light.seen.mean(axis=2), whole, (np.inf, np.inf))
+    found = labelled(least_seam(strength, whole, kept & whole, left & whole))
     return np.isin(found, [found[place] for place in wanted])
 
 
@@ -68,3 +78,64 @@ def _about(
         room = min([room, *(0.4 * np.hypot(row - a, column - b) for a, b in others)])
         disks |= (y - row) ** 2 + (x - column) ** 2 <= max(1.0, 0.8 * room) ** 2
     return disks
+
+
+def least_seam(
+    strength: FloatArray, whole: NDArray[np.bool_], kept: NDArray[np.bool_], left: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """(h, w) what is kept of a silhouette that is two parts, or more than one.
+
+    Both are of one stuff, so only the line they meet in tells: the way between what is ``kept``
+    and what is ``left`` costs its length, and next to nothing where a hairline runs along it,
+    whose ``strength`` is in deviations.
+    """
+    price = BORDER * (SEAM + (1.0 - SEAM) * np.exp(-0.5 * strength**2))
+    graph = maxflow.Graph[float](whole.size, 4 * whole.size)
+    nodes = graph.add_grid_nodes(whole.shape)
+    h, w = whole.shape
+    for dy, dx in NEIGHBOURS:
+        here = (slice(0, h - dy), slice(max(-dx, 0), w - max(dx, 0)))
+        there = (slice(dy, h), slice(max(dx, 0), w + min(dx, 0)))
+        tie = np.zeros(whole.shape)
+        tie[here] = np.minimum(price[here], price[there]) * (whole[here] & whole[there])
+        structure = np.zeros((3, 3))
+        structure[1 + dy, 1 + dx] = 1.0
+        graph.add_grid_edges(nodes, tie / np.hypot(dy, dx), structure=structure, symmetric=True)
+    graph.add_grid_tedges(nodes, np.where(left, BOUND, 0.0), np.where(kept, BOUND, 0.0))
+    graph.maxflow()
+    return np.asarray(graph.get_grid_segments(nodes)) & whole
+
+
+def line_strength(
+    bright: FloatArray, whole: NDArray[np.bool_], most: tuple[float, float]
+) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """(h, w) deviations by which a thin line is darker or brighter than both sides of it.
+
+    The most of all directions, each a mean along `SEAM_BLOCKS` of the line, so that noise averages
+    out; less what the grain of the ``whole`` usually shows. A step is no line, and a line that
+    is darker than its sides by more than the share ``most[0]``, or brighter by more than
+    ``most[1]``, is no thin one: it is told apart.
+    """
+    amid = box_sum(~whole * 1.0, 1) < 0.5
+    bright = np.where(amid, bright, np.median(bright[whole])).astype(np.float32)
+    found = np.zeros(bright.shape, dtype=np.float32)
+    broad = np.zeros(bright.shape, dtype=bool)
+    reach = np.arange(SEAM_BLOCKS) - SEAM_BLOCKS // 2
+    for angle in np.arange(SEAM_WAYS) * np.pi / SEAM_WAYS:
+        along = np.array((np.sin(angle), np.cos(angle)))
+        across = 2.0 * np.array((np.cos(angle), -np.sin(angle)))
+        line = np.zeros_like(bright)
+        for k in reach:
+            line += _rolled(bright, k * along)
+        one, two = (_rolled(line, side * across) for side in (1.0, -1.0))
+        dark, pale = np.minimum(one, two) - line, line - np.maximum(one, two)
+        broad |= (dark > most[0] * line) | (pale > most[1] * SEAM_BLOCKS)
+        found = np.maximum(found, np.maximum(dark, pale))
+    amid = box_sum(~whole * 1.0, 4) < 0.5
+    usual, much = np.quantile(found[amid if amid.any() else whole], (0.5, 0.84))
+    strength = np.maximum((found.astype(np.float64) - usual) / (much - usual + 1e-9), 0.0)
+    return np.where(box_sum(broad * 1.0, 3) > 0.5, 0.0, strength), broad
+
+
+def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
+    return np.roll(values, tuple(np.round(by).astype(int)), axis=(0, 1))

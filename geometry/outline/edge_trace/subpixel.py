@@ -26,9 +26,9 @@ __all__ = [
     "wander",
 ]
 
-BLURS = np.arange(0.5, 1.35, 0.1)
+BLURS = np.arange(0.5, 2.05, 0.1)
 """Blurs tried, px: from a sharp picture made smaller to a soft one."""
-USUAL_BLUR_PX, CLEAR, USUAL_VOTES = 0.9, 0.5, 20
+USUAL_BLUR_PX, UNUSUAL = 0.9, 0.02
 """Blur of phones' pictures, how much a column must tell blurs apart, as a log of what is left
 over, and how many such columns outvote the usual one."""
 INDEPENDENT = 0.1
@@ -152,12 +152,20 @@ def lens_blur(band: RimBand, valid: FloatArray, outside: Outside, tried: FloatAr
             for blur in BLURS
         ]
     )
-    # What a soft shade or a print does is blur too: only columns that tell blurs well apart are
-    # asked, against as many of the usual blur as would outvote a few.
-    log = np.log(left + np.median(left.min(axis=0)))
-    each = BLURS[np.argmin(left, axis=0)]
-    clear = log.max(axis=0) - log.min(axis=0) > CLEAR
-    return float(np.median(np.concatenate((each[clear], np.full(USUAL_VOTES, USUAL_BLUR_PX)))))
+    # A column that fits at no blur, as where a print or a soft shade lies, counts for little: the
+    # log of what is left over is what Student's distribution makes of it.
+    log = np.log(left + np.median(left.min(axis=0))).mean(axis=1)
+    log += UNUSUAL * (BLURS - USUAL_BLUR_PX) ** 2
+    return lowest_of(log, BLURS)
+
+
+def lowest_of(values: FloatArray, at: FloatArray) -> float:
+    """Place between evenly spaced ``at`` (S,) where (S,) values are lowest, by a parabola."""
+    k = int(np.clip(np.argmin(values), 1, len(values) - 2))
+    before, here, after = (float(v) for v in values[k - 1 : k + 2])
+    bend = before - 2.0 * here + after
+    off = 0.5 * (before - after) / bend if bend > 0.0 else 0.0
+    return float(at[k] + np.clip(off, -1.0, 1.0) * (at[1] - at[0]))
 
 
 class Walls:

@@ -15,10 +15,11 @@ from shapely import LinearRing, Point, Polygon
 from ...arrays import Points
 from ...errors import TraceError
 from ...progress import Progress, stage, tell
-from ..curves import Loop, Profile
-from ..fit import Character, fit_ring
+from ..curves import Profile
+from ..fit import Character
 from .bed import pixel_mm, predict_bed
 from .doubts import Doubt, doubtful_stretches
+from .fitted import fitted
 from .ground import Ground, look_at_ground
 from .region import Clicks, find_part, part_polygon, places_of_parts, rough_part
 from .rings import FineRing, fine_rings
@@ -34,11 +35,12 @@ SMALLEST_PART_MM = 8.0
 
 @dataclass(frozen=True, slots=True)
 class TracedPart:
-    """A part found without a click: a place on its face, px, its outline, and what was unsure."""
+    """A part found without a click: a place on its face, px, its outline, and how it was read."""
 
     inside_px: tuple[float, float]
     profile: Profile
     doubts: tuple[Doubt, ...]
+    read: tuple[FineRing, ...] = ()
 
 
 def trace(
@@ -54,6 +56,7 @@ def trace(
     smallest_hole_mm: float = 2.0,
     character: Character = "precise",
     doubts: list[Doubt] | None = None,
+    read: list[FineRing] | None = None,
 ) -> Profile:
     """Outline, in bench mm, of the face that holds ``inside_px``.
 
@@ -78,8 +81,8 @@ def trace(
         Width of the smallest opening that is a hole and not a mark.
     character : "precise" or "organic"
         Lines and arcs where they do, or few smooth curves (see `fit_ring`).
-    doubts : list of Doubt, optional
-        Is added a Doubt for every stretch of the edge that was not read surely; places in px.
+    doubts, read : lists of Doubt and of FineRing, optional
+        Are added every stretch that was not read surely, and every ring as it was read; px.
 
     Raises
     ------
@@ -93,10 +96,28 @@ def trace(
     ground = ground_of(pixels, bench)
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
+    if doubts is not None:
+        doubts.extend(Doubt("ambiguous", place) for place in cut.gaps)
     part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
-    how, share = (tolerance_mm, character), stage(progress, 0.4, 1.0)
-    return _outline(pixels, bench, ground, part, height_mm, how, share, doubts)
+    rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
+    _tell_how(rings, pixel_mm(bench, inside_px), doubts, read)
+    how = (tolerance_mm, character)
+    return fitted(rings, bench, height_mm, how, stage(progress, 0.4, 1.0))
+
+
+def _tell_how(
+    rings: list[FineRing],
+    px_mm: float,
+    doubts: list[Doubt] | None,
+    read: list[FineRing] | None,
+) -> None:
+    """Add to what was given how rings were read; a pixel is ``px_mm`` wide there."""
+    if doubts is not None:
+        for ring in rings:
+            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
+    if read is not None:
+        read.extend(rings)
 
 
 def trace_all(
@@ -137,6 +158,7 @@ def trace_all(
         if any(part.profile.polygon(tolerance_mm).covers(at) for part in found):
             continue
         told: list[Doubt] = []
+        rings: list[FineRing] = []
         try:
             profile = trace(
                 pixels,
@@ -148,11 +170,12 @@ def trace_all(
                 smallest_hole_mm=smallest_hole_mm,
                 character=character,
                 doubts=told,
+                read=rings,
             )
         except TraceError:
             # What looked like a part from afar was dirt, or runs out of the picture.
             continue
-        found.append(TracedPart(place, profile, tuple(told)))
+        found.append(TracedPart(place, profile, tuple(told), tuple(rings)))
     if not found:
         raise TraceError("No part lies on the mat's grid. Lay one on it, or click on a part.")
     return sorted(found, key=lambda part: -part.profile.area_mm2)
@@ -226,72 +249,6 @@ def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float
             width=width,
             height=height,
         )
-
-
-def _outline(
-    pixels: NDArray[Any],
-    bench: Bench,
-    ground: Ground,
-    part: Polygon,
-    height_mm: float,
-    fit: tuple[float, Character],
-    progress: Progress | None,
-    doubts: list[Doubt] | None,
-) -> Profile:
-    """Read a part's rings and fit lines, arcs and curves to them."""
-    tolerance_mm, character = fit
-    rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
-    loops: list[Loop] = []
-    x, y = (float(c) for c in rings[0].points.mean(axis=0))
-    for k, ring in enumerate(rings):
-        tell(progress, 0.5 + 0.5 * k / len(rings), "Fitting lines and arcs")
-        if doubts is not None:
-            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival))
-        points = bench.to_plane(ring.points, height_mm)
-        # A ring read less surely than the tolerance is not followed into its noise, and what was
-        # read surely counts more.
-        unsure_mm = float(np.median(ring.sigma)) * pixel_mm(bench, (x, y))
-        loops.append(
-            Loop(
-                fit_ring(
-                    points,
-                    max(tolerance_mm, unsure_mm),
-                    character=character,
-                    weights=ring.sigma**-2.0,
-                )
-            )
-        )
-    profile = Profile(loops[0], tuple(loops[1:]))
-    if not _is_whole(profile):
-        # Curves that bulge into each other: the read rings themselves do not.
-        exact = Polygon(*_corners(rings, bench, height_mm)).simplify(0.5 * tolerance_mm)
-        loops = [
-            Loop.through(shapely.get_coordinates(ring)[:-1])
-            for ring in (exact.exterior, *exact.interiors)
-        ]
-        profile = Profile(loops[0], tuple(loops[1:]))
-        if not _is_whole(profile):
-            raise TraceError(
-                "The edge that was read crosses itself. Take the photo again in more even light, "
-                "or click on the part in a place of its usual colour."
-            )
-    tell(progress, 1.0, "Traced")
-    return profile
-
-
-def _is_whole(profile: Profile) -> bool:
-    """Whether an outline and its holes cross neither themselves nor each other."""
-    try:
-        return bool(profile.polygon(0.01).is_valid)
-    except ValueError:
-        return False
-
-
-def _corners(
-    rings: Sequence[FineRing], bench: Bench, height_mm: float
-) -> tuple[Points, list[Points]]:
-    outer, *holes = (bench.to_plane(ring.points, height_mm) for ring in rings)
-    return outer, holes
 
 
 def _with_holes(

@@ -81,7 +81,9 @@ def fit_circle(points_mm: Points, weights: FloatArray | None = None) -> Circle:
     mean = points.mean(axis=0)
     spread = float(np.sqrt(np.mean(np.sum((points - mean) ** 2, axis=1))))
     if spread == 0.0:
-        raise OutlineError("A circle needs three different points; these coincide.")
+        raise OutlineError(
+            "A circle needs three different points; these coincide. Move one of them."
+        )
     # Work about the mean at unit spread, so that steps and stops mean the same at any size.
     unit = (points - mean) / spread
     flat = float(np.linalg.svd(unit, compute_uv=False)[1]) < 1e-9

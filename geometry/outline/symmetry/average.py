@@ -20,11 +20,15 @@ FEWEST = 200
 
 
 class SampledRing:
-    """A loop as points (N, 2) mm in order of travel, and the numbers of its corners."""
+    """A loop as points (N, 2) mm in order of travel, and the numbers of its corners.
 
-    def __init__(self, points: Points, corners: Indices) -> None:
+    ``surety`` (N,) is how much each of the points counts; None where all count alike.
+    """
+
+    def __init__(self, points: Points, corners: Indices, surety: FloatArray | None = None) -> None:
         self.points = points
         self.corners = corners
+        self.surety = surety
         steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
         self.travel = np.concatenate(([0.0], np.cumsum(steps)))
 
@@ -39,12 +43,20 @@ class SampledRing:
         closed = np.vstack((self.points, self.points[:1]))
         return np.column_stack([np.interp(wrapped, self.travel, closed[:, k]) for k in (0, 1)])
 
+    def surety_at(self, travel: FloatArray) -> FloatArray:
+        """(N,) how much the places at lengths along the ring count."""
+        if self.surety is None:
+            return np.ones(len(travel))
+        closed = np.append(self.surety, self.surety[0])
+        return np.interp(np.mod(travel, self.length), self.travel, closed)
+
     def mapped(self, matrix: Matrix) -> "SampledRing":
         """Return the ring moved by a 3×3 matrix, still travelled the same way round."""
         points = transform_points(matrix, self.points)
         if np.linalg.det(matrix[:2, :2]) > 0.0:
-            return SampledRing(points, self.corners)
-        return SampledRing(points[::-1].copy(), np.sort(len(points) - 1 - self.corners))
+            return SampledRing(points, self.corners, self.surety)
+        turned = None if self.surety is None else self.surety[::-1].copy()
+        return SampledRing(points[::-1].copy(), np.sort(len(points) - 1 - self.corners), turned)
 
     @property
     def is_clockwise(self) -> bool:
@@ -81,8 +93,9 @@ def average_rings(rings: list[SampledRing], weights: FloatArray) -> tuple[Sample
 
     Corners that all rings share (mutually nearest) are averaged with each other; between them
     rings are matched in step with their own length. Without corners they are matched from the
-    places nearest to some of the first ring. The second value is the rms distance of the rings
-    from their plain average, mm.
+    places nearest to some of the first ring. Where rings tell how much their points count, each
+    counts so, times its weight. The second value is the rms distance of the rings from their plain
+    average, mm.
     """
     first = rings[0]
     reach = NEAR * first.length
@@ -103,7 +116,9 @@ def average_rings(rings: list[SampledRing], weights: FloatArray) -> tuple[Sample
     columns = [_rising(c, r.length) for c, r in zip(columns, rings, strict=True)]
     travels, corner_places = _steps(columns, rings)
     stack = np.array([ring.at(travel) for ring, travel in zip(rings, travels, strict=True)])
-    total = np.einsum("i,ijk->jk", weights, stack)
+    surety = [ring.surety_at(travel) for ring, travel in zip(rings, travels, strict=True)]
+    counts = weights[:, None] * np.array(surety)
+    total = np.einsum("ij,ijk->jk", counts / counts.sum(axis=0), stack)
     spread = float(np.sqrt(np.mean(np.sum((stack - stack.mean(axis=0)) ** 2, axis=2))))
     corners = corner_places if shared.any() else np.zeros(0, dtype=np.int64)
     return SampledRing(total, corners), spread

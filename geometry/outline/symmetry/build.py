@@ -1,23 +1,40 @@
 """Build the exactly symmetric shape: loops that belong together are averaged, fitted and copied."""
 
+from __future__ import annotations
+
 import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from ...arrays import FloatArray, Matrix, Points
+from ...arrays import FloatArray, Matrix, Point, Points
 from ...errors import SymmetryError
 from ...tolerance import SHOWN_FLAT_MM
 from ..curves import Arc, Loop, Profile, rotation_matrix, transform_points
-from .average import average_rings, sample_loop
+from .average import SampledRing, average_rings, sample_loop
+from .facets import without_facets
 from .groups import SymmetryGroup
 from .invariant import SPACING_MM, invariant_loop
 
-__all__ = ["build"]
+if TYPE_CHECKING:
+    from ..read_edge import ReadEdge
+
+__all__ = ["build", "passed_over"]
+
+PASSED_OVER = 1e-6
+"""How much an edge in doubt counts where a copy of it is in none: not at all, yet all doubted
+copies together are averaged like any others."""
 
 
 def build(
-    profile: Profile, place: Matrix, group: SymmetryGroup, keep: str, tolerance_mm: float
+    profile: Profile,
+    place: Matrix,
+    group: SymmetryGroup,
+    keep: str,
+    tolerance_mm: float,
+    read: ReadEdge | None = None,
 ) -> Profile:
     """Profile that every element of a group takes onto itself, nearest to a drawn one.
 
@@ -34,6 +51,9 @@ def build(
         "average" weighs all copies alike; "first" and "second" take one wedge.
     tolerance_mm
         How far the fitted segments may lie from the averaged outline.
+    read
+        How surely the drawn shape was read: copies count by it, and facets shorter than what was
+        seen are none.
 
     Raises
     ------
@@ -41,13 +61,30 @@ def build(
         If a hole has no partners, or no mirror axis crosses the outline.
     """
     local = profile.transformed(place)
+    read = None if read is None else read.transformed(place)
     loops: list[Loop] = []
     for family in _families(local.loops, group.elements):
-        loops.extend(_symmetric_loops(local.loops, family, group, keep, tolerance_mm))
+        loops.extend(_symmetric_loops(local.loops, family, group, keep, tolerance_mm, read))
     back = np.linalg.inv(place)
     moved = [loop.transformed(back) for loop in loops]
     outer = moved.pop(int(np.argmax([abs(loop.signed_area_mm2) for loop in moved])))
     return Profile(outer, tuple(moved))
+
+
+def passed_over(read: ReadEdge | None, elements: Sequence[Matrix], keep: str) -> tuple[Point, ...]:
+    """Places in doubt, mm, for which a copy that is in no doubt is taken where copies are averaged.
+
+    ``elements`` are 3×3 matrices of the symmetry, the first of which leaves all in place.
+    """
+    if read is None or keep != "average":
+        return ()
+    found = []
+    for doubt in read.doubts:
+        place = np.array([doubt.place_mm])
+        copies = np.vstack([transform_points(element, place) for element in elements])
+        if not read.is_doubted(copies).all():
+            found.append(doubt.place_mm)
+    return tuple(found)
 
 
 def _families(loops: tuple[Loop, ...], elements: tuple[Matrix, ...]) -> list[list[int]]:
@@ -88,6 +125,7 @@ def _symmetric_loops(
     group: SymmetryGroup,
     keep: str,
     tolerance_mm: float,
+    read: ReadEdge | None,
 ) -> list[Loop]:
     """All loops of an orbit, from the average of its members pulled back onto the first."""
     weights = _weights(loops, partners, group, keep)
@@ -98,13 +136,25 @@ def _symmetric_loops(
     if all(loops[p].is_circle for p in partners):
         one = _average_circle([loops[p] for p in partners], pulls, weights, own)
     else:
-        sampled = {p: sample_loop(loops[p], SPACING_MM) for p in set(partners)}
+        sampled = {p: _sampled(loops[p], read) for p in set(partners)}
         rings = [sampled[p].mapped(pull) for p, pull in zip(partners, pulls, strict=True)]
         average, spread_mm = average_rings(rings, weights)
         one = invariant_loop(average, own, tolerance_mm, spread_mm)
+        if read is not None:
+            one = without_facets(one, read.resolved_mm)
     one = one.transformed(np.linalg.inv(turn)) if angle_rad else one
     firsts = [partners.index(p) for p in dict.fromkeys(partners)]
     return [_image(one, group.elements[k]) if k else one for k in firsts]
+
+
+def _sampled(loop: Loop, read: ReadEdge | None) -> SampledRing:
+    """Points of a loop, which count by how surely each was read."""
+    ring = sample_loop(loop, SPACING_MM)
+    if read is not None:
+        surety = read.sigma_at(ring.points) ** -2.0
+        surety[read.is_doubted(ring.points)] *= PASSED_OVER
+        ring.surety = surety / surety.max()
+    return ring
 
 
 def _weights(

@@ -74,7 +74,7 @@ def fair_factor(worst_mm: float, size_mm: float) -> int:
     """
     if not (math.isfinite(size_mm) and size_mm > 0.0):
         raise OutlineError(
-            "The size must be a length above 0 mm, not {size_mm:g} mm.",
+            "The size must be a length above 0 mm, not {size_mm:g} mm. Type it again.",
             size_mm=size_mm,
         )
     wanted = SHOWN_FRACTION * size_mm / max(worst_mm, 1e-9)

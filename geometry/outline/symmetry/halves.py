@@ -27,7 +27,9 @@ def whole_from_half(knots_mm: Points) -> Profile:
     """
     knots = np.asarray(knots_mm, dtype=np.float64)
     if len(knots) < 2 or not np.isfinite(knots).all():
-        raise SymmetryError("Half a shape needs two nodes or more, all of them numbers.")
+        raise SymmetryError(
+            "Half a shape needs two nodes or more, all of them numbers. Draw another node."
+        )
     (ax, ay), (bx, by) = knots[0, 1].tolist(), knots[-1, 1].tolist()
     if math.hypot(bx - ax, by - ay) < SAME_PLACE_MM:
         raise SymmetryError(

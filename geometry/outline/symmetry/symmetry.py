@@ -1,8 +1,10 @@
 """Make a hand-cut shape exactly symmetric, and say how far the hand was off."""
 
+from __future__ import annotations
+
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
@@ -11,7 +13,7 @@ from ...arrays import FloatArray, Matrix, Point, Points
 from ...errors import SymmetryError
 from ...tolerance import LEAST_DIRECTION_MM, MEASURED_FLAT_MM, SEARCH_FLAT_MM
 from ..curves import Profile, mirror_matrix, moments_of, move_matrix, rotation_matrix
-from .build import build
+from .build import build, passed_over
 from .groups import Kind, SymmetryGroup
 from .refusal import LEAST_OVERLAP, refusal, worst_overlap
 from .search import (
@@ -21,6 +23,9 @@ from .search import (
     find_direction,
     polish_axis,
 )
+
+if TYPE_CHECKING:
+    from ..read_edge import ReadEdge
 
 __all__ = ["Axis", "Deviation", "Symmetry", "symmetrise"]
 
@@ -35,12 +40,12 @@ class Axis:
     angle_rad: float
 
     @classmethod
-    def along(cls, point: Point, angle_rad: float) -> "Axis":
+    def along(cls, point: Point, angle_rad: float) -> Axis:
         """Axis through ``point`` mm at any ``angle_rad``, counter-clockwise from +x."""
         return cls(point, angle_rad % math.pi)
 
     @classmethod
-    def through(cls, one: Point, other: Point) -> "Axis":
+    def through(cls, one: Point, other: Point) -> Axis:
         """Axis through two places in mm, the first of which becomes its point.
 
         Raises
@@ -55,23 +60,37 @@ class Axis:
         return cls.along(one, math.atan2(other[1] - one[1], other[0] - one[0]))
 
     @classmethod
-    def through_middle(cls, profile: Profile, angle_rad: float) -> "Axis":
+    def through_middle(cls, profile: Profile, angle_rad: float) -> Axis:
         """Axis of a direction through a shape's centroid, where a mirror axis must lie."""
         return cls.along(moments_of(profile).centroid, angle_rad)
 
 
 @dataclass(frozen=True, slots=True)
 class Deviation:
-    """How far the drawn outline lies from the symmetric one, and where it does so most."""
+    """How far the drawn outline lies from the symmetric one, and where it does so most.
+
+    ``chance_mm`` is how far off it may be there though the hand was not, as its edge was read no
+    surer; 0 for an outline that was not read in a photo.
+    """
 
     max_mm: float
     rms_mm: float
     where: Point
+    chance_mm: float = 0.0
+
+    @property
+    def is_of_hand(self) -> bool:
+        """Whether the outline is farther off than reading it explains."""
+        return self.max_mm > self.chance_mm
 
 
 @dataclass(frozen=True, slots=True)
 class Symmetry:
-    """The symmetric shape with its axis (mirror) or centre (rotational)."""
+    """The symmetric shape with its axis (mirror) or centre (rotational).
+
+    ``passed_over`` are places of the drawn shape that were in doubt, where a copy that was in none
+    was taken instead.
+    """
 
     profile: Profile
     about: Axis | Point
@@ -79,6 +98,18 @@ class Symmetry:
     kind: Kind
     order: int
     overlap: float
+    passed_over: tuple[Point, ...] = ()
+
+    @property
+    def sides_passed_over(self) -> tuple[int, int, int]:
+        """How many of those lie left and right of the axis, and how many about a centre."""
+        if self.kind != "mirror" or not isinstance(self.about, Axis):
+            return 0, 0, len(self.passed_over)
+        (px, py), angle = self.about.point, self.about.angle_rad
+        left = [
+            math.cos(angle) * (y - py) > math.sin(angle) * (x - px) for x, y in self.passed_over
+        ]
+        return sum(left), len(left) - sum(left), 0
 
 
 def symmetrise(
@@ -89,6 +120,7 @@ def symmetrise(
     *,
     keep: Keep = "average",
     tolerance_mm: float = 0.1,
+    read: ReadEdge | None = None,
 ) -> Symmetry:
     """The symmetric shape nearest to a drawn one, its axis or centre, and how far off the hand was.
 
@@ -104,12 +136,13 @@ def symmetrise(
         The mirror axis or the centre; found where not given. For "dihedral" an axis is one of the
         mirror axes through its point, the centre; with a centre alone the axes are found.
     keep : "average", "first" or "second"
-        Average all copies (which moves the outline least), or take what lies to the left
-        ("first") or right ("second") of the axis; for rotational shapes "first" takes the sector
-        that begins at the first corner, "second" the next; for dihedral ones the wedge left or
-        right of the axis.
+        Average all copies (which moves the outline least), or take what lies left ("first") or
+        right ("second") of the axis: a half, or of dihedral shapes a wedge; of rotational ones the
+        sector that begins at the first corner, or the next.
     tolerance_mm : float
         How far the fitted lines, arcs and curves may lie from the averaged outline.
+    read : ReadEdge, optional
+        How surely a traced shape was read; copies count by it.
 
     Raises
     ------
@@ -136,8 +169,9 @@ def symmetrise(
         result = profile
     else:
         onto = rotation_matrix(-angle) @ move_matrix(-point[0], -point[1])
-        result = build(profile, onto, group, keep, tolerance_mm)
-    return Symmetry(result, place, _deviation(profile, result), kind, order, score)
+        result = build(profile, onto, group, keep, tolerance_mm, read)
+    off = _deviation(profile, result, read)
+    return Symmetry(result, place, off, kind, order, score, passed_over(read, matrices, keep))
 
 
 def _place(profile: Profile, kind: Kind, order: int, about: Axis | Point | None) -> Axis | Point:
@@ -247,17 +281,23 @@ def _maps_onto_itself(profile: Profile, matrix: Matrix) -> bool:
     return bool((gaps.min(axis=1) < 1e-7).all() and (gaps.min(axis=0) < 1e-7).all())
 
 
-def _deviation(profile: Profile, result: Profile) -> Deviation:
-    """Distance of the drawn outline from the symmetric one."""
+def _deviation(profile: Profile, result: Profile, read: ReadEdge | None) -> Deviation:
+    """Distance of the drawn outline from the symmetric one; its worst place is one of the hand's.
+
+    Where nothing is farther off than reading explains, it is the worst of all.
+    """
     drawn = np.concatenate([s.points_at(_shares(s.length_mm)) for s in profile.segments()])
     gaps = Boundary(result.polygon(MEASURED_FLAT_MM)).distances(drawn)
     if result is profile:
         gaps = np.zeros_like(gaps)
-    worst = int(np.argmax(gaps))
+    chance = np.zeros_like(gaps) if read is None else read.worst_chance_mm(drawn)
+    of_hand = gaps > chance
+    worst = int(np.argmax(np.where(of_hand, gaps, 0.0) if of_hand.any() else gaps))
     return Deviation(
         float(gaps[worst]),
         float(np.sqrt(np.mean(gaps**2))),
         (float(drawn[worst, 0]), float(drawn[worst, 1])),
+        float(chance[worst]),
     )
 
 

@@ -2,6 +2,7 @@
 
 from .doubt import Doubt
 from .drawn import pen_width_mm, trace_drawn
+from .open_line import trace_open_line
 from .tracing import trace, trace_preview
 
 __all__ = [
@@ -9,5 +10,6 @@ __all__ = [
     "pen_width_mm",
     "trace",
     "trace_drawn",
+    "trace_open_line",
     "trace_preview",
 ]

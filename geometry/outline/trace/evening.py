@@ -16,12 +16,12 @@ __all__ = [
 ]
 
 
-def respaced(ring: Points, spacing: float) -> Points:
-    """Points at even steps along a ring."""
-    whole = np.vstack((ring, ring[:1]))
+def respaced(ring: Points, spacing: float, *, closed: bool = True) -> Points:
+    """Points at even steps along a ring, or from end to end of an open line."""
+    whole = np.vstack((ring, ring[:1])) if closed else ring
     travel = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(whole, axis=0).T))))
     count = max(12, round(travel[-1] / spacing))
-    at = np.arange(count) * travel[-1] / count
+    at = np.arange(count) * travel[-1] / (count if closed else count - 1)
     return np.column_stack([np.interp(at, travel, whole[:, k]) for k in (0, 1)])
 
 
@@ -39,19 +39,22 @@ def evened_ring(points: Points, width: float) -> Points:
     )
 
 
-def calm_normals(at: Points, *, closed: bool) -> Points:
-    """(N, 2) unit directions to the right of a run's travel, over some pixels to either side."""
+def calm_normals(at: Points, *, closed: bool, open_width: float = 4.0) -> Points:
+    """(N, 2) unit directions to the right of a run's travel, over some pixels to either side.
+
+    ``open_width`` is the standard deviation, in places, over which an open run is evened.
+    """
     if len(at) < 3:
         along = np.broadcast_to(at[-1] - at[0], at.shape)
     elif closed:
         even = evened_ring(at, 6.0)
         along = np.roll(even, -4, axis=0) - np.roll(even, 4, axis=0)
     else:
-        half = min(12, len(at) - 1)
+        half = min(round(3.0 * open_width), len(at) - 1)
         # Run on straight past the ends, mirrored through the end points.
         before, after = 2.0 * at[0] - at[half:0:-1], 2.0 * at[-1] - at[-2 : -2 - half : -1]
         longer = np.vstack((before, at, after))
-        even = evened_ring(longer, 4.0)
+        even = evened_ring(longer, open_width)
         places = np.arange(half, half + len(at))
         reach = min(4, half)
         along = even[places + reach] - even[places - reach]

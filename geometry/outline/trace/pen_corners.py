@@ -19,8 +19,8 @@ ROUND_WIDTHS = 0.12
 """What a round takes off a corner's tip, px and pen widths, before it is one."""
 
 
-def sharpened(light: LightCrop, places: Points, width: float) -> Points:
-    """The ring with its sides run on to where they meet at corners.
+def sharpened(light: LightCrop, places: Points, width: float, *, closed: bool = True) -> Points:
+    """The ring, or open line, with its sides run on to where they meet at corners.
 
     The ink's centroid rounds a corner off over about a pen's width to either side. Where the
     shape itself is round, the outer edge of the ink stays away from the corner by as much more.
@@ -33,7 +33,11 @@ def sharpened(light: LightCrop, places: Points, width: float) -> Points:
         Middle of the line at even steps, px.
     width : float
         Width of the line, px.
+    closed
+        Whether it is a ring.
     """
+    if not closed:
+        return _between_ends(light, places, width)
     step = float(np.median(np.hypot(*np.diff(places, axis=0).T)))
     near = max(3, math.ceil((0.8 * width + 1.5) / step))
     far = near + max(8, math.ceil(1.5 * width / step))
@@ -55,6 +59,20 @@ def sharpened(light: LightCrop, places: Points, width: float) -> Points:
         keep[(place + around) % len(places)] = False
         keep[place], result[place] = True, meet
     return _filled(result[keep], step)
+
+
+def _between_ends(light: LightCrop, places: Points, width: float) -> Points:
+    """An open line as `sharpened`: run on straight past its ends, where it is closed to a ring."""
+    step = float(np.median(np.hypot(*np.diff(places, axis=0).T)))
+    count = 2 * math.ceil((3.0 * width + 12.0) / step)
+    reach = min(8, len(places) - 1)
+    onward = np.arange(1.0, count + 1.0)[:, None]
+    before = places[0] - onward[::-1] * (places[reach] - places[0]) / reach
+    after = places[-1] + onward * (places[-1] - places[-1 - reach]) / reach
+    ring = sharpened(light, np.vstack((before, places, after)), width)
+    ends = (int(np.hypot(*(ring - end).T).argmin()) for end in (places[0], places[-1]))
+    first, last = sorted(ends)
+    return ring[first : last + 1]
 
 
 def _turns(places: Points, near: int, far: int) -> tuple[FloatArray, FloatArray]:

@@ -20,6 +20,8 @@ SEARCH_MM = 1.2
 """How far off the rough ring the line may run."""
 MOST_TURNS, SETTLED_PX = 9, 0.15
 """How often the line is looked at, at most, and what it moves by when it is found."""
+DARKEST = 0.8
+"""Share of the strongest ink across a line that counts as its middle at the first look."""
 FAINT = 0.35
 """Share of the line's usual ink below which a place counts as a gap."""
 
@@ -51,9 +53,15 @@ def pen_colour(pixels: NDArray[Any], ring: Points, mm_per_px: float) -> FloatArr
 
 
 def follow_ridge(
-    pixels: NDArray[Any], ring: Points, weights: FloatArray, mm_per_px: float, rough_px: float
+    pixels: NDArray[Any],
+    ring: Points,
+    weights: FloatArray,
+    mm_per_px: float,
+    rough_px: float,
+    *,
+    closed: bool = True,
 ) -> Ridge | None:
-    """Middle of the line along a rough ring; None where no line shows.
+    """Middle of the line along a rough ring, or an open line; None where no line shows.
 
     Parameters
     ----------
@@ -67,32 +75,35 @@ def follow_ridge(
         Size of a pixel.
     rough_px : float
         How rough the ring is, px.
+    closed
+        Whether it is a ring.
     """
     search = SEARCH_MM / mm_per_px + 2.0 * rough_px
     margin = 2.0 * search + 12.0
     low, high = ring.min(axis=0) - margin, ring.max(axis=0) + margin
     light = LightCrop(pixels, (low[0], low[1], high[0], high[1]), weights)
-    places = respaced(ring, max(1.0, 0.15 / mm_per_px))
+    spacing = max(1.0, 0.15 / mm_per_px)
+    places = respaced(ring, spacing, closed=closed)
     width, ink = 0.0, np.zeros(len(places))
     for turn in range(MOST_TURNS):
-        outward = calm_normals(places, closed=True)
+        outward = calm_normals(places, closed=closed, open_width=6.0)
         reach = search if turn == 0 else max(0.8 * width, 1.5) + 2.0
         offsets, ink = _centroids(light, places, outward, reach, width)
         usual = float(np.median(ink))
         if usual <= 1e-6:
             return None
         width = _width(light, places + offsets[:, None] * outward, outward, search)
-        half = max(3, round(1.5 * width / max(1.0, 0.15 / mm_per_px)))
+        half = max(3, round(1.5 * width / spacing))
         clear = np.where(ink > FAINT * usual, 1.0, 0.0)
-        calm = without_strays(offsets, clear, half, max(0.35 * width, 0.75), closed=True)
-        if turn > 0:
-            calm = smoothed(calm, 4, closed=True)
-        places = respaced(places + calm[:, None] * outward, max(1.0, 0.15 / mm_per_px))
+        calm = without_strays(offsets, clear, half, max(0.35 * width, 0.75), closed=closed)
+        if turn > 1:
+            calm = smoothed(calm, 3, closed=closed)
+        places = respaced(places + calm[:, None] * outward, spacing, closed=closed)
         # From the rim of a broad line its middle is found in several steps.
         if turn > 1 and np.percentile(np.abs(calm), 95.0) < SETTLED_PX:
             break
-    places = sharpened(light, places, width)
-    outward = calm_normals(places, closed=True)
+    places = sharpened(light, places, width, closed=closed)
+    outward = calm_normals(places, closed=closed, open_width=6.0)
     ink = _centroids(light, places, outward, max(0.8 * width, 1.5) + 2.0, width)[1]
     shows = ink > FAINT * float(np.median(ink))
     return Ridge(places, shows, width)
@@ -109,8 +120,11 @@ def _centroids(
         kernel = np.ones(9) / 9.0
         even = np.apply_along_axis(np.convolve, 1, cuts, kernel, "same")
         even = even - 0.002 * even.max() * np.abs(t)
-        start = t[np.argmax(even, axis=1)]
-        return start, even.max(axis=1)
+        top = even.max(axis=1)
+        # Of a broad line the middle of what is darkest: its strongest place is chance.
+        darkest = even >= (top - (1.0 - DARKEST) * np.abs(top))[:, None]
+        start = (darkest @ t) / darkest.sum(axis=1)
+        return start, top
     sums = cuts.sum(axis=1)
     middle = (cuts @ t) / np.maximum(sums, 1e-9)
     # Ink of a neighbour may reach into the window: weigh about the first answer once more.

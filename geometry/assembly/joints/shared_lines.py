@@ -1,11 +1,11 @@
-"""Three sheets or more through one line: each keeps a stretch of it to itself.
+"""Three sheets or more through one line: each keeps an interval of it to itself.
 
-The line is divided from the bottom to the top, one stretch a sheet. A sheet is whole along its own
-stretch and slotted from there to both its edges, so the lowest has one slot, open at the top, the
+The line is divided from the bottom to the top, one interval a sheet. A sheet is whole along its own
+interval and slotted from there to both its edges, so the lowest has one slot, open at the top, the
 highest one open at the bottom, those between have two. Built from the lowest up, every sheet comes
-down along the line: its lower slot straddles what stands already, and its whole stretch comes to
+down along the line: its lower slot straddles what stands already, and its whole interval comes to
 lie in their upper slots, which are open. For any two of the sheets this is a cross-lap whose slots
-reach past each other over the stretches of those between.
+reach past each other over the intervals of those between.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -20,19 +20,19 @@ from .crosslap import CrossLap
 from .joint import Joint
 from .whole import whole_laps
 
-__all__ = ["bundled_laps", "bundles", "copies_along_lines"]
+__all__ = ["copies_along_lines", "shared_line_groups", "shared_line_laps"]
 
 SAME_LINE_MM = 0.5
 """Laps of one part whose lines are nearer than this run along one line."""
-STRETCH_MM = 1.0
+LEAST_INTERVAL_MM = 1.0
 """A sheet that kept less than this of the line would break there."""
 Crossing = Mapping[int, tuple[CrossLap, ...]]
 Remade = Callable[[int, float, Literal["start", "end"], float], CrossLap]
 """A joint's lap anew: its number, the fraction of the line from its start at which its slots end,
-the end part a's opens at, and the stretch in mm that is left free between the two slots."""
+the end part a's opens at, and the interval in mm that is left free between the two slots."""
 
 
-def bundles(joints: Sequence[Joint], crossing: Crossing) -> list[list[int]]:
+def shared_line_groups(joints: Sequence[Joint], crossing: Crossing) -> list[list[int]]:
     """Numbers of the joints whose laps run along one line, of three parts or more each time."""
     of_part: dict[int, list[tuple[int, FloatArray]]] = {}
     linked: dict[int, set[int]] = {number: set() for number in crossing}
@@ -61,12 +61,12 @@ def bundles(joints: Sequence[Joint], crossing: Crossing) -> list[list[int]]:
 
 
 def _along(line: FloatArray, known: Sequence[tuple[int, FloatArray]]) -> list[int]:
-    """Joints of those known whose stretch (2, 3) lies on the same line and overlaps it."""
+    """Joints of those known whose interval (2, 3) lies on the same line and overlaps it."""
     if not known:
         return []
     length = float(np.linalg.norm(line[1] - line[0]))
     along = (line[1] - line[0]) / length
-    offset = np.stack([stretch for _, stretch in known]) - line[0]
+    offset = np.stack([interval for _, interval in known]) - line[0]
     at = offset @ along
     away = np.linalg.norm(offset - at[..., None] * along, axis=2).max(axis=1)
     overlap = np.minimum(at.max(axis=1), length) - np.maximum(at.min(axis=1), 0.0)
@@ -79,7 +79,7 @@ def copies_along_lines(
 ) -> tuple[int, ...]:
     """Parts that need a shape of their own, because a copy of theirs goes through the same line."""
     apart: set[int] = set()
-    for numbers in bundles(joints, whole_laps(parts, joints)):
+    for numbers in shared_line_groups(joints, whole_laps(parts, joints)):
         seen: set[int] = set()
         for sheet in sorted({part for n in numbers for part in (joints[n].a, joints[n].b)}):
             if groups[sheet] in seen:
@@ -88,7 +88,7 @@ def copies_along_lines(
     return tuple(sorted(apart))
 
 
-def bundled_laps(
+def shared_line_laps(
     parts: Sequence[Part],
     joints: Sequence[Joint],
     groups: Sequence[int],
@@ -97,7 +97,7 @@ def bundled_laps(
 ) -> dict[int, tuple[CrossLap, ...]]:
     """Return the laps of joints along shared lines, by their numbers, so that all have room.
 
-    Who keeps the lower stretch follows the sides chosen for the joints: the sheet whose slot opens
+    Who keeps the lower interval follows the sides chosen for the joints: the sheet whose slot opens
     at the end of the line is below. What is automatic follows the order of the parts.
 
     Parameters
@@ -113,17 +113,17 @@ def bundled_laps(
     ------
     AssemblyError
         If two of the sheets are not joined or are copies of one shape, if they meet along several
-        stretches or none they all share, or if the sides chosen contradict each other.
+        intervals or none they all share, or if the sides chosen contradict each other.
     """
     made: dict[int, tuple[CrossLap, ...]] = {}
-    for numbers in bundles(joints, crossing):
+    for numbers in shared_line_groups(joints, crossing):
         sheets = sorted({part for n in numbers for part in (joints[n].a, joints[n].b)})
         listed = ", ".join(f"“{parts[i].name or i + 1}”" for i in sheets)
         told = f"{listed} cross along one and the same line"
         _check(numbers, sheets, parts, joints, groups, crossing, told)
         order = _from_below(numbers, sheets, joints, crossing, told)
         low, high = _common(numbers, crossing)
-        if high - low < STRETCH_MM * len(sheets):
+        if high - low < LEAST_INTERVAL_MM * len(sheets):
             raise AssemblyError(
                 "{told}, but share only {high:.1f} mm of it, too little to divide "
                 "among {sheets_count}. Make them meet along more of the line, or "
@@ -184,7 +184,7 @@ def _check(
                     named=named(i),
                     named_2=named(j),
                 )
-    if any(len(crossing[n]) > 1 or crossing[n][0].stretches > 1 for n in numbers):
+    if any(len(crossing[n]) > 1 or crossing[n][0].intervals > 1 for n in numbers):
         raise AssemblyError(
             "{told} in several stretches. Only sheets that meet along one stretch "
             "can share it: close their holes there, or move one of them aside.",
@@ -199,7 +199,7 @@ def _from_below(
     crossing: Crossing,
     told: str,
 ) -> list[int]:
-    """The sheets from the one that keeps the lowest stretch to the highest."""
+    """The sheets from the one that keeps the lowest interval to the highest."""
     above: dict[int, set[int]] = {sheet: set() for sheet in sheets}
     along = np.array(crossing[numbers[0]][0].direction)
     for number in numbers:
@@ -223,7 +223,7 @@ def _from_below(
 
 
 def _common(numbers: Sequence[int], crossing: Crossing) -> tuple[float, float]:
-    """The stretch all the joints share, measured along the first one's line from its start."""
+    """The interval all the joints share, measured along the first one's line from its start."""
     first = crossing[numbers[0]][0]
     start, along = np.array(first.line[0]), np.array(first.direction)
     ends = np.array([crossing[n][0].line for n in numbers]) @ along - start @ along
@@ -239,11 +239,11 @@ def _lap(
     frame: tuple[FloatArray, FloatArray],
     remade: Remade,
 ) -> CrossLap:
-    """The lap of two sheets of a bundle: slots to the lower's top and to the upper's bottom."""
+    """The lap of two sheets of a group: slots to the lower's top and to the upper's bottom."""
     start, along = frame
     first, second = order.index(joint.a), order.index(joint.b)
     lower, upper = min(first, second), max(first, second)
-    # The stretch between the two belongs to others, and both are slotted there.
+    # The interval between the two belongs to others, and both are slotted there.
     low, high = float(levels[lower + 1]), float(levels[upper])
     # From the start of the pair's own line, which may run the other way.
     ends = (np.array(alone.line) - start) @ along

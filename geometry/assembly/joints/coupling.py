@@ -8,11 +8,11 @@ import numpy as np
 
 from ...arrays import FloatArray
 from ..solids import Part, as_pose, world_to_part
-from .bundles import bundles
 from .joint import Joint
+from .shared_lines import shared_line_groups
 from .whole import whole_laps
 
-__all__ = ["Side", "Tie", "tied_laps"]
+__all__ = ["Coupling", "Side", "coupled_laps"]
 
 Side = Literal["start", "end"]
 SAME_PLACE_MM = 0.2
@@ -20,12 +20,12 @@ SAME_PLACE_MM = 0.2
 
 
 @dataclass(frozen=True, slots=True)
-class Tie:
+class Coupling:
     """Joints that can only be turned together, by their numbers.
 
-    ``opens`` says at which end of the line part a's slot opens in each when the tie is not turned,
-    ``lines`` holds each joint's unit direction in the world. A tie ``is_free`` if nobody chose a
-    side in it, and its copies do not contradict each other.
+    ``opens`` says at which end of the line part a's slot opens in each when the coupling is not
+    turned, ``lines`` holds each joint's unit direction in the world. A coupling ``is_free`` if
+    nobody chose a side in it, and its copies do not contradict each other.
     """
 
     joints: tuple[int, ...]
@@ -49,13 +49,13 @@ class _Slot:
     other: FloatArray
 
 
-def tied_laps(
+def coupled_laps(
     parts: Sequence[Part], joints: Sequence[Joint], groups: Sequence[int]
-) -> tuple[Tie, ...]:
-    """Gather the laps of parts that meet into ties, in the order of their first joints."""
+) -> tuple[Coupling, ...]:
+    """Gather the laps of parts that meet into couplings, in the order of their first joints."""
     crossing = whole_laps(parts, joints)
     # Sheets through one line are ordered along it; turning one of their joints alone says nothing.
-    for shared in bundles(joints, crossing):
+    for shared in shared_line_groups(joints, crossing):
         for number in shared:
             del crossing[number]
     sides: dict[int, Side] = {}
@@ -69,7 +69,7 @@ def tied_laps(
             own = world_to_part(as_pose(parts[part].pose), ends)[list(order), :2]
             slots.append(_Slot(number, groups[part], own[0], own[1]))
     linked = _links(slots)
-    ties, seen = [], set[int]()
+    couplings, seen = [], set[int]()
     for first in sides:
         if first not in seen:
             parity, agrees = _followed(first, linked)
@@ -81,8 +81,8 @@ def tied_laps(
             free = agrees and not chosen
             # What a person chose, and copies that contradict each other, stay as they are.
             kept = opens if free else tuple(sides[n] for n in members)
-            ties.append(Tie(members, kept, tuple(lines[n] for n in members), free))
-    return tuple(ties)
+            couplings.append(Coupling(members, kept, tuple(lines[n] for n in members), free))
+    return tuple(couplings)
 
 
 def _side(at_start: bool) -> Side:
@@ -111,7 +111,7 @@ def _links(slots: Sequence[_Slot]) -> dict[int, list[tuple[int, bool]]]:
 def _followed(
     first: int, linked: dict[int, list[tuple[int, bool]]]
 ) -> tuple[dict[int, bool], bool]:
-    """Every joint tied to the first, whether it opens the other way, and whether all agree."""
+    """Every joint coupled to the first, whether it opens the other way, and whether all agree."""
     parity, queue, agrees = {first: False}, [first], True
     while queue:
         joint = queue.pop()

@@ -1,4 +1,4 @@
-"""Three sheets and more through one line: who keeps which stretch, and what is refused."""
+"""Three sheets and more through one line: who keeps which interval, and what is refused."""
 
 import math
 from dataclasses import replace
@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from geometry.assembly import Part, around_axis, stand_on_axis, turn_about_axis
 from geometry.assembly.check import check_assembly
-from geometry.assembly.joints.bundles import copies_along_lines
 from geometry.assembly.joints.joinery import Joint, join_parts
+from geometry.assembly.joints.shared_lines import copies_along_lines
 from geometry.assembly.sequence.opening import open_for_assembly
 from geometry.errors import AssemblyError
 from geometry.outline import Loop, Profile, rectangle
@@ -150,4 +150,4 @@ def test_ribs_around_an_axis_that_do_not_reach_it_are_no_bundle():
         Part(rectangle(40.0, 30.0, (60.0, 0.0)), THREE, pose, str(i))
         for i, pose in enumerate(around_axis(stand_on_axis(0.0), 6))
     ]
-    assert len(join_parts(ribs, every_lap(ribs)).asleep) == 15
+    assert len(join_parts(ribs, every_lap(ribs)).unmatched) == 15

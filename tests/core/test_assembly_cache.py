@@ -3,7 +3,7 @@
 import numpy as np
 
 from geometry.assembly import Part
-from geometry.assembly.solids.memo import Memo, part_key
+from geometry.assembly.solids.cache import BoundedCache, part_key
 from geometry.outline import rectangle
 from geometry.part import Stock
 
@@ -11,7 +11,7 @@ PLY = Stock("ply", 3.0, 0.2)
 
 
 def test_an_answer_is_computed_once_and_the_oldest_is_let_go():
-    memo, asked = Memo(2), []
+    memo, asked = BoundedCache(2), []
 
     def ask(key):
         return memo.get(key, (), lambda: asked.append(key) or key.upper())
@@ -25,7 +25,7 @@ def test_an_answer_is_computed_once_and_the_oldest_is_let_go():
 
 
 def test_what_is_kept_is_kept_alive():
-    memo = Memo(8)
+    memo = BoundedCache(8)
     keys = set()
     for i in range(8):
         profile = rectangle(10.0 + i, 5.0)

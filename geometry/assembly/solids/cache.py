@@ -12,7 +12,7 @@ from ...arrays import Points
 from .frames import IntArray
 from .part import Part
 
-__all__ = ["Memo", "mesh_key", "part_key"]
+__all__ = ["BoundedCache", "mesh_key", "part_key"]
 
 Answer = TypeVar("Answer")
 
@@ -30,7 +30,7 @@ def mesh_key(vertices_mm: Points, triangles: IntArray) -> bytes:
     return told.digest()
 
 
-class Memo(Generic[Answer]):
+class BoundedCache(Generic[Answer]):
     """The last answers, each beside what it was asked about."""
 
     def __init__(self, most: int) -> None:

@@ -1,0 +1,193 @@
+"""Parts of one stuff that touch: only the gap between them tells where one ends.
+
+Two cut edges pushed together leave a gap far narrower than a pixel. It cannot take more light than
+falls on it, and what it takes is spread by the lens but not lost: the light missing across it, over
+that of the face beside it, is the gap's width (the equivalent width of spectroscopy), however the
+picture is blurred. A line that runs from rim to rim and is no wider than such gaps are parts two
+parts; a pencil's or a pen's is broader.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray, Indices, Points
+from .band import outline_of_mask, outward_of, unroll
+from .light import Blocks
+from .masks import Mask, box_sum, labelled
+from .seams import least_seam, line_strength
+
+__all__ = ["own_piece"]
+
+MOST_GAP_MM = 0.15
+"""Widest gap of parts that touch: what two knife-cut edges leave (common practice, no source)."""
+STRONG = 3.0
+"""Deviations from which blocks may be a gap's, before its whole way is asked."""
+CORE = 5
+"""Blocks about a place that are free of lines where it is amid a piece: as far may a line pause."""
+LEAST_PIECE, MOST_PIECES = 0.02, 12
+"""Share of a part from which a piece is one, and how many are asked, the largest."""
+STRETCH_PX, CLEAR, READ = 12, 3.0, 0.7
+"""A gap is read in stretches so long, each surely from so many deviations on; it is one where so
+much of its length was."""
+BESIDE_PX, FAR_PX, RIM_PX = 4.0, 7.0, 6
+"""The faces beside a gap are seen so far from it, and so far from the rim, which is no face."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Hairline:
+    """A line's equivalent width, mm, and the share of its length that was read."""
+
+    width_mm: float
+    read: float
+
+
+def own_piece(
+    pixels: NDArray[Any],
+    blocks: Blocks,
+    seen: FloatArray,
+    whole: Mask,
+    held: Sequence[tuple[float, float]],
+    bed: FloatArray,
+    mm_per_px: float,
+) -> tuple[Mask, list[tuple[float, float]]]:
+    """Blocks of a silhouette without what gaps part from it, and a place, px, on each gap.
+
+    Parameters
+    ----------
+    pixels, blocks, seen : photo, its blocks and their (h, w, 3) root of even light
+        What is seen.
+    whole : (h, w) bool
+        The silhouette.
+    held : sequence of (2,) float
+        Places, px, that belong together.
+    bed : (3,) float
+        Light of the bench, which may shine through a gap.
+    mm_per_px : float
+        Scale.
+    """
+    rows, columns = (np.flatnonzero(whole.any(axis=axis)) for axis in (1, 0))
+    box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
+    # Root of light: half of the share of light that the widest gap takes of a block.
+    share = 0.5 * MOST_GAP_MM / (mm_per_px * blocks.step_px)
+    most = share, share * float(np.sqrt(bed).mean())
+    strength, broad = line_strength(seen[box].mean(axis=2), whole[box], most)
+    pieces = np.zeros(whole.shape, dtype=np.int64)
+    pieces[box] = _pieces(whole[box], broad | (strength > STRONG))
+    if pieces.max() < 2:
+        return whole, []
+    joined, gaps = np.arange(pieces.max() + 1), []
+    at = [int(pieces[blocks.index_of(place)]) for place in held]
+    for one, two in _neighbours(pieces):
+        lines = _way(blocks, pieces == one, pieces == two)
+        gap = _read(pixels, lines, bed, mm_per_px) if lines else None
+        if gap is None or gap.read < READ or gap.width_mm > MOST_GAP_MM:
+            joined[joined == joined[two]] = joined[one]
+        else:
+            gaps.append((one, two, lines[0][len(lines[0]) // 2]))
+    mine = np.isin(joined, joined[at])
+    amid = [(float(x), float(y)) for one, two, (x, y) in gaps if mine[one] != mine[two]]
+    if not amid:
+        return whole, []
+    kept, left = whole & mine[pieces], whole & ~mine[pieces]
+    # Pieces meet about a gap; the least way near there is the gap's own.
+    some = kept & (box_sum(left * 1.0, CORE) < 0.5), left & (box_sum(kept * 1.0, CORE) < 0.5)
+    if not (some[0].any() and some[1].any()):
+        return kept, amid
+    full = np.zeros(whole.shape)
+    full[box] = strength
+    found = labelled(least_seam(full, whole, *some))
+    return np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole, amid
+
+
+def _pieces(whole: Mask, strong: Mask) -> Indices:
+    """(h, w) number of the piece, between strong lines, of every block of a silhouette."""
+    core = labelled(box_sum((strong | ~whole) * 1.0, CORE) < 0.5)
+    size = np.bincount(core.ravel())
+    size[0] = 0
+    large = np.argsort(-size, kind="stable")[:MOST_PIECES]
+    large = large[size[large] > LEAST_PIECE * size.sum()]
+    number = np.zeros(len(size), dtype=np.int64)
+    number[large] = np.arange(1, len(large) + 1)
+    return _grown(_grown(number[core], whole & ~strong), whole)
+
+
+def _grown(pieces: Indices, room: Mask) -> Indices:
+    """Pieces grown into the room that they can reach, all at one pace."""
+    while True:
+        before = pieces
+        for axis, way in ((0, 1), (0, -1), (1, 1), (1, -1)):
+            beside = np.roll(before, way, axis)
+            edge: list[Any] = [slice(None), slice(None)]
+            edge[axis] = 0 if way > 0 else -1
+            beside[tuple(edge)] = 0
+            pieces = np.where((pieces == 0) & room, beside, pieces)
+        if (pieces == before).all():
+            return pieces
+
+
+def _neighbours(pieces: Indices) -> list[tuple[int, int]]:
+    """Pairs of pieces that touch."""
+    pairs = [
+        np.stack((one.ravel(), two.ravel()))
+        for one, two in ((pieces[1:], pieces[:-1]), (pieces[:, 1:], pieces[:, :-1]))
+    ]
+    both = np.sort(np.concatenate(pairs, axis=1), axis=0)
+    both = both[:, (both[0] > 0) & (both[0] < both[1])]
+    return [(int(one), int(two)) for one, two in np.unique(both, axis=1).T]
+
+
+def _read(
+    pixels: NDArray[Any], lines: list[Points], bed: FloatArray, mm_per_px: float
+) -> _Hairline | None:
+    """Read the way between two pieces in the full photo; None where it is too short."""
+    light = []
+    for line in lines:
+        band = unroll(pixels, line, outward_of(line, 4.0), np.arange(-FAR_PX, FAR_PX + 0.1))
+        light.append(band.light.mean(axis=2)[RIM_PX:-RIM_PX])
+    seen = np.concatenate(light)
+    reach = np.abs(np.arange(-FAR_PX, FAR_PX + 0.1))
+    beside = seen[:, reach >= BESIDE_PX].mean(axis=1)
+    off = seen - beside[:, None]
+    amid = off[:, reach < BESIDE_PX]
+    missing = float(np.median(amid.sum(axis=1)))
+    count = len(seen) // STRETCH_PX
+    if count < 2:
+        return None
+    stretches = off[: count * STRETCH_PX].reshape(count, STRETCH_PX, -1).mean(axis=1)
+    # Grain runs along as a gap may: as much as it does beside is no gap.
+    noise = 1.4826 * float(np.median(np.abs(stretches[:, reach >= BESIDE_PX]))) + 1e-5
+    deep = (np.sign(missing) * stretches[:, reach < BESIDE_PX]).max(axis=1) / noise
+    level = float(np.median(beside))
+    most = level if missing < 0.0 else max(float(bed.mean()) - level, 1e-6)
+    return _Hairline(abs(missing) / most * mm_per_px, float((deep > CLEAR).mean()))
+
+
+def _way(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:
+    """The lines, px, between two pieces."""
+    sides = (outline_of_mask(mask, blocks.step_px, blocks.corner_px) for mask in (one, two))
+    shared = shapely.line_merge(shapely.intersection(*(side.boundary for side in sides)))
+    return [
+        _smoothed(shapely.get_coordinates(line))
+        for line in shapely.get_parts(shared)
+        if line.geom_type == "LineString" and line.length > STRETCH_PX + 2 * RIM_PX
+    ]
+
+
+def _smoothed(line: Points, sigma_px: float = 3.0) -> Points:
+    """(N, 2) places a pixel apart on a line of steps, smoothed along it."""
+    length = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))))
+    at = np.arange(0.0, length[-1])
+    even = np.column_stack([np.interp(at, length, line[:, axis]) for axis in (0, 1)])
+    reach = int(3 * sigma_px)
+    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma_px) ** 2)
+    padded = np.pad(even, ((reach, reach), (0, 0)), mode="edge")
+    return np.column_stack(
+        [np.convolve(padded[:, axis], kernel / kernel.sum(), mode="valid") for axis in (0, 1)]
+    )

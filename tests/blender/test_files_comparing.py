@@ -1,0 +1,140 @@
+"""A cut part photographed, traced and compared with its drawing; what it teaches, kept and used."""
+
+import json
+import sys
+from importlib import import_module
+from pathlib import Path
+
+import bpy
+import numpy as np
+import pytest
+import shapely
+from PIL import Image
+
+pytestmark = pytest.mark.blender
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "core"))
+
+SIZE, SCALE = (760, 560), 12.0
+DRAWN = shapely.box(-25, -16, 25, 16) - shapely.box(-16, -8, -4, 8) - shapely.box(4, -8, 16, 8)
+KERF_MM, CORRECTED_MM = 0.4, 0.2
+
+
+@pytest.fixture
+def cut(package, tmp_path):
+    """The part as drawn, its stock, and the outline traced in a photo of it as it was cut."""
+    pictures = import_module("part_pictures")
+    shapes = import_module(f"{package}.geometry.outline")
+    outlines = import_module(f"{package}.addon.outline.outline_objects")
+    outlines.add_outline(bpy.context, "Frame outline", shapes.Profile.from_polygon(DRAWN, 0.001))
+    bpy.ops.flatwright.add_stock(kind="PLYWOOD")
+    stock = bpy.context.scene.flatwright_stocks[0]
+    stock.name, stock.kerf_mm = "Birch", CORRECTED_MM
+    bpy.ops.flatwright.make_part()
+    part = bpy.context.object
+    part.name = "Frame"
+    bench = pictures.camera_over(SIZE, SCALE)
+    shape = DRAWN.buffer((CORRECTED_MM - KERF_MM) / 2.0, join_style="mitre")
+    path = tmp_path / "cut.png"
+    Image.fromarray(pictures.picture(bench, shape)).save(path)
+    bpy.ops.flatwright.add_photo(filepath=str(path))
+    photo = bpy.context.object
+    own = import_module(f"{package}.geometry.bench")
+    record = import_module(f"{package}.geometry.bench.record")
+    camera = own.Camera(*(getattr(bench.camera, n) for n in bench.camera.__slots__))
+    report = own.BenchReport(mm_per_px=1.0 / SCALE)
+    kept = record.bench_to_record(own.Bench(SIZE, camera, report))
+    photo.flatwright_bench.record, photo.flatwright_bench.face_height_mm = kept, 0.0
+    ((x, y),) = bench.to_photo(np.array([[0.0, 0.0]]), 0.0)
+    bpy.ops.flatwright.trace_outline(inside_px=(float(x), float(y)))
+    traced = bpy.context.object
+    part.select_set(True)
+    return part, stock, traced
+
+
+@pytest.fixture
+def machine(package):
+    shelf = bpy.context.preferences.addons[package].preferences
+    bpy.ops.flatwright.add_machine()
+    made = shelf.machines[len(shelf.machines) - 1]
+    made.name = "Red one"
+    bpy.context.scene.flatwright_readiness.machine = "Red one"
+    yield made
+    bpy.ops.flatwright.remove_machine()
+
+
+def test_the_kerf_is_found_within_its_doubt_and_kept_with_stock_and_machine(cut, machine):
+    part, stock, traced = cut
+    assert not bpy.ops.flatwright.keep_comparison.poll()
+    assert bpy.ops.flatwright.compare_with_drawing() == {"FINISHED"}
+    found = traced.flatwright_compared
+    assert found.drawing == part
+    assert abs(found.kerf_mm - KERF_MM) <= found.kerf_doubt_mm
+    assert found.kerf_doubt_mm <= KERF_MM / 4.0
+    assert len(json.loads(found.map_record)) > 100
+    # All edges lie half of what the kerf was wrong too far in.
+    assert found.rms_mm == pytest.approx(0.1, abs=0.03)
+    assert bpy.ops.flatwright.keep_comparison() == {"FINISHED"}
+    assert stock.kerf_mm == pytest.approx(found.kerf_mm, abs=1e-4)
+    assert stock.kerf_doubt_mm == pytest.approx(found.kerf_doubt_mm, abs=1e-4)
+    assert "kerf" in stock.measured
+    assert machine.is_measured
+    assert json.loads(machine.kerfs)["Birch"][0] == pytest.approx(found.kerf_mm, abs=1e-3)
+
+
+def test_what_is_too_doubtful_is_said_and_not_offered(cut):
+    _, stock, traced = cut
+    # Corrected for more than it is: the kerf that explains it is a fifth, and its ± stays.
+    bpy.ops.flatwright.compare_with_drawing(as_stock=False, corrected_mm=0.02)
+    found = traced.flatwright_compared
+    found.kerf_doubt_mm = 1.0
+    found.tells_kerf = False
+    assert not bpy.ops.flatwright.keep_comparison.poll()
+    assert stock.kerf_mm == pytest.approx(CORRECTED_MM)
+
+
+def test_another_part_is_no_drawing_of_it(cut, plate):
+    _, _, traced = cut
+    other = plate("Other", 10.0, 8.0)
+    bpy.ops.object.select_all(action="DESELECT")
+    other.select_set(True)
+    traced.select_set(True)
+    bpy.context.view_layer.objects.active = traced
+    with pytest.raises(RuntimeError, match="not of the same part"):
+        bpy.ops.flatwright.compare_with_drawing()
+    assert traced.flatwright_compared.of == "NONE"
+    bpy.ops.object.select_all(action="DESELECT")
+    traced.select_set(True)
+    with pytest.raises(RuntimeError, match="Select the traced outline and the part"):
+        bpy.ops.flatwright.compare_with_drawing()
+
+
+def test_files_are_corrected_only_where_it_was_chosen_and_say_so(plate, machine, tmp_path, package):
+    plate("Plate", 200.0, 100.0)
+    bpy.ops.flatwright.lay_out()
+    ready = bpy.context.scene.flatwright_readiness
+    files = import_module(f"{package}.geometry.files")
+
+    def saved(name):
+        folder = tmp_path / name
+        folder.mkdir()
+        bpy.ops.flatwright.save_cut_files(directory=str(folder), use_template=True)
+        (dxf,), (html,) = folder.glob("*.dxf"), folder.glob("*.html")
+        (pdf,) = folder.glob("*.pdf")
+        return files.read_back(dxf).size_mm, html.read_text(encoding="utf-8"), pdf.read_bytes()
+
+    plain, listed, template = saved("plain")
+    assert "Corrected for the machine" not in listed
+    ready.corrects_machine = True
+    with pytest.raises(RuntimeError, match="was not measured"):
+        bpy.ops.flatwright.save_cut_files(directory=str(tmp_path / "plain"), overwrite=True)
+    machine.stretch_x, machine.stretch_y, machine.is_measured = 0.0, 0.003, True
+    state = import_module(f"{package}.addon.state.graph")
+    bpy.context.view_layer.update()
+    assert state.status(bpy.context, "files").state == "stale"
+    corrected, listed, same = saved("corrected")
+    assert "Corrected for the machine" in listed
+    assert same == template
+    assert [a / b for a, b in zip(corrected, plain, strict=True)] == pytest.approx(
+        [1.0, 1.0 / 1.003], abs=1e-5
+    )

@@ -1,0 +1,160 @@
+"""Cut parts compared with their drawings: what a wrong machine did is found, within its ±.
+
+What came out is made by shapely alone: an offset of the drawn polygon, stretched, turned, moved,
+and unsettled the way a trace is, alike over stretches of a centimetre or two.
+"""
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from scipy import stats
+
+from geometry.bench import Bench, BenchReport
+from geometry.errors import OutlineError
+from geometry.outline import Profile, circle, rectangle, ring, slot, subtract
+from geometry.outline.comparison import MachinePrior, compare
+from geometry.outline.comparison.estimate import student
+from tests.core.part_pictures import camera_over
+
+PLATE = subtract(
+    subtract(rectangle(200.0, 120.0, corner_radius_mm=6.0), circle(40.0, (-55.0, 10.0))),
+    slot(70.0, 20.0, (45.0, -15.0)),
+)
+KERF_MM, CORRECTED_MM = 0.30, 0.20
+
+
+def as_cut(drawn, *, kerf_mm=KERF_MM, x=0.0, y=0.003, shear=0.0, turn=0.0, at=(0.0, 0.0)):
+    """Polygon of what a machine leaves of a drawing, where it lies on the bench."""
+    shape = drawn.polygon(0.002).buffer((CORRECTED_MM - kerf_mm) / 2.0, join_style="mitre")
+    machine = np.array([[1.0 + x, shear], [0.0, 1.0 + y]])
+    c, s = math.cos(turn), math.sin(turn)
+    matrix = np.array([[c, -s], [s, c]]) @ machine
+    return shapely.transform(shape, lambda p: p @ matrix.T + at)
+
+
+def unsettled(shape, sigma_mm, rng):
+    """The polygon with its edges off as a trace's are: alike over about 12 mm of them."""
+
+    def ring_of(line):
+        line = shapely.segmentize(line, 0.5)
+        points = shapely.get_coordinates(line)[:-1]
+        along = np.arange(len(points)) / len(points)
+        waves = max(int(line.length / 24.0), 2)
+        off = np.zeros(len(points))
+        for k in range(1, waves + 1):
+            off += rng.normal() * np.cos(2.0 * math.pi * (k * along + rng.random()))
+        off *= sigma_mm / max(off.std(), 1e-12)
+        tangent = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
+        tangent /= np.hypot(*tangent.T)[:, None]
+        return points + off[:, None] * np.column_stack((tangent[:, 1], -tangent[:, 0]))
+
+    return shapely.Polygon(ring_of(shape.exterior), [ring_of(h) for h in shape.interiors])
+
+
+def traced(shape):
+    return Profile.from_polygon(shape, 0.01)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"y": 0.003},
+        {"x": -0.002, "y": 0.001, "turn": 2.0, "at": (300.0, -40.0)},
+        {"y": 0.0, "shear": 0.002, "turn": -1.1},
+        {"kerf_mm": 0.12, "y": -0.003, "turn": 0.4},
+    ],
+)
+def test_a_machine_and_its_kerf_are_told_apart(wrong):
+    found = compare(traced(as_cut(PLATE, **wrong)), PLATE, corrected_kerf_mm=CORRECTED_MM)
+    asked = {"kerf_mm": KERF_MM, "x": 0.0, "y": 0.003, "shear": 0.0, **wrong}
+    assert found.kerf_mm.value == pytest.approx(asked["kerf_mm"], abs=0.004)
+    assert found.scale_x.value == pytest.approx(asked["x"], abs=3e-5)
+    assert found.scale_y.value == pytest.approx(asked["y"], abs=3e-5)
+    ratio = (1.0 + asked["y"]) / (1.0 + asked["x"]) - 1.0
+    assert found.y_against_x.value == pytest.approx(ratio, abs=3e-5)
+    assert found.shear.value == pytest.approx(asked["shear"], abs=3e-5)
+    assert found.tells_kerf
+
+
+def test_the_axes_are_those_of_the_machine_as_the_part_lay_on_it():
+    # Cut turned by 90°: what the machine draws too long along its y is the drawing's x.
+    turn = math.pi / 2.0
+    sheet = PLATE.rotated(turn)
+    shape = as_cut(sheet, y=0.003)
+    found = compare(traced(shape), PLATE, corrected_kerf_mm=CORRECTED_MM, turn_rad=-turn)
+    assert found.y_against_x.value == pytest.approx(0.003, abs=3e-5)
+    plain = compare(traced(shape), PLATE, corrected_kerf_mm=CORRECTED_MM)
+    assert plain.y_against_x.value == pytest.approx(-0.003, abs=4e-5)
+
+
+def test_the_stated_doubt_holds_in_95_of_100():
+    """At least 20 of 24 for each value: fewer are 0.6 % likely (binomial distribution, scipy)."""
+    rng = np.random.default_rng(5)
+    held = np.zeros(3, dtype=int)
+    doubts = []
+    trials = 24
+    for _ in range(trials):
+        y, kerf = rng.uniform(-0.003, 0.003), rng.uniform(0.1, 0.4)
+        shape = as_cut(PLATE, y=y, kerf_mm=kerf, turn=rng.uniform(0.0, 6.28))
+        found = compare(traced(unsettled(shape, 0.01, rng)), PLATE, corrected_kerf_mm=CORRECTED_MM)
+        truths = (kerf, y, 0.0)
+        values = (found.kerf_mm, found.y_against_x, found.shear)
+        held += [abs(v.value - t) <= v.doubt for v, t in zip(values, truths, strict=True)]
+        doubts.append([v.doubt for v in values])
+    assert (held >= 20).all(), held
+    usual = np.median(doubts, axis=0)
+    assert usual[0] <= 0.05
+    assert usual[1] <= 0.0005
+
+
+def test_a_benchs_own_doubt_goes_into_the_scale_and_hardly_into_the_kerf():
+    camera = camera_over((2400, 1700), 10.0, tilt_deg=5.0).camera
+    sure = Bench((2400, 1700), camera, BenchReport(mm_per_px=0.1))
+    doubtful = Bench((2400, 1700), camera, BenchReport(mm_per_px=0.1), scale_sigma=0.001)
+    shape = traced(as_cut(PLATE))
+    one, two = (
+        compare(shape, PLATE, corrected_kerf_mm=CORRECTED_MM, bench=bench)
+        for bench in (sure, doubtful)
+    )
+    assert two.scale_x.doubt == pytest.approx(1.96 * 0.001, rel=0.1)
+    assert two.scale_x.doubt > 5.0 * one.scale_x.doubt
+    # One factor for all is no y against x, and holes and outside tell it from the kerf.
+    assert two.y_against_x.doubt < 1e-4
+    assert two.kerf_mm.doubt < one.kerf_mm.doubt + 0.01
+
+
+def test_without_holes_a_disc_tells_no_kerf_and_says_so():
+    disc = circle(60.0)
+    found = compare(traced(as_cut(disc, y=0.0)), disc, corrected_kerf_mm=CORRECTED_MM)
+    assert not found.tells_kerf
+    assert found.kerf_mm.doubt > 0.1
+    # What is known of the machine tells it: a stretch of 60 mm known to 0.01 %.
+    known = MachinePrior(sigma=5e-5)
+    found = compare(traced(as_cut(disc, y=0.0)), disc, corrected_kerf_mm=CORRECTED_MM, prior=known)
+    assert found.tells_kerf
+    assert found.kerf_mm.value == pytest.approx(KERF_MM, abs=found.kerf_mm.doubt)
+    wheel = ring(60.0, 30.0)
+    found = compare(traced(as_cut(wheel, y=0.0)), wheel, corrected_kerf_mm=CORRECTED_MM)
+    assert found.kerf_mm.value == pytest.approx(KERF_MM, abs=0.005)
+
+
+def test_a_broken_off_corner_does_not_bend_the_rest_and_shows_in_the_map():
+    shape = as_cut(PLATE) - shapely.Point(95.0, 55.0).buffer(9.0)
+    found = compare(traced(shape), PLATE, corrected_kerf_mm=CORRECTED_MM)
+    assert found.kerf_mm.value == pytest.approx(KERF_MM, abs=0.02)
+    assert found.y_against_x.value == pytest.approx(0.003, abs=2e-4)
+    worst, place = found.worst
+    assert worst < -0.5
+    assert math.dist(place, (97.0, 57.0)) < 15.0
+
+
+def test_another_part_is_refused():
+    with pytest.raises(OutlineError, match="not of the same part"):
+        compare(rectangle(30.0, 20.0), PLATE, corrected_kerf_mm=0.2)
+
+
+@pytest.mark.parametrize("freedom", [3, 5, 10, 40, 200])
+def test_students_quantile_is_that_of_scipy(freedom):
+    assert student(freedom) == pytest.approx(stats.t.ppf(0.975, freedom), rel=0.01)
