@@ -18,7 +18,7 @@ from .adjust import Adjusted
 from .bench import Bench
 from .growing import Grid
 from .levels import which_lines
-from .own import KnownMat
+from .mats import KnownMat
 from .printed import edges
 from .priors import Priors
 from .reporting import grid_bench

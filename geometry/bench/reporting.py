@@ -13,14 +13,12 @@ from .camera import Camera
 from .design_effect import errors_together
 from .extent import are_continuous, supported_bounds
 from .judging import focal_contradiction, grid_warnings
-from .laid import LaidPitch, laid_pitch
 from .levels import line_levels
+from .mats import KnownMat, LaidPitch, laid_pitch, squares_dark, stretched
 from .measure import Intervals, Strokes, grid_intervals, measure
-from .own import KnownMat, squares_dark
 from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
-from .stretch import stretched
 
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
