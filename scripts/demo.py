@@ -27,6 +27,7 @@ from install_extension import install  # noqa: E402
 
 OUT = HERE / "demo" / "out"
 PHOTO = HERE / "demo" / "photo.jpg"
+CUT_PHOTO = HERE / "demo" / "cut.jpg"
 GLOBE_UP_MM = cradle.REACH_MM
 """The globe's centre stands this high, so that the ribs' feet are on the floor."""
 BESIDE_MM = -260.0
@@ -57,6 +58,7 @@ def main() -> None:
     sheet(bpy, log)
     files(bpy, log)
     pictures(bpy, log, package)
+    after_the_cut(bpy, log)
     with log.stage("File", "saving the .blend"):
         bpy.ops.wm.save_mainfile(compress=True)
     shutil.rmtree(OUT / ".blender", ignore_errors=True)
@@ -230,6 +232,28 @@ def files(bpy, log: Log) -> None:  # noqa: ANN001
                 "mm",
                 0.001,
             )
+
+
+def after_the_cut(bpy, log: Log) -> None:  # noqa: ANN001
+    """The rib as a machine a little wrong has cut it: photographed, compared with its drawing."""
+    told = truth.cut()
+    rib = bpy.data.objects["Rib"]
+    with log.stage("After the cut", "a photo of the cut rib, compared with its drawing"):
+        bpy.ops.flatwright.add_photo(filepath=str(CUT_PHOTO))
+        bench = bpy.context.object.flatwright_bench
+        bench.pitch_mm, bench.face_height_mm = 10.0, told["thickness_mm"]
+        bpy.ops.flatwright.find_grid()
+        bpy.ops.flatwright.trace_outline(inside_px=told["inside_px"])
+        traced = bpy.context.object
+        rib.select_set(True)
+        bpy.ops.flatwright.compare_with_drawing(as_on_sheet=False, turn=0.0)
+        found = traced.flatwright_compared
+        log.say(f"worst place {found.worst_mm:+.2f} mm, {found.rms_mm:.3f} mm rms")
+        log.say(f"kerf {found.kerf_mm:.3f} ± {found.kerf_doubt_mm:.3f} mm")
+        log.compare("kerf it was cut with", found.kerf_mm, told["kerf_mm"], "mm", 0.05)
+        log.compare("y against x", 1000.0 * found.against, 1000.0 * told["y_longer"], "‰", 0.5)
+        if not found.tells_kerf:
+            log.fail("the kerf is too doubtful to be kept")
 
 
 def pictures(bpy, log: Log, package: str) -> None:  # noqa: ANN001

@@ -18,6 +18,7 @@ import numpy as np
 __all__ = [
     "Away",
     "bore_mm",
+    "cut",
     "inside_px",
     "nearest_circle_mm",
     "slot_widths_mm",
@@ -47,6 +48,13 @@ def _truth() -> dict[str, Any]:
 def tilt_deg() -> float:
     """How far the camera looked away from straight down."""
     return float(_truth()["tilt_deg"])
+
+
+def cut() -> dict[str, Any]:
+    """What is true of the cut rib's photo: the kerf it was cut with and the machine's scale."""
+    told = json.loads(FILE.with_name("cut.json").read_text(encoding="utf-8"))
+    told["inside_px"] = tuple(map(float, told["inside_px"]))
+    return dict(told)
 
 
 def inside_px() -> tuple[float, float]:

@@ -28,7 +28,7 @@ from photo_scene import _desk, _light, _mat, _ruler
 from render_photo import FOCAL_35MM, K1, K2, OVERSAMPLE, SIZE, WHITE, save_jpeg
 
 from geometry.outline import Profile
-from geometry.outline.curves.record import profile_from_record
+from geometry.outline.curves.record import profile_from_record, profile_to_record
 
 DEMO = Path(__file__).resolve().parent / "demo"
 KERF_MM, Y_LONGER, X_LONGER = 0.26, 0.003, 0.0
@@ -105,6 +105,7 @@ def main() -> None:
         "y_longer": Y_LONGER,
         "x_longer": X_LONGER,
         "thickness_mm": thick,
+        "drawn": json.loads(profile_to_record(drawn)),
         "inside_px": camera.project(np.array([[inside.x, inside.y]]), thick)[0].round(1).tolist(),
     }
     (options.out / "cut.json").write_text(json.dumps(truth) + "\n")

@@ -38,6 +38,8 @@ FRAMES = {
     "sheets": "Laid out on the sheet",
     "check": "Checked before cutting",
 }
+IN_MANUAL = ("window", "photo", "bench", "outline", "part", "assembly", "sheets", "check")
+"""Those that a page of the manual shows."""
 WINDOW_PX = (1280, 880)
 ACROSS, FRAME_WIDTH_PX, BETWEEN_PX, CAPTION_PX = 2, 800, 16, 40
 LARGEST_BYTES, LARGEST_TRANSLATED_BYTES = 300_000, 140_000
@@ -70,7 +72,7 @@ def main() -> None:
         is_english = language == "en"
         folder = MANUAL if is_english else MANUAL / language
         folder.mkdir(exist_ok=True)
-        for name in ("window", *FRAMES):
+        for name in IN_MANUAL:
             with Image.open(taken[name]) as frame:
                 most = LARGEST_BYTES if is_english else LARGEST_TRANSLATED_BYTES
                 save(frame.convert("RGB"), folder / f"{name}.jpg", most)

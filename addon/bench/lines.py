@@ -28,10 +28,11 @@ def draw_kinds_of_lines(layout: bpy.types.UILayout, bench: Any) -> None:
     kinds = kept_kinds(bench)
     if len(kinds) < 2 or bench.found_from != "GRID":
         return
-    layout.label(text="Lines are apart")
     column = layout.column(align=True)
+    column.label(text="Lines are apart")
+    row = column.row(align=True)
     for kind, spacings_mm in zip(kinds, readings(kinds, bench.found_pitch_mm), strict=True):
-        button: Any = column.operator(
+        button: Any = row.operator(
             "flatwright.find_grid",
             text=show_sides(spacings_mm, between=" / ", short=True),
             depress=kind == (bench.line_kind or 1.0),

@@ -4,7 +4,7 @@ import bpy
 
 from ...geometry.files import HoldRule, LaidSheet
 from ..part.part_objects import stock_named
-from ..sheet.laid import placements_on
+from ..sheet.laid import frame_shape, placements_on
 
 __all__ = ["hold_rule", "laid_sheet"]
 
@@ -40,4 +40,5 @@ def laid_sheet(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet
         settings.kerf_corrected,
         tuple(mark for p in placed for mark in p.marks),
         tuple(p.fits for p in placed),
+        frame_shape(sheet),
     )

@@ -6,13 +6,18 @@ from ..blender.drawing import Overlay
 from ..blender.registering import room
 from ..state.graph import on_failure
 from .labels_shown import draw_labels
+from .offcut_operators import (
+    FLATWRIGHT_OT_keep_as_sheet,
+    FLATWRIGHT_OT_keep_leftovers,
+    FLATWRIGHT_PG_offcut,
+)
 from .operators import (
     FLATWRIGHT_OT_improve_layout,
     FLATWRIGHT_OT_lay_out,
     FLATWRIGHT_OT_pin_pieces,
     FLATWRIGHT_OT_show_sheet_trouble,
 )
-from .panel import FLATWRIGHT_PT_holding, FLATWRIGHT_PT_sheet
+from .panel import FLATWRIGHT_PT_holding, FLATWRIGHT_PT_offcuts, FLATWRIGHT_PT_sheet
 from .properties import FLATWRIGHT_PG_layout, FLATWRIGHT_PG_sheet
 from .signs import draw_signs
 from .troubles import first_trouble
@@ -21,12 +26,16 @@ _register, _unregister = room(
     (
         FLATWRIGHT_PG_layout,
         FLATWRIGHT_PG_sheet,
+        FLATWRIGHT_PG_offcut,
+        FLATWRIGHT_OT_keep_as_sheet,
+        FLATWRIGHT_OT_keep_leftovers,
         FLATWRIGHT_OT_lay_out,
         FLATWRIGHT_OT_improve_layout,
         FLATWRIGHT_OT_pin_pieces,
         FLATWRIGHT_OT_show_sheet_trouble,
         FLATWRIGHT_PT_sheet,
         FLATWRIGHT_PT_holding,
+        FLATWRIGHT_PT_offcuts,
     ),
     [
         (
@@ -38,6 +47,11 @@ _register, _unregister = room(
             bpy.types.Object,
             "flatwright_sheet",
             lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_sheet),
+        ),
+        (
+            bpy.types.Object,
+            "flatwright_offcut",
+            lambda: bpy.props.PointerProperty(type=FLATWRIGHT_PG_offcut),
         ),
     ],
 )

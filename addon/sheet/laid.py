@@ -8,18 +8,19 @@ import numpy as np
 
 from ...geometry.arrays import Matrix
 from ...geometry.errors import FlatwrightError, SheetError
+from ...geometry.outline import Profile
 from ...geometry.outline.curves import rotation_matrix
 from ...geometry.part import Stock
 from ...geometry.sheet import Layout, Piece, Placement, Sheet
 from ..blender.curves import curve_of, read_profile
 from ..blender.poses import world_matrix
-from ..blender.profiles import refuse_modified
+from ..blender.profiles import profile_of, refuse_modified
 from ..blender.units import to_mm
 from ..part.marks import marks_of
 from ..part.part_objects import joint_corners, stock_named
 from ..state.things import pieces_of, sheet_objects
 
-__all__ = ["TO_CUT", "lying", "name_of_piece", "placements_on", "sheets_of_stock"]
+__all__ = ["TO_CUT", "frame_shape", "lying", "name_of_piece", "placements_on", "sheets_of_stock"]
 
 TO_CUT = " to cut"
 """What a piece's name says after that of its part."""
@@ -89,9 +90,17 @@ def lying(context: bpy.types.Context) -> dict[str, Layout]:
 
 
 def _layout(sheets: list[bpy.types.Object], stock: Stock) -> Layout:
-    return Layout(
-        tuple(Sheet(placements_on(sheet), sheet.flatwright_sheet.used) for sheet in sheets), stock
-    )
+    return Layout(tuple(map(_sheet, sheets)), stock)
+
+
+def _sheet(sheet: bpy.types.Object) -> Sheet:
+    settings = sheet.flatwright_sheet
+    return Sheet(placements_on(sheet), settings.used, frame_shape(sheet), settings.label)
+
+
+def frame_shape(sheet: bpy.types.Object) -> Profile | None:
+    """The shape of a sheet that is an offcut, in its own mm; None for a whole one."""
+    return profile_of(sheet) if sheet.flatwright_sheet.is_offcut else None
 
 
 def _place(sheet: bpy.types.Object, thing: bpy.types.Object) -> Matrix:

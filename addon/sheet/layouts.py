@@ -9,13 +9,14 @@ import bpy
 from ...geometry.errors import SheetError
 from ...geometry.part import Stock
 from ...geometry.progress import Progress, stage
-from ...geometry.sheet import Layout, Piece, lay_out, pinned_of, resumed, tighten
+from ...geometry.sheet import Layout, Offcut, Piece, lay_out_on, pinned_of, resumed, tighten
 from ...geometry.sheet.pieces import cut_of
 from ..part.part_objects import stock_named
 from ..state.things import parts_to_cut
 from ..state.work import Work
 from .finished import finished_pieces
 from .laid import lying
+from .offcuts import offcuts_of
 
 __all__ = ["improving", "laying"]
 
@@ -30,14 +31,16 @@ def laying(context: bpy.types.Context) -> Work:
     """
     wanted, ways = _wanted(context), _ways(context)
     correct = context.scene.flatwright_layout.correct_kerf
-    before = lying(context)
+    before, offcuts = lying(context), _offcuts(context, wanted)
 
     def work(progress: Progress) -> list[Layout]:
         layouts = []
         for i, (stock, finished) in enumerate(wanted):
             share = stage(progress, i / len(wanted), (i + 1) / len(wanted))
             pieces = [cut_of(piece, stock, correct_kerf=correct) for piece in finished]
-            layouts.append(_anew(pieces, stock, before.get(stock.name), ways, share))
+            layouts.append(
+                _anew(pieces, stock, before.get(stock.name), offcuts[stock.name], ways, share)
+            )
         return layouts
 
     return work
@@ -60,7 +63,7 @@ def improving(
     wanted, ways = _wanted(context), _ways(context)
     settings = context.scene.flatwright_layout
     correct, seconds, seed = settings.correct_kerf, settings.seconds, settings.seed
-    before = lying(context)
+    before, offcuts = lying(context), _offcuts(context, wanted)
 
     def work(progress: Progress) -> list[Layout] | None:
         first = stage(progress, 0.0, 0.1) or progress
@@ -70,7 +73,7 @@ def improving(
             known = before.get(stock.name)
             start = known and resumed(replace(known, stock=stock), pieces, **ways)
             is_new = is_new or start is None
-            layouts.append(start or _anew(pieces, stock, known, ways, first))
+            layouts.append(start or _anew(pieces, stock, known, offcuts[stock.name], ways, first))
         if is_new:
             shown(list(layouts))
         for i in range(len(layouts)):
@@ -115,12 +118,22 @@ def _wanted(context: bpy.types.Context) -> list[tuple[Stock, list[Piece]]]:
     return [(one.stock, one.pieces) for one in wanted]
 
 
+def _offcuts(
+    context: bpy.types.Context, wanted: Sequence[tuple[Stock, Sequence[Piece]]]
+) -> dict[str, list[Offcut]]:
+    """Leftover sheets to be filled, by the name of their stock."""
+    return {stock.name: offcuts_of(context.scene, stock.name) for stock, _ in wanted}
+
+
 def _anew(
     pieces: Sequence[Piece],
     stock: Stock,
     before: Layout | None,
+    offcuts: Sequence[Offcut],
     ways: _Ways,
     progress: Progress | None,
 ) -> Layout:
-    pinned, left = pinned_of(before, pieces)
-    return lay_out(left, stock, **ways, pinned=pinned, progress=progress)
+    # What lies on offcuts is laid anew: which of them takes what is decided together.
+    sheets = tuple(s for s in before.sheets if s.shape is None) if before is not None else ()
+    pinned, left = pinned_of(Layout(sheets, stock), pieces)
+    return lay_out_on(left, stock, offcuts, **ways, pinned=pinned, progress=progress)

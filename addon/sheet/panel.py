@@ -7,10 +7,12 @@ import bpy
 from ..blender.units import show_fraction, show_sides
 from ..locale.words import hinted, in_words, reported_of, translated
 from ..panels import StagePanel
+from ..part.properties import active_stock
 from ..state.things import sheet_objects
+from .offcuts import offcut_objects
 from .troubles import troubles
 
-__all__ = ["FLATWRIGHT_PT_holding", "FLATWRIGHT_PT_sheet"]
+__all__ = ["FLATWRIGHT_PT_holding", "FLATWRIGHT_PT_offcuts", "FLATWRIGHT_PT_sheet"]
 
 ICONS: dict[str, Any] = {
     "overlap": "CANCEL",
@@ -87,3 +89,19 @@ class FLATWRIGHT_PT_holding(StagePanel, bpy.types.Panel):
         self.settings(settings, "bridge", enabled=settings.bridges > 0)
         self.settings(settings, "lead")
         self.layout.prop(settings, "shows_order")
+
+
+class FLATWRIGHT_PT_offcuts(StagePanel, bpy.types.Panel):
+    bl_idname = "FLATWRIGHT_PT_offcuts"
+    bl_label = "Leftover Sheets"
+    bl_parent_id = "FLATWRIGHT_PT_sheet"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        self.layout.operator("flatwright.keep_as_sheet", icon="IMPORT")
+        self.layout.operator("flatwright.keep_leftovers", icon="MOD_BOOLEAN")
+        stock = active_stock(context.scene)
+        for thing in offcut_objects(context.scene, stock.name) if stock is not None else ():
+            row = self.layout.split(factor=0.6)
+            row.prop(thing, "name", text="")
+            row.prop(thing.flatwright_offcut, "is_used")

@@ -116,3 +116,5 @@ class FLATWRIGHT_PG_sheet(bpy.types.PropertyGroup):
     offcut_mm: FloatVectorProperty(size=2)
     kerf_corrected: BoolProperty()
     pinned: BoolProperty()
+    is_offcut: BoolProperty()
+    """A leftover sheet, of the shape its frame draws; its label is the leftover's name."""

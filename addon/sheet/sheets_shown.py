@@ -67,7 +67,9 @@ def _show_sheet(
 ) -> None:
     width_mm, height_mm = layout.stock.sheet_mm
     name = hinted("{stock}, sheet {number}", stock=layout.stock.name, number=number)
-    outline = rectangle(width_mm, height_mm, (width_mm / 2.0, height_mm / 2.0))
+    if sheet.name:
+        name = f"{layout.stock.name}, {sheet.name}"
+    outline = sheet.shape or rectangle(width_mm, height_mm, (width_mm / 2.0, height_mm / 2.0))
     frame = bpy.data.objects.new(name, new_outline_curve(name, outline))
     collection.objects.link(frame)
     frame.location = (to_blender(corner_mm[0]), to_blender(corner_mm[1]), 0.0)
@@ -75,10 +77,12 @@ def _show_sheet(
     settings.role, settings.stock, settings.number = "SHEET", layout.stock.name, number
     settings.pieces, settings.used = len(sheet.placements), sheet.used
     gap_mm = context.scene.flatwright_layout.gap_mm
-    settings.offcut_mm = offcut_mm(sheet, layout.stock, gap_mm)
+    settings.is_offcut, settings.label = sheet.shape is not None, sheet.name
+    settings.offcut_mm = (0.0, 0.0) if sheet.shape else offcut_mm(sheet, layout.stock, gap_mm)
     settings.kerf_corrected = context.scene.flatwright_layout.correct_kerf
-    for ground in ground_of(frame, layout.stock.sheet_mm, tuple(settings.offcut_mm)):
-        collection.objects.link(ground)
+    if sheet.shape is None:
+        for ground in ground_of(frame, layout.stock.sheet_mm, tuple(settings.offcut_mm)):
+            collection.objects.link(ground)
     curves: dict[int, bpy.types.Curve] = {}
     drawn: dict[int, bpy.types.Curve] = {}
     for placement in sheet.placements:

@@ -23,7 +23,7 @@ from ..part.part_objects import stock_named
 from ..state.beside import Answer, answer
 from ..state.stored import curve_digest, digest, placed_by
 from ..state.things import pieces_of, sheet_objects
-from .laid import name_of_piece, placements_on
+from .laid import frame_shape, name_of_piece, placements_on
 
 __all__ = [
     "Trouble",
@@ -180,6 +180,7 @@ def _measuring(
     try:
         placements = placements_on(sheet)
         stock = stock_named(scene, sheet.flatwright_sheet.stock) if placements else None
+        shape = frame_shape(sheet)
     except FlatwrightError as error:
         label = Sentence(WORDS["lost"], {"sheet": sheet_name})
         lost = (Trouble("lost", sheet_name, (), (0.0, 0.0), label, sentence_of(error)),)
@@ -188,7 +189,7 @@ def _measuring(
         return tuple
     shown = _Shown(show_length(settings.gap_mm, scene), show_length(settings.margin_mm, scene))
     ways = (settings.gap_mm - SLACK_MM, settings.margin_mm - SLACK_MM)
-    layout = Layout((Sheet(placements, 0.0),), stock)
+    layout = Layout((Sheet(placements, 0.0, shape),), stock)
     return lambda: (
         *_pairs(sheet_name, names, layout, ways[0], shown),
         *_edges(sheet_name, names, layout, ways[1], shown),
@@ -233,7 +234,7 @@ def _edges(
 ) -> Iterator[Trouble]:
     """Pieces that reach into the margin, or leave the sheet."""
     for name, placement in zip(names, layout.sheets[0].placements, strict=True):
-        alone = Layout((Sheet((placement,), 0.0),), layout.stock)
+        alone = Layout((Sheet((placement,), 0.0, layout.sheets[0].shape),), layout.stock)
         leaves = bool(outside_sheet(alone, -SLACK_MM))
         for place in outside_sheet(alone, margin_mm):
             kind = "outside" if leaves else "margin"

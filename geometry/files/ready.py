@@ -146,7 +146,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
         return
     placed = tuple(Placement(Piece(profile), 0, np.eye(3)) for profile in sheet.profiles)
     for index, placement in enumerate(placed):
-        alone = Layout((Sheet((placement,), 0.0),), sheet.stock)
+        alone = Layout((Sheet((placement,), 0.0, sheet.shape),), sheet.stock)
         for place in outside_sheet(alone):
             yield Finding(
                 "stop",
@@ -156,7 +156,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
                 place,
                 subject=_piece(number, index, sheet),
             )
-    layout = Layout((Sheet(placed, 0.0),), sheet.stock)
+    layout = Layout((Sheet(placed, 0.0, sheet.shape),), sheet.stock)
     clashes = {(o.first, o.second): o for o in overlaps(layout)}
     for (first, second), clash in clashes.items():
         yield Finding(

@@ -48,6 +48,8 @@ class LaidSheet:
     """Lines not to cut through, such as lettering, where they lie; "upper" is the face up."""
     fits: tuple[tuple[Point, ...], ...] = ()
     """For each profile, or for none, corners that a joint has cut, where they lie."""
+    shape: Profile | None = None
+    """Of an offcut; a whole sheet has none."""
 
 
 def sheet_drawings(
@@ -156,6 +158,9 @@ def reference_crosses(sheet: LaidSheet) -> tuple[tuple[Line, Line], ...]:
     reach = math.hypot(CROSS_MM, CROSS_MM) / 2.0 + CLEAR_MM
     near, _ = tree.query(shapely.points(places), predicate="dwithin", distance=reach)
     free = np.delete(places, np.unique(near), axis=0)
+    if sheet.shape is not None:
+        solid = sheet.shape.polygon(LAYOUT_FLAT_MM).buffer(-reach)
+        free = free[shapely.contains_xy(solid, *free.T)]
     chosen = _apart(free, (width, height))
     if len(chosen) < CROSSES:
         raise FileError(

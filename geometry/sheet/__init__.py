@@ -17,6 +17,7 @@ Four plates on a sheet, cut apart by a gap:
 
 from .layout import lay_out
 from .lots import offcut_mm
+from .offcuts import Offcut, fill, lay_out_on, leftovers_of
 from .overlap import Overlap, outside_sheet, overlaps, too_close
 from .packing import tighten
 from .placement import Layout, Piece, Placement, Sheet
@@ -24,11 +25,15 @@ from .resume import pinned_of, resumed
 
 __all__ = [
     "Layout",
+    "Offcut",
     "Overlap",
     "Piece",
     "Placement",
     "Sheet",
+    "fill",
     "lay_out",
+    "lay_out_on",
+    "leftovers_of",
     "offcut_mm",
     "outside_sheet",
     "overlaps",

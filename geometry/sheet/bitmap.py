@@ -12,9 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely import Polygon, contains_xy, prepare
 from shapely.affinity import affine_transform
+from shapely.geometry.base import BaseGeometry
 
 from ..arrays import Matrix
 from ..outline.curves import rotation_matrix
@@ -160,6 +162,7 @@ class Bitmap:
         self.width_mm, self.height_mm, self.cell_mm = width_mm, height_mm, cell_mm
         self.pad = 0
         self.used_mm = (0.0, 0.0)
+        self.is_whole = True
         self.taken: Mask = np.zeros((0, 0), dtype=np.bool_)
         self.spectra: dict[tuple[int, int], NDArray[np.complex128]] = {}
         # What found no room once finds none later: a sheet only gets fuller.
@@ -212,6 +215,21 @@ class Bitmap:
         fixed = _drawn(*_lying(polygon, 0.0), self.cell_mm, reach)
         self._make_room([fixed])
         x, y, right, upper = polygon.bounds
+        self._take(fixed, x, y)
+        self.used_mm = (max(self.used_mm[0], right), max(self.used_mm[1], upper))
+
+    def keep_off(self, region: BaseGeometry) -> None:
+        """Take the cells of what is not sheet, which uses nothing of it up."""
+        reach = self.cell_mm * math.sqrt(0.5)
+        self.is_whole = False
+        for part in shapely.get_parts(region):
+            if isinstance(part, Polygon) and not part.is_empty:
+                fixed = _drawn(part, np.eye(3), self.cell_mm, reach)
+                self._make_room([fixed])
+                self._take(fixed, part.bounds[0], part.bounds[1])
+
+    def _take(self, fixed: Turned, x: float, y: float) -> None:
+        """Take the cells of something whose box begins at a place, as far as the board has any."""
         top = round(y / self.cell_mm) + self.pad - fixed.border
         left = round(x / self.cell_mm) + self.pad - fixed.border
         rows, columns = np.nonzero(fixed.mask)
@@ -220,7 +238,6 @@ class Bitmap:
         inside &= (columns >= 0) & (columns < self.taken.shape[1])
         self.taken[rows[inside], columns[inside]] = True
         self.spectra.clear()
-        self.used_mm = (max(self.used_mm[0], right), max(self.used_mm[1], upper))
 
     def _make_room(self, ways: Sequence[Turned]) -> None:
         """Keep a rim around the sheet as wide as any piece's border reaches."""
@@ -241,12 +258,15 @@ class Bitmap:
         """Rows and columns where the box's corner may go."""
         rows = math.floor((self.height_mm - turned.height_mm) / self.cell_mm + 1e-6) + 1
         columns = math.floor((self.width_mm - turned.width_mm) / self.cell_mm + 1e-6) + 1
+        if rows < 1 or columns < 1:
+            return None
         first = self.pad - turned.border
         # Beyond what is used and its surroundings everything is free, and nothing is better.
         fills = 1 if self.width_mm >= self.height_mm else 0
         enough = math.ceil(self.used_mm[1 - fills] / self.cell_mm) + 2 * self.pad + 1
         looked = [rows, columns]
-        looked[fills] = min(looked[fills], enough)
+        if self.is_whole:
+            looked[fills] = min(looked[fills], enough)
         rows, columns = looked
         shape = [self.taken.shape[0], self.taken.shape[1]]
         needed = first + looked[fills] + turned.mask.shape[fills]

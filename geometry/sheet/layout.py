@@ -9,6 +9,7 @@ from shapely.affinity import translate
 
 from ..arrays import Matrix
 from ..errors import SheetError
+from ..outline import Profile
 from ..part.stock import Stock
 from ..progress import Progress, tell
 from ..sentences import Sentence
@@ -18,7 +19,7 @@ from .overlap import outside_sheet, too_close
 from .placement import Layout, Piece, Placement, Sheet
 from .sliding import slid
 
-__all__ = ["lay_out", "sheet_of"]
+__all__ = ["assure", "lay_out", "sheet_of"]
 
 LOOKING = 0.2
 """Share of the work that goes into drawing each piece's bitmaps."""
@@ -77,7 +78,7 @@ def lay_out(
     near = _slid(placed, stay, (gap_mm, margin_mm), upright=height > width)
     layout = Layout(tuple(sheet_of(p, stock) for p in near), stock)
     _refuse_missing(layout)
-    _assure(layout, margin_mm, gap_mm)
+    assure(layout, margin_mm, gap_mm)
     tell(progress, 1.0, "Laid out")
     return layout
 
@@ -215,13 +216,24 @@ def _refuse_missing(layout: Layout) -> None:
         )
 
 
-def sheet_of(placements: Sequence[Placement], stock: Stock) -> Sheet:
-    """Return a sheet with the share of its area that is pieces."""
+def sheet_of(
+    placements: Sequence[Placement], stock: Stock, shape: Profile | None = None, name: str = ""
+) -> Sheet:
+    """Return a sheet with the share of its area that is pieces.
+
+    Parameters
+    ----------
+    placements, stock
+        What lies on it, and what it is.
+    shape, name
+        Of an offcut; a whole sheet has none.
+    """
     area = math.fsum(p.piece.profile.area_mm2 for p in placements)
-    return Sheet(tuple(placements), area / (stock.sheet_mm[0] * stock.sheet_mm[1]))
+    whole = stock.sheet_mm[0] * stock.sheet_mm[1] if shape is None else shape.area_mm2
+    return Sheet(tuple(placements), area / whole, shape, name)
 
 
-def _assure(layout: Layout, margin_mm: float, gap_mm: float) -> None:
+def assure(layout: Layout, margin_mm: float, gap_mm: float) -> None:
     """Measure the finished layout exactly: the bitmap is a help, not a proof."""
     near = too_close(layout, gap_mm - 2.0 * LAYOUT_FLAT_MM)
     off = outside_sheet(layout, margin_mm - LAYOUT_FLAT_MM)

@@ -10,6 +10,7 @@ from shapely import Polygon, STRtree
 from shapely.ops import nearest_points
 
 from ..arrays import Point
+from ..outline import Profile
 from .placement import Layout
 
 __all__ = ["Overlap", "outside_sheet", "overlaps", "too_close"]
@@ -60,10 +61,21 @@ def outside_sheet(layout: Layout, margin_mm: float = 0.0) -> tuple[Point, ...]:
     found = []
     for sheet in layout.sheets:
         for placement in sheet.placements:
-            x0, y0, x1, y1 = placement.polygon(FINE_MM).bounds
-            if min(x0, y0, width - x1, height - y1) < margin_mm - 1e-6:
+            polygon = placement.polygon(FINE_MM)
+            x0, y0, x1, y1 = polygon.bounds
+            if sheet.shape is not None:
+                if not _is_within(polygon, sheet.shape, margin_mm):
+                    found.append(((x0 + x1) / 2.0, (y0 + y1) / 2.0))
+            elif min(x0, y0, width - x1, height - y1) < margin_mm - 1e-6:
                 found.append(((x0 + x1) / 2.0, (y0 + y1) / 2.0))
     return tuple(found)
+
+
+def _is_within(polygon: Polygon, shape: Profile, margin_mm: float) -> bool:
+    """Whether a piece lies on an offcut, holes and all, and keeps its margin."""
+    whole = shape.polygon(FINE_MM)
+    off = polygon.difference(whole).area > FINE_MM * polygon.length
+    return not off and polygon.distance(whole.boundary) >= margin_mm - 2.0 * FINE_MM
 
 
 def _near_pairs(

@@ -73,7 +73,9 @@ def tighten(
     search = _Search(layout, margin_mm, gap_mm, seed, time.monotonic() + budget_s, budget_s)
     search.better, search.progress = better, progress
     pinned = frozenset(
-        i for i, sheet in enumerate(layout.sheets) if any(p.pinned for p in sheet.placements)
+        i
+        for i, sheet in enumerate(layout.sheets)
+        if sheet.shape is not None or any(p.pinned for p in sheet.placements)
     )
     try:
         if len(layout.sheets) - len(pinned) > 1:
@@ -146,6 +148,8 @@ class _Search:
     def shorter_last(self, pinned: frozenset[int]) -> None:
         """Push what lies on the last sheet to its left edge, showing every gain."""
         number = len(self.best.sheets) - 1
+        if self.best.sheets[number].shape is not None:
+            return
         if number in pinned:
             self._around_pinned()
             return

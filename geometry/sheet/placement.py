@@ -76,10 +76,16 @@ class Placement:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sheet:
-    """One sheet; ``used`` is the share of its area that is pieces, 0..1."""
+    """One sheet; ``used`` is the share of its area that is pieces, 0..1.
+
+    An offcut has a ``shape``, the lower left of its box at (0, 0), and a ``name``; without one it
+    is a whole sheet of the stock.
+    """
 
     placements: tuple[Placement, ...]
     used: float
+    shape: Profile | None = None
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -55,11 +55,17 @@ def resumed(
     if not all(_same(p.piece.profile, known[p.piece.name].profile) for p in everything):
         return None
     sheets = tuple(
-        sheet_of([replace(p, piece=known[p.piece.name]) for p in sheet.placements], lying.stock)
+        sheet_of(
+            [replace(p, piece=known[p.piece.name]) for p in sheet.placements],
+            lying.stock,
+            sheet.shape,
+            sheet.name,
+        )
         for sheet in lying.sheets
         if sheet.placements
     )
-    if lying.stock.sheets and len(sheets) > lying.stock.sheets:
+    whole = sum(sheet.shape is None for sheet in sheets)
+    if lying.stock.sheets and whole > lying.stock.sheets:
         return None
     layout = Layout(sheets, lying.stock)
     return layout if holds(layout, margin_mm=margin_mm, gap_mm=gap_mm) else None

@@ -5,6 +5,7 @@ from importlib import import_module
 import bpy
 import numpy as np
 import pytest
+from shapely import Point
 
 pytestmark = pytest.mark.blender
 
@@ -32,6 +33,7 @@ def test_doubts_of_a_trace_are_kept_where_they_lie_on_the_outline(package, demo)
     bpy.ops.flatwright.find_grid()
     assert bpy.ops.flatwright.trace_all() == {"FINISHED"}
     (thing,) = [o for o in bpy.context.selected_objects if o.flatwright_outline.is_outline]
+    assert_reading_is_kept(package, thing)
     record = import_module(f"{package}.addon.outline.tracing.doubts")
     doubt = import_module(f"{package}.geometry.outline.edge_trace").Doubt
     curves = import_module(f"{package}.addon.blender.curves")
@@ -46,6 +48,58 @@ def test_doubts_of_a_trace_are_kept_where_they_lie_on_the_outline(package, demo)
     assert thing.flatwright_outline.open_doubts == 1
     # One click more finds its photo and its first click, as after a trace by hand.
     assert bpy.ops.flatwright.remove_from_trace.poll()
+
+
+def assert_reading_is_kept(package, thing):
+    """How surely the edge was read lies on the outline, is told, and weighs its two sides."""
+    doubts = import_module(f"{package}.addon.outline.tracing.doubts")
+    by_click = import_module(f"{package}.addon.outline.tracing.by_click")
+    curves = import_module(f"{package}.addon.blender.curves")
+    profile = curves.read_profile(thing.data)
+    read = doubts.read_of(thing)
+    assert 0.0 < read.usual_mm < 0.3
+    edge = profile.polygon(0.01).boundary
+    away = [edge.distance(Point(place)) for place in read.places_mm]
+    assert np.percentile(away, 95) < 0.3
+    told = by_click._in_doubt(thing, profile)[0]
+    assert told.startswith("Edge read on ")
+    assert " %" in told
+    assert "±" in told
+    thing.flatwright_outline.read_record = "damaged"
+    assert doubts.read_of(thing) is None
+    thing.flatwright_outline.read_record = read.to_record()
+    assert bpy.ops.flatwright.make_symmetric() == {"FINISHED"}
+    made = bpy.context.object
+    assert made.flatwright_outline.symmetry
+    assert made.flatwright_outline.deviation_chance_mm > 0.0
+    bpy.data.objects.remove(made)
+    thing.hide_set(False)
+    bpy.context.view_layer.objects.active = thing
+    thing.select_set(True)
+
+
+def test_a_symmetric_outline_blames_the_hand_only_beyond_what_was_read(package, outline):
+    words = import_module(f"{package}.addon.outline.symmetrising").hand_was_off
+    kept = outline.flatwright_outline
+    kept.symmetry, kept.deviation_max_mm, kept.deviation_chance_mm = "Axis at 90.00°", 0.2, 0.26
+    assert "within what was read" in words(outline)
+    assert "Hand-cut" not in words(outline)
+    kept.deviation_max_mm = 0.4
+    assert "Hand-cut error up to" in words(outline)
+    kept.passed_over = (1, 0, 0)
+    assert "1 place left of the axis is in doubt: the right side was taken." in words(outline)
+    kept.passed_over = (0, 2, 0)
+    assert "the left side was taken" in words(outline)
+    kept.passed_over = (0, 0, 1)
+    assert "its other copies were taken" in words(outline)
+
+
+def test_an_outline_is_framed_without_touching_its_radius(outline):
+    outline.select_set(True)
+    assert bpy.ops.flatwright.frame_outline() == {"FINISHED"}
+    assert {point.radius for point in outline.data.splines[0].bezier_points} == {1.0}
+    outline.select_set(False)
+    assert not bpy.ops.flatwright.frame_outline.poll()
 
 
 def test_each_doubt_is_shown_and_settled_by_itself_or_all_at_once(outline):

@@ -108,3 +108,16 @@ def test_a_rounded_corner_is_made_sharp_and_a_circle_gets_none():
     ring = 10.0 * np.column_stack((np.cos(turn), np.sin(turn)))
     same, _ = restored_corners(ring, np.full(60, 0.1), np.zeros((60, 1)), 0.9)
     assert len(same) == 60
+
+
+@pytest.mark.parametrize("tilt_deg", [3.0, 12.0])
+def test_a_tip_is_given_back_where_the_face_fills_it_and_nowhere_else(tilt_deg):
+    sharp = box(-14, -10, 14, 10)
+    rounded = sharp.buffer(-0.9).buffer(0.9, quad_segs=60)
+    # Drawn out to its tip a rounded corner would be off by 3 px.
+    for shape, limit_px in ((sharp, 0.9), (rounded, 2.0)):
+        rings, truth = read({"face": KRAFT, "bed": DARK}, shape=shape, tilt_deg=tilt_deg)
+        corners = shapely.get_coordinates(truth.exterior)
+        ring = shapely.LinearRing(rings[0].points)
+        assert shapely.distance(shapely.points(corners), ring).max() < limit_px
+        assert shapely.distance(shapely.points(rings[0].points), truth.boundary).max() < limit_px

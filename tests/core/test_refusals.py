@@ -24,7 +24,7 @@ NOTHING_TO_DO = {
 NEXT = re.compile(
     r"(?:^|[.;:!?,] (?:or |and |then |there )*|first, |, or )"
     r"(?:accept|add|allow|apply|ask|avoid|check|choose|clear|click|close|compare|convert|copy|create"
-    r"|cross-lap|cut|delete|divide|drag|draw|fill|find|free|give|go back|go nearer|hold"
+    r"|cross-lap|cut|delete|divide|drag|draw|enable|fill|find|free|give|go back|go nearer|hold"
     r"|import|install|join|keep|lap|lay|leave|let|look|make|mark|measure|mend|move|name"
     r"|object ▸|open|pack|photograph|pick|place|press|push|put|raise|read|recalculate"
     r"|remove|repair|replace|reset|save|say|select|set|show|state|swap|switch|take"

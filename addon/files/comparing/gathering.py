@@ -219,11 +219,14 @@ def show_compared(context: bpy.types.Context, result: tuple[_Asked, Comparison])
         kerf=show_length(found.kerf_mm.value, digits=6),
         kerf_doubt=show_length(found.kerf_mm.doubt, digits=6),
     )
-    return told if found.tells_kerf else f"{told} {translated(TOO_DOUBTFUL)}"
+    return told if found.tells_kerf else f"{told} {translated(TOLD['doubtful'])}"
 
 
-NO_MACHINE = "No machine is chosen in the Files panel, so its scale is not kept."
-TOO_DOUBTFUL = "The kerf's ± is more than a quarter of it: nothing is kept."
+TOLD = {
+    "doubtful": "The kerf's ± is more than a quarter of it: nothing is kept. Compare a larger part "
+    "with holes, or a sharper photo.",
+    "no machine": "No machine is chosen in the Files panel, so its scale is not kept.",
+}
 
 
 def _map(thing: bpy.types.Object, found: Comparison) -> str:
@@ -262,14 +265,12 @@ def keep_learned(context: bpy.types.Context, thing: bpy.types.Object) -> str:
     """
     kept = thing.flatwright_compared
     if not kept.tells_kerf:
-        raise PartError(TOO_DOUBTFUL)
+        raise PartError(TOLD["doubtful"])
     stock = context.scene.flatwright_stocks.get(kept.stock)
     if stock is None:
         raise PartError(
-            (
-                "There is no stock named “{stock}” any more. Press + to add one of that name, or "
-                "Make Fit Series anew."
-            ),
+            "There is no stock named “{stock}” any more. Press + to add one of that name, and "
+            "press Compare with Drawing again.",
             stock=kept.stock,
         )
     kerf_mm, doubt_mm = round(kept.kerf_mm, 4), round(kept.kerf_doubt_mm, 4)
@@ -286,7 +287,7 @@ def keep_learned(context: bpy.types.Context, thing: bpy.types.Object) -> str:
     ]
     name = context.scene.flatwright_readiness.machine
     if not name:
-        words.append(translated(NO_MACHINE))
+        words.append(translated(TOLD["no machine"]))
         return " ".join(words)
     keep_kerf(context, name, stock.name, kerf_mm, doubt_mm)
     found = MachineScale(kept.stretch_x, kept.stretch_y, kept.shear, name)

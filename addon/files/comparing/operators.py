@@ -91,8 +91,7 @@ class FLATWRIGHT_OT_keep_comparison(bpy.types.Operator):
         if not thing.flatwright_compared.tells_kerf:
             cls.poll_message_set(
                 translated(
-                    "The kerf's ± is more than a quarter of it. Compare a part with holes, or a "
-                    "longer one"
+                    "The kerf's ± is more than a quarter of it: trace a larger part with holes"
                 )
             )
             return False

@@ -6,7 +6,7 @@ import bpy
 
 from ...blender.units import show_gap, show_per_mille
 from ...panels import StagePanel
-from .gathering import TOO_DOUBTFUL, is_of_changed, traced_one
+from .gathering import TOLD, is_of_changed, traced_one
 
 __all__ = ["FLATWRIGHT_PT_comparison"]
 
@@ -28,7 +28,7 @@ class FLATWRIGHT_PT_comparison(StagePanel, bpy.types.Panel):
             return
         self.layout.prop(found, "shows_map")
         if not found.tells_kerf:
-            self.sentence(TOO_DOUBTFUL)
+            self.sentence(TOLD["doubtful"])
         if is_of_changed(thing):
             self.sentence("Outline or part changed since. Compare again.", icon="ERROR")
 
@@ -45,5 +45,11 @@ class FLATWRIGHT_PT_comparison(StagePanel, bpy.types.Panel):
                 show_per_mille(found.shear, found.shear_doubt),
                 show_gap(found.kerf_mm, found.kerf_doubt_mm, scene, digits=6),
             ]
-        names = ("Worst Place", "Scale X", "Scale Y", "Y against X", "Squareness", "Kerf")
-        self.figures(*zip(names, told, strict=True))
+        self.figures(
+            ("Worst Place", told[0]),
+            ("Scale X", told[1]),
+            ("Scale Y", told[2]),
+            ("Y against X", told[3]),
+            ("Squareness", told[4]),
+            ("Kerf", told[5]),
+        )

@@ -28,12 +28,12 @@ class FLATWRIGHT_PG_again(bpy.types.PropertyGroup):
     thing: PointerProperty(type=bpy.types.Object)
     state: EnumProperty(
         items=(
-            ("AGAIN", "Cut Again", "It is no longer as it was cut"),
-            ("SAVED", "Not Marked", "Its files were saved; nobody said that it was cut"),
+            ("AGAIN", "Again", ""),
+            ("SAVED", "Saved", ""),
         )
     )
     reasons: StringProperty()
-    """Why, as words of `REASONS` with commas between."""
+    """Why, as words of `WORDS` with commas between."""
 
 
 class FLATWRIGHT_PG_recut(bpy.types.PropertyGroup):

@@ -15,7 +15,7 @@ from ...state.stored import digest, outline_mark
 from ...state.things import part_objects, pieces_of, selected_parts, with_stock
 
 __all__ = [
-    "REASONS",
+    "WORDS",
     "all_again",
     "ask_again",
     "keep_saved",
@@ -25,7 +25,7 @@ __all__ = [
     "to_mark",
 ]
 
-REASONS = {
+WORDS = {
     "thickness": "thickness",
     "outline": "outline",
     "slots": "slots",
@@ -124,7 +124,7 @@ def _why(context: bpy.types.Context, thing: bpy.types.Object) -> tuple[str, ...]
 
 def reasons_in_words(reasons: str) -> str:
     """Why a part must be cut again, in the interface's language."""
-    return ", ".join(translated(REASONS[one]) for one in reasons.split(",") if one in REASONS)
+    return ", ".join(translated(WORDS[one]) for one in reasons.split(",") if one in WORDS)
 
 
 def leave_out_done(context: bpy.types.Context) -> int:
@@ -137,7 +137,7 @@ def leave_out_done(context: bpy.types.Context) -> int:
     """
     again, _ = ask_again(context)
     if not again:
-        raise FileError("Nothing must be cut again. What is laid out stays as it is.")
+        raise FileError("Nothing must be cut again. Leave what is laid out as it is.")
     listed = {row.thing for row in context.scene.flatwright_recut.found if row.state == "AGAIN"}
     for thing in part_objects(context):
         if thing.library is None:

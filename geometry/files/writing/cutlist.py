@@ -20,7 +20,7 @@ from .atomic import check_target, write_whole
 from .cautions import cautions
 from .cut_notes import CutNotes, JointNote
 from .page_text import clean
-from .part_drawings import drawing_svg
+from .part_drawings import drawn_pieces
 from .piece_table import HAIRLINE_MM, piece_table
 from .svg import svg_text
 from .time_table import time_table
@@ -92,10 +92,8 @@ def write_cut_list(
         Ends in .html.
     title, stock
         The heading, and what everything is cut from.
-    pieces
-        What to cut and how many, with finished sizes.
-    sheets
-        One drawing per sheet, as it is cut.
+    pieces, sheets
+        What to cut and how many, with finished sizes; one drawing per sheet, as it is cut.
     kerf_state
         Whether the drawings allow for the stock's kerf.
     notes
@@ -113,14 +111,10 @@ def write_cut_list(
     check_target(path, overwrite, ".html")
     _refuse_contradictions(pieces, sheets, kerf_state)
     notes = notes or CutNotes()
-    fronts = sum(sheet.face == "front" for sheet in sheets)
     body = [
         f"<h1>{clean(title)}</h1>",
-        _told("overridden", "Saved although", notes.overridden),
-        _told("doubtful", "Look at this first", notes.cautions),
-        _told("corrected", "Corrected for the machine", _machines(sheets)),
-        _mind(stock),
-        f'<div class="facts">{_stock_table(stock, kerf_state, fronts, guessed)}'
+        *_minded(notes, stock, sheets),
+        f'<div class="facts">{_stock_table(stock, kerf_state, sheets, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
         piece_table(pieces, stock),
         time_table(sheets, rates or FeedRates()),
@@ -128,19 +122,20 @@ def write_cut_list(
         *(_figure(number, sheet, stock.sheet_mm) for number, sheet in _numbered(sheets)),
         _key(sheets),
         _measured_table(measured),
-        *(_drawings(pieces) if notes.drawings else ()),
+        *(drawn_pieces(pieces) if notes.drawings else ()),
     ]
     text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets), notes.drawings)
     write_whole(path, text, lambda file: _check(file, *counts), overwrite=overwrite)
 
 
-def _drawings(pieces: Sequence[Piece]) -> list[str]:
-    """Every piece with its dimensions, in mm."""
-    drawn = []
-    for number, piece in enumerate(pieces, start=1):
-        name = clean(piece.name or f"piece {number}")
-        drawn.append(f'<div class="drawn"><b>{name}</b>{drawing_svg(piece)}</div>')
-    return ["<h2>Drawings, mm</h2>", *drawn]
+def _minded(notes: CutNotes, stock: Stock, sheets: Sequence[Drawing]) -> list[str]:
+    """What was passed over, what to look at first, what is corrected, and cautions."""
+    return [
+        _told("overridden", "Saved although", notes.overridden),
+        _told("doubtful", "Look at this first", notes.cautions),
+        _told("corrected", "Corrected for the machine", _machines(sheets)),
+        _mind(stock),
+    ]
 
 
 def _machines(sheets: Sequence[Drawing]) -> list[str]:
@@ -218,8 +213,11 @@ def _told(name: str, heading: str, sentences: Sequence[str]) -> str:
     return f'<section class="mind" id="{name}"><h2>{heading}</h2><ul>{items}</ul></section>'
 
 
-def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int, guessed: Collection[str]) -> str:
+def _stock_table(
+    stock: Stock, kerf_state: KerfState, sheets: Sequence[Drawing], guessed: Collection[str]
+) -> str:
     width, height = stock.sheet_mm
+    fronts = sum(sheet.face == "front" for sheet in sheets)
     said = {
         what: "not measured" if what in guessed else "as measured" for what in ("thickness", "kerf")
     }
@@ -239,7 +237,7 @@ def _stock_table(stock: Stock, kerf_state: KerfState, sheets: int, guessed: Coll
             ", ".join(f"{fit} {stock.allowances.of(fit):+.2f}" for fit in FITS) + " mm",
         ),
         *([("Good face", FACES[stock.good_face])] if stock.good_face in FACES else []),
-        ("Sheets", f"{sheets} of {width:g} × {height:g} mm"),
+        ("Sheets", f"{fronts} of {width:g} × {height:g} mm"),
     ]
     if stock.process == "router":
         rows.insert(3, ("Cutter", f"{stock.cutter_diameter_mm:.2f} mm"))

@@ -19,10 +19,11 @@ from ...part.stock import Stock
 from ...sheet.placement import Piece
 from ..dimensions import Dimension, dimensions_of
 from .atomic import check_target, write_whole
+from .page_text import clean
 from .pdf import BLACK, GREY, PAPERS_MM
 from .pdf_writer import Page, check_pdf, pdf_bytes
 
-__all__ = ["drawing_svg", "write_part_drawings"]
+__all__ = ["drawing_svg", "drawn_pieces", "write_part_drawings"]
 
 SCALES = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 """1:1 to 1:50 (ISO 5455)."""
@@ -34,7 +35,7 @@ part the overall sizes stand."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Sheet:
+class _PaperDrawing:
     """What is drawn, in mm of the paper: the part, thin lines, and words at places."""
 
     part: tuple[tuple[Segment, ...], ...]
@@ -105,7 +106,7 @@ def _page(piece: Piece, stock: Stock, title: str, paper: tuple[float, float]) ->
     return page
 
 
-def _laid(piece: Piece, sides: tuple[float, float]) -> _Sheet:
+def _laid(piece: Piece, sides: tuple[float, float]) -> _PaperDrawing:
     """A part with its dimensions on a paper of some size."""
     x0, y0, x1, y1 = piece.profile.bounds_mm
     left, below, right, above = FRAME_MM
@@ -127,7 +128,7 @@ def _laid(piece: Piece, sides: tuple[float, float]) -> _Sheet:
         own, place = _lines(one, onto)
         lines += own
         words.append((place, one.words))
-    return _Sheet(part, tuple(lines), tuple(words), scale)
+    return _PaperDrawing(part, tuple(lines), tuple(words), scale)
 
 
 def _lines(one: Dimension, onto: Matrix) -> tuple[list[tuple[Point, Point]], Point]:
@@ -194,3 +195,12 @@ def drawing_svg(piece: Piece) -> str:
     view = f"0 0 {sides[0]:g} {height:g}"
     name = 'xmlns="http://www.w3.org/2000/svg" class="drawing"'
     return f'<svg {name} viewBox="{view}">{"".join(body)}</svg>'
+
+
+def drawn_pieces(pieces: Sequence[Piece]) -> list[str]:
+    """Every piece with its dimensions, in mm, as parts of a page of HTML."""
+    drawn = []
+    for number, piece in enumerate(pieces, start=1):
+        name = clean(piece.name or f"piece {number}")
+        drawn.append(f'<div class="drawn"><b>{name}</b>{drawing_svg(piece)}</div>')
+    return ["<h2>Drawings, mm</h2>", *drawn]

@@ -75,10 +75,8 @@ def save_cut_files(
         Each sheet's drawing and what it is cut from.
     pieces
         What is wanted of each stock, at finished size, for the cut list.
-    title
-        The job's name.
-    joints
-        Which joints hold the pieces together, for the cut list.
+    title, joints
+        The job's name, and which joints hold the pieces together, for the cut list.
     overridden, cautions
         Sentences on what spoke against cutting and was passed over, and what to look at first.
     guessed, rates
@@ -104,8 +102,7 @@ def save_cut_files(
     if formats.cut_list:
         notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions), formats.drawings)
         files += _cut_lists(sheets, pieces, title, notes, guessed or {}, rates or {}, measured)
-    if formats.drawings:
-        files += _part_drawings(pieces, title, formats)
+    files += _part_drawings(pieces, title, formats)
     if not files:
         raise FileError(
             "No kind of file is chosen. Choose DXF, SVG, the paper template or the cut list."
@@ -151,7 +148,7 @@ def _part_drawings(
 ) -> list[tuple[str, Callable[[Path], object]]]:
     files: list[tuple[str, Callable[[Path], object]]] = []
     for stock, wanted in pieces:
-        if wanted:
+        if wanted and formats.drawings:
             write = partial(
                 write_part_drawings, pieces=wanted, stock=stock, title=title, paper=formats.paper
             )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points
+from ...arrays import FloatArray, Indices, Points
 
 __all__ = ["restored_corners"]
 
@@ -22,10 +23,11 @@ GIVE = 1.2
 """Px by which reading through columns rounds a tip besides: their pooling and their path's give."""
 BESIDE_PX = 2.5
 """Some three blurs inside and outside an edge its own light no longer mixes in."""
-SHARP_PX, COVERED = 4.0, 0.35
-"""More than that a tip may be lost by, up to the first, where the photo shows the face in it: half
-way to the tip a sharp corner shows at least half of the face's light over what lies beyond, one
-rounded by as much a tenth (a Gaussian's integral over two sides, blur 0.9 px)."""
+TOLD_PX, SHARP_PX, COVERED = 1.0, 4.0, 0.35
+"""What a tip lost, if more than the first and up to the second, is given back where the photo shows
+the face in it: half way to a tip lost by a pixel a sharp corner shows 0.42 of the face's light over
+what lies beyond, one rounded by as much 0.29; by two pixels 0.6 and 0.1 (a Gaussian's integral over
+two sides at right angles, blur 0.9 px)."""
 ROUNDER = 0.7
 """Two sides are a corner where two lines leave them by less than this share of what a circle does.
 """
@@ -64,6 +66,32 @@ def restored_corners(
     if count < 4 * far:
         return points, told
     arms = np.arange(near, far + 1)
+    meeting, lost, turn, good = _meetings(points, sigma, arms, blur_px, light)
+    moved, drop, taken = points.copy(), np.zeros(count, bool), np.zeros(count, bool)
+    for k in np.flatnonzero(good)[np.argsort(lost[good] - turn[good])]:
+        around = (k + np.arange(-near + 1, near)) % count
+        if taken[around].any():
+            continue
+        taken[around] = True
+        drop[around] = True
+        drop[k] = False
+        moved[k] = meeting[k]
+    return moved[~drop], told[~drop]
+
+
+def _meetings(
+    points: Points,
+    sigma: FloatArray,
+    arms: Indices,
+    blur_px: float,
+    light: Callable[[Points], FloatArray] | None,
+) -> tuple[Points, FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Where the sides of every place meet, px off it, the turn there, and whether it is a corner.
+
+    ``arms`` are the numbers of places along each side that are asked; the rest as of
+    `restored_corners`.
+    """
+    count = len(points)
     sides = [points[(np.arange(count)[:, None] + sign * arms) % count] for sign in (-1, 1)]
     surety = [
         1.0 / sigma[(np.arange(count)[:, None] + sign * arms) % count] ** 2 for sign in (-1, 1)
@@ -79,24 +107,16 @@ def restored_corners(
     lost = np.hypot(*(points - meeting).T)
     most = HALF_LIGHT * blur_px * np.tan(np.minimum(turn, 2.6) / 2.0)
     most += GIVE / np.cos(np.minimum(turn, 2.6) / 2.0)
-    good = (turn > LEAST_TURN_RAD) & np.isfinite(lost) & (lost < np.maximum(most, SHARP_PX))
-    asked = np.flatnonzero(good & (lost >= most))
+    good = (turn > LEAST_TURN_RAD) & np.isfinite(lost)
     if light is None:
-        good[asked] = False
+        good &= lost < most
     else:
+        good &= lost < np.maximum(most, SHARP_PX)
+        asked = np.flatnonzero(good & (lost > TOLD_PX))
         good[asked] = _covered(light, points[asked], meeting[asked]) > COVERED
     straight = np.hypot(before[2], after[2])
     good &= straight < ROUNDER * _roundness(np.concatenate(sides, axis=1))
-    moved, drop, taken = points.copy(), np.zeros(count, bool), np.zeros(count, bool)
-    for k in np.flatnonzero(good)[np.argsort(lost[good] - turn[good])]:
-        around = (k + np.arange(-near + 1, near)) % count
-        if taken[around].any():
-            continue
-        taken[around] = True
-        drop[around] = True
-        drop[k] = False
-        moved[k] = meeting[k]
-    return moved[~drop], told[~drop]
+    return meeting, lost, turn, good
 
 
 def _covered(light: Callable[[Points], FloatArray], read: Points, tips: Points) -> FloatArray:

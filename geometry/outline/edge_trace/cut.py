@@ -120,8 +120,9 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
     told = float(_between(colour, 0.0 * mean, mean, bed.noise[0])[0])
     if not deep:
-        # An opening that light reaches shows some lit bed, but in shade of something else.
-        told += np.log(FACE_SHADE)
+        # Light reaches it, so that bed would be lit but in something else's shade, and colour alone
+        # is no proof: lines are.
+        told = min(told, 0.0)
     if not deep and on_line.any() and not on_line.all():
         level = seen[~on_line].mean(axis=0)
         shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
@@ -262,7 +263,7 @@ def _border_prices(
     """
     away = np.where(bed.known[..., None], bed.seen - bed.lit, bed.seen)
     steps = [np.minimum(_gap2(bed.seen, dy, dx), _gap2(away, dy, dx)) for dy, dx in NEIGHBOURS]
-    usual = float(np.median(np.concatenate([step.ravel() for step in steps]))) / TWO_MEDIAN + 1e-9
+    usual = float(np.median([np.median(step[::2, ::2]) for step in steps])) / TWO_MEDIAN + 1e-9
     worn = np.where(bed.on_line, np.trace(bed.noise[1]) / np.trace(bed.noise[0]), 1.0)
     prices = []
     h, w = bed.known.shape
@@ -270,7 +271,7 @@ def _border_prices(
         wear = np.maximum(
             worn[: h - dy, max(-dx, 0) : w - max(dx, 0)], worn[dy:, max(dx, 0) : w + min(dx, 0)]
         )
-        price = LEAST_BORDER + np.logaddexp(0.0, BORDER - 0.5 * step / (usual * wear))
+        price = LEAST_BORDER + np.log1p(np.exp(BORDER - 0.5 * step / (usual * wear)))
         full = np.zeros((h, w))
         full[: h - dy, max(-dx, 0) : w - max(dx, 0)] = price / CROSSED / np.hypot(dy, dx)
         structure = np.zeros((3, 3))
