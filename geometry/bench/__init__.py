@@ -18,7 +18,7 @@ from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
 from .grid import bench_from_grid, bench_of_lines
 from .levels import readings
-from .own import BENCH_PAPERS, KnownMat, PrintedBench, ring_bits, ring_cells
+from .mats import BENCH_PAPERS, KnownMat, PrintedBench, ring_bits, ring_cells
 from .record import bench_from_record, bench_to_record
 from .references import (
     KnownLength,

@@ -18,11 +18,11 @@ from .adjust import Adjusted
 from .bench import Bench
 from .growing import Grid
 from .levels import which_lines
-from .own import KnownMat
+from .mats import KnownMat
 from .printed import edges
 from .priors import Priors
 from .reporting import grid_bench
-from .sampling import block_mean, grey
+from .sampling import Grey, block_mean, grey
 from .seed import find_seeds, flatten_light
 
 __all__ = ["bench_from_grid", "bench_of_lines"]
@@ -77,8 +77,28 @@ def bench_from_grid(
     tell(progress, 0.0, "Looking for the grid")
     image = grey(pixels)
     size_px = (image.shape[1], image.shape[0])
-    factor = max(1, round(max(size_px) / 1100))
     priors = Priors.of_photo(size_px, focal_35mm).for_a_grid()
+    grid, best = _found(image, pitch_mm, priors, progress)
+    tell(progress, 0.6, "Measuring every line")
+    if grid.fields is not None:
+        image = edges(image)
+    bench = grid_bench(
+        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat
+    )
+    is_clear = spacing is not None or (mat is not None and mat.paper != "")
+    asked = None if is_clear else which_lines(bench.report.line_levels, pitch_mm)
+    if asked is None:
+        return bench
+    warnings = (asked, *bench.report.warnings)
+    return replace(bench, report=replace(bench.report, warnings=warnings))
+
+
+def _found(
+    image: Grey, pitch_mm: float, priors: Priors, progress: Progress | None
+) -> tuple[Grid, Adjusted]:
+    """The grid of lines, or else of a checkerboard's squares, with its camera."""
+    size_px = (image.shape[1], image.shape[0])
+    factor = max(1, round(max(size_px) / 1100))
     plain = block_mean(image, factor)
     lines = flatten_light(plain, 25)
     seeds = find_seeds(lines)[:SEEDS_TRIED]
@@ -96,19 +116,7 @@ def bench_from_grid(
             "No regular grid shows in the photo. Fill more of the frame with the mat, avoid glare "
             "and blur, and photograph it again; or mark a length or a rectangle of known size."
         )
-    grid, best = found
-    tell(progress, 0.6, "Measuring every line")
-    if grid.fields is not None:
-        image = edges(image)
-    bench = grid_bench(
-        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat
-    )
-    is_clear = spacing is not None or (mat is not None and mat.paper != "")
-    asked = None if is_clear else which_lines(bench.report.line_levels, pitch_mm)
-    if asked is None:
-        return bench
-    warnings = (asked, *bench.report.warnings)
-    return replace(bench, report=replace(bench.report, warnings=warnings))
+    return found
 
 
 def bench_of_lines(

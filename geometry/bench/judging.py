@@ -15,6 +15,8 @@ FEW_SQUARES = 30
 """A grid of fewer squares fills little of the photo and says little of the lens. Chosen."""
 ROUGH_FRACTION = 0.01
 """Residuals above this fraction of the pitch say that the mat is bent or the grid irregular."""
+PANORAMA = 2.4
+"""Sensors are 4:3, 3:2 or 16:9, films 2.39:1 at most; common practice, no source."""
 CLEAR = 3.0
 """Differences of so many standard deviations are no chance."""
 STRONG_K1 = 0.15
@@ -62,6 +64,15 @@ def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[st
                 "Only {columns} × {rows} squares were found. Show more of the mat for a surer "
                 "scale.",
                 {"columns": columns, "rows": rows},
+            )
+        )
+    across = max(bench.size_px) / min(bench.size_px)
+    if across > PANORAMA:
+        warnings.append(
+            Sentence(
+                "The picture is {times:.1f} times as long as it is high, as panoramas are: put "
+                "together from several places, it has no one scale. Take one plain photo.",
+                {"times": across},
             )
         )
     warnings.extend(_about_flatness(bench, pitch_mm))

@@ -13,14 +13,12 @@ from .camera import Camera
 from .design_effect import errors_together
 from .extent import are_continuous, supported_bounds
 from .judging import focal_contradiction, grid_warnings
-from .laid import LaidPitch, laid_pitch
 from .levels import line_levels
+from .mats import KnownMat, LaidPitch, laid_pitch, squares_dark, stretched
 from .measure import Intervals, Strokes, grid_intervals, measure
-from .own import KnownMat, squares_dark
 from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
-from .stretch import stretched
 
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
@@ -69,8 +67,30 @@ def grid_bench(
     GridNotFoundError
         If the lines do not stand out at full resolution.
     """
+    camera, intervals, strokes, (low, high) = _measured_lines(
+        image, pitch_mm, (low, high), grown.camera, sign, priors
+    )
+    if mat is None:
+        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
+    else:
+        dark = squares_dark(image, camera, pitch_mm, low, high)
+        pitch = laid_pitch(mat, dark, low, pitch_mm)
+        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors, pitch)
+    levels = line_levels(image, camera, intervals, pitch_mm, sign, divided)
+    return replace(found, report=replace(found.report, line_levels=levels))
+
+
+def _measured_lines(
+    image: Grey,
+    pitch_mm: float,
+    ends: tuple[tuple[int, int], tuple[int, int]],
+    camera: Camera,
+    sign: int,
+    priors: Priors,
+) -> tuple[Camera, Intervals, Strokes, tuple[tuple[int, int], tuple[int, int]]]:
+    """Camera, intervals, what was seen of them, and how far they reach."""
+    low, high = ends
     everything = grid_intervals(low, high)
-    camera = grown.camera
     # The camera is sharpened on a part of the grid first; then little is left for the whole.
     for window, intervals in ((0.16, everything.thinned(SHARPEN_ON)), (LAST_WINDOW, everything)):
         strokes = measure(image, 1.0, camera, intervals, pitch_mm, sign, window)
@@ -95,14 +115,7 @@ def grid_bench(
             "lit, or mark a length or a rectangle of known size."
         )
     intervals, strokes = everything.chosen(seen), strokes.chosen(seen)
-    if mat is None:
-        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
-    else:
-        dark = squares_dark(image, camera, pitch_mm, low, high)
-        pitch = laid_pitch(mat, dark, low, pitch_mm)
-        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors, pitch)
-    levels = line_levels(image, camera, intervals, pitch_mm, sign, divided)
-    return replace(found, report=replace(found.report, line_levels=levels))
+    return camera, intervals, strokes, (low, high)
 
 
 def _between(

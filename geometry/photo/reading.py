@@ -2,6 +2,7 @@
 
 import math
 import warnings
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,11 +21,17 @@ MOST_MB = 1000
 
 FOCAL_LENGTH, FOCAL_35MM = 37386, 41989
 PLANE_X, PLANE_Y, PLANE_UNIT = 41486, 41487, 41488
+PIXELS_X, PIXELS_Y = 40962, 40963
 EXIF_BLOCK = 0x8769
 """Exif tags (CIPA DC-008; 37386 read in a tag table, the others from memory)."""
 UNIT_MM = {2: 25.4, 3: 10.0, 4: 1.0}
 """FocalPlaneResolutionUnit: inch, centimetre, millimetre (CIPA DC-008, from memory)."""
 
+LEAST_ORIGINAL_PX, MOST_ORIGINAL_PX = 64.0, 100_000.0
+"""No camera's picture has fewer or more pixels to a side. Chosen."""
+SAME_SHAPE = 0.01
+"""Fraction by which a picture made smaller may differ in shape; crops people make differ by more.
+Chosen."""
 
 DECODER_ERRORS = (
     ArithmeticError, AttributeError, EOFError, LookupError, MemoryError, OSError, RuntimeError,
@@ -98,6 +105,9 @@ def _focal_35mm(decoded: Decoded) -> float | None:
     """35 mm-equivalent focal length: as written, else from the sensor's resolution."""
     try:
         block = decoded.exif.get_ifd(EXIF_BLOCK)
+        original = _original_px(block, decoded.stored_px)
+        if original is None:
+            return None  # Cropped: the focal length was another picture's.
         written = _number(block.get(FOCAL_35MM))
         if written:
             return written
@@ -108,10 +118,33 @@ def _focal_35mm(decoded: Decoded) -> float | None:
         return None
     if not (focal and per_unit[0] and per_unit[1] and unit):
         return None
-    # The sensor has as many pixels as the file, not as many as are left of them.
-    width, height = decoded.stored_px
+    # The sensor has as many pixels as the camera's own picture, not as many as are left of them.
+    width, height = original
     sensor = math.hypot(width / per_unit[0] * unit, height / per_unit[1] * unit)
     return focal * math.hypot(36.0, 24.0) / sensor if sensor > 0.0 else None
+
+
+def _original_px(
+    block: Mapping[int, object], stored_px: tuple[int, int]
+) -> tuple[float, float] | None:
+    """Width and height of the picture as the camera made it; None where this is a crop of it.
+
+    A picture made smaller keeps its shape, and a focal length told for 35 mm film goes with it.
+    Sizes no camera makes, and those smaller than the picture, are taken to be none.
+    """
+    width, height = _number(block.get(PIXELS_X)), _number(block.get(PIXELS_Y))
+    stored = (float(stored_px[0]), float(stored_px[1]))
+    if width is None or height is None:
+        return stored
+    if min(width, height) < LEAST_ORIGINAL_PX or max(width, height) > MOST_ORIGINAL_PX:
+        return stored
+    if (width > height) != (stored[0] > stored[1]):
+        width, height = height, width
+    if width < stored[0] - 1.0 or height < stored[1] - 1.0:
+        return stored
+    # A pixel of rounding either way.
+    off = abs(width * stored[1] - height * stored[0])
+    return (width, height) if off <= SAME_SHAPE * width * stored[1] + width + height else None
 
 
 def _number(value: object) -> float | None:

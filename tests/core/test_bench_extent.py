@@ -92,3 +92,9 @@ def test_a_photo_from_the_side_is_told_to_be_so():
     scene = replace(Scene(seed=7), noise=4.0, blur_px=1.5)
     bench = bench_from_grid(mat_picture(view, Mat(size_mm=(300.0, 220.0)), scene), 10.0)
     assert any("straighter above" in warning for warning in bench.report.warnings)
+
+
+def test_a_panorama_is_told_to_be_one():
+    view = look((1500, 500), 26.0, 3.0, 0.0, 2.0, 260.0, (200.0, 140.0))
+    bench = bench_from_grid(mat_picture(view, Mat(), Scene()), 10.0, focal_35mm=26.0)
+    assert any("as panoramas are" in warning for warning in bench.report.warnings)

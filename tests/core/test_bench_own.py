@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from geometry.bench import BENCH_PAPERS, KnownMat, ring_bits, ring_cells
-from geometry.bench.laid import laid_pitch
-from geometry.bench.own import identified
+from geometry.bench.mats import laid_pitch
+from geometry.bench.mats.own import identified
 from geometry.errors import BenchError
 
 

@@ -15,7 +15,7 @@ ADDON_ORDER = ("locale", "blender", "state", "panels", *ORDER, "guide")
 up to date. The rest of the modules beside the rooms use them all."""
 BLENDER = {"bpy", "mathutils", "gpu", "gpu_extras", "bpy_extras", "blf", "bmesh"}
 INNER = {
-    "bench": ("references", "joining"),
+    "bench": ("mats", "references", "joining"),
     "outline": ("curves", "fit", "symmetry", "corrections", "trace", "edge_trace", "comparison"),
     "assembly": ("solids", "joints", "sequence", "measured"),
     "files": ("reading", "writing"),

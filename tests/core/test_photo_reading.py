@@ -83,6 +83,38 @@ def test_focal_length_from_the_sensors_resolution(tmp_path):
     assert read_photo(path).focal_35mm == pytest.approx(25.9706, abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("original", "focal_35mm"),
+    [
+        ((4000, 3000), 26.0),  # Made smaller.
+        ((3000, 4000), 26.0),  # And turned.
+        ((4000, 2250), None),  # Cropped.
+        ((400, 300), 26.0),  # As it is.
+        ((0, 0), 26.0),
+        ((9, 7), 26.0),
+        ((2**31, 3), 26.0),
+        ((-5, 300), 26.0),
+    ],
+)
+def test_a_focal_length_goes_with_the_picture_as_the_camera_made_it(tmp_path, original, focal_35mm):
+    exif = Image.Exif()
+    block = exif.get_ifd(EXIF_BLOCK)
+    block[41989], block[40962], block[40963] = 26, *original
+    Image.new("RGB", (400, 300)).save(tmp_path / "a.jpg", exif=exif)
+    assert read_photo(tmp_path / "a.jpg").focal_35mm == focal_35mm
+
+
+def test_a_sensor_is_as_large_though_its_picture_was_made_smaller(tmp_path):
+    exif = Image.Exif()
+    block = exif.get_ifd(EXIF_BLOCK)
+    # 4000 px at 4000 px to a centimetre: 10 x 7.5 mm, a diagonal of 12.5 mm.
+    block[37386], block[41486], block[41487], block[41488] = 5.0, 4000.0, 4000.0, 3
+    block[40962], block[40963] = 4000, 3000
+    Image.new("RGB", (400, 300)).save(tmp_path / "a.jpg", exif=exif)
+    expected = 5.0 * (36.0**2 + 24.0**2) ** 0.5 / 12.5
+    assert read_photo(tmp_path / "a.jpg").focal_35mm == pytest.approx(expected, abs=1e-3)
+
+
 def test_no_focal_length_is_none(tmp_path):
     path = tmp_path / "a.jpg"
     Image.fromarray(corner_picture()).save(path)

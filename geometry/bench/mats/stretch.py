@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from ..arrays import FloatArray, Points
-from .adjust import COUNT, Adjusted, Beliefs, adjust, slopes
-from .measure import Strokes
-from .priors import Priors
+from ...arrays import FloatArray, Points
+from ..adjust import COUNT, Adjusted, Beliefs, adjust, slopes
+from ..measure import Strokes
+from ..priors import Priors
 
 __all__ = ["stretched"]
 

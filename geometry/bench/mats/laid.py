@@ -4,8 +4,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..arrays import FloatArray
-from ..sentences import Sentence
+from ...arrays import FloatArray
+from ...sentences import Sentence
 from .own import BENCH_PAPERS, KnownMat, identified
 
 __all__ = ["LaidPitch", "laid_pitch"]

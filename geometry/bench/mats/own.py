@@ -10,10 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import FloatArray
-from ..errors import BenchError
-from .camera import Camera
-from .sampling import Grey, sample
+from ...arrays import FloatArray
+from ...errors import BenchError
+from ..camera import Camera
+from ..sampling import Grey, sample
 
 __all__ = [
     "BENCH_PAPERS",
