@@ -18,6 +18,7 @@ __all__ = [
     "FLATWRIGHT_OT_keep_bench",
     "FLATWRIGHT_OT_print_bench",
     "FLATWRIGHT_OT_remove_bench",
+    "draw_making_bench",
     "draw_own_bench",
     "mat_named",
 ]
@@ -52,16 +53,20 @@ def _measured(kept: Any) -> KnownMat:
 
 
 def draw_own_bench(layout: bpy.types.UILayout, bench: Any) -> None:
-    """Choose a bench that is kept, print one, or keep one that was measured."""
+    """Choose a bench that is kept."""
     shelf: Any = preferences()
     if shelf is None:
         return
     row = layout.row(align=True)
     row.use_property_split, row.use_property_decorate = True, False
     row.prop_search(bench, "mat", shelf, "benches", text="My Bench")
-    row = layout.row(align=True)
-    row.operator("flatwright.print_bench", icon="FILE_BLANK")
-    row.operator("flatwright.keep_bench", icon="ADD")
+
+
+def draw_making_bench(layout: bpy.types.UILayout) -> None:
+    """Print a bench, or keep one that was measured."""
+    column = layout.column(align=True)
+    column.operator("flatwright.print_bench", icon="FILE_BLANK")
+    column.operator("flatwright.keep_bench", icon="ADD")
 
 
 class FLATWRIGHT_OT_print_bench(bpy.types.Operator):

@@ -10,6 +10,7 @@ from ..photo.properties import active_photo
 from .entries import entry_named
 from .entry import draw_fields
 from .lines import draw_kinds_of_lines
+from .own import draw_making_bench
 
 __all__ = ["FLATWRIGHT_PT_bench", "FLATWRIGHT_PT_bench_details"]
 
@@ -32,6 +33,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         photo = active_photo(context)
         if photo is None:
             self.sentence("Press Add Photo first.")
+            draw_making_bench(self.layout)
             return
         bench = photo.flatwright_bench
         self.layout.row().prop(bench, "reference", expand=True)
@@ -55,8 +57,6 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         for warning in (*bench.contradictions.splitlines(), *bench.warnings.splitlines()):
             self.sentence(warning, icon="ERROR")
         draw_kinds_of_lines(self.layout, bench)
-        for line in bench.told.splitlines():
-            self.sentence(line)
         self._draw_references(bench)
 
     def _draw_references(self, bench: Any) -> None:
@@ -102,5 +102,8 @@ class FLATWRIGHT_PT_bench_details(StagePanel, bpy.types.Panel):
             ("Squares Seen", squares),
             ("Crossings", crossings),
         )
+        for line in bench.told.splitlines():
+            self.sentence(line)
+        draw_making_bench(self.layout)
         shown = (("show_residuals", "Show Grid Errors"), ("show_marks", "Show Marks"))
         self.switches(bench if bench.record else None, shown)
