@@ -63,7 +63,7 @@ class FLATWRIGHT_OT_keep_leftovers(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not sheet_objects(context):
-            cls.poll_message_set(translated("Lay out the sheets first"))
+            cls.poll_message_set(translated("Press Lay Out Sheets first"))
             return False
         return True
 
