@@ -35,7 +35,7 @@ def as_cut(drawn, *, kerf_mm=KERF_MM, x=0.0, y=0.003, shear=0.0, turn=0.0, at=(0
 
 
 def unsettled(shape, sigma_mm, rng):
-    """The polygon with its edges off as a trace's are: alike over about 12 mm of them."""
+    """The polygon with its edges off as a trace's are: alike over 12 to 24 mm of them."""
 
     def ring_of(line):
         line = shapely.segmentize(line, 0.5)
@@ -43,7 +43,7 @@ def unsettled(shape, sigma_mm, rng):
         along = np.arange(len(points)) / len(points)
         waves = max(int(line.length / 24.0), 2)
         off = np.zeros(len(points))
-        for k in range(1, waves + 1):
+        for k in range(max(waves // 2, 1), waves + 1):
             off += rng.normal() * np.cos(2.0 * math.pi * (k * along + rng.random()))
         off *= sigma_mm / max(off.std(), 1e-12)
         tangent = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
