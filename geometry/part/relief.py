@@ -29,6 +29,8 @@ RIGHT_RAD = math.pi / 2.0 - 1e-9
 """Right angles count as such in spite of rounding."""
 FOUND_MM = 0.01
 """How near a named corner must be to one of the profile's."""
+CUSP_RAD = 1e-6
+"""Between walls that end along one another, as circles do that touch, lies no corner to relieve."""
 ROOM_MM = 2.0 * REGION_FLAT_MM
 
 
@@ -143,6 +145,7 @@ def _breaking(
 def _chosen(
     found: tuple[InsideCorner, ...], places: Sequence[Point] | None, radius_mm: float
 ) -> tuple[InsideCorner, ...]:
+    found = tuple(c for c in found if c.angle_rad > CUSP_RAD)
     if places is None:
         return tuple(
             c for c in found if radius_mm * (1.0 / math.sin(c.angle_rad / 2.0) - 1.0) > GRAIN_MM

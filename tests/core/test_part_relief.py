@@ -190,3 +190,16 @@ def test_overshoot_past_a_wall_at_any_angle(angle, turn, diameter):
     # Elementary: the cutter's centre is r sin(φ / 2) from either wall.
     wanted = -(diameter / 2) * (1.0 - math.sin(angle / 2))
     assert near[:, 1].min() == pytest.approx(wanted, abs=3e-5)
+
+
+def test_a_cusp_between_walls_that_end_along_one_another_is_left_as_it_is():
+    # Half a disc less the two half discs below it, which touch each other in its middle.
+    arcs = (
+        Arc((0.0, 0.0), 20.0, 0.0, math.pi),
+        Arc((-10.0, 0.0), 10.0, math.pi, -math.pi),
+        Arc((10.0, 0.0), 10.0, math.pi, -math.pi),
+    )
+    shape = Profile(Loop(arcs))
+    assert relieve_corners(shape, 3.0) == shape
+    with pytest.raises(PartError, match="no inside corner"):
+        relieve_corners(shape, 3.0, corners=[(0.0, 0.0)])

@@ -90,49 +90,58 @@ def free_cells(offcut):
 
 def best_of_random_orders(pieces, offcuts, orders):
     """The most area that so many random orders place."""
-    masks, areas, jobs = [], [], []
+    masks, turns, jobs = [], [], []
     for i, piece in enumerate(pieces):
         polygon = piece.profile.polygon(0.05)
-        turned = [affinity.rotate(polygon, angle) for angle in (0, 90, 180, 270)]
-        found = [raster(shape, GAP_MM / 2.0) for shape in turned]
+        found = [raster(affinity.rotate(polygon, a), GAP_MM / 2.0) for a in (0, 90, 180, 270)]
         # A shape that is its own half or quarter turn is tried once.
-        kept = []
-        for mask in found:
-            if not any(np.array_equal(mask, other) for other in kept):
-                kept.append(mask)
-        masks.append(kept)
-        areas.append(piece.profile.area_mm2)
+        kept = [m for n, m in enumerate(found) if not any(np.array_equal(m, o) for o in found[:n])]
+        turns.append(range(len(masks), len(masks) + len(kept)))
+        masks += kept
         jobs += [i] * piece.quantity
     boards = [free_cells(offcut) for offcut in offcuts]
+    # Where each mask may not lie on the empty boards, and where it may not beside another one.
+    empty = [[blocked(~board, mask, "valid") for mask in masks] for board in boards]
+    beside = [[blocked(mask, other, "full") for other in masks] for mask in masks]
     rng, best = np.random.default_rng(1), 0.0
     for _ in range(orders):
-        taken = [(~board).astype(np.float32) for board in boards]
+        taken = [[spots.copy() for spots in board] for board in empty]
         area, full = 0.0, set()
         for i in rng.permutation(jobs):
             if i in full:
                 continue
-            if _put(masks[i], taken):
-                area += areas[i]
+            if _put(turns[i], taken, masks, beside):
+                area += pieces[i].profile.area_mm2
             else:
                 full.add(i)
         best = max(best, area)
     return best
 
 
-def _put(turns, taken):
+def blocked(cells, mask, mode):
+    """Where the mask's corner may not come, as one of its cells would lie on a cell taken."""
+    if mode == "valid" and any(m > c for m, c in zip(mask.shape, cells.shape, strict=True)):
+        return np.ones((0, 0), dtype=bool)
+    return signal.correlate2d(cells.astype(np.float32), mask, mode) > 0.5
+
+
+def _put(turns, taken, masks, beside):
+    """Put a piece on the first board with room, lowest and then leftmost."""
     for board in taken:
         spots = []
-        for number, mask in enumerate(turns):
-            if mask.shape[0] > board.shape[0] or mask.shape[1] > board.shape[1]:
-                continue
-            clear = signal.fftconvolve(board, mask[::-1, ::-1], "valid") < 0.5
-            rows, columns = np.nonzero(clear)
-            if len(rows):
-                spots.append((rows[0], columns[0], number))
+        for number in turns:
+            free = ~board[number]
+            if free.any():
+                spots.append((*divmod(int(free.argmax()), free.shape[1]), number))
         if spots:
-            row, column, number = min(spots)
-            mask = turns[number]
-            board[row : row + mask.shape[0], column : column + mask.shape[1]] += mask
+            row, column, put = min(spots)
+            for number, spots_of in enumerate(board):
+                # The pattern's first row belongs to the other mask lying wholly before this one.
+                pattern = beside[put][number]
+                high, wide = (n - 1 for n in masks[number].shape)
+                r, c = row - high, column - wide
+                part = spots_of[max(r, 0) : r + pattern.shape[0], max(c, 0) : c + pattern.shape[1]]
+                part |= pattern[max(-r, 0) :, max(-c, 0) :][: part.shape[0], : part.shape[1]]
             return True
     return False
 

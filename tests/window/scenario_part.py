@@ -89,7 +89,7 @@ def open_below():
     """Have the panels below Part open from the start; Blender keeps a panel as it was first."""
     classes = [
         getattr(bpy.types, f"FLATWRIGHT_PT_{name}")
-        for name in ("iso_fit", "fit_series", "kerf_test")
+        for name in ("iso_fit", "fit_series", "kerf_test", "test_pieces")
     ]
     for cls in classes:
         bpy.utils.unregister_class(cls)

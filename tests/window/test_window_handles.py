@@ -75,7 +75,7 @@ def test_what_is_written_at_the_outline_is_in_the_scene_s_unit(outcome, unit, si
 
 def test_switching_off_and_on_fifty_times_while_they_are_drawn_leaves_no_handle(outcome):
     assert outcome.checks["left behind"] == []
-    assert outcome.checks["known"] == 6
+    assert outcome.checks["known"] == 8
     assert outcome.checks["dragged after all"] is True
 
 

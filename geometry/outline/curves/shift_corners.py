@@ -99,7 +99,7 @@ class MovedEdges:
     def _cut_off(self, at: Indices) -> tuple[Points, Points]:
         """Return both ends of the square cut across corners that are too sharp for a mitre."""
         u, v = self.u[at], self.v[at]
-        dot = np.sum(u * v, axis=1)
+        dot = np.clip(np.sum(u * v, axis=1), -1.0, 1.0)
         across, along = np.sqrt((1.0 + dot) / 2.0), np.sqrt((1.0 - dot) / 2.0)
         # The cut stands square on the bisector, as far out as the longest mitre reaches.
         run = (abs(self.d) * (MITRE_LIMIT - across) / along)[:, None]
