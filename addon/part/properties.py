@@ -161,11 +161,11 @@ class FLATWRIGHT_PG_stock(bpy.types.PropertyGroup):
         description="Slot width less sheet thickness to drop in with visible play",
     )
     process: EnumProperty(name="Process", items=PROCESSES)
-    cut_mm_s: _rate("Cut mm/s", "Feed rate that you measured while it cuts through")
-    score_mm_s: _rate("Score mm/s", "Feed rate that you measured while it scores")
-    mark_mm_s: _rate("Engrave mm/s", "Feed rate that you measured while it engraves")
-    travel_mm_s: _rate("Travel mm/s", "Speed that you measured from cut to cut")
-    start_s: _rate("Start s", "What a cut takes before it moves")
+    cut_mm_s: _rate("Cut (mm/s)", "Feed rate that you measured while it cuts through")
+    score_mm_s: _rate("Score (mm/s)", "Feed rate that you measured while it scores")
+    mark_mm_s: _rate("Engrave (mm/s)", "Feed rate that you measured while it engraves")
+    travel_mm_s: _rate("Travel (mm/s)", "Speed that you measured from cut to cut")
+    start_s: _rate("Start (s)", "What a cut takes before it moves")
 
 
 class FLATWRIGHT_PG_part(bpy.types.PropertyGroup):

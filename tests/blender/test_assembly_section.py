@@ -59,7 +59,7 @@ def test_faces_are_hatched_apart_and_written_on(sections, drawn, plate_and_wall)
     found = through_the_plate(sections)
     # A view straight down: 0.5 units either way fill the region.
     view = SimpleNamespace(perspective_matrix=Matrix.Diagonal((2.0, 2.0, 1.0, 1.0)))
-    region = SimpleNamespace(width=1000, height=1000)
+    region = SimpleNamespace(width=1000, height=1000, as_pointer=lambda: 1)
     drawing = drawn.cut_drawing(found, 2.0, region, view)
     written = {label.text for label in drawing.labels}
     assert {"Plate  120.00 × 80.00 mm", "Wall  100.00 × 3.00 mm"} <= written
@@ -91,7 +91,7 @@ def test_gaps_that_are_kept_make_room_for_the_section_s_numbers(package, section
     bpy.ops.mesh.primitive_cube_add(size=0.02, location=(0.08, 0.0, 0.0))
     bpy.ops.flatwright.set_fixture()
     bpy.ops.flatwright.check_assembly()
-    region = SimpleNamespace(width=1000, height=1000)
+    region = SimpleNamespace(width=1000, height=1000, as_pointer=lambda: 1)
     shown = {
         "perspective_matrix": Matrix.Diagonal((2.0, 2.0, 1.0, 1.0)),
         "view_matrix": Matrix(),

@@ -47,7 +47,9 @@ HANDLES = {
     "FLATWRIGHT_GGT_split",
     "FLATWRIGHT_GGT_marks",
     "FLATWRIGHT_GGT_axis",
+    "FLATWRIGHT_GGT_signs",
     "FLATWRIGHT_GT_mark",
+    "FLATWRIGHT_GT_signs",
     "FLATWRIGHT_GT_axis_end",
     "FLATWRIGHT_GT_axis_middle",
 }
