@@ -25,6 +25,10 @@ USUAL_STRETCH = 0.005
 that is worse is seen by eye (chosen)."""
 HUBER = 1.345
 """95 % as good as least squares where errors are normal (Huber 1981)."""
+FACING_TIMES = 1.25
+"""By how much of an edge's sigma edges facing one axis may be off against those facing the other.
+On the one rendered photo of a cut part two versions of the reader were off by 0.34 and 0.66 ‰ on
+114 mm, 0.11 px in the root mean square; one photo is little, so this is a first value."""
 ROUNDS = 12
 LEAST_SIGMA_MM = 0.002
 CERTAIN = 1.96
@@ -84,7 +88,8 @@ def estimate(
     moved
         For each independent doubt of the photo, how the places would move; see `Moved`.
     edge_sigma_mm
-        How far every edge alike may have been seen too far out or in, one sigma.
+        How far every edge alike may have been seen too far out or in, one sigma; edges facing one
+        axis against those facing the other a little more.
     prior
         What is known of the machine.
     """
@@ -110,6 +115,11 @@ def estimate(
         step = pull @ ((move @ turn.T) * places.normals).sum(axis=1)
         covariance += np.outer(step, step)
     covariance[SHIFT, SHIFT] += edge_sigma_mm**2
+    # Edges that face one way are lit alike: seen too far out both ways, they pass for a stretch.
+    facing = 2.0 * np.arctan2(places.normals[:, 1], places.normals[:, 0])
+    for wave in (np.cos(facing), np.sin(facing)):
+        step = pull @ (FACING_TIMES * edge_sigma_mm * wave)
+        covariance += np.outer(step, step)
     return Estimate(values, covariance, residuals, weights, freedom)
 
 
