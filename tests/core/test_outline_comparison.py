@@ -13,7 +13,7 @@ from scipy import stats
 
 from geometry.bench import Bench, BenchReport
 from geometry.errors import OutlineError
-from geometry.outline import Profile, circle, rectangle, ring, slot, subtract
+from geometry.outline import Profile, ReadEdge, circle, rectangle, ring, slot, subtract
 from geometry.outline.comparison import MachinePrior, compare
 from geometry.outline.comparison.estimate import student
 from tests.core.part_pictures import camera_over
@@ -123,6 +123,52 @@ def test_a_benchs_own_doubt_goes_into_the_scale_and_hardly_into_the_kerf():
     # One factor for all is no y against x, and holes and outside tell it from the kerf.
     assert two.y_against_x.doubt == pytest.approx(one.y_against_x.doubt, rel=0.2)
     assert two.kerf_mm.doubt < one.kerf_mm.doubt + 0.01
+
+
+def read_places(shape, off=None):
+    """The polygon's edge every 2 mm, as a trace keeps it; ``off`` moves a place by its normal."""
+    found = []
+    for line in (shape.exterior, *shape.interiors):
+        at = np.arange(0.0, line.length, 2.0)
+        here, before, after = (
+            shapely.get_coordinates(shapely.line_interpolate_point(line, (at + d) % line.length))
+            for d in (0.0, -0.05, 0.05)
+        )
+        along = after - before
+        # Rings of shapely.geometry.polygon.orient run with the material on their left.
+        normal = np.column_stack((along[:, 1], -along[:, 0])) / np.hypot(*along.T)[:, None]
+        found.append(here if off is None else here + off(normal)[:, None] * normal)
+    places = np.vstack(found)
+    return ReadEdge(places, np.full(len(places), 0.01), 0.5)
+
+
+def test_the_edge_is_compared_as_it_was_read_not_as_a_fit_drew_it():
+    """A fit makes circles and right angles of what the machine drew 0.3 % too long."""
+    fitted, read = traced(as_cut(PLATE, y=0.0)), read_places(as_cut(PLATE))
+    told = {"corrected_kerf_mm": CORRECTED_MM}
+    assert compare(fitted, PLATE, **told).y_against_x.value == pytest.approx(0.0, abs=1e-4)
+    found = compare(fitted, PLATE, read=read, **told)
+    assert found.y_against_x.value == pytest.approx(0.003, abs=1e-4)
+    assert found.kerf_mm.value == pytest.approx(KERF_MM, abs=0.005)
+
+
+@pytest.mark.parametrize("lit_deg", [0.0, 35.0, 90.0])
+def test_edges_seen_too_far_out_one_way_pass_for_no_stretch(lit_deg):
+    """0.02 mm at edges that face the light and away from it, as much too far in at the others."""
+    camera = camera_over((2400, 1700), 10.0, tilt_deg=5.0).camera
+    bench = Bench((2400, 1700), camera, BenchReport(mm_per_px=0.1))
+    shape = shapely.geometry.polygon.orient(as_cut(PLATE))
+    lit = math.radians(lit_deg)
+
+    def off(normal):
+        return 0.02 * np.cos(2.0 * (np.arctan2(normal[:, 1], normal[:, 0]) - lit))
+
+    told = {"corrected_kerf_mm": CORRECTED_MM, "bench": bench}
+    found = compare(traced(shape), PLATE, read=read_places(shape, off), **told)
+    assert found.y_against_x.value == pytest.approx(0.003, abs=1e-4)
+    assert found.y_against_x.doubt <= 0.0005
+    assert found.shear.value == pytest.approx(0.0, abs=1e-4)
+    assert found.kerf_mm.value == pytest.approx(KERF_MM, abs=0.01)
 
 
 def test_without_holes_a_disc_tells_no_kerf_and_says_so():

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from geometry.bench import bench_from_grid
-from geometry.outline import trace
+from geometry.outline import read_edge, trace
 from geometry.outline.comparison import compare
 from geometry.outline.curves import profile_from_record
 from geometry.photo import read_photo
@@ -24,7 +24,8 @@ def found():
     photo = read_photo(DEMO / "cut.jpg")
     bench = bench_from_grid(photo.pixels, 10.0, focal_35mm=photo.focal_35mm)
     thick = told["thickness_mm"]
-    traced = trace(photo.pixels, bench, tuple(told["inside_px"]), height_mm=thick)
+    rings = []
+    traced = trace(photo.pixels, bench, tuple(told["inside_px"]), height_mm=thick, read=rings)
     drawn = profile_from_record(json.dumps(told["drawn"]))
     return told, compare(
         traced,
@@ -33,6 +34,7 @@ def found():
         bench=bench,
         height_mm=thick,
         height_doubt_mm=0.05,
+        read=read_edge(rings, bench, thick),
     )
 
 
@@ -40,8 +42,8 @@ def test_the_kerf_is_found_within_its_doubt_which_is_small_enough_to_keep_it(fou
     told, comparison = found
     kerf = comparison.kerf_mm
     assert abs(kerf.value - told["kerf_mm"]) <= kerf.doubt
-    # A quarter of the kerf, beyond which it is not offered; 0.050 here.
-    assert kerf.doubt <= 0.0625
+    # 0.046 here.
+    assert kerf.doubt <= 0.05
     assert comparison.tells_kerf
 
 
@@ -49,7 +51,7 @@ def test_the_machines_scale_is_found_within_its_doubt(found):
     told, comparison = found
     against = comparison.y_against_x
     assert abs(against.value - told["y_longer"]) <= against.doubt
-    # What tells a machine wrong by 3 in a thousand from a right one, twice over.
-    assert against.doubt <= 0.0015
+    # 0.05 %, which is 0.1 mm on 200; 0.014 % here.
+    assert against.doubt <= 0.0005
     assert against.differs
     assert abs(comparison.shear.value) <= comparison.shear.doubt

@@ -12,6 +12,7 @@ from ....geometry.errors import OutlineError, PartError
 from ....geometry.files import MachineScale
 from ....geometry.outline import Profile
 from ....geometry.outline.comparison import Comparison, compare
+from ....geometry.outline.curves import move_matrix, rotation_matrix
 from ....geometry.part import strips_test
 from ....geometry.progress import Progress
 from ....geometry.records import from_record
@@ -19,6 +20,7 @@ from ...bench.bench_record import read_bench
 from ...blender.curves import curve_of, read_profile
 from ...blender.units import radians_of, show_length
 from ...locale.words import reported, translated
+from ...outline.tracing.doubts import read_of
 from ...outline.tracing.record import is_traced
 from ...part.part_objects import stock_named
 from ...part.properties import active_stock
@@ -82,18 +84,20 @@ def comparing(
     asked = _asked(context, thing, of, turn_deg, corrected_mm)
     photo = thing.flatwright_outline.photo
     bench, height_mm = read_bench(photo), float(photo.flatwright_bench.face_height_mm)
-    traced = _on_bench(thing)
+    traced, matrix = read_profile(curve_of(thing)), _to_bench(thing)
+    read = read_of(thing)
 
     def work(progress: Progress) -> tuple[_Asked, Comparison]:
         progress(0.1, "Comparing with the drawing")
         found = compare(
-            traced,
+            traced.transformed(matrix),
             asked.drawn,
             corrected_kerf_mm=asked.corrected_mm,
             bench=bench,
             height_mm=height_mm,
             height_doubt_mm=HEIGHT_DOUBT_MM,
             turn_rad=asked.turn_rad,
+            read=None if read is None else read.transformed(matrix),
         )
         return asked, found
 
@@ -168,14 +172,11 @@ def _turn_on_sheet(context: bpy.types.Context, part: bpy.types.Object) -> float:
     return turns[0] if turns and len(alike) == len(turns) else 0.0
 
 
-def _on_bench(thing: bpy.types.Object) -> Profile:
-    """A traced outline in its bench's mm."""
+def _to_bench(thing: bpy.types.Object) -> np.ndarray:
+    """3×3 matrix from a traced outline's own mm to its bench's."""
     settings = thing.flatwright_outline
-    profile = read_profile(curve_of(thing))
-    if settings.bench_turn_rad:
-        profile = profile.rotated(settings.bench_turn_rad)
     x, y = (round(c, 3) for c in settings.origin_mm)
-    return profile.moved(x, y)
+    return move_matrix(x, y) @ rotation_matrix(settings.bench_turn_rad)
 
 
 def _marks(thing: bpy.types.Object, drawing: bpy.types.Object | None) -> str:

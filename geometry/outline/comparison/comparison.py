@@ -10,9 +10,11 @@ from ...bench import Bench
 from ...errors import OutlineError
 from ...numeric import mad_sigma
 from ..curves import Profile
+from ..read_edge import ReadEdge
 from .bench_doubts import bench_moves
 from .estimate import (
     CERTAIN,
+    COUNT,
     SHEAR,
     SHIFT,
     STRETCH_X,
@@ -21,7 +23,7 @@ from .estimate import (
     MachinePrior,
     estimate,
 )
-from .places import Places, laid_on
+from .places import LEAST_PLACES, Places, laid_on
 
 __all__ = ["Comparison", "Measured", "compare"]
 
@@ -30,7 +32,6 @@ EDGE_SIGMA_PX = 0.09
 sharpening shift it. On seven pictures of known cuts, pale and dark parts on pale and dark beds, six
 drawn and one rendered, 0.073 px in the root mean square; widened for there being only seven
 (Student)."""
-LEAST_PLACES = 40
 KEPT_SHARE = 0.25
 """A kerf is kept where its ± is at most this share of it; else it says little."""
 
@@ -104,6 +105,7 @@ def compare(
     height_doubt_mm: float = 0.0,
     turn_rad: float = 0.0,
     prior: MachinePrior | None = None,
+    read: ReadEdge | None = None,
 ) -> Comparison:
     """Compare a cut part, traced from a photo, with its drawing.
 
@@ -119,13 +121,15 @@ def compare(
         From the drawing's x axis to the machine's, as it lay on the sheet.
     prior
         What was known of the machine before.
+    read
+        How the traced edge was read, in bench mm; without it the outline stands for it.
 
     Raises
     ------
     OutlineError
         If the two are not of the same part, or too little of it was traced.
     """
-    places = laid_on(traced, drawn)
+    places = laid_on(traced, drawn, read)
     if len(places.gaps) < LEAST_PLACES:
         raise OutlineError(
             "Too little of the outline lies near its drawing to compare the two. Trace the part "
@@ -144,11 +148,11 @@ def _told(
     places: Places, found: Estimate, corrected_kerf_mm: float, edge_sigma: float
 ) -> Comparison:
     def one(place: int, factor: float = 1.0, offset: float = 0.0) -> Measured:
-        row = np.zeros(7)
+        row = np.zeros(COUNT)
         row[place] = factor
         return Measured(offset + factor * float(found.values[place]), found.doubt(row))
 
-    ratio = np.zeros(7)
+    ratio = np.zeros(COUNT)
     ratio[STRETCH_Y], ratio[STRETCH_X] = 1.0, -1.0
     x, y = found.values[STRETCH_X], found.values[STRETCH_Y]
     against = Measured(float((1.0 + y) / (1.0 + x) - 1.0), found.doubt(ratio))

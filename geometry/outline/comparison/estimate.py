@@ -2,7 +2,9 @@
 
 A machine that is wrong stretches what it cuts along its own axes and shears it; a kerf other than
 the one corrected for moves every edge, outside and holes alike, into or out of the material. A hole
-grows with scale and shrinks with the shift, so holes and outside together tell the two apart. One
+grows with scale and shrinks with the shift, so holes and outside together tell the two apart. Edges
+that face one way may be seen off alike by the light; that too tells itself from a stretch by holes
+and inner edges, and is solved along, held only by how far off it is likely to be. One
 least-squares fit finds all with their covariance, robust against places that differ for reasons of
 their own (Huber 1964). Places of one stretch of edge are traced alike; the covariance counts them
 as one (the sandwich estimator by clusters, Liang and Zeger 1986).
@@ -20,6 +22,9 @@ from .places import Places
 __all__ = ["Estimate", "MachinePrior", "Moved", "estimate"]
 
 MOVE_X, MOVE_Y, TURN, STRETCH_X, STRETCH_Y, SHEAR, SHIFT = range(7)
+COUNT = 9
+LEAST_FACING_MM = 1e-6
+"""Holds the light's part at nothing where no photo was taken."""
 USUAL_STRETCH = 0.005
 """Standard deviation of a machine's scale before anything is known: five in a thousand. A machine
 that is worse is seen by eye (chosen)."""
@@ -50,11 +55,12 @@ Moved = Points
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Estimate:
-    """Seven numbers and their covariance (7, 7), and the residuals (N,) in mm.
+    """Nine numbers and their covariance (9, 9), and the residuals (N,) in mm.
 
     In order: move x, move y (mm), turn (rad), stretch along the machine's x and y and shear
-    (fractions), shift of the edges out of the material (mm). ``freedom`` is how many independent
-    stretches of edge are left over.
+    (fractions), shift of the edges out of the material (mm), and how far the photo shows edges
+    facing x against those facing y too far out, and those facing between (mm). ``freedom`` is how
+    many independent stretches of edge are left over.
     """
 
     values: FloatArray
@@ -64,7 +70,7 @@ class Estimate:
     freedom: float
 
     def doubt(self, row: FloatArray) -> float:
-        """± (95 %) of a linear combination of the seven."""
+        """± (95 %) of a linear combination of the nine."""
         variance = float(row @ self.covariance @ row)
         return student(self.freedom) * math.sqrt(max(variance, 0.0))
 
@@ -95,15 +101,16 @@ def estimate(
     """
     known = prior or MachinePrior()
     rows = design(places, turn_rad)
-    centre = np.zeros(7)
+    centre = np.zeros(COUNT)
     centre[STRETCH_X:SHIFT] = known.stretch_x, known.stretch_y, known.shear
     # A weak hold on everything, so that a disc, whose turn nothing tells, is solved too.
-    precision = np.diag([1e-6, 1e-6, 1e-6, *(1.0 / known.sigma**2,) * 3, 1e-6])
+    facing = 1.0 / max(FACING_TIMES * edge_sigma_mm, LEAST_FACING_MM) ** 2
+    precision = np.diag([1e-6, 1e-6, 1e-6, *(1.0 / known.sigma**2,) * 3, 1e-6, facing, facing])
     values, weights, sigma = _fitted(rows, places.gaps, centre, precision)
     residuals = places.gaps - rows @ values
     weighted = rows * weights[:, None]
     inverse = np.linalg.inv(rows.T @ weighted / sigma**2 + precision)
-    scores = np.zeros((int(places.bunches.max()) + 1, 7))
+    scores = np.zeros((int(places.bunches.max()) + 1, COUNT))
     np.add.at(scores, places.bunches, weighted * residuals[:, None] / sigma**2)
     used = len(np.unique(places.bunches))
     freedom = max(used - 7.0, 1.0)
@@ -115,16 +122,11 @@ def estimate(
         step = pull @ ((move @ turn.T) * places.normals).sum(axis=1)
         covariance += np.outer(step, step)
     covariance[SHIFT, SHIFT] += edge_sigma_mm**2
-    # Edges that face one way are lit alike: seen too far out both ways, they pass for a stretch.
-    facing = 2.0 * np.arctan2(places.normals[:, 1], places.normals[:, 0])
-    for wave in (np.cos(facing), np.sin(facing)):
-        step = pull @ (FACING_TIMES * edge_sigma_mm * wave)
-        covariance += np.outer(step, step)
     return Estimate(values, covariance, residuals, weights, freedom)
 
 
 def design(places: Places, turn_rad: float) -> Matrix:
-    """(N, 7) how far each place moves out of the material for one of each of the seven."""
+    """(N, 9) how far each place moves out of the material for one of each of the nine."""
     x_axis = np.array([np.cos(turn_rad), np.sin(turn_rad)])
     y_axis = np.array([-x_axis[1], x_axis[0]])
     away = places.places - places.places.mean(axis=0)
@@ -133,13 +135,15 @@ def design(places: Places, turn_rad: float) -> Matrix:
     lever = away[:, 0] * places.normals[:, 1] - away[:, 1] * places.normals[:, 0]
     ones = np.ones(len(u))
     stretch = (u * normal_u, v * normal_v, v * normal_u)
-    return np.column_stack((places.normals, lever, *stretch, ones))
+    facing = 2.0 * np.arctan2(places.normals[:, 1], places.normals[:, 0])
+    waves = np.cos(facing), np.sin(facing)
+    return np.column_stack((places.normals, lever, *stretch, ones, *waves))
 
 
 def _fitted(
     rows: Matrix, gaps: FloatArray, centre: FloatArray, precision: Matrix
 ) -> tuple[FloatArray, FloatArray, float]:
-    """The seven by iterated weights, (N,) weights and the spread of a place, mm."""
+    """The nine by iterated weights, (N,) weights and the spread of a place, mm."""
     weights = np.ones(len(gaps))
     values = centre
     sigma = max(mad_sigma(gaps), LEAST_SIGMA_MM)

@@ -9,9 +9,15 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Indices, Matrix, Points
 from ...tolerance import SHOWN_FLAT_MM
 from ..curves import Loop, Profile
+from ..read_edge import ReadEdge
 from ..registration import Edges, register
 
-__all__ = ["Places", "laid_on"]
+__all__ = ["LEAST_PLACES", "Places", "laid_on"]
+
+LEAST_PLACES = 40
+"""Fewer tell nothing of a part."""
+READ_WITHIN_MM = 0.5
+"""A place that was read lies so near to its outline, or the outline was edited there since."""
 
 STEP_MM = 0.5
 """Between places: as fine as a trace tells apart."""
@@ -45,8 +51,18 @@ class Places:
     matrix: Matrix
 
 
-def laid_on(traced: Profile, drawn: Profile) -> Places:
+def laid_on(traced: Profile, drawn: Profile, read: ReadEdge | None = None) -> Places:
     """Lay a traced outline on a drawing by the best rigid motion, and compare them.
+
+    An outline that was fitted draws a hole as a true circle even where the machine drew it long;
+    where it is known how the edge was read, the places are those that were read.
+
+    Parameters
+    ----------
+    traced, drawn
+        What came out, on the bench, and what was meant.
+    read
+        How the traced edge was read, on the bench.
 
     Raises
     ------
@@ -55,7 +71,7 @@ def laid_on(traced: Profile, drawn: Profile) -> Places:
     """
     found = register(traced, drawn)
     edges = Edges.of(drawn)
-    points = _evenly(traced)
+    points = _as_read(traced, read)
     here = points @ found.matrix[:2, :2].T + found.matrix[:2, 2]
     nearest, inward, chord = edges.nearest_chords(here)
     gaps = -((here - nearest) * inward).sum(axis=1)
@@ -80,6 +96,17 @@ def laid_on(traced: Profile, drawn: Profile) -> Places:
         (loop[chord] > 0)[kept],
         found.matrix,
     )
+
+
+def _as_read(traced: Profile, read: ReadEdge | None) -> Points:
+    """(N, 2) places that were read surely along an outline, else places along it, evenly apart."""
+    if read is not None:
+        places = read.places_mm[~read.is_doubted(read.places_mm)]
+        near = Edges.of(traced).nearest_chords(places)[0] - places
+        places = places[np.hypot(*near.T) < READ_WITHIN_MM]
+        if len(places) >= LEAST_PLACES:
+            return places
+    return _evenly(traced)
 
 
 def _evenly(profile: Profile) -> Points:
