@@ -48,6 +48,7 @@ ENOUGH, COVERS = 50, 8
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
 """Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
 is no part shows are ground."""
+MOSTLY = 0.8
 FALLOFF = 0.12
 """Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
 GROUND_COLOURS = 8
@@ -204,7 +205,11 @@ def _moved(values: FloatArray, down: int, right: int) -> FloatArray:
 
 
 def surroundings(
-    root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
+    root: FloatArray,
+    light: BedLight,
+    face: Mixture,
+    part: NDArray[np.bool_] | None,
+    near: bool,
 ) -> Mixture:
     """Colours of the ground where it is not predicted.
 
@@ -224,8 +229,16 @@ def surroundings(
     some = slice(None, None, max(1, len(colours) // 20_000))
     nearest = mixture.nearest(colours[some])
     at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
-    is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
-    if part is not None or not is_ground.any():
+    if near:
+        # Other parts may lie at the frame too, but not at most of it.
+        order = np.argsort(-at_frame, kind="stable")
+        before = np.cumsum(at_frame[order]) - at_frame[order]
+        is_ground = np.zeros(len(order), dtype=bool)
+        is_ground[order[before < MOSTLY * at_frame.sum()]] = True
+    else:
+        is_ground = at_frame > SEEN_AT_FRAME * at_frame.sum()
+        is_ground |= mixture.weights > MUCH
+    if not is_ground.any() or (part is not None and light.known.any()):
         return mixture
     # Light falls off over a bench: what is ground but for a little light is ground.
     known = mixture.means[is_ground]

@@ -127,7 +127,9 @@ def find_part(
     )
     area = (box[2] - box[0]) * (box[3] - box[1])
     blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
-    light = replace(bed_light(blocks, bench, ground.bed, ground), mixture=rough.light.mixture)
+    light = bed_light(blocks, bench, ground.bed, ground)
+    if ground.bed is not None:
+        light = replace(light, mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
     scale = pixel_mm(bench, clicks.inside)
     cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
@@ -205,7 +207,7 @@ def _cut(
     feet = below if wall_px <= 0.0 else None
     root = light.seen
     shape = root.shape[:2]
-    noise = np.eye(3) * NOISE**2
+    noise, near = np.eye(3) * NOISE**2, face is not None
     inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
     for place in (clicks.inside, *clicks.add):
         inside[blocks.index_of(place)] = True
@@ -221,7 +223,7 @@ def _cut(
     for turn in range(turns):
         if learns:
             told = surroundings(
-                root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None
+                root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None, near
             )
             light = replace(light, mixture=told)
         bed, shade = bed_density(light)
