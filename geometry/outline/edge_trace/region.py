@@ -133,7 +133,18 @@ def find_part(
     feet = _feet(blocks, bench, height_mm)
     scale = pixel_mm(bench, clicks.inside)
     cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
+    if ground.bed is None and _at_border(cut, clicks.inside):
+        # What runs on out of the box is another part that touches, and its colours are not this
+        # one's.
+        cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0, others=True)
     return _own(pixels, cut, clicks, scale)
+
+
+def _at_border(cut: Separation, place: tuple[float, float]) -> bool:
+    """Whether the piece that holds a place runs over the blocks' border."""
+    labels = labelled(cut.part)
+    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
+    return bool((rim == labels[cut.blocks.index_of(place)]).any())
 
 
 def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float) -> Separation:
@@ -203,11 +214,13 @@ def _cut(
     below: Indices | None,
     wall_px: float,
     turns: int = TURNS,
+    *,
+    others: bool = False,
 ) -> Separation:
     feet = below if wall_px <= 0.0 else None
     root = light.seen
     shape = root.shape[:2]
-    noise, near = np.eye(3) * NOISE**2, face is not None
+    noise, near = np.eye(3) * NOISE**2, face is not None and not others
     inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
     for place in (clicks.inside, *clicks.add):
         inside[blocks.index_of(place)] = True
