@@ -154,3 +154,16 @@ def test_a_corner_moved_far_is_told():
     off_px = np.eye(4)[1][:, None] * [12.0, 2.0]
     bench = bench_of(sides_bowed([0.0] * 4, seen_corners()), off_px)
     assert any("moved a corner by 12 pixels" in words for words in bench.report.warnings)
+
+
+@pytest.mark.parametrize("hidden", [0.15, 0.3])
+def test_a_hidden_corner_is_where_its_sides_would_meet(hidden):
+    pixels = picture("dark")
+    # A hand's shadow-grey thing lies over the second corner and so much of the sides that meet.
+    first, corner, last = CORNERS[:3]
+    ends = corner + hidden * (first - corner), corner + hidden * (last - corner)
+    over = np.array([ends[0], corner + [60.0, -60.0], ends[1]])
+    cv2.fillPoly(pixels, [np.rint(over).astype(np.int32)], (90, 90, 90))
+    by_hand = CORNERS + np.random.default_rng(7).uniform(-4.0, 4.0, (4, 2))
+    found = snap_corners(pixels, by_hand)
+    assert np.hypot(*(found.corners_px - CORNERS).T).max() < 0.4
