@@ -38,6 +38,11 @@ ENOUGH_INTERVALS = 600
 """So many, drawn from all over the grid, tell how bright it usually is."""
 
 
+MOST_REACHING = 20.0
+"""So many times the crossings a photo can show lie between the ends looked for: three times the
+known part each way make nine, and twice as many where the photo is tilted."""
+
+
 class Grid:
     """The part of the grid known so far, on the shrunk picture.
 
@@ -96,7 +101,10 @@ class Grid:
 
     def _fitted(self) -> tuple[Adjusted, Intervals, tuple[int, int], tuple[int, int]] | None:
         """Look at the known part and around it and fit: what is kept, and how far that reaches."""
-        looked, strokes = self._look()
+        look = self._look()
+        if look is None:
+            return None
+        looked, strokes = look
         good = np.isfinite(strokes.heights)
         if good.sum() < FEWEST_TO_FIT:
             return None
@@ -184,9 +192,15 @@ class Grid:
     may_coarsen: bool = True
     divided: int = 1
 
-    def _look(self) -> tuple[Intervals, Strokes]:
+    def _look(self) -> tuple[Intervals, Strokes] | None:
+        """What is seen of the part to be looked at; None if that has more than a photo can show."""
+        most = self.small.size / LEAST_PERIOD_PX**2
+        if np.prod(np.subtract(self.high, self.low) + 1.0) > MOST_REACHING * most:
+            return None
         intervals = grid_intervals(self.low, self.high)
         intervals = intervals.chosen(in_frame(self.camera, intervals, self.pitch_mm, self.size_px))
+        if len(intervals) > 2.0 * most:
+            return None  # two a crossing, and lines nearer together are not told apart
         strokes = measure(
             self.small,
             self.factor,

@@ -80,6 +80,53 @@ def demo():
     return folder / "photo.jpg", truth
 
 
+@pytest.fixture(scope="session")
+def kept_scene():
+    """Make a scene once, and open it again wherever it is asked for by its name."""
+    import bpy
+
+    made = FOLDER / "scenes"
+    made.mkdir()
+
+    def scene(name, make):
+        path = made / f"{name}.blend"
+        if not path.exists():
+            make()
+            bpy.ops.wm.save_as_mainfile(filepath=str(path), copy=True)
+        bpy.ops.wm.open_mainfile(filepath=str(path))
+        return bpy.context.object
+
+    return scene
+
+
+@pytest.fixture
+def measured(demo, kept_scene):
+    """The demo's photo with its grid found."""
+    import bpy
+
+    def make():
+        bpy.ops.flatwright.add_photo(filepath=str(demo[0]))
+        bench = bpy.context.object.flatwright_bench
+        bench.pitch_mm, bench.face_height_mm = 10.0, 5.0
+        bpy.ops.flatwright.find_grid()
+
+    return kept_scene("measured", make)
+
+
+@pytest.fixture
+def traced(demo, measured, kept_scene):
+    """The demo's photo with its bench, and the outline traced in it."""
+    import bpy
+
+    name = measured.name
+
+    def make():
+        bpy.ops.flatwright.trace_outline(inside_px=demo[1]["inside_px"])
+
+    outline = kept_scene("traced", make)
+    return bpy.data.objects[name], outline
+
+
 def pytest_sessionfinish(session, exitstatus):
     STATUS["code"] = int(exitstatus)
 

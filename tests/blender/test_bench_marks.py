@@ -48,10 +48,8 @@ def test_the_truths_camera_sees_the_part_where_it_is_clicked(demo):
     assert np.hypot(*(seen(truth, middle)[0] - truth["inside_px"])) < 300.0
 
 
-def test_grid_tells_its_squares_for_a_person_to_count(photo):
-    thing, _ = photo
-    bpy.ops.flatwright.find_grid()
-    settings = thing.flatwright_bench
+def test_grid_tells_its_squares_for_a_person_to_count(measured):
+    settings = measured.flatwright_bench
     # The demo's mat has numbers from 0 to 40 and from 0 to 27 along its edges.
     assert tuple(settings.squares_seen) == (40, 27)
     assert (settings.reference, settings.found_from) == ("GRID", "GRID")

@@ -55,9 +55,8 @@ def test_a_second_length_gives_the_scale_together_with_the_first(photo, kept):
     assert settings.doubt_per_100_mm == pytest.approx(alone)
 
 
-def test_length_beside_a_grid_is_held_against_it(photo, read_bench):
-    thing, truth = photo
-    bpy.ops.flatwright.find_grid()
+def test_length_beside_a_grid_is_held_against_it(demo, measured, read_bench):
+    thing, truth = measured, demo[1]
     settings = thing.flatwright_bench
     record = settings.record
     length(truth, (60.0, 60.0), (260.0, 60.0), "add_length")
@@ -75,9 +74,8 @@ def test_length_beside_a_grid_is_held_against_it(photo, read_bench):
     assert len(settings.references) == 1
 
 
-def test_rectangle_after_a_grid_is_held_against_that_grid(photo):
-    thing, truth = photo
-    bpy.ops.flatwright.find_grid()
+def test_rectangle_after_a_grid_is_held_against_that_grid(demo, measured):
+    thing, truth = measured, demo[1]
     corners = [(50.0, 150.0), (250.0, 150.0), (250.0, 50.0), (50.0, 50.0)]
     given = {"corners_px": flat(seen(truth, corners)), "sheet": "TYPED", "height": 100 * MM}
     settings = thing.flatwright_bench
@@ -150,9 +148,8 @@ def test_marks_are_saved_with_the_file(photo, kept, tmp_path):
     assert again.flatwright_bench.references[0].misfit_mm == pytest.approx(0.0, abs=1e-6)
 
 
-def test_a_model_at_one_to_ten_gives_outlines_ten_times_as_large(photo):
-    thing, truth = photo
-    bpy.ops.flatwright.find_grid()
+def test_a_model_at_one_to_ten_gives_outlines_ten_times_as_large(demo, measured):
+    thing, truth = measured, demo[1]
     thing.flatwright_bench.model_scale = 10.0
     bpy.ops.flatwright.trace_outline(inside_px=truth["inside_px"])
     cut_mm = np.array(truth["hand_cut_outer_mm"])

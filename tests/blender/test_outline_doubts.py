@@ -26,11 +26,8 @@ def outline(package):
     return thing
 
 
-def test_doubts_of_a_trace_are_kept_where_they_lie_on_the_outline(package, demo):
-    bpy.ops.flatwright.add_photo(filepath=str(demo[0]))
-    photo = bpy.context.object
-    photo.flatwright_bench.pitch_mm, photo.flatwright_bench.face_height_mm = 10.0, 5.0
-    bpy.ops.flatwright.find_grid()
+def test_doubts_of_a_trace_are_kept_where_they_lie_on_the_outline(package, measured):
+    photo = measured
     assert bpy.ops.flatwright.trace_all() == {"FINISHED"}
     (thing,) = [o for o in bpy.context.selected_objects if o.flatwright_outline.is_outline]
     assert_reading_is_kept(package, thing)

@@ -20,14 +20,8 @@ def panels(package):
 
 
 @pytest.fixture
-def job(demo):
+def job(traced):
     """A job that has come as far as a check: photo, outline, part and fixture."""
-    photo, truth = demo
-    bpy.ops.flatwright.add_photo(filepath=str(photo))
-    bench = bpy.context.object.flatwright_bench
-    bench.pitch_mm, bench.face_height_mm = 10.0, 5.0
-    bpy.ops.flatwright.find_grid()
-    bpy.ops.flatwright.trace_outline(inside_px=truth["inside_px"])
     bpy.ops.flatwright.make_symmetric()
     bpy.ops.flatwright.add_stock(kind="ROUTED")
     bpy.ops.flatwright.make_part()

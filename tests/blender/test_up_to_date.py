@@ -13,18 +13,6 @@ def job(package, plate):
     return Job(package, plate)
 
 
-@pytest.fixture
-def traced(demo):
-    """The demo's photo with its bench, and the outline traced in it."""
-    path, truth = demo
-    bpy.ops.flatwright.add_photo(filepath=str(path))
-    photo = bpy.context.object
-    photo.flatwright_bench.pitch_mm, photo.flatwright_bench.face_height_mm = 10.0, 5.0
-    bpy.ops.flatwright.find_grid()
-    bpy.ops.flatwright.trace_outline(inside_px=truth["inside_px"])
-    return photo, bpy.context.object
-
-
 def width_mm(job, thing):
     x0, _, x1, _ = job.profile(thing).bounds_mm
     return x1 - x0

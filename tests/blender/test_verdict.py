@@ -246,13 +246,8 @@ def test_edges_in_doubt_are_a_caution_until_they_are_settled(job):
     assert job.objections() == []
 
 
-def test_an_outline_traced_before_its_scale_was_found_anew_is_told(job, demo):
-    path, truth = demo
-    bpy.ops.flatwright.add_photo(filepath=str(path))
-    photo = bpy.context.object
-    photo.flatwright_bench.pitch_mm, photo.flatwright_bench.face_height_mm = 10.0, 5.0
-    bpy.ops.flatwright.find_grid()
-    bpy.ops.flatwright.trace_outline(inside_px=truth["inside_px"])
+def test_an_outline_traced_before_its_scale_was_found_anew_is_told(job, traced):
+    photo, _ = traced
     assert job.state("outline") == "current"
     photo.flatwright_bench.pitch_mm = 10.05
     bpy.context.view_layer.objects.active = photo

@@ -14,14 +14,9 @@ def job(package, plate):
 
 
 @pytest.fixture
-def photo(demo):
+def photo(measured):
     """The demo's photo with its bench."""
-    path, _ = demo
-    bpy.ops.flatwright.add_photo(filepath=str(path))
-    thing = bpy.context.object
-    thing.flatwright_bench.pitch_mm, thing.flatwright_bench.face_height_mm = 10.0, 5.0
-    bpy.ops.flatwright.find_grid()
-    return thing
+    return measured
 
 
 def scaled_parent(factors):

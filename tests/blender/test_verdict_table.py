@@ -281,14 +281,9 @@ def test_what_is_saved_is_never_a_moment_behind(job, tmp_path):
 
 
 @pytest.fixture
-def photo(demo):
+def photo(measured):
     """The demo's photo with its bench."""
-    path, _ = demo
-    bpy.ops.flatwright.add_photo(filepath=str(path))
-    thing = bpy.context.object
-    thing.flatwright_bench.pitch_mm, thing.flatwright_bench.face_height_mm = 10.0, 5.0
-    bpy.ops.flatwright.find_grid()
-    return thing
+    return measured
 
 
 def test_a_unit_scale_changed_after_the_photo_is_a_caution_and_parts_follow(job, photo):

@@ -145,6 +145,19 @@ def test_print_colours_become_light_colours(tmp_path):
     assert blue < 60
 
 
+def test_a_heic_turned_by_its_own_box_comes_upright_once(tmp_path):
+    pixels = np.zeros((200, 320, 3), dtype=np.uint8)
+    pixels[:100, :160] = 255
+    exif = Image.Exif()
+    exif[274] = 6  # shown turned a quarter clockwise (CIPA DC-008)
+    save(Image.fromarray(pixels), tmp_path / "a.heic", quality=95, exif=exif.tobytes())
+    assert b"irot" in (tmp_path / "a.heic").read_bytes()
+    upright = read_photo(tmp_path / "a.heic").pixels
+    assert upright.shape == (320, 200, 3)
+    white = upright[80::160, 50::100, 0] > 128
+    assert white.tolist() == [[False, True], [False, False]]
+
+
 def test_heic_reads_like_any_other(tmp_path):
     pixels = np.full((64, 96, 3), 120, dtype=np.uint8)
     save(Image.fromarray(pixels), tmp_path / "a.heic", quality=95)
