@@ -48,7 +48,9 @@ ENOUGH, COVERS = 50, 8
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
 """Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
 is no part shows are ground."""
-SECTORS, ALL_ROUND = 16, 0.5
+SECTORS, ALL_ROUND, MOST_OF_A_SIDE = 16, 0.5, 0.25
+"""Directions from a part in which its frame is looked at; what is seen in half of them, or on as
+much of the frame as a whole side is, is ground and no other part."""
 FALLOFF = 0.12
 """Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
 GROUND_COLOURS = 8
@@ -215,6 +217,16 @@ def surroundings(
 
     All that does not look like the part, as far as it is ground: a part lies within the picture, so
     what its frame shows is, and so is what covers much of it; the rest may be print on the part.
+
+    Parameters
+    ----------
+    root, light : (h, w, 3) float and BedLight
+        What is seen, and where it is predicted.
+    face, part : Mixture and (h, w) bool or None
+        What the part looks like, and where it was last found.
+    near : bool
+        Whether the frame is drawn about the part: what lies all round it is ground, and what
+        crosses the frame at one side another part.
     """
     h, w = root.shape[:2]
     frame = np.ones((h, w), dtype=bool)
@@ -234,10 +246,8 @@ def surroundings(
     np.add.at(seen_at, (sector[some][framed[some]], nearest[framed[some]]), 1.0)
     share = seen_at / np.maximum(seen_at.sum(axis=1, keepdims=True), 1.0)
     if near:
-        # Other parts may lie at the frame too, but not all round.
-        is_ground = ((share > SEEN_AT_FRAME).mean(axis=0) >= ALL_ROUND) | (
-            share.mean(axis=0) > ALL_ROUND**2
-        )
+        is_ground = (share > SEEN_AT_FRAME).mean(axis=0) >= ALL_ROUND
+        is_ground |= share.mean(axis=0) > MOST_OF_A_SIDE
     else:
         at_frame = seen_at.sum(axis=0)
         is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)

@@ -9,7 +9,16 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
 
-__all__ = ["Mask", "box_sum", "joined_over_lines", "labelled", "regions", "row_runs", "spot_at"]
+__all__ = [
+    "Mask",
+    "box_sum",
+    "joined_over_lines",
+    "labelled",
+    "regions",
+    "row_runs",
+    "runs_over",
+    "spot_at",
+]
 
 Mask = NDArray[np.bool_]
 LEAST_JOINED = 0.02
@@ -72,6 +81,13 @@ def labelled(mask: Mask) -> Indices:
     within = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
     flat[np.repeat(starts, count) + within] = np.repeat(labels + 1, count)
     return flat.reshape(mask.shape[0], mask.shape[1] + 1)[:, :-1]
+
+
+def runs_over(mask: Mask, place: tuple[int, int]) -> bool:
+    """Whether the region that holds a (row, column) runs over the border."""
+    labels = labelled(mask)
+    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
+    return bool((rim == labels[place]).any())
 
 
 def joined_over_lines(mask: Mask, places: Sequence[tuple[int, int]], reach: int) -> Mask:

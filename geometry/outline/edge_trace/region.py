@@ -16,7 +16,7 @@ from .bed import pixel_mm
 from .cut import bed_density, face_density, least_cut, shows_bed, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
-from .masks import box_sum, joined_over_lines, labelled
+from .masks import box_sum, joined_over_lines, labelled, runs_over
 from .mixture import Mixture, fit_mixture
 from .seams import parted
 from .touching import own_piece
@@ -133,18 +133,11 @@ def find_part(
     feet = _feet(blocks, bench, height_mm)
     scale = pixel_mm(bench, clicks.inside)
     cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
-    if ground.bed is None and _at_border(cut, clicks.inside):
+    if ground.bed is None and runs_over(cut.part, blocks.index_of(clicks.inside)):
         # What runs on out of the box is another part that touches, and its colours are not this
         # one's.
         cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0, others=True)
     return _own(pixels, cut, clicks, scale)
-
-
-def _at_border(cut: Separation, place: tuple[float, float]) -> bool:
-    """Whether the piece that holds a place runs over the blocks' border."""
-    labels = labelled(cut.part)
-    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
-    return bool((rim == labels[cut.blocks.index_of(place)]).any())
 
 
 def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float) -> Separation:
