@@ -77,7 +77,8 @@ def register(moved: Profile, fixed: Profile) -> Registration:
     for turn in turns:
         start = _pose(turn, target - _turned(away[None], turn)[0])
         pose = _closest(some, edges, start, FIRST_ROUNDS)
-        tried.append((float(np.median(np.abs(_gaps(some, edges, pose)[0]))), pose))
+        # Not the median: of a wheel most places are of its rim, which fits at any turn.
+        tried.append((float(np.mean(np.abs(_gaps(some, edges, pose)[0]))), pose))
     best = min(tried, key=lambda one: one[0])[1]
     pose = _closest(points - middle, edges, best, ROUNDS)
     gaps, places = _gaps(points - middle, edges, pose)

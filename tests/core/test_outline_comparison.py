@@ -152,6 +152,14 @@ def test_the_edge_is_compared_as_it_was_read_not_as_a_fit_drew_it():
     assert found.kerf_mm.value == pytest.approx(KERF_MM, abs=0.005)
 
 
+def test_a_round_part_is_laid_on_by_its_holes():
+    """Most of its edge is the rim, which fits at any turn."""
+    wheel = subtract(circle(120.0), circle(40.0, (30.0, 0.0)), circle(20.0, (-30.0, 12.0)))
+    found = compare(wheel.rotated(2.2).moved(150.0, 90.0), wheel, corrected_kerf_mm=CORRECTED_MM)
+    assert found.rms_mm < 0.001
+    assert found.kerf_mm.value == pytest.approx(CORRECTED_MM, abs=0.001)
+
+
 @pytest.mark.parametrize("lit_deg", [0.0, 35.0, 90.0])
 def test_edges_seen_too_far_out_one_way_pass_for_no_stretch(lit_deg):
     """0.02 mm at edges that face the light and away from it, as much too far in at the others."""
