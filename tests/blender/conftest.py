@@ -79,6 +79,7 @@ def demo():
     truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
     return folder / "photo.jpg", truth
 
+
 @pytest.fixture(scope="session")
 def kept_scene():
     """Make a scene once, and open it again wherever it is asked for by its name."""
@@ -124,7 +125,6 @@ def traced(demo, measured, kept_scene):
 
     outline = kept_scene("traced", make)
     return bpy.data.objects[name], outline
-
 
 
 def pytest_sessionfinish(session, exitstatus):

@@ -4,7 +4,7 @@ import ezdxf
 import pytest
 from pictures import is_blank, read
 
-pytestmark = pytest.mark.window
+pytestmark = [pytest.mark.window, pytest.mark.long]
 
 
 @pytest.fixture(scope="module")

@@ -3,7 +3,7 @@
 import pytest
 from pictures import changed, is_blank, read
 
-pytestmark = pytest.mark.window
+pytestmark = [pytest.mark.window, pytest.mark.long]
 
 
 @pytest.fixture(scope="module")

@@ -6,7 +6,7 @@ import ezdxf
 import pytest
 from pictures import changed, is_blank, read
 
-pytestmark = pytest.mark.window
+pytestmark = [pytest.mark.window, pytest.mark.long]
 
 
 @pytest.fixture(scope="module")
