@@ -117,8 +117,9 @@ def predict_bed(pixels: NDArray[Any], bench: Bench) -> Bed | None:
     )
     profiles = []
     for look, unit, level in zip(looks, units, logs, strict=True):
-        off = (level - _terms(unit) @ trend).reshape(look.level.shape)
-        profiles.append(look.profile(off, limit))
+        with np.errstate(invalid="ignore"):
+            away = np.abs(level - _terms(unit) @ trend).max(axis=1) > limit
+        profiles.append(look.profile(away.reshape(look.covered.shape)))
     both = np.vstack(profiles)
     strongest = np.array(
         [both[:, c][np.argsort(np.abs(both[:, c]))[-max(1, len(both) // 200)]] for c in range(3)]
@@ -162,25 +163,15 @@ class _Looks:
     covered: NDArray[np.bool_]
     middle: Points
 
-    def profile(self, off: FloatArray, limit: float) -> FloatArray:
-        """(cells · n, 3) factors less 1, of cells neither covered nor next to a shaded one.
-
-        ``off`` (looks, cells, 3) is what the log of a cell's level is off the mat's light. What
-        most looks are off alike, by more than ``limit``, is no shade: a line as broad as half a
-        cell.
-        """
-        usual = np.nan_to_num(_nanmedian(off, axis=0))
-        usual[np.abs(usual).max(axis=1) <= limit] = 0.0
-        with np.errstate(invalid="ignore"):
-            near = np.abs(off - usual).max(axis=2) > limit
-        shaded = near.copy()
+    def profile(self, shaded: NDArray[np.bool_]) -> FloatArray:
+        """(cells · n, 3) factors less 1, of cells neither covered nor next to a shaded one."""
+        near = shaded.copy()
         near[:, 1:] |= shaded[:, :-1]
         near[:, :-1] |= shaded[:, 1:]
-        missing = self.covered & (usual == 0.0).all(axis=1)
-        ratio = np.where((missing | near)[..., None, None], np.nan, self.ratio)
+        ratio = np.where((self.covered | near)[..., None, None], np.nan, self.ratio)
+        cells = ratio.shape[1]
         profile = _nanmedian(ratio.reshape(len(ratio), -1, 3), axis=0)
-        profile = np.where(np.isnan(profile), np.tile(self.folded, (ratio.shape[1], 1)), profile)
-        return np.asarray(profile * np.repeat(np.exp(usual), ratio.shape[2], axis=0) - 1.0)
+        return np.where(np.isnan(profile), np.tile(self.folded, (cells, 1)), profile) - 1.0
 
 
 def _look_along(
