@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
-from .ground import BedLight, line_nats, lines_told
+from .ground import MOST_LINE, BedLight, line_nats, lines_told
 from .masks import box_sum
 from .mixture import Mixture, log_normal
 
@@ -99,8 +99,9 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
 
     Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
-    wall may cover the rest: whether its mean colour is the bed's, and whether lines miss in it,
-    unless it is so ``deep`` in the part that no light may reach it.
+    wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
+    mean colour. Elsewhere light does, so that bed would be lit but in something else's shade, and
+    print is much more usual: only lines tell, and more than one block may by chance.
     """
     seen = bed.seen.reshape(-1, 3)[where]
     lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
@@ -119,10 +120,7 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     seen, lit, on_line = seen[some], lit[some], on_line[some]
     colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
     told = float(_between(colour, 0.0 * mean, mean, bed.noise[0])[0])
-    if not deep:
-        # Light reaches it, so that bed would be lit but in something else's shade, and colour alone
-        # is no proof: lines are.
-        told = min(told, 0.0)
+    told = told if deep else min(told, 0.0) - MOST_LINE
     if not deep and on_line.any() and not on_line.all():
         level = seen[~on_line].mean(axis=0)
         shade = float((level @ bed.plain) / (bed.plain @ bed.plain))

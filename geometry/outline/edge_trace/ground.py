@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ...bench.bench import Bench
 
 __all__ = [
+    "MOST_LINE",
     "NOISE",
     "BedLight",
     "Ground",
