@@ -1,0 +1,141 @@
+"""Two photos of one mat joined; a bench printed, kept, and chosen for a photo of it."""
+
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import bpy
+import dialogs
+import numpy as np
+import steps
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+HEIGHT_MM = 0.5
+DPI = 150
+PRINT_SIZE = (1344, 1008)
+MEASURED_MM = (271.9, 180.0)
+"""Lengths of the printed bench's two lines: the paper came out 0.7 % longer along the feed."""
+
+
+def save(pixels, path):
+    """Write (H, W, 3) pixels of 0..255 as a PNG with Blender's own means."""
+    height, width = pixels.shape[:2]
+    image = bpy.data.images.new(path.stem, width, height)
+    flat = np.ones((height, width, 4), dtype=np.float32)
+    flat[..., :3] = pixels[::-1] / 255.0
+    image.pixels.foreach_set(flat.ravel())
+    image.filepath_raw, image.file_format = str(path), "PNG"
+    image.save()
+    bpy.data.images.remove(image)
+
+
+def photos_of_mat(folder):
+    """Write two photos of a mock-up that is longer than either; return their paths."""
+    from tests.core.long_mockup import LEFT, RIGHT, photographed
+
+    paths = [folder / "left.png", folder / "right.png"]
+    for path, camera in zip(paths, (LEFT, RIGHT), strict=True):
+        save(photographed(camera, height_mm=HEIGHT_MM, finer=1).pixels, path)
+    return paths
+
+
+def photo_of_print(pdf, path):
+    """Write a photo of the printed bench, its paper as much longer as was measured."""
+    from tests.core.mat_pictures import look
+
+    command = ["pdftoppm", "-r", str(DPI), "-png", "-singlefile"]
+    subprocess.run([*command, str(pdf), str(path.with_suffix(""))], check=True)
+    image = bpy.data.images.load(str(path))
+    sheet = np.array(image.pixels[:]).reshape(image.size[1], image.size[0], 4)[..., 0]
+    bpy.data.images.remove(image)
+    view = look(PRINT_SIZE, 26.0, 10.0, 60.0, 4.0, 330.0, (148.5, 105.0))
+    x, y = np.meshgrid(*(np.arange(side, dtype=float) for side in PRINT_SIZE))
+    stretch = np.array(MEASURED_MM) / (270.0, 180.0)
+    at = view.places(np.column_stack((x.ravel(), y.ravel()))) / stretch
+    j, i = np.rint(at.T / 25.4 * DPI - 0.5).astype(int)
+    inside = (i >= 0) & (j >= 0) & (i < sheet.shape[0]) & (j < sheet.shape[1])
+    light = np.full(len(at), 70.0)
+    light[inside] = 10.0 + 216.0 * sheet[i[inside], j[inside]]
+    light += np.random.default_rng(3).normal(0.0, 2.0, light.shape)
+    grey = np.clip(light, 0.0, 255.0).reshape(PRINT_SIZE[::-1])
+    save(np.repeat(grey[..., None], 3, axis=2), path)
+
+
+def photos():
+    return [thing for thing in bpy.data.objects if thing.flatwright_photo.is_photo]
+
+
+def add(driver, path):
+    """Add a photo; only the file dialog is passed by."""
+    count = len(photos())
+    with driver.viewport():
+        bpy.ops.flatwright.add_photo("INVOKE_DEFAULT", filepath=str(path))
+    yield from driver.wait_until(lambda: len(photos()) > count, 30.0, f"Adding {path.name}")
+    yield 0.3
+
+
+def find_grid(driver, name):
+    thing = bpy.data.objects[name]
+    yield from driver.click_button("flatwright.find_grid")
+    yield from driver.wait_until(lambda: thing.flatwright_bench.record, 90.0, f"Scale of {name}")
+    yield 0.5
+
+
+def join(driver, folder):
+    for path in photos_of_mat(folder):
+        yield from add(driver, path)
+        bpy.context.object.flatwright_bench.face_height_mm = HEIGHT_MM
+        yield from find_grid(driver, path.stem)
+        yield from driver.shot(f"scale of {path.stem}")
+    view = driver.region()
+    yield from driver.move(view.x + 300, view.y + 200)
+    yield from driver.key("A")
+    yield 0.3
+    yield from driver.find_button("flatwright.join_photos")
+    yield from driver.shot("both selected")
+    yield from driver.click_button("flatwright.join_photos")
+    yield from driver.wait_until(lambda: len(photos()) == 3, 90.0, "Joining")
+    yield 0.5
+    yield from driver.find_button("flatwright.join_photos")
+    yield from driver.shot("joined")
+    joined = bpy.context.object
+    driver.check("joined", joined.name)
+    driver.check("joined_px", joined.flatwright_photo.width_px)
+    driver.check("shown", [thing.name for thing in photos() if thing.visible_get()])
+
+
+def print_bench(driver, folder):
+    yield from driver.click_button("flatwright.print_bench")
+    yield from driver.wait_until(dialogs.browser, 10.0, "The file browser")
+    yield 0.5
+    yield from dialogs.type_path(driver, folder, "print bench")
+    yield from dialogs.confirm(driver)
+    yield from driver.wait_until((folder / "bench.pdf").exists, 10.0, "The PDF")
+    yield from driver.shot("printed")
+    driver.check("printed", (folder / "bench.pdf").read_bytes()[:4].decode())
+
+
+def keep_bench(driver):
+    view = driver.region()
+    yield from driver.move(view.x + 500, view.y + 400)
+    with driver.viewport():
+        bpy.ops.flatwright.keep_bench("INVOKE_DEFAULT")
+    yield 0.5
+    yield from driver.shot("keep bench asks")
+    yield from driver.key("ESC")
+
+
+def scenario(driver):
+    yield 1.0
+    with driver.viewport():
+        bpy.ops.screen.screen_full_area()
+    yield 0.5
+    yield from driver.open_sidebar()
+    yield from steps.empty_scene(driver)
+    steps.open_folds("bench_details")
+    folder = Path(tempfile.mkdtemp())
+    yield from join(driver, folder)
+    yield from print_bench(driver, folder)
+    yield from keep_bench(driver)
