@@ -3,6 +3,7 @@
 import subprocess
 import sys
 import tempfile
+from importlib import import_module
 from pathlib import Path
 
 import bpy
@@ -17,6 +18,8 @@ DPI = 150
 PRINT_SIZE = (1344, 1008)
 MEASURED_MM = (271.9, 180.0)
 """Lengths of the printed bench's two lines: the paper came out 0.7 % longer along the feed."""
+ROW_PX = 26
+"""How far the panel's next row is below."""
 
 
 def save(pixels, path):
@@ -42,7 +45,7 @@ def photos_of_mat(folder):
 
 
 def photo_of_print(pdf, path):
-    """Write a photo of the printed bench, its paper as much longer as was measured."""
+    """Write a photo of the printed bench, its paper as much longer as was measured; return the camera."""
     from tests.core.mat_pictures import look
 
     command = ["pdftoppm", "-r", str(DPI), "-png", "-singlefile"]
@@ -61,6 +64,7 @@ def photo_of_print(pdf, path):
     light += np.random.default_rng(3).normal(0.0, 2.0, light.shape)
     grey = np.clip(light, 0.0, 255.0).reshape(PRINT_SIZE[::-1])
     save(np.repeat(grey[..., None], 3, axis=2), path)
+    return view
 
 
 def photos():
@@ -118,13 +122,62 @@ def print_bench(driver, folder):
 
 
 def keep_bench(driver):
+    """Type both lengths into the dialog and press Enter twice: in the field, then on OK."""
     view = driver.region()
     yield from driver.move(view.x + 500, view.y + 400)
     with driver.viewport():
         bpy.ops.flatwright.keep_bench("INVOKE_DEFAULT")
     yield 0.5
     yield from driver.shot("keep bench asks")
-    yield from driver.key("ESC")
+    yield from driver.double_click(*(yield from first_length(driver)))
+    for typed, key in zip(MEASURED_MM, ("TAB", "RET"), strict=True):
+        yield from driver.key("A", ctrl=True)
+        yield from driver.type_text(str(typed))
+        yield from driver.key(key)
+        yield 0.2
+    yield from driver.shot("lengths typed")
+    yield from driver.key("RET")
+    yield 0.5
+    yield from driver.shot("bench kept")
+    shelf = bpy.context.preferences.addons[steps.MODULE].preferences.benches
+    driver.check("kept", [(one.name, one.paper, one.along_mm, one.up_mm) for one in shelf])
+
+
+def first_length(driver):
+    """Where below the mouse the dialog's first length is: Ctrl+C copies it."""
+    x, top = driver.mouse
+    manager = bpy.context.window_manager
+    for y in range(top + 40, top - 120, -8):
+        manager.clipboard = ""
+        yield from driver.move(x - 60, y)
+        yield from driver.key("C", ctrl=True)
+        if manager.clipboard.startswith("0 mm"):
+            return (x - 60, y)
+    raise TimeoutError("The dialog has no length")
+
+
+def choose_bench(driver, folder):
+    """Choose the kept bench for a photo of the print, find its scale, and measure it."""
+    view = photo_of_print(folder / "bench.pdf", folder / "print.png")
+    yield from add(driver, folder / "print.png")
+    thing = bpy.context.object
+    thing.flatwright_photo.focal_35mm = view.focal_35mm
+    driver.open_stage("bench")
+    x, y = yield from driver.find_copied("10 mm", 0.7)
+    yield from driver.click(x, y - ROW_PX)
+    yield 0.5
+    yield from driver.type_text("bench")
+    yield 0.3
+    yield from driver.shot("benches")
+    yield from driver.key("RET")
+    yield 0.3
+    driver.check("chosen", thing.flatwright_bench.mat)
+    yield from find_grid(driver, thing.name)
+    yield from driver.shot("scale of the print")
+    bench = import_module(f"{steps.MODULE}.addon.bench.bench_record").read_bench(thing)
+    ends = np.array([(80.0, 100.0), (220.0, 100.0), (150.0, 40.0), (150.0, 180.0)])
+    a, b, c, d = bench.to_plane(view.project(ends))
+    driver.check("lengths_mm", [float(np.hypot(*(b - a))), float(np.hypot(*(d - c)))])
 
 
 def scenario(driver):
@@ -139,3 +192,4 @@ def scenario(driver):
     yield from join(driver, folder)
     yield from print_bench(driver, folder)
     yield from keep_bench(driver)
+    yield from choose_bench(driver, folder)

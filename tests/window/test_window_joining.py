@@ -17,5 +17,15 @@ def test_two_photos_become_one(outcome):
     assert outcome.checks["shown"] == ["left + right"]
 
 
+def test_a_bench_is_printed_kept_and_chosen(outcome):
+    assert outcome.checks["printed"] == "%PDF"
+    ((name, paper, *lengths_mm),) = outcome.checks["kept"]
+    assert (name, paper) == ("Bench", "A4")
+    assert lengths_mm == pytest.approx([271.9, 180.0], abs=1e-3)
+    assert outcome.checks["chosen"] == "Bench"
+    # Without the kept bench one of them is 0.5 mm off.
+    assert outcome.checks["lengths_mm"] == pytest.approx([140.0, 140.0], abs=0.15)
+
+
 def test_each_step_shows(outcome):
     assert not any(is_blank(read(path)) for path in outcome.pictures.values())
