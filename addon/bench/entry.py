@@ -50,7 +50,7 @@ def length(name: str, description: str = "") -> Any:
         description=description,
         unit="LENGTH",
         subtype="DISTANCE",
-        precision=3,
+        precision=5,
         options={"SKIP_SAVE"},
     )
 

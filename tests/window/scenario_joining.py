@@ -1,6 +1,5 @@
 """Two photos of one mat joined; a bench printed, kept, and chosen for a photo of it."""
 
-import subprocess
 import sys
 import tempfile
 from importlib import import_module
@@ -14,7 +13,6 @@ import steps
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 HEIGHT_MM = 0.5
-DPI = 150
 PRINT_SIZE = (1344, 1008)
 MEASURED_MM = (271.9, 180.0)
 """Lengths of the printed bench's two lines: the paper came out 0.7 % longer along the feed."""
@@ -44,27 +42,40 @@ def photos_of_mat(folder):
     return paths
 
 
-def photo_of_print(pdf, path):
-    """Write a photo of the printed bench, its paper as much longer as was measured; return the camera."""
+def photo_of_print(path):
+    """Write a photo of the printed bench, its paper as much longer as measured; return the camera.
+
+    The sheet is drawn as people see it printed: squares of 10 mm, dots of 4 mm along the border.
+    """
+    from geometry.bench import BENCH_PAPERS, ring_bits, ring_cells
     from tests.core.mat_pictures import look
 
-    command = ["pdftoppm", "-r", str(DPI), "-png", "-singlefile"]
-    subprocess.run([*command, str(pdf), str(path.with_suffix(""))], check=True)
-    image = bpy.data.images.load(str(path))
-    sheet = np.array(image.pixels[:]).reshape(image.size[1], image.size[0], 4)[..., 0]
-    bpy.data.images.remove(image)
-    view = look(PRINT_SIZE, 26.0, 10.0, 60.0, 4.0, 330.0, (148.5, 105.0))
-    x, y = np.meshgrid(*(np.arange(side, dtype=float) for side in PRINT_SIZE))
-    stretch = np.array(MEASURED_MM) / (270.0, 180.0)
-    at = view.places(np.column_stack((x.ravel(), y.ravel()))) / stretch
-    j, i = np.rint(at.T / 25.4 * DPI - 0.5).astype(int)
-    inside = (i >= 0) & (j >= 0) & (i < sheet.shape[0]) & (j < sheet.shape[1])
-    light = np.full(len(at), 70.0)
-    light[inside] = 10.0 + 216.0 * sheet[i[inside], j[inside]]
+    printed = BENCH_PAPERS["A4"]
+    view = look(PRINT_SIZE, 26.0, 10.0, 60.0, 4.0, 330.0, (135.0, 90.0))
+    cells = ring_cells(printed)
+    has_dot = np.zeros((printed.columns, printed.rows), dtype=bool)
+    has_dot[tuple(cells.T)] = ring_bits(len(cells))
+    light = np.zeros(PRINT_SIZE[::-1])
+    for dx, dy in ((-0.25, -0.25), (-0.25, 0.25), (0.25, -0.25), (0.25, 0.25)):
+        x, y = np.meshgrid(np.arange(PRINT_SIZE[0]) + dx, np.arange(PRINT_SIZE[1]) + dy)
+        places = view.places(np.column_stack((x.ravel(), y.ravel())))
+        at = places * printed.lines_mm / np.array(MEASURED_MM)
+        light += sheet_light(at, np.array(printed.lines_mm), has_dot).reshape(light.shape) / 4.0
     light += np.random.default_rng(3).normal(0.0, 2.0, light.shape)
-    grey = np.clip(light, 0.0, 255.0).reshape(PRINT_SIZE[::-1])
-    save(np.repeat(grey[..., None], 3, axis=2), path)
+    save(np.repeat(np.clip(light, 0.0, 255.0)[..., None], 3, axis=2), path)
     return view
+
+
+def sheet_light(at, size, has_dot):
+    """Light 0..255 at places (N, 2) mm from the lower left of the printed squares."""
+    light = np.where(((at > -13.0) & (at < size + 13.0)).all(axis=1), 225.0, 70.0)
+    off = np.abs(at - 10.0 * np.round(at / 10.0))
+    in_grid = ((at > -0.2) & (at < size + 0.2)).all(axis=1)
+    light[in_grid & (off < 0.15).any(axis=1)] = 95.0
+    cell = np.clip(np.floor(at / 10.0).astype(int), 0, np.array(has_dot.shape) - 1)
+    near = np.hypot(*(at - 10.0 * cell - 5.0).T) < 2.0
+    light[near & has_dot[tuple(cell.T)]] = 20.0
+    return light
 
 
 def photos():
@@ -158,7 +169,7 @@ def first_length(driver):
 
 def choose_bench(driver, folder):
     """Choose the kept bench for a photo of the print, find its scale, and measure it."""
-    view = photo_of_print(folder / "bench.pdf", folder / "print.png")
+    view = photo_of_print(folder / "print.png")
     yield from add(driver, folder / "print.png")
     thing = bpy.context.object
     thing.flatwright_photo.focal_35mm = view.focal_35mm
@@ -175,7 +186,7 @@ def choose_bench(driver, folder):
     yield from find_grid(driver, thing.name)
     yield from driver.shot("scale of the print")
     bench = import_module(f"{steps.MODULE}.addon.bench.bench_record").read_bench(thing)
-    ends = np.array([(80.0, 100.0), (220.0, 100.0), (150.0, 40.0), (150.0, 180.0)])
+    ends = np.array([(70.0, 90.0), (210.0, 90.0), (140.0, 20.0), (140.0, 160.0)])
     a, b, c, d = bench.to_plane(view.project(ends))
     driver.check("lengths_mm", [float(np.hypot(*(b - a))), float(np.hypot(*(d - c)))])
 
