@@ -105,7 +105,7 @@ class DiscKind:
             _rim(marked), marked.size_mm[0], marked.height_mm, marked.size_sigma, marked.marked_px
         )
 
-    def remarks(self, settled: Settled) -> tuple[str, ...]:
+    def remarks(self, settled: Settled, camera: Camera) -> tuple[str, ...]:
         """Nothing: what a disc cannot tell of the tilt, the fit says."""
         return ()
 

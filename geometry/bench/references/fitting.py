@@ -113,7 +113,7 @@ def bench_from_marked(
     warnings = [*_about_tilt(found, evidences), *told, *_focal_unknown(priors)]
     warnings += _about_fit(found, settled)
     for one in settled:
-        warnings += kind_named(one.marked.kind).remarks(one)
+        warnings += kind_named(one.marked.kind).remarks(one, found.camera)
     mm_per_px = pixel_size_mm(found.camera)
     rms_px = float(np.sqrt(2.0 * np.mean(np.square(found.missed_px))))
     report = BenchReport(

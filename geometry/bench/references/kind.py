@@ -111,8 +111,16 @@ class ReferenceKind(Protocol):
         """
         ...
 
-    def remarks(self, settled: Settled) -> tuple[str, ...]:
-        """Sentences about what was found there that a person should check."""
+    def remarks(self, settled: Settled, camera: Camera) -> tuple[str, ...]:
+        """Sentences about what was found there that a person should check.
+
+        Parameters
+        ----------
+        settled
+            The reference where the photo shows it.
+        camera
+            The one that all references together give.
+        """
         ...
 
     def misfits(self, bench: Bench, marked: Marked) -> tuple[Misfit, ...]:

@@ -82,7 +82,7 @@ class LengthKind:
             marks, marked.size_mm[0], marked.height_mm, marked.size_sigma, marked.marked_px
         )
 
-    def remarks(self, settled: Settled) -> tuple[str, ...]:
+    def remarks(self, settled: Settled, camera: Camera) -> tuple[str, ...]:
         """Say where a ruler's ticks would be rare ones."""
         ticks: RulerTicks | None = settled.seen
         if ticks is None or ticks.pitch_mm < min(RARE_MM) * 0.999:
