@@ -188,6 +188,7 @@ def choose_bench(driver, folder):
     bench = import_module(f"{steps.MODULE}.addon.bench.bench_record").read_bench(thing)
     ends = np.array([(70.0, 90.0), (210.0, 90.0), (140.0, 20.0), (140.0, 160.0)])
     a, b, c, d = bench.to_plane(view.project(ends))
+    driver.check("left_mm", {o.name: 1e3 * o.matrix_world.translation.x for o in photos()})
     driver.check("lengths_mm", [float(np.hypot(*(b - a))), float(np.hypot(*(d - c)))])
 
 

@@ -27,5 +27,13 @@ def test_a_bench_is_printed_kept_and_chosen(outcome):
     assert outcome.checks["lengths_mm"] == pytest.approx([140.0, 140.0], abs=0.15)
 
 
+def test_no_photo_lies_over_another(outcome):
+    left_mm = outcome.checks["left_mm"]
+    assert left_mm["left"] == left_mm["left + right"] == 0.0
+    # Each is wider than this, and the joined one is wider than the first.
+    assert left_mm["right"] > 300.0
+    assert left_mm["print"] > 400.0
+
+
 def test_each_step_shows(outcome):
     assert not any(is_blank(read(path)) for path in outcome.pictures.values())
