@@ -10,7 +10,7 @@ from ...geometry.sentences import legible
 from ..blender.images import packed_image
 from ..blender.units import prefer_millimetres, to_blender
 from ..blender.views import frame_from_above
-from ..locale.words import reported
+from ..locale.words import in_words, reported
 from ..state.work import LongWork, Work
 from .covering import set_beside, uncover
 from .packed_photo import ReadPhoto, pack_original, reading
@@ -53,6 +53,8 @@ class FLATWRIGHT_OT_add_photo(LongWork, bpy.types.Operator):
                 "It is so large that {many} × {many} of its pixels became one; its scale stays.",
                 many=result.photo.reduced,
             )
+        if result.photo.remark is not None:
+            self.report({"WARNING"}, in_words(result.photo.remark))
         over = uncover(context, photo) if by_hand else ""
         self.report({"INFO"}, f"{told} {over}".strip())
 

@@ -182,6 +182,13 @@ def usual_count(vertices_mm: ArrayLike, axis_point: ArrayLike, axis_dir: ArrayLi
     """Return how many parts stand around a fixture: one a corner where it has few, else six.
 
     Corners are the places farthest from the axis, by the directions they lie in.
+
+    Parameters
+    ----------
+    vertices_mm : (N, 3)
+        The fixture's corners.
+    axis_point, axis_dir : (3,)
+        A point of the axis, mm, and its direction.
     """
     frame = stand_on_axis(0.0, axis_point, axis_dir)
     points = np.asarray(vertices_mm, dtype=np.float64) - np.asarray(axis_point, dtype=np.float64)

@@ -117,7 +117,15 @@ def held(
 
 
 def led_in(shape: Shape, rule: HoldRule, others: BaseGeometry) -> Shape:
-    """Return a hole's path begun beside it, within the hole, where there is room for that."""
+    """Return a hole's path begun beside it, within the hole, where there is room for that.
+
+    Parameters
+    ----------
+    shape, rule
+        The hole and how long a lead-in is.
+    others
+        What it must keep away from.
+    """
     return _led(shape, rule, _Path(shape.segments), others, outward=False)
 
 

@@ -43,10 +43,10 @@ from .doubtful import (
     read_part,
 )
 from .edge_trace import FineRing, TracedPart, trace_all
+from .pen_line import pen_width_mm, trace_drawn, trace_open_line
 from .read_edge import ReadEdge, read_edge
 from .registration import Registration, register
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
-from .trace import pen_width_mm, trace_drawn, trace_open_line
 from .tracing import TracedDoubt, foresee_bench, trace, trace_preview
 
 __all__ = [

@@ -11,8 +11,10 @@ from numpy.typing import NDArray
 
 from ..errors import PhotoError
 from ..intake import open_input
+from ..sentences import Sentence
 from .decoding import Decoded, decode
 from .kinds import HEAD_BYTES, KINDS, kind_of
+from .making import about_making
 
 __all__ = ["Photo", "read_photo"]
 
@@ -46,12 +48,14 @@ class Photo:
 
     ``reduced`` is how many of the file's pixels along a side became one of these: 1 but for the
     very largest pictures. Nothing else changes by it: lengths are told by marks in these pixels.
+    ``remark`` says what the file tells of itself where it is no plain photo.
     """
 
     pixels: NDArray[np.uint8]
     focal_35mm: float | None = None
     name: str = ""
     reduced: int = 1
+    remark: Sentence | None = None
 
     @property
     def size_px(self) -> tuple[int, int]:
@@ -89,7 +93,7 @@ def read_photo(path: str | Path, *, longest_px: int | None = None) -> Photo:
                 # Pillow warns of huge pictures and odd notes; ours are the limits that count.
                 warnings.simplefilter("ignore")
                 decoded = decode(stream, kind, name, longest_px)
-                focal = _focal_35mm(decoded)
+                focal, remark = _focal_35mm(decoded), _remark(decoded)
         except PhotoError:
             raise
         except DECODER_ERRORS as error:
@@ -98,7 +102,15 @@ def read_photo(path: str | Path, *, longest_px: int | None = None) -> Photo:
                 name=name,
                 error=error,
             ) from error
-    return Photo(decoded.pixels, focal, name, decoded.reduced)
+    return Photo(decoded.pixels, focal, name, decoded.reduced, remark)
+
+
+def _remark(decoded: Decoded) -> Sentence | None:
+    """What is told of its making; nothing where the notes are damaged."""
+    try:
+        return about_making(decoded.exif)
+    except (ValueError, TypeError, SyntaxError, OSError, KeyError):
+        return None
 
 
 def _focal_35mm(decoded: Decoded) -> float | None:

@@ -234,7 +234,15 @@ def sheet_of(
 
 
 def assure(layout: Layout, margin_mm: float, gap_mm: float) -> None:
-    """Measure the finished layout exactly: the bitmap is a help, not a proof."""
+    """Measure the finished layout exactly: the bitmap is a help, not a proof.
+
+    Parameters
+    ----------
+    layout
+        As found.
+    margin_mm, gap_mm
+        Least distance to the sheet's edge and between parts.
+    """
     near = too_close(layout, gap_mm - 2.0 * LAYOUT_FLAT_MM)
     off = outside_sheet(layout, margin_mm - LAYOUT_FLAT_MM)
     if near or off:

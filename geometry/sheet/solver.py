@@ -46,6 +46,15 @@ def strips(
 
     The solver is gone when the time is over, or when this iterator is closed or dropped.
 
+    Parameters
+    ----------
+    items
+        What is to be laid, each with its number and turns.
+    height_mm, gap_mm
+        Of the strip, and between pieces.
+    seconds, seed
+        How long is searched, and which random order it begins with.
+
     Raises
     ------
     SheetError

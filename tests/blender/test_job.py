@@ -290,3 +290,14 @@ def test_other_scene_units_change_nothing_but_the_display(package):
     bpy.context.view_layer.update()
     assert thing.dimensions[0] == pytest.approx(2.0, rel=1e-5)
     assert read(package, thing).outer.segments[0].radius_mm == pytest.approx(25.4)
+
+
+def test_a_picture_of_a_screen_is_told_when_it_is_added(demo, tmp_path, capfd):
+    from PIL import Image
+
+    exif = Image.Exif()
+    exif.get_ifd(0x8769)[37510] = b"ASCII\0\0\0Screenshot"
+    path = tmp_path / "screen.jpg"
+    Image.new("RGB", (640, 480), "grey").save(path, exif=exif.tobytes())
+    assert bpy.ops.flatwright.add_photo(filepath=str(path)) == {"FINISHED"}
+    assert "picture of a screen" in capfd.readouterr().out

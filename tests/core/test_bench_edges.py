@@ -162,7 +162,7 @@ def test_a_hidden_corner_is_where_its_sides_would_meet(hidden):
     # A hand's shadow-grey thing lies over the second corner and so much of the sides that meet.
     first, corner, last = CORNERS[:3]
     ends = corner + hidden * (first - corner), corner + hidden * (last - corner)
-    over = np.array([ends[0], corner + [60.0, -60.0], ends[1]])
+    over = np.array([ends[0], corner + np.array([60.0, -60.0]), ends[1]])
     cv2.fillPoly(pixels, [np.rint(over).astype(np.int32)], (90, 90, 90))
     by_hand = CORNERS + np.random.default_rng(7).uniform(-4.0, 4.0, (4, 2))
     found = snap_corners(pixels, by_hand)

@@ -16,7 +16,16 @@ up to date. The rest of the modules beside the rooms use them all."""
 BLENDER = {"bpy", "mathutils", "gpu", "gpu_extras", "bpy_extras", "blf", "bmesh"}
 INNER = {
     "bench": ("mats", "references", "joining"),
-    "outline": ("curves", "fit", "symmetry", "corrections", "trace", "edge_trace", "comparison"),
+    "outline": (
+        "curves",
+        "fit",
+        "symmetry",
+        "corrections",
+        "trace",
+        "edge_trace",
+        "pen_line",
+        "comparison",
+    ),
     "assembly": ("solids", "joints", "sequence", "measured"),
     "files": ("reading", "writing"),
 }

@@ -347,3 +347,29 @@ def test_what_would_take_too_much_memory_is_refused_before_it_is_decoded(tmp_pat
     for name in ("b.jpg", "a.webp"):
         with pytest.raises(PhotoError, match=r"192 × 128 pixels\) would take .* GB of memory"):
             read_photo(tmp_path / name)
+
+
+@pytest.mark.parametrize(
+    ("tag", "value", "words"),
+    [
+        (41985, 6, "panorama"),
+        (41985, 8, "portrait mode"),
+        (37510, b"ASCII\0\0\0Screenshot", "picture of a screen"),
+        (37510, b"UNICODE\0S\0c\0r\0e\0e\0n\0s\0h\0o\0t\0", "picture of a screen"),
+    ],
+)
+def test_what_is_no_plain_photo_by_its_own_words_is_told(tmp_path, tag, value, words):
+    exif = Image.Exif()
+    exif.get_ifd(EXIF_BLOCK)[tag] = value
+    path = tmp_path / "a.jpg"
+    Image.fromarray(corner_picture()).save(path, exif=exif)
+    assert words in str(read_photo(path).remark)
+
+
+@pytest.mark.parametrize(("tag", "value"), [(41985, 0), (37510, b"ASCII\0\0\0Tuesday")])
+def test_a_plain_photo_is_no_matter(tmp_path, tag, value):
+    exif = Image.Exif()
+    exif.get_ifd(EXIF_BLOCK)[tag] = value
+    path = tmp_path / "a.jpg"
+    Image.fromarray(corner_picture()).save(path, exif=exif)
+    assert read_photo(path).remark is None

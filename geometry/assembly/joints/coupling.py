@@ -52,7 +52,15 @@ class _Slot:
 def coupled_laps(
     parts: Sequence[Part], joints: Sequence[Joint], groups: Sequence[int]
 ) -> tuple[Coupling, ...]:
-    """Gather the laps of parts that meet into couplings, in the order of their first joints."""
+    """Gather the laps of parts that meet into couplings, in the order of their first joints.
+
+    Parameters
+    ----------
+    parts, joints
+        The assembly; joints name parts by their number.
+    groups
+        One number a part: copies of one part share it.
+    """
     crossing = whole_laps(parts, joints)
     # Sheets through one line are ordered along it; turning one of their joints alone says nothing.
     for shared in shared_line_groups(joints, crossing):

@@ -36,7 +36,15 @@ def in_line(band: Band) -> BaseGeometry:
 
 
 def body_side(band: Band, first: str, second: str) -> int:
-    """On which side of the other sheet the body lies: -1 or 1 along v."""
+    """On which side of the other sheet the body lies: -1 or 1 along v.
+
+    Parameters
+    ----------
+    band
+        What the two sheets share of the slotted one.
+    first, second
+        Names of the parts, for sentences.
+    """
     _, low_v, _, high_v = in_line(band).bounds
     half = 0.5 * band.width_mm
     below, above = max(-half - low_v, 0.0), max(high_v - half, 0.0)
@@ -83,7 +91,17 @@ def through(band: Band) -> list[Interval]:
 
 
 def edge_at(band: Band, side: int, first: str, second: str) -> tuple[float, list[Interval]]:
-    """Level v where the sheet with tabs ends, at the near face or past it, and where along u."""
+    """Level v where the sheet with tabs ends, at the near face or past it, and where along u.
+
+    Parameters
+    ----------
+    band
+        What the two sheets share.
+    side
+        -1 or 1 along v: where the body lies.
+    first, second
+        Names of the parts, for sentences.
+    """
     shape, face = in_line(band), side * 0.5 * band.width_mm
     ends = _reaching(shape, face, side)
     if ends:
@@ -114,7 +132,17 @@ def _common(some: list[Interval], others: list[Interval]) -> list[Interval]:
 
 
 def held_by(band: Band, web: float, ends: list[Interval]) -> tuple[list[Interval], int]:
-    """Where the slotted sheet has material for slots, and the side they are open to (0: none)."""
+    """Where the slotted sheet has material for slots, and the side they are open to (0: none).
+
+    Parameters
+    ----------
+    band
+        What the two sheets share.
+    web
+        How much material a slot leaves beside it, mm.
+    ends
+        Along u, where the other sheet ends.
+    """
     shape, half = in_line(band), 0.5 * band.width_mm
     closed = _common(_covered(shape, -half - web, half + web), ends)
     ways = {0: closed}
@@ -128,7 +156,15 @@ def held_by(band: Band, web: float, ends: list[Interval]) -> tuple[list[Interval
 
 
 def box_across(band: Band, u: Interval, v: Interval) -> Profile:
-    """A rectangle of the line's frame, in the part's own x, y."""
+    """A rectangle of the line's frame, in the part's own x, y.
+
+    Parameters
+    ----------
+    band
+        Whose frame it is drawn in.
+    u, v
+        mm along the line and across it.
+    """
     turn, shift = band.to_line[:2, :2], band.to_line[:2, 2]
     low, high = sorted(v)
     corners = np.array([(u[0], low), (u[1], low), (u[1], high), (u[0], high)])

@@ -77,7 +77,15 @@ def _along(line: FloatArray, known: Sequence[tuple[int, FloatArray]]) -> list[in
 def copies_along_lines(
     parts: Sequence[Part], joints: Sequence[Joint], groups: Sequence[int]
 ) -> tuple[int, ...]:
-    """Parts that need a shape of their own, because a copy of theirs goes through the same line."""
+    """Parts that need a shape of their own, because a copy of theirs goes through the same line.
+
+    Parameters
+    ----------
+    parts, joints
+        The assembly; joints name parts by their number.
+    groups
+        One number a part: copies of one part share it.
+    """
     apart: set[int] = set()
     for numbers in shared_line_groups(joints, whole_laps(parts, joints)):
         seen: set[int] = set()

@@ -73,7 +73,17 @@ class Shared:
         opens: Literal["start", "end"] | None = None,
         end_clearance_mm: float = 0.0,
     ) -> CrossLap:
-        """The cross-lap of all intervals together, its slots ending here or at another place."""
+        """The cross-lap of all intervals together, its slots ending here or at another place.
+
+        Parameters
+        ----------
+        at
+            Where the slots end, mm along the line; none: by itself.
+        opens
+            The end that the first part's slot is open to; none: by itself.
+        end_clearance_mm
+            By how much the slots miss each other.
+        """
         low, high = self.meet.shared[0][0], self.meet.shared[-1][1]
         return lap_at(
             self.meet,

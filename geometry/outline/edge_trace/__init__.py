@@ -2,15 +2,21 @@
 
 from .bed import has_grid
 from .doubts import Doubt
+from .light import LINEAR
+from .masks import regions, row_runs
 from .rings import FineRing
-from .tracing import TracedPart, ground_of, trace, trace_all, trace_preview
+from .tracing import TracedPart, check_photo, ground_of, trace, trace_all, trace_preview
 
 __all__ = [
+    "LINEAR",
     "Doubt",
     "FineRing",
     "TracedPart",
+    "check_photo",
     "ground_of",
     "has_grid",
+    "regions",
+    "row_runs",
     "trace",
     "trace_all",
     "trace_preview",

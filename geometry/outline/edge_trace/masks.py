@@ -9,7 +9,16 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
 
-__all__ = ["Mask", "box_sum", "joined_over_lines", "labelled", "spot_at"]
+__all__ = [
+    "Mask",
+    "box_sum",
+    "joined_over_lines",
+    "labelled",
+    "regions",
+    "row_runs",
+    "runs_over",
+    "spot_at",
+]
 
 Mask = NDArray[np.bool_]
 LEAST_JOINED = 0.02
@@ -31,7 +40,7 @@ def box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
     return values
 
 
-def _runs(mask: Mask) -> tuple[Indices, Indices]:
+def row_runs(mask: Mask) -> tuple[Indices, Indices]:
     """Flat starts and ends (exclusive) of the row runs, in a row one pixel wider."""
     height, width = mask.shape
     padded = np.zeros((height, width + 1), dtype=np.int8)
@@ -40,12 +49,12 @@ def _runs(mask: Mask) -> tuple[Indices, Indices]:
     return np.flatnonzero(change == 1), np.flatnonzero(change == -1)
 
 
-def _regions(mask: Mask) -> tuple[Indices, Indices, Indices]:
+def regions(mask: Mask) -> tuple[Indices, Indices, Indices]:
     """Row runs (starts, ends in a row one wider) and the number of each run's region.
 
     Runs of neighbouring rows that overlap share a region (4-neighbours).
     """
-    starts, ends = _runs(mask)
+    starts, ends = row_runs(mask)
     pitch = mask.shape[1] + 1
     low = np.searchsorted(ends, starts + pitch, side="right")
     high = np.searchsorted(starts, ends + pitch, side="left")
@@ -66,12 +75,19 @@ def _regions(mask: Mask) -> tuple[Indices, Indices, Indices]:
 
 def labelled(mask: Mask) -> Indices:
     """(h, w) number from 1 of the connected region of every pixel, 0 outside the mask."""
-    starts, ends, labels = _regions(mask)
+    starts, ends, labels = regions(mask)
     flat = np.zeros(mask.shape[0] * (mask.shape[1] + 1), dtype=np.int64)
     count = ends - starts
     within = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
     flat[np.repeat(starts, count) + within] = np.repeat(labels + 1, count)
     return flat.reshape(mask.shape[0], mask.shape[1] + 1)[:, :-1]
+
+
+def runs_over(mask: Mask, place: tuple[int, int]) -> bool:
+    """Whether the region that holds a (row, column) runs over the border."""
+    labels = labelled(mask)
+    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
+    return bool((rim == labels[place]).any())
 
 
 def joined_over_lines(mask: Mask, places: Sequence[tuple[int, int]], reach: int) -> Mask:

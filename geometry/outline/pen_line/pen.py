@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from shapely import Polygon, affinity
 
 from ...arrays import FloatArray, Points
-from .mask import Mask, grown, outline_of, painted, regions
+from ..edge_trace import regions
+from .masks import Mask, grown, outline_of, painted
 
 __all__ = ["Loops", "find_loops", "pen_strength"]
 

@@ -6,10 +6,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
-from .corners import crossed
+from ..fit import Support, crossing, fit_line
 from .light import LightCrop
 
 __all__ = ["sharpened"]
+
+CROSSING_PX = 39.0
+"""No corner lies farther off the places beside it."""
+CORNER_RUN_PX = 14
+"""So much of a side's start tells its tangent."""
+BEND_RUN_PX = 28
+"""So much of a side's start tells whether it is bent."""
+BENT_PX = 0.25
 
 CORNER_RAD = 0.5
 MOST_BEND_RAD = 0.6
@@ -51,7 +59,7 @@ def sharpened(light: LightCrop, places: Points, width: float, *, closed: bool = 
     for place in _peaks(sharp, np.abs(turn), order, near):
         stretch = np.arange(near, near + far)
         sides = [places[(place + way * stretch) % len(places)] for way in (-1, 1)]
-        meet = crossed(*sides)
+        meet = _crossed(*sides)
         if meet is None or np.hypot(*(meet - places[place])) > 1.2 * width + 2.0:
             continue
         if _is_round(light, meet, sides, width):
@@ -145,3 +153,39 @@ def _peaks(
             offsets = (like - place + count // 2) % count - count // 2
             chosen.append(int((place + round(float(offsets.mean()))) % count))
     return chosen
+
+
+def _crossed(back: Points, ahead: Points, reach: float = CROSSING_PX) -> FloatArray | None:
+    """Crossing of two runs continued past their first points, no farther than ``reach`` px."""
+    if len(back) < 2 or len(ahead) < 2:
+        return None
+    middle = (back[0] + ahead[0]) / 2.0
+    place: FloatArray | None = middle
+    # A bent run is continued by its tangent where it comes nearest to the corner: look twice.
+    for _ in range(3):
+        assert place is not None
+        place = crossing(_onward(back, place), _onward(ahead, place), middle)
+        if place is None or np.hypot(*(place - middle)) > reach:
+            return None
+    return place
+
+
+def _onward(run: Points, place: FloatArray) -> Support:
+    """The line that continues a run's start where it passes a place."""
+    near = run[: max(3, min(CORNER_RUN_PX, len(run) // 2))]
+    line = fit_line(near)
+    along = np.array(line.direction)
+    far = run[:BEND_RUN_PX]
+    if len(far) > CORNER_RUN_PX:
+        line = fit_line(far)
+        along, across = np.array(line.direction), np.array((-line.direction[1], line.direction[0]))
+        u, v = (far - line.point) @ along, (far - line.point) @ across
+        bend, slope, level = np.polyfit(u, v, 2)
+        if abs(bend) * (np.ptp(u) / 2.0) ** 2 > BENT_PX:
+            at = float((place - line.point) @ along)
+            point = line.point + at * along + (bend * at * at + slope * at + level) * across
+            heading = along + (2.0 * bend * at + slope) * across
+            return Support(point, heading / np.hypot(*heading), 0.0, 0.0)
+        line = fit_line(near)
+        along = np.array(line.direction)
+    return Support(np.array(line.point), along, 0.0, 0.0)

@@ -13,10 +13,10 @@ from ...arrays import FloatArray, Points, runs_of
 from ...errors import TraceError
 from ...progress import Progress, tell
 from ..curves import Loop, Profile
+from ..edge_trace import check_photo
 from ..fit import Character, fit_ring
 from .pen import Loops, find_loops
 from .ridge import Ridge, follow_ridge, pen_colour
-from .tracing import check_photo
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -105,19 +105,15 @@ def _drawn(
     tell(progress, 0.0, "Looking for the pen line")
     check_photo(pixels, bench, near_px)
     x, y = near_px
-    height, width = pixels.shape[:2]
-    if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
-        raise TraceError(
-            f"The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
-            f"{width} × {height} px. Click inside the drawn line."
-        )
     near = bench.to_plane(np.array([(x, y), (x + 1.0, y), (x, y + 1.0)]), height_mm)
     mm_per_px = float(np.hypot(*(near[1:] - near[0]).T).mean())
     found = find_loops(pixels, near_px, mm_per_px)
     if found is None:
         raise TraceError(
-            f"No closed pen line goes round ({x:.0f}, {y:.0f}) px. Click inside a line that is "
-            "drawn dark on pale paper, or close its gaps and take the photo again."
+            "No closed pen line goes round ({x:.0f}, {y:.0f}) px. Click inside a line that is "
+            "drawn dark on pale paper, or close its gaps and take the photo again.",
+            x=x,
+            y=y,
         )
     tell(progress, 0.4, "Reading the middle of the line")
     return _measured(pixels, bench, found, mm_per_px, height_mm, near_px)
@@ -138,8 +134,10 @@ def _measured(
         if ridge is None or np.mean(ridge.clear) < LEAST_SEEN:
             if k == 0:
                 raise TraceError(
-                    f"The line round ({near_px[0]:.0f}, {near_px[1]:.0f}) px is too faint or too "
-                    "broken to be followed. Draw it again in one dark line."
+                    "The line round ({x:.0f}, {y:.0f}) px is too faint or too "
+                    "broken to be followed. Draw it again in one dark line.",
+                    x=near_px[0],
+                    y=near_px[1],
                 )
             continue
         middle = bench.to_plane(ridge.middle_px, height_mm)
@@ -161,8 +159,11 @@ def _check_closed(ridge: Ridge, middle_mm: Points, width_mm: float) -> None:
         return
     x, y = ridge.middle_px[(worst + start) % len(clear)]
     raise TraceError(
-        f"The drawn line is open for about {run[worst]:.1f} mm near ({x:.0f}, {y:.0f}) px. "
-        "Close it with the same pen and take the photo again."
+        "The drawn line is open for about {open_mm:.1f} mm near ({x:.0f}, {y:.0f}) px. "
+        "Close it with the same pen and take the photo again.",
+        open_mm=run[worst],
+        x=x,
+        y=y,
     )
 
 

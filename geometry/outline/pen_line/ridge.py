@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
+from ..edge_trace import LINEAR
+from .corners import sharpened
 from .evening import calm_normals, respaced, smoothed, without_strays
-from .light import LightCrop, linear_light
-from .pen_corners import sharpened
+from .light import LightCrop
 
 __all__ = ["Ridge", "follow_ridge", "pen_colour"]
 
@@ -44,7 +45,7 @@ def pen_colour(pixels: NDArray[Any], ring: Points, mm_per_px: float) -> FloatArr
     spots = np.rint(places[:, None] + offsets[None, :, None] * outward[:, None]).astype(np.int64)
     x = np.clip(spots[..., 0], 0, pixels.shape[1] - 1)
     y = np.clip(spots[..., 1], 0, pixels.shape[0] - 1)
-    cuts = linear_light(pixels[y, x, :3]).astype(np.float64)
+    cuts = LINEAR[pixels[y, x, :3]].astype(np.float64)
     paper = np.percentile(cuts, 80.0, axis=1)
     depth = (paper - cuts.min(axis=1)).clip(0.0)
     weights = np.median(depth, axis=0)

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from ...progress import Progress, tell
 from ..curves import Segment
+from ..edge_trace import check_photo
 from ..fit import fit_chain
 from .light import LightCrop
 from .pen import LEAST_STRENGTH, WORK_PX, pen_strength
 from .ridge import follow_ridge, pen_colour
-from .tracing import check_photo
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
