@@ -9,11 +9,22 @@ from bpy.props import FloatProperty, IntProperty
 
 from ..blender.units import length_property
 
-__all__ = ["Entry", "HeightFields", "count_property", "draw_fields", "height_property", "length"]
+__all__ = [
+    "TYPED_DIGITS",
+    "Entry",
+    "HeightFields",
+    "count_property",
+    "draw_fields",
+    "height_property",
+    "length",
+]
 
 REFERENCE_HEIGHT = (
     "How high the reference lies above the mat: a thick ruler's scale, a card on the mock-up"
 )
+
+TYPED_DIGITS = 5
+"""Digits shown of a measured length: of 271.9 mm Blender shows 272 mm with three of them."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +61,7 @@ def length(name: str, description: str = "") -> Any:
         description=description,
         unit="LENGTH",
         subtype="DISTANCE",
-        precision=3,
+        precision=TYPED_DIGITS,
         options={"SKIP_SAVE"},
     )
 

@@ -11,6 +11,7 @@ from ...geometry.errors import BenchError
 from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress, stage
 from ..blender.units import show_length
+from ..blender.views import frame_from_above
 from ..locale.words import in_words, reported, translated
 from ..photo.operators import add_photo
 from ..photo.packed_photo import ReadPhoto, packed_photo
@@ -88,7 +89,7 @@ class FLATWRIGHT_OT_join_photos(LongWork, bpy.types.Operator):
         joined, figures, straightened, read = result
         source: Any = self._pair[0]
         name = " + ".join(photo.name for photo in self._pair)
-        photo: Any = add_photo(context, Path(f"{name}.jpg"), read, by_hand=self._job is not None)
+        photo: Any = add_photo(context, Path(f"{name}.jpg"), read, by_hand=False)
         photo.matrix_world = source.matrix_world
         bench, own = photo.flatwright_bench, source.flatwright_bench
         for key in ("reference", "pitch_mm", "face_height_mm", "model_scale"):
@@ -100,6 +101,8 @@ class FLATWRIGHT_OT_join_photos(LongWork, bpy.types.Operator):
         bench.joined_mark = joined_mark(photo)
         for taken in self._pair:
             taken.hide_set(True)
+        if self._job is not None:
+            frame_from_above(context, photo)
         warnings = [in_words(one) for one in joined.bench.report.warnings]
         self.report(
             {"WARNING"} if warnings else {"INFO"}, " ".join((self._found(joined), *warnings))

@@ -95,7 +95,8 @@ class FLATWRIGHT_PT_bench_details(StagePanel, bpy.types.Panel):
             squares = f"{bench.squares_seen[0]} × {bench.squares_seen[1]}"
             crossings = str(bench.nodes_used)
         if bench.record and bench.found_from != "LENGTH":
-            tilt, error = f"{bench.tilt_deg:.1f}°", f"{bench.rms_px:.2f} px rms"
+            tilt = "" if bench.joined_mark else f"{bench.tilt_deg:.1f}°"
+            error = f"{bench.rms_px:.2f} px rms"
         self.figures(
             ("Camera Tilt", tilt),
             ("Grid Error", error),

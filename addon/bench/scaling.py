@@ -13,6 +13,7 @@ from ...geometry.photo.encode import encode_jpeg
 from ...geometry.progress import Progress, stage
 from ..blender.views import frame_from_above
 from ..locale.words import in_words, translated
+from ..photo.covering import set_beside
 from ..photo.packed_photo import packed_photo
 from ..photo.properties import active_photo
 from ..state.stored import picture_mark
@@ -67,8 +68,11 @@ class Scaling(LongWork):
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
         bench, marked, figures, straightened, shown = result
+        is_first = not self._photo.flatwright_bench.record
         write_bench(self._photo, bench, figures)
         place_straightened(self._photo, straightened, shown)
+        if is_first and self._job is not None:
+            set_beside(context, self._photo)
         settings, report = self._photo.flatwright_bench, bench.report
         settings.reference = settings.found_from = self.reference
         settings.picture_mark = picture_mark(self._photo)

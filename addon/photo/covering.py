@@ -1,20 +1,23 @@
-"""What stands over a photo that was just added, and Blender's start-up cube out of its way."""
+"""What stands over a photo: Blender's start-up cube and other photos are kept out of its way."""
 
 from collections.abc import Iterable
 from typing import Any
 
 import bpy
 import numpy as np
-from mathutils import Vector
+from mathutils import Matrix, Vector
 
 from ..blender.extents import box_of
-from ..blender.units import to_mm
+from ..blender.units import to_blender, to_mm
 from ..locale.words import reported
+from ..state.things import photo_objects
 
-__all__ = ["picture_mm", "uncover"]
+__all__ = ["picture_mm", "set_beside", "uncover"]
 
 COVERED = 0.2
 """Fraction of the photo that must be hidden before it is worth a word."""
+APART_MM = 20.0
+"""Free between two photos. Chosen: seen as a gap, and both still fit the view."""
 START_UP = ["CAMERA", "LIGHT", "MESH"]
 
 
@@ -35,6 +38,18 @@ def uncover(context: bpy.types.Context, photo: bpy.types.Object) -> str:
         return ""
     names = ", ".join(f"“{thing.name}”" for thing in over)
     return reported("{names} stands over it: move the photo, or hide that with H.", names=names)
+
+
+def set_beside(context: bpy.types.Context, photo: bpy.types.Object) -> None:
+    """Move a photo to the right of all others where its picture would lie over one of them."""
+    shown = [one for one in photo_objects(context) if one != photo and one.visible_get()]
+    others = [picture_mm(one)[:, :2] for one in shown]
+    own = picture_mm(photo)[:, :2]
+    low, high = own.min(axis=0), own.max(axis=0)
+    if any((one.min(axis=0) < high).all() and (one.max(axis=0) > low).all() for one in others):
+        right = max(float(one[:, 0].max()) for one in others)
+        aside = Vector((to_blender(right + APART_MM - float(low[0])), 0.0, 0.0))
+        photo.matrix_world = Matrix.Translation(aside) @ photo.matrix_world
 
 
 def _start_up_cube(things: Iterable[bpy.types.Object]) -> bpy.types.Object | None:

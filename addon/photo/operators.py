@@ -12,7 +12,7 @@ from ..blender.units import prefer_millimetres, to_blender
 from ..blender.views import frame_from_above
 from ..locale.words import in_words, reported
 from ..state.work import LongWork, Work
-from .covering import uncover
+from .covering import set_beside, uncover
 from .packed_photo import ReadPhoto, pack_original, reading
 
 __all__ = ["FLATWRIGHT_OT_add_photo", "add_photo"]
@@ -85,5 +85,6 @@ def add_photo(
     empty.select_set(True)
     context.view_layer.objects.active = empty
     if by_hand:
+        set_beside(context, empty)
         frame_from_above(context, empty)
     return empty

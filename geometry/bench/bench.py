@@ -21,8 +21,9 @@ class BenchReport:
     """What the fit found, in figures a person can judge.
 
     ``squares_seen`` is (columns, rows) of the printed grid, for a person to count; ``tilt_known``
-    is False where the references leave the tilt open. ``line_levels`` are the spacings of fine and
-    bold lines, in sides of those squares: (1, 5) where every fifth line is bold.
+    is False where the references leave the tilt open, and of joined photos. ``line_levels``
+    are the spacings of fine and bold lines, in sides of those squares: (1, 5) where every fifth
+    line is bold.
     """
 
     tilt_deg: float = 0.0

@@ -106,7 +106,7 @@ def _report(benches: tuple[Bench, Bench], canvas: Canvas, bench: Bench) -> Bench
         nodes_used=len(bench.residuals),
         squares_seen=squares,
         warnings=worse.report.warnings,
-        tilt_known=all(report.tilt_known for report in reports),
+        tilt_known=False,
     )
 
 
@@ -117,10 +117,14 @@ def _crossings(
     is_second: NDArray[np.bool_],
     bench: Bench,
 ) -> Residuals:
-    """Crossings of the photo each place is from; none where parallax takes them off their lines."""
+    """Crossings of the photo each place is from; none where parallax takes them off their lines.
+
+    In pixels they miss where this picture shows them, which parallax moves; in mm what their own
+    photo's fit missed, which tells of the mat.
+    """
     if not lying.by_grid:
         return Residuals.none()
-    places, seen = [], []
+    places, seen, missed = [], [], []
     for which, own in enumerate(benches):
         here, there = own.residuals.places_px, own.residuals.places_px + own.residuals.away_px
         on_bench, in_plane = own.to_plane(here), own.to_plane(there, canvas.height_mm)
@@ -131,13 +135,13 @@ def _crossings(
         kept = is_second[y, x] == bool(which)
         places.append(bench.to_photo(on_bench[kept]))
         seen.append(at[kept])
+        missed.append(own.residuals.away_mm[kept])
     fit: Points = np.vstack(places)
     away: Points = np.vstack(seen) - fit
     if len(fit) < 9 or float(np.quantile(np.hypot(*away.T), 0.95)) > LINES_OFF_PX:
         return Residuals.none()
-    fit, away = subsample(fit, MOST_KEPT), subsample(away, MOST_KEPT)
-    away_mm = np.hypot(*(bench.to_plane(fit + away) - bench.to_plane(fit)).T)
-    return Residuals(fit, away, away_mm)
+    few = subsample(np.column_stack((fit, away, np.concatenate(missed))), MOST_KEPT)
+    return Residuals(few[:, :2], few[:, 2:4], few[:, 4])
 
 
 def shared_crossings(benches: tuple[Bench, Bench], lying: Lying) -> tuple[int, float]:
