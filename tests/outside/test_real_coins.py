@@ -12,7 +12,6 @@ import shapely
 
 from geometry.bench import bench_from_rectangle
 from geometry.outline import trace
-from geometry.outline.edge_trace import trace as trace_by_surroundings
 from geometry.photo import read_photo
 
 pytestmark = pytest.mark.outside
@@ -48,15 +47,8 @@ def seen():
     return photo.pixels, bench
 
 
-READERS = [(trace, coin, click) for coin, click in CLICKS_PX]
-READERS += [
-    (trace_by_surroundings, coin, click) for coin, click in CLICKS_PX if click != (865, 1145)
-]
-"""The coin left out touches another, and its shaded rim is the darkest: read 1.1 mm too small."""
-
-
-@pytest.mark.parametrize(("trace", "coin", "click_px"), READERS)
-def test_a_coin_has_its_published_diameter(seen, trace, coin, click_px):
+@pytest.mark.parametrize(("coin", "click_px"), CLICKS_PX)
+def test_a_coin_has_its_published_diameter(seen, coin, click_px):
     pixels, bench = seen
     face = trace(pixels, bench, click_px).polygon(0.005)
     assert not face.interiors

@@ -49,9 +49,6 @@ ENOUGH, COVERS = 50, 8
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
 """Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
 is no part shows are ground."""
-SECTORS, ALL_ROUND, MOST_OF_A_SIDE = 16, 0.5, 0.25
-"""Directions from a part in which its frame is looked at; what is seen in half of them, or on as
-much of the frame as a whole side is, is ground and no other part."""
 FALLOFF = 0.12
 """Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
 GROUND_COLOURS = 8
@@ -208,56 +205,33 @@ def _moved(values: FloatArray, down: int, right: int) -> FloatArray:
 
 
 def surroundings(
-    root: FloatArray,
-    light: BedLight,
-    face: Mixture,
-    part: NDArray[np.bool_] | None,
-    near: bool,
+    root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
 ) -> Mixture:
     """Colours of the ground where it is not predicted.
 
     All that does not look like the part, as far as it is ground: a part lies within the picture, so
     what its frame shows is, and so is what covers much of it; the rest may be print on the part.
-
-    Parameters
-    ----------
-    root, light : (h, w, 3) float and BedLight
-        What is seen, and where it is predicted.
-    face, part : Mixture and (h, w) bool or None
-        What the part looks like, and where it was last found.
-    near : bool
-        Whether the frame is drawn about the part: what lies all round it is ground, and what
-        crosses the frame at one side another part.
     """
     h, w = root.shape[:2]
     frame = np.ones((h, w), dtype=bool)
     frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
     open_ground = ~light.known if part is None else ~light.known & ~part
-    y, x = np.mgrid[-1.0 : 1.0 : h * 1j, -1.0 : 1.0 : w * 1j]
-    turn = np.floor((np.arctan2(y, x) / (2.0 * np.pi) + 0.5) * SECTORS).astype(np.int64) % SECTORS
-    colours, framed, sector = root[open_ground], frame[open_ground], turn[open_ground]
+    colours, framed = root[open_ground], frame[open_ground]
     other = face.log_density(colours) < 0.0
     if other.sum() > len(colours) // 20:
-        colours, framed, sector = colours[other], framed[other], sector[other]
+        colours, framed = colours[other], framed[other]
     # As broad as a group is from its neighbours: light changes between the places they were learnt.
     mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
     some = slice(None, None, max(1, len(colours) // 20_000))
     nearest = mixture.nearest(colours[some])
-    seen_at = np.zeros((SECTORS, len(mixture.weights)))
-    np.add.at(seen_at, (sector[some][framed[some]], nearest[framed[some]]), 1.0)
-    share = seen_at / np.maximum(seen_at.sum(axis=1, keepdims=True), 1.0)
-    if near:
-        is_ground = (share > SEEN_AT_FRAME).mean(axis=0) >= ALL_ROUND
-        is_ground |= share.mean(axis=0) > MOST_OF_A_SIDE
-    else:
-        at_frame = seen_at.sum(axis=0)
-        is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
-    if not is_ground.any() or (part is not None and light.known.any()):
+    at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
+    is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
+    if part is not None or not is_ground.any():
         return mixture
     # Light falls off over a bench: what is ground but for a little light is ground.
     known = mixture.means[is_ground]
-    lightness = (mixture.means @ known.T) / (known * known).sum(axis=1)
-    lit = np.clip(lightness, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
+    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
+    lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
     off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
     return mixture.kept(is_ground | (off < 3.0 * NOISE))
 

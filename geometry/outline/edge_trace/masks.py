@@ -16,7 +16,6 @@ __all__ = [
     "labelled",
     "regions",
     "row_runs",
-    "runs_over",
     "spot_at",
 ]
 
@@ -81,13 +80,6 @@ def labelled(mask: Mask) -> Indices:
     within = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
     flat[np.repeat(starts, count) + within] = np.repeat(labels + 1, count)
     return flat.reshape(mask.shape[0], mask.shape[1] + 1)[:, :-1]
-
-
-def runs_over(mask: Mask, place: tuple[int, int]) -> bool:
-    """Whether the region that holds a (row, column) runs over the border."""
-    labels = labelled(mask)
-    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
-    return bool((rim == labels[place]).any())
 
 
 def joined_over_lines(mask: Mask, places: Sequence[tuple[int, int]], reach: int) -> Mask:

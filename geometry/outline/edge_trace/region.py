@@ -16,7 +16,7 @@ from .bed import pixel_mm
 from .cut import bed_density, face_density, least_cut, shows_bed, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
-from .masks import box_sum, joined_over_lines, labelled, runs_over
+from .masks import box_sum, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
 from .touching import own_piece
@@ -127,16 +127,10 @@ def find_part(
     )
     area = (box[2] - box[0]) * (box[3] - box[1])
     blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
-    light = bed_light(blocks, bench, ground.bed, ground)
-    if ground.bed is not None:
-        light = replace(light, mixture=rough.light.mixture)
+    light = replace(bed_light(blocks, bench, ground.bed, ground), mixture=rough.light.mixture)
     feet = _feet(blocks, bench, height_mm)
     scale = pixel_mm(bench, clicks.inside)
     cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
-    if ground.bed is None and runs_over(cut.part, blocks.index_of(clicks.inside)):
-        # What runs on out of the box is another part that touches, and its colours are not this
-        # one's.
-        cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0, others=True)
     return _own(pixels, cut, clicks, scale)
 
 
@@ -207,13 +201,11 @@ def _cut(
     below: Indices | None,
     wall_px: float,
     turns: int = TURNS,
-    *,
-    others: bool = False,
 ) -> Separation:
     feet = below if wall_px <= 0.0 else None
     root = light.seen
     shape = root.shape[:2]
-    noise, near = np.eye(3) * NOISE**2, face is not None and not others
+    noise = np.eye(3) * NOISE**2
     inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
     for place in (clicks.inside, *clicks.add):
         inside[blocks.index_of(place)] = True
@@ -229,7 +221,7 @@ def _cut(
     for turn in range(turns):
         if learns:
             told = surroundings(
-                root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None, near
+                root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None
             )
             light = replace(light, mixture=told)
         bed, shade = bed_density(light)
