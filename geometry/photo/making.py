@@ -1,12 +1,11 @@
 """What a file tells of a picture that is no plain photo: put together, worked over, a screen."""
 
-from PIL import Image
+from collections.abc import Mapping
 
 from ..sentences import Sentence
 
 __all__ = ["about_making"]
 
-EXIF_BLOCK = 0x8769
 USER_COMMENT, CUSTOM_RENDERED = 37510, 41985
 """Exif tags (CIPA DC-008, from memory)."""
 PANORAMA, PORTRAITS = 6, (7, 8)
@@ -15,14 +14,14 @@ SCREENSHOT = "screenshot"
 """What phones write as the comment of a picture of their screen; from memory."""
 
 
-def about_making(exif: Image.Exif) -> Sentence | None:
+def about_making(notes: Mapping[int, object]) -> Sentence | None:
     """A sentence where lengths in the picture may not be those a lens saw; None for a plain photo.
 
-    Only what the file says of itself is known: a picture that was edited and tells nothing of it
-    is found out by a grid alone, whose perspective then contradicts the focal length.
+    ``notes`` are the values of its Exif block by their tags. Only what the file says of itself is
+    known: a picture that was edited and tells nothing of it is found out by a grid alone, whose
+    perspective then contradicts the focal length.
     """
-    block = exif.get_ifd(EXIF_BLOCK)
-    rendered = block.get(CUSTOM_RENDERED)
+    rendered = notes.get(CUSTOM_RENDERED)
     if rendered == PANORAMA:
         return Sentence(
             "The file says that it is a panorama: put together from several places, it has no one "
@@ -33,7 +32,7 @@ def about_making(exif: Image.Exif) -> Sentence | None:
             "The file says that it was taken in portrait mode, which blurs edges and may move "
             "them. Take it again in the camera's plain mode."
         )
-    comment = block.get(USER_COMMENT)
+    comment = notes.get(USER_COMMENT)
     words = comment.decode("ascii", "ignore") if isinstance(comment, bytes) else str(comment)
     if SCREENSHOT in words.lower().replace("\0", ""):
         return Sentence(

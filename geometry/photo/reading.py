@@ -93,7 +93,8 @@ def read_photo(path: str | Path, *, longest_px: int | None = None) -> Photo:
                 # Pillow warns of huge pictures and odd notes; ours are the limits that count.
                 warnings.simplefilter("ignore")
                 decoded = decode(stream, kind, name, longest_px)
-                focal, remark = _focal_35mm(decoded), _remark(decoded)
+                notes = _notes(decoded)
+                focal, remark = _focal_35mm(notes, decoded.stored_px), about_making(notes)
         except PhotoError:
             raise
         except DECODER_ERRORS as error:
@@ -105,29 +106,25 @@ def read_photo(path: str | Path, *, longest_px: int | None = None) -> Photo:
     return Photo(decoded.pixels, focal, name, decoded.reduced, remark)
 
 
-def _remark(decoded: Decoded) -> Sentence | None:
-    """What is told of its making; nothing where the notes are damaged."""
+def _notes(decoded: Decoded) -> Mapping[int, object]:
+    """Values of the camera's notes by their tags; none where they are damaged."""
     try:
-        return about_making(decoded.exif)
+        return dict(decoded.exif.get_ifd(EXIF_BLOCK))
     except (ValueError, TypeError, SyntaxError, OSError, KeyError):
-        return None
+        return {}
 
 
-def _focal_35mm(decoded: Decoded) -> float | None:
+def _focal_35mm(block: Mapping[int, object], stored_px: tuple[int, int]) -> float | None:
     """35 mm-equivalent focal length: as written, else from the sensor's resolution."""
-    try:
-        block = decoded.exif.get_ifd(EXIF_BLOCK)
-        original = _original_px(block, decoded.stored_px)
-        if original is None:
-            return None  # Cropped: the focal length was another picture's.
-        written = _number(block.get(FOCAL_35MM))
-        if written:
-            return written
-        focal = _number(block.get(FOCAL_LENGTH))
-        per_unit = _number(block.get(PLANE_X)), _number(block.get(PLANE_Y))
-        unit = UNIT_MM.get(int(_number(block.get(PLANE_UNIT)) or 2))
-    except (ValueError, TypeError, SyntaxError, OSError, KeyError):
-        return None
+    original = _original_px(block, stored_px)
+    if original is None:
+        return None  # Cropped: the focal length was another picture's.
+    written = _number(block.get(FOCAL_35MM))
+    if written:
+        return written
+    focal = _number(block.get(FOCAL_LENGTH))
+    per_unit = _number(block.get(PLANE_X)), _number(block.get(PLANE_Y))
+    unit = UNIT_MM.get(int(_number(block.get(PLANE_UNIT)) or 2))
     if not (focal and per_unit[0] and per_unit[1] and unit):
         return None
     # The sensor has as many pixels as the camera's own picture, not as many as are left of them.
