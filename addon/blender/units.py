@@ -175,7 +175,14 @@ def show_sides(
 ) -> str:
     """Several lengths with the unit said once, such as "210.0 × 297.0 mm".
 
-    ``short`` leaves out the zeros of whole numbers.
+    Parameters
+    ----------
+    sides_mm, scene
+        The lengths, and whose units they are said in; the context's if None.
+    digits
+        How many count.
+    between, short
+        What stands between two lengths, and whether zeros of whole numbers are left out.
     """
     sign = _unit(scene).sign
     numbers = [show_length(side, scene, digits).removesuffix(sign) for side in sides_mm]
@@ -227,6 +234,13 @@ def given_length(operator: Any, name: str, default_mm: float | None = None) -> f
     An operator keeps it in the scene's units as ``name`` and takes it in mm as ``name_mm``, whose
     default is the usual one. Blender loses what is set through a property with its own setter
     when an operator is called from a script, so both are plain, and what was given is shown.
+
+    Parameters
+    ----------
+    operator, name
+        The operator, and the name of its property in the scene's units.
+    default_mm
+        What is usual; None for the default of ``name_mm``.
     """
     properties, in_mm = operator.properties, f"{name}_mm"
     if properties.is_property_set(in_mm):

@@ -17,7 +17,15 @@ def take_anew(
     photo: bpy.types.Object,
     found: Registration,
 ) -> None:
-    """Give an outline the shape found in another photo, in its own mm, and lay it on that photo."""
+    """Give an outline the shape found in another photo, in its own mm, and lay it on that photo.
+
+    Parameters
+    ----------
+    thing, photo
+        The outline, and the photo it is laid on.
+    found
+        The shape found there, and how it lies on the outline's.
+    """
     settings = thing.flatwright_outline
     before = settings.before
     if before is None:

@@ -89,7 +89,15 @@ def clicks_of(thing: bpy.types.Object) -> TraceClicks:
 
 
 def keep_clicks(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> None:
-    """Keep on an outline what it was traced from; ``profile`` is it in the bench's mm."""
+    """Keep on an outline what it was traced from; ``profile`` is it in the bench's mm.
+
+    Parameters
+    ----------
+    thing, profile
+        The outline, and it in the bench's mm.
+    clicks
+        What it was traced from.
+    """
     settings = thing.flatwright_outline
     settings.inside_px = clicks.inside_px
     settings.clicks.clear()
@@ -156,7 +164,15 @@ def is_edited(thing: bpy.types.Object) -> bool:
 
 
 def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> bool:
-    """Put a new trace, in the bench's mm, in an outline's place; True if edits were replaced."""
+    """Put a new trace, in the bench's mm, in an outline's place; True if edits were replaced.
+
+    Parameters
+    ----------
+    thing, profile
+        The outline, and the new trace in the bench's mm.
+    clicks
+        What that was traced from.
+    """
     edited = is_edited(thing)
     rewrite_outline(thing, in_own_mm(thing, profile))
     keep_clicks(thing, profile, clicks)
@@ -170,7 +186,12 @@ def seeking(
 ) -> Seek:
     """Return what traces a part as its clicks ask.
 
-    It adds to ``doubts`` what is unclear and to ``rings`` how surely all was read.
+    Parameters
+    ----------
+    asked
+        The clicks, the height and the tolerance.
+    doubts, rings
+        Are added what is unclear, and how surely all was read.
     """
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
@@ -193,7 +214,15 @@ def seeking(
 
 
 def seeking_drawn(near_px: Place, tolerance_mm: float, character: Character) -> Seek:
-    """Return what traces the pen line drawn near a click."""
+    """Return what traces the pen line drawn near a click.
+
+    Parameters
+    ----------
+    near_px
+        The place clicked, px of the upright photo.
+    tolerance_mm, character
+        How far the fit may leave what was read, and how it is fitted.
+    """
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
         return trace_drawn(
@@ -210,7 +239,15 @@ def seeking_drawn(near_px: Place, tolerance_mm: float, character: Character) -> 
 
 
 def seeking_pen_line(near_px: Place, tolerance_mm: float, character: Character) -> SeekDrawn:
-    """Return what traces the open pen line a click lies on, or else the closed one round it."""
+    """Return what traces the open pen line a click lies on, or else the closed one round it.
+
+    Parameters
+    ----------
+    near_px
+        The place clicked, px of the upright photo.
+    tolerance_mm, character
+        How far the fit may leave what was read, and how it is fitted.
+    """
     closed = seeking_drawn(near_px, tolerance_mm, character)
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile | Mark:
