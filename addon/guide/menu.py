@@ -89,7 +89,17 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "hide_steps",
         "save_step_pictures",
     ),
-    "sheet": ("lay_out", "improve_layout", "pin_pieces", "keep_as_sheet", "keep_leftovers"),
+    "sheet": (
+        "lay_out",
+        "improve_layout",
+        "pin_pieces",
+        "add_job",
+        "put_in_job",
+        "remove_job",
+        "bring_job",
+        "keep_as_sheet",
+        "keep_leftovers",
+    ),
     "files": (
         "check_readiness",
         "save_cut_files",

@@ -29,6 +29,7 @@ from .things import (
     parts_to_cut,
     pieces_of,
     sheet_objects,
+    stands_apart,
 )
 
 __all__ = ["INPUTS", "now"]
@@ -102,7 +103,7 @@ def checked(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     }
     stocks = _stocks(scene, ("thickness_mm",))
     for thing in part_objects(context):
-        if not thing.flatwright_part.trial:
+        if not stands_apart(thing):
             stock = Ingredient("stock", stocks[thing.flatwright_part.stock])
             found[thing] = [_shape(thing), stock, _pose(thing)]
     _add_fixtures(context, found)
@@ -126,6 +127,7 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     for thing in parts_to_cut(context):
         found[thing] = [_shape(thing), Ingredient("stock", stocks[thing.flatwright_part.stock])]
         found[thing] += _marks(scene, thing)
+        found[thing] += _job(scene, thing)
     found[None] += _labels(scene, {o: i for i, o in enumerate(order or part_objects(context))})
     for sheet in sheet_objects(context):
         for piece in pieces_of(sheet):
@@ -235,6 +237,14 @@ def _marks(scene: Scene, thing: Thing) -> list[Ingredient]:
     if scene.flatwright_layout.mark_names:
         told.append(thing.name)
     return [Ingredient("marks", digest(*told))] if told else []
+
+
+def _job(scene: Scene, thing: Thing) -> list[Ingredient]:
+    """Which of the scene's jobs a part is cut for, and how often; nothing for the scene's own."""
+    place = scene.flatwright_jobs.find(thing.flatwright_part.job)
+    if place < 0:
+        return []
+    return [Ingredient("job", digest(place, scene.flatwright_jobs[place].sets))]
 
 
 def _labels(scene: Scene, numbers: dict[Thing, int]) -> list[Ingredient]:

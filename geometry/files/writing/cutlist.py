@@ -19,6 +19,7 @@ from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
 from .cut_notes import CutNotes, JointNote
+from .job_table import job_table
 from .page_text import clean
 from .part_drawings import drawn_pieces
 from .piece_table import HAIRLINE_MM, piece_table
@@ -97,7 +98,7 @@ def write_cut_list(
     kerf_state
         Whether the drawings allow for the stock's kerf.
     notes
-        Which joints hold the pieces together, what spoke against cutting, and what to mind.
+        Joints and jobs of the pieces, what spoke against cutting, and what to mind.
     rates, guessed
         Feed rates that were measured, and what of "thickness" and "kerf" never was.
     measured, overwrite
@@ -116,6 +117,7 @@ def write_cut_list(
         *_minded(notes, stock, sheets),
         f'<div class="facts">{_stock_table(stock, kerf_state, sheets, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
+        job_table(notes.jobs, pieces, title),
         piece_table(pieces, stock),
         time_table(sheets, rates or FeedRates()),
         "<h2>Sheets</h2>",
