@@ -105,6 +105,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
         "save_cut_files",
         "compare_with_drawing",
         "keep_comparison",
+        "use_kept_kerf",
         "mark_as_cut",
         "what_again",
         "lay_out_again",

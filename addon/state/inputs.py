@@ -10,6 +10,7 @@ import bpy
 from ..blender.poses import moved_by, world_matrix
 from ..blender.profiles import is_modified
 from ..blender.units import blender_per_mm
+from .last_folder import preferences
 from .marks import Ingredient, Ingredients, order_of
 from .stored import (
     curve_digest,
@@ -139,7 +140,7 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
 def saved(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     """The files: the pieces, and where they lie on their sheets."""
     ready = context.scene.flatwright_readiness
-    machine = (ready.machine,) if ready.corrects_machine else ()
+    machine = _corrected(ready.machine) if ready.corrects_machine else ()
     told = digest(blender_per_mm(), *_held(context.scene), *machine)
     found: Ingredients = {None: [Ingredient("settings", told)]}
     stocks = _stocks(context.scene, ("kerf_mm", "thickness_mm"))
@@ -175,6 +176,15 @@ INPUTS: dict[str, Callable[[bpy.types.Context, Sequence[Thing]], Ingredients]] =
     "files": saved,
     "findings": found_before_cutting,
 }
+
+
+def _corrected(name: str) -> tuple[object, ...]:
+    """What the machine of a name was measured to do, from the preferences."""
+    shelf = preferences()
+    machine = shelf.machines.get(name) if shelf is not None else None
+    if machine is None or not machine.is_measured:
+        return (name,)
+    return (name, machine.stretch_x, machine.stretch_y, machine.shear)
 
 
 def _held(scene: Scene) -> tuple[float, ...]:

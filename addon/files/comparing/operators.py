@@ -8,7 +8,8 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty
 from ...blender.units import degrees_of, given_length, typed_length
 from ...locale.words import translated
 from ...state.work import LongWork, Work, plainly
-from .gathering import comparing, keep_learned, show_compared, traced_one
+from .gathering import comparing, show_compared, traced_one
+from .learning import keep_learned
 
 __all__ = ["FLATWRIGHT_OT_compare_with_drawing", "FLATWRIGHT_OT_keep_comparison"]
 
