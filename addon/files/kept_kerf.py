@@ -32,9 +32,8 @@ class KeptKerf:
     day: str = ""
 
     def told(self, scene: bpy.types.Scene) -> str:
-        """Value, ± and day in a few words."""
-        words = show_gap(self.kerf_mm, self.doubt_mm, scene, digits=6)
-        return f"{words}, {self.day}" if self.day else words
+        """Value and ± in the scene's units."""
+        return show_gap(self.kerf_mm, self.doubt_mm, scene, digits=6)
 
     def is_of(self, stock: bpy.types.PropertyGroup) -> bool:
         """Whether a stock has it already."""

@@ -99,8 +99,8 @@ class FLATWRIGHT_PT_times(StagePanel, bpy.types.Panel):
         stock = active_stock(context.scene)
         if stock is not None:
             kept = kept_kerf(context)
-            told = kept.told(context.scene) if kept is not None else ""
-            self.figures(("Stock", stock.name), ("Kept Kerf", told), label_share=0.3)
+            told, day = (kept.told(context.scene), kept.day) if kept is not None else ("", "")
+            self.figures(("Stock", stock.name), ("Kept Kerf", told), ("Kept On", day))
             self.layout.operator("flatwright.use_kept_kerf", icon="IMPORT")
             column = self.layout.column(align=True)
             for name in RATES:

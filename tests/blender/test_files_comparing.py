@@ -1,7 +1,7 @@
 """A cut part photographed, traced and compared with its drawing; what it teaches, kept and used."""
 
+import datetime
 import json
-import re
 import sys
 from importlib import import_module
 from pathlib import Path
@@ -164,8 +164,9 @@ def test_a_kept_kerf_is_offered_in_another_file_and_used_only_when_it_is_chosen(
     assert kerfs.kept_kerf(bpy.context) is None
     assert not bpy.ops.flatwright.use_kept_kerf.poll()
     kerfs.keep_kerf(bpy.context, "Red one", "Birch", 0.31, 0.02)
-    told = kerfs.kept_kerf(bpy.context).told(bpy.context.scene)
-    assert re.fullmatch(r"0\.31 ± 0\.02 mm, \d{4}-\d\d-\d\d", told)
+    kept = kerfs.kept_kerf(bpy.context)
+    assert kept.told(bpy.context.scene) == "0.310 ± 0.020 mm"
+    assert kept.day == datetime.datetime.now().astimezone().date().isoformat()
     bpy.ops.flatwright.lay_out()
     bpy.ops.flatwright.save_cut_files(directory=str(tmp_path))
     text = next(tmp_path.glob("*.html")).read_text(encoding="utf-8")
@@ -201,7 +202,8 @@ def test_what_was_kept_before_days_were_is_still_read(machine, plate, package):
     plate("Plate", 100.0, 60.0)
     bpy.context.scene.flatwright_stocks[0].name = "Birch"
     machine.kerfs = '{"Birch": [0.3, 0.02]}'
-    assert kerfs.kept_kerf(bpy.context).told(bpy.context.scene) == "0.3 ± 0.02 mm"
+    kept = kerfs.kept_kerf(bpy.context)
+    assert (kept.told(bpy.context.scene), kept.day) == ("0.300 ± 0.020 mm", "")
 
 
 def as_cut(profile, kerf_mm):

@@ -31,7 +31,7 @@ from ...state.things import selected_parts, sheet_objects
 from ...state.work import Work
 from .learning import TOLD, remarks_on
 
-__all__ = ["comparing", "is_of_changed", "map_of", "show_compared", "traced_one"]
+__all__ = ["comparing", "is_of_changed", "map_of", "part_to_compare", "show_compared", "traced_one"]
 
 HEIGHT_DOUBT_MM = 0.05
 """A caliper's usual ± on the sheet's thickness (common practice, no source)."""
@@ -119,7 +119,11 @@ def _asked(
         test = saved_test(context.scene, stock.name)
         # Its lines are cut as they stand, whatever the stock says.
         return _Asked(thing, None, stock.name, test.frame, corrected_mm or 0.0, turn or 0.0)
-    part = _part(context, thing)
+    part = part_to_compare(context, thing)
+    if part is None:
+        raise OutlineError(
+            "Select the traced outline and the part it is to be, or its piece on a sheet."
+        )
     stock_name = part.flatwright_part.stock
     if corrected_mm is None:
         corrects = bool(context.scene.flatwright_layout.correct_kerf)
@@ -133,7 +137,7 @@ def _asked(
     return _Asked(thing, part, stock_name, drawn, corrected_mm, turn)
 
 
-def _part(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Object:
+def part_to_compare(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Object | None:
     """The selected part, the one whose piece on a sheet is selected, or the one compared before."""
     parts = selected_parts(context)
     pieces = {o.flatwright_sheet.label for o in _pieces(context)}
@@ -141,11 +145,7 @@ def _part(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Obje
     before = thing.flatwright_compared.drawing
     if not parts and before is not None and before.flatwright_part.is_part:
         parts = [before]
-    if not parts:
-        raise OutlineError(
-            "Select the traced outline and the part it is to be, or its piece on a sheet."
-        )
-    return parts[0]
+    return parts[0] if parts else None
 
 
 def _pieces(context: bpy.types.Context) -> list[bpy.types.Object]:

@@ -8,7 +8,7 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty
 from ...blender.units import degrees_of, given_length, typed_length
 from ...locale.words import translated
 from ...state.work import LongWork, Work, plainly
-from .gathering import comparing, show_compared, traced_one
+from .gathering import comparing, part_to_compare, show_compared, traced_one
 from .learning import keep_learned
 
 __all__ = ["FLATWRIGHT_OT_compare_with_drawing", "FLATWRIGHT_OT_keep_comparison"]
@@ -56,6 +56,13 @@ class FLATWRIGHT_OT_compare_with_drawing(LongWork, bpy.types.Operator):
             )
             return False
         return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if part_to_compare(context, traced_one(context)) is not None:
+            return self.start(context)
+        # Without a part it can only be the kerf test, which a person is to see.
+        self.of = "STRIPS"
+        return self.ask_for_settings(context)
 
     def draw(self, context: bpy.types.Context) -> None:
         self.layout.use_property_split = True
