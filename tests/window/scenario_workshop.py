@@ -146,7 +146,10 @@ def laid(driver):
     foot = bpy.context.object
     foot.name = "Foot"
     foot.matrix_world.translation = (0.3, 0.0, 0.0)
-    at = yield from driver.find_button("flatwright.add_job")
+    driver.open_stage("sheet")
+    yield 0.5
+    # The + stands beside the list, at the very right.
+    at = yield from driver.find_copied("bpy.ops.flatwright.add_job(", 0.9)
     choose(foot)
     yield from driver.click(*at)
     yield 0.4
