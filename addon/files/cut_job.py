@@ -110,7 +110,7 @@ def saving(
             for number, sheet in zip(job.numbers, job.sheets, strict=True)
             for one in sheet_drawings(
                 sheet,
-                title=f"{job.title} sheet {number}",
+                title=_title(job, number, sheet),
                 share_edges=share_edges,
                 layers=job.layers,
                 hold=job.hold,
@@ -136,6 +136,12 @@ def saving(
         return Saved(findings, paths)
 
     return work
+
+
+def _title(job: _Job, number: int, sheet: LaidSheet) -> str:
+    """What a sheet's files are called; of a leftover with its name, for it is written on it."""
+    title = f"{job.title} sheet {number}"
+    return title if sheet.offcut is None else f"{title} {sheet.offcut.name}"
 
 
 def _cautions(job: _Job) -> list[str]:

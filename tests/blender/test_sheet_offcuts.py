@@ -55,6 +55,8 @@ def test_a_kept_leftover_is_filled_first_and_the_rest_goes_on_whole_sheets(
     # Its files are written, read back and checked like those of any sheet.
     assert bpy.ops.flatwright.save_cut_files(directory=str(tmp_path)) == {"FINISHED"}
     assert len(list(tmp_path.glob("*.dxf"))) == 2
+    assert len(list(tmp_path.glob("*Offcut 1*.dxf"))) == 1
+    assert "leftover “Offcut 1”" in next(tmp_path.glob("*.html")).read_text(encoding="utf-8")
     # A piece that is pushed into the hole is told of.
     piece = next(o for o in odd[0].children if o.flatwright_sheet.role == "PIECE")
     piece.location = (40e-3, 100e-3, 0.0)

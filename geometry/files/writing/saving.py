@@ -130,7 +130,8 @@ def _sheet_files(
     if formats.dxf:
         files.append((named(drawn.title, "dxf"), noting(dxf)))
     if formats.svg:
-        page = stock.sheet_mm if formats.svg_page == "sheet" else None
+        sheet_mm = stock.sheet_mm if drawn.offcut is None else drawn.offcut.size_mm
+        page = sheet_mm if formats.svg_page == "sheet" else None
         svg = partial(write_svg, drawing=drawn, hairline_mm=formats.hairline_mm, page_mm=page)
         files.append((named(drawn.title, "svg"), noting(svg)))
     if formats.template:
