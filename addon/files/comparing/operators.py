@@ -39,7 +39,7 @@ class FLATWRIGHT_OT_compare_with_drawing(LongWork, bpy.types.Operator):
         subtype="ANGLE",
     )
     as_stock: BoolProperty(
-        name="Corrected as the Stock Says",
+        name="As Its Stock Says",
         description="Its file was corrected for the kerf that stands with its stock",
         default=True,
     )
@@ -67,7 +67,11 @@ class FLATWRIGHT_OT_compare_with_drawing(LongWork, bpy.types.Operator):
     def draw(self, context: bpy.types.Context) -> None:
         self.layout.use_property_split = True
         self.layout.prop(self, "of")
-        for switch, name in (("as_on_sheet", "turn"), ("as_stock", "corrected")):
+        rows = [("as_on_sheet", "turn")]
+        if self.of == "PART":
+            # The lines of the kerf test are cut as they stand.
+            rows.append(("as_stock", "corrected"))
+        for switch, name in rows:
             self.layout.prop(self, switch)
             row = self.layout.row()
             row.enabled = not getattr(self, switch)
