@@ -2,7 +2,6 @@
 
 import datetime
 import json
-import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,6 +18,8 @@ from .machines import chosen_machine, machine_named
 
 __all__ = ["FLATWRIGHT_OT_use_kept_kerf", "KeptKerf", "keep_kerf", "kept_kerf", "use_kept_kerf"]
 
+MOST_MM = 100.0
+"""No tool cuts as wide."""
 SAME_MM = 5e-5
 """Kept to four digits, and read back in single precision."""
 
@@ -113,7 +114,7 @@ def _read(machine: Any) -> dict[str, KeptKerf]:
 
 def _kept(kerf_mm: float, doubt_mm: float, day: str = "") -> KeptKerf:
     numbers = float(kerf_mm), float(doubt_mm)
-    if not all(math.isfinite(n) and n >= 0.0 for n in numbers):
+    if not all(0.0 <= n < MOST_MM for n in numbers):
         raise ValueError
     return KeptKerf(*numbers, str(day))
 
@@ -129,10 +130,14 @@ class FLATWRIGHT_OT_use_kept_kerf(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         found = kept_kerf(context)
         if found is None:
-            cls.poll_message_set(translated("No kerf is kept for this stock and machine"))
+            cls.poll_message_set(
+                translated("Press Keep Kerf and Scale first, with this stock and machine")
+            )
             return False
         if found.is_of(active_stock(context.scene)):
-            cls.poll_message_set(translated("The stock has the kept kerf already"))
+            cls.poll_message_set(
+                translated("Choose another stock: this one has the kept kerf already")
+            )
             return False
         return True
 
