@@ -149,7 +149,7 @@ def laid(driver):
     driver.open_stage("sheet")
     yield 0.5
     # The + stands beside the list, at the very right.
-    at = yield from driver.find_copied("bpy.ops.flatwright.add_job(", 0.9)
+    at = yield from driver.find_copied("bpy.ops.flatwright.add_job(", 0.83)
     choose(foot)
     yield from driver.click(*at)
     yield 0.4

@@ -44,8 +44,8 @@ class FLATWRIGHT_PG_compared(bpy.types.PropertyGroup):
     lies: EnumProperty(
         items=(
             ("UP", "Up", ""),
-            ("DOWN", "Down", "Face down in its photo"),
-            ("EITHER", "Either", "It fits its drawing either way up"),
+            ("DOWN", "Down", ""),
+            ("EITHER", "Either", ""),
         ),
     )
     machine_before: StringProperty()
