@@ -79,6 +79,7 @@ WORDS = {
     "required": "the required gap",
     "settings": "settings",
     "marks": "its marks",
+    "job": "its job",
     "labels": "labels",
     "piece": "the piece on the sheet",
 }

@@ -12,7 +12,7 @@ from ...part.marks import LINES
 from ...part.part_objects import good_side, outline_of, stock_named
 from ...state.graph import read_anew
 from ...state.stored import digest, outline_mark
-from ...state.things import part_objects, pieces_of, selected_parts, with_stock
+from ...state.things import is_linked, part_objects, pieces_of, selected_parts, with_stock
 
 __all__ = [
     "WORDS",
@@ -40,7 +40,8 @@ def _now(context: bpy.types.Context, thing: bpy.types.Object) -> CutState:
     stock = stock_named(context.scene, thing.flatwright_part.stock)
     curve = curve_of(thing)
     marks = digest(curve.get(LINES, ""), good_side(thing) if stock.good_face != "both" else "")
-    outline = outline_mark(outline_of(thing))
+    # What is linked counts as it comes, without an outline here.
+    outline = "" if is_linked(thing) else outline_mark(outline_of(thing))
     return CutState(read_profile(curve), stock.name, stock.thickness_mm, outline, marks)
 
 
