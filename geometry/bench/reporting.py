@@ -19,6 +19,7 @@ from .measure import Intervals, Strokes, grid_intervals, measure
 from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
+from .unevenness import Unevenness, light_spread, unevenness
 
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
@@ -40,6 +41,8 @@ def grid_bench(
     priors: Priors,
     divided: int = 1,
     mat: KnownMat | None = None,
+    *,
+    is_checkered: bool = False,
 ) -> Bench:
     """Measure the grid from ``low`` to ``high`` once more at full resolution; return the bench.
 
@@ -61,6 +64,8 @@ def grid_bench(
         Into how many parts finer lines divide the squares.
     mat
         The mat that lies there, where its true pitch is known.
+    is_checkered
+        Whether the lines are the edges of a checkerboard's squares.
 
     Raises
     ------
@@ -70,12 +75,14 @@ def grid_bench(
     camera, intervals, strokes, (low, high) = _measured_lines(
         image, pitch_mm, (low, high), grown.camera, sign, priors
     )
-    if mat is None:
-        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
-    else:
+    if is_checkered:
+        fit = _fit(camera, strokes, priors)
+        strokes = strokes.moved(light_spread(intervals, fit))
+    pitch = None
+    if mat is not None:
         dark = squares_dark(image, camera, pitch_mm, low, high)
         pitch = laid_pitch(mat, dark, low, pitch_mm)
-        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors, pitch)
+    found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors, pitch)
     levels = line_levels(image, camera, intervals, pitch_mm, sign, divided)
     return replace(found, report=replace(found.report, line_levels=levels))
 
@@ -172,7 +179,8 @@ def fitted_bench(
     used = intervals.chosen(trusted)
     nodes = _crossings(used)
     missed = _missed(fit, nodes, used, strokes.normals[trusted], both_mm)
-    bench = _bench(size_px, both_mm, fit, nodes, missed, (*told, *laid.told))
+    stray = unevenness(fit, intervals, strokes, float(both_mm.mean()))
+    bench = _bench(size_px, both_mm, fit, nodes, missed, stray, (*told, *laid.told))
     return replace(bench, scale_sigma=laid.sigma)
 
 
@@ -213,6 +221,7 @@ def _bench(
     fit: Adjusted,
     nodes: NDArray[np.int64],
     missed: Residuals,
+    stray: Unevenness,
     told: tuple[str, ...],
 ) -> Bench:
     low, high = nodes.min(axis=0), nodes.max(axis=0)
@@ -230,16 +239,9 @@ def _bench(
         squares_seen=squares,
     )
     covariance = _moved_covariance(fit.covariance, fit.camera, low * pitch_mm)
-    bench = Bench(size_px, camera, report, covariance, residuals=missed)
-    return Bench(
-        size_px,
-        camera,
-        replace(
-            report, warnings=(*told, *grid_warnings(bench, float(pitch_mm.min()), fit.covariance))
-        ),
-        covariance,
-        residuals=missed,
-    )
+    bench = Bench(size_px, camera, report, covariance, residuals=missed, unevenness=stray)
+    warnings = (*told, *grid_warnings(bench, float(pitch_mm.min()), fit.covariance))
+    return replace(bench, report=replace(report, warnings=warnings))
 
 
 def _crossings(used: Intervals) -> NDArray[np.int64]:
