@@ -42,7 +42,7 @@ from geometry.bench import BENCH_PAPERS
 from geometry.bench.camera import Camera
 from geometry.files import write_bench_pdf
 
-SIZE = (3000, 2250)
+SIZE = (2016, 1512)
 RULER_MM, RULER_WIDE_MM, RULER_THICK_MM, BOW_MM = 310.0, 28.0, 2.0, 1.0
 FEED_STRETCH = 1.007
 """Printers stretch 0.2 to 1 % along the feed; common practice, no source."""
@@ -131,7 +131,10 @@ def _sheet(
         ink = np.asarray(Image.open(f"{folder}/bench.png").convert("RGB"), dtype=np.float32)
     look = Look("paper", (0, 0, 0), 0.8).image(blender_image(paper, ink * (0.9 / 255.0)))
     top = np.column_stack((laid(corners), np.full(4, height_mm)))
-    add_mesh("print", top, [(0, 1, 2, 3)], [look], None, corners / (wide, high))
+    # Poppler draws whole dots from the upper left corner on, a part of the last beside the paper.
+    drawn = np.array(ink.shape[1::-1]) / DPI * 25.4
+    uv = np.column_stack((corners[:, 0] / drawn[0], 1.0 - (high - corners[:, 1]) / drawn[1]))
+    add_mesh("print", top, [(0, 1, 2, 3)], [look], None, uv)
     x, y = wide / 2.0, high / 2.0
     half = np.array([70.0, 70.0]) / stretch
     ends = np.array([[x - half[0], y], [x + half[0], y], [x, y - half[1]], [x, y + half[1]]])

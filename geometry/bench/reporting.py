@@ -175,12 +175,8 @@ def fitted_bench(
         fit, ratio, sigma = stretched(fit, strokes, priors, together, laid.free_axis)
         both_mm[laid.free_axis] *= ratio
         laid = laid.by_photo(both_mm, sigma)
-    trusted = fit.weights > 0.2
-    used = intervals.chosen(trusted)
-    nodes = _crossings(used)
-    missed = _missed(fit, nodes, used, strokes.normals[trusted], both_mm)
     stray = unevenness(fit, intervals, strokes, float(both_mm.mean()))
-    bench = _bench(size_px, both_mm, fit, nodes, missed, stray, (*told, *laid.told))
+    bench = _bench(size_px, both_mm, fit, (intervals, strokes), stray, (*told, *laid.told))
     return replace(bench, scale_sigma=laid.sigma)
 
 
@@ -219,12 +215,17 @@ def _bench(
     size_px: tuple[int, int],
     pitch_mm: FloatArray,
     fit: Adjusted,
-    nodes: NDArray[np.int64],
-    missed: Residuals,
+    seen: tuple[Intervals, Strokes],
     stray: Unevenness,
     told: tuple[str, ...],
 ) -> Bench:
-    low, high = nodes.min(axis=0), nodes.max(axis=0)
+    trusted = fit.weights > 0.2
+    used, normals = seen[0].chosen(trusted), seen[1].normals[trusted]
+    nodes = _crossings(used)
+    missed = _missed(fit, nodes, used, normals, pitch_mm)
+    # A sheet's outer row may be printed or cut too far aside to be trusted, but it is a row.
+    every = _crossings(seen[0])
+    low, high = every.min(axis=0), every.max(axis=0)
     camera = _moved_origin(fit.camera, low * pitch_mm)
     weighted = fit.weights > 0.2
     rms_px = float(np.sqrt((fit.residuals_px[weighted] ** 2).mean()))
