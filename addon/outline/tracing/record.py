@@ -22,7 +22,9 @@ from ...blender.curves import curve_of, read_profile
 from ...blender.units import blender_per_mm
 from ...state.graph import bench_mark
 from ...state.stored import shape_mark
+from ...state.things import outline_objects
 from ..outline_objects import rewrite_outline
+from ..properties import active_outline
 from .clicking import Place, Seek, SeekDrawn
 
 __all__ = [
@@ -33,7 +35,9 @@ __all__ = [
     "is_traced",
     "keep_clicks",
     "keep_drawn",
+    "made_from",
     "retrace",
+    "traced_behind",
 ]
 
 
@@ -61,6 +65,25 @@ def is_traced(thing: bpy.types.Object | None) -> bool:
         return False
     settings = thing.flatwright_outline
     return bool(settings.is_outline and settings.inside_px[0] >= 0.0 and settings.photo is not None)
+
+
+def traced_behind(context: bpy.types.Context) -> bpy.types.Object | None:
+    """The outline traced in a photo that the active outline or part goes back to; None without.
+
+    What was made symmetric goes back to what it was made from.
+    """
+    thing, seen = active_outline(context), list[bpy.types.Object]()
+    while thing is not None and thing not in seen:
+        if is_traced(thing):
+            return thing
+        seen.append(thing)
+        thing = thing.flatwright_outline.traced
+    return None
+
+
+def made_from(context: bpy.types.Context, traced: bpy.types.Object) -> list[bpy.types.Object]:
+    """The outlines that were made symmetric from a traced one."""
+    return [o for o in outline_objects(context) if o.flatwright_outline.traced == traced]
 
 
 def clicks_of(thing: bpy.types.Object) -> TraceClicks:
