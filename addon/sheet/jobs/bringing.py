@@ -144,6 +144,11 @@ def _refuse_other_stocks(scene: bpy.types.Scene, stocks: Sequence[dict[str, Any]
             )
 
 
+def _libraries() -> Any:
+    """Blender's libraries; their description does not know that loading has a context."""
+    return bpy.data.libraries
+
+
 def _linked(path: Path, parts: Sequence[_Part]) -> dict[str, bpy.types.Curve]:
     """The curves of the parts, linked from the other file, by their names there."""
     names = sorted({part.curve for part in parts})
