@@ -153,7 +153,7 @@ def _linked(path: Path, parts: Sequence[_Part]) -> dict[str, bpy.types.Curve]:
     """The curves of the parts, linked from the other file, by their names there."""
     names = sorted({part.curve for part in parts})
     where = bpy.path.relpath(str(path)) if bpy.data.filepath else str(path)
-    with bpy.data.libraries.load(
+    with _libraries().load(
         bpy.path.abspath(where), link=True, relative=bool(bpy.data.filepath)
     ) as (_, wanted):
         wanted.curves = list(names)
