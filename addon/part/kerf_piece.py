@@ -21,6 +21,13 @@ def writing_kerf_test(
 ) -> Callable[[Progress], tuple[Path, ...]]:
     """Return the work of writing the test piece's DXF and SVG; its result is their paths.
 
+    Parameters
+    ----------
+    stock_name, folder
+        The stock that is tested, and where the files go.
+    overwrite
+        Whether files of these names are replaced.
+
     Raises
     ------
     PartError

@@ -139,7 +139,12 @@ def undecided(context: bpy.types.Context) -> list[bpy.types.Object]:
 def decide_hidden(context: bpy.types.Context, choice: str, *, lasting: bool = True) -> None:
     """Say of every hidden part that waits for it whether it is cut: "CUT" or "LEAVE".
 
-    What is said of a linked part is not saved here, so nothing is where it is to be ``lasting``.
+    Parameters
+    ----------
+    context, choice
+        The scene, and "CUT" or "LEAVE".
+    lasting
+        Whether it is to be saved: what is said of a linked part is not, so those are left out.
     """
     for thing in undecided(context):
         if thing.library is None or not lasting:

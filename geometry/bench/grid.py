@@ -83,8 +83,9 @@ def bench_from_grid(
     if grid.fields is not None:
         image = edges(image)
     bench = grid_bench(
-        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat
-    )
+        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat,
+        is_checkered=grid.fields is not None,
+    )  # fmt: skip
     is_clear = spacing is not None or (mat is not None and mat.paper != "")
     asked = None if is_clear else which_lines(bench.report.line_levels, pitch_mm)
     if asked is None:
