@@ -144,12 +144,15 @@ def _refuse_other_stocks(scene: bpy.types.Scene, stocks: Sequence[dict[str, Any]
             )
 
 
+def _libraries() -> Any:
+    """Blender's libraries; their description does not know that loading has a context."""
+    return bpy.data.libraries
+
+
 def _linked(path: Path, parts: Sequence[_Part]) -> dict[str, bpy.types.Curve]:
     """The curves of the parts, linked from the other file, by their names there."""
     names = sorted({part.curve for part in parts})
-    where = bpy.path.relpath(str(path)) if bpy.data.filepath else str(path)
-    with bpy.data.libraries.load(
-        bpy.path.abspath(where), link=True, relative=bool(bpy.data.filepath)
-    ) as (_, wanted):
+    is_saved = bool(bpy.data.filepath)
+    with _libraries().load(str(path), link=True, relative=is_saved) as (_, wanted):
         wanted.curves = list(names)
     return dict(zip(names, wanted.curves, strict=True))
