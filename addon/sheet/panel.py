@@ -53,10 +53,11 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet
             state = translated("kerf corrected" if data.kerf_corrected else "nominal")
+            called = data.label or hinted("Sheet {number}", number=data.number)
             self.figures(
-                (hinted("Sheet {number}", number=data.number), data.stock),
+                (called, data.stock),
                 ("Pieces", f"{data.pieces}, {show_fraction(data.used)}"),
-                ("Offcut", show_sides(data.offcut_mm)),
+                ("Offcut", "" if data.is_offcut else show_sides(data.offcut_mm)),
                 ("Lines", state),
             )
 

@@ -46,6 +46,12 @@ def test_a_kept_leftover_is_filled_first_and_the_rest_goes_on_whole_sheets(
     whole = [o for o in sheets() if not o.flatwright_sheet.is_offcut]
     assert [labels(o) for o in (*odd, *whole)] == [["Small"], ["Board"]]
     assert odd[0].flatwright_sheet.label == "Offcut 1"
+    # It is filled in its own shape, notch and hole, so that it is seen as a sheet.
+    (ground,) = (o for o in odd[0].children if o.flatwright_sheet.role == "GROUND")
+    curves = import_module(f"{package}.addon.blender.curves")
+    shape = curves.read_profile(ground.data)
+    assert len(shape.holes) == 1
+    assert shape.bounds_mm == pytest.approx((0.0, 0.0, 220.0, 140.0), abs=0.1)
     # Improving leaves it as it is.
     bpy.context.scene.flatwright_layout.seconds = 2
     assert bpy.ops.flatwright.improve_layout() == {"FINISHED"}

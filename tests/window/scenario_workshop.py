@@ -166,8 +166,10 @@ def laid(driver):
     yield 1.0
     driver.check("pieces", sorted(labels()))
     yield from driver.shot("bridges and order")
-    with driver.viewport():
-        bpy.ops.view3d.zoom(delta=3)
+    view = driver.area.spaces.active.region_3d
+    piece = next(o for o in bpy.data.objects if o.flatwright_sheet.label == "Rib")
+    view.view_location, view.view_distance = piece.matrix_world.translation, 0.14
+    yield 0.5
     yield from driver.shot("bridges near")
     folder = Path(driver.out) / "cut"
     folder.mkdir()
@@ -211,7 +213,9 @@ def leftovers(driver):
     driver.check("leftovers", [o.name for o in kept])
     kept[0].flatwright_offcut.is_used = True
     yield from driver.click_button("flatwright.lay_out")
-    yield 2.0
+    yield from driver.wait_until(
+        lambda: any(o.flatwright_sheet.is_offcut for o in sheets()), 60.0, "The filled leftover"
+    )
     driver.check("on leftovers", [o.flatwright_sheet.label for o in sheets()])
     with driver.viewport():
         bpy.ops.flatwright.look_at(what="SHEET")

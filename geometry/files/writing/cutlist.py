@@ -123,7 +123,7 @@ def write_cut_list(
         "<h2>Sheets</h2>",
         *(_figure(number, sheet, stock.sheet_mm) for number, sheet in _numbered(sheets)),
         _key(sheets),
-        _measured_table(measured),
+        _measured_table(measured, whole=all(map(_is_whole, sheets))),
         *(drawn_pieces(pieces) if notes.drawings else ()),
     ]
     text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets), notes.drawings)
@@ -194,11 +194,12 @@ def _check(file: Path, rows: int, sheets: int, is_drawn: bool) -> None:
         )
 
 
-def _shapes(counts: Mapping[Operation, int]) -> str:
-    """What there is, such as "2 pieces, 1 hole"."""
+def _shapes(counts: Mapping[Operation, int], *, whole: bool) -> str:
+    """What there is, such as "2 pieces, 1 hole", or "6 outside cuts" of pieces not ``whole``."""
+    names: dict[Operation, str] = SHAPES if whole else {**SHAPES, "outside": "outside cut"}
     return ", ".join(
         f"{counts[o]} {thing if counts[o] == 1 else PLURALS.get(thing, thing + 's')}"
-        for o, thing in SHAPES.items()
+        for o, thing in names.items()
         if counts.get(o)
     )
 
@@ -222,7 +223,12 @@ def _joint_table(joints: Sequence[JointNote]) -> str:
     return f"<div><h2>Joints</h2>{_left_table('joints', rows)}</div>"
 
 
-def _measured_table(measured: Sequence[tuple[str, Verification]]) -> str:
+def _is_whole(sheet: Drawing) -> bool:
+    """Whether every outside cut goes round a whole piece: none is held or begun beside it."""
+    return all(shape.closed for shape in sheet.shapes if shape.operation == "outside")
+
+
+def _measured_table(measured: Sequence[tuple[str, Verification]], *, whole: bool) -> str:
     if not measured:
         return ""
     rows = []
@@ -233,7 +239,7 @@ def _measured_table(measured: Sequence[tuple[str, Verification]]) -> str:
         rows.append(
             (
                 name,
-                _shapes(found.counts),
+                _shapes(found.counts, whole=whole),
                 f"{width:.2f} × {height:.2f} mm",
                 f"off by at most {off:.6f} mm",
             )
@@ -283,7 +289,7 @@ def _figure(number: int, sheet: Drawing, size_mm: tuple[float, float]) -> str:
     cut = f", {sheet.cut_length_mm / 1000.0:.2f} m to cut" if sheet.face == "front" else ""
     called = f", leftover “{sheet.offcut.name}”" if sheet.offcut is not None else ""
     back = ", back" if sheet.face == "back" else ""
-    words = f"Sheet {number}{called}{back}: {_shapes(sheet.counts)}{cut}"
+    words = f"Sheet {number}{called}{back}: {_shapes(sheet.counts, whole=_is_whole(sheet))}{cut}"
     size_mm = size_mm if sheet.offcut is None else sheet.offcut.size_mm
     picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, page_mm=size_mm, heading=False)
     return f"<figure>{picture}<figcaption>{clean(words)}</figcaption></figure>"

@@ -30,6 +30,8 @@ FAR_MM = 2.0
 """What lies farther off was broken, or traced from something else."""
 OVER: Matrix = np.diag([-1.0, 1.0, 1.0])
 """A part turned over lies mirrored; about which line is settled by laying it on."""
+WAYS = 8
+"""Edges that face within 45° of each other are lit and seen alike."""
 BUNCH_MM = 15.0
 """Places within such a stretch of one edge are traced alike, and count as one in the doubt."""
 
@@ -40,7 +42,8 @@ class Places:
 
     ``traced`` (N, 2) are the same places where they were traced, on the bench; ``normals`` (N, 2)
     look out of the material; ``gaps`` (N,) are how far the cut edge lies outside the drawn one, mm;
-    ``bunches`` (N,) number the stretches of edge they belong to; ``is_hole`` (N,) tells holes.
+    ``bunches`` (N,) number the stretches of edge they belong to, and ``sides`` (N,) the sides of
+    the part and of its holes, by the way they face; ``is_hole`` (N,) tells holes.
     ``matrix`` (3, 3) takes the bench onto the drawing; ``lost`` is the share of all places away
     from corners that lie too far off to be among them.
     """
@@ -50,6 +53,7 @@ class Places:
     normals: Points
     gaps: FloatArray
     bunches: Indices
+    sides: Indices
     is_hole: NDArray[np.bool_]
     matrix: Matrix
     lost: float
@@ -102,10 +106,17 @@ def laid_on(
         -inward[kept],
         gaps[kept],
         np.asarray(bunch[1]).reshape(-1)[kept].astype(np.int64),
+        _sides(loop[chord], -inward)[kept],
         (loop[chord] > 0)[kept],
         matrix,
         float(1.0 - is_near[is_plain].mean()) if is_plain.any() else 1.0,
     )
+
+
+def _sides(loop: Indices, normals: Points) -> Indices:
+    """(N,) numbers of the sides that places lie on: of one loop, facing one of eight ways."""
+    way = np.rint(np.arctan2(normals[:, 1], normals[:, 0]) / (2.0 * np.pi / WAYS)) % WAYS
+    return np.asarray(loop * WAYS + way.astype(np.int64))
 
 
 def _as_read(traced: Profile, read: ReadEdge | None) -> Points:
