@@ -25,7 +25,7 @@ from .printed import edges
 from .priors import Priors
 from .reporting import grid_bench
 from .sampling import Grey, block_mean, grey
-from .seed import LEAST_PERIOD_PX, find_seeds, fine_lines_px, flatten_light
+from .seed import Seed, find_seeds, fine_lines_px, flatten_light
 from .sheets import holds, other_sheets, told_of_sheets
 
 __all__ = ["bench_from_grid", "bench_of_lines"]
@@ -33,6 +33,12 @@ __all__ = ["bench_from_grid", "bench_of_lines"]
 SEEDS_TRIED = 24
 SEEDS_BEFORE_EDGES = 4
 """Most mats show within so few; then a checkerboard is looked for."""
+FINEST_PX = 3.3
+"""Lines nearer together in the shrunk picture are not followed, nor every second one in their
+stead; measured on drawn grids."""
+COARSER = 3.0
+"""A mat's coarser lines lie five or ten times as far apart as its fine ones, every second one of
+the fine twice."""
 
 
 def bench_from_grid(
@@ -116,7 +122,8 @@ def _found(
     about = None
     if sheet_px is not None:
         about = (sheet_px[0] + 0.5) / factor - 0.5, (sheet_px[1] + 0.5) / factor - 0.5
-    seeds = find_seeds(lines, about=about)[:SEEDS_TRIED]
+    apart_px = fine_lines_px(image, FINEST_PX * factor)
+    seeds = _coarser(find_seeds(lines, about=about), factor, apart_px)[:SEEDS_TRIED]
     grids = (Grid(lines, factor, size_px, pitch_mm, seed, priors) for seed in seeds)
     if sheet_px is not None:
         meant = (Grid(lines, factor, size_px, pitch_mm, seed, priors) for seed in seeds)
@@ -126,11 +133,8 @@ def _found(
     found = _first_grown(islice(grids, SEEDS_BEFORE_EDGES), progress, 0.2)
     if found is not None:
         return found
-    apart_px = fine_lines_px(image, LEAST_PERIOD_PX * factor)
     if apart_px is not None:
-        # So many lines take long to follow in vain.
-        found = _first_grown(islice(grids, SEEDS_BEFORE_EDGES), progress, 0.35)
-        return found or _refused(apart_px)
+        return _first_grown(grids, progress, 0.35) or _refused(apart_px)
     borders = flatten_light(edges(plain), 25)
     squares = (
         Grid(borders, factor, size_px, pitch_mm, seed, priors, plain)
@@ -138,6 +142,12 @@ def _found(
     )
     found = _first_grown(squares, progress, 0.35) or _first_grown(grids, progress, 0.5)
     return found or _refused(None)
+
+
+def _coarser(seeds: list[Seed], factor: int, apart_px: float | None) -> list[Seed]:
+    """Seeds of lines clearly farther apart than fine ones that cannot be followed; all without."""
+    least_px = COARSER * (apart_px or 0.0) / factor
+    return [s for s in seeds if min(comb.period_px for comb in s.combs) > least_px]
 
 
 def _refused(apart_px: float | None) -> NoReturn:
