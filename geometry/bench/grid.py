@@ -78,15 +78,7 @@ def bench_from_grid(
     BenchError
         If the pitch is no length.
     """
-    if not (np.isfinite(pitch_mm) and pitch_mm > 0.0):
-        raise BenchError(
-            "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
-            pitch_mm=pitch_mm,
-        )
-    if mat is not None:
-        along, up = mat.pitch_mm
-        mat = replace(mat, pitch_mm=(along / (spacing or 1.0), up / (spacing or 1.0)))
-    pitch_mm = mat.pitch_mm[0] if mat is not None else pitch_mm / (spacing or 1.0)
+    pitch_mm, mat = _between_lines(pitch_mm, spacing, mat)
     tell(progress, 0.0, "Looking for the grid")
     image = grey(pixels)
     size_px = (image.shape[1], image.shape[0])
@@ -105,6 +97,33 @@ def bench_from_grid(
     told = (*((asked,) if asked is not None else ()), *told_of_sheets(others))
     warnings = (*told, *bench.report.warnings)
     return replace(bench, report=replace(bench.report, warnings=warnings, other_sheets=others))
+
+
+def _between_lines(
+    pitch_mm: float, spacing: float | None, mat: KnownMat | None
+) -> tuple[float, KnownMat | None]:
+    """The pitch, mm, of the lines that are followed, and the mat with that pitch, if it is known.
+
+    Parameters
+    ----------
+    pitch_mm, spacing, mat
+        As `bench_from_grid` takes them.
+
+    Raises
+    ------
+    BenchError
+        If the pitch is no length.
+    """
+    if not (np.isfinite(pitch_mm) and pitch_mm > 0.0):
+        raise BenchError(
+            "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
+            pitch_mm=pitch_mm,
+        )
+    times = spacing or 1.0
+    if mat is None:
+        return pitch_mm / times, None
+    along, up = mat.pitch_mm
+    return along / times, replace(mat, pitch_mm=(along / times, up / times))
 
 
 def _found(
