@@ -16,6 +16,7 @@ from geometry.outline.edge_trace.region import (
     part_polygon,
     places_of_parts,
 )
+from geometry.outline.edge_trace.touching import Hairline
 from tests.core.part_pictures import BLACK, BLUE, KRAFT, MAT, PALE, RED, WHITE, camera_over, picture
 
 SIZE, SCALE = (480, 420), 6.0
@@ -131,3 +132,19 @@ def test_every_part_on_the_mat_is_named_once():
     named = bench.to_plane(np.array(places))
     assert len(named) == 2
     assert all(any(shape.covers(Point(place)) for place in named) for shape in shapes)
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "stretches", "read", "is_gap"),
+    [
+        (0.05, 26, 24, True),
+        (0.05, 26, 3, False),
+        (0.30, 26, 26, False),
+        (0.05, 2, 2, None),
+        (0.05, 5, 4, None),
+        (0.0, 0, 0, None),
+    ],
+    ids=["gap", "grain", "pencil", "two stretches", "most of five", "too short"],
+)
+def test_a_gap_is_one_where_grain_would_hardly_ever_look_like_it(width_mm, stretches, read, is_gap):
+    assert Hairline(width_mm, stretches, read).is_gap() is is_gap
