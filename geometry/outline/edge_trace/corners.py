@@ -76,12 +76,12 @@ def restored_corners(
         if count >= 4 * far:
             found = _meetings(points, sigma, np.arange(near, far + 1), blur_px, light)
             tried += [
-                (found.likely[k] <= 0.5, found.lost[k] - found.turn[k], k, near, found)
+                (found.likely[k] <= 0.5, near, found.lost[k] - found.turn[k], k, found)
                 for k in np.flatnonzero((found.likely > 0.0) & (found.turn > least_turn)).tolist()
             ]
     moved, wide = points.copy(), sigma.copy()
     drop, taken = np.zeros(count, bool), np.zeros(count, bool)
-    for is_rounded, _, k, near, found in sorted(tried, key=lambda one: one[:3]):
+    for is_rounded, near, _, k, found in sorted(tried, key=lambda one: one[:4]):
         around = (k + np.arange(-near + 1, near)) % count
         if taken[around].any():
             continue
