@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
-from .light import Blocks
 from .masks import labelled
+
+if TYPE_CHECKING:
+    from .region import Separation
 
 __all__ = ["Doubt", "doubtful_stretches", "opened"]
 
@@ -47,9 +49,7 @@ class Doubt:
     off_px: float = 0.0
 
 
-def opened(
-    points: Points, sigma_px: FloatArray, blocks: Blocks, is_open: NDArray[np.bool_] | None
-) -> FloatArray:
+def opened(points: Points, sigma_px: FloatArray, cut: Separation) -> FloatArray:
     """(N,) deviations of a ring's places, px, where the blocks beside them are open too.
 
     The edge runs on either side of what is open, so half its depth is the deviation.
@@ -58,12 +58,12 @@ def opened(
     ----------
     points, sigma_px : (N, 2) and (N,) float
         Where the edge was read, px, and the standard deviation of the reading.
-    blocks, is_open : Blocks and (h, w) bool
-        Which blocks may be part or not.
+    cut : Separation
+        What the ring bounds, and which blocks may be part of it or not.
     """
-    if is_open is None or not is_open.any():
+    if cut.open is None or not cut.open.any():
         return sigma_px
-    labels = labelled(is_open).ravel()
+    blocks, labels = cut.blocks, labelled(cut.open).ravel()
     some = np.flatnonzero(labels)
     places, label = blocks.centers()[some], labels[some]
     away = shapely.distance(shapely.points(places), shapely.LinearRing(points))

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Clicks",
+    "Separation",
     "find_part",
     "part_polygon",
     "places_of_parts",

@@ -90,9 +90,9 @@ def trace(
         If a place is outside the photo, on the bench, or on nothing with a clear edge.
     """
     tell(progress, 0.0, "Looking for the part")
+    clicks = Clicks(inside_px, tuple(add_px), tuple(remove_px))
     for place in (inside_px, *add_px, *remove_px):
         check_photo(pixels, bench, place)
-    clicks = Clicks(inside_px, tuple(add_px), tuple(remove_px))
     ground = ground_of(pixels, bench)
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
@@ -100,10 +100,8 @@ def trace(
         doubts.extend(Doubt("ambiguous", place) for place in cut.gaps)
     part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
-    rings = [
-        replace(ring, sigma=opened(ring.points, ring.sigma, cut.blocks, cut.open))
-        for ring in fine_rings(pixels, bench, ground.bed, part, height_mm)
-    ]
+    rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
+    rings = [replace(ring, sigma=opened(ring.points, ring.sigma, cut)) for ring in rings]
     _tell_how(rings, pixel_mm(bench, inside_px), doubts, read)
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
 
