@@ -64,9 +64,8 @@ PLAINLY = 0.25
 LEAST_LINE = 0.7
 """Nats from which a line in an opening tells: two to one."""
 MISJUDGED = 0.5
-"""Nats by which all that blocks tell may be off together, as colours were learnt and light foreseen
-but so well: from 1.0 on whole parts of rendered photos stay open, to 0.5 none of those that came
-out right does."""
+"""Nats by which all that blocks tell may be off together: of rendered parts that came out right,
+1.0 leaves some open and 0.5 none."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))

@@ -20,7 +20,7 @@ __all__ = [
 ]
 
 Mask = NDArray[np.bool_]
-LEAST_JOINED = 0.005
+LEAST_JOINED = 0.02
 """Share of a region from which another beside it is more than a speck."""
 UNLIKE = 6.0
 """So many standard deviations off in any colour is another stuff: never by chance among 1e6."""
