@@ -10,7 +10,7 @@ from ..blender.units import show_sides
 
 __all__ = [
     "MOST_KINDS",
-    "MOST_SHEETS",
+    "SHEETS_SIZE",
     "draw_kinds_of_lines",
     "draw_other_sheets",
     "kept_kinds",
@@ -51,8 +51,8 @@ def draw_kinds_of_lines(layout: bpy.types.UILayout, bench: Any) -> None:
         button.line_kind = kind
 
 
-MOST_SHEETS = 3
-"""Other sheets that are kept."""
+SHEETS_SIZE = 6
+"""Numbers kept of other sheets: x and y of three."""
 
 Places = tuple[tuple[float, float], ...]
 
@@ -60,7 +60,7 @@ Places = tuple[tuple[float, float], ...]
 def padded_sheets(places_px: Places) -> tuple[float, ...]:
     """Places on other sheets as a photo's bench keeps them, zeros after the last."""
     flat = [number for place in places_px for number in place]
-    return (*flat, *(0.0 for _ in range(2 * MOST_SHEETS)))[: 2 * MOST_SHEETS]
+    return (*flat, *(0.0 for _ in range(SHEETS_SIZE)))[:SHEETS_SIZE]
 
 
 def meant_sheet(place_px: Sequence[float]) -> tuple[float, float] | None:

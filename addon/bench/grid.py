@@ -13,7 +13,7 @@ from ..blender.units import length_property
 from ..locale.words import reported
 from .asked import (
     MOST_KINDS,
-    MOST_SHEETS,
+    SHEETS_SIZE,
     kept_kinds,
     meant_sheet,
     padded_kinds,
@@ -99,7 +99,7 @@ class GridFields:
     """Spacings of the grid's fine and bold lines, in sides of the squares found; then zeros."""
     sheet_px: FloatVectorProperty(size=2)
     """A place on the sheet that is meant, px of the photo; zeros where nobody has said."""
-    other_sheets: FloatVectorProperty(size=2 * MOST_SHEETS)
+    other_sheets: FloatVectorProperty(size=SHEETS_SIZE)
     """x and y of a place on each of the other sheets, px of the photo; then zeros."""
     pitch_mm: FloatProperty(default=10.0, min=0.1)
     pitch: length_property(

@@ -84,7 +84,6 @@ def bench_from_grid(
     size_px = (image.shape[1], image.shape[0])
     priors = Priors.of_photo(size_px, focal_35mm).for_a_grid()
     grid, best = _found(image, pitch_mm, priors, sheet_px, progress)
-    others = other_sheets(grid, best)
     tell(progress, 0.6, "Measuring every line")
     if grid.fields is not None:
         image = edges(image)
@@ -93,7 +92,12 @@ def bench_from_grid(
         is_checkered=grid.fields is not None,
     )  # fmt: skip
     is_clear = spacing is not None or (mat is not None and mat.paper != "")
-    asked = None if is_clear else which_lines(bench.report.line_levels, pitch_mm)
+    return _told(bench, None if is_clear else pitch_mm, other_sheets(grid, best))
+
+
+def _told(bench: Bench, asked_mm: float | None, others: tuple[tuple[float, float], ...]) -> Bench:
+    """The bench with what is asked of its lines, with that pitch, and told of other sheets."""
+    asked = None if asked_mm is None else which_lines(bench.report.line_levels, asked_mm)
     told = (*((asked,) if asked is not None else ()), *told_of_sheets(others))
     warnings = (*told, *bench.report.warnings)
     return replace(bench, report=replace(bench.report, warnings=warnings, other_sheets=others))
