@@ -30,7 +30,7 @@ from .sheets import holds, other_sheets, told_of_sheets
 
 __all__ = ["bench_from_grid", "bench_of_lines"]
 
-SEEDS_TRIED = 24
+SEEDS_TRIED = 12
 SEEDS_BEFORE_EDGES = 4
 """Most mats show within so few; then a checkerboard is looked for."""
 FINEST_PX = 3.3

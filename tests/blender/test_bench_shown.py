@@ -62,7 +62,7 @@ def test_every_length_that_is_typed_shows_five_digits(package):
     bench = bpy.context.object.flatwright_bench
     bench.length_mm = 140.05
     shown = bpy.utils.units.to_string("METRIC", "LENGTH", bench.length, precision=5)
-    assert shown.startswith("0.14005")
+    assert shown == "14.005 cm"
     lengths = [one for one in bench.bl_rna.properties if one.subtype == "DISTANCE"]
     assert len(lengths) > 5
     assert {one.precision for one in lengths} == {5}
