@@ -111,7 +111,7 @@ def _tell_how(
     doubts: list[Doubt] | None,
     read: list[FineRing] | None,
 ) -> None:
-    """Add to what was given how rings were read, and their gaps; a pixel is ``px_mm`` wide there."""
+    """Add to what was given how rings and gaps were read; a pixel is ``px_mm`` wide there."""
     if doubts is not None:
         doubts.extend(Doubt("ambiguous", place) for place in gaps)
         for ring in rings:
