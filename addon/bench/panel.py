@@ -8,9 +8,9 @@ from ..blender.units import show_length, show_sides
 from ..panels import StagePanel
 from ..photo.properties import active_photo
 from ..state.graph import MISSING, Status
+from .asked import draw_kinds_of_lines, draw_other_sheets
 from .entries import entry_named
 from .entry import draw_fields
-from .lines import draw_kinds_of_lines
 from .own import draw_making_bench
 
 __all__ = ["FLATWRIGHT_PT_bench", "FLATWRIGHT_PT_bench_details"]
@@ -65,6 +65,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         for warning in (*bench.contradictions.splitlines(), *bench.warnings.splitlines()):
             self.sentence(warning, icon="ERROR")
         draw_kinds_of_lines(self.layout, bench)
+        draw_other_sheets(self.layout, bench)
         self._draw_references(bench)
 
     def _draw_references(self, bench: Any) -> None:

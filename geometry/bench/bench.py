@@ -24,7 +24,7 @@ class BenchReport:
     ``squares_seen`` is (columns, rows) of the printed grid, for a person to count; ``tilt_known``
     is False where the references leave the tilt open, and of joined photos. ``line_levels``
     are the spacings of fine and bold lines, in sides of those squares: (1, 5) where every fifth
-    line is bold.
+    line is bold. ``other_sheets`` are places, px, on sheets that lie apart from the one measured.
     """
 
     tilt_deg: float = 0.0
@@ -36,6 +36,7 @@ class BenchReport:
     warnings: tuple[str, ...] = ()
     tilt_known: bool = True
     line_levels: tuple[float, ...] = (1.0,)
+    other_sheets: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -71,6 +71,7 @@ def _bench(data: dict[str, Any]) -> Bench:
     report["squares_seen"] = (columns, rows)
     levels = report.get("line_levels", (1.0,))  # Older records have none.
     report["line_levels"] = tuple(float(level) for level in levels)
+    report["other_sheets"] = tuple(_pair(at) for at in report.get("other_sheets", ()))
     covariance = data["covariance"]
     width, height = (int(side) for side in data["size_px"])
     farthest = BESIDE * max(width, height)

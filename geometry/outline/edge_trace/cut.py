@@ -23,6 +23,7 @@ __all__ = [
     "bed_density",
     "face_density",
     "least_cut",
+    "open_blocks",
     "shows_bed",
     "wall_density",
 ]
@@ -30,6 +31,10 @@ __all__ = [
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
 not yet known. What looks like both alike tells nothing."""
+GLOWING, MOST_GLOW = 0.1, 1.18
+"""Share against plain bed that lies in more light than the empty bench would, beside a bright side
+of a part, and the most root of light there: half of what such a side sends out reaches its foot,
+which is 0.4 of what falls on it."""
 INK = 0.02
 """Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
 STROKE = 2
@@ -58,6 +63,9 @@ PLAINLY = 0.25
 """Share of an opening that shows lit bed; walls and shade hide the rest."""
 LEAST_LINE = 0.7
 """Nats from which a line in an opening tells: two to one."""
+MISJUDGED = 0.5
+"""Nats by which all that blocks tell may be off together: of rendered parts that came out right,
+1.0 leaves some open and 0.5 none."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
@@ -76,10 +84,11 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
             seen, lit = bed.seen[here], bed.lit[here]
             plainly = log_normal(seen - lit, noise)
             shaded = _shaded(seen, lit, noise) + told[here]
+            glowing = np.log(GLOWING) + _between(seen, lit, MOST_GLOW * lit, noise)
             shade[here] = shaded
             inked = np.where(by_bed[here], np.log(INK), -np.inf)
             inked = inked + _between(seen, bed.plain, bed.ink, noise)
-            for share in (plainly, shaded, inked):
+            for share in (plainly, shaded, glowing + np.minimum(told[here], 0.0), inked):
                 density[here] = np.logaddexp(density[here], share)
     rest = ~bed.known
     if bed.mixture is not None and rest.any():
@@ -193,6 +202,7 @@ def least_cut(
     outside: NDArray[np.bool_],
     wall: FloatArray | None = None,
     foot: NDArray[np.int64] | None = None,
+    bias: float = 0.0,
 ) -> NDArray[np.bool_]:
     """(h, w) where the face is, at the energy's least value.
 
@@ -213,16 +223,18 @@ def least_cut(
         Log density of what is seen if it is wall; without it there is one layer alone.
     foot : (h · w,) int, optional
         Block of the bench straight below each block of the face; -1 where it is not in the picture.
+    bias : float
+        Nats by which every block tells more for the face, or for what is no bed.
     """
     graph = maxflow.Graph[float](2 * face.size, 10 * face.size)
     prices = _border_prices(bed)
     if foot is None or wall is None:
-        nodes = _layer(graph, face - density, prices, inside, outside)
+        nodes = _layer(graph, face - density + bias, prices, inside, outside)
         graph.maxflow()
         return np.asarray(graph.get_grid_segments(nodes))
     none = np.zeros(inside.shape, dtype=bool)
-    faces = _layer(graph, face - wall, prices, inside, none)
-    bodies = _layer(graph, wall - density, prices, none, outside)
+    faces = _layer(graph, face - wall + bias, prices, inside, none)
+    bodies = _layer(graph, wall - density + bias, prices, none, outside)
     here = np.flatnonzero(foot >= 0)
     never = np.full(len(here), BOUND)
     bare = np.zeros(len(here))
@@ -230,6 +242,29 @@ def least_cut(
     graph.add_edges(bodies.ravel(), faces.ravel(), np.full(face.size, BOUND), np.zeros(face.size))
     graph.maxflow()
     return np.asarray(graph.get_grid_segments(faces))
+
+
+def open_blocks(
+    face: FloatArray,
+    density: FloatArray,
+    bed: BedLight,
+    inside: NDArray[np.bool_],
+    outside: NDArray[np.bool_],
+    wall: FloatArray | None = None,
+    foot: NDArray[np.int64] | None = None,
+) -> NDArray[np.bool_]:
+    """(h, w) blocks that are face or not as all of them tell a little more or less for it.
+
+    Least cuts for more and for less hold each other (Gallo, Grigoriadis and Tarjan 1989), and what
+    lies between is open. Rims, whose blocks are half and half, are not: only what is three blocks
+    across is told. Parameters are as of `least_cut`.
+    """
+    most, least = (
+        least_cut(face, density, bed, inside, outside, wall, foot, bias)
+        for bias in (MISJUDGED, -MISJUDGED)
+    )
+    amid = box_sum((most & ~least) * 1.0, 1) > 8.5
+    return box_sum(amid * 1.0, 1) > 0.5
 
 
 def _layer(

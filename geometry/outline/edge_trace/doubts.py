@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
+from .masks import labelled
 
-__all__ = ["Doubt", "doubtful_stretches"]
+if TYPE_CHECKING:
+    from .region import Separation
+
+__all__ = ["Doubt", "doubtful_stretches", "opened"]
 
 DOUBTED_PX = 0.7
 """A standard deviation from which an edge is told: 95 % are then within 1.4 px, about 0.3 mm."""
@@ -21,6 +26,8 @@ traced by one click, 1.5 % of the good edge is then marked, by 88 doubts; from 0
 APART_MM = 3.0
 """Within so much of the most doubtful place of a stretch nothing else is told: who looks at the one
 sees the other."""
+BESIDE = 2.0
+"""Blocks between an edge and what is open that an edge read among mixed blocks may lie off."""
 OFF = 2.45
 """Deviations that a told edge may be off by (95 %): more than 1.96, as stretches are told for being
 worse than most; of 64 on those parts 86 % were within 1.96 deviations and 95 % within 2.45."""
@@ -40,6 +47,34 @@ class Doubt:
     place: tuple[float, float]
     reach_px: float = 0.0
     off_px: float = 0.0
+
+
+def opened(points: Points, sigma_px: FloatArray, cut: Separation) -> FloatArray:
+    """(N,) deviations of a ring's places, px, where the blocks beside them are open too.
+
+    The edge runs on either side of what is open, so half its depth is the deviation.
+
+    Parameters
+    ----------
+    points, sigma_px : (N, 2) and (N,) float
+        Where the edge was read, px, and the standard deviation of the reading.
+    cut : Separation
+        What the ring bounds, and which blocks may be part of it or not.
+    """
+    if cut.open is None or not cut.open.any():
+        return sigma_px
+    blocks, labels = cut.blocks, labelled(cut.open).ravel()
+    some = np.flatnonzero(labels)
+    places, label = blocks.centers()[some], labels[some]
+    away = shapely.distance(shapely.points(places), shapely.LinearRing(points))
+    depth = np.zeros(int(label.max()) + 1)
+    np.maximum.at(depth, label, away + 0.5 * blocks.step_px)
+    tree = shapely.STRtree(shapely.points(places))
+    reach = (BESIDE + 1.0) * blocks.step_px
+    at, near = tree.query(shapely.points(points), predicate="dwithin", distance=reach)
+    wide = np.zeros(len(points))
+    np.maximum.at(wide, at, 0.5 * depth[label[near]])
+    return np.hypot(sigma_px, wide)
 
 
 def doubtful_stretches(

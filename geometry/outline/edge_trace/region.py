@@ -13,7 +13,7 @@ from ...arrays import FloatArray, Indices
 from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import bed_density, face_density, least_cut, shows_bed, wall_density
+from .cut import bed_density, face_density, least_cut, open_blocks, shows_bed, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
 from .masks import box_sum, joined_over_lines, labelled
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Clicks",
+    "Separation",
     "find_part",
     "part_polygon",
     "places_of_parts",
@@ -65,7 +66,8 @@ class Clicks:
 class Separation:
     """Blocks, which of them are the part, and the colours learnt on the way.
 
-    ``gaps`` are places, px, on lines beyond which another part of the same stuff was taken to lie.
+    ``gaps`` are places, px, on lines beyond which another part of the same stuff was taken to lie,
+    ``open`` blocks that a little more or less light would turn from part to bench or back.
     """
 
     blocks: Blocks
@@ -73,6 +75,7 @@ class Separation:
     face: Mixture
     light: BedLight
     gaps: tuple[tuple[float, float], ...] = ()
+    open: NDArray[np.bool_] | None = None
 
 
 def rough_part(
@@ -220,14 +223,13 @@ def _cut(
     part, walls = inside, None
     for turn in range(turns):
         if learns:
-            told = surroundings(
-                root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None
-            )
-            light = replace(light, mixture=told)
+            known = box_sum(part * 1.0, reach) > 0.5 if turn else None
+            light = replace(light, mixture=surroundings(root, light, face, known))
         bed, shade = bed_density(light)
         like_face = face_density(root, face, light.cover)
         wall = None if feet is None else wall_density(root, like_face, shade, face, walls)
-        mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
+        told = (like_face, bed, light, inside, outside, wall, feet)
+        mask = least_cut(*told)
         at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
         part = joined_over_lines(mask, at, LINE_BLOCKS if wall_px <= 0.0 else 0)
         if feet is not None:
@@ -238,7 +240,7 @@ def _cut(
     part = part | _marks(part, light, SHADE_REACH * height_mm / (mm_per_px * blocks.step_px))
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove)
-    return Separation(blocks, part, face, light)
+    return Separation(blocks, part, face, light, open=None if wall_px else open_blocks(*told))
 
 
 def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np.bool_]:

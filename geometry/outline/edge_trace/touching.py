@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import comb
 from typing import Any
 
 import numpy as np
@@ -23,7 +24,7 @@ from .light import Blocks
 from .masks import Mask, box_sum, labelled
 from .seams import least_seam, line_strength
 
-__all__ = ["own_piece"]
+__all__ = ["Hairline", "own_piece"]
 
 MOST_GAP_MM = 0.12
 """Widest gap of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no
@@ -36,19 +37,36 @@ MAYBE = 0.3
 """Share of a border that shows more than grain, from which its least way is sought."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
-STRETCH_PX, CLEAR, READ = 12, 3.0, 0.7
-"""A gap is read in stretches so long, each surely from so many deviations on; it is one where so
-much of its length was."""
+STRETCH_PX, CLEAR = 12, 3.0
+"""A gap is read in stretches so long, each surely from so many deviations on."""
+BY_CHANCE, SURELY, MAYBE_NOT = 0.2, 1e-3, 0.05
+"""Share of such stretches that grain shows along ways that follow it (8 of 41 within one part on
+rendered photos); how improbable as many as were read must be by chance (binomial) for a gap, and
+how probable for none. What is between, or too short to tell, is open."""
 BESIDE_PX, FAR_PX, RIM_PX = 4.0, 7.0, 6
 """The faces beside a gap are seen so far from it, and so far from the rim, which is no face."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Hairline:
-    """A line's equivalent width, mm, and the share of its length that was read."""
+class Hairline:
+    """A line's equivalent width, mm, and of how many stretches how many were read."""
 
     width_mm: float
-    read: float
+    stretches: int
+    read: int
+
+    def is_gap(self) -> bool | None:
+        """Whether two parts meet in it; None where that stays open."""
+        if self.width_mm > MOST_GAP_MM:
+            return False
+        n = self.stretches
+        chance = sum(
+            comb(n, k) * BY_CHANCE**k * (1.0 - BY_CHANCE) ** (n - k)
+            for k in range(self.read, n + 1)
+        )
+        if chance < SURELY:
+            return True
+        return False if chance > MAYBE_NOT and BY_CHANCE**n < SURELY else None
 
 
 def own_piece(
@@ -91,28 +109,36 @@ def own_piece(
     at = [int(pieces[blocks.index_of(place)]) for place in held]
     for one, two in _neighbours(pieces):
         lines = _way(blocks, *_halves(full, pieces == one, pieces == two))
-        gap = _read(pixels, lines, bed, mm_per_px) if lines else None
-        if gap is None or gap.read < READ or gap.width_mm > MOST_GAP_MM:
+        told = _read(pixels, lines, bed, mm_per_px).is_gap() if lines else None
+        if told is False:
             joined[joined == joined[two]] = joined[one]
-        else:
-            gaps.append((one, two, lines[0][len(lines[0]) // 2]))
+        elif lines:
+            gaps.append((one, two, told, lines[0][len(lines[0]) // 2]))
     mine = np.isin(joined, joined[at])
-    amid = [(float(x), float(y)) for one, two, (x, y) in gaps if mine[one] != mine[two]]
-    if not amid:
+    parting = [(one, two) for one, two, told, _ in gaps if told and mine[one] != mine[two]]
+    if not parting:
         return whole, []
-    kept, left = whole & mine[pieces], whole & ~mine[pieces]
-    found = labelled(_halves(full, kept, left)[0])
+    # A piece whose lines stay open goes to either side as the least way between them runs.
+    beyond = np.isin(joined, [joined[two if mine[one] else one] for one, two in parting])
+    found = labelled(_halves(full, whole & mine[pieces], whole & beyond[pieces], whole)[0])
+    amid = [(float(x), float(y)) for one, two, _, (x, y) in gaps if joined[one] != joined[two]]
     return np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole, amid
 
 
-def _halves(strength: FloatArray, one: Mask, two: Mask) -> tuple[Mask, Mask]:
-    """Two pieces that meet about a gap, parted by the least way: the gap's own, if there is one."""
+def _halves(
+    strength: FloatArray, one: Mask, two: Mask, whole: Mask | None = None
+) -> tuple[Mask, Mask]:
+    """Two pieces that meet about a gap, parted by the least way: the gap's own, if there is one.
+
+    What else of a ``whole`` there is falls to either.
+    """
+    both = one | two if whole is None else whole
     some = one & (box_sum(two * 1.0, CORE) < 0.5), two & (box_sum(one * 1.0, CORE) < 0.5)
-    met = one & (box_sum(two * 1.0, 1) > 0.5)
+    met = one & (box_sum((both & ~one) * 1.0, 1) > 0.5)
     if not (some[0].any() and some[1].any()) or (strength[met] > 1.0).mean() < MAYBE:
-        return one, two
-    found = least_seam(strength, one | two, *some)
-    return found, (one | two) & ~found
+        return one, both & ~one
+    found = least_seam(strength, both, *some)
+    return found, both & ~found
 
 
 def _pieces(whole: Mask, strong: Mask) -> Indices:
@@ -152,10 +178,8 @@ def _neighbours(pieces: Indices) -> list[tuple[int, int]]:
     return [(int(one), int(two)) for one, two in np.unique(both, axis=1).T]
 
 
-def _read(
-    pixels: NDArray[Any], lines: list[Points], bed: FloatArray, mm_per_px: float
-) -> _Hairline | None:
-    """Read the way between two pieces in the full photo; None where it is too short."""
+def _read(pixels: NDArray[Any], lines: list[Points], bed: FloatArray, mm_per_px: float) -> Hairline:
+    """Read the way between two pieces in the full photo."""
     light = []
     for line in lines:
         band = unroll(pixels, line, outward_of(line, 4.0), np.arange(-FAR_PX, FAR_PX + 0.1))
@@ -168,14 +192,14 @@ def _read(
     missing = float(np.median(amid.sum(axis=1)))
     count = len(seen) // STRETCH_PX
     if count < 2:
-        return None
+        return Hairline(0.0, 0, 0)
     stretches = off[: count * STRETCH_PX].reshape(count, STRETCH_PX, -1).mean(axis=1)
     # Grain runs along as a gap may: as much as it does beside is no gap.
     noise = 1.4826 * float(np.median(np.abs(stretches[:, reach >= BESIDE_PX]))) + 1e-5
     deep = (np.sign(missing) * stretches[:, reach < BESIDE_PX]).max(axis=1) / noise
     level = float(np.median(beside))
     most = level if missing < 0.0 else max(float(bed.mean()) - level, 1e-6)
-    return _Hairline(abs(missing) / most * mm_per_px, float((deep > CLEAR).mean()))
+    return Hairline(abs(missing) / most * mm_per_px, count, int((deep > CLEAR).sum()))
 
 
 def _way(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:
