@@ -38,7 +38,10 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
-        self.settings(settings, "sets", "margin", "gap")
+        self.settings(settings, "sets")
+        row = self.layout.row(align=True)
+        row.prop(settings, "margin")
+        row.prop(settings, "gap")
         self.layout.prop(settings, "correct_kerf")
         self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
         self.layout.operator("flatwright.pin_pieces", icon="PINNED")

@@ -96,24 +96,24 @@ def trace(
     ground = ground_of(pixels, bench)
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
-    if doubts is not None:
-        doubts.extend(Doubt("ambiguous", place) for place in cut.gaps)
     part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
     rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
     rings = [replace(ring, sigma=opened(ring.points, ring.sigma, cut)) for ring in rings]
-    _tell_how(rings, pixel_mm(bench, inside_px), doubts, read)
+    _tell_how(rings, cut.gaps, pixel_mm(bench, inside_px), doubts, read)
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
 
 
 def _tell_how(
     rings: list[FineRing],
+    gaps: Sequence[tuple[float, float]],
     px_mm: float,
     doubts: list[Doubt] | None,
     read: list[FineRing] | None,
 ) -> None:
-    """Add to what was given how rings were read; a pixel is ``px_mm`` wide there."""
+    """Add to what was given how rings and gaps were read; a pixel is ``px_mm`` wide there."""
     if doubts is not None:
+        doubts.extend(Doubt("ambiguous", place) for place in gaps)
         for ring in rings:
             doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
     if read is not None:
