@@ -156,15 +156,13 @@ def _found(
     found = _first_grown(islice(grids, SEEDS_BEFORE_EDGES), progress, 0.2)
     if found is not None:
         return found
-    if apart_px is not None:
-        return _first_grown(grids, progress, 0.35) or _refused(apart_px)
     borders = flatten_light(edges(plain), 25)
     squares = (
         Grid(borders, factor, size_px, pitch_mm, seed, priors, plain)
-        for seed in find_seeds(borders, 1)[:SEEDS_TRIED]
+        for seed in _coarser(find_seeds(borders, 1), factor, apart_px)[:SEEDS_TRIED]
     )
     found = _first_grown(squares, progress, 0.35) or _first_grown(grids, progress, 0.5)
-    return found or _refused(None)
+    return found or _refused(apart_px)
 
 
 def _coarser(seeds: list[Seed], factor: int, apart_px: float | None) -> list[Seed]:
