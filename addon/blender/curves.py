@@ -21,13 +21,13 @@ from ...geometry.outline.curves import (
     profile_to_record,
 )
 from ...geometry.tolerance import STORED_MM
+from .curve_refusals import is_drawn_otherwise, refuse_curve
 from .units import blender_per_mm
 
 __all__ = [
     "RECORD",
     "curve_of",
     "draws",
-    "is_drawn_otherwise",
     "knots_of",
     "new_outline_curve",
     "nodes_of",
@@ -124,21 +124,10 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     Raises
     ------
     OutlineError
-        If the curve is empty, open, crosses itself, is of a kind that cannot be cut, or is drawn
-        otherwise than its points say.
+        If the curve is empty, open, crosses itself, is of a kind that cannot be cut, is drawn
+        otherwise than its points say, or its file is gone.
     """
-    if curve.shape_keys is not None:
-        raise OutlineError(
-            "The outline “{name}” has shape keys, and only one shape can be cut. "
-            "Apply one with Object Data ▸ Shape Keys ▸ Apply All.",
-            name=curve.name,
-        )
-    if is_drawn_otherwise(curve):
-        raise OutlineError(
-            "The outline “{name}” is drawn thicker or shifted by Offset, Bevel or Taper, and what "
-            "is cut is the curve before that. Set them to nothing in Object Data ▸ Geometry.",
-            name=curve.name,
-        )
+    refuse_curve(curve)
     loops = [_knots(spline, curve.name) for spline in curve.splines]
     if not loops:
         raise OutlineError(
@@ -154,12 +143,6 @@ def read_profile(curve: bpy.types.Curve) -> Profile:
     for loop in profile.loops:
         _refuse_loop(loop, curve.name)
     return profile
-
-
-def is_drawn_otherwise(curve: bpy.types.Curve) -> bool:
-    """Whether a curve's edge is seen elsewhere than its points say."""
-    objects = (curve.bevel_object, curve.taper_object)
-    return bool(curve.offset or curve.bevel_depth or any(one is not None for one in objects))
 
 
 def _refuse(knots: np.ndarray, name: str) -> None:

@@ -12,7 +12,8 @@ import bpy
 import numpy as np
 
 from ...geometry.errors import FlatwrightError
-from ..blender.curves import curve_of, is_drawn_otherwise, points_of, record_of
+from ..blender.curve_refusals import is_drawn_otherwise
+from ..blender.curves import curve_of, points_of, record_of
 from ..blender.meshes import read_mesh
 from ..blender.poses import moved_by, world_matrix
 from ..blender.units import blender_per_mm

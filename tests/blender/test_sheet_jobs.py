@@ -148,7 +148,7 @@ def test_it_is_there_again_when_the_file_is_opened_again(elsewhere, tmp_path):
     # Where the other file is gone, its parts cannot be laid out, and that is said by name.
     path.unlink()
     bpy.ops.wm.open_mainfile(filepath=str(saved))
-    with pytest.raises(RuntimeError, match="“Fin”"):
+    with pytest.raises(RuntimeError, match=r"“Fin” is linked from “lamp\.blend”"):
         bpy.ops.flatwright.lay_out()
     with pytest.raises(RuntimeError, match="the file that is open"):
         bpy.ops.flatwright.bring_job(filepath=str(saved))
