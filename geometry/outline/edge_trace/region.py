@@ -234,7 +234,7 @@ def _cut(
             walls = _walls(root, part, like_face - bed, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
         surely = part & (like_face > bed) & _stands(part, below)
-        face = fit_mixture(root[surely if surely.any() else part], noise, FACE_COLOURS)
+        face = fit_mixture(root[_amid(surely if surely.any() else part)], noise, FACE_COLOURS)
     part = part | _marks(part, light, SHADE_REACH * height_mm / (mm_per_px * blocks.step_px))
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove)
@@ -256,6 +256,12 @@ def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np
         radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
         marks.flat[where] = len(where) < FEWEST or not shows_bed(light, where, deep=radius < reach)
     return marks
+
+
+def _amid(part: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Blocks of a part that are no rim, where light is mixed with what lies beyond; else all."""
+    amid = part & (box_sum(~part * 1.0, 1) < 0.5)
+    return amid if amid.any() else part
 
 
 def _stands(body: NDArray[np.bool_], feet: Indices | None) -> NDArray[np.bool_]:
