@@ -23,6 +23,7 @@ __all__ = [
     "bed_density",
     "face_density",
     "least_cut",
+    "lit_bed",
     "shows_bed",
     "wall_density",
 ]
@@ -93,6 +94,16 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
         density[rest] = np.logaddexp(density[rest], np.logaddexp(told, dark))
         shade[rest] = dark
     return density, shade
+
+
+def lit_bed(bed: BedLight) -> NDArray[np.bool_]:
+    """(h, w) where bed is seen in full light, as it was foreseen or learnt."""
+    spread2 = np.where(bed.on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
+    lit = bed.known & (((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * spread2)
+    if bed.mixture is not None:
+        learnt = bed.mixture.log_density(bed.seen.reshape(-1, 3)).reshape(lit.shape) > 0.0
+        lit |= ~bed.known & learnt
+    return lit
 
 
 def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:

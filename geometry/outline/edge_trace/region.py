@@ -13,7 +13,7 @@ from ...arrays import FloatArray, Indices
 from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import bed_density, face_density, least_cut, shows_bed, wall_density
+from .cut import bed_density, face_density, least_cut, lit_bed, shows_bed, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
 from .masks import box_sum, joined_over_lines, labelled
@@ -47,9 +47,10 @@ TURNS = 2
 FACE_COLOURS = 5
 FEWEST = 9
 """Blocks of an opening, three across, from which its colours are its own and not its rim's."""
-LINE_BLOCKS = 2
-"""Blocks to either side of a line thinner than a millimetre: a pen's may look like bare bench, and
-parts the face in two no more than one that does not."""
+LINE_MM, MARKER_MM = 1.0, 3.0
+"""A line thinner than the first, as a pen's is, may look like bare bench, and parts the face in two
+no more than one that does not; up to the second, a broad marker's (common practice, no source), it
+does not where it shows no bench."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,24 +115,51 @@ def find_part(
     TraceError
         As `rough_part`.
     """
-    rough = rough_part(bench, ground, clicks, height_mm)
-    rows, columns = (np.flatnonzero(rough.part.any(axis=axis)) for axis in (1, 0))
-    step = rough.blocks.step_px
-    margin = int(MARGIN_MM / pixel_mm(bench, clicks.inside)) + 4 * step
+    cut = rough_part(bench, ground, clicks, height_mm)
+    scale, face = pixel_mm(bench, clicks.inside), cut.face
     height, width = pixels.shape[:2]
-    box = (
-        max(0, int(columns[0]) * step - margin),
-        max(0, int(rows[0]) * step - margin),
-        min(width, (int(columns[-1]) + 1) * step + margin),
-        min(height, (int(rows[-1]) + 1) * step + margin),
-    )
-    area = (box[2] - box[0]) * (box[3] - box[1])
-    blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
-    light = replace(bed_light(blocks, bench, ground.bed, ground), mixture=rough.light.mixture)
-    feet = _feet(blocks, bench, height_mm)
-    scale = pixel_mm(bench, clicks.inside)
-    cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
+    margin = MARGIN_MM / scale
+    while True:
+        box = _box_about(cut, margin, (width, height))
+        area = (box[2] - box[0]) * (box[3] - box[1])
+        blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
+        light = bed_light(blocks, bench, ground.bed, ground)
+        if ground.bed is not None:
+            light = replace(light, mixture=cut.light.mixture)
+        feet = _feet(blocks, bench, height_mm)
+        cut = _cut(blocks, light, clicks, scale, height_mm, face, feet, 0.0)
+        if not _runs_out(cut, (width, height)):
+            break
+        # More of it lies beyond a line, or it reaches farther than it seemed from afar.
+        margin *= 2.0
     return _own(pixels, cut, clicks, scale)
+
+
+def _box_about(
+    cut: Separation, margin_px: float, size_px: tuple[int, int]
+) -> tuple[int, int, int, int]:
+    """Box, px, about a part with some bench round it, within the photo."""
+    rows, columns = (np.flatnonzero(cut.part.any(axis=axis)) for axis in (1, 0))
+    step, (x0, y0) = cut.blocks.step_px, cut.blocks.corner_px
+    margin = int(margin_px) + 4 * step
+    return (
+        max(0, x0 + int(columns[0]) * step - margin),
+        max(0, y0 + int(rows[0]) * step - margin),
+        min(size_px[0], x0 + (int(columns[-1]) + 1) * step + margin),
+        min(size_px[1], y0 + (int(rows[-1]) + 1) * step + margin),
+    )
+
+
+def _runs_out(cut: Separation, size_px: tuple[int, int]) -> bool:
+    """Whether a part reaches a side of its box that is not the photo's own."""
+    step, (x0, y0) = cut.blocks.step_px, cut.blocks.corner_px
+    h, w = cut.part.shape
+    return bool(
+        (x0 > 0 and cut.part[:, 0].any())
+        or (y0 > 0 and cut.part[0].any())
+        or (x0 + (w + 1) * step <= size_px[0] and cut.part[:, -1].any())
+        or (y0 + (h + 1) * step <= size_px[1] and cut.part[-1].any())
+    )
 
 
 def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float) -> Separation:
@@ -215,13 +243,19 @@ def _cut(
         seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
         face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
     learns = light.mixture is None and not light.known.all()
+    block_mm = mm_per_px * blocks.step_px
+    shade_blocks = SHADE_REACH * height_mm / block_mm
     # Round a thick part its walls are seen, which are no ground.
     reach = 1 + int(np.ceil(wall_px / blocks.step_px))
     part, walls = inside, None
     for turn in range(turns):
         if learns:
             told = surroundings(
-                root, light, face, box_sum(part * 1.0, reach) > 0.5 if turn else None
+                root,
+                light,
+                face,
+                box_sum(part * 1.0, reach) > 0.5 if turn else None,
+                framed=wall_px <= 0.0,
             )
             light = replace(light, mixture=told)
         bed, shade = bed_density(light)
@@ -229,13 +263,16 @@ def _cut(
         wall = None if feet is None else wall_density(root, like_face, shade, face, walls)
         mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
         at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
-        part = joined_over_lines(mask, at, LINE_BLOCKS if wall_px <= 0.0 else 0)
+        if wall_px <= 0.0:
+            own = mask & (_alike(root, mask, face) | joined_over_lines(mask, at, 0))
+            mask = mask | _bands(own, light, _reach(MARKER_MM, block_mm), shade_blocks)
+        part = joined_over_lines(mask, at, _reach(LINE_MM, block_mm) if wall_px <= 0.0 else 0)
         if feet is not None:
             walls = _walls(root, part, like_face - bed, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
         surely = part & (like_face > bed) & _stands(part, below)
         face = fit_mixture(root[_amid(surely if surely.any() else part)], noise, FACE_COLOURS)
-    part = part | _marks(part, light, SHADE_REACH * height_mm / (mm_per_px * blocks.step_px))
+    part = part | _marks(part, light, shade_blocks)
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove)
     return Separation(blocks, part, face, light)
@@ -256,6 +293,44 @@ def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np
         radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
         marks.flat[where] = len(where) < FEWEST or not shows_bed(light, where, deep=radius < reach)
     return marks
+
+
+def _reach(width_mm: float, block_mm: float) -> int:
+    """Blocks to either side that hold a line of a width and what is beside it."""
+    return 1 + max(1, round(0.5 * width_mm / block_mm))
+
+
+def _bands(
+    mask: NDArray[np.bool_], light: BedLight, reach: int, shade_blocks: float
+) -> NDArray[np.bool_]:
+    """Blocks of bands in what was cut out that show no bed: marks that run over its rim.
+
+    Parameters
+    ----------
+    mask, light : (h, w) bool and BedLight
+        What was cut out, and what is seen.
+    reach : int
+        So near to both sides all of a band is.
+    shade_blocks : float
+        So far from its edge a part's own shade reaches.
+    """
+    closed = box_sum(~(box_sum(mask * 1.0, reach) > 0.5) * 1.0, reach) < 0.5
+    labels = labelled(closed & ~mask & ~lit_bed(light))
+    # What is not three blocks across is a rim, which mixes the light of both its sides.
+    amid = np.unique(labels[box_sum((labels > 0) * 1.0, 1) > FEWEST - 0.5])
+    bands = np.zeros_like(mask)
+    for band in amid[amid > 0]:
+        where = np.flatnonzero(labels == band)
+        bands.flat[where] = not shows_bed(light, where, deep=reach < shade_blocks)
+    return bands
+
+
+def _alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[np.bool_]:
+    """Those pieces of what was cut out that mostly look like the face."""
+    labels = labelled(mask)
+    like = (face.log_density(root.reshape(-1, 3)) > 0.0) & mask.ravel()
+    size = np.bincount(labels.ravel())
+    return np.asarray((np.bincount(labels.ravel(), weights=like) > 0.5 * size)[labels] & mask)
 
 
 def _amid(part: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -28,6 +28,10 @@ __all__ = ["own_piece"]
 MOST_GAP_MM = 0.12
 """Widest gap of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no
 source), and the finest pencil line, 0.3 mm (ISO 9175-1), takes 0.4 of the light and more."""
+MOST_SEAM_MM, ABOUT_MM, TURNED_IN = 1.0, 2.5, 0.66
+"""A broader line parts two parts only where their rim turns in at all its ends, and a pen's line is
+no broader than the first: within the second of such an end a silhouette covers three quarters where
+two sides meet at right angles, half where a line ends on a straight rim."""
 STRONG = 3.0
 """Deviations from which blocks may be a gap's, before its whole way is asked."""
 CORE = 5
@@ -92,7 +96,11 @@ def own_piece(
     for one, two in _neighbours(pieces):
         lines = _way(blocks, *_halves(full, pieces == one, pieces == two))
         gap = _read(pixels, lines, bed, mm_per_px) if lines else None
-        if gap is None or gap.read < READ or gap.width_mm > MOST_GAP_MM:
+        parts = gap is not None and gap.read >= READ
+        if gap is not None and gap.width_mm > MOST_GAP_MM:
+            parts &= gap.width_mm < MOST_SEAM_MM
+            parts &= _turns_in(blocks, (pieces == one) | (pieces == two), lines, mm_per_px)
+        if not parts:
             joined[joined == joined[two]] = joined[one]
         else:
             gaps.append((one, two, lines[0][len(lines[0]) // 2]))
@@ -176,6 +184,19 @@ def _read(
     level = float(np.median(beside))
     most = level if missing < 0.0 else max(float(bed.mean()) - level, 1e-6)
     return _Hairline(abs(missing) / most * mm_per_px, float((deep > CLEAR).mean()))
+
+
+def _turns_in(blocks: Blocks, both: Mask, lines: list[Points], mm_per_px: float) -> bool:
+    """Whether the rim of a silhouette turns in at the ends of all lines, px, across it."""
+    reach = max(6.0, ABOUT_MM / (mm_per_px * blocks.step_px))
+    y, x = np.ogrid[: both.shape[0], : both.shape[1]]
+    covered = []
+    for line in lines:
+        for end in (line[0], line[-1]):
+            row, column = blocks.index_of((float(end[0]), float(end[1])))
+            disk = (y - row) ** 2 + (x - column) ** 2 <= reach**2
+            covered.append(float(both[disk].mean()))
+    return min(covered) > TURNED_IN
 
 
 def _way(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:
