@@ -34,9 +34,12 @@ class Doubt:
     what is seen about as well, such as that of a wall as bright as the face. ``reach_px`` is how
     far along the edge to either side it is at least half as doubtful, ``off_px`` how far off the
     edge may be there (95 %).
+
+    A "seam" was taken to part the clicked part from another one, a "line" to run across it; by a
+    narrow "neck" it hangs together with what may be another part.
     """
 
-    kind: Literal["faint", "ambiguous"]
+    kind: Literal["faint", "ambiguous", "seam", "line", "neck"]
     place: tuple[float, float]
     reach_px: float = 0.0
     off_px: float = 0.0

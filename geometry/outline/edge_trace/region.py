@@ -14,6 +14,7 @@ from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
 from .cut import bed_density, face_density, least_cut, lit_bed, shows_bed, wall_density
+from .doubts import Doubt
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
 from .masks import box_sum, joined_over_lines, labelled
@@ -66,14 +67,14 @@ class Clicks:
 class Separation:
     """Blocks, which of them are the part, and the colours learnt on the way.
 
-    ``gaps`` are places, px, on lines beyond which another part of the same stuff was taken to lie.
+    ``doubts`` are places where it may be two parts, or what was taken for another belongs to it.
     """
 
     blocks: Blocks
     part: NDArray[np.bool_]
     face: Mixture
     light: BedLight
-    gaps: tuple[tuple[float, float], ...] = ()
+    doubts: tuple[Doubt, ...] = ()
 
 
 def rough_part(
@@ -171,8 +172,8 @@ def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float
     bed = light.plain
     if light.mixture is not None:
         bed = light.mixture.means[light.mixture.weights.argmax()]
-    part, gaps = own_piece(pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px)
-    return replace(cut, part=part, gaps=tuple(gaps))
+    part, doubts = own_piece(pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px)
+    return replace(cut, part=part, doubts=tuple(doubts))
 
 
 def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
@@ -263,7 +264,8 @@ def _cut(
         wall = None if feet is None else wall_density(root, like_face, shade, face, walls)
         mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
         at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
-        if wall_px <= 0.0:
+        if wall_px <= 0.0 and feet is None:
+            # In an inlet of a thick part its wall is seen.
             own = mask & (_alike(root, mask, face) | joined_over_lines(mask, at, 0))
             mask = mask | _bands(own, light, _reach(MARKER_MM, block_mm), shade_blocks)
         part = joined_over_lines(mask, at, _reach(LINE_MM, block_mm) if wall_px <= 0.0 else 0)
@@ -272,16 +274,20 @@ def _cut(
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
         surely = part & (like_face > bed) & _stands(part, below)
         face = fit_mixture(root[_amid(surely if surely.any() else part)], noise, FACE_COLOURS)
-    part = part | _marks(part, light, shade_blocks)
+    part = part | _marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove)
     return Separation(blocks, part, face, light)
 
 
-def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np.bool_]:
+def _marks(
+    part: NDArray[np.bool_], light: BedLight, reach: float, feet: Indices | None
+) -> NDArray[np.bool_]:
     """Blocks of those openings in a part that show no bed: they are print on it.
 
-    Shade of the part's own reaches ``reach`` blocks from its edge.
+    Shade of the part's own reaches ``reach`` blocks from its edge. In a thick part bed is seen
+    where an opening at the height of the face and the one at its foot are seen one over the other;
+    the rest of it is wall.
     """
     labels = labelled(~part)
     rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
@@ -291,7 +297,9 @@ def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np
         where = np.flatnonzero(labels == opening)
         # Twice the area to the rim is a circle's radius, and half a slot's width.
         radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
-        marks.flat[where] = len(where) < FEWEST or not shows_bed(light, where, deep=radius < reach)
+        open_to_bed = where if feet is None else np.intersect1d(where, feet[where])
+        asked = open_to_bed if len(open_to_bed) >= FEWEST else where
+        marks.flat[where] = len(where) < FEWEST or not shows_bed(light, asked, deep=radius < reach)
     return marks
 
 

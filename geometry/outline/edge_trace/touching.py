@@ -19,6 +19,8 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Points
 from .band import outline_of_mask, outward_of, unroll
+from .doubts import Doubt
+from .ground import NOISE
 from .light import Blocks
 from .masks import Mask, box_sum, labelled
 from .seams import least_seam, line_strength
@@ -40,9 +42,12 @@ MAYBE = 0.3
 """Share of a border that shows more than grain, from which its least way is sought."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
-STRETCH_PX, CLEAR, READ = 12, 3.0, 0.7
+STRETCH_PX, CLEAR, READ, MAYBE_READ = 12, 3.0, 0.7, 0.35
 """A gap is read in stretches so long, each surely from so many deviations on; it is one where so
-much of its length was."""
+much of its length was, and may be one from half of that on."""
+UNLIKE_STUFF = 3.0
+"""So many deviations apart the usual colours of two stuffs are: one in 400 of the one's blocks has
+the other's."""
 BESIDE_PX, FAR_PX, RIM_PX = 4.0, 7.0, 6
 """The faces beside a gap are seen so far from it, and so far from the rim, which is no face."""
 
@@ -63,8 +68,8 @@ def own_piece(
     held: Sequence[tuple[float, float]],
     bed: FloatArray,
     mm_per_px: float,
-) -> tuple[Mask, list[tuple[float, float]]]:
-    """Blocks of a silhouette without what gaps part from it, and a place, px, on each gap.
+) -> tuple[Mask, list[Doubt]]:
+    """Blocks of a silhouette without what touches it, and where that may be otherwise.
 
     Parameters
     ----------
@@ -91,26 +96,50 @@ def own_piece(
         return whole, []
     full = np.zeros(whole.shape)
     full[box] = strength
-    joined, gaps = np.arange(pieces.max() + 1), []
+    joined = np.arange(pieces.max() + 1)
+    parted: list[tuple[int, int, Doubt]] = []
+    doubts: list[tuple[int, int, Doubt]] = []
     at = [int(pieces[blocks.index_of(place)]) for place in held]
     for one, two in _neighbours(pieces):
         lines = _way(blocks, *_halves(full, pieces == one, pieces == two))
-        gap = _read(pixels, lines, bed, mm_per_px) if lines else None
-        parts = gap is not None and gap.read >= READ
-        if gap is not None and gap.width_mm > MOST_GAP_MM:
-            parts &= gap.width_mm < MOST_SEAM_MM
-            parts &= _turns_in(blocks, (pieces == one) | (pieces == two), lines, mm_per_px)
-        if not parts:
+        if not lines:
             joined[joined == joined[two]] = joined[one]
-        else:
-            gaps.append((one, two, lines[0][len(lines[0]) // 2]))
+            continue
+        gap = _read(pixels, lines, bed, mm_per_px)
+        turned = _turns_in(blocks, whole, lines, mm_per_px)
+        x, y = (float(c) for c in lines[0][len(lines[0]) // 2])
+        width = np.inf if gap is None else gap.width_mm
+        is_read = gap is not None and gap.read >= READ
+        unlike = turned and _are_unlike(seen, pieces == one, pieces == two)
+        if unlike or (is_read and (width <= MOST_GAP_MM or (turned and width < MOST_SEAM_MM))):
+            parted.append((one, two, Doubt("seam", (x, y))))
+            continue
+        joined[joined == joined[two]] = joined[one]
+        if turned:
+            doubts.append((one, two, Doubt("neck", (x, y))))
+        elif gap is not None and width <= MOST_GAP_MM and gap.read >= MAYBE_READ:
+            doubts.append((one, two, Doubt("line", (x, y))))
     mine = np.isin(joined, joined[at])
-    amid = [(float(x), float(y)) for one, two, (x, y) in gaps if mine[one] != mine[two]]
+    told = [doubt for one, _, doubt in doubts if mine[one]]
+    amid = [doubt for one, two, doubt in parted if mine[one] != mine[two]]
     if not amid:
-        return whole, []
+        return whole, told
     kept, left = whole & mine[pieces], whole & ~mine[pieces]
     found = labelled(_halves(full, kept, left)[0])
-    return np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole, amid
+    own = np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole
+    return own, [*told, *amid]
+
+
+def _are_unlike(seen: FloatArray, one: Mask, two: Mask) -> bool:
+    """Whether two pieces are of other stuff: most of either is of no colour usual in the other."""
+    middles, spreads = [], []
+    for piece in (one, two):
+        colours = seen[piece]
+        middle = np.median(colours, axis=0)
+        middles.append(middle)
+        spreads.append(1.4826 * np.median(np.abs(colours - middle), axis=0) + NOISE)
+    away = np.abs(middles[0] - middles[1])
+    return bool((away > UNLIKE_STUFF * np.maximum(*spreads)).any())
 
 
 def _halves(strength: FloatArray, one: Mask, two: Mask) -> tuple[Mask, Mask]:

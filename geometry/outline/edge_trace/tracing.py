@@ -97,7 +97,7 @@ def trace(
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
     if doubts is not None:
-        doubts.extend(Doubt("ambiguous", place) for place in cut.gaps)
+        doubts.extend(cut.doubts)
     part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
     rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
