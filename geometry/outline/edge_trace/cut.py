@@ -20,6 +20,7 @@ __all__ = [
     "BORDER",
     "BOUND",
     "NEIGHBOURS",
+    "TINT",
     "bed_density",
     "face_density",
     "least_cut",

@@ -13,7 +13,7 @@ from ...arrays import FloatArray, Indices
 from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import bed_density, face_density, least_cut, lit_bed, shows_bed, wall_density
+from .cut import TINT, bed_density, face_density, least_cut, lit_bed, shows_bed, wall_density
 from .doubts import Doubt
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
@@ -244,6 +244,8 @@ def _cut(
         seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
         face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
     learns = light.mixture is None and not light.known.all()
+    # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
+    foreseen = bool(light.known.any())
     block_mm = mm_per_px * blocks.step_px
     shade_blocks = SHADE_REACH * height_mm / block_mm
     # Round a thick part its walls are seen, which are no ground.
@@ -273,7 +275,8 @@ def _cut(
             walls = _walls(root, part, like_face - bed, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
         surely = part & (like_face > bed) & _stands(part, below)
-        face = fit_mixture(root[_amid(surely if surely.any() else part)], noise, FACE_COLOURS)
+        surely = surely if surely.any() else part
+        face = fit_mixture(root[surely if foreseen else _amid(surely)], noise, FACE_COLOURS)
     part = part | _marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove)
@@ -313,6 +316,8 @@ def _bands(
 ) -> NDArray[np.bool_]:
     """Blocks of bands in what was cut out that show no bed: marks that run over its rim.
 
+    What looks like a band lies outside as well where it is shade.
+
     Parameters
     ----------
     mask, light : (h, w) bool and BedLight
@@ -323,13 +328,19 @@ def _bands(
         So far from its edge a part's own shade reaches.
     """
     closed = box_sum(~(box_sum(mask * 1.0, reach) > 0.5) * 1.0, reach) < 0.5
-    labels = labelled(closed & ~mask & ~lit_bed(light))
+    unlit = ~mask & ~lit_bed(light)
     # What is not three blocks across is a rim, which mixes the light of both its sides.
-    amid = np.unique(labels[box_sum((labels > 0) * 1.0, 1) > FEWEST - 0.5])
+    amid = box_sum(unlit * 1.0, 1) > FEWEST - 0.5
+    shade = light.seen[amid & ~closed]
+    labels = labelled(closed & unlit)
     bands = np.zeros_like(mask)
-    for band in amid[amid > 0]:
-        where = np.flatnonzero(labels == band)
-        bands.flat[where] = not shows_bed(light, where, deep=reach < shade_blocks)
+    for band in np.setdiff1d(labels[amid], [0]):
+        own = labels == band
+        usual = np.median(light.seen[own & amid], axis=0)
+        alike = (np.abs(shade - usual) < TINT * usual + NOISE).all(axis=1)
+        where = np.flatnonzero(own)
+        is_shade = alike.sum() > FEWEST or shows_bed(light, where, deep=reach < shade_blocks)
+        bands.flat[where] = not is_shade
     return bands
 
 

@@ -101,12 +101,13 @@ def own_piece(
     doubts: list[tuple[int, int, Doubt]] = []
     at = [int(pieces[blocks.index_of(place)]) for place in held]
     for one, two in _neighbours(pieces):
-        lines = _way(blocks, *_halves(full, pieces == one, pieces == two))
+        halves = _halves(full, pieces == one, pieces == two)
+        lines = _way(blocks, *halves)
         if not lines:
             joined[joined == joined[two]] = joined[one]
             continue
         gap = _read(pixels, lines, bed, mm_per_px)
-        turned = _turns_in(blocks, whole, lines, mm_per_px)
+        turned = _turns_in(*halves, whole, mm_per_px * blocks.step_px)
         x, y = (float(c) for c in lines[0][len(lines[0]) // 2])
         width = np.inf if gap is None else gap.width_mm
         is_read = gap is not None and gap.read >= READ
@@ -215,17 +216,17 @@ def _read(
     return _Hairline(abs(missing) / most * mm_per_px, float((deep > CLEAR).mean()))
 
 
-def _turns_in(blocks: Blocks, both: Mask, lines: list[Points], mm_per_px: float) -> bool:
-    """Whether the rim of a silhouette turns in at the ends of all lines, px, across it."""
-    reach = max(6.0, ABOUT_MM / (mm_per_px * blocks.step_px))
-    y, x = np.ogrid[: both.shape[0], : both.shape[1]]
+def _turns_in(one: Mask, two: Mask, whole: Mask, block_mm: float) -> bool:
+    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends."""
+    reach = max(6.0, ABOUT_MM / block_mm)
+    met = (one | two) & (box_sum(one * 1.0, 1) > 0.5) & (box_sum(two * 1.0, 1) > 0.5)
+    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5))
+    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
     covered = []
-    for line in lines:
-        for end in (line[0], line[-1]):
-            row, column = blocks.index_of((float(end[0]), float(end[1])))
-            disk = (y - row) ** 2 + (x - column) ** 2 <= reach**2
-            covered.append(float(both[disk].mean()))
-    return min(covered) > TURNED_IN
+    for end in np.setdiff1d(ends, [0]):
+        row, column = np.argwhere(ends == end).mean(axis=0)
+        covered.append(float(whole[(y - row) ** 2 + (x - column) ** 2 <= reach**2].mean()))
+    return len(covered) > 1 and min(covered) > TURNED_IN
 
 
 def _way(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:
