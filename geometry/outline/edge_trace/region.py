@@ -114,7 +114,8 @@ def find_part(
     Raises
     ------
     TraceError
-        As `rough_part`.
+        As `rough_part`; if what is to be added does not touch the part, or nothing parts what is to
+        be removed from it.
     """
     cut = rough_part(bench, ground, clicks, height_mm)
     scale, face = pixel_mm(bench, clicks.inside), cut.face
@@ -133,7 +134,9 @@ def find_part(
             break
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
-    return _own(pixels, cut, clicks, scale)
+    cut = _own(pixels, cut, clicks, scale)
+    _check_clicks(cut, clicks)
+    return cut
 
 
 def _box_about(
@@ -279,7 +282,7 @@ def _cut(
         face = fit_mixture(root[surely if foreseen else _amid(surely)], noise, FACE_COLOURS)
     part = part | _marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
-        part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove)
+        part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove, mm_per_px)
     return Separation(blocks, part, face, light)
 
 
@@ -382,6 +385,27 @@ def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArr
     reach = max(1.0, radius_px / blocks.step_px)
     y, x = np.ogrid[:h, :w]
     return np.asarray((y - row) ** 2 + (x - column) ** 2 <= reach**2)
+
+
+def _check_clicks(cut: Separation, clicks: Clicks) -> None:
+    pieces = labelled(cut.part)
+    own = pieces[cut.blocks.index_of(clicks.inside)]
+    for x, y in clicks.add:
+        if pieces[cut.blocks.index_of((x, y))] != own:
+            raise TraceError(
+                "What lies at ({x:.0f}, {y:.0f}) px does not touch the part. Click on a place that "
+                "does, or trace it as an outline of its own.",
+                x=x,
+                y=y,
+            )
+    for x, y in clicks.remove:
+        if pieces[cut.blocks.index_of((x, y))] == own:
+            raise TraceError(
+                "Nothing parts what lies at ({x:.0f}, {y:.0f}) px from the part: no edge, no seam "
+                "and no other colour. Move the curve's points there by hand instead.",
+                x=x,
+                y=y,
+            )
 
 
 def _check(cut: Separation, place: tuple[float, float]) -> None:

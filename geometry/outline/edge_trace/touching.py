@@ -23,23 +23,20 @@ from .doubts import Doubt
 from .ground import NOISE
 from .light import Blocks
 from .masks import Mask, box_sum, labelled
-from .seams import least_seam, line_strength
+from .seams import MAYBE, least_seam, line_strength, met_of, turns_in
 
 __all__ = ["own_piece"]
 
 MOST_GAP_MM = 0.12
 """Widest gap of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no
 source), and the finest pencil line, 0.3 mm (ISO 9175-1), takes 0.4 of the light and more."""
-MOST_SEAM_MM, ABOUT_MM, TURNED_IN = 1.0, 2.5, 0.66
-"""A broader line parts two parts only where their rim turns in at all its ends, and a pen's line is
-no broader than the first: within the second of such an end a silhouette covers three quarters where
-two sides meet at right angles, half where a line ends on a straight rim."""
+MOST_SEAM_MM = 1.0
+"""A broader line than such a gap parts two parts only where their rim turns in at all its ends, and
+a pen's line is no broader than that."""
 STRONG = 3.0
 """Deviations from which blocks may be a gap's, before its whole way is asked."""
 CORE = 5
 """Blocks about a place that are free of lines where it is amid a piece: as far may a line pause."""
-MAYBE = 0.3
-"""Share of a border that shows more than grain, from which its least way is sought."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
 STRETCH_PX, CLEAR, READ, MAYBE_READ = 12, 3.0, 0.7, 0.35
@@ -103,12 +100,10 @@ def own_piece(
     for one, two in _neighbours(pieces):
         halves = _halves(full, pieces == one, pieces == two)
         lines = _way(blocks, *halves)
-        if not lines:
-            joined[joined == joined[two]] = joined[one]
-            continue
-        gap = _read(pixels, lines, bed, mm_per_px)
-        turned = _turns_in(*halves, whole, mm_per_px * blocks.step_px)
-        x, y = (float(c) for c in lines[0][len(lines[0]) // 2])
+        gap = _read(pixels, lines, bed, mm_per_px) if lines else None
+        met = met_of(*halves)
+        turned = turns_in(met, whole, mm_per_px * blocks.step_px)
+        x, y = _middle(blocks, met)
         width = np.inf if gap is None else gap.width_mm
         is_read = gap is not None and gap.read >= READ
         unlike = turned and _are_unlike(seen, pieces == one, pieces == two)
@@ -216,17 +211,11 @@ def _read(
     return _Hairline(abs(missing) / most * mm_per_px, float((deep > CLEAR).mean()))
 
 
-def _turns_in(one: Mask, two: Mask, whole: Mask, block_mm: float) -> bool:
-    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends."""
-    reach = max(6.0, ABOUT_MM / block_mm)
-    met = (one | two) & (box_sum(one * 1.0, 1) > 0.5) & (box_sum(two * 1.0, 1) > 0.5)
-    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5))
-    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
-    covered = []
-    for end in np.setdiff1d(ends, [0]):
-        row, column = np.argwhere(ends == end).mean(axis=0)
-        covered.append(float(whole[(y - row) ** 2 + (x - column) ** 2 <= reach**2].mean()))
-    return len(covered) > 1 and min(covered) > TURNED_IN
+def _middle(blocks: Blocks, met: Mask) -> tuple[float, float]:
+    """The place, px, of the block nearest to the middle of where two pieces meet."""
+    places = blocks.centers()[met.ravel()]
+    x, y = places[np.argmin(((places - places.mean(axis=0)) ** 2).sum(axis=1))]
+    return float(x), float(y)
 
 
 def _way(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:

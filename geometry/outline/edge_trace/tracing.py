@@ -98,9 +98,13 @@ def trace(
     cut = find_part(pixels, bench, ground, clicks, height_mm)
     if doubts is not None:
         doubts.extend(cut.doubts)
-    part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
+    is_hole = _Holes(bench, height_mm, smallest_hole_mm, remove_px)
+    part = part_polygon(cut, inside_px)
+    # Blocks about a rim look like neither side: as many are missing from an opening.
+    part = Polygon(part.exterior, [r for r in part.interiors if is_hole(r, cut.blocks.step_px)])
     tell(progress, 0.4, "Reading the edge")
-    rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
+    outer, *inner = fine_rings(pixels, bench, ground.bed, part, height_mm)
+    rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points), 0.0))]
     _tell_how(rings, pixel_mm(bench, inside_px), doubts, read)
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
 
@@ -250,22 +254,24 @@ def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float
         )
 
 
-def _with_holes(
-    part: Polygon,
-    bench: Bench,
-    height_mm: float,
-    smallest_hole_mm: float,
-    remove_px: Sequence[tuple[float, float]],
-) -> Polygon:
-    """A part with those of its openings that are holes: wide enough, or asked for by a click.
+@dataclass(frozen=True, slots=True)
+class _Holes:
+    """Which openings in a part are holes: those wide enough, and those a click asks for.
 
     A hole's width is four areas to a rim: a circle's diameter and about twice a strip's width, so
     that a long thin mark is none.
     """
-    holes = []
-    for ring in part.interiors:
-        seen = Polygon(bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm))
-        asked = any(Polygon(ring).covers(Point(place)) for place in remove_px)
-        if asked or 4.0 * seen.area >= smallest_hole_mm * seen.length:
-            holes.append(LinearRing(ring))
-    return Polygon(part.exterior, holes)
+
+    bench: Bench
+    height_mm: float
+    smallest_mm: float
+    asked_px: Sequence[tuple[float, float]]
+
+    def __call__(self, ring: LinearRing, missing_px: float) -> bool:
+        """Whether a ring, px, that may lie ``missing_px`` inside the true one is a hole's."""
+        opening = Polygon(ring)
+        if any(opening.covers(Point(place)) for place in self.asked_px):
+            return True
+        rim = shapely.get_coordinates(opening.buffer(missing_px).exterior)[:-1]
+        seen = Polygon(self.bench.to_plane(rim, self.height_mm))
+        return bool(4.0 * seen.area >= self.smallest_mm * seen.length)
