@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -10,13 +10,13 @@ import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
-from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import TINT, bed_density, face_density, least_cut, lit_bed, shows_bed, wall_density
-from .doubts import Doubt
+from .clicked import Clicks, Separation, check_clicks, check_whole
+from .cut import bed_density, face_density, least_cut, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
+from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
 from .masks import box_sum, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
@@ -41,40 +41,9 @@ UNKNOWN_FACE = -1.2
 """Log density of a face of any colour: its share before one is clicked on."""
 WALLS, MANY = 2, 40
 """Groups of colours of walls, and blocks that tell them."""
-SHADE_REACH = 3.0
-"""Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FACE_COLOURS = 5
-FEWEST = 9
-"""Blocks of an opening, three across, from which its colours are its own and not its rim's."""
-LINE_MM, MARKER_MM = 1.0, 3.0
-"""A line thinner than the first, as a pen's is, may look like bare bench, and parts the face in two
-no more than one that does not; up to the second, a broad marker's (common practice, no source), it
-does not where it shows no bench."""
-
-
-@dataclass(frozen=True, slots=True)
-class Clicks:
-    """Places, px: the first on the part, others on what belongs to it or does not."""
-
-    inside: tuple[float, float]
-    add: tuple[tuple[float, float], ...] = ()
-    remove: tuple[tuple[float, float], ...] = ()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Separation:
-    """Blocks, which of them are the part, and the colours learnt on the way.
-
-    ``doubts`` are places where it may be two parts, or what was taken for another belongs to it.
-    """
-
-    blocks: Blocks
-    part: NDArray[np.bool_]
-    face: Mixture
-    light: BedLight
-    doubts: tuple[Doubt, ...] = ()
 
 
 def rough_part(
@@ -102,7 +71,7 @@ def rough_part(
         max(wall, 1.0),
         turns,
     )
-    _check(cut, clicks.inside)
+    check_whole(cut, clicks.inside)
     return cut
 
 
@@ -135,7 +104,7 @@ def find_part(
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
     cut = _own(pixels, cut, clicks, scale)
-    _check_clicks(cut, clicks)
+    check_clicks(cut, clicks)
     return cut
 
 
@@ -271,88 +240,19 @@ def _cut(
         at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
         if wall_px <= 0.0 and feet is None:
             # In an inlet of a thick part its wall is seen.
-            own = mask & (_alike(root, mask, face) | joined_over_lines(mask, at, 0))
-            mask = mask | _bands(own, light, _reach(MARKER_MM, block_mm), shade_blocks)
-        part = joined_over_lines(mask, at, _reach(LINE_MM, block_mm) if wall_px <= 0.0 else 0)
+            own = mask & (alike(root, mask, face) | joined_over_lines(mask, at, 0))
+            mask = mask | bands(own, light, blocks_about(MARKER_MM, block_mm), shade_blocks)
+        part = joined_over_lines(mask, at, blocks_about(LINE_MM, block_mm) if wall_px <= 0.0 else 0)
         if feet is not None:
             walls = _walls(root, part, like_face - bed, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
         surely = part & (like_face > bed) & _stands(part, below)
         surely = surely if surely.any() else part
         face = fit_mixture(root[surely if foreseen else _amid(surely)], noise, FACE_COLOURS)
-    part = part | _marks(part, light, shade_blocks, below)
+    part = part | marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove, mm_per_px)
     return Separation(blocks, part, face, light)
-
-
-def _marks(
-    part: NDArray[np.bool_], light: BedLight, reach: float, feet: Indices | None
-) -> NDArray[np.bool_]:
-    """Blocks of those openings in a part that show no bed: they are print on it.
-
-    Shade of the part's own reaches ``reach`` blocks from its edge. In a thick part bed is seen
-    where an opening at the height of the face and the one at its foot are seen one over the other;
-    the rest of it is wall.
-    """
-    labels = labelled(~part)
-    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
-    beside = box_sum(part * 1.0, 1) > 0.5
-    marks = np.zeros_like(part)
-    for opening in np.setdiff1d(labels, np.append(rim, 0)):
-        where = np.flatnonzero(labels == opening)
-        # Twice the area to the rim is a circle's radius, and half a slot's width.
-        radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
-        open_to_bed = where if feet is None else np.intersect1d(where, feet[where])
-        asked = open_to_bed if len(open_to_bed) >= FEWEST else where
-        marks.flat[where] = len(where) < FEWEST or not shows_bed(light, asked, deep=radius < reach)
-    return marks
-
-
-def _reach(width_mm: float, block_mm: float) -> int:
-    """Blocks to either side that hold a line of a width and what is beside it."""
-    return 1 + max(1, round(0.5 * width_mm / block_mm))
-
-
-def _bands(
-    mask: NDArray[np.bool_], light: BedLight, reach: int, shade_blocks: float
-) -> NDArray[np.bool_]:
-    """Blocks of bands in what was cut out that show no bed: marks that run over its rim.
-
-    What looks like a band lies outside as well where it is shade.
-
-    Parameters
-    ----------
-    mask, light : (h, w) bool and BedLight
-        What was cut out, and what is seen.
-    reach : int
-        So near to both sides all of a band is.
-    shade_blocks : float
-        So far from its edge a part's own shade reaches.
-    """
-    closed = box_sum(~(box_sum(mask * 1.0, reach) > 0.5) * 1.0, reach) < 0.5
-    unlit = ~mask & ~lit_bed(light)
-    # What is not three blocks across is a rim, which mixes the light of both its sides.
-    amid = box_sum(unlit * 1.0, 1) > FEWEST - 0.5
-    shade = light.seen[amid & ~closed]
-    labels = labelled(closed & unlit)
-    bands = np.zeros_like(mask)
-    for band in np.setdiff1d(labels[amid], [0]):
-        own = labels == band
-        usual = np.median(light.seen[own & amid], axis=0)
-        alike = (np.abs(shade - usual) < TINT * usual + NOISE).all(axis=1)
-        where = np.flatnonzero(own)
-        is_shade = alike.sum() > FEWEST or shows_bed(light, where, deep=reach < shade_blocks)
-        bands.flat[where] = not is_shade
-    return bands
-
-
-def _alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[np.bool_]:
-    """Those pieces of what was cut out that mostly look like the face."""
-    labels = labelled(mask)
-    like = (face.log_density(root.reshape(-1, 3)) > 0.0) & mask.ravel()
-    size = np.bincount(labels.ravel())
-    return np.asarray((np.bincount(labels.ravel(), weights=like) > 0.5 * size)[labels] & mask)
 
 
 def _amid(part: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -385,51 +285,3 @@ def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArr
     reach = max(1.0, radius_px / blocks.step_px)
     y, x = np.ogrid[:h, :w]
     return np.asarray((y - row) ** 2 + (x - column) ** 2 <= reach**2)
-
-
-def _check_clicks(cut: Separation, clicks: Clicks) -> None:
-    pieces = labelled(cut.part)
-    own = pieces[cut.blocks.index_of(clicks.inside)]
-    for x, y in clicks.add:
-        if pieces[cut.blocks.index_of((x, y))] != own:
-            raise TraceError(
-                "What lies at ({x:.0f}, {y:.0f}) px does not touch the part. Click on a place that "
-                "does, or trace it as an outline of its own.",
-                x=x,
-                y=y,
-            )
-    for x, y in clicks.remove:
-        if pieces[cut.blocks.index_of((x, y))] == own:
-            raise TraceError(
-                "Nothing parts what lies at ({x:.0f}, {y:.0f}) px from the part: no edge, no seam "
-                "and no other colour. Move the curve's points there by hand instead.",
-                x=x,
-                y=y,
-            )
-
-
-def _check(cut: Separation, place: tuple[float, float]) -> None:
-    part = cut.part
-    border = np.concatenate((part[0], part[-1], part[:, 0], part[:, -1]))
-    x, y = place
-    if part.sum() < 12:
-        raise TraceError(
-            "At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be "
-            "traced. Click on the part.",
-            x=x,
-            y=y,
-        )
-    if border.mean() > 0.25:
-        raise TraceError(
-            "What lies at ({x:.0f}, {y:.0f}) px reaches round the picture: it is the "
-            "bench, or nothing tells it from the bench. Click on the part, or on the "
-            "bench beside it with Remove from Trace.",
-            x=x,
-            y=y,
-        )
-    if border.any():
-        raise TraceError(
-            "The part at ({x:.0f}, {y:.0f}) px runs out of the picture. Photograph it whole.",
-            x=x,
-            y=y,
-        )

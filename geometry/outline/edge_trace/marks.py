@@ -1,0 +1,92 @@
+"""What is drawn or printed on a part: openings and inlets in what was cut out that show no bed."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray, Indices
+from .cut import TINT, lit_bed, shows_bed
+from .ground import NOISE, BedLight
+from .masks import box_sum, labelled
+from .mixture import Mixture
+
+__all__ = ["LINE_MM", "MARKER_MM", "SHADE_REACH", "alike", "bands", "blocks_about", "marks"]
+
+SHADE_REACH = 3.0
+"""Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
+FEWEST = 9
+"""Blocks of an opening, three across, from which its colours are its own and not its rim's."""
+LINE_MM, MARKER_MM = 1.0, 3.0
+"""A line thinner than the first, as a pen's is, may look like bare bench, and parts the face in two
+no more than one that does not; up to the second, a broad marker's (common practice, no source), it
+does not where it shows no bench."""
+
+
+def blocks_about(width_mm: float, block_mm: float) -> int:
+    """Blocks to either side that hold a line of a width and what is beside it."""
+    return 1 + max(1, round(0.5 * width_mm / block_mm))
+
+
+def bands(
+    mask: NDArray[np.bool_], light: BedLight, reach: int, shade_blocks: float
+) -> NDArray[np.bool_]:
+    """Blocks of bands in what was cut out that show no bed: marks that run over its rim.
+
+    What looks like a band lies outside as well where it is shade.
+
+    Parameters
+    ----------
+    mask, light : (h, w) bool and BedLight
+        What was cut out, and what is seen.
+    reach : int
+        So near to both sides all of a band is.
+    shade_blocks : float
+        So far from its edge a part's own shade reaches.
+    """
+    closed = box_sum(~(box_sum(mask * 1.0, reach) > 0.5) * 1.0, reach) < 0.5
+    unlit = ~mask & ~lit_bed(light)
+    # What is not three blocks across is a rim, which mixes the light of both its sides.
+    amid = box_sum(unlit * 1.0, 1) > FEWEST - 0.5
+    shade = light.seen[amid & ~closed]
+    labels = labelled(closed & unlit)
+    found = np.zeros_like(mask)
+    for band in np.setdiff1d(labels[amid], [0]):
+        own = labels == band
+        usual = np.median(light.seen[own & amid], axis=0)
+        like = (np.abs(shade - usual) < TINT * usual + NOISE).all(axis=1)
+        where = np.flatnonzero(own)
+        is_shade = like.sum() > FEWEST or shows_bed(light, where, deep=reach < shade_blocks)
+        found.flat[where] = not is_shade
+    return found
+
+
+def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[np.bool_]:
+    """Those pieces of what was cut out that mostly look like the face."""
+    labels = labelled(mask)
+    like = (face.log_density(root.reshape(-1, 3)) > 0.0) & mask.ravel()
+    size = np.bincount(labels.ravel())
+    return np.asarray((np.bincount(labels.ravel(), weights=like) > 0.5 * size)[labels] & mask)
+
+
+def marks(
+    part: NDArray[np.bool_], light: BedLight, reach: float, feet: Indices | None
+) -> NDArray[np.bool_]:
+    """Blocks of those openings in a part that show no bed: they are print on it.
+
+    Shade of the part's own reaches ``reach`` blocks from its edge. In a thick part bed is seen
+    where an opening at the height of the face and the one at its foot are seen one over the other;
+    the rest of it is wall.
+    """
+    labels = labelled(~part)
+    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
+    beside = box_sum(part * 1.0, 1) > 0.5
+    found = np.zeros_like(part)
+    for opening in np.setdiff1d(labels, np.append(rim, 0)):
+        where = np.flatnonzero(labels == opening)
+        # Twice the area to the rim is a circle's radius, and half a slot's width.
+        radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
+        open_to_bed = where if feet is None else np.intersect1d(where, feet[where])
+        asked = open_to_bed if len(open_to_bed) >= FEWEST else where
+        found.flat[where] = len(where) < FEWEST or not shows_bed(light, asked, deep=radius < reach)
+    return found
