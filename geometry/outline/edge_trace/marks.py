@@ -13,6 +13,9 @@ from .mixture import Mixture
 
 __all__ = ["LINE_MM", "MARKER_MM", "SHADE_REACH", "alike", "bands", "blocks_about", "marks"]
 
+AT_ENDS = 1.0 / 3.0
+"""Share of a band's rim that may be its ends: of one as long as it is broad they are half, of shade
+along a side as much is lit."""
 SHADE_REACH = 3.0
 """Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
 FEWEST = 9
@@ -33,7 +36,8 @@ def bands(
 ) -> NDArray[np.bool_]:
     """Blocks of bands in what was cut out that show no bed: marks that run over its rim.
 
-    What looks like a band lies outside as well where it is shade.
+    Shade has lit bed along one side, while a band has it at its ends; and what has as much of the
+    same darkness outside is shade.
 
     Parameters
     ----------
@@ -45,7 +49,8 @@ def bands(
         So far from its edge a part's own shade reaches.
     """
     closed = box_sum(~(box_sum(mask * 1.0, reach) > 0.5) * 1.0, reach) < 0.5
-    unlit = ~mask & ~lit_bed(light)
+    lit = lit_bed(light)
+    unlit = ~mask & ~lit
     # What is not three blocks across is a rim, which mixes the light of both its sides.
     amid = box_sum(unlit * 1.0, 1) > FEWEST - 0.5
     shade = light.seen[amid & ~closed]
@@ -56,7 +61,9 @@ def bands(
         usual = np.median(light.seen[own & amid], axis=0)
         like = (np.abs(shade - usual) < TINT * usual + NOISE).all(axis=1)
         where = np.flatnonzero(own)
-        is_shade = like.sum() > FEWEST or shows_bed(light, where, deep=reach < shade_blocks)
+        rim = (box_sum(own * 1.0, 1) > 0.5) & ~own
+        is_shade = like.sum() > len(where) or (rim & lit).sum() > AT_ENDS * rim.sum()
+        is_shade |= shows_bed(light, where, deep=reach < shade_blocks)
         found.flat[where] = not is_shade
     return found
 
