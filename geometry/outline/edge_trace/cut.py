@@ -53,9 +53,11 @@ that follow from one block in fifty lying at a border."""
 CROSSED = 1.0 + np.sqrt(2.0)
 """So many ties to neighbours, by their prices, a border cuts on a block's side (Boykov and
 Kolmogorov 2003: Cauchy and Crofton's formula)."""
-WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.14, 0.1, 0.5, 0.3
+WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.02, 0.1, 0.5, 0.3
 """Shares of walls that look like bed in shade, like the face, like nothing known, as walls do
 elsewhere on the part, or like the face in less light."""
+WALL_AS_BED = WALL_AS_FACE
+"""Share of walls that look like bed in light, where no print of the bed's tells it from them."""
 PLAINLY = 0.25
 """Share of an opening that shows lit bed; walls and shade hide the rest."""
 LEAST_LINE = 0.7
@@ -177,15 +179,25 @@ def _between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArr
 
 
 def wall_density(
-    seen: FloatArray, like_face: FloatArray, shade: FloatArray, face: Mixture, walls: Mixture | None
+    light: BedLight,
+    like_face: FloatArray,
+    like_bed: tuple[FloatArray, FloatArray],
+    face: Mixture,
+    walls: Mixture | None,
 ) -> FloatArray:
-    """(h, w) log density of (h, w, 3) roots of light if they are wall.
+    """(h, w) log density of what is seen if it is wall.
 
-    ``like_face`` and ``shade`` are those if they are face or bed in shade; ``face`` is what faces
-    look like, as a wall is of the same stuff turned from the light, and ``walls`` what walls do
-    where nothing else can be.
+    Parameters
+    ----------
+    light : BedLight
+        What is seen.
+    like_face, like_bed : (h, w) float and two of them
+        Log density of it if it is face, if it is bed and if it is bed in shade.
+    face, walls : Mixture
+        What faces look like, as a wall is of the same stuff turned from the light, and what walls
+        do where nothing else can be.
     """
-    flat = seen.reshape(-1, 3)
+    flat = light.seen.reshape(-1, 3)
     # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
     density = np.full(len(flat), np.log(WALL_UNKNOWN if walls is None else DIRT))
     for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
@@ -193,7 +205,9 @@ def wall_density(
         density = np.logaddexp(density, np.log(WALL_TURNED * weight) + dark)
     if walls is not None:
         density = np.logaddexp(density, np.log(WALL_KNOWN) + walls.log_density(flat))
+    bed, shade = like_bed
     alike = np.logaddexp(np.log(WALL_SHADED) + shade, np.log(WALL_AS_FACE) + like_face)
+    alike = np.logaddexp(alike, np.where(light.known, -np.inf, np.log(WALL_AS_BED) + bed))
     return np.asarray(np.logaddexp(alike, density.reshape(shade.shape)))
 
 

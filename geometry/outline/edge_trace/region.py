@@ -235,7 +235,9 @@ def _cut(
             light = replace(light, mixture=told)
         bed, shade = bed_density(light)
         like_face = face_density(root, face, light.cover)
-        wall = None if feet is None else wall_density(root, like_face, shade, face, walls)
+        wall = None
+        if feet is not None:
+            wall = wall_density(light, like_face, (bed, shade), face, walls)
         mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
         at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
         if wall_px <= 0.0 and feet is None:
