@@ -205,13 +205,8 @@ def _cut(
 ) -> Separation:
     feet = below if wall_px <= 0.0 else None
     root = light.seen
-    shape = root.shape[:2]
     noise = np.eye(3) * NOISE**2
-    inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
-    for place in (clicks.inside, *clicks.add):
-        inside[blocks.index_of(place)] = True
-    for place in clicks.remove:
-        outside[blocks.index_of(place)] = True
+    inside, outside = _bound(blocks, clicks)
     if face is None:
         seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
         face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
@@ -255,6 +250,16 @@ def _cut(
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove, mm_per_px)
     return Separation(blocks, part, face, light)
+
+
+def _bound(blocks: Blocks, clicks: Clicks) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Blocks that clicks bind to the part, and those they bind to what is none."""
+    inside, outside = (np.zeros(blocks.root.shape[:2], dtype=bool) for _ in range(2))
+    for place in (clicks.inside, *clicks.add):
+        inside[blocks.index_of(place)] = True
+    for place in clicks.remove:
+        outside[blocks.index_of(place)] = True
+    return inside, outside
 
 
 def _amid(part: NDArray[np.bool_]) -> NDArray[np.bool_]:

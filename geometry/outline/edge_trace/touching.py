@@ -56,6 +56,42 @@ class _Hairline:
     width_mm: float
     read: float
 
+    def parts(self, *, turns_in: bool) -> bool:
+        """Whether it parts two parts, whose rim ``turns_in`` at its ends or runs straight on."""
+        most = MOST_SEAM_MM if turns_in else MOST_GAP_MM
+        return self.read >= READ and self.width_mm <= most
+
+    @property
+    def may_part(self) -> bool:
+        """Whether it may, though it was taken for a line on one."""
+        return self.read >= MAYBE_READ and self.width_mm <= MOST_GAP_MM
+
+
+@dataclass(frozen=True, slots=True)
+class _Border:
+    """Where two pieces meet: lines, px, its middle, and whether the rim turns in at its ends."""
+
+    lines: list[Points]
+    middle: tuple[float, float]
+    turns_in: bool
+
+    @classmethod
+    def between(
+        cls,
+        blocks: Blocks,
+        strength: FloatArray,
+        whole: Mask,
+        pieces: tuple[Mask, Mask],
+        mm_per_px: float,
+    ) -> _Border:
+        """Find the border of two ``pieces`` of a ``whole``, along lines that show ``strength``."""
+        halves = _halves(strength, *pieces)
+        met = met_of(*halves)
+        places = blocks.centers()[met.ravel()]
+        x, y = places[np.argmin(((places - places.mean(axis=0)) ** 2).sum(axis=1))]
+        turned = turns_in(met, whole, mm_per_px * blocks.step_px)
+        return cls(_way(blocks, *halves), (float(x), float(y)), turned)
+
 
 def own_piece(
     pixels: NDArray[Any],
@@ -81,6 +117,40 @@ def own_piece(
     mm_per_px : float
         Scale.
     """
+    full, pieces = _between_lines(blocks, seen, whole, bed, mm_per_px)
+    if pieces.max() < 2:
+        return whole, []
+    joined = np.arange(pieces.max() + 1)
+    parted: list[tuple[int, int, Doubt]] = []
+    doubts: list[tuple[int, Doubt]] = []
+    at = [int(pieces[blocks.index_of(place)]) for place in held]
+    for one, two in _neighbours(pieces):
+        border = _Border.between(blocks, full, whole, (pieces == one, pieces == two), mm_per_px)
+        gap = _read(pixels, border.lines, bed, mm_per_px) if border.lines else None
+        unlike = border.turns_in and _are_unlike(seen, pieces == one, pieces == two)
+        if unlike or (gap is not None and gap.parts(turns_in=border.turns_in)):
+            parted.append((one, two, Doubt("seam", border.middle)))
+            continue
+        joined[joined == joined[two]] = joined[one]
+        if border.turns_in:
+            doubts.append((one, Doubt("neck", border.middle)))
+        elif gap is not None and gap.may_part:
+            doubts.append((one, Doubt("line", border.middle)))
+    mine = np.isin(joined, joined[at])
+    told = [doubt for one, doubt in doubts if mine[one]]
+    amid = [doubt for one, two, doubt in parted if mine[one] != mine[two]]
+    if not amid:
+        return whole, told
+    kept, left = whole & mine[pieces], whole & ~mine[pieces]
+    found = labelled(_halves(full, kept, left)[0])
+    own = np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole
+    return own, [*told, *amid]
+
+
+def _between_lines(
+    blocks: Blocks, seen: FloatArray, whole: Mask, bed: FloatArray, mm_per_px: float
+) -> tuple[FloatArray, Indices]:
+    """(h, w) strength of thin lines in a silhouette, and the number of the piece between them."""
     rows, columns = (np.flatnonzero(whole.any(axis=axis)) for axis in (1, 0))
     box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
     # Root of light: half of the share of light that the widest gap takes of a block.
@@ -89,41 +159,9 @@ def own_piece(
     strength, broad = line_strength(seen[box].mean(axis=2), whole[box], most)
     pieces = np.zeros(whole.shape, dtype=np.int64)
     pieces[box] = _pieces(whole[box], broad | (strength > STRONG))
-    if pieces.max() < 2:
-        return whole, []
     full = np.zeros(whole.shape)
     full[box] = strength
-    joined = np.arange(pieces.max() + 1)
-    parted: list[tuple[int, int, Doubt]] = []
-    doubts: list[tuple[int, int, Doubt]] = []
-    at = [int(pieces[blocks.index_of(place)]) for place in held]
-    for one, two in _neighbours(pieces):
-        halves = _halves(full, pieces == one, pieces == two)
-        lines = _way(blocks, *halves)
-        gap = _read(pixels, lines, bed, mm_per_px) if lines else None
-        met = met_of(*halves)
-        turned = turns_in(met, whole, mm_per_px * blocks.step_px)
-        x, y = _middle(blocks, met)
-        width = np.inf if gap is None else gap.width_mm
-        is_read = gap is not None and gap.read >= READ
-        unlike = turned and _are_unlike(seen, pieces == one, pieces == two)
-        if unlike or (is_read and (width <= MOST_GAP_MM or (turned and width < MOST_SEAM_MM))):
-            parted.append((one, two, Doubt("seam", (x, y))))
-            continue
-        joined[joined == joined[two]] = joined[one]
-        if turned:
-            doubts.append((one, two, Doubt("neck", (x, y))))
-        elif gap is not None and width <= MOST_GAP_MM and gap.read >= MAYBE_READ:
-            doubts.append((one, two, Doubt("line", (x, y))))
-    mine = np.isin(joined, joined[at])
-    told = [doubt for one, _, doubt in doubts if mine[one]]
-    amid = [doubt for one, two, doubt in parted if mine[one] != mine[two]]
-    if not amid:
-        return whole, told
-    kept, left = whole & mine[pieces], whole & ~mine[pieces]
-    found = labelled(_halves(full, kept, left)[0])
-    own = np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole
-    return own, [*told, *amid]
+    return full, pieces
 
 
 def _are_unlike(seen: FloatArray, one: Mask, two: Mask) -> bool:
@@ -209,13 +247,6 @@ def _read(
     level = float(np.median(beside))
     most = level if missing < 0.0 else max(float(bed.mean()) - level, 1e-6)
     return _Hairline(abs(missing) / most * mm_per_px, float((deep > CLEAR).mean()))
-
-
-def _middle(blocks: Blocks, met: Mask) -> tuple[float, float]:
-    """The place, px, of the block nearest to the middle of where two pieces meet."""
-    places = blocks.centers()[met.ravel()]
-    x, y = places[np.argmin(((places - places.mean(axis=0)) ** 2).sum(axis=1))]
-    return float(x), float(y)
 
 
 def _way(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:

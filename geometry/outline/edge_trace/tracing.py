@@ -27,7 +27,15 @@ from .rings import FineRing, fine_rings
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["TracedPart", "check_photo", "ground_of", "trace", "trace_all", "trace_preview"]
+__all__ = [
+    "TracedPart",
+    "check_photo",
+    "foresee_bench",
+    "ground_of",
+    "trace",
+    "trace_all",
+    "trace_preview",
+]
 
 SMALLEST_PART_MM = 8.0
 """What is smaller across is dirt, a label or a clip, unless it is clicked on."""
@@ -96,27 +104,25 @@ def trace(
     ground = ground_of(pixels, bench)
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
-    if doubts is not None:
-        doubts.extend(cut.doubts)
     is_hole = _Holes(bench, height_mm, smallest_hole_mm, remove_px)
-    part = part_polygon(cut, inside_px)
-    # Blocks about a rim look like neither side: as many are missing from an opening.
-    part = Polygon(part.exterior, [r for r in part.interiors if is_hole(r, cut.blocks.step_px)])
     tell(progress, 0.4, "Reading the edge")
+    part = is_hole.kept_in(part_polygon(cut, inside_px), cut.blocks.step_px)
     outer, *inner = fine_rings(pixels, bench, ground.bed, part, height_mm)
-    rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points), 0.0))]
-    _tell_how(rings, pixel_mm(bench, inside_px), doubts, read)
+    rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points)))]
+    _tell_how(rings, cut.doubts, pixel_mm(bench, inside_px), doubts, read)
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
 
 
 def _tell_how(
     rings: list[FineRing],
+    of_part: Sequence[Doubt],
     px_mm: float,
     doubts: list[Doubt] | None,
     read: list[FineRing] | None,
 ) -> None:
-    """Add to what was given how rings were read; a pixel is ``px_mm`` wide there."""
+    """Add to what was given how a part's rings were read; a pixel is ``px_mm`` wide there."""
     if doubts is not None:
+        doubts.extend(of_part)
         for ring in rings:
             doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
     if read is not None:
@@ -218,6 +224,11 @@ def ground_of(pixels: NDArray[Any], bench: Bench) -> Ground:
     return ground
 
 
+def foresee_bench(pixels: NDArray[Any], bench: Bench) -> None:
+    """Work out what the empty bench would show, as far as it can be, for the next click."""
+    ground_of(pixels, bench)
+
+
 def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:
     """Refuse pixels that are no photo, or no photo of this bench, and a place not in it."""
     if pixels.ndim != 3 or pixels.shape[2] < 3 or pixels.dtype != np.uint8:
@@ -267,7 +278,14 @@ class _Holes:
     smallest_mm: float
     asked_px: Sequence[tuple[float, float]]
 
-    def __call__(self, ring: LinearRing, missing_px: float) -> bool:
+    def kept_in(self, part: Polygon, block_px: float) -> Polygon:
+        """A part, px, with those of its openings in blocks that are holes.
+
+        Blocks about a rim look like neither side: about one is missing from an opening all round.
+        """
+        return Polygon(part.exterior, [ring for ring in part.interiors if self(ring, block_px)])
+
+    def __call__(self, ring: LinearRing, missing_px: float = 0.0) -> bool:
         """Whether a ring, px, that may lie ``missing_px`` inside the true one is a hole's."""
         opening = Polygon(ring)
         if any(opening.covers(Point(place)) for place in self.asked_px):
