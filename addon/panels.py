@@ -138,7 +138,15 @@ class StagePanel:
             self._write(in_words(told), icon)
 
     def kept(self, record: str, words: str, icon: Any = "INFO") -> None:
-        """Write a sentence that was kept, as a record and in English."""
+        """Write a sentence that was kept, as a record and in English.
+
+        Parameters
+        ----------
+        record, words
+            As `findings.Sentence` was kept, and in English, for a record of an older release.
+        icon
+            What stands before it.
+        """
         self._write(kept_in_words(record, words), icon)
 
     def _write(self, text: str, icon: Any) -> None:

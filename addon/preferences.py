@@ -64,7 +64,7 @@ class FLATWRIGHT_PG_machine(bpy.types.PropertyGroup):
     stretch_doubt: FloatProperty()
     """How much it stretches x and y and leans x per y, as fractions; ± of the worst of them."""
     kerfs: StringProperty()
-    """By a stock's name the kerf it cuts in it and its ±, mm, as JSON."""
+    """By a stock's name the kerf it cuts in it and its ±, mm, and the day it was kept, as JSON."""
 
 
 OPERATIONS = ("outside", "inside", "mark", "score", "measure")

@@ -61,8 +61,20 @@ def standing(
 ) -> Generator[Work, Any, Stood]:
     """Stand a part around the fixture's axis; the copies share its shape.
 
-    A ``count`` of 0 is what suits the fixture; a distance of None keeps the gap required of it; a
-    ``foot`` below 0 is the one of `FEET` named.
+    Parameters
+    ----------
+    thing
+        The part.
+    count
+        How many stand around it; 0 for what suits the fixture.
+    distance_mm
+        From the axis to the part; None keeps the gap required of the fixture.
+    floor_mm
+        Height of the floor the part stands on.
+    facing
+        Whether it turns its face or its edge to the axis.
+    foot, foot_edge
+        Number of the edge it stands on; below 0 the one that ``foot_edge`` names in `FEET`.
 
     Raises
     ------
@@ -169,7 +181,14 @@ def ringing(
 ) -> Generator[Work, tuple[RingSize, np.ndarray, float], float]:
     """Add a ring whose bore clears the fixture at a height; return the bore's diameter in mm.
 
-    A height of None is that of the 3D cursor, along the axis.
+    Parameters
+    ----------
+    stock
+        What the ring is cut from.
+    height_mm
+        Along the axis; None is where the 3D cursor is.
+    outer_diameter_mm, clearance_mm
+        The ring's outside, and the gap around the fixture.
     """
     mesh = fixture_mesh(context)
     find_axis = axis_finding(context, mesh)

@@ -17,7 +17,7 @@ from ..blender.views import look_at
 from ..locale.words import in_words, reported, reported_of, titled
 from ..part.part_objects import and_without_stock
 from ..state.graph import made, read_anew
-from ..state.things import fixture_objects, part_objects, with_stock
+from ..state.things import fixture_objects, part_objects, stands_apart, with_stock
 from ..state.work import Work
 from .fixtures import fixtures
 from .measured import doubt_of_gap
@@ -55,7 +55,7 @@ def show_check(context: bpy.types.Context, found: Found) -> tuple[str, str]:
     settings = context.scene.flatwright_assembly
     settings.unplaced.clear()
     for thing in with_stock(context.scene, part_objects(context)):
-        if thing not in things and not thing.flatwright_part.trial:
+        if thing not in things and not stands_apart(thing):
             settings.unplaced.add().thing = thing
     for number, thing in enumerate(things):
         _store_gap(context, thing, check, number)

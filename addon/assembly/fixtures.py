@@ -89,6 +89,13 @@ def one_fixture(
 ) -> Fixture:
     """One fixture as the core wants it.
 
+    Parameters
+    ----------
+    context, thing
+        Where modifiers are worked out, and the object.
+    required_mm
+        The gap asked around it.
+
     Raises
     ------
     AssemblyError

@@ -6,7 +6,7 @@ from typing import Any
 import bpy
 from bpy.props import EnumProperty, FloatProperty, IntProperty
 
-from ..blender.units import to_blender, to_mm
+from ..blender.units import LENGTH, to_blender, to_mm
 from ..locale.words import reported_of, translated
 from ..part.needs import NeedsFixture
 from ..state.following import paused
@@ -219,9 +219,7 @@ class FLATWRIGHT_OT_cut_to_fixture(NeedsFixture, LongWork, bpy.types.Operator):
     clearance: FloatProperty(
         name="Clearance",
         description="Gap left all round",
-        unit="LENGTH",
-        subtype="DISTANCE",
-        precision=3,
+        **LENGTH,
     )
 
     @classmethod

@@ -6,7 +6,7 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty
 
 from ...geometry.errors import AssemblyError
-from ..blender.units import show_length, to_blender, to_mm
+from ..blender.units import LENGTH, show_length, to_blender, to_mm
 from ..locale.words import reported, reported_of, translated
 from ..part.needs import NeedsFixture, NeedsParts, NeedsStock
 from ..part.properties import active_stock
@@ -29,8 +29,6 @@ __all__ = [
     "FLATWRIGHT_OT_show_remark",
     "FLATWRIGHT_OT_stand_around",
 ]
-
-LENGTH = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
 
 
 class FLATWRIGHT_OT_set_fixture(bpy.types.Operator):

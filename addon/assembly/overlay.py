@@ -51,7 +51,15 @@ class Sign:
 
 
 def sign_at(signs: list[Sign], at: Place, ui_scale: float = 1.0) -> int | None:
-    """Which sign the mouse rests on: the nearest one within reach, or none."""
+    """Which sign the mouse rests on: the nearest one within reach, or none.
+
+    Parameters
+    ----------
+    signs, at
+        All signs of the viewport, and the mouse, px.
+    ui_scale
+        How large the interface is drawn.
+    """
     away = [math.dist(sign.at, at) for sign in signs]
     nearest = min(range(len(signs)), key=away.__getitem__, default=None)
     if nearest is None or away[nearest] > REACH_PX * ui_scale:
@@ -62,7 +70,12 @@ def sign_at(signs: list[Sign], at: Place, ui_scale: float = 1.0) -> int | None:
 def signs_drawing(signs: list[Sign], ui_scale: float = 1.0, hovered: int | None = None) -> Drawing:
     """Draw a ring where a gap is kept, a triangle where it is too small, a cross for an overlap.
 
-    The ``hovered`` sign says all it has to say, over whatever lies there.
+    Parameters
+    ----------
+    signs, ui_scale
+        What is shown, and how large the interface is drawn.
+    hovered
+        Number of the sign under the mouse: it says all it has to say, over whatever lies there.
     """
     shown = signs if len(signs) <= MOST else [sign for sign in signs if sign.state != "clear"]
     strokes, labels = [], []
@@ -97,6 +110,15 @@ def free_place(
     """Where words run over no others: right of a place, left, above or below; and take it.
 
     None if there is no such room, unless it ``must`` be written.
+
+    Parameters
+    ----------
+    text, at
+        The words, and the place they belong to, px.
+    taken
+        Boxes that are written in already; the new one is added.
+    ui_scale, must
+        How large the interface is drawn, and whether it is written where no room is left.
     """
     x, y = at
     wide, high = LETTER_PX * len(text) * ui_scale, LINE_PX * ui_scale

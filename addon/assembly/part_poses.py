@@ -49,7 +49,17 @@ def place_on_face(
     heading_rad: float,
     foot: int,
 ) -> None:
-    """Stand or lay a part on a face at a place."""
+    """Stand or lay a part on a face at a place.
+
+    Parameters
+    ----------
+    thing, place, normal
+        The part, and the face's place and normal in the scene's axes, Blender's units.
+    stands, heading_rad
+        Whether it stands or lies, and how it is turned about the normal.
+    foot
+        Number of the edge it stands on.
+    """
     profile, point, up = _whole(thing), _mm(place), np.array(normal)
     if stands:
         pose = stand_on_face(profile, point, up, heading_rad=heading_rad, foot=foot)
@@ -72,6 +82,17 @@ def mate_parts(
     below: bool,
 ) -> None:
     """Stand a part's edge on another part's face along that one's edge.
+
+    Parameters
+    ----------
+    thing, edge
+        The part that moves, and the number of its edge.
+    still, still_edge
+        The part that stays, and the number of its edge.
+    angle_rad, inset_mm
+        The angle between the faces, and how far from the still part's edge.
+    turned, below
+        Which way round the moving part stands, and on which face.
 
     Raises
     ------
@@ -99,7 +120,15 @@ def mate_parts(
 def arraying(
     context: bpy.types.Context, things: list[bpy.types.Object], count: int, about: str
 ) -> Generator[Work, Any, int]:
-    """Repeat parts around the fixture's axis or the 3D cursor's z; return how many were added."""
+    """Repeat parts around the fixture's axis or the 3D cursor's z; return how many were added.
+
+    Parameters
+    ----------
+    things, count
+        The parts, and how many there are of each in the end.
+    about
+        "fixture" for its axis, else the 3D cursor's z.
+    """
     if about == "fixture":
         find_axis = axis_finding(context)
         axis = yield lambda progress: find_axis()
@@ -119,7 +148,15 @@ def arraying(
 def mirroring(
     context: bpy.types.Context, things: list[bpy.types.Object], side: str
 ) -> Generator[Work, Any, int]:
-    """Add mirror images of parts in a plane of the 3D cursor; they are the same shapes."""
+    """Add mirror images of parts in a plane of the 3D cursor; they are the same shapes.
+
+    Parameters
+    ----------
+    context, things
+        Where the 3D cursor is, and the parts.
+    side
+        Which of the cursor's planes.
+    """
     cursor: Matrix = context.scene.cursor.matrix
     normal = np.array(cursor.to_3x3().col["XYZ".index(side)])
     wanted = [

@@ -8,7 +8,7 @@ from ..blender.meshes import read_mesh
 from ..blender.poses import world_matrix
 from ..blender.units import blender_per_mm
 from ..part.part_objects import half_thickness, stock_named
-from ..state.things import fixture_objects, live_joints, part_objects, with_stock
+from ..state.things import fixture_objects, live_joints, part_objects, stands_apart, with_stock
 
 __all__ = ["left_out", "placed_parts"]
 
@@ -32,7 +32,7 @@ def placed_parts(context: bpy.types.Context) -> list[bpy.types.Object]:
     FlatwrightError
         If a place is not known, or the fixture cannot be read.
     """
-    every = [thing for thing in part_objects(context) if not thing.flatwright_part.trial]
+    every = [thing for thing in part_objects(context) if not stands_apart(thing)]
     things = with_stock(context.scene, every)
     if not things:
         return every
@@ -58,9 +58,9 @@ def placed_parts(context: bpy.types.Context) -> list[bpy.types.Object]:
 
 
 def left_out(scene: bpy.types.Scene) -> set[bpy.types.Object]:
-    """What the last check left out: test pieces, and parts that were never placed."""
+    """What the last check left out: what is only cut here, and parts that were never placed."""
     unplaced = {entry.thing for entry in scene.flatwright_assembly.unplaced}
-    return unplaced | {o for o in scene.objects if o.flatwright_part.trial}
+    return unplaced | {o for o in scene.objects if stands_apart(o)}
 
 
 def _lies_as_made(context: bpy.types.Context, thing: bpy.types.Object) -> bool:

@@ -1,7 +1,5 @@
 """Place parts with the mouse: on a face, at the cursor, edge to edge, around an axis, mirrored."""
 
-from typing import Any
-
 import bpy
 from bpy.props import (
     BoolProperty,
@@ -14,7 +12,7 @@ from bpy.props import (
 
 from ...geometry.errors import AssemblyError, FlatwrightError
 from ..blender.clicking import ask_for_click, meaning, stop_asking
-from ..blender.units import radians_of, to_mm
+from ..blender.units import LENGTH, radians_of, to_mm
 from ..locale.words import in_words, reported_of, translated
 from ..part.needs import NeedsSelectedParts
 from ..state.things import selected_parts
@@ -29,8 +27,6 @@ __all__ = [
     "FLATWRIGHT_OT_place_at_cursor",
     "FLATWRIGHT_OT_place_on_face",
 ]
-
-LENGTH: dict[str, Any] = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
 
 
 class OnPart:

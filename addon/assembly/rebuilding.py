@@ -42,6 +42,13 @@ def core_parts(
 ) -> tuple[Part, ...]:
     """Return the core's parts: whole as outlined, or as built with their slots.
 
+    Parameters
+    ----------
+    things
+        The parts' objects; the parts come in their order.
+    whole
+        As outlined, or as built with their slots.
+
     Raises
     ------
     FlatwrightError

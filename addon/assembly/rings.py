@@ -76,6 +76,13 @@ def fit_ring(
 ) -> tuple[np.ndarray, float]:
     """Return the pose of a ring about an axis and the diameter of the bore that clears the mesh.
 
+    Parameters
+    ----------
+    size, thickness_mm
+        The ring that is wanted, and how thick its sheet is.
+    mesh, axis
+        The fixture's (N, 3) corners, mm, with its (M, 3) triangles, and its axis.
+
     Raises
     ------
     AssemblyError
@@ -89,7 +96,15 @@ def fit_ring(
 
 
 def keep_ring(outline: bpy.types.Object, size: RingSize, pose: np.ndarray, bore_mm: float) -> None:
-    """Keep with a ring's outline how it was made."""
+    """Keep with a ring's outline how it was made.
+
+    Parameters
+    ----------
+    outline, size
+        The object, and the ring that was wanted.
+    pose, bore_mm
+        4×4, mm, and the diameter that clears the fixture.
+    """
     outline.flatwright_outline.ring_record = json.dumps(
         {
             "height_mm": size.height_mm,
@@ -117,7 +132,15 @@ def ring_state(thing: bpy.types.Object) -> Literal["follows", "by hand", ""]:
 def rings_wanted(
     context: bpy.types.Context, things: Sequence[bpy.types.Object], parts: Sequence[Part]
 ) -> Iterator[Ring]:
-    """Read which parts are rings that follow, and the fixture if there are any."""
+    """Read which parts are rings that follow, and the fixture if there are any.
+
+    Parameters
+    ----------
+    context
+        Where the fixture's modifiers are worked out.
+    things, parts
+        The parts' objects, and what the core knows them as, in the same order.
+    """
     if context.scene.flatwright_assembly.fixture is None:
         return
     mesh = None
@@ -134,7 +157,15 @@ def rings_wanted(
 def fit_rings(
     parts: Sequence[Part], groups: Sequence[int], rings: Sequence[Ring]
 ) -> tuple[tuple[Part, ...], tuple[FittedRing, ...], tuple[Sentence, ...]]:
-    """Fit rings to the fixture, without Blender; return parts, rings, and what did not fit."""
+    """Fit rings to the fixture, without Blender; return parts, rings, and what did not fit.
+
+    Parameters
+    ----------
+    parts, groups
+        All parts, and for each the number that its copies share.
+    rings
+        Those that follow the fixture.
+    """
     found = list(parts)
     fitted, refused = [], []
     for one in rings:

@@ -48,7 +48,15 @@ def fitting_spacing(across_mm: float) -> float:
 def cut_drawing(
     found: Cutaway, spacing_mm: float, region: bpy.types.Region, view: bpy.types.RegionView3D
 ) -> Drawing:
-    """Edges, hatching and sizes of every face, in the viewport's pixels."""
+    """Edges, hatching and sizes of every face, in the viewport's pixels.
+
+    Parameters
+    ----------
+    found, spacing_mm
+        The faces that the plane cuts, and how far apart hatching runs.
+    region, view
+        The viewport that is drawn in.
+    """
     strokes: list[Stroke] = []
     labels: list[Label] = []
     taken: list[Box] = []

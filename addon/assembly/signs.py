@@ -30,7 +30,15 @@ _rests: dict[int, int] = {}
 
 
 def hover(region: bpy.types.Region, at: tuple[float, float], ui_scale: float) -> int | None:
-    """Note which sign of a viewport the mouse is on now, and return its number."""
+    """Note which sign of a viewport the mouse is on now, and return its number.
+
+    Parameters
+    ----------
+    region, at
+        The viewport, and the mouse in it, px.
+    ui_scale
+        How large the interface is drawn.
+    """
     key = region.as_pointer()
     found = sign_at(_drawn.get(key, []), at, ui_scale)
     _rests.pop(key, None)

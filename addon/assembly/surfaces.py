@@ -39,6 +39,15 @@ def surface_under_mouse(
 ) -> Hit:
     """Return the nearest visible surface under the mouse.
 
+    Parameters
+    ----------
+    context, event
+        The viewport and the mouse over it.
+    without
+        An object that is looked through.
+    parts_only
+        Whether anything but parts is looked through.
+
     Raises
     ------
     AssemblyError
@@ -77,7 +86,15 @@ def arrow_along(joint: bpy.types.PropertyGroup) -> Matrix:
 def fraction_along(
     context: bpy.types.Context, event: bpy.types.Event, joint: bpy.types.PropertyGroup
 ) -> float:
-    """Return where along a joint's line the mouse is, 0 at its start, 1 at its end."""
+    """Return where along a joint's line the mouse is, 0 at its start, 1 at its end.
+
+    Parameters
+    ----------
+    context, event
+        The viewport and the mouse over it.
+    joint
+        An entry of the scene's list.
+    """
     region, view = context.region, context.region_data
     at = (event.mouse_region_x, event.mouse_region_y)
     origin = region_2d_to_origin_3d(region, view, at)

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 import bpy
 import numpy as np
 
-from ...geometry.bench import Bench, Straightened, report_in_words
+from ...geometry.bench import Bench, Straightened, report_in_words, warnings_at
 from ...geometry.bench.record import bench_from_record, bench_to_record
 from ...geometry.errors import BenchError
 from ...geometry.outline import Profile
@@ -18,7 +18,15 @@ from ..blender.units import blender_per_mm
 from ..locale.words import in_words
 from ..state.stored import digest
 
-__all__ = ["Figures", "figures_of", "full_size", "place_straightened", "read_bench", "write_bench"]
+__all__ = [
+    "Figures",
+    "figures_at_thickness",
+    "figures_of",
+    "full_size",
+    "place_straightened",
+    "read_bench",
+    "write_bench",
+]
 
 
 Drawn = TypeVar("Drawn", Profile, Mark)
@@ -32,13 +40,33 @@ class Figures:
     record: str
     doubt_per_100_mm: float
     told: tuple[str, ...]
+    warnings: tuple[str, ...]
 
 
 def figures_of(bench: Bench, face_height_mm: float) -> Figures:
-    """Work the figures out, without Blender: the doubt asks the camera many times."""
+    """Work the figures out, without Blender: the doubt asks the camera many times.
+
+    They are those of the mock-up's face, which is what is measured.
+    """
     warnings = bench.report.warnings
     told = (line for line in report_in_words(bench, face_height_mm) if line not in warnings)
-    return Figures(bench_to_record(bench), bench.expanded_uncertainty_per_100_mm(), tuple(told))
+    return Figures(
+        bench_to_record(bench),
+        bench.expanded_uncertainty_per_100_mm(face_height_mm),
+        tuple(told),
+        warnings_at(bench, face_height_mm),
+    )
+
+
+def figures_at_thickness(settings: Any) -> None:
+    """Work out how accurate a length is on the face of a mock-up as thick as was typed now."""
+    try:
+        bench = _bench_of(settings.record) if settings.record else None
+    except BenchError:
+        return  # What needs the bench says that its record is damaged.
+    if bench is not None:
+        doubt = bench.expanded_uncertainty_per_100_mm(settings.face_height_mm)
+        settings.doubt_per_100_mm = doubt
 
 
 def write_bench(photo: bpy.types.Object, bench: Bench, figures: Figures) -> None:
@@ -50,7 +78,7 @@ def write_bench(photo: bpy.types.Object, bench: Bench, figures: Figures) -> None
     settings.nodes_used = report.nodes_used
     settings.squares_seen = report.squares_seen
     settings.doubt_per_100_mm = figures.doubt_per_100_mm
-    settings.warnings = "\n".join(map(in_words, report.warnings))
+    settings.warnings = "\n".join(map(in_words, figures.warnings))
     settings.told = "\n".join(map(in_words, figures.told))
 
 

@@ -9,7 +9,7 @@ from ...geometry.bench import BenchReport
 from ...geometry.bench.references import KNOWN_DISCS, ReferenceSize
 from ..blender.units import length_property, to_mm
 from ..locale.words import reported
-from .entry import TYPED_DIGITS, Entry, draw_fields, height_property, length
+from .entry import Entry, draw_fields, height_property, length
 from .marking import Marking
 
 __all__ = ["DISC", "FLATWRIGHT_OT_mark_disc"]
@@ -70,9 +70,7 @@ class DiscFields:
 
     disc: EnumProperty(name="Disc", description="What was marked", items=DISCS)
     diameter_mm: FloatProperty(default=20.0, min=0.0)
-    diameter: length_property(
-        "diameter_mm", name="Diameter", description="Across the disc", precision=TYPED_DIGITS
-    )
+    diameter: length_property("diameter_mm", name="Diameter", description="Across the disc")
     find_edge: BoolProperty(name="Find Edge", description=FIND_EDGE, default=True)
 
 

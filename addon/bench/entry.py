@@ -7,10 +7,9 @@ from typing import Any
 import bpy
 from bpy.props import FloatProperty, IntProperty
 
-from ..blender.units import length_property
+from ..blender.units import LENGTH, length_property
 
 __all__ = [
-    "TYPED_DIGITS",
     "Entry",
     "HeightFields",
     "count_property",
@@ -22,9 +21,6 @@ __all__ = [
 REFERENCE_HEIGHT = (
     "How high the reference lies above the mat: a thick ruler's scale, a card on the mock-up"
 )
-
-TYPED_DIGITS = 5
-"""Digits shown of a measured length: of 271.9 mm Blender shows 272 mm with three of them."""
 
 
 @dataclass(frozen=True)
@@ -59,10 +55,8 @@ def length(name: str, description: str = "") -> Any:
     return FloatProperty(
         name=name,
         description=description,
-        unit="LENGTH",
-        subtype="DISTANCE",
-        precision=TYPED_DIGITS,
         options={"SKIP_SAVE"},
+        **LENGTH,
     )
 
 

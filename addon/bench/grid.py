@@ -11,8 +11,15 @@ from ...geometry.photo import Photo
 from ...geometry.progress import Progress
 from ..blender.units import length_property
 from ..locale.words import reported
+from .asked import (
+    MOST_KINDS,
+    SHEETS_SIZE,
+    kept_kinds,
+    meant_sheet,
+    padded_kinds,
+    padded_sheets,
+)
 from .entry import Entry, draw_fields
-from .lines import MOST_KINDS, kept_kinds, padded_kinds
 from .own import draw_own_bench, mat_named
 from .scaling import Fit, Scaling
 
@@ -35,17 +42,26 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
         options={"SKIP_SAVE"},
     )
 
+    sheet_px: FloatVectorProperty(
+        name="Sheet",
+        description="A place on the sheet meant, in pixels of the photo, where several printed "
+        "sheets lie in it; zeros: as said before, or whichever is seen best",
+        size=2,
+        options={"SKIP_SAVE"},
+    )
+
     def fitting(self, photo: bpy.types.Object) -> Fit:
         pitch_mm = photo.flatwright_bench.pitch_mm
         focal = photo.flatwright_photo.focal_35mm or None
         mat = mat_named(photo.flatwright_bench.mat)
         said = self.line_kind or photo.flatwright_bench.line_kind
+        sheet = meant_sheet(self.sheet_px) or meant_sheet(photo.flatwright_bench.sheet_px)
 
         def fit(picture: Photo, progress: Progress) -> tuple[Bench, tuple[Marked, ...]]:
-            found = bench_of_lines(picture.pixels, pitch_mm, said, focal, mat, progress)
+            found = bench_of_lines(picture.pixels, pitch_mm, said, focal, mat, sheet, progress)
             return found, ()
 
-        self._said = said
+        self._said, self._sheet = said, sheet
         return fit
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
@@ -53,6 +69,8 @@ class FLATWRIGHT_OT_find_grid(Scaling, bpy.types.Operator):
         settings, kinds = self._photo.flatwright_bench, result[0].report.line_levels
         settings.line_kinds = padded_kinds(kinds)
         settings.line_kind = self._said if self._said in kept_kinds(settings) else 0.0
+        settings.sheet_px = self._sheet or (0.0, 0.0)
+        settings.other_sheets = padded_sheets(result[0].report.other_sheets)
 
     def found(self, report: BenchReport) -> str:
         return reported(
@@ -79,6 +97,10 @@ class GridFields:
     """Which lines the pitch is between, as one of those kinds; 0 where nobody has said."""
     line_kinds: FloatVectorProperty(size=MOST_KINDS)
     """Spacings of the grid's fine and bold lines, in sides of the squares found; then zeros."""
+    sheet_px: FloatVectorProperty(size=2)
+    """A place on the sheet that is meant, px of the photo; zeros where nobody has said."""
+    other_sheets: FloatVectorProperty(size=SHEETS_SIZE)
+    """x and y of a place on each of the other sheets, px of the photo; then zeros."""
     pitch_mm: FloatProperty(default=10.0, min=0.1)
     pitch: length_property(
         "pitch_mm",

@@ -103,7 +103,7 @@ class FLATWRIGHT_OT_join_photos(LongWork, bpy.types.Operator):
             taken.hide_set(True)
         if self._job is not None:
             frame_from_above(context, photo)
-        warnings = [in_words(one) for one in joined.bench.report.warnings]
+        warnings = [in_words(one) for one in figures.warnings]
         self.report(
             {"WARNING"} if warnings else {"INFO"}, " ".join((self._found(joined), *warnings))
         )

@@ -9,7 +9,7 @@ from ...geometry.bench import BenchReport
 from ...geometry.bench.references import ReferenceSize
 from ..blender.units import length_property, to_mm
 from ..locale.words import reported
-from .entry import TYPED_DIGITS, Entry, draw_fields, height_property, length
+from .entry import Entry, draw_fields, height_property, length
 from .marking import Marking
 
 __all__ = ["LENGTH", "FLATWRIGHT_OT_mark_length", "LengthMarks"]
@@ -76,7 +76,6 @@ class LengthFields:
         "length_mm",
         name="Length",
         description="True distance between the two marks",
-        precision=TYPED_DIGITS,
     )
     lock_on: BoolProperty(name="Lock On to Ruler", description=LOCK_ON)
 

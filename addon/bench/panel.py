@@ -7,9 +7,10 @@ import bpy
 from ..blender.units import show_length, show_sides
 from ..panels import StagePanel
 from ..photo.properties import active_photo
+from ..state.graph import MISSING, Status
+from .asked import draw_kinds_of_lines, draw_other_sheets
 from .entries import entry_named
 from .entry import draw_fields
-from .lines import draw_kinds_of_lines
 from .own import draw_making_bench
 
 __all__ = ["FLATWRIGHT_PT_bench", "FLATWRIGHT_PT_bench_details"]
@@ -21,6 +22,13 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
     stage = "bench"
     manual = "bench"
     result = "bench"
+
+    @classmethod
+    def standing(cls, context: bpy.types.Context) -> Status:
+        # The job has a scale once one photo has it; the tick here is of the photo shown.
+        photo = active_photo(context)
+        has_none = photo is not None and not photo.flatwright_bench.record
+        return MISSING if has_none else super().standing(context)
 
     @classmethod
     def summary(cls, context: bpy.types.Context) -> str:
@@ -57,6 +65,7 @@ class FLATWRIGHT_PT_bench(StagePanel, bpy.types.Panel):
         for warning in (*bench.contradictions.splitlines(), *bench.warnings.splitlines()):
             self.sentence(warning, icon="ERROR")
         draw_kinds_of_lines(self.layout, bench)
+        draw_other_sheets(self.layout, bench)
         self._draw_references(bench)
 
     def _draw_references(self, bench: Any) -> None:
@@ -88,6 +97,9 @@ class FLATWRIGHT_PT_bench_details(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         bench = active_photo(context).flatwright_bench
+        # The switches come first: what is told below may be longer than the window is high.
+        shown = (("show_residuals", "Show Grid Errors"), ("show_marks", "Show Marks"))
+        self.switches(bench if bench.record else None, shown)
         draw_fields(self.layout, bench, "model_scale")
         self.layout.operator("flatwright.join_photos", icon="SNAP_EDGE")
         squares = crossings = tilt = error = ""
@@ -103,8 +115,6 @@ class FLATWRIGHT_PT_bench_details(StagePanel, bpy.types.Panel):
             ("Squares Seen", squares),
             ("Crossings", crossings),
         )
+        draw_making_bench(self.layout)
         for line in bench.told.splitlines():
             self.sentence(line)
-        draw_making_bench(self.layout)
-        shown = (("show_residuals", "Show Grid Errors"), ("show_marks", "Show Marks"))
-        self.switches(bench if bench.record else None, shown)

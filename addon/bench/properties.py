@@ -14,6 +14,7 @@ from bpy.props import (
 )
 
 from ..blender.units import length_property
+from .bench_record import figures_at_thickness
 from .entries import ENTRIES
 from .entry import HeightFields
 
@@ -36,7 +37,9 @@ class FLATWRIGHT_PG_bench(bpy.types.PropertyGroup):
         description="What in the photo has a known size",
         items=[(entry.name, entry.label, entry.description) for entry in ENTRIES],
     )
-    face_height_mm: FloatProperty(default=5.0, min=0.0)
+    face_height_mm: FloatProperty(
+        default=5.0, min=0.0, update=lambda bench, _: figures_at_thickness(bench)
+    )
     face_height: length_property(
         "face_height_mm",
         name="Mock-up Thickness",

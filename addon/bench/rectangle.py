@@ -9,7 +9,7 @@ from ...geometry.bench import BenchReport
 from ...geometry.bench.references import KNOWN_SIZES, ReferenceSize
 from ..blender.units import length_property, to_blender, to_mm
 from ..locale.words import reported
-from .entry import TYPED_DIGITS, Entry, count_property, draw_fields, height_property, length
+from .entry import Entry, count_property, draw_fields, height_property, length
 from .marking import Marking
 
 __all__ = ["RECTANGLE", "SHEETS", "FLATWRIGHT_OT_mark_rectangle"]
@@ -102,14 +102,12 @@ class RectangleFields:
         "width_mm",
         name="Width",
         description="From the first marked corner to the second",
-        precision=TYPED_DIGITS,
     )
     height_mm: FloatProperty(default=100.0, min=0.0)
     height: length_property(
         "height_mm",
         name="Height",
         description="From the second marked corner to the third",
-        precision=TYPED_DIGITS,
     )
     columns: count_property("Columns")
     rows: count_property("Rows")

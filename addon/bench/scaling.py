@@ -82,7 +82,7 @@ class Scaling(LongWork):
         others = [one for one in kept_references(self._photo) if one.kind != self.reference]
         told = keep_references(self._photo, (*marked, *others))
         self.settled(context)
-        warnings = [in_words(one) for one in (*told, *report.warnings)]
+        warnings = [in_words(one) for one in (*told, *figures.warnings)]
         self.report(
             {"WARNING"} if warnings else {"INFO"}, " ".join((self.found(report), *warnings))
         )

@@ -67,7 +67,15 @@ def hold(gizmo: Any, operator: str) -> Any:
 
 
 def place_handle(gizmo: Any, view: bpy.types.RegionView3D, at: Vector) -> None:
-    """Put a handle at a place in the scene, turned to the viewer."""
+    """Put a handle at a place in the scene, turned to the viewer.
+
+    Parameters
+    ----------
+    gizmo, view
+        The handle, and the viewport's view.
+    at
+        In the scene's axes, Blender's units.
+    """
     gizmo.matrix_basis = Matrix.Translation(at) @ view.view_rotation.to_matrix().to_4x4()
 
 

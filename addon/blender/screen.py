@@ -25,7 +25,17 @@ LONG_PX, GAP_PX, SHORT_PX = 22.0, 5.0, 4.0
 def region_points(
     world: Matrix, places_mm: Points, region: bpy.types.Region, view: bpy.types.RegionView3D
 ) -> Points:
-    """(N, 2) viewport pixels of (N, 2) mm in the plane of ``world``; NaN behind the viewer."""
+    """(N, 2) viewport pixels of (N, 2) mm in the plane of ``world``; NaN behind the viewer.
+
+    Parameters
+    ----------
+    world
+        From the plane's axes to the scene's, in Blender's units.
+    places_mm
+        (N, 2) in that plane.
+    region, view
+        The viewport that is drawn in.
+    """
     places = np.asarray(places_mm, dtype=np.float64).reshape(-1, 2) * blender_per_mm()
     matrix = np.array(view.perspective_matrix @ world)
     seen = places @ matrix[:, :2].T + matrix[:, 3]
@@ -44,7 +54,15 @@ def joined(points: Points, *, closed: bool = False) -> Lines:
 
 
 def dashes(points: Points, on_px: float, off_px: float) -> Lines:
-    """Return (N, 2) places as a dashed line, its dashes of one length whatever the places'."""
+    """Return (N, 2) places as a dashed line, its dashes of one length whatever the places'.
+
+    Parameters
+    ----------
+    points
+        (N, 2), px.
+    on_px, off_px
+        Lengths of a dash and of the gap after it.
+    """
     shown = points[np.isfinite(points).all(axis=1)]
     if len(shown) < 2:
         return ()
@@ -87,6 +105,13 @@ def place_under_mouse(
     context: bpy.types.Context, event: bpy.types.Event, outline: bpy.types.Object
 ) -> Point:
     """Where the mouse points on an outline's plane, in the outline's own mm.
+
+    Parameters
+    ----------
+    context, event
+        The viewport and the mouse over it.
+    outline
+        The object whose plane is meant.
 
     Raises
     ------

@@ -8,6 +8,7 @@ from typing import Any
 import bpy
 
 __all__ = [
+    "LENGTH",
     "angle_of",
     "blender_per_mm",
     "colour_of",
@@ -29,6 +30,8 @@ __all__ = [
     "typed_length",
 ]
 
+LENGTH: dict[str, Any] = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 5}
+"""Settings of every length that is typed: with three digits Blender shows 271.9 mm as 272 mm."""
 
 Changed = Callable[[Any, bpy.types.Context], None]
 
@@ -175,7 +178,14 @@ def show_sides(
 ) -> str:
     """Several lengths with the unit said once, such as "210.0 × 297.0 mm".
 
-    ``short`` leaves out the zeros of whole numbers.
+    Parameters
+    ----------
+    sides_mm, scene
+        The lengths, and whose units they are said in; the context's if None.
+    digits
+        How many count.
+    between, short
+        What stands between two lengths, and whether zeros of whole numbers are left out.
     """
     sign = _unit(scene).sign
     numbers = [show_length(side, scene, digits).removesuffix(sign) for side in sides_mm]
@@ -211,14 +221,12 @@ def length_property(stored: str, changed: Changed | None = None, **keywords: Any
         if changed is not None:
             changed(self, bpy.context)
 
-    settings: dict[str, Any] = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
-    return bpy.props.FloatProperty(get=get, set=put, **{**settings, **keywords})
+    return bpy.props.FloatProperty(get=get, set=put, **{**LENGTH, **keywords})
 
 
 def typed_length(**keywords: Any) -> Any:
     """Return an operator's length in the scene's units, for people; see `given_length`."""
-    settings: dict[str, Any] = {"unit": "LENGTH", "subtype": "DISTANCE", "precision": 3}
-    return bpy.props.FloatProperty(min=0.0, **{**settings, **keywords})
+    return bpy.props.FloatProperty(min=0.0, **{**LENGTH, **keywords})
 
 
 def given_length(operator: Any, name: str, default_mm: float | None = None) -> float:
@@ -227,6 +235,13 @@ def given_length(operator: Any, name: str, default_mm: float | None = None) -> f
     An operator keeps it in the scene's units as ``name`` and takes it in mm as ``name_mm``, whose
     default is the usual one. Blender loses what is set through a property with its own setter
     when an operator is called from a script, so both are plain, and what was given is shown.
+
+    Parameters
+    ----------
+    operator, name
+        The operator, and the name of its property in the scene's units.
+    default_mm
+        What is usual; None for the default of ``name_mm``.
     """
     properties, in_mm = operator.properties, f"{name}_mm"
     if properties.is_property_set(in_mm):

@@ -92,7 +92,15 @@ ASLANT = Euler((math.radians(62.0), 0.0, math.radians(38.0))).to_quaternion()
 def frame_things(
     context: bpy.types.Context, things: Sequence[bpy.types.Object], *, from_above: bool
 ) -> None:
-    """Show objects whole in the viewport at hand; without one nothing happens."""
+    """Show objects whole in the viewport at hand; without one nothing happens.
+
+    Parameters
+    ----------
+    context, things
+        The viewport, and what is shown.
+    from_above
+        Whether the view turns to look down on them.
+    """
     area = _viewport(context)
     if area is None or len(area.spaces.active.region_quadviews) or not things:
         return
@@ -153,7 +161,15 @@ def show_relations(context: bpy.types.Context, shown: bool) -> bool:
 
 
 def look_at(context: bpy.types.Context, place: Sequence[float], around_mm: float) -> None:
-    """Move the view at hand to a place, in Blender's units, and so near; its turn stays."""
+    """Move the view at hand to a place, in Blender's units, and so near; its turn stays.
+
+    Parameters
+    ----------
+    context, place
+        The viewport, and the place in the scene's axes, Blender's units.
+    around_mm
+        How far from the place the view stands.
+    """
     view = getattr(context.space_data, "region_3d", None)
     if view is not None:
         view.view_location = Vector(place)

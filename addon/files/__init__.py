@@ -7,6 +7,7 @@ from ..blender.registering import room
 from .comparing import register as _register_comparing
 from .comparing import unregister as _unregister_comparing
 from .cut_order_shown import draw_order
+from .kept_kerf import FLATWRIGHT_OT_use_kept_kerf
 from .machines import FLATWRIGHT_OT_add_machine, FLATWRIGHT_OT_remove_machine
 from .menu import register_menu, unregister_menu
 from .operators import (
@@ -30,6 +31,7 @@ _register, _unregister = room(
         FLATWRIGHT_OT_save_cut_files,
         FLATWRIGHT_OT_add_machine,
         FLATWRIGHT_OT_remove_machine,
+        FLATWRIGHT_OT_use_kept_kerf,
         FLATWRIGHT_UL_findings,
         FLATWRIGHT_PT_files,
         FLATWRIGHT_PT_times,

@@ -9,9 +9,11 @@ import bpy
 
 from ...geometry.assembly.joints import kind_named
 from ...geometry.files import (
+    CutNotes,
     FeedRates,
     Formats,
     HoldRule,
+    JobNote,
     JointNote,
     LaidSheet,
     Layers,
@@ -29,6 +31,7 @@ from ..blender.curves import curve_of
 from ..part.bend_record import kept_strips
 from ..part.marks import lettering_of
 from ..sheet.finished import finished_pieces
+from ..sheet.jobs import listed_jobs
 from ..state.following import catch_up
 from ..state.graph import read_anew
 from ..state.records import refuse_newer
@@ -67,6 +70,7 @@ class _Job:
     lettering: dict[tuple[int, int], list[Lettering]]
     bends: dict[tuple[int, int], tuple[Strip, ...]]
     joints: tuple[JointNote, ...]
+    jobs: tuple[JobNote, ...]
     guessed: dict[str, frozenset[str]]
     layers: Layers
     machine: MachineScale | None
@@ -106,7 +110,7 @@ def saving(
             for number, sheet in zip(job.numbers, job.sheets, strict=True)
             for one in sheet_drawings(
                 sheet,
-                title=f"{job.title} sheet {number}",
+                title=_title(job, number, sheet),
                 share_edges=share_edges,
                 layers=job.layers,
                 hold=job.hold,
@@ -117,9 +121,12 @@ def saving(
             drawn,
             job.wanted,
             title=job.title,
-            joints=job.joints,
-            overridden=[one.sentence for one in stops],
-            cautions=_cautions(job),
+            notes=CutNotes(
+                job.joints,
+                tuple(one.sentence for one in stops),
+                tuple(_cautions(job)),
+                jobs=job.jobs,
+            ),
             guessed=job.guessed,
             rates=job.rates,
             formats=formats,
@@ -129,6 +136,12 @@ def saving(
         return Saved(findings, paths)
 
     return work
+
+
+def _title(job: _Job, number: int, sheet: LaidSheet) -> str:
+    """What a sheet's files are called; of a leftover with its name, for it is written on it."""
+    title = f"{job.title} sheet {number}"
+    return title if sheet.offcut is None else f"{title} {sheet.offcut.name}"
 
 
 def _cautions(job: _Job) -> list[str]:
@@ -163,6 +176,7 @@ def _job(context: bpy.types.Context) -> _Job:
         {key: lettering_of(curve_of(thing), 0) for key, thing in things.items()},
         {key: _strips(thing, finished[key[0]].pieces[key[1]]) for key, thing in things.items()},
         tuple(_joints(context.scene)),
+        tuple(JobNote(*job) for job in listed_jobs(context.scene)),
         {
             stock.name: frozenset({"thickness", "kerf"} - set(stock.measured))
             for stock in context.scene.flatwright_stocks

@@ -3,6 +3,7 @@
 import bpy
 
 from ...geometry.files import HoldRule, LaidSheet
+from ...geometry.sheet import Offcut
 from ..part.part_objects import stock_named
 from ..sheet.laid import frame_shape, placements_on
 
@@ -20,6 +21,11 @@ def hold_rule(scene: bpy.types.Scene) -> HoldRule:
     settings = scene.flatwright_layout
     sizes = (round(settings.bridge_mm, 4), round(settings.lead_mm, 4))
     return HoldRule(settings.bridges, *sizes)
+
+
+def _offcut(sheet: bpy.types.Object) -> Offcut | None:
+    shape = frame_shape(sheet)
+    return None if shape is None else Offcut(sheet.flatwright_sheet.label, shape)
 
 
 def laid_sheet(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet:
@@ -40,5 +46,5 @@ def laid_sheet(context: bpy.types.Context, sheet: bpy.types.Object) -> LaidSheet
         settings.kerf_corrected,
         tuple(mark for p in placed for mark in p.marks),
         tuple(p.fits for p in placed),
-        frame_shape(sheet),
+        _offcut(sheet),
     )

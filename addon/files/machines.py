@@ -17,10 +17,11 @@ __all__ = [
     "FLATWRIGHT_OT_add_machine",
     "FLATWRIGHT_OT_remove_machine",
     "as_text",
+    "chosen_machine",
     "chosen_scale",
-    "keep_kerf",
     "keep_scale",
     "layers_of",
+    "machine_named",
     "scale_of",
 ]
 
@@ -35,18 +36,23 @@ def layers_of(context: bpy.types.Context, name: str) -> Layers:
     """
     if not name:
         return STANDARD
-    machine = _machine(context, name)
+    machine = machine_named(context, name)
     return Layers(**{operation: _layer(machine, operation) for operation in OPERATIONS})
+
+
+def chosen_machine(context: bpy.types.Context) -> Any:
+    """The scene's machine in the preferences; None where none is chosen or known."""
+    shelf, name = library(context), context.scene.flatwright_readiness.machine
+    return shelf.machines.get(name) if shelf is not None and name else None
 
 
 def scale_of(context: bpy.types.Context) -> MachineScale | None:
     """The measured scale of the scene's machine; None where it was not measured."""
-    shelf, name = library(context), context.scene.flatwright_readiness.machine
-    machine = shelf.machines.get(name) if shelf is not None and name else None
+    machine = chosen_machine(context)
     if machine is None or not machine.is_measured:
         return None
     numbers = (round(n, 7) for n in (machine.stretch_x, machine.stretch_y, machine.shear))
-    return MachineScale(*numbers, name)
+    return MachineScale(*numbers, machine.name)
 
 
 def chosen_scale(context: bpy.types.Context) -> MachineScale | None:
@@ -89,36 +95,12 @@ def keep_scale(
     FileError
         If the preferences know no such machine, or no machine is so wrong.
     """
-    machine = _machine(context, name)
+    machine = machine_named(context, name)
     scale = found.after(_from_text(before))
     machine.stretch_x, machine.stretch_y = scale.stretch_x, scale.stretch_y
     machine.shear, machine.stretch_doubt, machine.is_measured = scale.shear, doubt, True
     context.preferences.is_dirty = True
     return scale
-
-
-def keep_kerf(
-    context: bpy.types.Context, name: str, stock: str, kerf_mm: float, doubt_mm: float
-) -> None:
-    """Keep with a machine the kerf it was found to cut in a stock.
-
-    Parameters
-    ----------
-    name, stock
-        Of the machine and of the stock.
-    kerf_mm, doubt_mm
-        The kerf and its ±.
-
-    Raises
-    ------
-    FileError
-        If the preferences know no such machine.
-    """
-    machine = _machine(context, name)
-    kept = from_record(machine.kerfs or "{}", dict, FileError())
-    kept[stock] = [kerf_mm, doubt_mm]
-    machine.kerfs = json.dumps(kept)
-    context.preferences.is_dirty = True
 
 
 def as_text(scale: MachineScale | None) -> str:
@@ -137,7 +119,14 @@ def _from_text(text: str) -> MachineScale | None:
     return from_record(text, lambda numbers: MachineScale(*map(float, numbers)), damaged)
 
 
-def _machine(context: bpy.types.Context, name: str) -> Any:
+def machine_named(context: bpy.types.Context, name: str) -> Any:
+    """A machine of the preferences by its name.
+
+    Raises
+    ------
+    FileError
+        If the preferences know no such machine.
+    """
     shelf = library(context)
     machine = shelf.machines.get(name) if shelf is not None else None
     if machine is None:

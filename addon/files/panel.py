@@ -11,6 +11,7 @@ from ..part.stock_library import library
 from ..state.job import next_step
 from ..state.things import sheet_objects, undecided
 from .finding_list import findings_hold
+from .kept_kerf import kept_kerf
 from .machines import scale_of
 from .times import time_told
 
@@ -97,7 +98,10 @@ class FLATWRIGHT_PT_times(StagePanel, bpy.types.Panel):
             row.prop(settings, "corrects_machine")
         stock = active_stock(context.scene)
         if stock is not None:
-            self.figures(("Stock", stock.name))
+            kept = kept_kerf(context)
+            told, day = (kept.told(context.scene), kept.day) if kept is not None else ("", "")
+            self.figures(("Stock", stock.name), ("Kept Kerf", told), ("Kept On", day))
+            self.layout.operator("flatwright.use_kept_kerf", icon="IMPORT")
             column = self.layout.column(align=True)
             for name in RATES:
                 column.prop(stock, name)

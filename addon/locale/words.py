@@ -128,7 +128,15 @@ def titled(rule: str) -> str:
 
 
 def reported_of(number: int, one: str, more: str, /, **values: object) -> str:
-    """A report about one thing or ``{number}`` things."""
+    """A report about one thing or ``{number}`` things.
+
+    Parameters
+    ----------
+    number, one, more
+        How many things, the sentence for one, and the one with ``{number}`` for several.
+    values
+        What else the sentence names.
+    """
     return reported(one if number == 1 else more, number=number, **values)
 
 

@@ -62,6 +62,17 @@ def axis_drawing(
 ) -> AxisDrawing:
     """What to draw of an axis, and while it is dragged of what it does to the hand-cut outline.
 
+    Parameters
+    ----------
+    thing, handles
+        The outline, and where its axis has handles, mm.
+    region, view
+        The viewport that is drawn in.
+    scale
+        How large the interface is drawn.
+    with_image
+        Whether the hand-cut outline's mirror image is drawn too.
+
     Raises
     ------
     SymmetryError
@@ -97,6 +108,13 @@ def dragged_drawing(
 ) -> Drawing:
     """Everything to draw while a handle of an outline's axis is dragged.
 
+    Parameters
+    ----------
+    thing, handles, held
+        The outline, where its axis has handles, mm, and which of them is dragged.
+    region, view
+        The viewport that is drawn in.
+
     Raises
     ------
     FlatwrightError
@@ -125,7 +143,15 @@ def clicked_drawing(
     region: bpy.types.Region,
     view: bpy.types.RegionView3D,
 ) -> Drawing:
-    """Line through the first two places clicked, well past both; nothing for fewer places."""
+    """Line through the first two places clicked, well past both; nothing for fewer places.
+
+    Parameters
+    ----------
+    world, places_mm
+        From the outline's axes to the scene's, and the places in its mm.
+    region, view
+        The viewport that is drawn in.
+    """
     if len(places_mm) < 2:
         return Drawing()
     one, other = np.array(places_mm[0]), np.array(places_mm[1])
@@ -140,7 +166,15 @@ def is_crowded(
     region: bpy.types.Region,
     view: bpy.types.RegionView3D,
 ) -> bool:
-    """Whether an outline's axis is seen too short for three handles."""
+    """Whether an outline's axis is seen too short for three handles.
+
+    Parameters
+    ----------
+    thing, handles
+        The outline, and where its axis has handles, mm.
+    region, view
+        The viewport that is drawn in.
+    """
     if not handles.has_axis:
         return False
     ends = np.array([handles.start, handles.end])

@@ -35,7 +35,15 @@ class HandDrawing:
 def outline_strokes(
     thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D
 ) -> Lines:
-    """An outline's edges in the viewport's pixels; none where it is no outline for the moment."""
+    """An outline's edges in the viewport's pixels; none where it is no outline for the moment.
+
+    Parameters
+    ----------
+    thing
+        The outline.
+    region, view
+        The viewport that is drawn in.
+    """
     profile = _profile_of(thing)
     if profile is None:
         return ()
@@ -46,7 +54,15 @@ def outline_strokes(
 def outline_fill(
     thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D
 ) -> np.ndarray | None:
-    """(N, 3, 2) triangles of an outline's inside in the viewport's pixels; None where none is."""
+    """(N, 3, 2) triangles of an outline's inside in the viewport's pixels; None where none is.
+
+    Parameters
+    ----------
+    thing
+        The outline.
+    region, view
+        The viewport that is drawn in.
+    """
     profile = _profile_of(thing)
     if profile is None:
         return None
@@ -91,6 +107,15 @@ def hand_drawing(
     """How far a symmetric outline is off the hand's, or a retaken one off what it was before.
 
     None where nothing is known.
+
+    Parameters
+    ----------
+    thing
+        The outline.
+    region, view
+        The viewport that is drawn in.
+    scale
+        How large the interface is drawn.
     """
     settings = thing.flatwright_outline
     traced = settings.traced if settings.symmetry else settings.before

@@ -27,6 +27,15 @@ def combine_outlines(
 ) -> str:
     """Make ``outline`` the result and say what it is made of; nothing changes on trouble.
 
+    Parameters
+    ----------
+    kind
+        How they are combined: an identifier of the operator's.
+    outline
+        The one that becomes the result, the others selected with it.
+    keep_others
+        Whether those stay in the scene.
+
     Raises
     ------
     OutlineError

@@ -38,8 +38,15 @@ def add_outline(
 ) -> bpy.types.Object:
     """Add an outline object and select it.
 
-    ``profile`` is in the axes of ``frame``, else of the photo's bench, else of the world. A new
-    frame gets its origin in the middle of the outline, so that it turns and snaps as expected.
+    A new frame gets its origin in the middle of the outline, so that it turns and snaps as
+    expected.
+
+    Parameters
+    ----------
+    context, name, profile
+        Where it is added, what it is called, and its shape, mm.
+    photo, frame
+        Whose axes ``profile`` is in: the frame's, else the photo's bench's, else the world's.
     """
     if frame is None:
         x0, y0, x1, y1 = profile.bounds_mm
@@ -70,7 +77,12 @@ def add_line(
 ) -> bpy.types.Object:
     """Add an open line as a curve to keep on parts, and select it.
 
-    ``chain`` is in the axes of the photo's bench, else of the world.
+    Parameters
+    ----------
+    context, name, chain
+        Where it is added, what it is called, and its segments, mm.
+    photo
+        Whose bench's axes ``chain`` is in; else the world's.
     """
     thing = bpy.data.objects.new(name, new_line_curve(name, chain))
     context.collection.objects.link(thing)
@@ -108,7 +120,15 @@ def add_at_cursor(
 def at_cursor(
     context: bpy.types.Context, photo: bpy.types.Object | None, *, at_height: bool = False
 ) -> Matrix:
-    """A photo's bench, or the world's floor, moved below the 3D cursor or to its height."""
+    """A photo's bench, or the world's floor, moved below the 3D cursor or to its height.
+
+    Parameters
+    ----------
+    context, photo
+        Where the cursor is, and whose bench is meant; None for the world's floor.
+    at_height
+        Whether it is lifted to the cursor's height, and not moved below it.
+    """
     base = photo.matrix_world.copy() if photo is not None else Matrix()
     x, y, z = base.inverted() @ context.scene.cursor.location
     return base @ Matrix.Translation((x, y, z if at_height else 0.0))

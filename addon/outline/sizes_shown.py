@@ -32,6 +32,13 @@ def outline_spots(
     """Sizes to write and their places in the viewport's pixels.
 
     In Edit Mode these are the selected edges and corners, else the whole shape's.
+
+    Parameters
+    ----------
+    thing
+        The outline.
+    region, view
+        The viewport that is drawn in.
     """
     sizes: list[Size] = []
     try:
@@ -80,7 +87,15 @@ def size_text(size: Size) -> str:
 def chosen_edges(
     thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D
 ) -> list[tuple[Place, Place]]:
-    """The edges of the suggestion chosen in the list, as strokes in the viewport's pixels."""
+    """The edges of the suggestion chosen in the list, as strokes in the viewport's pixels.
+
+    Parameters
+    ----------
+    thing
+        The outline.
+    region, view
+        The viewport that is drawn in.
+    """
     kept = thing.flatwright_suggestions
     if thing.mode == "EDIT" or not (kept.index < len(kept.items) and suggestions_hold(thing)):
         return []
@@ -95,7 +110,15 @@ def chosen_edges(
 def whole_edges(
     thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D
 ) -> list[tuple[Place, Place]]:
-    """The whole that half a shape stands for, as strokes in the viewport's pixels."""
+    """The whole that half a shape stands for, as strokes in the viewport's pixels.
+
+    Parameters
+    ----------
+    thing
+        The outline.
+    region, view
+        The viewport that is drawn in.
+    """
     edge = whole_edge(thing)
     if edge is None:
         return []

@@ -55,7 +55,15 @@ def finding(
 
 
 def keep_found(thing: bpy.types.Object, found: tuple[Suggestion, ...], doubt_mm: float) -> int:
-    """Keep what an outline nearly is; return how much was found."""
+    """Keep what an outline nearly is; return how much was found.
+
+    Parameters
+    ----------
+    thing, found
+        The outline, and what it nearly is.
+    doubt_mm
+        How well its edge is known.
+    """
     kept = thing.flatwright_suggestions
     kept.items.clear()
     for suggestion in found:

@@ -1,24 +1,32 @@
 """The kerf's test piece, written as files of its own: its lines must never be corrected."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import bpy
 
 from ...geometry.files import Formats, drawing, save_cut_files
 from ...geometry.outline import Line
-from ...geometry.part import MeasuredKerf, kerf_from_strips, strips_test
+from ...geometry.part import KerfStrips, MeasuredKerf, kerf_from_strips, strips_test
 from ...geometry.progress import Progress
 from ...geometry.sheet import Piece
 from .part_objects import stock_named
 
-__all__ = ["keep_measured_kerf", "writing_kerf_test"]
+__all__ = ["keep_measured_kerf", "keep_saved_test", "saved_test", "writing_kerf_test"]
 
 
 def writing_kerf_test(
     context: bpy.types.Context, stock_name: str, folder: Path, *, overwrite: bool
 ) -> Callable[[Progress], tuple[Path, ...]]:
     """Return the work of writing the test piece's DXF and SVG; its result is their paths.
+
+    Parameters
+    ----------
+    stock_name, folder
+        The stock that is tested, and where the files go.
+    overwrite
+        Whether files of these names are replaced.
 
     Raises
     ------
@@ -60,6 +68,30 @@ def writing_kerf_test(
         )
 
     return work
+
+
+def keep_saved_test(scene: bpy.types.Scene, stock_name: str) -> None:
+    """Keep how the test piece was drawn: what its stock's kerf is taken for may change later."""
+    told = scene.flatwright_kerf_test
+    test = strips_test(stock_named(scene, stock_name), told.strips)
+    told.saved_stock, told.saved_strips = stock_name, test.strips
+    told.saved_pitch_mm = test.pitch_mm
+
+
+def saved_test(scene: bpy.types.Scene, stock_name: str) -> KerfStrips:
+    """The test piece of a stock as it was saved last, or as it would be saved now.
+
+    Raises
+    ------
+    PartError
+        If this stock has no room for it.
+    """
+    told, stock = scene.flatwright_kerf_test, stock_named(scene, stock_name)
+    if told.saved_stock != stock_name or not told.saved_strips:
+        return strips_test(stock, told.strips)
+    # It was cut that narrow, whatever the kerf is known to be today.
+    thin = replace(stock, kerf_mm=0.0, cutter_diameter_mm=0.0)
+    return strips_test(thin, told.saved_strips, strip_mm=round(told.saved_pitch_mm, 5))
 
 
 def keep_measured_kerf(scene: bpy.types.Scene, stock: bpy.types.PropertyGroup) -> MeasuredKerf:

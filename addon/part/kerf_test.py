@@ -10,7 +10,7 @@ from ...geometry.errors import FileError, PartError
 from ..blender.units import show_length
 from ..locale.words import reported, reported_of
 from ..state.work import LongWork, Work, plainly
-from .kerf_piece import keep_measured_kerf, writing_kerf_test
+from .kerf_piece import keep_measured_kerf, keep_saved_test, writing_kerf_test
 from .needs import NeedsStock
 from .properties import active_stock
 
@@ -45,6 +45,7 @@ class FLATWRIGHT_OT_save_kerf_test(NeedsStock, LongWork, bpy.types.Operator):
         return writing_kerf_test(context, name, folder, overwrite=self.overwrite)
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
+        keep_saved_test(context.scene, active_stock(context.scene).name)
         folder = result[0].parent.name
         words = reported_of(
             len(result),

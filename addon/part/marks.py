@@ -55,7 +55,15 @@ Strokes = Sequence[Sequence[Line]]
 def write_marks(
     context: bpy.types.Context, thing: bpy.types.Object, strokes: Strokes, label: str
 ) -> None:
-    """Keep lettering (strokes in mm, in the part's axes) with a part, and show it."""
+    """Keep lettering (strokes in mm, in the part's axes) with a part, and show it.
+
+    Parameters
+    ----------
+    context, thing
+        Where it is shown, and the part.
+    strokes, label
+        The lettering, mm in the part's axes, and what it says.
+    """
     chains = [[list(line.start) for line in stroke] + [list(stroke[-1].end)] for stroke in strokes]
     curve = curve_of(thing)
     curve[MARKS] = json.dumps({"label": label, "chains": chains})
@@ -90,7 +98,14 @@ def carry_marks(
 ) -> bpy.types.Object | None:
     """Keep a part's marks with the piece to cut, and return an object that shows them on it.
 
-    ``drawn`` is the curve of another copy's; None is returned where there is nothing to show.
+    None is returned where there is nothing to show.
+
+    Parameters
+    ----------
+    thing, marks
+        The piece to cut, and the part's marks.
+    drawn
+        The curve of another copy's, which is shared; None makes one.
     """
     if not marks:
         return None

@@ -46,7 +46,15 @@ class Note:
 
 
 def paths_drawing(routes: list[Route], notes: list[Note], ui_scale: float = 1.0) -> Drawing:
-    """Draw dashed paths, dotted reliefs and signs with their words."""
+    """Draw dashed paths, dotted reliefs and signs with their words.
+
+    Parameters
+    ----------
+    routes, notes
+        Dashed paths and dotted reliefs; signs with their words; px.
+    ui_scale
+        How large the interface is drawn.
+    """
     strokes = []
     for kind in ("path", "relief"):
         lines: list[tuple[Place, Place]] = []

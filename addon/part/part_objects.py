@@ -100,7 +100,15 @@ def add_part(
     stock: bpy.types.PropertyGroup,
     name: str = "",
 ) -> bpy.types.Object:
-    """Add a part made from an outline, lying where the outline lies, and select it."""
+    """Add a part made from an outline, lying where the outline lies, and select it.
+
+    Parameters
+    ----------
+    context, outline
+        Where it is added, and the outline it is made from.
+    stock, name
+        What it is cut from, and what it is called; empty for the outline's name.
+    """
     profile = profile_of(outline)
     thickness_mm = stock_named(context.scene, stock.name).thickness_mm
     name = name or base_of(outline.name)
@@ -135,7 +143,15 @@ def half_thickness(thickness_mm: float, scene: bpy.types.Scene) -> float:
 
 
 def keep_bends(curve: bpy.types.Curve, profile: Profile, cuts: Sequence[Profile]) -> None:
-    """Keep with a part's curve the corners that joints have cut, and its tightest other bend."""
+    """Keep with a part's curve the corners that joints have cut, and its tightest other bend.
+
+    Parameters
+    ----------
+    curve, profile
+        The part's curve, and its shape with its joints cut.
+    cuts
+        What the joints took away.
+    """
     corners = corners_of(profile, cuts)
     flat = [c for corner in corners for c in corner]
     # Written only if new: every writing is a change that Blender tells about.

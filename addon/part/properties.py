@@ -186,6 +186,10 @@ class FLATWRIGHT_PG_part(bpy.types.PropertyGroup):
             ("LEAVE", "Leave Out", "It is not laid out and not cut while it is hidden"),
         ),
     )
+    job: StringProperty()
+    """The job it is cut for; "" for the scene's own."""
+    is_guest: BoolProperty()
+    """It was brought from another file to be cut along, and is no part of what is built here."""
     trial: StringProperty(description="Feature that this piece tries the fit of")
     trial_mm: FloatProperty(description="Size of that feature as drawn")
 

@@ -1,7 +1,7 @@
 """What a fit series and a kerf test are made with."""
 
 import bpy
-from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, StringProperty
 
 from ..blender.units import length_property
 
@@ -92,3 +92,7 @@ class FLATWRIGHT_PG_kerf_test(bpy.types.PropertyGroup):
     reading: length_property(
         "reading_mm", name="Reading ±", description="How far off the gap may be read"
     )
+    saved_stock: StringProperty()
+    saved_strips: IntProperty()
+    saved_pitch_mm: FloatProperty()
+    """Of the piece that was saved last: its stock, its strips, and from one cut to the next."""

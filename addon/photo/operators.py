@@ -62,7 +62,15 @@ class FLATWRIGHT_OT_add_photo(LongWork, bpy.types.Operator):
 def add_photo(
     context: bpy.types.Context, path: Path, read: ReadPhoto, *, by_hand: bool
 ) -> bpy.types.Object:
-    """Add and select an object that shows the photo; added by hand, it comes into view."""
+    """Add and select an object that shows the photo; added by hand, it comes into view.
+
+    Parameters
+    ----------
+    context, path, read
+        Where it is added, the file, and what was read of it.
+    by_hand
+        Whether a person added it: it then comes into view.
+    """
     prefer_millimetres(context.scene)
     # Blender's names are UTF-8, which a file's name need not be.
     stem = legible(path.stem)

@@ -5,6 +5,8 @@ import bpy
 from ..blender.drawing import Overlay
 from ..blender.registering import room
 from ..state.graph import on_failure
+from .jobs import register as _register_jobs
+from .jobs import unregister as _unregister_jobs
 from .labels_shown import draw_labels
 from .offcut_operators import (
     FLATWRIGHT_OT_keep_as_sheet,
@@ -63,6 +65,7 @@ signs: list[Overlay] = []
 def register() -> None:
     """Register the room, show what is wrong or pinned on the sheets, and labels on the parts."""
     _register()
+    _register_jobs()
     on_failure("sheets", first_trouble)
     signs.append(Overlay(draw_signs, lasting=True))
     signs.append(Overlay(draw_labels, lasting=True))
@@ -72,4 +75,5 @@ def unregister() -> None:
     """Take back the room and what is drawn."""
     while signs:
         signs.pop().remove()
+    _unregister_jobs()
     _unregister()

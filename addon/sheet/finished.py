@@ -11,6 +11,7 @@ from ..blender.curves import curve_of, read_profile
 from ..part.marks import marks_on
 from ..part.part_objects import joint_corners, stock_named
 from ..state.things import parts_to_cut, with_stock
+from .jobs import job_named, sets_of
 from .labels import Wanted, faces, labels_of, wanted_labels
 
 __all__ = ["Finished", "finished_pieces"]
@@ -28,24 +29,23 @@ class Finished:
 def finished_pieces(context: bpy.types.Context) -> list[Finished]:
     """Return what is to be made of each stock, at finished size, copies counted.
 
-    Everything but test pieces is wanted for as many sets as asked. Copies are counted as one piece
-    while the same face of them comes out good and they bear the same labels. Hidden parts that are
-    to be left out are not among them, nor parts whose stock was removed.
+    Everything but test pieces is wanted for as many sets as its job asks. Copies are counted as one
+    piece while the same face of them comes out good, they bear the same labels and are of one job.
+    Hidden parts that are to be left out are not among them, nor parts whose stock was removed.
     """
     lettered = wanted_labels(context)
-    sets = context.scene.flatwright_layout.sets
     shapes: dict[tuple[object, ...], tuple[Piece, bpy.types.Object]] = {}
     for thing in with_stock(context.scene, parts_to_cut(context)):
         curve = curve_of(thing)
         stock_name = thing.flatwright_part.stock
         told = lettered[thing]
-        number = 1 if thing.flatwright_part.trial else sets
-        key = (stock_name, curve, *faces(context, thing), told)
+        number, job = sets_of(context.scene, thing), job_named(context.scene, thing)
+        key = (stock_name, curve, *faces(context, thing), told, job)
         if key in shapes:
             piece, first = shapes[key]
             shapes[key] = (replace(piece, quantity=piece.quantity + number), first)
         else:
-            piece = replace(_piece(context, thing, told), quantity=number)
+            piece = replace(_piece(context, thing, told), quantity=number, job=job)
             shapes[key] = (piece, thing)
     wanted: dict[str, Finished] = {}
     for (name, *_), (piece, thing) in shapes.items():

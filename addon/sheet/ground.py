@@ -49,25 +49,33 @@ def filled_curve(name: str, profile: Profile, kind: str) -> bpy.types.Curve:
 
 
 def ground_of(
-    frame: bpy.types.Object, sheet_mm: tuple[float, float], offcut_mm: tuple[float, ...]
+    frame: bpy.types.Object, shape: Profile, offcut_mm: tuple[float, ...]
 ) -> list[bpy.types.Object]:
-    """Return what fills a sheet and the offcut at its far end; neither can be selected."""
-    width, height = sheet_mm
-    grounds = [_ground(frame, "SHEET", (0.0, 0.0, width, height))]
-    across = min(sheet_mm)
+    """Return what fills a sheet and the offcut at its far end; neither can be selected.
+
+    Parameters
+    ----------
+    frame
+        The sheet's object.
+    shape
+        Of the sheet, its lower left corner at (0, 0).
+    offcut_mm
+        Sides of the rectangle left at the far end, 0 where none is told.
+    """
+    _, _, width, height = shape.bounds_mm
+    grounds = [_ground(frame, "SHEET", shape)]
+    across = min(width, height)
     long, short = offcut_mm
     left = long if abs(short - across) < abs(long - across) else short
     if left > 0.0:
         corner = (width - left, 0.0) if width >= height else (0.0, height - left)
-        grounds.append(_ground(frame, "OFFCUT", (*corner, width, height)))
+        sides = (width - corner[0], height - corner[1])
+        middle = ((corner[0] + width) / 2.0, (corner[1] + height) / 2.0)
+        grounds.append(_ground(frame, "OFFCUT", rectangle(*sides, middle)))
     return grounds
 
 
-def _ground(
-    frame: bpy.types.Object, kind: str, box_mm: tuple[float, float, float, float]
-) -> bpy.types.Object:
-    x0, y0, x1, y1 = box_mm
-    shape = rectangle(x1 - x0, y1 - y0, ((x0 + x1) / 2.0, (y0 + y1) / 2.0))
+def _ground(frame: bpy.types.Object, kind: str, shape: Profile) -> bpy.types.Object:
     name = f"{frame.name} {kind.lower()}"
     thing = bpy.data.objects.new(name, filled_curve(name, shape, kind))
     thing.parent = frame

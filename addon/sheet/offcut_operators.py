@@ -22,7 +22,7 @@ class FLATWRIGHT_PG_offcut(bpy.types.PropertyGroup):
 
     stock: StringProperty()
     is_used: BoolProperty(
-        name="Lay Out On It", description="Fill this leftover sheet before whole ones", default=True
+        name="Fill It", description="Fill this leftover sheet before whole ones", default=True
     )
 
 

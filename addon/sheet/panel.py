@@ -38,7 +38,10 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         settings = context.scene.flatwright_layout
-        self.settings(settings, "sets", "margin", "gap")
+        self.settings(settings, "sets")
+        row = self.layout.row(align=True)
+        row.prop(settings, "margin")
+        row.prop(settings, "gap")
         self.layout.prop(settings, "correct_kerf")
         self.layout.operator("flatwright.lay_out", icon="SNAP_FACE")
         self.layout.operator("flatwright.pin_pieces", icon="PINNED")
@@ -53,10 +56,11 @@ class FLATWRIGHT_PT_sheet(StagePanel, bpy.types.Panel):
         for sheet in sheet_objects(context):
             data = sheet.flatwright_sheet
             state = translated("kerf corrected" if data.kerf_corrected else "nominal")
+            called = data.label or hinted("Sheet {number}", number=data.number)
             self.figures(
-                (hinted("Sheet {number}", number=data.number), data.stock),
+                (called, data.stock),
                 ("Pieces", f"{data.pieces}, {show_fraction(data.used)}"),
-                ("Offcut", show_sides(data.offcut_mm)),
+                ("Offcut", "" if data.is_offcut else show_sides(data.offcut_mm)),
                 ("Lines", state),
             )
 

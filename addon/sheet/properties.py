@@ -64,7 +64,7 @@ class FLATWRIGHT_PG_layout(bpy.types.PropertyGroup):
     )
     sets: IntProperty(
         name="Sets",
-        description="How often everything is cut; test pieces only once",
+        description="How often everything is cut that is in no job below; test pieces only once",
         default=1,
         min=1,
         max=1000,

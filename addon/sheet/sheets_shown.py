@@ -80,9 +80,8 @@ def _show_sheet(
     settings.is_offcut, settings.label = sheet.shape is not None, sheet.name
     settings.offcut_mm = (0.0, 0.0) if sheet.shape else offcut_mm(sheet, layout.stock, gap_mm)
     settings.kerf_corrected = context.scene.flatwright_layout.correct_kerf
-    if sheet.shape is None:
-        for ground in ground_of(frame, layout.stock.sheet_mm, tuple(settings.offcut_mm)):
-            collection.objects.link(ground)
+    for ground in ground_of(frame, outline, tuple(settings.offcut_mm)):
+        collection.objects.link(ground)
     curves: dict[int, bpy.types.Curve] = {}
     drawn: dict[int, bpy.types.Curve] = {}
     for placement in sheet.placements:

@@ -51,7 +51,17 @@ def is_drawn() -> bool:
 
 
 def kept_of(data: bpy.types.ID, told: bool, work_out: Callable[[], T]) -> T:
-    """Return what is worked out of a data-block; ``told``: whether Blender tells of its changes."""
+    """Return what is worked out of a data-block, kept while it does not change.
+
+    Parameters
+    ----------
+    data
+        What the result is worked out of.
+    told
+        Whether Blender tells of its changes; else it is kept while one picture is drawn.
+    work_out
+        Called where nothing kept holds.
+    """
     if not told and not is_drawn():
         return work_out()
     return _kept_or_made((_DATA, data.session_uid), work_out, lambda: told)

@@ -26,6 +26,7 @@ from .things import (
     parts_to_cut,
     photo_objects,
     sheet_objects,
+    stands_apart,
 )
 
 __all__ = [
@@ -142,7 +143,7 @@ def check_holds(context: bpy.types.Context) -> bool:
 
 def needs_check(context: bpy.types.Context) -> bool:
     """Whether parts are to be cut that must fit a fixture or each other; test pieces never are."""
-    things = [o for o in parts_to_cut(context) if not o.flatwright_part.trial]
+    things = [o for o in parts_to_cut(context) if not stands_apart(o)]
     fits = bool(fixture_objects(context)) or bool(live_joints(context.scene, part_objects(context)))
     return bool(things) and fits
 

@@ -10,6 +10,7 @@ import bpy
 from ..blender.poses import moved_by, world_matrix
 from ..blender.profiles import is_modified
 from ..blender.units import blender_per_mm
+from .last_folder import preferences
 from .marks import Ingredient, Ingredients, order_of
 from .stored import (
     curve_digest,
@@ -29,6 +30,7 @@ from .things import (
     parts_to_cut,
     pieces_of,
     sheet_objects,
+    stands_apart,
 )
 
 __all__ = ["INPUTS", "now"]
@@ -102,7 +104,7 @@ def checked(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     }
     stocks = _stocks(scene, ("thickness_mm",))
     for thing in part_objects(context):
-        if not thing.flatwright_part.trial:
+        if not stands_apart(thing):
             stock = Ingredient("stock", stocks[thing.flatwright_part.stock])
             found[thing] = [_shape(thing), stock, _pose(thing)]
     _add_fixtures(context, found)
@@ -126,6 +128,7 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     for thing in parts_to_cut(context):
         found[thing] = [_shape(thing), Ingredient("stock", stocks[thing.flatwright_part.stock])]
         found[thing] += _marks(scene, thing)
+        found[thing] += _job(scene, thing)
     found[None] += _labels(scene, {o: i for i, o in enumerate(order or part_objects(context))})
     for sheet in sheet_objects(context):
         for piece in pieces_of(sheet):
@@ -137,7 +140,7 @@ def laid(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
 def saved(context: bpy.types.Context, order: Sequence[Thing]) -> Ingredients:
     """The files: the pieces, and where they lie on their sheets."""
     ready = context.scene.flatwright_readiness
-    machine = (ready.machine,) if ready.corrects_machine else ()
+    machine = _corrected(ready.machine) if ready.corrects_machine else ()
     told = digest(blender_per_mm(), *_held(context.scene), *machine)
     found: Ingredients = {None: [Ingredient("settings", told)]}
     stocks = _stocks(context.scene, ("kerf_mm", "thickness_mm"))
@@ -173,6 +176,15 @@ INPUTS: dict[str, Callable[[bpy.types.Context, Sequence[Thing]], Ingredients]] =
     "files": saved,
     "findings": found_before_cutting,
 }
+
+
+def _corrected(name: str) -> tuple[object, ...]:
+    """What the machine of a name was measured to do, from the preferences."""
+    shelf = preferences()
+    machine = shelf.machines.get(name) if shelf is not None else None
+    if machine is None or not machine.is_measured:
+        return (name,)
+    return (name, machine.stretch_x, machine.stretch_y, machine.shear)
 
 
 def _held(scene: Scene) -> tuple[float, ...]:
@@ -235,6 +247,14 @@ def _marks(scene: Scene, thing: Thing) -> list[Ingredient]:
     if scene.flatwright_layout.mark_names:
         told.append(thing.name)
     return [Ingredient("marks", digest(*told))] if told else []
+
+
+def _job(scene: Scene, thing: Thing) -> list[Ingredient]:
+    """Which of the scene's jobs a part is cut for, and how often; nothing for the scene's own."""
+    place = scene.flatwright_jobs.find(thing.flatwright_part.job)
+    if place < 0:
+        return []
+    return [Ingredient("job", digest(place, scene.flatwright_jobs[place].sets))]
 
 
 def _labels(scene: Scene, numbers: dict[Thing, int]) -> list[Ingredient]:

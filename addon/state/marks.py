@@ -79,6 +79,7 @@ WORDS = {
     "required": "the required gap",
     "settings": "settings",
     "marks": "its marks",
+    "job": "its job",
     "labels": "labels",
     "piece": "the piece on the sheet",
 }
@@ -125,7 +126,15 @@ def _of_one(called: str, kinds: Sequence[str]) -> Sentence:
 
 
 def keep(scene: bpy.types.Scene, result: str, made_from: Ingredients) -> None:
-    """Keep what a result was just made from, in place of what it was made from before."""
+    """Keep what a result was just made from, in place of what it was made from before.
+
+    Parameters
+    ----------
+    scene, result
+        Holds the marks; the name of the result.
+    made_from
+        What went into it, each with its state.
+    """
     drop(scene, result)
     for thing, ingredients in made_from.items():
         item = scene.flatwright_state.kept.add()
@@ -163,7 +172,15 @@ def snapshot(made_from: Ingredients) -> dict[tuple[int, str], Any]:
 
 
 def changes(scene: bpy.types.Scene, result: str, now: Ingredients) -> tuple[Change, ...]:
-    """Return everything that is not as it was when a result was made."""
+    """Return everything that is not as it was when a result was made.
+
+    Parameters
+    ----------
+    scene, result
+        Holds the marks; the name of the result.
+    now
+        What would go into it today.
+    """
     found: list[Change] = []
     left = dict(now)
     here = in_scene(scene)

@@ -12,6 +12,7 @@ __all__ = [
     "is_hidden",
     "is_linked",
     "is_of_job",
+    "is_part_to_bring",
     "live_joints",
     "outline_objects",
     "part_objects",
@@ -20,6 +21,7 @@ __all__ = [
     "pieces_of",
     "selected_parts",
     "sheet_objects",
+    "stands_apart",
     "undecided",
     "with_stock",
     "without_stock",
@@ -137,7 +139,12 @@ def undecided(context: bpy.types.Context) -> list[bpy.types.Object]:
 def decide_hidden(context: bpy.types.Context, choice: str, *, lasting: bool = True) -> None:
     """Say of every hidden part that waits for it whether it is cut: "CUT" or "LEAVE".
 
-    What is said of a linked part is not saved here, so nothing is where it is to be ``lasting``.
+    Parameters
+    ----------
+    context, choice
+        The scene, and "CUT" or "LEAVE".
+    lasting
+        Whether it is to be saved: what is said of a linked part is not, so those are left out.
     """
     for thing in undecided(context):
         if thing.library is None or not lasting:
@@ -155,6 +162,21 @@ def parts_to_cut(context: bpy.types.Context) -> list[bpy.types.Object]:
 
 def _when_hidden(thing: bpy.types.Object) -> str:
     return str(thing.flatwright_part.when_hidden)
+
+
+def stands_apart(thing: bpy.types.Object) -> bool:
+    """Whether a part is only cut here and built nowhere: a test piece, or one of another file."""
+    return bool(thing.flatwright_part.trial or thing.flatwright_part.is_guest)
+
+
+def is_part_to_bring(thing: bpy.types.Object) -> bool:
+    """Whether an object of another file is a part that is cut there: made there, and not left out.
+
+    What is hidden there is not known here, so parts that are left out while hidden stay out.
+    """
+    told = thing.flatwright_part
+    is_cut = _when_hidden(thing) != "LEAVE" and not stands_apart(thing)
+    return bool(told.is_part and thing.type == "CURVE" and is_cut)
 
 
 def is_linked(thing: bpy.types.Object) -> bool:

@@ -17,6 +17,7 @@ True
 from .bench import Bench, BenchReport
 from .camera import Camera, focal_px_from_35mm
 from .grid import bench_from_grid, bench_of_lines
+from .judging import warnings_at
 from .levels import readings
 from .mats import BENCH_PAPERS, KnownMat, PrintedBench, ring_bits, ring_cells
 from .record import bench_from_record, bench_to_record
@@ -63,4 +64,5 @@ __all__ = [
     "ring_cells",
     "snap_corners",
     "straighten",
+    "warnings_at",
 ]

@@ -9,6 +9,7 @@ from ..arrays import FloatArray, Matrix, Points, as_points
 from .adjust import changed_camera
 from .camera import Camera
 from .residuals import Residuals
+from .unevenness import Unevenness
 
 __all__ = ["Bench", "BenchReport"]
 
@@ -23,7 +24,7 @@ class BenchReport:
     ``squares_seen`` is (columns, rows) of the printed grid, for a person to count; ``tilt_known``
     is False where the references leave the tilt open, and of joined photos. ``line_levels``
     are the spacings of fine and bold lines, in sides of those squares: (1, 5) where every fifth
-    line is bold.
+    line is bold. ``other_sheets`` are places, px, on sheets that lie apart from the one measured.
     """
 
     tilt_deg: float = 0.0
@@ -35,6 +36,7 @@ class BenchReport:
     warnings: tuple[str, ...] = ()
     tilt_known: bool = True
     line_levels: tuple[float, ...] = (1.0,)
+    other_sheets: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,7 +47,8 @@ class Bench:
     them: 9, or 13 where a grid told the lens's centre and odd terms too;
     ``scale_sigma`` is the standard deviation of the whole scale, as a fraction, such as a paper
     sheet's cutting tolerance; ``residuals`` tell how far the grid's crossings miss the fit;
-    ``others`` are cameras that go with the references too, each with its probability.
+    ``others`` are cameras that go with the references too, each with its probability;
+    ``unevenness`` is how far the printed sheet strays from the plane fitted to it.
     """
 
     size_px: tuple[int, int]
@@ -55,6 +58,7 @@ class Bench:
     scale_sigma: float = 0.0
     residuals: Residuals = field(default_factory=Residuals.none)
     others: tuple[tuple[float, Camera], ...] = ()
+    unevenness: Unevenness = field(default_factory=Unevenness)
 
     def to_plane(self, points_px: ArrayLike, height_mm: float = 0.0) -> Points:
         """(N, 2) px to (N, 2) mm on the plane ``height_mm`` above the bench."""
@@ -81,7 +85,7 @@ class Bench:
         ends = np.vstack((as_points(a_mm), as_points(b_mm)))
         seen = self.to_photo(ends, height_mm)
         length = float(np.hypot(*(ends[1] - ends[0])))
-        variance = (length * self.scale_sigma) ** 2
+        variance = (length * self.scale_sigma) ** 2 + self.unevenness.length_variance_mm2(length)
         if self.covariance is not None:
             slope = self._length_slopes(seen, length, height_mm)
             variance += float(slope @ self.covariance @ slope)
@@ -114,7 +118,7 @@ class Bench:
             ]
         )
         stiff = np.linalg.qr(moves)[0]
-        variance = (off**2).sum(axis=1) * self.scale_sigma**2
+        variance = (off**2).sum(axis=1) * self.scale_sigma**2 + 2.0 * self.unevenness.sigma_mm**2
         if self.covariance is not None:
             slopes = np.stack(
                 [

@@ -8,10 +8,12 @@ is fitted again. At the end every line is measured at full resolution.
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import islice
+from typing import NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ..arrays import Points
 from ..errors import BenchError, GridNotFoundError
 from ..progress import Progress, tell
 from .adjust import Adjusted
@@ -23,13 +25,20 @@ from .printed import edges
 from .priors import Priors
 from .reporting import grid_bench
 from .sampling import Grey, block_mean, grey
-from .seed import find_seeds, flatten_light
+from .seed import Seed, find_seeds, fine_lines_px, flatten_light
+from .sheets import holds, other_sheets, told_of_sheets
 
 __all__ = ["bench_from_grid", "bench_of_lines"]
 
 SEEDS_TRIED = 24
 SEEDS_BEFORE_EDGES = 4
 """Most mats show within so few; then a checkerboard is looked for."""
+FINEST_PX = 3.3
+"""Lines nearer together in the shrunk picture are not followed, nor every second one in their
+stead; measured on drawn grids."""
+COARSER = 3.0
+"""A mat's coarser lines lie five or ten times as far apart as its fine ones, every second one of
+the fine twice."""
 
 
 def bench_from_grid(
@@ -39,6 +48,7 @@ def bench_from_grid(
     focal_35mm: float | None = None,
     spacing: float | None = None,
     mat: KnownMat | None = None,
+    sheet_px: tuple[float, float] | None = None,
     progress: Progress | None = None,
 ) -> Bench:
     """Find the printed grid and fit the camera over it.
@@ -57,6 +67,9 @@ def bench_from_grid(
         said; then the report asks, where it matters.
     mat
         The mat that lies there, where its true pitch each way was measured.
+    sheet_px
+        A place on the sheet meant, where several lie in the photo; one of the report's
+        ``other_sheets``. None for whichever is seen best.
 
     Raises
     ------
@@ -65,58 +78,114 @@ def bench_from_grid(
     BenchError
         If the pitch is no length.
     """
+    pitch_mm, mat = _between_lines(pitch_mm, spacing, mat)
+    tell(progress, 0.0, "Looking for the grid")
+    image = grey(pixels)
+    size_px = (image.shape[1], image.shape[0])
+    priors = Priors.of_photo(size_px, focal_35mm).for_a_grid()
+    grid, best = _found(image, pitch_mm, priors, sheet_px, progress)
+    tell(progress, 0.6, "Measuring every line")
+    if grid.fields is not None:
+        image = edges(image)
+    bench = grid_bench(
+        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat,
+        is_checkered=grid.fields is not None,
+    )  # fmt: skip
+    is_clear = spacing is not None or (mat is not None and mat.paper != "")
+    return _told(bench, None if is_clear else pitch_mm, other_sheets(grid, best))
+
+
+def _told(bench: Bench, asked_mm: float | None, others: tuple[tuple[float, float], ...]) -> Bench:
+    """The bench with what is asked of its lines, with that pitch, and told of other sheets."""
+    asked = None if asked_mm is None else which_lines(bench.report.line_levels, asked_mm)
+    told = (*((asked,) if asked is not None else ()), *told_of_sheets(others))
+    warnings = (*told, *bench.report.warnings)
+    return replace(bench, report=replace(bench.report, warnings=warnings, other_sheets=others))
+
+
+def _between_lines(
+    pitch_mm: float, spacing: float | None, mat: KnownMat | None
+) -> tuple[float, KnownMat | None]:
+    """The pitch, mm, of the lines that are followed, and the mat with that pitch, if it is known.
+
+    Parameters
+    ----------
+    pitch_mm, spacing, mat
+        As `bench_from_grid` takes them.
+
+    Raises
+    ------
+    BenchError
+        If the pitch is no length.
+    """
     if not (np.isfinite(pitch_mm) and pitch_mm > 0.0):
         raise BenchError(
             "The grid pitch must be above 0 mm, not {pitch_mm:g}. Type it again.",
             pitch_mm=pitch_mm,
         )
-    if mat is not None:
-        along, up = mat.pitch_mm
-        mat = replace(mat, pitch_mm=(along / (spacing or 1.0), up / (spacing or 1.0)))
-    pitch_mm = mat.pitch_mm[0] if mat is not None else pitch_mm / (spacing or 1.0)
-    tell(progress, 0.0, "Looking for the grid")
-    image = grey(pixels)
-    size_px = (image.shape[1], image.shape[0])
-    priors = Priors.of_photo(size_px, focal_35mm).for_a_grid()
-    grid, best = _found(image, pitch_mm, priors, progress)
-    tell(progress, 0.6, "Measuring every line")
-    if grid.fields is not None:
-        image = edges(image)
-    bench = grid_bench(
-        image, size_px, pitch_mm, grid.low, grid.high, best, grid.sign, priors, grid.divided, mat
-    )
-    is_clear = spacing is not None or (mat is not None and mat.paper != "")
-    asked = None if is_clear else which_lines(bench.report.line_levels, pitch_mm)
-    if asked is None:
-        return bench
-    warnings = (asked, *bench.report.warnings)
-    return replace(bench, report=replace(bench.report, warnings=warnings))
+    times = spacing or 1.0
+    if mat is None:
+        return pitch_mm / times, None
+    along, up = mat.pitch_mm
+    return along / times, replace(mat, pitch_mm=(along / times, up / times))
 
 
 def _found(
-    image: Grey, pitch_mm: float, priors: Priors, progress: Progress | None
+    image: Grey,
+    pitch_mm: float,
+    priors: Priors,
+    sheet_px: tuple[float, float] | None,
+    progress: Progress | None,
 ) -> tuple[Grid, Adjusted]:
     """The grid of lines, or else of a checkerboard's squares, with its camera."""
     size_px = (image.shape[1], image.shape[0])
     factor = max(1, round(max(size_px) / 1100))
     plain = block_mean(image, factor)
     lines = flatten_light(plain, 25)
-    seeds = find_seeds(lines)[:SEEDS_TRIED]
+    about = None
+    if sheet_px is not None:
+        about = (sheet_px[0] + 0.5) / factor - 0.5, (sheet_px[1] + 0.5) / factor - 0.5
+    apart_px = fine_lines_px(image, FINEST_PX * factor)
+    seeds = _coarser(find_seeds(lines, about=about), factor, apart_px)[:SEEDS_TRIED]
     grids = (Grid(lines, factor, size_px, pitch_mm, seed, priors) for seed in seeds)
+    if sheet_px is not None:
+        meant = (Grid(lines, factor, size_px, pitch_mm, seed, priors) for seed in seeds)
+        found = _first_grown(meant, progress, 0.1, np.array([sheet_px]))
+        if found is not None:
+            return found
     found = _first_grown(islice(grids, SEEDS_BEFORE_EDGES), progress, 0.2)
-    if found is None:
-        borders = flatten_light(edges(plain), 25)
-        squares = (
-            Grid(borders, factor, size_px, pitch_mm, seed, priors, plain)
-            for seed in find_seeds(borders, 1)[:SEEDS_TRIED]
-        )
-        found = _first_grown(squares, progress, 0.35) or _first_grown(grids, progress, 0.5)
-    if found is None:
+    if found is not None:
+        return found
+    if apart_px is not None:
+        return _first_grown(grids, progress, 0.35) or _refused(apart_px)
+    borders = flatten_light(edges(plain), 25)
+    squares = (
+        Grid(borders, factor, size_px, pitch_mm, seed, priors, plain)
+        for seed in find_seeds(borders, 1)[:SEEDS_TRIED]
+    )
+    found = _first_grown(squares, progress, 0.35) or _first_grown(grids, progress, 0.5)
+    return found or _refused(None)
+
+
+def _coarser(seeds: list[Seed], factor: int, apart_px: float | None) -> list[Seed]:
+    """Seeds of lines clearly farther apart than fine ones that cannot be followed; all without."""
+    least_px = COARSER * (apart_px or 0.0) / factor
+    return [s for s in seeds if min(comb.period_px for comb in s.combs) > least_px]
+
+
+def _refused(apart_px: float | None) -> NoReturn:
+    """Say that no grid shows, and why where fine lines do."""
+    if apart_px is not None:
         raise GridNotFoundError(
-            "No regular grid shows in the photo. Fill more of the frame with the mat, avoid glare "
-            "and blur, and photograph it again; or mark a length or a rectangle of known size."
+            "The photo shows lines only {apart_px:.0f} pixels apart, too near together to be "
+            "followed. Come nearer, or photograph them with more pixels; or mark a length or a "
+            "rectangle of known size.",
+            apart_px=apart_px,
         )
-    return found
+    raise GridNotFoundError(
+        "No regular grid shows in the photo. Fill more of the frame with the mat, avoid glare "
+        "and blur, and photograph it again; or mark a length or a rectangle of known size."
+    )
 
 
 def bench_of_lines(
@@ -125,13 +194,14 @@ def bench_of_lines(
     kind: float,
     focal_35mm: float | None = None,
     mat: KnownMat | None = None,
+    sheet_px: tuple[float, float] | None = None,
     progress: Progress | None = None,
 ) -> Bench:
     """Find the grid by what was said of its fine and bold lines, if this grid has such.
 
     Parameters
     ----------
-    pixels, pitch_mm, focal_35mm, mat
+    pixels, pitch_mm, focal_35mm, mat, sheet_px
         As `bench_from_grid` takes them.
     kind
         Which of the report's ``line_levels`` the pitch is between; 0 if nobody has said.
@@ -142,24 +212,33 @@ def bench_of_lines(
         As `bench_from_grid` does.
     """
     bench = bench_from_grid(
-        pixels, pitch_mm, focal_35mm=focal_35mm, spacing=kind or None, mat=mat, progress=progress
+        pixels,
+        pitch_mm,
+        focal_35mm=focal_35mm,
+        spacing=kind or None,
+        mat=mat,
+        sheet_px=sheet_px,
+        progress=progress,
     )
     if kind in (0.0, *bench.report.line_levels):
         return bench
     # Said of another mat: this one has no such lines.
-    return bench_from_grid(pixels, pitch_mm, focal_35mm=focal_35mm, mat=mat)
+    return bench_from_grid(pixels, pitch_mm, focal_35mm=focal_35mm, mat=mat, sheet_px=sheet_px)
 
 
 def _first_grown(
-    grids: Iterable[Grid], progress: Progress | None, start: float
+    grids: Iterable[Grid],
+    progress: Progress | None,
+    start: float,
+    at_px: Points | None = None,
 ) -> tuple[Grid, Adjusted] | None:
-    """Return the first grid that grows into one, with its camera."""
+    """The first grid that grows into one, with its camera; one that holds a place, where given."""
     for tried, grid in enumerate(grids):
         tell(progress, start + min(0.02 * tried, 0.14), "Following the grid's lines")
         try:
             best = grid.grown()
         except np.linalg.LinAlgError:
             continue  # chance marks that no camera fits
-        if best is not None:
+        if best is not None and (at_px is None or holds(grid, best.camera, at_px)[0]):
             return grid, best
     return None

@@ -9,7 +9,11 @@ from .bench import Bench
 from .priors import GUESSED_FOCAL_FRACTION, KNOWN_FOCAL_FRACTION, Priors
 from .words import expanded_uncertainty_warning, lens_share, uneven_place
 
-__all__ = ["focal_contradiction", "grid_warnings"]
+__all__ = ["focal_contradiction", "grid_warnings", "warnings_at"]
+
+USUAL_FACE_MM = 5.0
+"""Of a mock-up of foam core, told of where nobody has said how thick it is. Chosen."""
+HEIGHT_UNKNOWN = "The photo does not tell how high the camera was."
 
 FEW_SQUARES = 30
 """A grid of fewer squares fills little of the photo and says little of the lens. Chosen."""
@@ -80,16 +84,26 @@ def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[st
     if rough is not None:
         warnings.append(rough)
     if float(np.sqrt(covariance[6, 6])) > 0.1:
-        at_0, at_5 = (bench.expanded_uncertainty_per_100_mm(height) for height in (0.0, 5.0))
-        warnings.append(
-            Sentence(
-                "The photo does not tell how high the camera was. On a face 5 mm above the mat "
-                "that adds ± {added_mm:.2f} mm on 100 mm. Use an unedited photo with its camera "
-                "data.",
-                {"added_mm": max(at_5 - at_0, 0.0)},
-            )
-        )
+        warnings.append(_height_unknown(bench, USUAL_FACE_MM))
     return tuple(warnings)
+
+
+def warnings_at(bench: Bench, height_mm: float) -> tuple[str, ...]:
+    """The bench's warnings for a mock-up so thick: that of the camera's height speaks of it."""
+    told = bench.report.warnings
+    others = tuple(one for one in told if not one.startswith(HEIGHT_UNKNOWN))
+    if len(others) == len(told):
+        return told
+    return (*others, _height_unknown(bench, height_mm)) if height_mm > 0.0 else others
+
+
+def _height_unknown(bench: Bench, height_mm: float) -> Sentence:
+    low, high = (bench.expanded_uncertainty_per_100_mm(at) for at in (0.0, height_mm))
+    return Sentence(
+        "The photo does not tell how high the camera was. On a face {height_mm:g} mm above the mat "
+        "that adds ± {added_mm:.2f} mm on 100 mm. Use an unedited photo with its camera data.",
+        {"height_mm": height_mm, "added_mm": max(high - low, 0.0)},
+    )
 
 
 def _about_flatness(bench: Bench, pitch_mm: float) -> list[Sentence]:

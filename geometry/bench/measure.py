@@ -1,6 +1,6 @@
 """Where the printed lines really are: each interval between two crossings, to sub-pixel."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,6 +62,10 @@ class Strokes:
         return Strokes(
             self.places_px[which], self.normals[which], self.heights[which], self.places_mm[which]
         )
+
+    def moved(self, across_px: FloatArray) -> "Strokes":
+        """The same seen (S,) px farther along each normal."""
+        return replace(self, places_px=self.places_px + across_px[:, None] * self.normals)
 
 
 def grid_intervals(low: tuple[int, int], high: tuple[int, int]) -> Intervals:

@@ -11,6 +11,7 @@ from ..records import from_record
 from .bench import Bench, BenchReport
 from .camera import Camera
 from .residuals import Residuals
+from .unevenness import Unevenness
 
 __all__ = ["bench_from_record", "bench_to_record"]
 
@@ -29,6 +30,7 @@ def bench_to_record(bench: Bench) -> str:
             "report": {name: getattr(report, name) for name in BenchReport.__slots__},
             "covariance": None if bench.covariance is None else bench.covariance.tolist(),
             "scale_doubt": bench.scale_sigma,
+            "unevenness": [bench.unevenness.sigma_mm, bench.unevenness.reach_mm],
             "residuals": {
                 "places_px": bench.residuals.places_px.tolist(),
                 "away_px": bench.residuals.away_px.tolist(),
@@ -69,6 +71,7 @@ def _bench(data: dict[str, Any]) -> Bench:
     report["squares_seen"] = (columns, rows)
     levels = report.get("line_levels", (1.0,))  # Older records have none.
     report["line_levels"] = tuple(float(level) for level in levels)
+    report["other_sheets"] = tuple(_pair(at) for at in report.get("other_sheets", ()))
     covariance = data["covariance"]
     width, height = (int(side) for side in data["size_px"])
     farthest = BESIDE * max(width, height)
@@ -83,7 +86,15 @@ def _bench(data: dict[str, Any]) -> Bench:
         tuple(
             (float(likely), _camera(camera, farthest)) for likely, camera in data.get("others", ())
         ),
+        _unevenness(data.get("unevenness", (0.0, 1.0))),
     )
+
+
+def _unevenness(values: Any) -> Unevenness:
+    sigma_mm, reach_mm = _pair(values)
+    if not (0.0 <= sigma_mm < np.inf and 0.0 < reach_mm < np.inf):
+        raise ValueError("no sheet is like this")
+    return Unevenness(sigma_mm, reach_mm)
 
 
 def _camera(data: dict[str, Any], farthest_px: float) -> Camera:

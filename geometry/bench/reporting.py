@@ -19,6 +19,7 @@ from .measure import Intervals, Strokes, grid_intervals, measure
 from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
 from .sampling import Grey
+from .unevenness import Unevenness, light_spread, unevenness
 
 __all__ = ["fitted_bench", "grid_bench", "pixel_size_mm"]
 
@@ -40,6 +41,8 @@ def grid_bench(
     priors: Priors,
     divided: int = 1,
     mat: KnownMat | None = None,
+    *,
+    is_checkered: bool = False,
 ) -> Bench:
     """Measure the grid from ``low`` to ``high`` once more at full resolution; return the bench.
 
@@ -61,6 +64,8 @@ def grid_bench(
         Into how many parts finer lines divide the squares.
     mat
         The mat that lies there, where its true pitch is known.
+    is_checkered
+        Whether the lines are the edges of a checkerboard's squares.
 
     Raises
     ------
@@ -70,12 +75,14 @@ def grid_bench(
     camera, intervals, strokes, (low, high) = _measured_lines(
         image, pitch_mm, (low, high), grown.camera, sign, priors
     )
-    if mat is None:
-        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors)
-    else:
+    if is_checkered:
+        fit = _fit(camera, strokes, priors)
+        strokes = strokes.moved(light_spread(intervals, fit))
+    pitch = None
+    if mat is not None:
         dark = squares_dark(image, camera, pitch_mm, low, high)
         pitch = laid_pitch(mat, dark, low, pitch_mm)
-        found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors, pitch)
+    found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors, pitch)
     levels = line_levels(image, camera, intervals, pitch_mm, sign, divided)
     return replace(found, report=replace(found.report, line_levels=levels))
 
@@ -168,11 +175,8 @@ def fitted_bench(
         fit, ratio, sigma = stretched(fit, strokes, priors, together, laid.free_axis)
         both_mm[laid.free_axis] *= ratio
         laid = laid.by_photo(both_mm, sigma)
-    trusted = fit.weights > 0.2
-    used = intervals.chosen(trusted)
-    nodes = _crossings(used)
-    missed = _missed(fit, nodes, used, strokes.normals[trusted], both_mm)
-    bench = _bench(size_px, both_mm, fit, nodes, missed, (*told, *laid.told))
+    stray = unevenness(fit, intervals, strokes, float(both_mm.mean()))
+    bench = _bench(size_px, both_mm, fit, (intervals, strokes), stray, (*told, *laid.told))
     return replace(bench, scale_sigma=laid.sigma)
 
 
@@ -211,11 +215,17 @@ def _bench(
     size_px: tuple[int, int],
     pitch_mm: FloatArray,
     fit: Adjusted,
-    nodes: NDArray[np.int64],
-    missed: Residuals,
+    seen: tuple[Intervals, Strokes],
+    stray: Unevenness,
     told: tuple[str, ...],
 ) -> Bench:
-    low, high = nodes.min(axis=0), nodes.max(axis=0)
+    trusted = fit.weights > 0.2
+    used, normals = seen[0].chosen(trusted), seen[1].normals[trusted]
+    nodes = _crossings(used)
+    missed = _missed(fit, nodes, used, normals, pitch_mm)
+    # A sheet's outer row may be printed or cut too far aside to be trusted, but it is a row.
+    every = _crossings(seen[0])
+    low, high = every.min(axis=0), every.max(axis=0)
     camera = _moved_origin(fit.camera, low * pitch_mm)
     weighted = fit.weights > 0.2
     rms_px = float(np.sqrt((fit.residuals_px[weighted] ** 2).mean()))
@@ -230,16 +240,9 @@ def _bench(
         squares_seen=squares,
     )
     covariance = _moved_covariance(fit.covariance, fit.camera, low * pitch_mm)
-    bench = Bench(size_px, camera, report, covariance, residuals=missed)
-    return Bench(
-        size_px,
-        camera,
-        replace(
-            report, warnings=(*told, *grid_warnings(bench, float(pitch_mm.min()), fit.covariance))
-        ),
-        covariance,
-        residuals=missed,
-    )
+    bench = Bench(size_px, camera, report, covariance, residuals=missed, unevenness=stray)
+    warnings = (*told, *grid_warnings(bench, float(pitch_mm.min()), fit.covariance))
+    return replace(bench, report=replace(report, warnings=warnings))
 
 
 def _crossings(used: Intervals) -> NDArray[np.int64]:

@@ -31,6 +31,7 @@ from .sheet_drawings import LaidSheet, sheet_drawings
 from .writing import (
     CutNotes,
     Formats,
+    JobNote,
     JointNote,
     Template,
     file_name,
@@ -53,6 +54,7 @@ __all__ = [
     "Formats",
     "HoldRule",
     "Imported",
+    "JobNote",
     "JointNote",
     "KerfState",
     "LaidSheet",

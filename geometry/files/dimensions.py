@@ -85,12 +85,13 @@ def _circles(profile: Profile) -> list[Dimension]:
 
 
 def _corners(profile: Profile) -> list[Dimension]:
-    """Round corners between two other edges."""
+    """Round corners and bends; not those flatter than the part is long, which nobody measures."""
+    x0, y0, x1, y1 = profile.bounds_mm
     arcs = [s for loop in profile.loops if not loop.is_circle for s in loop.segments]
     return [
         Dimension("radius", arc.radius_mm, arc.center, arc.point_at(0.5))
         for arc in arcs
-        if isinstance(arc, Arc)
+        if isinstance(arc, Arc) and arc.radius_mm <= max(x1 - x0, y1 - y0)
     ]
 
 

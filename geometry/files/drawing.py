@@ -12,6 +12,7 @@ import numpy as np
 from ..arrays import Matrix, Points
 from ..outline import Arc, Segment
 from ..sentences import legible
+from ..sheet.offcuts import Offcut
 from .correction import MachineScale, stretched
 from .extent import extent_mm
 from .layers import CUTS, OPERATIONS, STANDARD, Layers, Operation
@@ -72,7 +73,8 @@ class Drawing:
 
     ``layers`` are what its operations are called in files, and their colours there; ``face`` is
     the one of the sheet that lies up. ``machine`` is what its paths are corrected for when they are
-    written; what is drawn here is what is to come out.
+    written; what is drawn here is what is to come out. ``offcut`` is the leftover sheet it is cut
+    from; a whole sheet has none.
     """
 
     shapes: tuple[Shape, ...]
@@ -83,6 +85,7 @@ class Drawing:
     layers: Layers = STANDARD
     face: Literal["front", "back"] = "front"
     machine: MachineScale | None = None
+    offcut: Offcut | None = None
 
     def __post_init__(self) -> None:
         """Keep of the words what a file can hold and a window shows."""

@@ -303,7 +303,15 @@ def _with_lead(piece: Shape, rule: HoldRule, outward: float, others: BaseGeometr
 
 
 def unheld(names: Sequence[str], shapes: Sequence[Shape], rule: HoldRule) -> tuple[int, ...]:
-    """Numbers of parts, one a name, whose outside found fewer places for bridges than asked."""
+    """Numbers of parts, one a name, whose outside found fewer places for bridges than asked.
+
+    Parameters
+    ----------
+    names, shapes
+        What each part is called, and its paths as cut, bridges left out.
+    rule
+        How many bridges are asked and how broad.
+    """
     if not rule.bridges:
         return ()
     counted = Counter(s.name for s in shapes if s.operation == "outside" and not s.closed)

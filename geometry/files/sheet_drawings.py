@@ -14,6 +14,7 @@ from ..errors import FileError
 from ..outline import Line, Profile
 from ..part.marking import Mark, mirrored_marks
 from ..part.stock import Stock
+from ..sheet.offcuts import Offcut
 from ..tolerance import LAYOUT_FLAT_MM
 from .compose import UNHELD, Holding, drawing
 from .drawing import Drawing
@@ -48,8 +49,18 @@ class LaidSheet:
     """Lines not to cut through, such as lettering, where they lie; "upper" is the face up."""
     fits: tuple[tuple[Point, ...], ...] = ()
     """For each profile, or for none, corners that a joint has cut, where they lie."""
-    shape: Profile | None = None
-    """Of an offcut; a whole sheet has none."""
+    offcut: Offcut | None = None
+    """The leftover it is; none where it is a whole sheet."""
+
+    @property
+    def shape(self) -> Profile | None:
+        """Of an offcut; a whole sheet has none."""
+        return None if self.offcut is None else self.offcut.shape
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """(width, height) of the sheet, or of the box of an offcut."""
+        return self.stock.sheet_mm if self.offcut is None else self.offcut.size_mm
 
 
 def sheet_drawings(
@@ -102,6 +113,7 @@ def sheet_drawings(
         layers=layers,
         hold=Holding(hold, sheet.stock.kerf_mm, sheet.fits),
     )
+    first = replace(first, offcut=sheet.offcut)
     if not behind:
         return (first,)
     return (first, _back(sheet, first, behind, crosses, layers))
@@ -115,14 +127,16 @@ def _back(
     layers: Layers,
 ) -> Drawing:
     """What is marked on the back of a sheet, and the crosses to align it by."""
-    over = _turned(sheet.stock.sheet_mm[0])
+    over = _turned(sheet.size_mm[0])
     lines = [Mark((line,)) for cross in crosses for line in cross]
     aligned = drawing([], marks=mirrored_marks(lines, over), layers=layers)
     title = f"{front.title} back"
     marked = drawing([], marks=mirrored_marks(behind, over), title=title, layers=layers)
     shown = tuple(replace(shape, operation="measure") for shape in aligned.shapes)
+    turned = sheet.offcut and Offcut(sheet.offcut.name, sheet.offcut.shape.transformed(over))
     return replace(
         marked,
+        offcut=turned,
         shapes=(*shown, *marked.shapes),
         kerf_state=front.kerf_state,
         kerf_mm=front.kerf_mm,
@@ -146,7 +160,7 @@ def reference_crosses(sheet: LaidSheet) -> tuple[tuple[Line, Line], ...]:
     FileError
         If there is no room.
     """
-    width, height = sheet.stock.sheet_mm
+    width, height = sheet.size_mm
     edge = CROSS_MM / 2.0 + CLEAR_MM
     x, y = np.meshgrid(
         np.linspace(edge, width - edge, GRID), np.linspace(edge, height - edge, GRID)

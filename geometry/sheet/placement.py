@@ -26,7 +26,8 @@ class Piece:
     ``marks`` are lines not to cut through, such as lettering; they go where the piece goes.
     ``is_turned`` says that it is cut with its part's lower face up: it is drawn turned over.
     ``fits`` are corners that a joint has cut. ``relieved`` are the inside corners that a round
-    cutter is to open, all of them if None, and ``relief`` the way it opens them.
+    cutter is to open, all of them if None, and ``relief`` the way it opens them. ``job`` is what it
+    is cut for, where several jobs share the sheets.
     """
 
     profile: Profile
@@ -38,6 +39,7 @@ class Piece:
     marks: tuple[Mark, ...] = ()
     is_turned: bool = False
     fits: tuple[Point, ...] = ()
+    job: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -34,8 +34,9 @@ def board_texture(board: Board, texels_per_mm: float, rng: np.random.Generator) 
     shape = (round(high * texels_per_mm), round(wide * texels_per_mm))
     if board.kind == "wood":
         return _wood(board, shape, rng)
-    x = (np.arange(shape[1]) + 0.5) / texels_per_mm - wide / 2.0
-    y = high / 2.0 - (np.arange(shape[0]) + 0.5) / texels_per_mm
+    # Whole texels are laid over the board from rim to rim: so many a mm by themselves each way.
+    x = ((np.arange(shape[1]) + 0.5) / shape[1] - 0.5) * wide
+    y = (0.5 - (np.arange(shape[0]) + 0.5) / shape[0]) * high
     tone = 1.0 + board.wear * (smooth(rng, shape, 5) + 0.6 * smooth(rng, shape, 30))
     tone += 0.4 * board.wear * smooth(rng, shape, 700)
     ground = np.asarray(board.color, np.float32) * tone[..., None]

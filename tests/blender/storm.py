@@ -113,6 +113,14 @@ class Storm:
             else:
                 out.rmdir()
 
+    def share_job(self):
+        """A part in a job of its own number of sets, or back with the rest."""
+        jobs, thing = bpy.context.scene.flatwright_jobs, self.any_part()
+        job = jobs[0] if jobs else jobs.add()
+        job.name, job.sets = job.name or "Lamp", self.random.choice((1, 2))
+        if thing.library is None:
+            thing.flatwright_part.job = "" if thing.flatwright_part.job else job.name
+
     def nudge(self):
         pieces = [o for o in bpy.data.objects if o.flatwright_sheet.role == "PIECE"]
         if pieces:
@@ -272,6 +280,7 @@ class Storm:
         check,
         lay_out,
         save_files,
+        share_job,
         nudge,
         puff_fixture,
         shape_fixture,

@@ -110,3 +110,10 @@ def test_outlines_are_turned_and_pulled_into_objects_that_follow_when_made_again
     assert bpy.ops.flatwright.make_measured() == {"FINISHED"}
     assert sizes(slab) == [40.0, 80.0, 20.0]
     assert not making.is_of_changed_outline(slab)
+
+
+def test_a_job_that_begins_with_the_object_shows_millimetres():
+    unit = bpy.context.scene.unit_settings
+    unit.length_unit = "METERS"
+    bpy.ops.flatwright.add_measured(table="0 60\n40 70")
+    assert unit.length_unit == "MILLIMETERS"

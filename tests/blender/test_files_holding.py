@@ -38,6 +38,9 @@ def test_bridges_are_in_the_file_and_the_cut_list_says_so(layout, tmp_path, pack
     assert len(outsides(tmp_path)) == 8 + 2 * 3 + 2 * 3
     text = next(tmp_path.glob("*.html")).read_text(encoding="utf-8")
     assert "held by up to 3 bridges, 0.5 mm wide" in text
+    # Two pieces in three goes each are no six pieces.
+    assert "Sheet 1: 6 outside cuts" in text
+    assert "6 pieces" not in text
     assert "begin 1 mm beside the part" in text
 
 

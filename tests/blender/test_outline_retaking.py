@@ -19,6 +19,14 @@ def add(path):
     return photo
 
 
+def quarter_turned(photo, folder):
+    """Write a photo turned by a quarter; return its path and the photo's width, px."""
+    with Image.open(photo) as picture:
+        turned = picture.transpose(Image.Transpose.ROTATE_90)
+        turned.save(folder / "turned.jpg", quality=95, exif=picture.getexif().tobytes())
+        return folder / "turned.jpg", picture.width
+
+
 def test_a_photo_turned_by_a_quarter_gives_the_same_part_where_it_was(package, demo, tmp_path):
     first = add(demo[0])
     bpy.ops.flatwright.trace_all()
@@ -26,11 +34,8 @@ def test_a_photo_turned_by_a_quarter_gives_the_same_part_where_it_was(package, d
     curves = import_module(f"{package}.addon.blender.curves")
     before = curves.read_profile(outline.data)
     x, y = outline.flatwright_outline.inside_px
-    with Image.open(demo[0]) as picture:
-        turned = picture.transpose(Image.Transpose.ROTATE_90)
-        turned.save(tmp_path / "turned.jpg", quality=95, exif=picture.getexif().tobytes())
-        width = picture.width
-    second = add(tmp_path / "turned.jpg")
+    path, width = quarter_turned(demo[0], tmp_path)
+    second = add(path)
     for thing in (second, outline):
         thing.select_set(True)
     bpy.context.view_layer.objects.active = outline
@@ -44,6 +49,28 @@ def test_a_photo_turned_by_a_quarter_gives_the_same_part_where_it_was(package, d
     assert not settings.before.visible_get()
     # It lies on the new photo where the part is: a further click finds it by its own place.
     assert bpy.ops.flatwright.remove_from_trace.poll()
+
+
+def test_a_symmetric_outline_is_retaken_through_the_one_it_was_made_from(package, demo, tmp_path):
+    add(demo[0])
+    bpy.ops.flatwright.trace_all()
+    traced = bpy.context.object
+    bpy.ops.flatwright.make_symmetric()
+    symmetric = bpy.context.object
+    assert symmetric.flatwright_outline.traced == traced != symmetric
+    curves = import_module(f"{package}.addon.blender.curves")
+    area_mm2 = curves.read_profile(symmetric.data).area_mm2
+    axis_deg = symmetric.flatwright_outline.symmetry
+    path, width = quarter_turned(demo[0], tmp_path)
+    x, y = traced.flatwright_outline.inside_px
+    second = add(path)
+    bpy.context.view_layer.objects.active = symmetric
+    assert bpy.ops.flatwright.retake(inside_px=(y, width - 1.0 - x)) == {"FINISHED"}
+    assert traced.flatwright_outline.photo == symmetric.flatwright_outline.photo == second
+    assert symmetric.matrix_world == traced.matrix_world
+    assert bpy.ops.flatwright.bring_up_to_date() == {"FINISHED"}
+    assert symmetric.flatwright_outline.symmetry.split("°")[0] == axis_deg.split("°")[0]
+    assert curves.read_profile(symmetric.data).area_mm2 == pytest.approx(area_mm2, rel=2e-3)
 
 
 def test_without_a_second_photo_there_is_nothing_to_retake(demo):

@@ -46,9 +46,23 @@ def test_a_kept_leftover_is_filled_first_and_the_rest_goes_on_whole_sheets(
     whole = [o for o in sheets() if not o.flatwright_sheet.is_offcut]
     assert [labels(o) for o in (*odd, *whole)] == [["Small"], ["Board"]]
     assert odd[0].flatwright_sheet.label == "Offcut 1"
+    # It is filled in its own shape, notch and hole, so that it is seen as a sheet.
+    (ground,) = (o for o in odd[0].children if o.flatwright_sheet.role == "GROUND")
+    curves = import_module(f"{package}.addon.blender.curves")
+    shape = curves.read_profile(ground.data)
+    assert len(shape.holes) == 1
+    assert shape.bounds_mm == pytest.approx((0.0, 0.0, 220.0, 140.0), abs=0.1)
+    # Improving leaves it as it is.
+    bpy.context.scene.flatwright_layout.seconds = 2
+    assert bpy.ops.flatwright.improve_layout() == {"FINISHED"}
+    odd = [o for o in sheets() if o.flatwright_sheet.is_offcut]
+    assert [labels(o) for o in odd] == [["Small"]]
+    assert import_module(f"{package}.addon.sheet.troubles").troubles(bpy.context) == ()
     # Its files are written, read back and checked like those of any sheet.
     assert bpy.ops.flatwright.save_cut_files(directory=str(tmp_path)) == {"FINISHED"}
     assert len(list(tmp_path.glob("*.dxf"))) == 2
+    assert len(list(tmp_path.glob("*Offcut 1*.dxf"))) == 1
+    assert "leftover “Offcut 1”" in next(tmp_path.glob("*.html")).read_text(encoding="utf-8")
     # A piece that is pushed into the hole is told of.
     piece = next(o for o in odd[0].children if o.flatwright_sheet.role == "PIECE")
     piece.location = (40e-3, 100e-3, 0.0)

@@ -39,7 +39,9 @@ def camera_at(x, y, up, *, lean=(0.0, 0.0), turn=0.0, focal=1450.0):
     return Camera(focal, center, 0.0, 0.0, rotation, -rotation @ np.array([x, y, up]))
 
 
-def photographed(camera, *, height_mm=0.0, brightness=1.0, bare=False, finer=2, seed=1):
+def photographed(
+    camera, *, height_mm=0.0, brightness=1.0, bare=False, finer=2, seed=1, outline=FACE
+):
     """The scene as the camera sees it: root of light coded, a little noise."""
     w, h = SIZE
     steps = (np.arange(finer) - (finer - 1) / 2) / finer
@@ -48,23 +50,23 @@ def photographed(camera, *, height_mm=0.0, brightness=1.0, bare=False, finer=2, 
         for dy in steps:
             x, y = np.meshgrid(np.arange(w) + dx, np.arange(h) + dy)
             px = np.column_stack((x.ravel(), y.ravel()))
-            total += _light(camera, px, height_mm, bare).reshape(h, w, 3)
+            total += _light(camera, px, height_mm, () if bare else outline).reshape(h, w, 3)
     light = brightness * total / finer**2
     code = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
     noise = np.random.default_rng(seed).normal(0.0, 1.5, code.shape)
     return Photo(np.clip(np.round(255.0 * code + noise), 0, 255).astype(np.uint8))
 
 
-def _light(camera, px, height_mm, bare):
+def _light(camera, px, height_mm, outline):
     mat = camera.unproject(px)
     off = np.abs(mat - PITCH_MM * np.round(mat / PITCH_MM))
     light = np.full((len(px), 3), (0.05, 0.16, 0.10))
     light[(off < 0.25).any(axis=1)] = (0.6, 0.65, 0.55)
-    if not bare:
+    if outline:
         face = camera.unproject(px, height_mm)
         for x, y, radius, colour in SCRAPS:
             light[np.hypot(*(face - (x, y)).T) < radius] = colour
-        light[inside(FACE, face)] = (0.62, 0.55, 0.45)
+        light[inside(outline, face)] = (0.62, 0.55, 0.45)
     return light * np.clip(1.05 - 4e-6 * (mat * mat).sum(axis=1), 0.5, None)[:, None]
 
 

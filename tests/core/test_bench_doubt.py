@@ -130,5 +130,14 @@ def test_errors_that_lines_share_count_once(askew, least, most):
     level = intervals.start[:, 1] == intervals.end[:, 1]
     line = np.where(level, intervals.start[:, 1], intervals.start[:, 0]) * 2 + level
     off = rng.normal(0.0, 1.0, len(intervals)) + rng.normal(0.0, askew, 64)[line]
+    # What a camera can follow a fit has taken away.
+    view = look(SIZE, 26, 12, 50, 30, 400, (155, 155))
+    camera = Camera(3000.0, (2015.5, 1511.5), 0.0, 0.0, view.rotation, view.translation_mm)
+    start, end = (camera.project(10.0 * at) for at in (intervals.start, intervals.end))
+    normals = (end - start)[:, ::-1] * [-1.0, 1.0]
+    normals /= np.hypot(*normals.T)[:, None]
+    followed = slopes(camera, 5.0 * (intervals.start + intervals.end), normals)
+    followed /= np.abs(followed).max(axis=0)
+    off -= followed @ np.linalg.lstsq(followed, off, rcond=None)[0]
     effect = errors_together(intervals, off, np.ones(len(off)), 13)
     assert least <= effect <= most

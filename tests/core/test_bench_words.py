@@ -1,9 +1,19 @@
 """What the bench says of itself in words."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from geometry.bench import Bench, Camera, Residuals, bench_from_length, report_in_words
+from geometry.bench import (
+    Bench,
+    BenchReport,
+    Camera,
+    Residuals,
+    bench_from_length,
+    report_in_words,
+    warnings_at,
+)
 from geometry.bench.words import uneven_place
 
 DOWN = np.diag([1.0, -1.0, -1.0])
@@ -60,3 +70,18 @@ def test_the_tilt_that_two_marks_cannot_tell_is_not_told_as_square_on():
     told = report_in_words(bench)
     assert not any("square-on" in one for one in told)
     assert any("cannot tell how the camera was tilted" in one for one in told)
+
+
+def test_the_camera_s_unknown_height_is_told_of_the_mock_up_s_thickness():
+    spread = np.zeros((9, 9))
+    spread[6, 6], spread[5, 5] = 0.2**2, (0.2 * 400.0) ** 2
+    spread[5, 6] = spread[6, 5] = 0.2**2 * 400.0
+    told = ("The photo does not tell how high the camera was. On a face 5 mm …", "Another.")
+    bench = Bench((4001, 3001), tipped(0.0, 0.0), BenchReport(warnings=told), spread)
+    said = warnings_at(bench, 8.0)
+    assert said[0] == "Another."
+    assert "On a face 8 mm above the mat that adds ± " in said[1]
+    # Similar triangles: a fifth of 8 / 392 of 100 mm, at 95 %.
+    assert f"{1.96 * 0.2 * 100.0 * 8.0 / 392.0:.2f} mm" in said[1]
+    assert warnings_at(bench, 0.0) == ("Another.",)
+    assert warnings_at(replace(bench, report=BenchReport(warnings=told[1:])), 8.0) == told[1:]

@@ -100,13 +100,13 @@ def test_a_rounded_corner_is_made_sharp_and_a_circle_gets_none():
         :-1
     ]
     sigma = np.full(len(square), 0.1)
-    sharp, told = restored_corners(square, sigma, sigma[:, None], 0.9)
-    assert len(sharp) == len(told) < len(square)
+    sharp, wide, told = restored_corners(square, sigma, sigma, 0.9)
+    assert len(sharp) == len(wide) == len(told) < len(square)
     for corner in ((0, 0), (0, 60), (60, 0), (60, 60)):
         assert np.hypot(*(sharp - corner).T).min() < 0.1
     turn = np.linspace(0.0, 2.0 * np.pi, 60, endpoint=False)
     ring = 10.0 * np.column_stack((np.cos(turn), np.sin(turn)))
-    same, _ = restored_corners(ring, np.full(60, 0.1), np.zeros((60, 1)), 0.9)
+    same, _, _ = restored_corners(ring, np.full(60, 0.1), np.zeros(60), 0.9)
     assert len(same) == 60
 
 
@@ -121,3 +121,11 @@ def test_a_tip_is_given_back_where_the_face_fills_it_and_nowhere_else(tilt_deg):
         ring = shapely.LinearRing(rings[0].points)
         assert shapely.distance(shapely.points(corners), ring).max() < limit_px
         assert shapely.distance(shapely.points(rings[0].points), truth.boundary).max() < limit_px
+
+
+def test_an_acute_tip_is_found_where_its_sides_no_longer_blur_into_each_other():
+    shape = Polygon([(-16, -5), (16, -5), (-16, 10)])
+    rings, truth = read({"face": KRAFT, "bed": DARK}, shape=shape)
+    tip = np.array(truth.exterior.coords)[:3]
+    ring = shapely.LinearRing(rings[0].points)
+    assert shapely.distance(shapely.points(tip), ring).max() < 1.4

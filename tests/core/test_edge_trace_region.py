@@ -9,13 +9,14 @@ from shapely import Point, Polygon, box
 
 from geometry.bench import Residuals
 from geometry.outline.edge_trace.bed import predict_bed
+from geometry.outline.edge_trace.clicked import Clicks
 from geometry.outline.edge_trace.ground import look_at_ground
 from geometry.outline.edge_trace.region import (
-    Clicks,
     find_part,
     part_polygon,
     places_of_parts,
 )
+from geometry.outline.edge_trace.touching import Hairline
 from tests.core.part_pictures import BLACK, BLUE, KRAFT, MAT, PALE, RED, WHITE, camera_over, picture
 
 SIZE, SCALE = (480, 420), 6.0
@@ -131,3 +132,42 @@ def test_every_part_on_the_mat_is_named_once():
     named = bench.to_plane(np.array(places))
     assert len(named) == 2
     assert all(any(shape.covers(Point(place)) for place in named) for shape in shapes)
+
+
+def test_bold_lines_of_a_dense_grid_are_foreseen_as_broad_as_they_are():
+    bench = camera_over(SIZE, SCALE, turn_deg=17.0, lens=4.0)
+    rng = np.random.default_rng(3)
+    at = 2.5 * np.arange(-24, 25)
+    lines = [(x, 1.0 if k % 4 == 0 else 0.3) for k, x in enumerate(at)]
+    upright = [(box(x - 0.5 * wide, -90, x + 0.5 * wide, 90), LINES) for x, wide in lines]
+    level = [(box(-90, y - 0.5 * wide, 90, y + 0.5 * wide), LINES) for y, wide in lines]
+    photo = picture(bench, box(-5, -5, 5, 5), patches=(*upright, *level), bed=MAT)
+    # Of so many crossings a bench keeps some: few have a neighbour beside them.
+    nodes = np.array([(x, y) for x in at for y in at])[rng.random(len(at) ** 2) < 0.15]
+    seen = bench.to_photo(nodes)
+    seen = seen[((seen >= 0.0) & (seen <= np.array(SIZE) - 1.0)).all(axis=1)]
+    grid = Residuals(seen, np.zeros_like(seen), np.zeros(len(seen)))
+    bed = predict_bed(photo, replace(bench, residuals=grid))
+    assert bed.pitch_mm == pytest.approx(2.5, abs=0.001)
+    bold = [(x, 11.2) for x, wide in lines if wide > 0.5 and abs(x) < 30.0]
+    between = [(x + 1.25, 11.2) for x in at if abs(x) < 30.0]
+    assert bed.light(np.array(bold)) == pytest.approx(np.tile(LINES, (len(bold), 1)), rel=0.2)
+    assert bed.light(np.array(between)) == pytest.approx(
+        np.tile(MAT, (len(between), 1)), rel=0.2, abs=0.01
+    )
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "stretches", "read", "is_gap"),
+    [
+        (0.05, 26, 24, True),
+        (0.05, 26, 3, False),
+        (0.30, 26, 26, False),
+        (0.05, 2, 2, None),
+        (0.05, 5, 4, None),
+        (0.0, 0, 0, None),
+    ],
+    ids=["gap", "grain", "pencil", "two stretches", "most of five", "too short"],
+)
+def test_a_gap_is_one_where_grain_would_hardly_ever_look_like_it(width_mm, stretches, read, is_gap):
+    assert Hairline(width_mm, stretches, read).is_gap() is is_gap

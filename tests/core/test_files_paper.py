@@ -7,6 +7,7 @@ import pytest
 from geometry.errors import FileError
 from geometry.files import (
     CutNotes,
+    JobNote,
     JointNote,
     drawing,
     write_cut_list,
@@ -132,3 +133,28 @@ def test_a_cut_list_that_contradicts_itself_is_refused(tmp_path):
 def test_a_mark_alone_makes_a_template(tmp_path):
     line = drawing([], marks=[Line((0, 0), (50, 0))])
     assert write_pdf_template(tmp_path / "a.pdf", line).pages == 2
+
+
+def test_pieces_are_counted_by_the_job_they_are_cut_for(tmp_path):
+    pieces = [
+        Piece(plate(100, 60), 2, "Rib"),
+        Piece(plate(50, 20), 6, "Shade", job="Lamp & cord"),
+        Piece(plate(30, 20), 3, "Foot", job="Lamp & cord"),
+    ]
+    jobs = (JobNote("", 1), JobNote("Lamp & cord", 3), JobNote("Box", 2))
+    path = tmp_path / "a.html"
+    write_cut_list(
+        path,
+        title="Cradle",
+        stock=PLY,
+        pieces=pieces,
+        sheets=[drawing([plate(100, 60)])],
+        kerf_state="nominal",
+        notes=CutNotes(jobs=jobs),
+    )
+    root = ElementTree.parse(path).getroot()
+    rows = [[cell.text for cell in row] for row in root.findall(".//table[@id='jobs']/tbody/tr")]
+    # Lengths: 2 × 320 mm; 6 × 140 mm + 3 × 100 mm. Nothing of the box is cut of this stock.
+    assert rows == [["Cradle", "1", "2", "0.64 m"], ["Lamp & cord", "3", "9", "1.14 m"]]
+    told = [cell.text for cell in root.findall(".//td[@class='job']")]
+    assert told == ["–", "Lamp & cord", "Lamp & cord"]

@@ -1,6 +1,7 @@
 """Drawings to show: every size a caliper can read, on pages that other programs read."""
 
 import io
+import re
 
 import pypdf
 import pytest
@@ -9,7 +10,7 @@ from geometry.errors import FileError
 from geometry.files import Formats, drawing, save_cut_files
 from geometry.files.dimensions import dimensions_of
 from geometry.files.writing.part_drawings import drawing_svg, write_part_drawings
-from geometry.outline import circle, rectangle, subtract
+from geometry.outline import Arc, Line, Loop, Profile, circle, rectangle, subtract
 from geometry.part import Stock
 from geometry.sheet import Piece
 
@@ -87,3 +88,23 @@ def test_drawings_are_saved_only_where_they_were_chosen_and_stand_in_the_cut_lis
     assert with_them == [".html", ".pdf"]
     (page,) = (tmp_path / "with").glob("*.html")
     assert "Ø20" in page.read_text(encoding="utf-8")
+
+
+def test_every_line_stays_on_its_page_and_flat_bends_are_not_dimensioned():
+    # A segment of a disc of 260 mm, 147 mm long, and a bow of 2 m over 200 mm.
+    arc = Arc((0.0, 0.0), 130.0, -0.6, 1.2)
+    lens = Profile(Loop((arc, Line(arc.end, arc.start))))
+    bow = Arc.from_bulge((200.0, 60.0), (0.0, 60.0), 0.025)
+    sides = [((0.0, 60.0), (0.0, 0.0)), ((0.0, 0.0), (200.0, 0.0)), ((200.0, 0.0), (200.0, 60.0))]
+    bowed = Profile(Loop((bow, *(Line(a, b) for a, b in sides))))
+    assert [one.kind for one in dimensions_of(lens)] == ["width", "height", "radius"]
+    assert [one.kind for one in dimensions_of(bowed)] == ["width", "height"]
+    for profile in (lens, bowed):
+        svg = drawing_svg(Piece(profile, 1, "Part"))
+        numbers = [
+            (float(x), float(y))
+            for path in re.findall(r'class="thin" d="([^"]*)"', svg)
+            for x, y in re.findall(r"(-?[0-9.]+) (-?[0-9.]+)", path)
+        ]
+        assert numbers
+        assert all(10.0 <= x <= 287.0 and 10.0 <= y <= 200.0 for x, y in numbers)

@@ -212,3 +212,28 @@ def test_another_part_is_refused():
 @pytest.mark.parametrize("freedom", [3, 5, 10, 40, 200])
 def test_students_quantile_is_that_of_scipy(freedom):
     assert student(freedom) == pytest.approx(stats.t.ppf(0.975, freedom), rel=0.01)
+
+
+@pytest.mark.parametrize("is_over", [False, True])
+def test_a_part_photographed_face_down_is_turned_over_and_told(is_over):
+    shape = as_cut(PLATE, y=0.003)
+    if is_over:
+        shape = shapely.transform(shape, lambda p: p * (-1.0, 1.0))
+    turned = shapely.affinity.rotate(shape, 50.0, origin=(0.0, 0.0))
+    shape = unsettled(turned, 0.02, np.random.default_rng(3))
+    found = compare(traced(shape), PLATE, corrected_kerf_mm=CORRECTED_MM)
+    assert found.lies == ("down" if is_over else "up")
+    # Turned over it tells the same of the machine, whose axes are those of the drawing.
+    assert found.kerf_mm.value == pytest.approx(KERF_MM, abs=0.03)
+    assert found.y_against_x.value == pytest.approx(0.003, abs=2e-4)
+    assert np.linalg.det(found.matrix[:2, :2]) == pytest.approx(-1.0 if is_over else 1.0)
+
+
+def test_a_hole_off_the_axis_tells_the_face_and_one_on_it_does_not():
+    plain = rectangle(120.0, 80.0)
+    for off, lies in ((0.0, "either"), (0.5, "up")):
+        drawn = subtract(plain, circle(30.0, (20.0, off)))
+        shape = unsettled(as_cut(drawn, y=0.002), 0.02, np.random.default_rng(5))
+        found = compare(traced(shape), drawn, corrected_kerf_mm=CORRECTED_MM)
+        assert found.lies == lies
+        assert found.scale_y.value == pytest.approx(0.002, abs=3e-4)

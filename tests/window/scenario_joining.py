@@ -20,25 +20,13 @@ ROW_PX = 26
 """How far the panel's next row is below."""
 
 
-def save(pixels, path):
-    """Write (H, W, 3) pixels of 0..255 as a PNG with Blender's own means."""
-    height, width = pixels.shape[:2]
-    image = bpy.data.images.new(path.stem, width, height)
-    flat = np.ones((height, width, 4), dtype=np.float32)
-    flat[..., :3] = pixels[::-1] / 255.0
-    image.pixels.foreach_set(flat.ravel())
-    image.filepath_raw, image.file_format = str(path), "PNG"
-    image.save()
-    bpy.data.images.remove(image)
-
-
 def photos_of_mat(folder):
     """Write two photos of a mock-up that is longer than either; return their paths."""
     from tests.core.long_mockup import LEFT, RIGHT, photographed
 
     paths = [folder / "left.png", folder / "right.png"]
     for path, camera in zip(paths, (LEFT, RIGHT), strict=True):
-        save(photographed(camera, height_mm=HEIGHT_MM, finer=1).pixels, path)
+        steps.save_picture(photographed(camera, height_mm=HEIGHT_MM, finer=1).pixels, path)
     return paths
 
 
@@ -62,7 +50,7 @@ def photo_of_print(path):
         at = places * printed.lines_mm / np.array(MEASURED_MM)
         light += sheet_light(at, np.array(printed.lines_mm), has_dot).reshape(light.shape) / 4.0
     light += np.random.default_rng(3).normal(0.0, 2.0, light.shape)
-    save(np.repeat(np.clip(light, 0.0, 255.0)[..., None], 3, axis=2), path)
+    steps.save_picture(np.repeat(np.clip(light, 0.0, 255.0)[..., None], 3, axis=2), path)
     return view
 
 

@@ -7,6 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import bpy
+import numpy as np
 from bpy_extras.view3d_utils import location_3d_to_region_2d
 from mathutils import Vector
 
@@ -42,6 +43,18 @@ def add_photo(driver):
         lambda: any(o.flatwright_photo.is_photo for o in bpy.data.objects), 30.0, "The photo"
     )
     yield 0.3
+
+
+def save_picture(pixels, path):
+    """Write (H, W, 3) pixels of 0..255 as a PNG with Blender's own means."""
+    height, width = pixels.shape[:2]
+    image = bpy.data.images.new(path.stem, width, height)
+    flat = np.ones((height, width, 4), dtype=np.float32)
+    flat[..., :3] = pixels[::-1] / 255.0
+    image.pixels.foreach_set(flat.ravel())
+    image.filepath_raw, image.file_format = str(path), "PNG"
+    image.save()
+    bpy.data.images.remove(image)
 
 
 def drop_file(driver, path, x, y):
@@ -142,12 +155,12 @@ def window_place(driver, photo_px):
     return (region.x + at.x, region.y + at.y)
 
 
-def place_of_px(driver, photo_px):
-    """Where in the window a pixel of the photo is drawn, straightened or not."""
+def place_of_px(driver, photo_px, thing=None):
+    """Where in the window a pixel of a photo, else the only one, is drawn, straightened or not."""
     picking = import_module(f"{MODULE}.addon.bench.photo_pixels")
     region = driver.region()
     view = driver.area.spaces.active.region_3d
-    ((x, y),) = picking.region_places(region, view, photo(), [list(photo_px)])
+    ((x, y),) = picking.region_places(region, view, thing or photo(), [list(photo_px)])
     return (round(region.x + x), round(region.y + y))
 
 

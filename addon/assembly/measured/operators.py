@@ -7,7 +7,7 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 
 from ....geometry.assembly.measured import CaliperReading, read_table
 from ....geometry.errors import FlatwrightError
-from ...blender.units import given_length, show_length, typed_length
+from ...blender.units import given_length, prefer_millimetres, show_length, typed_length
 from ...locale.words import reported, reported_of, translated
 from ...state.work import plainly
 from .making import (
@@ -84,6 +84,8 @@ class FLATWRIGHT_OT_add_measured(_ReadsTable, bpy.types.Operator):
     )
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        # Before anything is shown: numbers in metres are no caliper's.
+        prefer_millimetres(context.scene)
         self.called = translated("Object")
         try:
             self.from_clipboard = bool(self.readings(context))
@@ -105,6 +107,7 @@ class FLATWRIGHT_OT_add_measured(_ReadsTable, bpy.types.Operator):
 
     @plainly
     def execute(self, context: bpy.types.Context) -> set[str]:
+        prefer_millimetres(context.scene)
         if self.table or self.from_clipboard:
             readings = self.readings(context)
         else:

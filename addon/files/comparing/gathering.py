@@ -9,11 +9,10 @@ import bpy
 import numpy as np
 
 from ....geometry.errors import OutlineError, PartError
-from ....geometry.files import MachineScale
 from ....geometry.outline import Profile
 from ....geometry.outline.comparison import Comparison, compare
 from ....geometry.outline.curves import move_matrix, rotation_matrix
-from ....geometry.part import strips_test
+from ....geometry.part.labels import MIRROR
 from ....geometry.progress import Progress
 from ....geometry.records import from_record
 from ...bench.bench_record import read_bench
@@ -22,16 +21,17 @@ from ...blender.units import radians_of, show_length
 from ...locale.words import reported, translated
 from ...outline.tracing.doubts import read_of
 from ...outline.tracing.record import is_traced
+from ...part.kerf_piece import saved_test
 from ...part.part_objects import stock_named
 from ...part.properties import active_stock
+from ...sheet.labels import faces
 from ...sheet.laid import placements_on
-from ...state.following import paused
 from ...state.stored import shape_mark
 from ...state.things import selected_parts, sheet_objects
 from ...state.work import Work
-from ..machines import keep_kerf, keep_scale
+from .learning import TOLD, remarks_on
 
-__all__ = ["comparing", "is_of_changed", "keep_learned", "map_of", "show_compared", "traced_one"]
+__all__ = ["comparing", "is_of_changed", "map_of", "part_to_compare", "show_compared", "traced_one"]
 
 HEIGHT_DOUBT_MM = 0.05
 """A caliper's usual ± on the sheet's thickness (common practice, no source)."""
@@ -116,10 +116,14 @@ def _asked(
         stock = active_stock(context.scene)
         if stock is None:
             raise PartError("Add a stock first: the kerf test is cut from it.")
-        test = strips_test(stock_named(context.scene, stock.name), _strips(context))
+        test = saved_test(context.scene, stock.name)
         # Its lines are cut as they stand, whatever the stock says.
         return _Asked(thing, None, stock.name, test.frame, corrected_mm or 0.0, turn or 0.0)
-    part = _part(context, thing)
+    part = part_to_compare(context, thing)
+    if part is None:
+        raise OutlineError(
+            "Select the traced outline and the part it is to be, or its piece on a sheet."
+        )
     stock_name = part.flatwright_part.stock
     if corrected_mm is None:
         corrects = bool(context.scene.flatwright_layout.correct_kerf)
@@ -127,14 +131,13 @@ def _asked(
     if turn is None:
         turn = _turn_on_sheet(context, part)
     drawn = read_profile(curve_of(part))
+    if faces(context, part)[0]:
+        # It was cut turned over, and that is how it lies on its sheet.
+        drawn = drawn.transformed(MIRROR)
     return _Asked(thing, part, stock_name, drawn, corrected_mm, turn)
 
 
-def _strips(context: bpy.types.Context) -> int:
-    return int(context.scene.flatwright_kerf_test.strips)
-
-
-def _part(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Object:
+def part_to_compare(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Object | None:
     """The selected part, the one whose piece on a sheet is selected, or the one compared before."""
     parts = selected_parts(context)
     pieces = {o.flatwright_sheet.label for o in _pieces(context)}
@@ -142,11 +145,7 @@ def _part(context: bpy.types.Context, thing: bpy.types.Object) -> bpy.types.Obje
     before = thing.flatwright_compared.drawing
     if not parts and before is not None and before.flatwright_part.is_part:
         parts = [before]
-    if not parts:
-        raise OutlineError(
-            "Select the traced outline and the part it is to be, or its piece on a sheet."
-        )
-    return parts[0]
+    return parts[0] if parts else None
 
 
 def _pieces(context: bpy.types.Context) -> list[bpy.types.Object]:
@@ -210,6 +209,7 @@ def show_compared(context: bpy.types.Context, result: tuple[_Asked, Comparison])
         setattr(kept, f"{name}_doubt", value.doubt)
     kept.kerf_mm, kept.kerf_doubt_mm = found.kerf_mm.value, found.kerf_mm.doubt
     kept.tells_kerf = found.tells_kerf
+    kept.lies = found.lies.upper()
     kept.machine_before = context.scene.flatwright_readiness.saved_machine
     kept.map_record = _map(asked.thing, found)
     told = reported(
@@ -220,14 +220,8 @@ def show_compared(context: bpy.types.Context, result: tuple[_Asked, Comparison])
         kerf=show_length(found.kerf_mm.value, digits=6),
         kerf_doubt=show_length(found.kerf_mm.doubt, digits=6),
     )
-    return told if found.tells_kerf else f"{told} {translated(TOLD['doubtful'])}"
-
-
-TOLD = {
-    "doubtful": "The kerf's ± is more than a quarter of it: nothing is kept. Compare a larger part "
-    "with holes, or a sharper photo.",
-    "no machine": "No machine is chosen in the Files panel, so its scale is not kept.",
-}
+    words = [told, *(translated(TOLD[one]) for one in remarks_on(kept))]
+    return " ".join(words)
 
 
 def _map(thing: bpy.types.Object, found: Comparison) -> str:
@@ -254,53 +248,3 @@ def map_of(thing: bpy.types.Object) -> np.ndarray:
         return np.array(rows, dtype=np.float64).reshape(-1, 5)
 
     return from_record(thing.flatwright_compared.map_record, build, damaged)
-
-
-def keep_learned(context: bpy.types.Context, thing: bpy.types.Object) -> str:
-    """Keep the kerf with stock and machine, the scale with the machine; return a sentence.
-
-    Raises
-    ------
-    FlatwrightError
-        If the kerf is too doubtful, or its stock is gone.
-    """
-    kept = thing.flatwright_compared
-    if not kept.tells_kerf:
-        raise PartError(TOLD["doubtful"])
-    stock = context.scene.flatwright_stocks.get(kept.stock)
-    if stock is None:
-        raise PartError(
-            "There is no stock named “{stock}” any more. Press + to add one of that name, and "
-            "press Compare with Drawing again.",
-            stock=kept.stock,
-        )
-    kerf_mm, doubt_mm = round(kept.kerf_mm, 4), round(kept.kerf_doubt_mm, 4)
-    with paused():
-        stock.kerf_mm, stock.kerf_doubt_mm = kerf_mm, doubt_mm
-        stock.measured = stock.measured | {"kerf"}
-    words = [
-        reported(
-            "{stock}: kerf {kerf} ± {doubt}.",
-            stock=stock.name,
-            kerf=show_length(kerf_mm, digits=6),
-            doubt=show_length(doubt_mm, digits=6),
-        )
-    ]
-    name = context.scene.flatwright_readiness.machine
-    if not name:
-        words.append(translated(TOLD["no machine"]))
-        return " ".join(words)
-    keep_kerf(context, name, stock.name, kerf_mm, doubt_mm)
-    found = MachineScale(kept.stretch_x, kept.stretch_y, kept.shear, name)
-    doubt = max(kept.stretch_x_doubt, kept.stretch_y_doubt, kept.shear_doubt)
-    scale = keep_scale(context, name, found, kept.machine_before, doubt)
-    words.append(
-        reported(
-            "{machine}: x {x} ‰, y {y} ‰, squareness {shear} ‰.",
-            machine=name,
-            x=f"{1000.0 * scale.stretch_x:+.2f}",
-            y=f"{1000.0 * scale.stretch_y:+.2f}",
-            shear=f"{1000.0 * scale.shear:+.2f}",
-        )
-    )
-    return " ".join(words)

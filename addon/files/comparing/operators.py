@@ -8,7 +8,8 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty
 from ...blender.units import degrees_of, given_length, typed_length
 from ...locale.words import translated
 from ...state.work import LongWork, Work, plainly
-from .gathering import comparing, keep_learned, show_compared, traced_one
+from .gathering import comparing, part_to_compare, show_compared, traced_one
+from .learning import keep_learned
 
 __all__ = ["FLATWRIGHT_OT_compare_with_drawing", "FLATWRIGHT_OT_keep_comparison"]
 
@@ -38,7 +39,7 @@ class FLATWRIGHT_OT_compare_with_drawing(LongWork, bpy.types.Operator):
         subtype="ANGLE",
     )
     as_stock: BoolProperty(
-        name="Corrected as the Stock Says",
+        name="As Its Stock Says",
         description="Its file was corrected for the kerf that stands with its stock",
         default=True,
     )
@@ -56,10 +57,21 @@ class FLATWRIGHT_OT_compare_with_drawing(LongWork, bpy.types.Operator):
             return False
         return True
 
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if part_to_compare(context, traced_one(context)) is not None:
+            return self.start(context)
+        # Without a part it can only be the kerf test, which a person is to see.
+        self.of = "STRIPS"
+        return self.ask_for_settings(context)
+
     def draw(self, context: bpy.types.Context) -> None:
         self.layout.use_property_split = True
         self.layout.prop(self, "of")
-        for switch, name in (("as_on_sheet", "turn"), ("as_stock", "corrected")):
+        rows = [("as_on_sheet", "turn")]
+        if self.of == "PART":
+            # The lines of the kerf test are cut as they stand.
+            rows.append(("as_stock", "corrected"))
+        for switch, name in rows:
             self.layout.prop(self, switch)
             row = self.layout.row()
             row.enabled = not getattr(self, switch)

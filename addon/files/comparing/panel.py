@@ -6,7 +6,8 @@ import bpy
 
 from ...blender.units import show_gap, show_per_mille
 from ...panels import StagePanel
-from .gathering import TOLD, is_of_changed, traced_one
+from .gathering import is_of_changed, traced_one
+from .learning import TOLD, remarks_on
 
 __all__ = ["FLATWRIGHT_PT_comparison"]
 
@@ -27,8 +28,8 @@ class FLATWRIGHT_PT_comparison(StagePanel, bpy.types.Panel):
         if found is None:
             return
         self.layout.prop(found, "shows_map")
-        if not found.tells_kerf:
-            self.sentence(TOLD["doubtful"])
+        for one in remarks_on(found):
+            self.sentence(TOLD[one])
         if is_of_changed(thing):
             self.sentence("Outline or part changed since. Compare again.", icon="ERROR")
 

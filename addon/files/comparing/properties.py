@@ -41,6 +41,13 @@ class FLATWRIGHT_PG_compared(bpy.types.PropertyGroup):
     kerf_mm: FloatProperty()
     kerf_doubt_mm: FloatProperty()
     tells_kerf: BoolProperty()
+    lies: EnumProperty(
+        items=(
+            ("UP", "Up", ""),
+            ("DOWN", "Down", ""),
+            ("EITHER", "Either", ""),
+        ),
+    )
     machine_before: StringProperty()
     """The correction that the part's files were saved with, as JSON; "" for none."""
     map_record: StringProperty()

@@ -17,6 +17,8 @@ __all__ = ["draw_map"]
 TOO_FAR_OUT: Colour = (0.84, 0.37, 0.0)
 TOO_FAR_IN: Colour = (0.34, 0.71, 0.91)
 LEAST_SIZE_MM = 1.0
+LABEL_BESIDE_PX = 16.0
+"""Clear of the spokes beside, or a minus is lost among them."""
 
 
 def draw_map(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
@@ -51,5 +53,7 @@ def draw_map(region: bpy.types.Region, view: bpy.types.RegionView3D) -> Drawing:
         doubt = show_length(kept.place_doubt_mm)
         words = f"{show_length(float(gaps[worst]), signed=True)} ± {doubt} (×{factor})"
         x, y = tips[worst].tolist()
-        labels.append(Label(words, (x + 8.0, y), TOO_FAR_OUT if gaps[worst] > 0 else TOO_FAR_IN))
+        labels.append(
+            Label(words, (x + LABEL_BESIDE_PX, y), TOO_FAR_OUT if gaps[worst] > 0 else TOO_FAR_IN)
+        )
     return Drawing(tuple(strokes), tuple(labels))

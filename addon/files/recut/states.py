@@ -12,7 +12,7 @@ from ...part.marks import LINES
 from ...part.part_objects import good_side, outline_of, stock_named
 from ...state.graph import read_anew
 from ...state.stored import digest, outline_mark
-from ...state.things import part_objects, pieces_of, selected_parts, with_stock
+from ...state.things import is_linked, part_objects, pieces_of, selected_parts, with_stock
 
 __all__ = [
     "WORDS",
@@ -40,7 +40,8 @@ def _now(context: bpy.types.Context, thing: bpy.types.Object) -> CutState:
     stock = stock_named(context.scene, thing.flatwright_part.stock)
     curve = curve_of(thing)
     marks = digest(curve.get(LINES, ""), good_side(thing) if stock.good_face != "both" else "")
-    outline = outline_mark(outline_of(thing))
+    # What is linked counts as it comes, without an outline here.
+    outline = "" if is_linked(thing) else outline_mark(outline_of(thing))
     return CutState(read_profile(curve), stock.name, stock.thickness_mm, outline, marks)
 
 
@@ -54,7 +55,8 @@ def keep_saved(context: bpy.types.Context, things: list[bpy.types.Object]) -> No
 def to_mark(context: bpy.types.Context) -> list[bpy.types.Object]:
     """The parts that a selection of sheets, pieces and parts speaks of.
 
-    Of copies, which share one shape, as many as there are pieces; first those not yet marked.
+    Of copies, which share one shape, as many as there are pieces; first those of the piece's job
+    and not yet marked.
     """
     chosen = list(context.selected_objects)
     pieces = [o for o in chosen if o.flatwright_sheet.role == "PIECE"]
@@ -66,10 +68,19 @@ def to_mark(context: bpy.types.Context) -> list[bpy.types.Object]:
         one: bpy.types.Object | None = context.scene.objects.get(label)
         if one is None or not one.flatwright_part.is_part:
             continue
-        copies = [o for o in part_objects(context) if o.data == one.data and o not in found]
-        copies.sort(key=lambda o: (o.flatwright_cut.cut != "", o.name != label, o.name))
+        copies = [o for o in _copies_of(context, one) if o not in found]
         found += copies[:count]
     return found
+
+
+def _copies_of(context: bpy.types.Context, one: bpy.types.Object) -> list[bpy.types.Object]:
+    """A part and its copies: those of its job first, then those not yet marked, then itself."""
+
+    def place(thing: bpy.types.Object) -> tuple[bool, bool, bool, str]:
+        is_other_job = thing.flatwright_part.job != one.flatwright_part.job
+        return is_other_job, thing.flatwright_cut.cut != "", thing != one, thing.name
+
+    return sorted((o for o in part_objects(context) if o.data == one.data), key=place)
 
 
 def mark_cut(context: bpy.types.Context, things: list[bpy.types.Object]) -> int:

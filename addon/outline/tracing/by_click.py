@@ -15,18 +15,18 @@ from ...locale.words import reported, reported_of, translated
 from ...photo.properties import active_photo
 from ...state.work import Work
 from ..outline_objects import add_line, add_outline
-from ..properties import outline_itself
 from .clicking import PhotoClick
 from .doubts import keep_doubts, part_read, read_of
 from .record import (
     TraceClicks,
     clicks_of,
-    is_traced,
     keep_clicks,
     keep_drawn,
+    made_from,
     retrace,
     seeking,
     seeking_pen_line,
+    traced_behind,
 )
 
 __all__ = [
@@ -37,6 +37,7 @@ __all__ = [
     "FLATWRIGHT_OT_trace_outline",
     "NeedsBench",
     "tolerance",
+    "what_follows",
 ]
 
 CHARACTERS = (
@@ -210,13 +211,13 @@ class _OneMore(PhotoClick):
         if context.mode != "OBJECT":
             said.poll_message_set(translated("Go back to Object Mode first"))
             return False
-        if not is_traced(outline_itself(context)):
+        if traced_behind(context) is None:
             said.poll_message_set(translated("Select an outline that was traced in the photo"))
             return False
         return True
 
     def photo(self, context: bpy.types.Context) -> bpy.types.Object:
-        outline: Any = outline_itself(context)
+        outline: Any = traced_behind(context)
         thing: bpy.types.Object = outline.flatwright_outline.photo
         return thing
 
@@ -224,7 +225,7 @@ class _OneMore(PhotoClick):
         place = self.picked()
         if place is None:
             raise TraceError("No place was given. Click in the photo.")
-        self._thing: Any = outline_itself(context)
+        self._thing: Any = traced_behind(context)
         before = clicks_of(self._thing)
         if self.is_removed:
             self._clicks = replace(before, remove_px=(*before.remove_px, place))
@@ -244,6 +245,7 @@ class _OneMore(PhotoClick):
             told.append(
                 reported("What you had changed on it by hand was replaced; Undo brings it back.")
             )
+        told += what_follows(context, self._thing)
         self.report({"WARNING" if edited or self._doubts else "INFO"}, " ".join(told))
 
 
@@ -269,6 +271,13 @@ class FLATWRIGHT_OT_remove_from_trace(_OneMore, bpy.types.Operator):
     hint = "Click on what does not belong to the part"
     is_removed = True
     place_px: _place("Place")
+
+
+def what_follows(context: bpy.types.Context, traced: bpy.types.Object) -> list[str]:
+    """What a person is told to press where outlines were made symmetric from a traced one."""
+    if not made_from(context, traced):
+        return []
+    return [reported("Press Bring Up to Date for what is made from it.")]
 
 
 def _in_doubt(thing: bpy.types.Object, profile: Profile) -> list[str]:

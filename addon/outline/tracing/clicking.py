@@ -94,7 +94,15 @@ class PhotoClick(LongWork):
         return self.start(context)
 
     def tracing(self, photo: bpy.types.Object, inside_px: Place, seek: Seek | SeekDrawn) -> Work:
-        """Return the work that reads a photo, shows a rough edge and then seeks the true one."""
+        """Return the work that reads a photo, shows a rough edge and then seeks the true one.
+
+        Parameters
+        ----------
+        photo, inside_px
+            The photo's object, and the place clicked, px of the upright photo.
+        seek
+            What finds the true edge.
+        """
         # What was dragged a moment ago may not be back yet.
         put_back(bpy.context)
         bench = read_bench(photo)

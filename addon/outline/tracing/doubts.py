@@ -47,7 +47,15 @@ MOVED_MM = 1e-3
 def keep_doubts(
     thing: bpy.types.Object, doubts: Sequence[TracedDoubt], rings: Sequence[FineRing] = ()
 ) -> None:
-    """Keep on a traced outline how surely it was read and what was in doubt, in its own mm."""
+    """Keep on a traced outline how surely it was read and what was in doubt, in its own mm.
+
+    Parameters
+    ----------
+    thing
+        The traced outline.
+    doubts, rings
+        As `trace` tells them, in the bench's mm and in px.
+    """
     settings = thing.flatwright_outline
     photo = settings.photo
     settings.doubts.clear()
@@ -92,6 +100,13 @@ def settle(thing: bpy.types.Object, index: int | None = None) -> None:
 
 def look_at_doubt(context: bpy.types.Context, thing: bpy.types.Object, index: int) -> None:
     """Put the 3D cursor on a doubt and bring it near.
+
+    Parameters
+    ----------
+    context, thing
+        The viewport, and the traced outline.
+    index
+        Which of its doubts.
 
     Raises
     ------

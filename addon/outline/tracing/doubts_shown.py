@@ -38,7 +38,17 @@ def doubt_text(kept: Any) -> str:
 def doubt_drawing(
     thing: bpy.types.Object, region: bpy.types.Region, view: bpy.types.RegionView3D, scale: float
 ) -> tuple[list[Stroke], list[Label]]:
-    """Bands of an outline's open doubts and their ±, in the viewport's pixels."""
+    """Bands of an outline's open doubts and their ±, in the viewport's pixels.
+
+    Parameters
+    ----------
+    thing
+        The outline.
+    region, view
+        The viewport that is drawn in.
+    scale
+        How large the interface is drawn.
+    """
     if not thing.flatwright_outline.open_doubts:
         return [], []
     try:

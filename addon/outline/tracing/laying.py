@@ -7,6 +7,7 @@ from ....geometry.outline import Registration
 from ...blender.curves import curve_of
 from ...blender.units import blender_per_mm
 from ..outline_objects import rewrite_outline
+from .record import made_from
 
 __all__ = ["take_anew"]
 
@@ -17,8 +18,18 @@ def take_anew(
     photo: bpy.types.Object,
     found: Registration,
 ) -> None:
-    """Give an outline the shape found in another photo, in its own mm, and lay it on that photo."""
-    settings = thing.flatwright_outline
+    """Give an outline the shape found in another photo, in its own mm, and lay it on that photo.
+
+    What was made symmetric from it and lies on it goes with it.
+
+    Parameters
+    ----------
+    thing, photo
+        The outline, and the photo it is laid on.
+    found
+        The shape found there, and how it lies on the outline's.
+    """
+    settings, lay = thing.flatwright_outline, thing.matrix_world.copy()
     before = settings.before
     if before is None:
         before = thing.copy()
@@ -43,3 +54,7 @@ def take_anew(
     thing.matrix_world = photo.matrix_world.normalized() @ on_bench
     before.matrix_world = thing.matrix_world
     settings.bench_turn_rad = -found.turn_rad
+    for other in made_from(context, thing):
+        if other.matrix_world == lay:
+            other.matrix_world = thing.matrix_world
+            other.flatwright_outline.photo = photo

@@ -22,7 +22,9 @@ from ...blender.curves import curve_of, read_profile
 from ...blender.units import blender_per_mm
 from ...state.graph import bench_mark
 from ...state.stored import shape_mark
+from ...state.things import outline_objects
 from ..outline_objects import rewrite_outline
+from ..properties import active_outline
 from .clicking import Place, Seek, SeekDrawn
 
 __all__ = [
@@ -33,7 +35,9 @@ __all__ = [
     "is_traced",
     "keep_clicks",
     "keep_drawn",
+    "made_from",
     "retrace",
+    "traced_behind",
 ]
 
 
@@ -63,6 +67,25 @@ def is_traced(thing: bpy.types.Object | None) -> bool:
     return bool(settings.is_outline and settings.inside_px[0] >= 0.0 and settings.photo is not None)
 
 
+def traced_behind(context: bpy.types.Context) -> bpy.types.Object | None:
+    """The outline traced in a photo that the active outline or part goes back to; None without.
+
+    What was made symmetric goes back to what it was made from.
+    """
+    thing, seen = active_outline(context), list[bpy.types.Object]()
+    while thing is not None and thing not in seen:
+        if is_traced(thing):
+            return thing
+        seen.append(thing)
+        thing = thing.flatwright_outline.traced
+    return None
+
+
+def made_from(context: bpy.types.Context, traced: bpy.types.Object) -> list[bpy.types.Object]:
+    """The outlines that were made symmetric from a traced one."""
+    return [o for o in outline_objects(context) if o.flatwright_outline.traced == traced]
+
+
 def clicks_of(thing: bpy.types.Object) -> TraceClicks:
     """Return what an outline was traced from.
 
@@ -89,7 +112,15 @@ def clicks_of(thing: bpy.types.Object) -> TraceClicks:
 
 
 def keep_clicks(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> None:
-    """Keep on an outline what it was traced from; ``profile`` is it in the bench's mm."""
+    """Keep on an outline what it was traced from; ``profile`` is it in the bench's mm.
+
+    Parameters
+    ----------
+    thing, profile
+        The outline, and it in the bench's mm.
+    clicks
+        What it was traced from.
+    """
     settings = thing.flatwright_outline
     settings.inside_px = clicks.inside_px
     settings.clicks.clear()
@@ -156,7 +187,15 @@ def is_edited(thing: bpy.types.Object) -> bool:
 
 
 def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> bool:
-    """Put a new trace, in the bench's mm, in an outline's place; True if edits were replaced."""
+    """Put a new trace, in the bench's mm, in an outline's place; True if edits were replaced.
+
+    Parameters
+    ----------
+    thing, profile
+        The outline, and the new trace in the bench's mm.
+    clicks
+        What that was traced from.
+    """
     edited = is_edited(thing)
     rewrite_outline(thing, in_own_mm(thing, profile))
     keep_clicks(thing, profile, clicks)
@@ -170,7 +209,12 @@ def seeking(
 ) -> Seek:
     """Return what traces a part as its clicks ask.
 
-    It adds to ``doubts`` what is unclear and to ``rings`` how surely all was read.
+    Parameters
+    ----------
+    asked
+        The clicks, the height and the tolerance.
+    doubts, rings
+        Are added what is unclear, and how surely all was read.
     """
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
@@ -193,7 +237,15 @@ def seeking(
 
 
 def seeking_drawn(near_px: Place, tolerance_mm: float, character: Character) -> Seek:
-    """Return what traces the pen line drawn near a click."""
+    """Return what traces the pen line drawn near a click.
+
+    Parameters
+    ----------
+    near_px
+        The place clicked, px of the upright photo.
+    tolerance_mm, character
+        How far the fit may leave what was read, and how it is fitted.
+    """
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile:
         return trace_drawn(
@@ -210,7 +262,15 @@ def seeking_drawn(near_px: Place, tolerance_mm: float, character: Character) -> 
 
 
 def seeking_pen_line(near_px: Place, tolerance_mm: float, character: Character) -> SeekDrawn:
-    """Return what traces the open pen line a click lies on, or else the closed one round it."""
+    """Return what traces the open pen line a click lies on, or else the closed one round it.
+
+    Parameters
+    ----------
+    near_px
+        The place clicked, px of the upright photo.
+    tolerance_mm, character
+        How far the fit may leave what was read, and how it is fitted.
+    """
     closed = seeking_drawn(near_px, tolerance_mm, character)
 
     def seek(pixels: Any, bench: Bench, height_mm: float, progress: Progress) -> Profile | Mark:

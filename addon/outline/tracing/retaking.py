@@ -13,18 +13,18 @@ from ...blender.units import show_length
 from ...locale.words import reported, translated
 from ...state.things import photo_objects
 from ...state.work import Work
-from ..properties import outline_itself
+from .by_click import what_follows
 from .clicking import PhotoClick
 from .doubts import keep_doubts
 from .laying import take_anew
-from .record import clicks_of, is_traced, keep_clicks, seeking
+from .record import clicks_of, keep_clicks, seeking, traced_behind
 
 __all__ = ["FLATWRIGHT_OT_retake"]
 
 
 def better_photo(context: bpy.types.Context) -> bpy.types.Object | None:
     """The other photo with a true scale: the selected one, or the only one."""
-    outline = outline_itself(context)
+    outline = traced_behind(context)
     own = outline.flatwright_outline.photo if outline is not None else None
     others = [o for o in photo_objects(context) if o != own and o.flatwright_bench.record]
     chosen = [o for o in others if o.select_get()]
@@ -52,7 +52,7 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         said: Any = cls
-        if context.mode != "OBJECT" or not is_traced(outline_itself(context)):
+        if context.mode != "OBJECT" or traced_behind(context) is None:
             said.poll_message_set(translated("Select an outline that was traced in the photo"))
             return False
         if better_photo(context) is None:
@@ -73,7 +73,7 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
         place = self.picked()
         if place is None:
             raise TraceError("No place was given. Click in the photo.")
-        self._thing: Any = outline_itself(context)
+        self._thing: Any = traced_behind(context)
         self._photo: Any = self.photo(context)
         self._clicks = clicks_of(self._thing).at(place)
         self._doubts: list[TracedDoubt] = []
@@ -99,4 +99,5 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
             worst=show_length(found.worst_mm),
             rms=show_length(found.rms_mm),
         )
+        told = " ".join((told, *what_follows(context, self._thing)))
         self.report({"WARNING" if self._doubts else "INFO"}, told)

@@ -1,7 +1,7 @@
 """Files written whole or not at all: DXF, SVG, PDF, cut list."""
 
 from .bench_pdf import write_bench_pdf
-from .cut_notes import CutNotes, JointNote
+from .cut_notes import CutNotes, JobNote, JointNote
 from .cutlist import write_cut_list
 from .dxf import write_dxf
 from .naming import file_name
@@ -13,6 +13,7 @@ from .svg import write_svg
 __all__ = [
     "CutNotes",
     "Formats",
+    "JobNote",
     "JointNote",
     "Template",
     "file_name",

@@ -1,8 +1,8 @@
-"""What a cut list says beside pieces and sheets: joints, and what to look at first."""
+"""What a cut list says beside pieces and sheets: joints, jobs, and what to look at first."""
 
 from dataclasses import dataclass
 
-__all__ = ["CutNotes", "JointNote"]
+__all__ = ["CutNotes", "JobNote", "JointNote"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,13 +16,23 @@ class JointNote:
 
 
 @dataclass(frozen=True, slots=True)
+class JobNote:
+    """A job among several on the same sheets, "" for the file's own, and how many sets of it."""
+
+    name: str
+    sets: int
+
+
+@dataclass(frozen=True, slots=True)
 class CutNotes:
     """What is said beside the pieces: joints, what was passed over, what to look at first.
 
-    ``drawings`` has every piece drawn with its dimensions too.
+    ``drawings`` has every piece drawn with its dimensions too; ``jobs`` are those that share the
+    sheets, none where there is only one.
     """
 
     joints: tuple[JointNote, ...] = ()
     overridden: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     drawings: bool = False
+    jobs: tuple[JobNote, ...] = ()

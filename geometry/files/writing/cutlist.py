@@ -10,7 +10,7 @@ from itertools import accumulate
 from pathlib import Path
 
 from ...errors import FileError
-from ...part.stock import FITS, Stock
+from ...part.stock import Stock
 from ...sheet.placement import Piece
 from ..drawing import Drawing, KerfState
 from ..duration import FeedRates
@@ -19,9 +19,11 @@ from ..reading import Verification
 from .atomic import check_target, write_whole
 from .cautions import cautions
 from .cut_notes import CutNotes, JointNote
+from .job_table import job_table
 from .page_text import clean
 from .part_drawings import drawn_pieces
 from .piece_table import HAIRLINE_MM, piece_table
+from .stock_table import stock_table
 from .svg import svg_text
 from .time_table import time_table
 
@@ -34,7 +36,6 @@ SHAPES: dict[Operation, str] = {
     "score": "score",
     "measure": "line to align by",
 }
-FACES = {"up": "lies up on the machine", "down": "lies down on the machine"}
 PLURALS = {"line to align by": "lines to align by"}
 
 STYLE = """
@@ -97,7 +98,7 @@ def write_cut_list(
     kerf_state
         Whether the drawings allow for the stock's kerf.
     notes
-        Which joints hold the pieces together, what spoke against cutting, and what to mind.
+        Joints and jobs of the pieces, what spoke against cutting, and what to mind.
     rates, guessed
         Feed rates that were measured, and what of "thickness" and "kerf" never was.
     measured, overwrite
@@ -114,14 +115,15 @@ def write_cut_list(
     body = [
         f"<h1>{clean(title)}</h1>",
         *_minded(notes, stock, sheets),
-        f'<div class="facts">{_stock_table(stock, kerf_state, sheets, guessed)}'
+        f'<div class="facts">{stock_table(stock, kerf_state, sheets, guessed)}'
         f"{_joint_table(notes.joints)}</div>",
+        job_table(notes.jobs, pieces, title),
         piece_table(pieces, stock),
         time_table(sheets, rates or FeedRates()),
         "<h2>Sheets</h2>",
         *(_figure(number, sheet, stock.sheet_mm) for number, sheet in _numbered(sheets)),
         _key(sheets),
-        _measured_table(measured),
+        _measured_table(measured, whole=all(map(_is_whole, sheets))),
         *(drawn_pieces(pieces) if notes.drawings else ()),
     ]
     text, counts = _page(title, body).encode("utf-8"), (len(pieces), len(sheets), notes.drawings)
@@ -192,11 +194,12 @@ def _check(file: Path, rows: int, sheets: int, is_drawn: bool) -> None:
         )
 
 
-def _shapes(counts: Mapping[Operation, int]) -> str:
-    """What there is, such as "2 pieces, 1 hole"."""
+def _shapes(counts: Mapping[Operation, int], *, whole: bool) -> str:
+    """What there is, such as "2 pieces, 1 hole", or "6 outside cuts" of pieces not ``whole``."""
+    names: dict[Operation, str] = SHAPES if whole else {**SHAPES, "outside": "outside cut"}
     return ", ".join(
         f"{counts[o]} {thing if counts[o] == 1 else PLURALS.get(thing, thing + 's')}"
-        for o, thing in SHAPES.items()
+        for o, thing in names.items()
         if counts.get(o)
     )
 
@@ -213,38 +216,6 @@ def _told(name: str, heading: str, sentences: Sequence[str]) -> str:
     return f'<section class="mind" id="{name}"><h2>{heading}</h2><ul>{items}</ul></section>'
 
 
-def _stock_table(
-    stock: Stock, kerf_state: KerfState, sheets: Sequence[Drawing], guessed: Collection[str]
-) -> str:
-    width, height = stock.sheet_mm
-    fronts = sum(sheet.face == "front" for sheet in sheets)
-    said = {
-        what: "not measured" if what in guessed else "as measured" for what in ("thickness", "kerf")
-    }
-    rows = [
-        ("Stock", stock.name),
-        (f"Thickness, {said['thickness']}", f"{stock.thickness_mm:.2f} mm"),
-        ("Process", stock.process),
-        (f"Kerf, {said['kerf']}", f"{stock.kerf_mm:.2f} mm"),
-        (
-            "Kerf in the files",
-            "allowed for: machine's own correction off"
-            if kerf_state == "corrected"
-            else "not allowed for: lines are finished sizes",
-        ),
-        (
-            "Allowances",
-            ", ".join(f"{fit} {stock.allowances.of(fit):+.2f}" for fit in FITS) + " mm",
-        ),
-        *([("Good face", FACES[stock.good_face])] if stock.good_face in FACES else []),
-        ("Sheets", f"{fronts} of {width:g} × {height:g} mm"),
-    ]
-    if stock.process == "router":
-        rows.insert(3, ("Cutter", f"{stock.cutter_diameter_mm:.2f} mm"))
-    lines = "".join(f"<tr><th>{clean(a)}</th><td>{clean(b)}</td></tr>" for a, b in rows)
-    return f"<div><h2>Stock</h2><table>{lines}</table></div>"
-
-
 def _joint_table(joints: Sequence[JointNote]) -> str:
     if not joints:
         return ""
@@ -252,7 +223,12 @@ def _joint_table(joints: Sequence[JointNote]) -> str:
     return f"<div><h2>Joints</h2>{_left_table('joints', rows)}</div>"
 
 
-def _measured_table(measured: Sequence[tuple[str, Verification]]) -> str:
+def _is_whole(sheet: Drawing) -> bool:
+    """Whether every outside cut goes round a whole piece: none is held or begun beside it."""
+    return all(shape.closed for shape in sheet.shapes if shape.operation == "outside")
+
+
+def _measured_table(measured: Sequence[tuple[str, Verification]], *, whole: bool) -> str:
     if not measured:
         return ""
     rows = []
@@ -263,7 +239,7 @@ def _measured_table(measured: Sequence[tuple[str, Verification]]) -> str:
         rows.append(
             (
                 name,
-                _shapes(found.counts),
+                _shapes(found.counts, whole=whole),
                 f"{width:.2f} × {height:.2f} mm",
                 f"off by at most {off:.6f} mm",
             )
@@ -311,6 +287,9 @@ def _numbered(sheets: Sequence[Drawing]) -> list[tuple[int, Drawing]]:
 def _figure(number: int, sheet: Drawing, size_mm: tuple[float, float]) -> str:
     """Draw a sheet of its own proportions with what is cut from it."""
     cut = f", {sheet.cut_length_mm / 1000.0:.2f} m to cut" if sheet.face == "front" else ""
-    words = f"Sheet {number}{', back' * (sheet.face == 'back')}: {_shapes(sheet.counts)}{cut}"
+    called = f", leftover “{sheet.offcut.name}”" if sheet.offcut is not None else ""
+    back = ", back" if sheet.face == "back" else ""
+    words = f"Sheet {number}{called}{back}: {_shapes(sheet.counts, whole=_is_whole(sheet))}{cut}"
+    size_mm = size_mm if sheet.offcut is None else sheet.offcut.size_mm
     picture = svg_text(sheet, hairline_mm=HAIRLINE_MM, page_mm=size_mm, heading=False)
     return f"<figure>{picture}<figcaption>{clean(words)}</figcaption></figure>"

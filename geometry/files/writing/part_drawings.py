@@ -29,6 +29,8 @@ SCALES = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 """1:1 to 1:50 (ISO 5455)."""
 FRAME_MM = (20.0, 45.0, 25.0, 22.0)
 """Left, below, right and above the drawing: room for dimensions and the words below them."""
+FROM_CENTRE_MM, STUB_MM = 30.0, 10.0
+"""On paper: a radius is drawn from a centre so near, else this much of it (chosen)."""
 LETTER_MM, ARROW_MM, OFF_MM = 3.5, 2.5, 10.0
 """Height of figures and length of arrows (ISO 3098, ISO 129-1; from memory); how far outside the
 part the overall sizes stand."""
@@ -146,6 +148,9 @@ def _lines(one: Dimension, onto: Matrix) -> tuple[list[tuple[Point, Point]], Poi
         )
     tip = _beyond(a, b, 8.0)
     start = _beyond(b, a, math.dist(a, b)) if one.kind == "diameter" else a
+    if one.kind == "radius" and math.dist(a, b) > FROM_CENTRE_MM:
+        # From a far centre the line would cross the drawing, or the page's edge.
+        start = _beyond(a, b, -STUB_MM)
     return [(start, tip), *_arrow(a, b)], (tip[0] + 1.0, tip[1])
 
 

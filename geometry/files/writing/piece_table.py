@@ -37,7 +37,19 @@ def piece_table(pieces: Sequence[Piece], stock: Stock) -> str:
     """Return the table of pieces, one row each, as HTML."""
     one_sided = stock.good_face != "both"
     pairs = mirrored_pairs([piece.profile for piece in pieces]) if one_sided else []
-    heads = ("Piece", "Picture", "Count", "Width", "Height", "Holes", "Cut length", "Area, each")
+    heads: tuple[str, ...] = (
+        "Piece",
+        "Picture",
+        "Count",
+        "Width",
+        "Height",
+        "Holes",
+        "Cut length",
+        "Area, each",
+    )
+    has_jobs = any(piece.job for piece in pieces)
+    if has_jobs:
+        heads = (*heads, "Job")
     lines = []
     for index, piece in enumerate(pieces):
         twins = [i + j - index for i, j in pairs if index in (i, j)]
@@ -54,6 +66,8 @@ def piece_table(pieces: Sequence[Piece], stock: Stock) -> str:
         )
         columns = [f"<td>{clean(c)}</td>" for c in cells]
         columns.insert(1, f"<td>{_picture(piece)}</td>")
+        if has_jobs:
+            columns.append(f'<td class="job">{clean(piece.job or "–")}</td>')
         lines.append("<tr>" + "".join(columns) + "</tr>")
     head = "".join(f"<th>{h}</th>" for h in heads)
     body = "\n".join(lines)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Literal
@@ -16,7 +16,7 @@ from ...sheet.placement import Piece
 from ..drawing import Drawing
 from ..duration import FeedRates
 from ..reading import Verification
-from .cut_notes import CutNotes, JointNote
+from .cut_notes import CutNotes
 from .cutlist import write_cut_list
 from .dxf import write_dxf
 from .naming import file_name
@@ -56,9 +56,7 @@ def save_cut_files(
     pieces: Sequence[tuple[Stock, Sequence[Piece]]],
     *,
     title: str,
-    joints: Sequence[JointNote] = (),
-    overridden: Sequence[str] = (),
-    cautions: Sequence[str] = (),
+    notes: CutNotes | None = None,
     guessed: Mapping[str, Collection[str]] | None = None,
     rates: Mapping[str, FeedRates] | None = None,
     formats: Formats | None = None,
@@ -75,10 +73,8 @@ def save_cut_files(
         Each sheet's drawing and what it is cut from.
     pieces
         What is wanted of each stock, at finished size, for the cut list.
-    title, joints
-        The job's name, and which joints hold the pieces together, for the cut list.
-    overridden, cautions
-        Sentences on what spoke against cutting and was passed over, and what to look at first.
+    title, notes
+        The job's name, and what its cut lists say beside pieces and sheets.
     guessed, rates
         By a stock's name what of "thickness" and "kerf" was never measured; measured feed rates.
     formats, overwrite
@@ -100,7 +96,7 @@ def save_cut_files(
     for drawn, stock in sheets:
         files += _sheet_files(drawn, stock, formats, measured[stock.name])
     if formats.cut_list:
-        notes = CutNotes(tuple(joints), tuple(overridden), tuple(cautions), formats.drawings)
+        notes = replace(notes or CutNotes(), drawings=formats.drawings)
         files += _cut_lists(sheets, pieces, title, notes, guessed or {}, rates or {}, measured)
     files += _part_drawings(pieces, title, formats)
     if not files:
@@ -134,7 +130,8 @@ def _sheet_files(
     if formats.dxf:
         files.append((named(drawn.title, "dxf"), noting(dxf)))
     if formats.svg:
-        page = stock.sheet_mm if formats.svg_page == "sheet" else None
+        sheet_mm = stock.sheet_mm if drawn.offcut is None else drawn.offcut.size_mm
+        page = sheet_mm if formats.svg_page == "sheet" else None
         svg = partial(write_svg, drawing=drawn, hairline_mm=formats.hairline_mm, page_mm=page)
         files.append((named(drawn.title, "svg"), noting(svg)))
     if formats.template:

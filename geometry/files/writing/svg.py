@@ -10,6 +10,7 @@ from xml.sax.saxutils import escape, quoteattr
 from ...arrays import Point
 from ...errors import FileError
 from ...outline import Arc, Cubic, Line, Segment
+from ...tolerance import SHOWN_FLAT_MM
 from .. import names
 from ..drawing import Drawing, Shape
 from ..layers import OPERATIONS, Operation
@@ -105,7 +106,7 @@ def svg_text(
         f"<desc>{escape(_clean(text))}</desc>" for text in (drawing.kerf_sentence, *drawing.notes)
     ]
     if page_mm is not None and not heading:
-        lines.append(f'<rect class="sheet" width="{width}" height="{height}" />')
+        lines.append(page.sheet(drawing, width, height))
     for operation, name, shapes in _groups(drawing):
         colour = "#" + bytes(drawing.layers.of(operation).colour).hex()
         # Said only where the name does not say it.
@@ -165,6 +166,18 @@ class _UpsideDown:
     def at(self, point: Point, rounding: Rounding) -> str:
         x, y = rounding.at(point)
         return f"{_text(x - self.left)} {_text(self.top - y)}"
+
+    def sheet(self, drawing: Drawing, width: str, height: str) -> str:
+        """What the drawing is cut from: an offcut as it is, a whole sheet as the page."""
+        if drawing.offcut is None:
+            return f'<rect class="sheet" width="{width}" height="{height}" />'
+        rings = (loop.flatten(SHOWN_FLAT_MM) for loop in drawing.offcut.shape.loops)
+        places = (
+            " ".join(f"{_text(x - self.left)},{_text(self.top - y)}" for x, y in ring)
+            for ring in rings
+        )
+        around = " ".join(f"M {ring} Z" for ring in places)
+        return f'<path class="sheet" fill-rule="evenodd" d="{around}" />'
 
     def element(self, shape: Shape, rounding: Rounding) -> str:
         name = f"<title>{escape(_clean(shape.name))}</title>" if shape.name else ""

@@ -81,6 +81,7 @@ def estimate(
     turn_rad: float = 0.0,
     moved: tuple[Moved, ...] = (),
     edge_sigma_mm: float = 0.0,
+    side_sigma_mm: float = 0.0,
     prior: MachinePrior | None = None,
 ) -> Estimate:
     """What explains the gaps of a part laid on its drawing.
@@ -96,6 +97,8 @@ def estimate(
     edge_sigma_mm
         How far every edge alike may have been seen too far out or in, one sigma; edges facing one
         axis against those facing the other a little more.
+    side_sigma_mm
+        How far each side of the part by itself may have been seen off, one sigma.
     prior
         What is known of the machine.
     """
@@ -120,6 +123,9 @@ def estimate(
     turn = places.matrix[:2, :2]
     for move in moved:
         step = pull @ ((move @ turn.T) * places.normals).sum(axis=1)
+        covariance += np.outer(step, step)
+    for side in np.unique(places.sides):
+        step = side_sigma_mm * pull[:, places.sides == side].sum(axis=1)
         covariance += np.outer(step, step)
     covariance[SHIFT, SHIFT] += edge_sigma_mm**2
     return Estimate(values, covariance, residuals, weights, freedom)

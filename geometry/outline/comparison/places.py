@@ -12,7 +12,7 @@ from ..curves import Loop, Profile
 from ..read_edge import ReadEdge
 from ..registration import Edges, register
 
-__all__ = ["LEAST_PLACES", "Places", "laid_on"]
+__all__ = ["FAR_MM", "LEAST_PLACES", "Places", "laid_on"]
 
 LEAST_PLACES = 40
 """Fewer tell nothing of a part."""
@@ -28,6 +28,10 @@ BESIDE_CORNER_MM = 1.0
 """So near to a corner neither a beam nor a trace draws it sharp, and nothing is compared."""
 FAR_MM = 2.0
 """What lies farther off was broken, or traced from something else."""
+OVER: Matrix = np.diag([-1.0, 1.0, 1.0])
+"""A part turned over lies mirrored; about which line is settled by laying it on."""
+WAYS = 8
+"""Edges that face within 45° of each other are lit and seen alike."""
 BUNCH_MM = 15.0
 """Places within such a stretch of one edge are traced alike, and count as one in the doubt."""
 
@@ -38,8 +42,10 @@ class Places:
 
     ``traced`` (N, 2) are the same places where they were traced, on the bench; ``normals`` (N, 2)
     look out of the material; ``gaps`` (N,) are how far the cut edge lies outside the drawn one, mm;
-    ``bunches`` (N,) number the stretches of edge they belong to; ``is_hole`` (N,) tells holes.
-    ``matrix`` (3, 3) takes the bench onto the drawing.
+    ``bunches`` (N,) number the stretches of edge they belong to, and ``sides`` (N,) the sides of
+    the part and of its holes, by the way they face; ``is_hole`` (N,) tells holes.
+    ``matrix`` (3, 3) takes the bench onto the drawing; ``lost`` is the share of all places away
+    from corners that lie too far off to be among them.
     """
 
     places: Points
@@ -47,11 +53,15 @@ class Places:
     normals: Points
     gaps: FloatArray
     bunches: Indices
+    sides: Indices
     is_hole: NDArray[np.bool_]
     matrix: Matrix
+    lost: float
 
 
-def laid_on(traced: Profile, drawn: Profile, read: ReadEdge | None = None) -> Places:
+def laid_on(
+    traced: Profile, drawn: Profile, read: ReadEdge | None = None, *, is_over: bool = False
+) -> Places:
     """Lay a traced outline on a drawing by the best rigid motion, and compare them.
 
     An outline that was fitted draws a hole as a true circle even where the machine drew it long;
@@ -63,29 +73,32 @@ def laid_on(traced: Profile, drawn: Profile, read: ReadEdge | None = None) -> Pl
         What came out, on the bench, and what was meant.
     read
         How the traced edge was read, on the bench.
+    is_over
+        Whether the part was photographed face down, and is turned over to be laid on.
 
     Raises
     ------
     OutlineError
         If they cannot be of the same part, see `register`.
     """
-    found = register(traced, drawn)
+    over = OVER if is_over else np.eye(3)
+    matrix = register(traced.transformed(over), drawn).matrix @ over
     edges = Edges.of(drawn)
     points = _as_read(traced, read)
-    here = points @ found.matrix[:2, :2].T + found.matrix[:2, 2]
+    here = points @ matrix[:2, :2].T + matrix[:2, 2]
     nearest, inward, chord = edges.nearest_chords(here)
     gaps = -((here - nearest) * inward).sum(axis=1)
     lengths = np.hypot(*(edges.end - edges.start).T)
     along, loop = _run(drawn, edges, lengths)
     at = along[chord] + np.hypot(*(nearest - edges.start[chord]).T)
     corners = _corners(drawn)
-    kept = (np.hypot(*(here - nearest).T) < FAR_MM) & (
-        np.hypot(*(here - nearest).T) - np.abs(gaps) < 1e-6
-    )
+    is_near = np.hypot(*(here - nearest).T) < FAR_MM
+    kept = is_near & (np.hypot(*(here - nearest).T) - np.abs(gaps) < 1e-6)
+    is_plain = np.ones(len(points), dtype=np.bool_)
     if len(corners):
         tree = shapely.STRtree(shapely.points(corners))
         near = tree.query(shapely.points(nearest), "dwithin", BESIDE_CORNER_MM)[0]
-        kept[near] = False
+        kept[near] = is_plain[near] = False
     bunch = np.unique(np.column_stack((loop[chord], at // BUNCH_MM)), axis=0, return_inverse=True)
     return Places(
         nearest[kept],
@@ -93,9 +106,17 @@ def laid_on(traced: Profile, drawn: Profile, read: ReadEdge | None = None) -> Pl
         -inward[kept],
         gaps[kept],
         np.asarray(bunch[1]).reshape(-1)[kept].astype(np.int64),
+        _sides(loop[chord], -inward)[kept],
         (loop[chord] > 0)[kept],
-        found.matrix,
+        matrix,
+        float(1.0 - is_near[is_plain].mean()) if is_plain.any() else 1.0,
     )
+
+
+def _sides(loop: Indices, normals: Points) -> Indices:
+    """(N,) numbers of the sides that places lie on: of one loop, facing one of eight ways."""
+    way = np.rint(np.arctan2(normals[:, 1], normals[:, 0]) / (2.0 * np.pi / WAYS)) % WAYS
+    return np.asarray(loop * WAYS + way.astype(np.int64))
 
 
 def _as_read(traced: Profile, read: ReadEdge | None) -> Points:

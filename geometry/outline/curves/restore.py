@@ -109,7 +109,15 @@ class _Chords:
         return np.where(self.round[owner], around, beside)
 
     def owners(self, start: Points, end: Points, tolerance_mm: float) -> list[list[int]]:
-        """For each edge the sources it can come from, best first."""
+        """For each edge the sources it can come from, best first.
+
+        Parameters
+        ----------
+        start, end
+            (N, 2) ends of the edges, mm.
+        tolerance_mm
+            How far an edge may lie off its source.
+        """
         middle = (start + end) / 2.0
         edge, chord = self.tree.query(
             shapely.points(middle), predicate="dwithin", distance=tolerance_mm

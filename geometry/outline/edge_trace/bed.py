@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points, subsample
+from ...arrays import FloatArray, Points
 from .light import light_at
 
 if TYPE_CHECKING:
@@ -28,6 +28,8 @@ __all__ = ["Bed", "has_grid", "pixel_mm", "predict_bed"]
 FEWEST_CROSSINGS = 9
 """Crossings of a grid, seen in the photo, from which its lines and colours are known."""
 
+FINEST_MM = 0.5
+"""Half a millimetre, the finest grid: what is nearer is on one line."""
 DEGREE = 4
 LOOKS = 81
 """Places along a line that are looked at: a median of so many is true to a tenth of the noise."""
@@ -135,12 +137,13 @@ def pixel_mm(bench: Bench, place_px: tuple[float, float]) -> float:
 
 
 def _pitch(nodes_mm: Points) -> float:
-    """Distance between the lines that crossings, (N, 2) mm, lie on."""
-    some = subsample(nodes_mm, 300)
-    apart = np.hypot(*np.moveaxis(some[:, None] - nodes_mm[None], -1, 0))
-    nearest = np.where(apart > 0.0, apart, np.inf).min(axis=1)
-    # Most crossings are kept, so that a good part of them has a neighbour one pitch away.
-    rough = float(np.quantile(nearest, 0.25))
+    """Distance between the lines that crossings, (N, 2) mm, lie on.
+
+    Of many crossings a bench keeps some, so that few have a neighbour one pitch away; but hardly a
+    line is left without any.
+    """
+    apart = np.concatenate([np.diff(np.sort(nodes_mm[:, axis])) for axis in (0, 1)])
+    rough = float(np.median(apart[apart > FINEST_MM]))
     # Crossings lie at whole pitches from one another; the farthest tell best.
     away = nodes_mm - nodes_mm[0]
     count = np.round(away / rough)
@@ -200,7 +203,10 @@ def _look_along(
     light[outside] = np.nan
     light = light.reshape(len(across), cells, per_cell, 3)
     with np.errstate(invalid="ignore"):
-        level = _nanmedian(light, axis=2)
+        # A cell's line lies in its middle, and a bold one reaches over half of it.
+        quarter = per_cell // 4
+        beside = np.concatenate((light[:, :, :quarter], light[:, :, -quarter:]), axis=2)
+        level = _nanmedian(beside, axis=2)
         ratio = light / level[:, :, None]
         folded = _nanmedian(_nanmedian(ratio, axis=0), axis=0)
         covered = _covered(ratio, folded)

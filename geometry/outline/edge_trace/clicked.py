@@ -30,7 +30,8 @@ class Clicks:
 class Separation:
     """Blocks, which of them are the part, and the colours learnt on the way.
 
-    ``doubts`` are places where it may be two parts, or what was taken for another belongs to it.
+    ``doubts`` are places where it may be two parts, or what was taken for another belongs to it,
+    ``open`` blocks that a little more or less light would turn from part to bench or back.
     """
 
     blocks: Blocks
@@ -38,6 +39,7 @@ class Separation:
     face: Mixture
     light: BedLight
     doubts: tuple[Doubt, ...] = ()
+    open: NDArray[np.bool_] | None = None
 
 
 def check_whole(cut: Separation, place: tuple[float, float]) -> None:

@@ -3,31 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Points
 
 __all__ = ["restored_corners"]
 
-LEFT_OUT_PX, ASKED_PX = 3.5, 10.0
-"""Of each side the first is left out, where blur and the reading's own give bend it; from there
-to the second it is fitted."""
-LEAST_TURN_RAD = 0.4
-"""A smaller turn loses less than a tenth of a pixel to the blur."""
+ARMS = ((3.5, 10.0, 0.4), (8.0, 20.0, 1.9))
+"""Of each side the first px are left out, where blur and the reading's own give bend it; from there
+to the second it is fitted, where the sides turn by more than the third, rad. A smaller turn than
+0.4 loses less than a tenth of a pixel to the blur; from 1.9 on the sides are read through each
+other's light for longer, being less than four blurs apart where the first arms begin."""
 HALF_LIGHT = 0.72
 """Along the middle of a corner of half angle a, half the light is reached this many blurs over
 tan a inside its tip: solved for a Gaussian blur at right angles (0.77) and at acute ones (0.67)."""
+MOST_TURN_RAD = 2.9
+"""A sharper tip is told no sharper."""
 GIVE = 1.2
 """Px by which reading through columns rounds a tip besides: their pooling and their path's give."""
 BESIDE_PX = 2.5
 """Some three blurs inside and outside an edge its own light no longer mixes in."""
-TOLD_PX, SHARP_PX, COVERED = 1.0, 4.0, 0.35
+TOLD_PX, SHARP_PX, COVERED = 1.0, 6.0, 0.35
 """What a tip lost, if more than the first and up to the second, is given back where the photo shows
 the face in it: half way to a tip lost by a pixel a sharp corner shows 0.42 of the face's light over
 what lies beyond, one rounded by as much 0.29; by two pixels 0.6 and 0.1 (a Gaussian's integral over
 two sides at right angles, blur 0.9 px)."""
+COVERED_SD, LINE = 0.07, 0.6
+"""How far the light half way to a tip is off by itself, half of what parts a sharp corner from a
+rounded one; and of the deviation of places that of a line through them, as neighbours are read
+together."""
 ROUNDER = 0.7
 """Two sides are a corner where two lines leave them by less than this share of what a circle does.
 """
@@ -39,7 +45,7 @@ def restored_corners(
     told: FloatArray,
     blur_px: float,
     light: Callable[[Points], FloatArray] | None = None,
-) -> tuple[Points, FloatArray]:
+) -> tuple[Points, FloatArray, FloatArray]:
     """Make the rounded corners of a closed ring sharp where its sides meet near by.
 
     Parameters
@@ -57,26 +63,53 @@ def restored_corners(
     Returns
     -------
     tuple
-        (M, 2) ring and (M, …) what is known of it; places a corner takes the room of are gone.
+        (M, 2) ring, (M,) its deviation and (M, …) what is known of it; places a corner takes the
+        room of are gone. Where the light leaves open whether a corner is sharp, the deviation is
+        as large as what that makes of its tip.
     """
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
     pace = max(float(np.median(steps)), 1e-6)
-    near, far = max(1, round(LEFT_OUT_PX / pace)), max(4, round(ASKED_PX / pace))
     count = len(points)
-    if count < 4 * far:
-        return points, told
-    arms = np.arange(near, far + 1)
-    meeting, lost, turn, good = _meetings(points, sigma, arms, blur_px, light)
-    moved, drop, taken = points.copy(), np.zeros(count, bool), np.zeros(count, bool)
-    for k in np.flatnonzero(good)[np.argsort(lost[good] - turn[good])]:
+    tried = []
+    for near_px, far_px, least_turn in ARMS:
+        near, far = max(1, round(near_px / pace)), max(4, round(far_px / pace))
+        if count >= 4 * far:
+            found = _meetings(points, sigma, np.arange(near, far + 1), blur_px, light)
+            tried += [
+                (found.likely[k] <= 0.5, near, found.lost[k] - found.turn[k], k, found)
+                for k in np.flatnonzero((found.likely > 0.0) & (found.turn > least_turn)).tolist()
+            ]
+    moved, wide = points.copy(), sigma.copy()
+    drop, taken = np.zeros(count, bool), np.zeros(count, bool)
+    for is_rounded, near, _, k, found in sorted(tried, key=lambda one: one[:4]):
         around = (k + np.arange(-near + 1, near)) % count
         if taken[around].any():
             continue
         taken[around] = True
-        drop[around] = True
-        drop[k] = False
-        moved[k] = meeting[k]
-    return moved[~drop], told[~drop]
+        # The first of what is lost is blur's and reading's, whichever it is.
+        lost, likely = max(found.lost[k] - TOLD_PX, 0.0), found.likely[k]
+        if is_rounded:
+            wide[k] = np.hypot(wide[k], lost * likely)
+            continue
+        drop[around], drop[k] = True, False
+        moved[k] = found.place[k]
+        along = LINE * sigma[k] / np.cos(0.5 * min(found.turn[k], MOST_TURN_RAD))
+        wide[k] = np.sqrt(wide[k] ** 2 + (lost * (1.0 - likely)) ** 2 + along**2)
+    return moved[~drop], wide[~drop], told[~drop]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Meetings:
+    """Where the two sides of each of N places meet.
+
+    ``place`` (N, 2) px, ``lost`` (N,) px it lies off what was read, ``turn`` (N,) rad, and
+    ``likely`` (N,) how probable it is that they meet in a sharp corner; 0 where they are none.
+    """
+
+    place: Points
+    lost: FloatArray
+    turn: FloatArray
+    likely: FloatArray
 
 
 def _meetings(
@@ -85,18 +118,17 @@ def _meetings(
     arms: Indices,
     blur_px: float,
     light: Callable[[Points], FloatArray] | None,
-) -> tuple[Points, FloatArray, FloatArray, NDArray[np.bool_]]:
-    """Where the sides of every place meet, px off it, the turn there, and whether it is a corner.
+) -> _Meetings:
+    """Sides of every place and their corner; ``arms`` are the numbers of places along each side.
 
-    ``arms`` are the numbers of places along each side that are asked; the rest as of
-    `restored_corners`.
+    The rest is as of `restored_corners`.
     """
     count = len(points)
-    sides = [points[(np.arange(count)[:, None] + sign * arms) % count] for sign in (-1, 1)]
-    surety = [
-        1.0 / sigma[(np.arange(count)[:, None] + sign * arms) % count] ** 2 for sign in (-1, 1)
-    ]
-    before, after = (_lines(side, sure) for side, sure in zip(sides, surety, strict=True))
+    which = [(np.arange(count)[:, None] + sign * arms) % count for sign in (-1, 1)]
+    sides = [points[side] for side in which]
+    before, after = (
+        _lines(side, 1.0 / sigma[at] ** 2) for side, at in zip(sides, which, strict=True)
+    )
     one, two = -before[1], after[1]
     cross = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
     turn = np.abs(np.arctan2(cross, (one * two).sum(axis=1)))
@@ -105,18 +137,21 @@ def _meetings(
         along = (away[:, 0] * two[:, 1] - away[:, 1] * two[:, 0]) / cross
     meeting = before[0] + along[:, None] * one
     lost = np.hypot(*(points - meeting).T)
-    most = HALF_LIGHT * blur_px * np.tan(np.minimum(turn, 2.6) / 2.0)
-    most += GIVE / np.cos(np.minimum(turn, 2.6) / 2.0)
-    good = (turn > LEAST_TURN_RAD) & np.isfinite(lost)
-    if light is None:
-        good &= lost < most
-    else:
-        good &= lost < np.maximum(most, SHARP_PX)
-        asked = np.flatnonzero(good & (lost > TOLD_PX))
-        good[asked] = _covered(light, points[asked], meeting[asked]) > COVERED
+    half = 0.5 * np.minimum(turn, MOST_TURN_RAD)
+    most = HALF_LIGHT * blur_px * np.tan(half) + GIVE / np.cos(half)
+    good = np.isfinite(lost)
+    good &= lost < (most if light is None else np.maximum(most, SHARP_PX))
     straight = np.hypot(before[2], after[2])
     good &= straight < ROUNDER * _roundness(np.concatenate(sides, axis=1))
-    return meeting, lost, turn, good
+    likely = good.astype(np.float64)
+    asked = np.flatnonzero(good & (lost > TOLD_PX))
+    if light is not None and len(asked):
+        # What blurs the sides' places blurs the light between them, over a step's width.
+        noise = np.median(sigma[np.concatenate(which, axis=1)[asked]], axis=1)
+        spread = np.hypot(COVERED_SD, noise / (np.sqrt(2.0 * np.pi) * blur_px))
+        off = (_covered(light, points[asked], meeting[asked]) - COVERED) / spread
+        likely[asked] = 1.0 / (1.0 + np.exp(-np.clip(1.7 * off, -30.0, 30.0)))
+    return _Meetings(meeting, lost, turn, likely)
 
 
 def _covered(light: Callable[[Points], FloatArray], read: Points, tips: Points) -> FloatArray:

@@ -11,8 +11,8 @@ import maxflow
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices
-from .ground import MOST_LINE, BedLight, line_nats, lines_told
+from ...arrays import FloatArray
+from .ground import BedLight, lines_told
 from .masks import box_sum
 from .mixture import Mixture, log_normal
 
@@ -22,16 +22,20 @@ __all__ = [
     "NEIGHBOURS",
     "TINT",
     "bed_density",
+    "between",
     "face_density",
     "least_cut",
-    "lit_bed",
-    "shows_bed",
+    "open_blocks",
     "wall_density",
 ]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
 not yet known. What looks like both alike tells nothing."""
+GLOWING, MOST_GLOW = 0.1, 1.18
+"""Share against plain bed that lies in more light than the empty bench would, beside a bright side
+of a part, and the most root of light there: half of what such a side sends out reaches its foot,
+which is 0.4 of what falls on it."""
 INK = 0.02
 """Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
 STROKE = 2
@@ -58,10 +62,9 @@ WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.02, 0
 elsewhere on the part, or like the face in less light."""
 WALL_AS_BED = WALL_AS_FACE
 """Share of walls that look like bed in light, where no print of the bed's tells it from them."""
-PLAINLY = 0.25
-"""Share of an opening that shows lit bed; walls and shade hide the rest."""
-LEAST_LINE = 0.7
-"""Nats from which a line in an opening tells: two to one."""
+MISJUDGED = 0.5
+"""Nats by which all that blocks tell may be off together: of rendered parts that came out right,
+1.0 leaves some open and 0.5 none."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
@@ -80,10 +83,11 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
             seen, lit = bed.seen[here], bed.lit[here]
             plainly = log_normal(seen - lit, noise)
             shaded = _shaded(seen, lit, noise) + told[here]
+            glowing = np.log(GLOWING) + between(seen, lit, MOST_GLOW * lit, noise)
             shade[here] = shaded
             inked = np.where(by_bed[here], np.log(INK), -np.inf)
-            inked = inked + _between(seen, bed.plain, bed.ink, noise)
-            for share in (plainly, shaded, inked):
+            inked = inked + between(seen, bed.plain, bed.ink, noise)
+            for share in (plainly, shaded, glowing + np.minimum(told[here], 0.0), inked):
                 density[here] = np.logaddexp(density[here], share)
     rest = ~bed.known
     if bed.mixture is not None and rest.any():
@@ -97,53 +101,6 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
         density[rest] = np.logaddexp(density[rest], np.logaddexp(told, dark))
         shade[rest] = dark
     return density, shade
-
-
-def lit_bed(bed: BedLight) -> NDArray[np.bool_]:
-    """(h, w) where bed is seen in full light, as it was foreseen or learnt."""
-    spread2 = np.where(bed.on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
-    lit = bed.known & (((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * spread2)
-    if bed.mixture is not None:
-        learnt = bed.mixture.log_density(bed.seen.reshape(-1, 3)).reshape(lit.shape) > 0.0
-        lit |= ~bed.known & learnt
-    return lit
-
-
-def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
-    """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
-
-    Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
-    wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
-    mean colour. Elsewhere light does, so that bed would be lit but in something else's shade, and
-    print is much more usual: only lines tell, and more than one block may by chance.
-    """
-    seen = bed.seen.reshape(-1, 3)[where]
-    lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
-    if bed.known.flat[where].mean() > 0.5:
-        spread2 = np.where(on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
-        plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
-    elif bed.mixture is None:
-        return True
-    else:
-        plainly = bed.mixture.log_density(seen) > 0.0
-        lit = bed.mixture.means[bed.mixture.nearest(seen)]
-    if plainly.mean() > PLAINLY:
-        return True
-    likely = _between(seen, np.zeros_like(lit), lit, bed.noise[0])
-    some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
-    seen, lit, on_line = seen[some], lit[some], on_line[some]
-    colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
-    told = float(_between(colour, 0.0 * mean, mean, bed.noise[0])[0])
-    told = told if deep else min(told, 0.0) - MOST_LINE
-    if not deep and on_line.any() and not on_line.all():
-        level = seen[~on_line].mean(axis=0)
-        shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
-        off, line = seen[on_line] - level, shade * (lit[on_line] - bed.plain)
-        spread2 = np.trace(bed.noise[1]) / 3.0
-        nats = line_nats((off**2).sum(axis=1) / spread2, ((off - line) ** 2).sum(axis=1) / spread2)
-        # What hardly tells does not add up: light and wear go on from block to block.
-        told += float(nats[np.abs(nats) > LEAST_LINE].sum())
-    return told > 0.0
 
 
 def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> FloatArray:
@@ -164,10 +121,10 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
 
 def _shaded(seen: FloatArray, lit: FloatArray, noise: FloatArray, least: float = 0.0) -> FloatArray:
     """(N,) log density of what is seen in shade: the same colour, darker by any factor."""
-    return np.log(SHADE) + _between(seen, least * lit, lit, noise)
+    return np.log(SHADE) + between(seen, least * lit, lit, noise)
 
 
-def _between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
+def between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
     """(N,) log density of any colour between two."""
     way = two - one
     length2 = np.maximum((way * way).sum(axis=-1), 1e-6)
@@ -201,7 +158,7 @@ def wall_density(
     # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
     density = np.full(len(flat), np.log(WALL_UNKNOWN if walls is None else DIRT))
     for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
-        dark = _between(flat, 0.0 * mean[None], mean[None], covariance)
+        dark = between(flat, 0.0 * mean[None], mean[None], covariance)
         density = np.logaddexp(density, np.log(WALL_TURNED * weight) + dark)
     if walls is not None:
         density = np.logaddexp(density, np.log(WALL_KNOWN) + walls.log_density(flat))
@@ -219,6 +176,7 @@ def least_cut(
     outside: NDArray[np.bool_],
     wall: FloatArray | None = None,
     foot: NDArray[np.int64] | None = None,
+    bias: float = 0.0,
 ) -> NDArray[np.bool_]:
     """(h, w) where the face is, at the energy's least value.
 
@@ -239,16 +197,18 @@ def least_cut(
         Log density of what is seen if it is wall; without it there is one layer alone.
     foot : (h · w,) int, optional
         Block of the bench straight below each block of the face; -1 where it is not in the picture.
+    bias : float
+        Nats by which every block tells more for the face, or for what is no bed.
     """
     graph = maxflow.Graph[float](2 * face.size, 10 * face.size)
     prices = _border_prices(bed)
     if foot is None or wall is None:
-        nodes = _layer(graph, face - density, prices, inside, outside)
+        nodes = _layer(graph, face - density + bias, prices, inside, outside)
         graph.maxflow()
         return np.asarray(graph.get_grid_segments(nodes))
     none = np.zeros(inside.shape, dtype=bool)
-    faces = _layer(graph, face - wall, prices, inside, none)
-    bodies = _layer(graph, wall - density, prices, none, outside)
+    faces = _layer(graph, face - wall + bias, prices, inside, none)
+    bodies = _layer(graph, wall - density + bias, prices, none, outside)
     here = np.flatnonzero(foot >= 0)
     never = np.full(len(here), BOUND)
     bare = np.zeros(len(here))
@@ -256,6 +216,29 @@ def least_cut(
     graph.add_edges(bodies.ravel(), faces.ravel(), np.full(face.size, BOUND), np.zeros(face.size))
     graph.maxflow()
     return np.asarray(graph.get_grid_segments(faces))
+
+
+def open_blocks(
+    face: FloatArray,
+    density: FloatArray,
+    bed: BedLight,
+    inside: NDArray[np.bool_],
+    outside: NDArray[np.bool_],
+    wall: FloatArray | None = None,
+    foot: NDArray[np.int64] | None = None,
+) -> NDArray[np.bool_]:
+    """(h, w) blocks that are face or not as all of them tell a little more or less for it.
+
+    Least cuts for more and for less hold each other (Gallo, Grigoriadis and Tarjan 1989), and what
+    lies between is open. Rims, whose blocks are half and half, are not: only what is three blocks
+    across is told. Parameters are as of `least_cut`.
+    """
+    most, least = (
+        least_cut(face, density, bed, inside, outside, wall, foot, bias)
+        for bias in (MISJUDGED, -MISJUDGED)
+    )
+    amid = box_sum((most & ~least) * 1.0, 1) > 8.5
+    return box_sum(amid * 1.0, 1) > 0.5
 
 
 def _layer(

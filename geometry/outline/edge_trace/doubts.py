@@ -6,11 +6,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
+from .light import Blocks
+from .masks import labelled
 
-__all__ = ["Doubt", "doubtful_stretches"]
+__all__ = ["Doubt", "doubtful_stretches", "opened"]
 
 DOUBTED_PX = 0.7
 """A standard deviation from which an edge is told: 95 % are then within 1.4 px, about 0.3 mm."""
@@ -21,6 +24,8 @@ traced by one click, 1.5 % of the good edge is then marked, by 88 doubts; from 0
 APART_MM = 3.0
 """Within so much of the most doubtful place of a stretch nothing else is told: who looks at the one
 sees the other."""
+BESIDE = 2.0
+"""Blocks between an edge and what is open that an edge read among mixed blocks may lie off."""
 OFF = 2.45
 """Deviations that a told edge may be off by (95 %): more than 1.96, as stretches are told for being
 worse than most; of 64 on those parts 86 % were within 1.96 deviations and 95 % within 2.45."""
@@ -43,6 +48,36 @@ class Doubt:
     place: tuple[float, float]
     reach_px: float = 0.0
     off_px: float = 0.0
+
+
+def opened(
+    points: Points, sigma_px: FloatArray, blocks: Blocks, is_open: NDArray[np.bool_] | None
+) -> FloatArray:
+    """(N,) deviations of a ring's places, px, where the blocks beside them are open too.
+
+    The edge runs on either side of what is open, so half its depth is the deviation.
+
+    Parameters
+    ----------
+    points, sigma_px : (N, 2) and (N,) float
+        Where the edge was read, px, and the standard deviation of the reading.
+    blocks, is_open : Blocks and (h, w) bool or None
+        Which blocks of the photo may be part of what the ring bounds or not.
+    """
+    if is_open is None or not is_open.any():
+        return sigma_px
+    labels = labelled(is_open).ravel()
+    some = np.flatnonzero(labels)
+    places, label = blocks.centers()[some], labels[some]
+    away = shapely.distance(shapely.points(places), shapely.LinearRing(points))
+    depth = np.zeros(int(label.max()) + 1)
+    np.maximum.at(depth, label, away + 0.5 * blocks.step_px)
+    tree = shapely.STRtree(shapely.points(places))
+    reach = (BESIDE + 1.0) * blocks.step_px
+    at, near = tree.query(shapely.points(points), predicate="dwithin", distance=reach)
+    wide = np.zeros(len(points))
+    np.maximum.at(wide, at, 0.5 * depth[label[near]])
+    return np.hypot(sigma_px, wide)
 
 
 def doubtful_stretches(

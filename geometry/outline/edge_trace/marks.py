@@ -6,13 +6,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
-from .cut import TINT, lit_bed, shows_bed
-from .ground import NOISE, BedLight
+from .cut import TINT, between
+from .ground import MOST_LINE, NOISE, BedLight, line_nats
 from .masks import box_sum, labelled
 from .mixture import Mixture
 
 __all__ = ["LINE_MM", "MARKER_MM", "SHADE_REACH", "alike", "bands", "blocks_about", "marks"]
 
+PLAINLY = 0.25
+"""Share of an opening that shows lit bed; walls and shade hide the rest."""
+LEAST_LINE = 0.7
+"""Nats from which a line in an opening tells: two to one."""
 AT_ENDS = 1.0 / 3.0
 """Share of a band's rim that may be its ends: of one as long as it is broad they are half, of shade
 along a side as much is lit."""
@@ -24,6 +28,53 @@ LINE_MM, MARKER_MM = 1.0, 3.0
 """A line thinner than the first, as a pen's is, may look like bare bench, and parts the face in two
 no more than one that does not; up to the second, a broad marker's (common practice, no source), it
 does not where it shows no bench."""
+
+
+def lit_bed(bed: BedLight) -> NDArray[np.bool_]:
+    """(h, w) where bed is seen in full light, as it was foreseen or learnt."""
+    spread2 = np.where(bed.on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
+    lit = bed.known & (((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * spread2)
+    if bed.mixture is not None:
+        learnt = bed.mixture.log_density(bed.seen.reshape(-1, 3)).reshape(lit.shape) > 0.0
+        lit |= ~bed.known & learnt
+    return lit
+
+
+def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
+    """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
+
+    Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
+    wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
+    mean colour. Elsewhere light does, so that bed would be lit but in something else's shade, and
+    print is much more usual: only lines tell, and more than one block may by chance.
+    """
+    seen = bed.seen.reshape(-1, 3)[where]
+    lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
+    if bed.known.flat[where].mean() > 0.5:
+        spread2 = np.where(on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
+        plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
+    elif bed.mixture is None:
+        return True
+    else:
+        plainly = bed.mixture.log_density(seen) > 0.0
+        lit = bed.mixture.means[bed.mixture.nearest(seen)]
+    if plainly.mean() > PLAINLY:
+        return True
+    likely = between(seen, np.zeros_like(lit), lit, bed.noise[0])
+    some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
+    seen, lit, on_line = seen[some], lit[some], on_line[some]
+    colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
+    told = float(between(colour, 0.0 * mean, mean, bed.noise[0])[0])
+    told = told if deep else min(told, 0.0) - MOST_LINE
+    if not deep and on_line.any() and not on_line.all():
+        level = seen[~on_line].mean(axis=0)
+        shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
+        off, line = seen[on_line] - level, shade * (lit[on_line] - bed.plain)
+        spread2 = np.trace(bed.noise[1]) / 3.0
+        nats = line_nats((off**2).sum(axis=1) / spread2, ((off - line) ** 2).sum(axis=1) / spread2)
+        # What hardly tells does not add up: light and wear go on from block to block.
+        told += float(nats[np.abs(nats) > LEAST_LINE].sum())
+    return told > 0.0
 
 
 def blocks_about(width_mm: float, block_mm: float) -> int:

@@ -13,7 +13,7 @@ from ...arrays import FloatArray, Indices
 from .band import outline_of_mask
 from .bed import pixel_mm
 from .clicked import Clicks, Separation, check_clicks, check_whole
-from .cut import bed_density, face_density, least_cut, wall_density
+from .cut import bed_density, face_density, least_cut, open_blocks, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from ...bench.bench import Bench
 
 __all__ = [
-    "Clicks",
     "find_part",
     "part_polygon",
     "places_of_parts",
@@ -220,20 +219,16 @@ def _cut(
     part, walls = inside, None
     for turn in range(turns):
         if learns:
-            told = surroundings(
-                root,
-                light,
-                face,
-                box_sum(part * 1.0, reach) > 0.5 if turn else None,
-                framed=wall_px <= 0.0,
-            )
-            light = replace(light, mixture=told)
+            known = box_sum(part * 1.0, reach) > 0.5 if turn else None
+            mixture = surroundings(root, light, face, known, framed=wall_px <= 0.0)
+            light = replace(light, mixture=mixture)
         bed, shade = bed_density(light)
         like_face = face_density(root, face, light.cover)
         wall = None
         if feet is not None:
             wall = wall_density(light, like_face, (bed, shade), face, walls)
-        mask = least_cut(like_face, bed, light, inside, outside, wall, feet)
+        told = (like_face, bed, light, inside, outside, wall, feet)
+        mask = least_cut(*told)
         at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
         if wall_px <= 0.0 and feet is None:
             # In an inlet of a thick part its wall is seen.
@@ -249,7 +244,7 @@ def _cut(
     part = part | marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove, mm_per_px)
-    return Separation(blocks, part, face, light)
+    return Separation(blocks, part, face, light, open=None if wall_px else open_blocks(*told))
 
 
 def _bound(blocks: Blocks, clicks: Clicks) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:

@@ -87,11 +87,14 @@ def fine_rings(
                 ring = smooth_ring(points, AGAIN_PX)
         walls.see(band.outward, width, read.beyond)
         sigma = np.hypot(read.sigma, LEAST_PX)
-        told = np.column_stack((sigma, read.rival))
-        points, told = restored_corners(
-            points, sigma, told, blur, lambda places: light_at(pixels, places).astype(np.float64)
+        found = restored_corners(
+            points,
+            sigma,
+            read.rival,
+            blur or USUAL_BLUR_PX,
+            lambda places: light_at(pixels, places).astype(np.float64),
         )
-        rings.append(FineRing(points, told[:, 0], told[:, 1]))
+        rings.append(FineRing(*found))
     return _apart(rings)
 
 

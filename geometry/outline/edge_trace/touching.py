@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import comb
 from typing import Any
 
 import numpy as np
@@ -25,7 +26,7 @@ from .light import Blocks
 from .masks import Mask, box_sum, labelled
 from .seams import MAYBE, least_seam, line_strength, met_of, turns_in
 
-__all__ = ["own_piece"]
+__all__ = ["Hairline", "own_piece"]
 
 MOST_GAP_MM = 0.12
 """Widest gap of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no
@@ -39,9 +40,12 @@ CORE = 5
 """Blocks about a place that are free of lines where it is amid a piece: as far may a line pause."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
-STRETCH_PX, CLEAR, READ, MAYBE_READ = 12, 3.0, 0.7, 0.35
-"""A gap is read in stretches so long, each surely from so many deviations on; it is one where so
-much of its length was, and may be one from half of that on."""
+STRETCH_PX, CLEAR = 12, 3.0
+"""A gap is read in stretches so long, each surely from so many deviations on."""
+BY_CHANCE, SURELY, MAYBE_NOT = 0.2, 1e-3, 0.05
+"""Share of such stretches that grain shows along ways that follow it (8 of 41 within one part on
+rendered photos); how improbable as many as were read must be by chance (binomial) for a gap, and
+how probable for none. What is between, or too short to tell, is open."""
 UNLIKE_STUFF = 3.0
 """So many deviations apart the usual colours of two stuffs are: one in 400 of the one's blocks has
 the other's."""
@@ -50,21 +54,25 @@ BESIDE_PX, FAR_PX, RIM_PX = 4.0, 7.0, 6
 
 
 @dataclass(frozen=True, slots=True)
-class _Hairline:
-    """A line's equivalent width, mm, and the share of its length that was read."""
+class Hairline:
+    """A line's equivalent width, mm, and of how many stretches how many were read."""
 
     width_mm: float
-    read: float
+    stretches: int
+    read: int
 
-    def parts(self, *, turns_in: bool) -> bool:
-        """Whether it parts two parts, whose rim ``turns_in`` at its ends or runs straight on."""
-        most = MOST_SEAM_MM if turns_in else MOST_GAP_MM
-        return self.read >= READ and self.width_mm <= most
-
-    @property
-    def may_part(self) -> bool:
-        """Whether it may, though it was taken for a line on one."""
-        return self.read >= MAYBE_READ and self.width_mm <= MOST_GAP_MM
+    def is_gap(self, *, turns_in: bool = False) -> bool | None:
+        """Whether two parts meet in it, None where that stays open; maybe their rim turns in."""
+        if self.width_mm > (MOST_SEAM_MM if turns_in else MOST_GAP_MM):
+            return False
+        n = self.stretches
+        chance = sum(
+            comb(n, k) * BY_CHANCE**k * (1.0 - BY_CHANCE) ** (n - k)
+            for k in range(self.read, n + 1)
+        )
+        if chance < SURELY:
+            return True
+        return False if chance > MAYBE_NOT and BY_CHANCE**n < SURELY else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,30 +129,34 @@ def own_piece(
     if pieces.max() < 2:
         return whole, []
     joined = np.arange(pieces.max() + 1)
-    parted: list[tuple[int, int, Doubt]] = []
-    doubts: list[tuple[int, Doubt]] = []
+    gaps: list[tuple[int, int, bool | None, Doubt]] = []
+    necks: list[tuple[int, Doubt]] = []
     at = [int(pieces[blocks.index_of(place)]) for place in held]
     for one, two in _neighbours(pieces):
         border = _Border.between(blocks, full, whole, (pieces == one, pieces == two), mm_per_px)
-        gap = _read(pixels, border.lines, bed, mm_per_px) if border.lines else None
-        unlike = border.turns_in and _are_unlike(seen, pieces == one, pieces == two)
-        if unlike or (gap is not None and gap.parts(turns_in=border.turns_in)):
-            parted.append((one, two, Doubt("seam", border.middle)))
-            continue
-        joined[joined == joined[two]] = joined[one]
-        if border.turns_in:
-            doubts.append((one, Doubt("neck", border.middle)))
-        elif gap is not None and gap.may_part:
-            doubts.append((one, Doubt("line", border.middle)))
+        told = None
+        if border.turns_in and _are_unlike(seen, pieces == one, pieces == two):
+            told = True
+        elif border.lines:
+            line = _read(pixels, border.lines, bed, mm_per_px)
+            told = line.is_gap(turns_in=border.turns_in)
+        if told is False:
+            joined[joined == joined[two]] = joined[one]
+        elif told or border.lines:
+            gaps.append((one, two, told, Doubt("seam" if told else "line", border.middle)))
+        if border.turns_in and not told:
+            necks.append((one, Doubt("neck", border.middle)))
     mine = np.isin(joined, joined[at])
-    told = [doubt for one, doubt in doubts if mine[one]]
-    amid = [doubt for one, two, doubt in parted if mine[one] != mine[two]]
-    if not amid:
-        return whole, told
-    kept, left = whole & mine[pieces], whole & ~mine[pieces]
-    found = labelled(_halves(full, kept, left)[0])
+    narrow = [doubt for one, doubt in necks if mine[one]]
+    parting = [(one, two) for one, two, told, _ in gaps if told and mine[one] != mine[two]]
+    if not parting:
+        return whole, narrow
+    # A piece whose lines stay open goes to either side as the least way between them runs.
+    beyond = np.isin(joined, [joined[two if mine[one] else one] for one, two in parting])
+    found = labelled(_halves(full, whole & mine[pieces], whole & beyond[pieces], whole)[0])
+    amid = [doubt for one, two, _, doubt in gaps if joined[one] != joined[two]]
     own = np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole
-    return own, [*told, *amid]
+    return own, [*narrow, *amid]
 
 
 def _between_lines(
@@ -176,14 +188,20 @@ def _are_unlike(seen: FloatArray, one: Mask, two: Mask) -> bool:
     return bool((away > UNLIKE_STUFF * np.maximum(*spreads)).any())
 
 
-def _halves(strength: FloatArray, one: Mask, two: Mask) -> tuple[Mask, Mask]:
-    """Two pieces that meet about a gap, parted by the least way: the gap's own, if there is one."""
+def _halves(
+    strength: FloatArray, one: Mask, two: Mask, whole: Mask | None = None
+) -> tuple[Mask, Mask]:
+    """Two pieces that meet about a gap, parted by the least way: the gap's own, if there is one.
+
+    What else of a ``whole`` there is falls to either.
+    """
+    both = one | two if whole is None else whole
     some = one & (box_sum(two * 1.0, CORE) < 0.5), two & (box_sum(one * 1.0, CORE) < 0.5)
-    met = one & (box_sum(two * 1.0, 1) > 0.5)
+    met = one & (box_sum((both & ~one) * 1.0, 1) > 0.5)
     if not (some[0].any() and some[1].any()) or (strength[met] > 1.0).mean() < MAYBE:
-        return one, two
-    found = least_seam(strength, one | two, *some)
-    return found, (one | two) & ~found
+        return one, both & ~one
+    found = least_seam(strength, both, *some)
+    return found, both & ~found
 
 
 def _pieces(whole: Mask, strong: Mask) -> Indices:
@@ -223,10 +241,8 @@ def _neighbours(pieces: Indices) -> list[tuple[int, int]]:
     return [(int(one), int(two)) for one, two in np.unique(both, axis=1).T]
 
 
-def _read(
-    pixels: NDArray[Any], lines: list[Points], bed: FloatArray, mm_per_px: float
-) -> _Hairline | None:
-    """Read the way between two pieces in the full photo; None where it is too short."""
+def _read(pixels: NDArray[Any], lines: list[Points], bed: FloatArray, mm_per_px: float) -> Hairline:
+    """Read the way between two pieces in the full photo."""
     light = []
     for line in lines:
         band = unroll(pixels, line, outward_of(line, 4.0), np.arange(-FAR_PX, FAR_PX + 0.1))
@@ -239,14 +255,14 @@ def _read(
     missing = float(np.median(amid.sum(axis=1)))
     count = len(seen) // STRETCH_PX
     if count < 2:
-        return None
+        return Hairline(0.0, 0, 0)
     stretches = off[: count * STRETCH_PX].reshape(count, STRETCH_PX, -1).mean(axis=1)
     # Grain runs along as a gap may: as much as it does beside is no gap.
     noise = 1.4826 * float(np.median(np.abs(stretches[:, reach >= BESIDE_PX]))) + 1e-5
     deep = (np.sign(missing) * stretches[:, reach < BESIDE_PX]).max(axis=1) / noise
     level = float(np.median(beside))
     most = level if missing < 0.0 else max(float(bed.mean()) - level, 1e-6)
-    return _Hairline(abs(missing) / most * mm_per_px, float((deep > CLEAR).mean()))
+    return Hairline(abs(missing) / most * mm_per_px, count, int((deep > CLEAR).sum()))
 
 
 def _way(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import weakref
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,10 +18,11 @@ from ...progress import Progress, stage, tell
 from ..curves import Profile
 from ..fit import Character
 from .bed import pixel_mm, predict_bed
-from .doubts import Doubt, doubtful_stretches
+from .clicked import Clicks, Separation
+from .doubts import Doubt, doubtful_stretches, opened
 from .fitted import fitted
 from .ground import Ground, look_at_ground
-from .region import Clicks, find_part, part_polygon, places_of_parts, rough_part
+from .region import find_part, part_polygon, places_of_parts, rough_part
 from .rings import FineRing, fine_rings
 
 if TYPE_CHECKING:
@@ -98,19 +99,34 @@ def trace(
         If a place is outside the photo, on the bench, or on nothing with a clear edge.
     """
     tell(progress, 0.0, "Looking for the part")
+    clicks = Clicks(inside_px, tuple(add_px), tuple(remove_px))
     for place in (inside_px, *add_px, *remove_px):
         check_photo(pixels, bench, place)
-    clicks = Clicks(inside_px, tuple(add_px), tuple(remove_px))
     ground = ground_of(pixels, bench)
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
     is_hole = _Holes(bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
-    part = is_hole.kept_in(part_polygon(cut, inside_px), cut.blocks.step_px)
-    outer, *inner = fine_rings(pixels, bench, ground.bed, part, height_mm)
-    rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points)))]
+    rings = _rings_of(pixels, ground.bed, cut, inside_px, is_hole)
     _tell_how(rings, cut.doubts, pixel_mm(bench, inside_px), doubts, read)
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
+
+
+def _rings_of(
+    pixels: NDArray[Any],
+    bench: Bench,
+    ground: Ground,
+    cut: Separation,
+    is_hole: _Holes,
+    inside_px: tuple[float, float],
+) -> list[FineRing]:
+    """Read the rings of what was cut out, in the full photo."""
+    part = is_hole.kept_in(part_polygon(cut, inside_px), cut.blocks.step_px)
+    outer, *inner = fine_rings(pixels, is_hole.bench, bed, part, is_hole.height_mm)
+    rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points)))]
+    return [
+        replace(ring, sigma=opened(ring.points, ring.sigma, cut.blocks, cut.open)) for ring in rings
+    ]
 
 
 def _tell_how(

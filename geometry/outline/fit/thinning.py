@@ -102,7 +102,15 @@ class _Growth:
         return np.append((places[:-1] + turns[:, None]).ravel(), 3 * self.size)
 
     def within(self, places: Indices, first: int, last: int) -> Indices:
-        """Those of sorted places from first to last."""
+        """Those of sorted places from first to last.
+
+        Parameters
+        ----------
+        places
+            Sorted numbers of points on the ring.
+        first, last
+            Numbers to begin and end with; both count.
+        """
         return places[np.searchsorted(places, first) : np.searchsorted(places, last, side="right")]
 
     def longest(self) -> tuple[Indices, Indices]:

@@ -74,7 +74,14 @@ def build(
 def passed_over(read: ReadEdge | None, elements: Sequence[Matrix], keep: str) -> tuple[Point, ...]:
     """Places in doubt, mm, for which a copy that is in no doubt is taken where copies are averaged.
 
-    ``elements`` are 3×3 matrices of the symmetry, the first of which leaves all in place.
+    Parameters
+    ----------
+    read
+        How surely the outline was read; None where nothing is known.
+    elements
+        3×3 matrices of the symmetry, the first of which leaves all in place.
+    keep
+        Which copy is kept, or that all are averaged.
     """
     if read is None or keep != "average":
         return ()
