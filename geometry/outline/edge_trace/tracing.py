@@ -17,7 +17,7 @@ from ...errors import TraceError
 from ...progress import Progress, stage, tell
 from ..curves import Profile
 from ..fit import Character
-from .bed import pixel_mm, predict_bed
+from .bed import Bed, pixel_mm, predict_bed
 from .clicked import Clicks, Separation
 from .doubts import Doubt, doubtful_stretches, opened
 from .fitted import fitted
@@ -114,13 +114,12 @@ def trace(
 
 def _rings_of(
     pixels: NDArray[Any],
-    bench: Bench,
-    ground: Ground,
+    bed: Bed | None,
     cut: Separation,
-    is_hole: _Holes,
     inside_px: tuple[float, float],
+    is_hole: _Holes,
 ) -> list[FineRing]:
-    """Read the rings of what was cut out, in the full photo."""
+    """Read the rings of what was cut out, and of its openings that are holes, in the full photo."""
     part = is_hole.kept_in(part_polygon(cut, inside_px), cut.blocks.step_px)
     outer, *inner = fine_rings(pixels, is_hole.bench, bed, part, is_hole.height_mm)
     rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points)))]
