@@ -14,6 +14,8 @@ __all__ = ["focal_contradiction", "grid_warnings", "warnings_at"]
 USUAL_FACE_MM = 5.0
 """Of a mock-up of foam core, told of where nobody has said how thick it is. Chosen."""
 HEIGHT_UNKNOWN = "The photo does not tell how high the camera was."
+ONLY_GOOD_TO = "A 100 mm length is only good to"
+"""How those sentences start, also as a record keeps them."""
 
 FEW_SQUARES = 30
 """A grid of fewer squares fills little of the photo and says little of the lens. Chosen."""
@@ -89,12 +91,16 @@ def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[st
 
 
 def warnings_at(bench: Bench, height_mm: float) -> tuple[str, ...]:
-    """The bench's warnings for a mock-up so thick: that of the camera's height speaks of it."""
-    told = bench.report.warnings
-    others = tuple(one for one in told if not one.startswith(HEIGHT_UNKNOWN))
-    if len(others) == len(told):
-        return told
-    return (*others, _height_unknown(bench, height_mm)) if height_mm > 0.0 else others
+    """The bench's warnings for a mock-up so thick: those of ± and camera height speak of it."""
+    said: list[str] = []
+    for one in bench.report.warnings:
+        if one.startswith(ONLY_GOOD_TO):
+            said.append(expanded_uncertainty_warning(bench, height_mm) or one)
+        elif not one.startswith(HEIGHT_UNKNOWN):
+            said.append(one)
+        elif height_mm > 0.0:
+            said.append(_height_unknown(bench, height_mm))
+    return tuple(said)
 
 
 def _height_unknown(bench: Bench, height_mm: float) -> Sentence:

@@ -75,9 +75,9 @@ def tilt_in_words(camera: Camera) -> Sentence:
     )
 
 
-def expanded_uncertainty_warning(bench: "Bench") -> Sentence | None:
+def expanded_uncertainty_warning(bench: "Bench", height_mm: float = 0.0) -> Sentence | None:
     """Say in mm that the photo cannot give what is asked of a bench, and what to do; else None."""
-    good = bench.expanded_uncertainty_per_100_mm()
+    good = bench.expanded_uncertainty_per_100_mm(height_mm)
     if good <= ASKED_MM:
         return None
     tilt = float(np.degrees(bench.camera.tilt_rad))

@@ -32,10 +32,6 @@ __all__ = [
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
 not yet known. What looks like both alike tells nothing."""
-GLOWING, MOST_GLOW = 0.1, 1.18
-"""Share against plain bed that lies in more light than the empty bench would, beside a bright side
-of a part, and the most root of light there: half of what such a side sends out reaches its foot,
-which is 0.4 of what falls on it."""
 INK = 0.02
 """Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
 STROKE = 2
@@ -83,11 +79,10 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
             seen, lit = bed.seen[here], bed.lit[here]
             plainly = log_normal(seen - lit, noise)
             shaded = _shaded(seen, lit, noise) + told[here]
-            glowing = np.log(GLOWING) + between(seen, lit, MOST_GLOW * lit, noise)
             shade[here] = shaded
             inked = np.where(by_bed[here], np.log(INK), -np.inf)
             inked = inked + between(seen, bed.plain, bed.ink, noise)
-            for share in (plainly, shaded, glowing + np.minimum(told[here], 0.0), inked):
+            for share in (plainly, shaded, inked):
                 density[here] = np.logaddexp(density[here], share)
     rest = ~bed.known
     if bed.mixture is not None and rest.any():
