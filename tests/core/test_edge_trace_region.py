@@ -9,9 +9,9 @@ from shapely import Point, Polygon, box
 
 from geometry.bench import Residuals
 from geometry.outline.edge_trace.bed import predict_bed
+from geometry.outline.edge_trace.clicked import Clicks
 from geometry.outline.edge_trace.ground import look_at_ground
 from geometry.outline.edge_trace.region import (
-    Clicks,
     find_part,
     part_polygon,
     places_of_parts,

@@ -21,7 +21,6 @@ INNER = {
         "fit",
         "symmetry",
         "corrections",
-        "trace",
         "edge_trace",
         "pen_line",
         "comparison",

@@ -1,11 +1,10 @@
 """Outlines read from a photo: where the edge of a part runs, and how surely that was seen."""
 
-from .bed import has_grid
 from .doubts import Doubt
 from .light import LINEAR
 from .masks import regions, row_runs
 from .rings import FineRing
-from .tracing import TracedPart, check_photo, ground_of, trace, trace_all, trace_preview
+from .tracing import TracedPart, check_photo, foresee_bench, trace, trace_all, trace_preview
 
 __all__ = [
     "LINEAR",
@@ -13,8 +12,7 @@ __all__ = [
     "FineRing",
     "TracedPart",
     "check_photo",
-    "ground_of",
-    "has_grid",
+    "foresee_bench",
     "regions",
     "row_runs",
     "trace",

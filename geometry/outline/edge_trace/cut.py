@@ -11,8 +11,8 @@ import maxflow
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices
-from .ground import MOST_LINE, BedLight, line_nats, lines_told
+from ...arrays import FloatArray
+from .ground import BedLight, lines_told
 from .masks import box_sum
 from .mixture import Mixture, log_normal
 
@@ -20,11 +20,12 @@ __all__ = [
     "BORDER",
     "BOUND",
     "NEIGHBOURS",
+    "TINT",
     "bed_density",
+    "between",
     "face_density",
     "least_cut",
     "open_blocks",
-    "shows_bed",
     "wall_density",
 ]
 
@@ -52,13 +53,11 @@ that follow from one block in fifty lying at a border."""
 CROSSED = 1.0 + np.sqrt(2.0)
 """So many ties to neighbours, by their prices, a border cuts on a block's side (Boykov and
 Kolmogorov 2003: Cauchy and Crofton's formula)."""
-WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.14, 0.1, 0.5, 0.3
+WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.02, 0.1, 0.5, 0.3
 """Shares of walls that look like bed in shade, like the face, like nothing known, as walls do
 elsewhere on the part, or like the face in less light."""
-PLAINLY = 0.25
-"""Share of an opening that shows lit bed; walls and shade hide the rest."""
-LEAST_LINE = 0.7
-"""Nats from which a line in an opening tells: two to one."""
+WALL_AS_BED = WALL_AS_FACE
+"""Share of walls that look like bed in light, where no print of the bed's tells it from them."""
 MISJUDGED = 0.5
 """Nats by which all that blocks tell may be off together: of rendered parts that came out right,
 1.0 leaves some open and 0.5 none."""
@@ -82,7 +81,7 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
             shaded = _shaded(seen, lit, noise) + told[here]
             shade[here] = shaded
             inked = np.where(by_bed[here], np.log(INK), -np.inf)
-            inked = inked + _between(seen, bed.plain, bed.ink, noise)
+            inked = inked + between(seen, bed.plain, bed.ink, noise)
             for share in (plainly, shaded, inked):
                 density[here] = np.logaddexp(density[here], share)
     rest = ~bed.known
@@ -97,43 +96,6 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
         density[rest] = np.logaddexp(density[rest], np.logaddexp(told, dark))
         shade[rest] = dark
     return density, shade
-
-
-def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
-    """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
-
-    Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
-    wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
-    mean colour. Elsewhere light does, so that bed would be lit but in something else's shade, and
-    print is much more usual: only lines tell, and more than one block may by chance.
-    """
-    seen = bed.seen.reshape(-1, 3)[where]
-    lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
-    if bed.known.flat[where].mean() > 0.5:
-        spread2 = np.where(on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
-        plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
-    elif bed.mixture is None:
-        return True
-    else:
-        plainly = bed.mixture.log_density(seen) > 0.0
-        lit = bed.mixture.means[bed.mixture.nearest(seen)]
-    if plainly.mean() > PLAINLY:
-        return True
-    likely = _between(seen, np.zeros_like(lit), lit, bed.noise[0])
-    some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
-    seen, lit, on_line = seen[some], lit[some], on_line[some]
-    colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
-    told = float(_between(colour, 0.0 * mean, mean, bed.noise[0])[0])
-    told = told if deep else min(told, 0.0) - MOST_LINE
-    if not deep and on_line.any() and not on_line.all():
-        level = seen[~on_line].mean(axis=0)
-        shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
-        off, line = seen[on_line] - level, shade * (lit[on_line] - bed.plain)
-        spread2 = np.trace(bed.noise[1]) / 3.0
-        nats = line_nats((off**2).sum(axis=1) / spread2, ((off - line) ** 2).sum(axis=1) / spread2)
-        # What hardly tells does not add up: light and wear go on from block to block.
-        told += float(nats[np.abs(nats) > LEAST_LINE].sum())
-    return told > 0.0
 
 
 def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> FloatArray:
@@ -154,10 +116,10 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
 
 def _shaded(seen: FloatArray, lit: FloatArray, noise: FloatArray, least: float = 0.0) -> FloatArray:
     """(N,) log density of what is seen in shade: the same colour, darker by any factor."""
-    return np.log(SHADE) + _between(seen, least * lit, lit, noise)
+    return np.log(SHADE) + between(seen, least * lit, lit, noise)
 
 
-def _between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
+def between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
     """(N,) log density of any colour between two."""
     way = two - one
     length2 = np.maximum((way * way).sum(axis=-1), 1e-6)
@@ -169,23 +131,35 @@ def _between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArr
 
 
 def wall_density(
-    seen: FloatArray, like_face: FloatArray, shade: FloatArray, face: Mixture, walls: Mixture | None
+    light: BedLight,
+    like_face: FloatArray,
+    like_bed: tuple[FloatArray, FloatArray],
+    face: Mixture,
+    walls: Mixture | None,
 ) -> FloatArray:
-    """(h, w) log density of (h, w, 3) roots of light if they are wall.
+    """(h, w) log density of what is seen if it is wall.
 
-    ``like_face`` and ``shade`` are those if they are face or bed in shade; ``face`` is what faces
-    look like, as a wall is of the same stuff turned from the light, and ``walls`` what walls do
-    where nothing else can be.
+    Parameters
+    ----------
+    light : BedLight
+        What is seen.
+    like_face, like_bed : (h, w) float and two of them
+        Log density of it if it is face, if it is bed and if it is bed in shade.
+    face, walls : Mixture
+        What faces look like, as a wall is of the same stuff turned from the light, and what walls
+        do where nothing else can be.
     """
-    flat = seen.reshape(-1, 3)
+    flat = light.seen.reshape(-1, 3)
     # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
     density = np.full(len(flat), np.log(WALL_UNKNOWN if walls is None else DIRT))
     for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
-        dark = _between(flat, 0.0 * mean[None], mean[None], covariance)
+        dark = between(flat, 0.0 * mean[None], mean[None], covariance)
         density = np.logaddexp(density, np.log(WALL_TURNED * weight) + dark)
     if walls is not None:
         density = np.logaddexp(density, np.log(WALL_KNOWN) + walls.log_density(flat))
+    bed, shade = like_bed
     alike = np.logaddexp(np.log(WALL_SHADED) + shade, np.log(WALL_AS_FACE) + like_face)
+    alike = np.logaddexp(alike, np.where(light.known, -np.inf, np.log(WALL_AS_BED) + bed))
     return np.asarray(np.logaddexp(alike, density.reshape(shade.shape)))
 
 

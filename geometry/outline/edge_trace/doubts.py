@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
+from .light import Blocks
 from .masks import labelled
-
-if TYPE_CHECKING:
-    from .region import Separation
 
 __all__ = ["Doubt", "doubtful_stretches", "opened"]
 
@@ -44,15 +42,20 @@ class Doubt:
     what is seen about as well, such as that of a wall as bright as the face. ``reach_px`` is how
     far along the edge to either side it is at least half as doubtful, ``off_px`` how far off the
     edge may be there (95 %).
+
+    A "seam" was taken to part the clicked part from another one, a "line" to run across it; by a
+    narrow "neck" it hangs together with what may be another part.
     """
 
-    kind: Literal["faint", "ambiguous"]
+    kind: Literal["faint", "ambiguous", "seam", "line", "neck"]
     place: tuple[float, float]
     reach_px: float = 0.0
     off_px: float = 0.0
 
 
-def opened(points: Points, sigma_px: FloatArray, cut: Separation) -> FloatArray:
+def opened(
+    points: Points, sigma_px: FloatArray, blocks: Blocks, is_open: NDArray[np.bool_] | None
+) -> FloatArray:
     """(N,) deviations of a ring's places, px, where the blocks beside them are open too.
 
     The edge runs on either side of what is open, so half its depth is the deviation.
@@ -61,12 +64,12 @@ def opened(points: Points, sigma_px: FloatArray, cut: Separation) -> FloatArray:
     ----------
     points, sigma_px : (N, 2) and (N,) float
         Where the edge was read, px, and the standard deviation of the reading.
-    cut : Separation
-        What the ring bounds, and which blocks may be part of it or not.
+    blocks, is_open : Blocks and (h, w) bool or None
+        Which blocks of the photo may be part of what the ring bounds or not.
     """
-    if cut.open is None or not cut.open.any():
+    if is_open is None or not is_open.any():
         return sigma_px
-    blocks, labels = cut.blocks, labelled(cut.open).ravel()
+    labels = labelled(is_open).ravel()
     some = np.flatnonzero(labels)
     places, label = blocks.centers()[some], labels[some]
     away = shapely.distance(shapely.points(places), shapely.LinearRing(points))

@@ -205,28 +205,45 @@ def _moved(values: FloatArray, down: int, right: int) -> FloatArray:
 
 
 def surroundings(
-    root: FloatArray, light: BedLight, face: Mixture, part: NDArray[np.bool_] | None
+    root: FloatArray,
+    light: BedLight,
+    face: Mixture,
+    part: NDArray[np.bool_] | None,
+    *,
+    framed: bool,
 ) -> Mixture:
     """Colours of the ground where it is not predicted.
 
     All that does not look like the part, as far as it is ground: a part lies within the picture, so
-    what its frame shows is, and so is what covers much of it; the rest may be print on the part.
+    what its frame shows is; the rest may be print on the part.
+
+    Parameters
+    ----------
+    root, light : (h, w, 3) float and BedLight
+        What is seen, and where it is predicted.
+    face, part : Mixture and (h, w) bool or None
+        What the part looks like, and where it was last found.
+    framed : bool
+        Whether the picture is framed about the part, so that only what its frame shows is ground;
+        in a whole photo so is what covers much of it.
     """
     h, w = root.shape[:2]
     frame = np.ones((h, w), dtype=bool)
     frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
     open_ground = ~light.known if part is None else ~light.known & ~part
-    colours, framed = root[open_ground], frame[open_ground]
+    colours, at_rim = root[open_ground], frame[open_ground]
     other = face.log_density(colours) < 0.0
     if other.sum() > len(colours) // 20:
-        colours, framed = colours[other], framed[other]
+        colours, at_rim = colours[other], at_rim[other]
     # As broad as a group is from its neighbours: light changes between the places they were learnt.
     mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
     some = slice(None, None, max(1, len(colours) // 20_000))
     nearest = mixture.nearest(colours[some])
-    at_frame = np.bincount(nearest[framed[some]], minlength=len(mixture.weights))
-    is_ground = (at_frame > SEEN_AT_FRAME * at_frame.sum()) | (mixture.weights > MUCH)
-    if part is not None or not is_ground.any():
+    at_frame = np.bincount(nearest[at_rim[some]], minlength=len(mixture.weights))
+    is_ground = at_frame > SEEN_AT_FRAME * at_frame.sum()
+    if not framed:
+        is_ground |= mixture.weights > MUCH
+    if (part is not None and not framed) or not is_ground.any():
         return mixture
     # Light falls off over a bench: what is ground but for a little light is ground.
     known = mixture.means[is_ground]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -10,12 +10,13 @@ import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
-from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import bed_density, face_density, least_cut, open_blocks, shows_bed, wall_density
+from .clicked import Clicks, Separation, check_clicks, check_whole
+from .cut import bed_density, face_density, least_cut, open_blocks, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
+from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
 from .masks import box_sum, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from ...bench.bench import Bench
 
 __all__ = [
-    "Clicks",
-    "Separation",
     "find_part",
     "part_polygon",
     "places_of_parts",
@@ -41,41 +40,9 @@ UNKNOWN_FACE = -1.2
 """Log density of a face of any colour: its share before one is clicked on."""
 WALLS, MANY = 2, 40
 """Groups of colours of walls, and blocks that tell them."""
-SHADE_REACH = 3.0
-"""Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FACE_COLOURS = 5
-FEWEST = 9
-"""Blocks of an opening, three across, from which its colours are its own and not its rim's."""
-LINE_BLOCKS = 2
-"""Blocks to either side of a line thinner than a millimetre: a pen's may look like bare bench, and
-parts the face in two no more than one that does not."""
-
-
-@dataclass(frozen=True, slots=True)
-class Clicks:
-    """Places, px: the first on the part, others on what belongs to it or does not."""
-
-    inside: tuple[float, float]
-    add: tuple[tuple[float, float], ...] = ()
-    remove: tuple[tuple[float, float], ...] = ()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Separation:
-    """Blocks, which of them are the part, and the colours learnt on the way.
-
-    ``gaps`` are places, px, on lines beyond which another part of the same stuff was taken to lie,
-    ``open`` blocks that a little more or less light would turn from part to bench or back.
-    """
-
-    blocks: Blocks
-    part: NDArray[np.bool_]
-    face: Mixture
-    light: BedLight
-    gaps: tuple[tuple[float, float], ...] = ()
-    open: NDArray[np.bool_] | None = None
 
 
 def rough_part(
@@ -103,7 +70,7 @@ def rough_part(
         max(wall, 1.0),
         turns,
     )
-    _check(cut, clicks.inside)
+    check_whole(cut, clicks.inside)
     return cut
 
 
@@ -115,26 +82,56 @@ def find_part(
     Raises
     ------
     TraceError
-        As `rough_part`.
+        As `rough_part`; if what is to be added does not touch the part, or nothing parts what is to
+        be removed from it.
     """
-    rough = rough_part(bench, ground, clicks, height_mm)
-    rows, columns = (np.flatnonzero(rough.part.any(axis=axis)) for axis in (1, 0))
-    step = rough.blocks.step_px
-    margin = int(MARGIN_MM / pixel_mm(bench, clicks.inside)) + 4 * step
+    cut = rough_part(bench, ground, clicks, height_mm)
+    scale, face = pixel_mm(bench, clicks.inside), cut.face
     height, width = pixels.shape[:2]
-    box = (
-        max(0, int(columns[0]) * step - margin),
-        max(0, int(rows[0]) * step - margin),
-        min(width, (int(columns[-1]) + 1) * step + margin),
-        min(height, (int(rows[-1]) + 1) * step + margin),
+    margin = MARGIN_MM / scale
+    while True:
+        box = _box_about(cut, margin, (width, height))
+        area = (box[2] - box[0]) * (box[3] - box[1])
+        blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
+        light = bed_light(blocks, bench, ground.bed, ground)
+        if ground.bed is not None:
+            light = replace(light, mixture=cut.light.mixture)
+        feet = _feet(blocks, bench, height_mm)
+        cut = _cut(blocks, light, clicks, scale, height_mm, face, feet, 0.0)
+        if not _runs_out(cut, (width, height)):
+            break
+        # More of it lies beyond a line, or it reaches farther than it seemed from afar.
+        margin *= 2.0
+    cut = _own(pixels, cut, clicks, scale)
+    check_clicks(cut, clicks)
+    return cut
+
+
+def _box_about(
+    cut: Separation, margin_px: float, size_px: tuple[int, int]
+) -> tuple[int, int, int, int]:
+    """Box, px, about a part with some bench round it, within the photo."""
+    rows, columns = (np.flatnonzero(cut.part.any(axis=axis)) for axis in (1, 0))
+    step, (x0, y0) = cut.blocks.step_px, cut.blocks.corner_px
+    margin = int(margin_px) + 4 * step
+    return (
+        max(0, x0 + int(columns[0]) * step - margin),
+        max(0, y0 + int(rows[0]) * step - margin),
+        min(size_px[0], x0 + (int(columns[-1]) + 1) * step + margin),
+        min(size_px[1], y0 + (int(rows[-1]) + 1) * step + margin),
     )
-    area = (box[2] - box[0]) * (box[3] - box[1])
-    blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
-    light = replace(bed_light(blocks, bench, ground.bed, ground), mixture=rough.light.mixture)
-    feet = _feet(blocks, bench, height_mm)
-    scale = pixel_mm(bench, clicks.inside)
-    cut = _cut(blocks, light, clicks, scale, height_mm, rough.face, feet, 0.0)
-    return _own(pixels, cut, clicks, scale)
+
+
+def _runs_out(cut: Separation, size_px: tuple[int, int]) -> bool:
+    """Whether a part reaches a side of its box that is not the photo's own."""
+    step, (x0, y0) = cut.blocks.step_px, cut.blocks.corner_px
+    h, w = cut.part.shape
+    return bool(
+        (x0 > 0 and cut.part[:, 0].any())
+        or (y0 > 0 and cut.part[0].any())
+        or (x0 + (w + 1) * step <= size_px[0] and cut.part[:, -1].any())
+        or (y0 + (h + 1) * step <= size_px[1] and cut.part[-1].any())
+    )
 
 
 def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float) -> Separation:
@@ -146,8 +143,8 @@ def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float
     bed = light.plain
     if light.mixture is not None:
         bed = light.mixture.means[light.mixture.weights.argmax()]
-    part, gaps = own_piece(pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px)
-    return replace(cut, part=part, gaps=tuple(gaps))
+    part, doubts = own_piece(pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px)
+    return replace(cut, part=part, doubts=tuple(doubts))
 
 
 def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
@@ -207,57 +204,63 @@ def _cut(
 ) -> Separation:
     feet = below if wall_px <= 0.0 else None
     root = light.seen
-    shape = root.shape[:2]
     noise = np.eye(3) * NOISE**2
-    inside, outside = np.zeros(shape, dtype=bool), np.zeros(shape, dtype=bool)
-    for place in (clicks.inside, *clicks.add):
-        inside[blocks.index_of(place)] = True
-    for place in clicks.remove:
-        outside[blocks.index_of(place)] = True
+    inside, outside = _bound(blocks, clicks)
     if face is None:
         seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
         face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
     learns = light.mixture is None and not light.known.all()
+    # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
+    foreseen = bool(light.known.any())
+    block_mm = mm_per_px * blocks.step_px
+    shade_blocks = SHADE_REACH * height_mm / block_mm
     # Round a thick part its walls are seen, which are no ground.
     reach = 1 + int(np.ceil(wall_px / blocks.step_px))
     part, walls = inside, None
     for turn in range(turns):
         if learns:
             known = box_sum(part * 1.0, reach) > 0.5 if turn else None
-            light = replace(light, mixture=surroundings(root, light, face, known))
+            mixture = surroundings(root, light, face, known, framed=wall_px <= 0.0)
+            light = replace(light, mixture=mixture)
         bed, shade = bed_density(light)
         like_face = face_density(root, face, light.cover)
-        wall = None if feet is None else wall_density(root, like_face, shade, face, walls)
+        wall = None
+        if feet is not None:
+            wall = wall_density(light, like_face, (bed, shade), face, walls)
         told = (like_face, bed, light, inside, outside, wall, feet)
         mask = least_cut(*told)
         at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
-        part = joined_over_lines(mask, at, LINE_BLOCKS if wall_px <= 0.0 else 0)
+        if wall_px <= 0.0 and feet is None:
+            # In an inlet of a thick part its wall is seen.
+            own = mask & (alike(root, mask, face) | joined_over_lines(mask, at, 0))
+            mask = mask | bands(own, light, blocks_about(MARKER_MM, block_mm), shade_blocks)
+        part = joined_over_lines(mask, at, blocks_about(LINE_MM, block_mm) if wall_px <= 0.0 else 0)
         if feet is not None:
             walls = _walls(root, part, like_face - bed, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
         surely = part & (like_face > bed) & _stands(part, below)
-        face = fit_mixture(root[surely if surely.any() else part], noise, FACE_COLOURS)
-    part = part | _marks(part, light, SHADE_REACH * height_mm / (mm_per_px * blocks.step_px))
+        surely = surely if surely.any() else part
+        face = fit_mixture(root[surely if foreseen else _amid(surely)], noise, FACE_COLOURS)
+    part = part | marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
-        part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove)
+        part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove, mm_per_px)
     return Separation(blocks, part, face, light, open=None if wall_px else open_blocks(*told))
 
 
-def _marks(part: NDArray[np.bool_], light: BedLight, reach: float) -> NDArray[np.bool_]:
-    """Blocks of those openings in a part that show no bed: they are print on it.
+def _bound(blocks: Blocks, clicks: Clicks) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Blocks that clicks bind to the part, and those they bind to what is none."""
+    inside, outside = (np.zeros(blocks.root.shape[:2], dtype=bool) for _ in range(2))
+    for place in (clicks.inside, *clicks.add):
+        inside[blocks.index_of(place)] = True
+    for place in clicks.remove:
+        outside[blocks.index_of(place)] = True
+    return inside, outside
 
-    Shade of the part's own reaches ``reach`` blocks from its edge.
-    """
-    labels = labelled(~part)
-    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
-    beside = box_sum(part * 1.0, 1) > 0.5
-    marks = np.zeros_like(part)
-    for opening in np.setdiff1d(labels, np.append(rim, 0)):
-        where = np.flatnonzero(labels == opening)
-        # Twice the area to the rim is a circle's radius, and half a slot's width.
-        radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
-        marks.flat[where] = len(where) < FEWEST or not shows_bed(light, where, deep=radius < reach)
-    return marks
+
+def _amid(part: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Blocks of a part that are no rim, where light is mixed with what lies beyond; else all."""
+    amid = part & (box_sum(~part * 1.0, 1) < 0.5)
+    return amid if amid.any() else part
 
 
 def _stands(body: NDArray[np.bool_], feet: Indices | None) -> NDArray[np.bool_]:
@@ -284,30 +287,3 @@ def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArr
     reach = max(1.0, radius_px / blocks.step_px)
     y, x = np.ogrid[:h, :w]
     return np.asarray((y - row) ** 2 + (x - column) ** 2 <= reach**2)
-
-
-def _check(cut: Separation, place: tuple[float, float]) -> None:
-    part = cut.part
-    border = np.concatenate((part[0], part[-1], part[:, 0], part[:, -1]))
-    x, y = place
-    if part.sum() < 12:
-        raise TraceError(
-            "At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be "
-            "traced. Click on the part.",
-            x=x,
-            y=y,
-        )
-    if border.mean() > 0.25:
-        raise TraceError(
-            "What lies at ({x:.0f}, {y:.0f}) px reaches round the picture: it is the "
-            "bench, or nothing tells it from the bench. Click on the part, or on the "
-            "bench beside it with Remove from Trace.",
-            x=x,
-            y=y,
-        )
-    if border.any():
-        raise TraceError(
-            "The part at ({x:.0f}, {y:.0f}) px runs out of the picture. Photograph it whole.",
-            x=x,
-            y=y,
-        )

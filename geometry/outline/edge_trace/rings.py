@@ -75,7 +75,7 @@ def fine_rings(
             width = _wall_width(bench, ring, outward, height_mm)
             band = _band(pixels, ring, outward, width)
             valid = _valid(band, width, around)
-            outside = Outside(_empty(band, bench, bed), width, _face_level(band, valid))
+            outside = Outside(_empty(band, width, bench, bed), width, _face_level(band, valid))
             if how is FINE and not blur:
                 blur = lens_blur(band, valid, outside, np.arange(-1.0, 1.01, 0.25))
             known = walls.expected(band.outward)
@@ -143,11 +143,16 @@ def _face_level(band: RimBand, valid: FloatArray) -> FloatArray:
     return np.maximum(circular_smooth(level, LEVEL_PX), 1e-3)
 
 
-def _empty(band: RimBand, bench: Bench, bed: Bed | None) -> FloatArray:
-    """(N, U, 3) light of the empty bench in a band; as it is farther out where none is known."""
+def _empty(band: RimBand, width: FloatArray, bench: Bench, bed: Bed | None) -> FloatArray:
+    """(N, U, 3) light of the empty bench in a band; as it is beyond the foot where none is known.
+
+    ``width`` (N,) px of the wall is seen before it.
+    """
     if bed is None:
-        outside = (band.reach > 5.0) & (band.reach <= REACH_PX)
-        level = circular_smooth(band.light[:, outside].mean(axis=1), 5.0)
+        past = band.reach - width[:, None]
+        outside = ((past > 5.0) & (past <= REACH_PX)).astype(np.float64)[..., None]
+        level = (band.light * outside).sum(axis=1) / np.maximum(outside.sum(axis=1), 1.0)
+        level = circular_smooth(level, 5.0)
         return np.repeat(level[:, None], len(band.reach), axis=1)
     places = band.feet[:, None] + band.outward[:, None] * band.reach[None, :, None]
     return bed.light(bench.to_plane(places.reshape(-1, 2))).reshape(band.light.shape)

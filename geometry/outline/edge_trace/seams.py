@@ -17,12 +17,17 @@ from .ground import BedLight
 from .light import Blocks
 from .masks import box_sum, labelled, spot_at
 
-__all__ = ["least_seam", "line_strength", "parted"]
+__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted", "turns_in"]
 
 SEAM = 0.02
 """Share of a border's price that is left on a seam: its way may be fifty times as long."""
 SEAM_BLOCKS, SEAM_WAYS = 15, 16
 """Blocks of a seam that are seen together, and directions: a block apart at their ends."""
+MAYBE = 0.3
+"""Share of a border that shows more than grain, from which its least way is sought."""
+ABOUT_MM, TURNED_IN = 2.5, 0.66
+"""So near about the end of a border a silhouette covers three quarters where two sides meet at
+right angles, and half where a line ends on a straight rim: from the second on its rim turns in."""
 SPECK = 40
 """Blocks of an opening that a click alone may have made: six blocks across."""
 
@@ -33,8 +38,9 @@ def parted(
     part: NDArray[np.bool_],
     held: Sequence[tuple[float, float]],
     removed: Sequence[tuple[float, float]],
+    mm_per_px: float,
 ) -> NDArray[np.bool_]:
-    """(h, w) blocks of a part without what clicks remove.
+    """(h, w) blocks of a part without what clicks remove; with it where nothing parts the two.
 
     Parameters
     ----------
@@ -44,6 +50,8 @@ def parted(
         The part as it was cut out.
     held, removed
         Places, px, of clicks on what belongs to it, and on what does not.
+    mm_per_px
+        Scale.
     """
     openings = labelled(~part)
     whole, at = part.copy(), []
@@ -62,7 +70,14 @@ def parted(
     wanted = [blocks.index_of(place) for place in held]
     kept, left = (_about(whole, some, other) for some, other in ((wanted, at), (at, wanted)))
     strength, _ = line_strength(light.seen.mean(axis=2), whole, (np.inf, np.inf))
-    found = labelled(least_seam(strength, whole, kept & whole, left & whole))
+    own = least_seam(strength, whole, kept & whole, left & whole)
+    met = met_of(own, whole & ~own)
+    if (
+        not turns_in(met, whole, mm_per_px * blocks.step_px)
+        and (strength[met] > 1.0).mean() < MAYBE
+    ):
+        return whole
+    found = labelled(own)
     return np.isin(found, [found[place] for place in wanted])
 
 
@@ -139,3 +154,21 @@ def line_strength(
 
 def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
     return np.roll(values, tuple(np.round(by).astype(int)), axis=(0, 1))
+
+
+def met_of(one: NDArray[np.bool_], two: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Blocks of two pieces where they meet."""
+    beside = [box_sum(piece * 1.0, 1) > 0.5 for piece in (one, two)]
+    return np.asarray((one | two) & beside[0] & beside[1])
+
+
+def turns_in(met: NDArray[np.bool_], whole: NDArray[np.bool_], block_mm: float) -> bool:
+    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends."""
+    reach = max(6.0, ABOUT_MM / block_mm)
+    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5))
+    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
+    covered = []
+    for end in np.setdiff1d(ends, [0]):
+        row, column = np.argwhere(ends == end).mean(axis=0)
+        covered.append(float(whole[(y - row) ** 2 + (x - column) ** 2 <= reach**2].mean()))
+    return len(covered) > 1 and min(covered) > TURNED_IN

@@ -20,21 +20,24 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Points
 from .band import outline_of_mask, outward_of, unroll
+from .doubts import Doubt
+from .ground import NOISE
 from .light import Blocks
 from .masks import Mask, box_sum, labelled
-from .seams import least_seam, line_strength
+from .seams import MAYBE, least_seam, line_strength, met_of, turns_in
 
 __all__ = ["Hairline", "own_piece"]
 
 MOST_GAP_MM = 0.12
 """Widest gap of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no
 source), and the finest pencil line, 0.3 mm (ISO 9175-1), takes 0.4 of the light and more."""
+MOST_SEAM_MM = 1.0
+"""A broader line than such a gap parts two parts only where their rim turns in at all its ends, and
+a pen's line is no broader than that."""
 STRONG = 3.0
 """Deviations from which blocks may be a gap's, before its whole way is asked."""
 CORE = 5
 """Blocks about a place that are free of lines where it is amid a piece: as far may a line pause."""
-MAYBE = 0.3
-"""Share of a border that shows more than grain, from which its least way is sought."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
 STRETCH_PX, CLEAR = 12, 3.0
@@ -43,6 +46,9 @@ BY_CHANCE, SURELY, MAYBE_NOT = 0.2, 1e-3, 0.05
 """Share of such stretches that grain shows along ways that follow it (8 of 41 within one part on
 rendered photos); how improbable as many as were read must be by chance (binomial) for a gap, and
 how probable for none. What is between, or too short to tell, is open."""
+UNLIKE_STUFF = 3.0
+"""So many deviations apart the usual colours of two stuffs are: one in 400 of the one's blocks has
+the other's."""
 BESIDE_PX, FAR_PX, RIM_PX = 4.0, 7.0, 6
 """The faces beside a gap are seen so far from it, and so far from the rim, which is no face."""
 
@@ -55,9 +61,9 @@ class Hairline:
     stretches: int
     read: int
 
-    def is_gap(self) -> bool | None:
-        """Whether two parts meet in it; None where that stays open."""
-        if self.width_mm > MOST_GAP_MM:
+    def is_gap(self, *, turns_in: bool = False) -> bool | None:
+        """Whether two parts meet in it, None where that stays open; maybe their rim turns in."""
+        if self.width_mm > (MOST_SEAM_MM if turns_in else MOST_GAP_MM):
             return False
         n = self.stretches
         chance = sum(
@@ -69,6 +75,32 @@ class Hairline:
         return False if chance > MAYBE_NOT and BY_CHANCE**n < SURELY else None
 
 
+@dataclass(frozen=True, slots=True)
+class _Border:
+    """Where two pieces meet: lines, px, its middle, and whether the rim turns in at its ends."""
+
+    lines: list[Points]
+    middle: tuple[float, float]
+    turns_in: bool
+
+    @classmethod
+    def between(
+        cls,
+        blocks: Blocks,
+        strength: FloatArray,
+        whole: Mask,
+        pieces: tuple[Mask, Mask],
+        mm_per_px: float,
+    ) -> _Border:
+        """Find the border of two ``pieces`` of a ``whole``, along lines that show ``strength``."""
+        halves = _halves(strength, *pieces)
+        met = met_of(*halves)
+        places = blocks.centers()[met.ravel()]
+        x, y = places[np.argmin(((places - places.mean(axis=0)) ** 2).sum(axis=1))]
+        turned = turns_in(met, whole, mm_per_px * blocks.step_px)
+        return cls(_way(blocks, *halves), (float(x), float(y)), turned)
+
+
 def own_piece(
     pixels: NDArray[Any],
     blocks: Blocks,
@@ -77,8 +109,8 @@ def own_piece(
     held: Sequence[tuple[float, float]],
     bed: FloatArray,
     mm_per_px: float,
-) -> tuple[Mask, list[tuple[float, float]]]:
-    """Blocks of a silhouette without what gaps part from it, and a place, px, on each gap.
+) -> tuple[Mask, list[Doubt]]:
+    """Blocks of a silhouette without what touches it, and where that may be otherwise.
 
     Parameters
     ----------
@@ -93,6 +125,44 @@ def own_piece(
     mm_per_px : float
         Scale.
     """
+    full, pieces = _between_lines(blocks, seen, whole, bed, mm_per_px)
+    if pieces.max() < 2:
+        return whole, []
+    joined = np.arange(pieces.max() + 1)
+    gaps: list[tuple[int, int, bool | None, Doubt]] = []
+    necks: list[tuple[int, Doubt]] = []
+    at = [int(pieces[blocks.index_of(place)]) for place in held]
+    for one, two in _neighbours(pieces):
+        border = _Border.between(blocks, full, whole, (pieces == one, pieces == two), mm_per_px)
+        told = None
+        if border.turns_in and _are_unlike(seen, pieces == one, pieces == two):
+            told = True
+        elif border.lines:
+            line = _read(pixels, border.lines, bed, mm_per_px)
+            told = line.is_gap(turns_in=border.turns_in)
+        if told is False:
+            joined[joined == joined[two]] = joined[one]
+        elif told or border.lines:
+            gaps.append((one, two, told, Doubt("seam" if told else "line", border.middle)))
+        if border.turns_in and not told:
+            necks.append((one, Doubt("neck", border.middle)))
+    mine = np.isin(joined, joined[at])
+    narrow = [doubt for one, doubt in necks if mine[one]]
+    parting = [(one, two) for one, two, told, _ in gaps if told and mine[one] != mine[two]]
+    if not parting:
+        return whole, narrow
+    # A piece whose lines stay open goes to either side as the least way between them runs.
+    beyond = np.isin(joined, [joined[two if mine[one] else one] for one, two in parting])
+    found = labelled(_halves(full, whole & mine[pieces], whole & beyond[pieces], whole)[0])
+    amid = [doubt for one, two, _, doubt in gaps if joined[one] != joined[two]]
+    own = np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole
+    return own, [*narrow, *amid]
+
+
+def _between_lines(
+    blocks: Blocks, seen: FloatArray, whole: Mask, bed: FloatArray, mm_per_px: float
+) -> tuple[FloatArray, Indices]:
+    """(h, w) strength of thin lines in a silhouette, and the number of the piece between them."""
     rows, columns = (np.flatnonzero(whole.any(axis=axis)) for axis in (1, 0))
     box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
     # Root of light: half of the share of light that the widest gap takes of a block.
@@ -101,28 +171,21 @@ def own_piece(
     strength, broad = line_strength(seen[box].mean(axis=2), whole[box], most)
     pieces = np.zeros(whole.shape, dtype=np.int64)
     pieces[box] = _pieces(whole[box], broad | (strength > STRONG))
-    if pieces.max() < 2:
-        return whole, []
     full = np.zeros(whole.shape)
     full[box] = strength
-    joined, gaps = np.arange(pieces.max() + 1), []
-    at = [int(pieces[blocks.index_of(place)]) for place in held]
-    for one, two in _neighbours(pieces):
-        lines = _way(blocks, *_halves(full, pieces == one, pieces == two))
-        told = _read(pixels, lines, bed, mm_per_px).is_gap() if lines else None
-        if told is False:
-            joined[joined == joined[two]] = joined[one]
-        elif lines:
-            gaps.append((one, two, told, lines[0][len(lines[0]) // 2]))
-    mine = np.isin(joined, joined[at])
-    parting = [(one, two) for one, two, told, _ in gaps if told and mine[one] != mine[two]]
-    if not parting:
-        return whole, []
-    # A piece whose lines stay open goes to either side as the least way between them runs.
-    beyond = np.isin(joined, [joined[two if mine[one] else one] for one, two in parting])
-    found = labelled(_halves(full, whole & mine[pieces], whole & beyond[pieces], whole)[0])
-    amid = [(float(x), float(y)) for one, two, _, (x, y) in gaps if joined[one] != joined[two]]
-    return np.isin(found, [found[blocks.index_of(place)] for place in held]) & whole, amid
+    return full, pieces
+
+
+def _are_unlike(seen: FloatArray, one: Mask, two: Mask) -> bool:
+    """Whether two pieces are of other stuff: most of either is of no colour usual in the other."""
+    middles, spreads = [], []
+    for piece in (one, two):
+        colours = seen[piece]
+        middle = np.median(colours, axis=0)
+        middles.append(middle)
+        spreads.append(1.4826 * np.median(np.abs(colours - middle), axis=0) + NOISE)
+    away = np.abs(middles[0] - middles[1])
+    return bool((away > UNLIKE_STUFF * np.maximum(*spreads)).any())
 
 
 def _halves(

@@ -17,17 +17,26 @@ from ...errors import TraceError
 from ...progress import Progress, stage, tell
 from ..curves import Profile
 from ..fit import Character
-from .bed import pixel_mm, predict_bed
+from .bed import Bed, pixel_mm, predict_bed
+from .clicked import Clicks, Separation
 from .doubts import Doubt, doubtful_stretches, opened
 from .fitted import fitted
 from .ground import Ground, look_at_ground
-from .region import Clicks, find_part, part_polygon, places_of_parts, rough_part
+from .region import find_part, part_polygon, places_of_parts, rough_part
 from .rings import FineRing, fine_rings
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["TracedPart", "check_photo", "ground_of", "trace", "trace_all", "trace_preview"]
+__all__ = [
+    "TracedPart",
+    "check_photo",
+    "foresee_bench",
+    "ground_of",
+    "trace",
+    "trace_all",
+    "trace_preview",
+]
 
 SMALLEST_PART_MM = 8.0
 """What is smaller across is dirt, a label or a clip, unless it is clicked on."""
@@ -96,24 +105,39 @@ def trace(
     ground = ground_of(pixels, bench)
     tell(progress, 0.1, "Looking for the part")
     cut = find_part(pixels, bench, ground, clicks, height_mm)
-    part = _with_holes(part_polygon(cut, inside_px), bench, height_mm, smallest_hole_mm, remove_px)
+    is_hole = _Holes(bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
-    rings = fine_rings(pixels, bench, ground.bed, part, height_mm)
-    rings = [replace(ring, sigma=opened(ring.points, ring.sigma, cut)) for ring in rings]
-    _tell_how(rings, cut.gaps, pixel_mm(bench, inside_px), doubts, read)
+    rings = _rings_of(pixels, ground.bed, cut, inside_px, is_hole)
+    _tell_how(rings, cut.doubts, pixel_mm(bench, inside_px), doubts, read)
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
+
+
+def _rings_of(
+    pixels: NDArray[Any],
+    bed: Bed | None,
+    cut: Separation,
+    inside_px: tuple[float, float],
+    is_hole: _Holes,
+) -> list[FineRing]:
+    """Read the rings of what was cut out, and of its openings that are holes, in the full photo."""
+    part = is_hole.kept_in(part_polygon(cut, inside_px), cut.blocks.step_px)
+    outer, *inner = fine_rings(pixels, is_hole.bench, bed, part, is_hole.height_mm)
+    rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points)))]
+    return [
+        replace(ring, sigma=opened(ring.points, ring.sigma, cut.blocks, cut.open)) for ring in rings
+    ]
 
 
 def _tell_how(
     rings: list[FineRing],
-    gaps: Sequence[tuple[float, float]],
+    of_part: Sequence[Doubt],
     px_mm: float,
     doubts: list[Doubt] | None,
     read: list[FineRing] | None,
 ) -> None:
-    """Add to what was given how rings and gaps were read; a pixel is ``px_mm`` wide there."""
+    """Add to what was given how a part's rings were read; a pixel is ``px_mm`` wide there."""
     if doubts is not None:
-        doubts.extend(Doubt("ambiguous", place) for place in gaps)
+        doubts.extend(of_part)
         for ring in rings:
             doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
     if read is not None:
@@ -215,6 +239,11 @@ def ground_of(pixels: NDArray[Any], bench: Bench) -> Ground:
     return ground
 
 
+def foresee_bench(pixels: NDArray[Any], bench: Bench) -> None:
+    """Work out what the empty bench would show, as far as it can be, for the next click."""
+    ground_of(pixels, bench)
+
+
 def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:
     """Refuse pixels that are no photo, or no photo of this bench, and a place not in it."""
     if pixels.ndim != 3 or pixels.shape[2] < 3 or pixels.dtype != np.uint8:
@@ -251,22 +280,31 @@ def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float
         )
 
 
-def _with_holes(
-    part: Polygon,
-    bench: Bench,
-    height_mm: float,
-    smallest_hole_mm: float,
-    remove_px: Sequence[tuple[float, float]],
-) -> Polygon:
-    """A part with those of its openings that are holes: wide enough, or asked for by a click.
+@dataclass(frozen=True, slots=True)
+class _Holes:
+    """Which openings in a part are holes: those wide enough, and those a click asks for.
 
     A hole's width is four areas to a rim: a circle's diameter and about twice a strip's width, so
     that a long thin mark is none.
     """
-    holes = []
-    for ring in part.interiors:
-        seen = Polygon(bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm))
-        asked = any(Polygon(ring).covers(Point(place)) for place in remove_px)
-        if asked or 4.0 * seen.area >= smallest_hole_mm * seen.length:
-            holes.append(LinearRing(ring))
-    return Polygon(part.exterior, holes)
+
+    bench: Bench
+    height_mm: float
+    smallest_mm: float
+    asked_px: Sequence[tuple[float, float]]
+
+    def kept_in(self, part: Polygon, block_px: float) -> Polygon:
+        """A part, px, with those of its openings in blocks that are holes.
+
+        Blocks about a rim look like neither side: about one is missing from an opening all round.
+        """
+        return Polygon(part.exterior, [ring for ring in part.interiors if self(ring, block_px)])
+
+    def __call__(self, ring: LinearRing, missing_px: float = 0.0) -> bool:
+        """Whether a ring, px, that may lie ``missing_px`` inside the true one is a hole's."""
+        opening = Polygon(ring)
+        if any(opening.covers(Point(place)) for place in self.asked_px):
+            return True
+        rim = shapely.get_coordinates(opening.buffer(missing_px).exterior)[:-1]
+        seen = Polygon(self.bench.to_plane(rim, self.height_mm))
+        return bool(4.0 * seen.area >= self.smallest_mm * seen.length)

@@ -1,0 +1,150 @@
+"""What is drawn or printed on a part: openings and inlets in what was cut out that show no bed."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray, Indices
+from .cut import TINT, between
+from .ground import MOST_LINE, NOISE, BedLight, line_nats
+from .masks import box_sum, labelled
+from .mixture import Mixture
+
+__all__ = ["LINE_MM", "MARKER_MM", "SHADE_REACH", "alike", "bands", "blocks_about", "marks"]
+
+PLAINLY = 0.25
+"""Share of an opening that shows lit bed; walls and shade hide the rest."""
+LEAST_LINE = 0.7
+"""Nats from which a line in an opening tells: two to one."""
+AT_ENDS = 1.0 / 3.0
+"""Share of a band's rim that may be its ends: of one as long as it is broad they are half, of shade
+along a side as much is lit."""
+SHADE_REACH = 3.0
+"""Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
+FEWEST = 9
+"""Blocks of an opening, three across, from which its colours are its own and not its rim's."""
+LINE_MM, MARKER_MM = 1.0, 3.0
+"""A line thinner than the first, as a pen's is, may look like bare bench, and parts the face in two
+no more than one that does not; up to the second, a broad marker's (common practice, no source), it
+does not where it shows no bench."""
+
+
+def lit_bed(bed: BedLight) -> NDArray[np.bool_]:
+    """(h, w) where bed is seen in full light, as it was foreseen or learnt."""
+    spread2 = np.where(bed.on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
+    lit = bed.known & (((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * spread2)
+    if bed.mixture is not None:
+        learnt = bed.mixture.log_density(bed.seen.reshape(-1, 3)).reshape(lit.shape) > 0.0
+        lit |= ~bed.known & learnt
+    return lit
+
+
+def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
+    """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
+
+    Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
+    wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
+    mean colour. Elsewhere light does, so that bed would be lit but in something else's shade, and
+    print is much more usual: only lines tell, and more than one block may by chance.
+    """
+    seen = bed.seen.reshape(-1, 3)[where]
+    lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
+    if bed.known.flat[where].mean() > 0.5:
+        spread2 = np.where(on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
+        plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
+    elif bed.mixture is None:
+        return True
+    else:
+        plainly = bed.mixture.log_density(seen) > 0.0
+        lit = bed.mixture.means[bed.mixture.nearest(seen)]
+    if plainly.mean() > PLAINLY:
+        return True
+    likely = between(seen, np.zeros_like(lit), lit, bed.noise[0])
+    some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
+    seen, lit, on_line = seen[some], lit[some], on_line[some]
+    colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
+    told = float(between(colour, 0.0 * mean, mean, bed.noise[0])[0])
+    told = told if deep else min(told, 0.0) - MOST_LINE
+    if not deep and on_line.any() and not on_line.all():
+        level = seen[~on_line].mean(axis=0)
+        shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
+        off, line = seen[on_line] - level, shade * (lit[on_line] - bed.plain)
+        spread2 = np.trace(bed.noise[1]) / 3.0
+        nats = line_nats((off**2).sum(axis=1) / spread2, ((off - line) ** 2).sum(axis=1) / spread2)
+        # What hardly tells does not add up: light and wear go on from block to block.
+        told += float(nats[np.abs(nats) > LEAST_LINE].sum())
+    return told > 0.0
+
+
+def blocks_about(width_mm: float, block_mm: float) -> int:
+    """Blocks to either side that hold a line of a width and what is beside it."""
+    return 1 + max(1, round(0.5 * width_mm / block_mm))
+
+
+def bands(
+    mask: NDArray[np.bool_], light: BedLight, reach: int, shade_blocks: float
+) -> NDArray[np.bool_]:
+    """Blocks of bands in what was cut out that show no bed: marks that run over its rim.
+
+    Shade has lit bed along one side, while a band has it at its ends; and what has as much of the
+    same darkness outside is shade.
+
+    Parameters
+    ----------
+    mask, light : (h, w) bool and BedLight
+        What was cut out, and what is seen.
+    reach : int
+        So near to both sides all of a band is.
+    shade_blocks : float
+        So far from its edge a part's own shade reaches.
+    """
+    closed = box_sum(~(box_sum(mask * 1.0, reach) > 0.5) * 1.0, reach) < 0.5
+    lit = lit_bed(light)
+    unlit = ~mask & ~lit
+    # What is not three blocks across is a rim, which mixes the light of both its sides.
+    amid = box_sum(unlit * 1.0, 1) > FEWEST - 0.5
+    shade = light.seen[amid & ~closed]
+    labels = labelled(closed & unlit)
+    found = np.zeros_like(mask)
+    for band in np.setdiff1d(labels[amid], [0]):
+        own = labels == band
+        usual = np.median(light.seen[own & amid], axis=0)
+        like = (np.abs(shade - usual) < TINT * usual + NOISE).all(axis=1)
+        where = np.flatnonzero(own)
+        rim = (box_sum(own * 1.0, 1) > 0.5) & ~own
+        is_shade = like.sum() > len(where) or (rim & lit).sum() > AT_ENDS * rim.sum()
+        is_shade |= shows_bed(light, where, deep=reach < shade_blocks)
+        found.flat[where] = not is_shade
+    return found
+
+
+def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[np.bool_]:
+    """Those pieces of what was cut out that mostly look like the face."""
+    labels = labelled(mask)
+    like = (face.log_density(root.reshape(-1, 3)) > 0.0) & mask.ravel()
+    size = np.bincount(labels.ravel())
+    return np.asarray((np.bincount(labels.ravel(), weights=like) > 0.5 * size)[labels] & mask)
+
+
+def marks(
+    part: NDArray[np.bool_], light: BedLight, reach: float, feet: Indices | None
+) -> NDArray[np.bool_]:
+    """Blocks of those openings in a part that show no bed: they are print on it.
+
+    Shade of the part's own reaches ``reach`` blocks from its edge. In a thick part bed is seen
+    where an opening at the height of the face and the one at its foot are seen one over the other;
+    the rest of it is wall.
+    """
+    labels = labelled(~part)
+    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
+    beside = box_sum(part * 1.0, 1) > 0.5
+    found = np.zeros_like(part)
+    for opening in np.setdiff1d(labels, np.append(rim, 0)):
+        where = np.flatnonzero(labels == opening)
+        # Twice the area to the rim is a circle's radius, and half a slot's width.
+        radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
+        open_to_bed = where if feet is None else np.intersect1d(where, feet[where])
+        asked = open_to_bed if len(open_to_bed) >= FEWEST else where
+        found.flat[where] = len(where) < FEWEST or not shows_bed(light, asked, deep=radius < reach)
+    return found
