@@ -21,6 +21,7 @@ INNER = {
         "fit",
         "symmetry",
         "corrections",
+        "trace",
         "edge_trace",
         "pen_line",
         "comparison",

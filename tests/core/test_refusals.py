@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
+OLD_TRACER = ROOT / "geometry" / "outline" / "trace"
+"""The room that is to be replaced; its sentences are no templates."""
 
 NOTHING_TO_DO = {
     "Everything is done",
@@ -49,6 +51,8 @@ def called(node):
 def refusals(room):
     """(place, sentence) of every mistake raised, and of every reason why a button is grey."""
     for path in sorted((ROOT / room).rglob("*.py")):
+        if path.parent == OLD_TRACER:
+            continue
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not (isinstance(node, ast.Call) and node.args):
                 continue

@@ -81,12 +81,16 @@ def test_every_template_names_the_values_it_is_given(room):
     assert not wrong, wrong
 
 
+OLD_TRACER = ROOT / "geometry" / "outline" / "trace"
+"""The room that is to be replaced; its sentences are no templates."""
+
+
 @pytest.mark.parametrize("room", ["geometry", "addon"])
 def test_no_sentence_is_put_together_before_it_is_told(room):
     seen, wrong = 0, []
     for path in sorted((ROOT / room).rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call):
+            if isinstance(node, ast.Call) and path.parent != OLD_TRACER:
                 name = getattr(node.func, "id", "")
                 if name == "Finding" or (name.endswith("Error") and not hasattr(builtins, name)):
                     seen += 1

@@ -1,10 +1,11 @@
 """Outlines read from a photo: where the edge of a part runs, and how surely that was seen."""
 
+from .bed import has_grid
 from .doubts import Doubt
 from .light import LINEAR
 from .masks import regions, row_runs
 from .rings import FineRing
-from .tracing import TracedPart, check_photo, foresee_bench, trace, trace_all, trace_preview
+from .tracing import TracedPart, check_photo, ground_of, trace, trace_all, trace_preview
 
 __all__ = [
     "LINEAR",
@@ -12,7 +13,8 @@ __all__ = [
     "FineRing",
     "TracedPart",
     "check_photo",
-    "foresee_bench",
+    "ground_of",
+    "has_grid",
     "regions",
     "row_runs",
     "trace",
