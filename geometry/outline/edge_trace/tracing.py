@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 __all__ = [
     "TracedPart",
     "check_photo",
-    "foresee_bench",
     "ground_of",
     "trace",
     "trace_all",
@@ -237,11 +236,6 @@ def ground_of(pixels: NDArray[Any], bench: Bench) -> Ground:
     ground = look_at_ground(pixels, bench, predict_bed(pixels, bench))
     _known[:] = [(weakref.ref(pixels), bench, ground)]
     return ground
-
-
-def foresee_bench(pixels: NDArray[Any], bench: Bench) -> None:
-    """Work out what the empty bench would show, as far as it can be, for the next click."""
-    ground_of(pixels, bench)
 
 
 def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:
