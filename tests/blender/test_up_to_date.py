@@ -62,8 +62,11 @@ def test_another_grid_pitch_is_told_with_the_button_to_press(job, traced):
 
 def test_what_a_hand_has_edited_is_left_and_told(job, traced, monkeypatch):
     photo, outline = traced
-    point = outline.data.splines[0].bezier_points[0]
-    point.co.x += 1.0 * MM
+    for spline in outline.data.splines:
+        for point in spline.bezier_points:
+            point.handle_left.x *= 1.01
+            point.handle_right.x *= 1.01
+            point.co.x *= 1.01
     photo.flatwright_bench.face_height_mm = 10.0
     edited = job.profile(outline)
     updating = job.core("addon.guide.updating")

@@ -91,7 +91,7 @@ def test_no_outline_ever_crosses_itself_or_another(seed, face, height_mm):
     flat = found.polygon(0.005)
     assert flat.is_valid
     assert not flat.is_empty
-    assert all(doubt.off_px > 0.0 for doubt in doubts)
+    assert all(doubt.off_px > 0.0 for doubt in doubts if doubt.kind in ("faint", "ambiguous"))
 
 
 @pytest.fixture(scope="module")
