@@ -11,7 +11,7 @@ from typing import Any
 import bpy
 
 from ...geometry.errors import OutlineError
-from ...geometry.outline import FineRing, Profile, TracedDoubt, symmetrise
+from ...geometry.outline import Doubt, FineRing, Profile, symmetrise
 from ...geometry.progress import Progress, stage
 from ..bench.bench_record import full_size, read_bench
 from ..blender.curves import curve_of, read_profile
@@ -70,7 +70,7 @@ def made_again(thing: bpy.types.Object) -> Again:
 
 
 def _traced_again(thing: bpy.types.Object) -> Again:
-    clicks, doubts, rings = clicks_of(thing), list[TracedDoubt](), list[FineRing]()
+    clicks, doubts, rings = clicks_of(thing), list[Doubt](), list[FineRing]()
 
     def show(profile: Profile) -> None:
         retrace(thing, profile, clicks)

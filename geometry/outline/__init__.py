@@ -42,18 +42,18 @@ from .doubtful import (
     doubtful_edges,
     read_part,
 )
-from .edge_trace import FineRing, TracedPart, trace_all
 from .pen_line import pen_width_mm, trace_drawn, trace_open_line
 from .read_edge import ReadEdge, read_edge
 from .registration import Registration, register
 from .symmetry import Axis, Deviation, Symmetry, symmetrise
-from .tracing import TracedDoubt, foresee_bench, trace, trace_preview
+from .trace import Doubt, FineRing, TracedPart, foresee_bench, trace, trace_all, trace_preview
 
 __all__ = [
     "Arc",
     "Axis",
     "Cubic",
     "Deviation",
+    "Doubt",
     "DoubtBand",
     "DoubtfulEdge",
     "FineRing",
@@ -64,7 +64,6 @@ __all__ = [
     "Registration",
     "Segment",
     "Symmetry",
-    "TracedDoubt",
     "TracedPart",
     "arc_sector",
     "circle",

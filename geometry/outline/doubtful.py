@@ -14,7 +14,7 @@ from .curves import Profile
 
 if TYPE_CHECKING:
     from ..bench.bench import Bench
-    from .edge_trace import FineRing
+    from .trace import FineRing
 
 __all__ = ["DoubtBand", "DoubtfulEdge", "distance_to", "doubt_band", "doubtful_edges", "read_part"]
 

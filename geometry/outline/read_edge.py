@@ -24,7 +24,7 @@ from .doubtful import DoubtfulEdge
 
 if TYPE_CHECKING:
     from ..bench.bench import Bench
-    from .edge_trace import FineRing
+    from .trace import FineRing
 
 __all__ = ["ReadEdge", "read_edge"]
 

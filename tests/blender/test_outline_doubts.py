@@ -32,7 +32,7 @@ def test_doubts_of_a_trace_are_kept_where_they_lie_on_the_outline(package, measu
     (thing,) = [o for o in bpy.context.selected_objects if o.flatwright_outline.is_outline]
     assert_reading_is_kept(package, thing)
     record = import_module(f"{package}.addon.outline.tracing.doubts")
-    doubt = import_module(f"{package}.geometry.outline.edge_trace").Doubt
+    doubt = import_module(f"{package}.geometry.outline.trace").Doubt
     curves = import_module(f"{package}.addon.blender.curves")
     bench = import_module(f"{package}.addon.bench.bench_record").read_bench(photo)
     profile = curves.read_profile(thing.data)

@@ -10,8 +10,6 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 MOST_FILES, MOST_LINES, MOST_OF_A_FUNCTION = 26, 320, 60
 """What a person holds in mind, reads in one sitting and sees on one screen."""
-AS_IT_WAS = "geometry/outline/trace"
-"""The one room that is larger in everything: a new one is to take its place, not a polished one."""
 MODULES = {
     path.relative_to(ROOT).with_suffix("").parts: path
     for room in ("geometry", "addon")
@@ -28,13 +26,12 @@ def test_a_room_can_be_held_in_mind():
     rooms = defaultdict(int)
     for path in MODULES.values():
         rooms[str(path.parent.relative_to(ROOT))] += 1
-    del rooms[AS_IT_WAS]
     assert {room: count for room, count in rooms.items() if count > MOST_FILES} == {}
 
 
 @pytest.mark.parametrize(
     "path",
-    [path for path in MODULES.values() if path.parent != ROOT / AS_IT_WAS],
+    MODULES.values(),
     ids=lambda path: str(path.relative_to(ROOT)),
 )
 def test_a_file_is_read_in_one_sitting_and_a_function_at_one_look(path):
@@ -47,7 +44,7 @@ def test_a_file_is_read_in_one_sitting_and_a_function_at_one_look(path):
 def test_a_class_of_the_core_has_a_name_of_its_own():
     owners = defaultdict(list)
     for parts, path in MODULES.items():
-        if parts[0] == "geometry" and path.parent != ROOT / AS_IT_WAS:
+        if parts[0] == "geometry":
             for node in ast.walk(tree(path)):
                 if isinstance(node, ast.ClassDef):
                     owners[node.name.lstrip("_")].append(".".join(parts))

@@ -22,7 +22,6 @@ INNER = {
         "symmetry",
         "corrections",
         "trace",
-        "edge_trace",
         "pen_line",
         "comparison",
     ),

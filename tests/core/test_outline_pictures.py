@@ -6,7 +6,7 @@ import shapely
 from shapely import Point, Polygon, box
 
 from geometry.errors import TraceError
-from geometry.outline.trace.tracing import trace, trace_preview
+from geometry.outline import trace, trace_preview
 from tests.core.part_pictures import (
     DARK,
     DARKER,

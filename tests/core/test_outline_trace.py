@@ -14,7 +14,7 @@ from shapely import Point, Polygon, box
 
 from geometry.bench import Bench, Camera
 from geometry.errors import Cancelled, TraceError
-from geometry.outline.trace.tracing import trace
+from geometry.outline import trace
 
 
 def camera_over(size_px, px_per_mm, tilt_deg=0.0, turn_deg=0.0, k1=0.0):

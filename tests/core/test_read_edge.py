@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from geometry.outline import FineRing, doubtful_edges, read_edge
-from geometry.outline.edge_trace import Doubt
+from geometry.outline.trace import Doubt
 from tests.core.part_pictures import camera_over
 
 SIZE, SCALE = (420, 360), 8.0

@@ -6,7 +6,7 @@ import shapely
 from shapely import Point, affinity, box
 
 from geometry.errors import TraceError
-from geometry.outline.trace.tracing import trace
+from geometry.outline import trace
 from tests.core.part_pictures import (
     BLACK,
     BLUE,

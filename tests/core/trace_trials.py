@@ -9,7 +9,7 @@ import shapely
 from shapely import Point, Polygon, affinity, box
 
 from geometry.errors import FlatwrightError
-from geometry.outline.trace.tracing import trace
+from geometry.outline import trace
 from tests.core.part_pictures import (
     BLACK,
     BLUE,

@@ -6,7 +6,7 @@ import pytest
 from shapely import Point, Polygon, box
 from skimage.measure import find_contours
 
-from geometry.outline.trace.tracing import trace
+from geometry.outline import trace
 from tests.core.part_pictures import DARK, KRAFT, PALE, WOOD, camera_over, gaps, picture
 
 pytestmark = pytest.mark.outside

@@ -12,9 +12,9 @@ import shapely
 from shapely import Polygon, box
 from skimage.measure import find_contours
 
-from geometry.outline.edge_trace.clicked import Clicks
-from geometry.outline.edge_trace.ground import look_at_ground
-from geometry.outline.edge_trace.region import find_part, part_polygon
+from geometry.outline.trace.clicked import Clicks
+from geometry.outline.trace.ground import look_at_ground
+from geometry.outline.trace.region import find_part, part_polygon
 from tests.core.part_pictures import KRAFT, MAT, PALE, WHITE, camera_over, picture
 
 SIZE = (480, 420)

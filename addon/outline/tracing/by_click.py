@@ -7,7 +7,7 @@ import bpy
 from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
 from ....geometry.errors import TraceError
-from ....geometry.outline import FineRing, Profile, TracedDoubt
+from ....geometry.outline import Doubt, FineRing, Profile
 from ....geometry.part import Mark
 from ...blender.names import SKETCH, base_of, name_of_outline, proposed_name
 from ...blender.units import given_length, show_fraction, show_length, typed_length
@@ -128,7 +128,7 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
             given_length(self, "smallest_hole"),
             self.character,
         )
-        self._doubts: list[TracedDoubt] = []
+        self._doubts: list[Doubt] = []
         self._rings: list[FineRing] = []
         return self.tracing(
             self._photo, inside_px, seeking(self._clicks, self._doubts, self._rings)
@@ -231,7 +231,7 @@ class _OneMore(PhotoClick):
             self._clicks = replace(before, remove_px=(*before.remove_px, place))
         else:
             self._clicks = replace(before, add_px=(*before.add_px, place))
-        self._doubts: list[TracedDoubt] = []
+        self._doubts: list[Doubt] = []
         self._rings: list[FineRing] = []
         seek = seeking(self._clicks, self._doubts, self._rings)
         return self.tracing(self.photo(context), before.inside_px, seek)

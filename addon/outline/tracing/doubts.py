@@ -9,11 +9,11 @@ from mathutils import Matrix, Vector
 
 from ....geometry.errors import FlatwrightError, OutlineError
 from ....geometry.outline import (
+    Doubt,
     DoubtfulEdge,
     FineRing,
     Profile,
     ReadEdge,
-    TracedDoubt,
     distance_to,
     doubtful_edges,
     read_edge,
@@ -45,7 +45,7 @@ MOVED_MM = 1e-3
 
 
 def keep_doubts(
-    thing: bpy.types.Object, doubts: Sequence[TracedDoubt], rings: Sequence[FineRing] = ()
+    thing: bpy.types.Object, doubts: Sequence[Doubt], rings: Sequence[FineRing] = ()
 ) -> None:
     """Keep on a traced outline how surely it was read and what was in doubt, in its own mm.
 

@@ -8,9 +8,9 @@ import bpy
 from ....geometry.bench import Bench
 from ....geometry.errors import TraceError
 from ....geometry.outline import (
+    Doubt,
     FineRing,
     Profile,
-    TracedDoubt,
     trace,
     trace_drawn,
     trace_open_line,
@@ -204,7 +204,7 @@ def retrace(thing: bpy.types.Object, profile: Profile, clicks: TraceClicks) -> b
 
 def seeking(
     asked: TraceClicks,
-    doubts: list[TracedDoubt] | None = None,
+    doubts: list[Doubt] | None = None,
     rings: list[FineRing] | None = None,
 ) -> Seek:
     """Return what traces a part as its clicks ask.

@@ -6,7 +6,7 @@ import bpy
 from bpy.props import FloatVectorProperty
 
 from ....geometry.errors import TraceError
-from ....geometry.outline import FineRing, Profile, Registration, TracedDoubt, register
+from ....geometry.outline import Doubt, FineRing, Profile, Registration, register
 from ....geometry.progress import Progress, stage
 from ...blender.curves import curve_of, read_profile
 from ...blender.units import show_length
@@ -76,7 +76,7 @@ class FLATWRIGHT_OT_retake(PhotoClick, bpy.types.Operator):
         self._thing: Any = traced_behind(context)
         self._photo: Any = self.photo(context)
         self._clicks = clicks_of(self._thing).at(place)
-        self._doubts: list[TracedDoubt] = []
+        self._doubts: list[Doubt] = []
         self._rings: list[FineRing] = []
         before = read_profile(curve_of(self._thing))
         seek = seeking(self._clicks, self._doubts, self._rings)

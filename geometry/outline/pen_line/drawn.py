@@ -13,8 +13,8 @@ from ...arrays import FloatArray, Points, runs_of
 from ...errors import TraceError
 from ...progress import Progress, tell
 from ..curves import Loop, Profile
-from ..edge_trace import check_photo
 from ..fit import Character, fit_ring
+from ..trace import check_photo
 from .pen import Loops, find_loops
 from .ridge import Ridge, follow_ridge, pen_colour
 

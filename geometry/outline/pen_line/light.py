@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray
-from ..edge_trace import LINEAR
+from ..trace import LINEAR
 
 __all__ = ["LightCrop"]
 

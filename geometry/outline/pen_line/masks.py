@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from ...arrays import Indices
-from ..edge_trace import row_runs
+from ..trace import row_runs
 
 __all__ = ["Mask", "grown", "outline_of", "painted"]
 

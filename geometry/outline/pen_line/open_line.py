@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from ...progress import Progress, tell
 from ..curves import Segment
-from ..edge_trace import check_photo
 from ..fit import fit_chain
+from ..trace import check_photo
 from .light import LightCrop
 from .pen import LEAST_STRENGTH, WORK_PX, pen_strength
 from .ridge import follow_ridge, pen_colour

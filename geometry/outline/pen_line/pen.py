@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from shapely import Polygon, affinity
 
 from ...arrays import FloatArray, Points
-from ..edge_trace import regions
+from ..trace import regions
 from .masks import Mask, grown, outline_of, painted
 
 __all__ = ["Loops", "find_loops", "pen_strength"]

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
-from ..edge_trace import LINEAR
+from ..trace import LINEAR
 from .corners import sharpened
 from .evening import calm_normals, respaced, smoothed, without_strays
 from .light import LightCrop

@@ -1,10 +1,21 @@
-"""Outlines and pen lines read from photos."""
+"""Outlines read from a photo: where the edge of a part runs, and how surely that was seen."""
 
-from .doubt import Doubt
-from .tracing import trace, trace_preview
+from .doubts import Doubt
+from .light import LINEAR
+from .masks import regions, row_runs
+from .rings import FineRing
+from .tracing import TracedPart, check_photo, foresee_bench, trace, trace_all, trace_preview
 
 __all__ = [
+    "LINEAR",
     "Doubt",
+    "FineRing",
+    "TracedPart",
+    "check_photo",
+    "foresee_bench",
+    "regions",
+    "row_runs",
     "trace",
+    "trace_all",
     "trace_preview",
 ]

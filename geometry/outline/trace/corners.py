@@ -1,284 +1,200 @@
-"""Corners of a traced ring: which short pieces are a ragged corner, and where two sides meet."""
+"""Corners put back where two sides meet: a lens rounds them by about its blur."""
 
-import itertools
-import math
+from __future__ import annotations
+
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points, runs_of, turn_between
-from ..curves import Arc, Line, Segment
-from ..fit import Support, crossing, fit_circle, fit_line
-from .evening import curve_between
+from ...arrays import FloatArray, Indices, Points
 
-__all__ = ["CORNER_RAD", "crossed", "with_corners", "with_hidden_corners", "without_scraps"]
+__all__ = ["restored_corners"]
 
-SCRAP_PX = 26.0
-"""Shorter pieces at a corner are suspect."""
-CROSSING_PX = 39.0
-"""How far off the ends of two sides their corner may lie where no long run is missing."""
-CORNER_RUN_PX = 14
-"""How much of each side is continued into a corner."""
-BEND_RUN_PX = 28
-"""The same of a bent side: its bend wants a longer run."""
-BENT_PX = 0.25
-"""How far the middle of a run lies off its chord when it counts as bent."""
-
-CORNER_RAD = 0.35
-"""A sharper turn is a corner."""
-SMOOTH_RAD = 0.05
-"""Segments that meet at no sharper an angle go on as one another."""
-HIDDEN_RUN, HIDING = 10, 3
-"""Points to either side by which an unknown run is drawn, and those between, which are not sure."""
-LEAST_RUN = 4
-"""They are fewer where they come to the next unknown run, but no fewer than these."""
-LONG_RUNS_PX, SHORT_RUNS_PX = (30.0, 20.0, 14.0), (10.0, 7.0, 5.0)
-"""They are rather more, if one curve draws them, or fewer on a line between corners."""
-EVEN_PX = 0.15
-"""Root of the mean square by which a curve leaves the points that it draws."""
-
-IsNear = Callable[[FloatArray, Points], bool]
-"""Whether a corner at a place, with (2, 2) directions off its sides, is one of the part."""
-IsSharp = Callable[[FloatArray, Points], bool]
-"""Whether a corner at a place, to and from which travel runs in (2, 2) directions, shows as one."""
+ARMS = ((3.5, 10.0, 0.4), (8.0, 20.0, 1.9))
+"""Of each side the first px are left out, where blur and the reading's own give bend it; from there
+to the second it is fitted, where the sides turn by more than the third, rad. A smaller turn than
+0.4 loses less than a tenth of a pixel to the blur; from 1.9 on the sides are read through each
+other's light for longer, being less than four blurs apart where the first arms begin."""
+HALF_LIGHT = 0.72
+"""Along the middle of a corner of half angle a, half the light is reached this many blurs over
+tan a inside its tip: solved for a Gaussian blur at right angles (0.77) and at acute ones (0.67)."""
+MOST_TURN_RAD = 2.9
+"""A sharper tip is told no sharper."""
+GIVE = 1.2
+"""Px by which reading through columns rounds a tip besides: their pooling and their path's give."""
+BESIDE_PX = 2.5
+"""Some three blurs inside and outside an edge its own light no longer mixes in."""
+TOLD_PX, SHARP_PX, COVERED = 1.0, 6.0, 0.35
+"""What a tip lost, if more than the first and up to the second, is given back where the photo shows
+the face in it: half way to a tip lost by a pixel a sharp corner shows 0.42 of the face's light over
+what lies beyond, one rounded by as much 0.29; by two pixels 0.6 and 0.1 (a Gaussian's integral over
+two sides at right angles, blur 0.9 px)."""
+COVERED_SD, LINE = 0.07, 0.6
+"""How far the light half way to a tip is off by itself, half of what parts a sharp corner from a
+rounded one; and of the deviation of places that of a line through them, as neighbours are read
+together."""
+ROUNDER = 0.7
+"""Two sides are a corner where two lines leave them by less than this share of what a circle does.
+"""
 
 
-def without_scraps(
-    segments: tuple[Segment, ...], is_near: IsNear, *, side: float
-) -> tuple[Segment, ...]:
-    """Segments without the short ones around a corner that two long ones would make.
+def restored_corners(
+    points: Points,
+    sigma: FloatArray,
+    told: FloatArray,
+    blur_px: float,
+    light: Callable[[Points], FloatArray] | None = None,
+) -> tuple[Points, FloatArray, FloatArray]:
+    """Make the rounded corners of a closed ring sharp where its sides meet near by.
 
-    At a corner cuts see both sides and the foot of the wall, so the first ring is ragged there.
-    The long ones are continued to the corner, arcs along their circles.
+    Parameters
+    ----------
+    points, sigma : (N, 2) and (N,) float
+        A ring as it was read, px, and the standard deviation of its places.
+    told : (N, …) float
+        What else is known of each place.
+    blur_px : float
+        Standard deviation of the lens's blur.
+    light : callable, optional
+        Light (N, 3) of the photo at (N, 2) places; without it no more is given back than blur and
+        reading take.
+
+    Returns
+    -------
+    tuple
+        (M, 2) ring, (M,) its deviation and (M, …) what is known of it; places a corner takes the
+        room of are gone. Where the light leaves open whether a corner is sharp, the deviation is
+        as large as what that makes of its tip.
     """
-    count = len(segments)
-    long = [k for k in range(count) if segments[k].length_mm >= SCRAP_PX]
-    if len(long) < 2:
-        return segments
-    kept = {k: segments[k] for k in range(count)}
-    for k, following in zip(long, [*long[1:], long[0] + count], strict=True):
-        scraps = [j % count for j in range(k + 1, following)]
-        if not scraps or _is_bend([segments[j % count] for j in range(k, following + 1)]):
+    steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
+    pace = max(float(np.median(steps)), 1e-6)
+    count = len(points)
+    tried = []
+    for near_px, far_px, least_turn in ARMS:
+        near, far = max(1, round(near_px / pace)), max(4, round(far_px / pace))
+        if count >= 4 * far:
+            found = _meetings(points, sigma, np.arange(near, far + 1), blur_px, light)
+            tried += [
+                (found.likely[k] <= 0.5, near, found.lost[k] - found.turn[k], k, found)
+                for k in np.flatnonzero((found.likely > 0.0) & (found.turn > least_turn)).tolist()
+            ]
+    moved, wide = points.copy(), sigma.copy()
+    drop, taken = np.zeros(count, bool), np.zeros(count, bool)
+    for is_rounded, near, _, k, found in sorted(tried, key=lambda one: one[:4]):
+        around = (k + np.arange(-near + 1, near)) % count
+        if taken[around].any():
             continue
-        one, two = kept[k], kept[following % count]
-        corner = _meeting(one, two, is_near, side)
-        if corner is not None:
-            for scrap in scraps:
-                del kept[scrap]
-            kept[k], kept[following % count] = _continued_to(one, two, corner)
-    return tuple(kept[k] for k in sorted(kept))
-
-
-def _is_bend(run: list[Segment]) -> bool:
-    """Whether three segments go on smoothly over an arc too long for a corner's blur."""
-    if len(run) != 3 or run[1].length_mm < 0.5 * SCRAP_PX:
-        return False
-    joints = [(one.tangent_at(1.0), two.tangent_at(0.0)) for one, two in itertools.pairwise(run)]
-    return all(ax * bx + ay * by > math.cos(SMOOTH_RAD) for (ax, ay), (bx, by) in joints)
-
-
-def _meeting(one: Segment, two: Segment, is_near: IsNear, side: float) -> FloatArray | None:
-    """Where two segments, continued, make a corner close to both their ends."""
-    lines = [
-        Support(np.array(point), np.array(direction), 0.0, 0.0)
-        for point, direction in (
-            (one.end, one.tangent_at(1.0)),
-            (two.start, two.tangent_at(0.0)),
-        )
-    ]
-    place = crossing(lines[0], lines[1], np.array(one.end))
-    if place is None or any(np.hypot(*(place - line.point)) > SCRAP_PX for line in lines):
-        return None
-    off = side * np.array([(line.direction[1], -line.direction[0]) for line in lines])
-    return place if is_near(place, off) else None
-
-
-def _continued_to(one: Segment, two: Segment, corner: FloatArray) -> tuple[Segment, Segment]:
-    """Both segments run on to where they cross near a corner; as they are where they do not."""
-    supports = [_support(one), _support(two)]
-    if supports[0] is None or supports[1] is None:
-        return one, two
-    place = crossing(supports[0], supports[1], corner)
-    if place is None or np.hypot(*(place - corner)) > 0.5 * SCRAP_PX:
-        return one, two
-    end = (float(place[0]), float(place[1]))
-    first = _between(one, one.start, end)
-    second = _between(two, end, two.end)
-    return first, second
-
-
-def _support(segment: Segment) -> Support | None:
-    if isinstance(segment, Line):
-        return Support(np.array(segment.start), np.array(segment.tangent_at(0.0)), 0.0, 0.0)
-    if isinstance(segment, Arc) and not segment.is_circle:
-        turn = float(np.sign(segment.sweep_rad))
-        return Support(np.array(segment.center), np.zeros(2), segment.radius_mm, turn)
-    return None
-
-
-def _between(segment: Segment, start: tuple[float, float], end: tuple[float, float]) -> Segment:
-    """The segment's line or circle from one place on it to another."""
-    if isinstance(segment, Arc):
-        support = _support(segment)
-        assert support is not None
-        return Arc.from_bulge(start, end, support.bulge(np.array(start), np.array(end)))
-    return Line(start, end)
-
-
-def with_corners(runs: list[Points], is_sharp: IsSharp | None = None) -> Points:
-    """Runs of (N, 2) points joined by the corners where their ends, continued, cross.
-
-    Runs far apart are joined along the bend where that is all there is between them, and those
-    whose corner is not sharp by a curve.
-    """
-    joined = []
-    for k, run in enumerate(runs):
-        joined.append(run)
-        following = runs[(k + 1) % len(runs)]
-        count = round(float(np.hypot(*(following[0] - run[-1]))))
-        if count > HIDDEN_RUN and min(len(run), len(following)) >= HIDDEN_RUN:
-            bent = _bent_on(run[-HIDDEN_RUN:], following[:HIDDEN_RUN], count)
-            if bent is not None:
-                joined.append(bent)
-                continue
-        corner = crossed(run[::-1], following)
-        if corner is None:
+        taken[around] = True
+        # The first of what is lost is blur's and reading's, whichever it is.
+        lost, likely = max(found.lost[k] - TOLD_PX, 0.0), found.likely[k]
+        if is_rounded:
+            wide[k] = np.hypot(wide[k], lost * likely)
             continue
-        if is_sharp is not None and min(len(run), len(following)) > 1:
-            headings = _headings(run, following)
-            if not is_sharp(corner, headings):
-                joined.append(curve_between(run[-1], following[0], headings, max(count - 1, 1)))
-                continue
-        joined.append(corner[None])
-    return np.concatenate(joined)
+        drop[around], drop[k] = True, False
+        moved[k] = found.place[k]
+        along = LINE * sigma[k] / np.cos(0.5 * min(found.turn[k], MOST_TURN_RAD))
+        wide[k] = np.sqrt(wide[k] ** 2 + (lost * (1.0 - likely)) ** 2 + along**2)
+    return moved[~drop], wide[~drop], told[~drop]
 
 
-def with_hidden_corners(
-    ring: Points,
-    known: NDArray[np.bool_],
-    is_near: IsNear,
-    *,
-    side: float,
-    may_pass: Callable[[Points], bool] = lambda path: True,
-) -> Points:
-    """A ring of (N, 2) points whose unknown runs are drawn on from their neighbours.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Meetings:
+    """Where the two sides of each of N places meet.
 
-    They are drawn to the corner that these make, or along their bend where that is all there is;
-    where ``may_pass`` refuses the (N, 2) points of either they stay.
+    ``place`` (N, 2) px, ``lost`` (N,) px it lies off what was read, ``turn`` (N,) rad, and
+    ``likely`` (N,) how probable it is that they meet in a sharp corner; 0 where they are none.
     """
-    # What is beside an unknown run sees some of what hides it.
-    known = np.all([np.roll(known, k) for k in range(-HIDING, HIDING + 1)], axis=0)
-    if known.all() or known.sum() < 2 * HIDDEN_RUN:
-        return ring
-    start = int(np.argmax(known & ~np.roll(known, -1))) + 1
-    ring, known = np.roll(ring, -start, axis=0).copy(), np.roll(known, -start)
-    spacing = float(np.median(np.hypot(*np.diff(ring, axis=0).T)))
-    ahead = np.arange(max(HIDDEN_RUN, round(LONG_RUNS_PX[0] / spacing)))
-    for first, stop in zip(*runs_of(~known), strict=True):
-        sides = []
-        for places in (first - 1 - ahead, (stop + ahead) % len(ring)):
-            seen = np.argmin(np.append(known[places], False))
-            sides.append(_side(ring[places[: max(seen, LEAST_RUN)]], spacing))
-        before, after = sides[0][::-1], sides[1]
-        drawn = _drawn_on(before, after, stop - first, is_near, side, may_pass)
-        if drawn is not None:
-            ring[first:stop] = drawn
-    return ring
+
+    place: Points
+    lost: FloatArray
+    turn: FloatArray
+    likely: FloatArray
 
 
-def _side(run: Points, spacing: float) -> Points:
-    """The part of a run from its start on that is one line or one arc."""
-    for length in (*LONG_RUNS_PX, *SHORT_RUNS_PX):
-        points = run[: max(round(length / spacing), LEAST_RUN)]
-        if fit_line(points).rms_mm < EVEN_PX:
-            return points
-        if length in LONG_RUNS_PX and fit_circle(points).rms_mm < EVEN_PX:
-            return points
-    return run[:HIDDEN_RUN]
+def _meetings(
+    points: Points,
+    sigma: FloatArray,
+    arms: Indices,
+    blur_px: float,
+    light: Callable[[Points], FloatArray] | None,
+) -> _Meetings:
+    """Sides of every place and their corner; ``arms`` are the numbers of places along each side.
+
+    The rest is as of `restored_corners`.
+    """
+    count = len(points)
+    which = [(np.arange(count)[:, None] + sign * arms) % count for sign in (-1, 1)]
+    sides = [points[side] for side in which]
+    before, after = (
+        _lines(side, 1.0 / sigma[at] ** 2) for side, at in zip(sides, which, strict=True)
+    )
+    one, two = -before[1], after[1]
+    cross = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
+    turn = np.abs(np.arctan2(cross, (one * two).sum(axis=1)))
+    away = after[0] - before[0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        along = (away[:, 0] * two[:, 1] - away[:, 1] * two[:, 0]) / cross
+    meeting = before[0] + along[:, None] * one
+    lost = np.hypot(*(points - meeting).T)
+    half = 0.5 * np.minimum(turn, MOST_TURN_RAD)
+    most = HALF_LIGHT * blur_px * np.tan(half) + GIVE / np.cos(half)
+    good = np.isfinite(lost)
+    good &= lost < (most if light is None else np.maximum(most, SHARP_PX))
+    straight = np.hypot(before[2], after[2])
+    good &= straight < ROUNDER * _roundness(np.concatenate(sides, axis=1))
+    likely = good.astype(np.float64)
+    asked = np.flatnonzero(good & (lost > TOLD_PX))
+    if light is not None and len(asked):
+        # What blurs the sides' places blurs the light between them, over a step's width.
+        noise = np.median(sigma[np.concatenate(which, axis=1)[asked]], axis=1)
+        spread = np.hypot(COVERED_SD, noise / (np.sqrt(2.0 * np.pi) * blur_px))
+        off = (_covered(light, points[asked], meeting[asked]) - COVERED) / spread
+        likely[asked] = 1.0 / (1.0 + np.exp(-np.clip(1.7 * off, -30.0, 30.0)))
+    return _Meetings(meeting, lost, turn, likely)
 
 
-def _drawn_on(
-    before: Points,
-    after: Points,
-    count: int,
-    is_near: IsNear,
-    side: float,
-    may_pass: Callable[[Points], bool],
-) -> Points | None:
-    """(count, 2) points from one run to another, along the bend or over the corner they make."""
-    bent = _bent_on(before, after, count)
-    if bent is not None and may_pass(bent):
-        return bent
-    start, end = before[-1], after[0]
-    share = (np.arange(count) + 1.0) / (count + 1.0)
-    corner = crossed(before[::-1], after, max(CROSSING_PX, float(np.hypot(*(end - start)))))
-    off = side * _headings(before, after)[:, ::-1] * (1.0, -1.0)
-    if corner is None or not is_near(corner, off):
-        return None
-    legs = [float(np.hypot(*(corner - place))) for place in (start, end)]
-    knots = np.array([start, corner, end])
-    at = [0.0, legs[0] / sum(legs), 1.0]
-    sides = np.column_stack([np.interp(share, at, knots[:, k]) for k in (0, 1)])
-    return sides if may_pass(sides) else None
+def _covered(light: Callable[[Points], FloatArray], read: Points, tips: Points) -> FloatArray:
+    """(N,) share of the face half way between where a corner was read and (N, 2) ``tips``."""
+    out = tips - read
+    out = out / np.maximum(np.hypot(*out.T), 1e-9)[:, None]
+    face, beyond = light(read - BESIDE_PX * out), light(tips + BESIDE_PX * out)
+    step = face - beyond
+    told = ((light(0.5 * (read + tips)) - beyond) * step).sum(axis=1)
+    return np.asarray(told / np.maximum((step * step).sum(axis=1), 1e-9))
 
 
-def _bent_on(before: Points, after: Points, count: int) -> Points | None:
-    """(count, 2) points from one run to another where these go on smoothly or round one circle."""
-    start, end = before[-1], after[0]
-    share = (np.arange(count) + 1.0) / (count + 1.0)
-    lines = [fit_line(run) for run in (before, after)]
-    headings = _headings(before, after)
-    if abs(turn_between(*headings)) < CORNER_RAD:
-        return curve_between(start, end, headings, count)
-    circle = fit_circle(np.vstack((before, after)))
-    if circle.rms_mm < math.hypot(*(line.rms_mm for line in lines)):
-        (x0, y0), (x1, y1) = start - circle.center, end - circle.center
-        way = -math.copysign(1.0, turn_between(headings[0], (x0, y0)))
-        sweep = way * (way * (math.atan2(y1, x1) - math.atan2(y0, x0)) % (2.0 * math.pi))
-        angles = math.atan2(y0, x0) + share * sweep
-        radii = np.interp(share, [0.0, 1.0], [math.hypot(x0, y0), math.hypot(x1, y1)])
-        return circle.center + radii[:, None] * np.column_stack((np.cos(angles), np.sin(angles)))
-    return None
+def _roundness(places: Points) -> FloatArray:
+    """(N,) px that the circle nearest to (N, K, 2) places leaves them by, twice root mean square.
+
+    The circle is the one of least squares of x² + y² (Kåsa 1976).
+    """
+    off = places - places.mean(axis=1, keepdims=True)
+    terms = np.concatenate((off, np.ones_like(off[..., :1])), axis=2)
+    square = (off * off).sum(axis=2)
+    gram = terms.transpose(0, 2, 1) @ terms + 1e-6 * np.eye(3)
+    found = np.linalg.solve(gram, terms.transpose(0, 2, 1) @ square[..., None])
+    middle = 0.5 * found[:, :2, 0]
+    radius = np.sqrt(np.maximum(found[:, 2, 0] + (middle * middle).sum(axis=1), 0.0))
+    away = np.hypot(*np.moveaxis(off - middle[:, None], 2, 0)) - radius[:, None]
+    return np.asarray(np.sqrt(2.0 * (away * away).mean(axis=1)))
 
 
-def _headings(before: Points, after: Points) -> Points:
-    """(2, 2) directions of travel where one run ends and the next begins."""
-    near = before[-HIDDEN_RUN:], after[:HIDDEN_RUN]
-    return np.array([fit_line(run).direction for run in near])
+def _lines(sides: Points, surety: FloatArray) -> tuple[Points, Points, FloatArray]:
+    """Middles, directions outward along them and root mean square deviations of many lines.
 
-
-def crossed(back: Points, ahead: Points, reach: float = CROSSING_PX) -> FloatArray | None:
-    """Crossing of two runs continued past their first points, no farther than ``reach`` px."""
-    if len(back) < 2 or len(ahead) < 2:
-        return None
-    middle = (back[0] + ahead[0]) / 2.0
-    place: FloatArray | None = middle
-    # A bent run is continued by its tangent where it comes nearest to the corner: look twice.
-    for _ in range(3):
-        assert place is not None
-        place = crossing(_onward(back, place), _onward(ahead, place), middle)
-        if place is None or np.hypot(*(place - middle)) > reach:
-            return None
-    return place
-
-
-def _onward(run: Points, place: FloatArray) -> Support:
-    """The line that continues a run's start where it passes a place."""
-    near = run[: max(3, min(CORNER_RUN_PX, len(run) // 2))]
-    line = fit_line(near)
-    along = np.array(line.direction)
-    far = run[:BEND_RUN_PX]
-    if len(far) > CORNER_RUN_PX:
-        line = fit_line(far)
-        along, across = np.array(line.direction), np.array((-line.direction[1], line.direction[0]))
-        u, v = (far - line.point) @ along, (far - line.point) @ across
-        bend, slope, level = np.polyfit(u, v, 2)
-        if abs(bend) * (np.ptp(u) / 2.0) ** 2 > BENT_PX:
-            at = float((place - line.point) @ along)
-            point = line.point + at * along + (bend * at * at + slope * at + level) * across
-            heading = along + (2.0 * bend * at + slope) * across
-            return Support(point, heading / np.hypot(*heading), 0.0, 0.0)
-        line = fit_line(near)
-        along = np.array(line.direction)
-    return Support(np.array(line.point), along, 0.0, 0.0)
+    ``sides`` (N, K, 2) places, each with its ``surety`` (N, K); a line's direction is the greater
+    axis of its places' covariance.
+    """
+    weight = surety / surety.sum(axis=1, keepdims=True)
+    middle = np.einsum("nk,nkc->nc", weight, sides)
+    off = sides - middle[:, None]
+    xx, yy, xy = (
+        np.einsum("nk,nk,nk->n", weight, off[..., i], off[..., j])
+        for i, j in ((0, 0), (1, 1), (0, 1))
+    )
+    angle = 0.5 * np.arctan2(2.0 * xy, xx - yy)
+    direction = np.column_stack((np.cos(angle), np.sin(angle)))
+    direction *= np.sign(np.einsum("nc,nc->n", direction, sides[:, -1] - sides[:, 0]))[:, None]
+    across = -off[..., 0] * direction[:, None, 1] + off[..., 1] * direction[:, None, 0]
+    return middle, direction, np.sqrt((across**2).mean(axis=1))

@@ -1,139 +1,287 @@
-"""The colours of what lies around a part: the bench, its lines and shadows, the part's own wall."""
+"""What blocks of a photo would show if nothing lay there, and how far off that is.
+
+All is said in even light: what the mat's own light field does to a place is taken out of it, so
+that bed and face have one colour each wherever they lie.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, subsample
-from .mask import Mask, grown, shrunk
+from ...arrays import FloatArray, Indices, Matrix
+from .bed import Bed
+from .light import Blocks, block_light
+from .masks import box_sum
+from .mixture import Mixture, fit_mixture
 
-__all__ = ["MIXED", "Ground"]
+if TYPE_CHECKING:
+    from ...bench.bench import Bench
 
-MIXED = 3
-"""Blocks beside an edge in which the colours on its two sides are mixed."""
-SAMPLES, WALL_SAMPLES = 400, 40
-"""How many colours are taken of what lies around a part, and of its wall, some of it its face."""
-BAND = 9
-"""Breadth in blocks of the band around a part in which they are taken."""
-SHADES = np.array([0.45, 0.55, 0.65, 0.75, 0.87, 1.0, 1.1])
-"""Shadow and lamp make the same bench darker or brighter by such factors."""
-NOISE, LEVELS, MOST_LEVELS = 4.0, 2.5, 9.0
-"""A colour is one of those around within so many times the noise and so many levels of 0..255."""
-BIN = 2
-"""Colours are compared in bins of so many levels."""
-LEAST_OFF = 0.2
-"""Share of the band that must lie off a part's hull to tell of all that lies around."""
-WALL_SHARES = 6
-"""Where a wall ends in a gap its colour and the bench's are mixed in so many steps."""
+__all__ = [
+    "MOST_LINE",
+    "NOISE",
+    "BedLight",
+    "Ground",
+    "bed_light",
+    "line_nats",
+    "lines_told",
+    "look_at_ground",
+    "surroundings",
+]
+
+COARSE_BLOCKS = 100_000
+"""About so many blocks are asked together: a fifth of a second."""
+NOISE = 0.004
+"""Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
+TOLD = 2.0
+"""Nats from which a line is missing: seven to one against it."""
+MOST_LINE = 3.0
+"""Nats: what one block may tell of a line at most; where shade ends lines seem to miss too."""
+SQUARE = 2
+"""Blocks from the middle of a square beside a line to its side: it reaches over a broad line."""
+ENOUGH, COVERS = 50, 8
+"""Blocks that tell a covariance of three, and groups of colours that may cover lines."""
+
+FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
+"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
+is no part shows are ground."""
+FALLOFF = 0.12
+"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
+GROUND_COLOURS = 8
 
 
-def _noise_of(even: FloatArray, mask: Mask) -> float:
-    """Standard deviation, levels, of evened colours on a masked place: of neighbours' differences.
+@dataclass(frozen=True, slots=True, eq=False)
+class BedLight:
+    """What blocks show and what they would without a part: roots of even light.
 
-    Blocks three apart share nothing of what they were evened over.
+    ``seen`` (h, w, 3); ``lit`` (h, w, 3) the bed with its lines, ``plain`` (3,) between them and
+    ``ink`` (3,) amid the strongest;
+    ``noise`` (2, 3, 3) how far bed is off, between lines and on them, which ``on_line`` (h, w)
+    tells; ``known`` (h, w) where the bed is predicted, elsewhere ``mixture`` tells what the ground
+    looks like; ``cover`` what hides lines looks like.
     """
-    both = mask[:, 3:] & mask[:, :-3]
-    if not both.any():
-        return 0.0
-    apart = np.abs(even[:, 3:][both] - even[:, :-3][both])
-    return float(1.48 / np.sqrt(2.0) * np.median(apart, axis=0).max())
 
-
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """(K, 3) colours of the bench around a part and (L, 3) of its wall, and how near is alike."""
-
-    bench: FloatArray
-    wall: FloatArray
-    levels: float
+    seen: FloatArray
+    lit: FloatArray
+    plain: FloatArray
+    ink: FloatArray
+    noise: FloatArray
+    on_line: NDArray[np.bool_]
     known: NDArray[np.bool_]
-
-    @classmethod
-    def of(cls, even: FloatArray, whole: Mask, face: Mask, wall: Mask | None, skirt: int) -> Ground:
-        """What lies around a part.
-
-        Parameters
-        ----------
-        even : (h, w, 3) float
-            Evened opponent colours.
-        whole : (h, w) bool
-            The part with all its gaps, beyond which the bench is.
-        face : (h, w) bool
-            The part's bare face, on which the picture's noise is read.
-        wall : (h, w) bool, optional
-            Where the side wall is seen.
-        skirt : int
-            How many blocks broad it is.
-        """
-        near = grown(whole, MIXED + skirt)
-        band = grown(near, BAND) & ~near
-        seen = [even[_off_hull(band, whole)]]
-        seen.append(even[wall] if wall is not None else even[:0, 0])
-        counts = (SAMPLES, WALL_SAMPLES)
-        bench, below = (subsample(s, n) for s, n in zip(seen, counts, strict=True))
-        # A wall's light changes all along it.
-        levels = MOST_LEVELS
-        if wall is None:
-            levels = min(NOISE * _noise_of(even, face | band) + LEVELS, MOST_LEVELS)
-        beyond = [_shaded(bench), _shaded(below)]
-        if len(bench) and len(below):
-            ends = np.median(bench, axis=0), np.median(below, axis=0)
-            beyond.append(_shaded(np.linspace(*ends, WALL_SHARES)))
-        return cls(bench, below, levels, _known(np.concatenate(beyond), levels))
-
-    @property
-    def behind(self) -> FloatArray:
-        """(K, 3) colours seen through a slit: deep ones are in shadow."""
-        return _shaded(self.bench) if len(self.wall) else self.bench
-
-    def holds(self, colours: FloatArray) -> NDArray[np.bool_]:
-        """(N,) whether each of (N, 3) colours is one of those around the part."""
-        return self.known[tuple(_bins(colours).T)]
+    mixture: Mixture | None = None
+    cover: Mixture | None = None
 
 
-def _off_hull(band: Mask, whole: Mask) -> Mask:
-    """What of a band around a part lies off its convex hull: no mark on it sticks out there."""
-    rows, columns = np.nonzero(whole & ~shrunk(whole, 1))
-    hull = shapely.convex_hull(shapely.multipoints(np.column_stack((columns, rows))))
-    hull = hull.buffer(MIXED)
-    shapely.prepare(hull)
-    places = np.nonzero(band)
-    off = ~shapely.contains_xy(hull, places[1], places[0])
-    if off.sum() <= LEAST_OFF * len(off):
-        return band
-    free = np.zeros_like(band)
-    free[places[0][off], places[1][off]] = True
-    return free
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """The whole photo in blocks and what its bench would show empty; found once a photo.
+
+    ``bare`` (h, w) tells where it surely is.
+    """
+
+    blocks: Blocks
+    bed: Bed | None
+    light: BedLight
+    bare: NDArray[np.bool_]
 
 
-def _shaded(colours: FloatArray) -> FloatArray:
-    """Colours as they are in more light or less."""
-    return np.asarray((SHADES[:, None, None] * colours).reshape(-1, 3))
+def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Ground:
+    """See the whole photo in blocks, and predict each of them empty."""
+    width, height = bench.size_px
+    blocks = block_light(pixels, max(2, round(np.sqrt(width * height / COARSE_BLOCKS))))
+    light = bed_light(blocks, bench, bed)
+    bare = light.known
+    if light.on_line.any():
+        off = light.seen - light.lit
+        missing, covered = _missing_lines(light)
+        bare = light.known & ~covered
+        noise = _noise(off, light.on_line, bare)
+        light = replace(light, noise=noise, cover=_cover(light.seen[missing & covered]))
+        usual = np.where(light.on_line, np.trace(noise[1]), np.trace(noise[0]))
+        bare &= (off * off).sum(axis=2) < 9.0 * usual
+    return Ground(blocks, bed, light, bare)
 
 
-def _known(colours: FloatArray, levels: float) -> NDArray[np.bool_]:
-    """A table of the bins within some levels of any of the colours."""
-    table = np.zeros((256 // BIN + 1, 512 // BIN + 1, 512 // BIN + 1), dtype=bool)
-    bins = _bins(colours)
-    reach = round(levels / BIN)
-    if len(bins):
-        low = np.maximum(bins.min(axis=0) - reach, 0)
-        part = table[tuple(map(slice, low, bins.max(axis=0) + reach + 1))]
-        part[tuple((bins - low).T)] = True
-        for axis in range(3):
-            # A line of bins after the other: within the reach along each axis.
-            ahead, spread = np.moveaxis(part.copy(), axis, 0), np.moveaxis(part, axis, 0)
-            for step in range(1, reach + 1):
-                spread[step:] |= ahead[:-step]
-                spread[:-step] |= ahead[step:]
-    return table
+def bed_light(
+    blocks: Blocks, bench: Bench, bed: Bed | None, ground: Ground | None = None
+) -> BedLight:
+    """Predict blocks empty; ``ground`` of the same photo tells what surely is, and what covers."""
+    seen = blocks.root.astype(np.float64)
+    h, w = seen.shape[:2]
+    nowhere = np.zeros((h, w), dtype=bool)
+    if bed is None:
+        noise = np.broadcast_to(np.eye(3) * NOISE**2, (2, 3, 3))
+        return BedLight(
+            seen, np.zeros_like(seen), np.zeros(3), np.zeros(3), noise, nowhere, nowhere
+        )
+    places = bench.to_plane(blocks.centers())
+    known = bed.holds(places).reshape(h, w)
+    field = np.sqrt(bed.trend_light(places)).reshape(seen.shape)
+    plain = np.sqrt(bed.trend_light(0.5 * (bed.low_mm + bed.high_mm)[None])[0])
+    seen *= plain / field
+    # A block covers as much of either axis as its two sides reach along it.
+    grid = places.reshape(h, w, 2)
+    across = [np.gradient(grid, axis=axis) for axis in (0, 1) if grid.shape[axis] > 1]
+    width = np.sqrt(sum(side**2 for side in across)).reshape(-1, 2)
+    lit = plain * np.sqrt(np.clip(bed.factors(places, width), 1e-6, None)).reshape(seen.shape)
+    bare = known
+    if ground is not None:
+        rows, columns = _rows_in(blocks, ground.blocks)
+        bare = known & ground.bare[rows[:, None], columns]
+    size = np.abs(lit - plain).max(axis=2)
+    if ground is not None and bare.sum() < 0.1 * bare.size:
+        # Hardly any of it is lit and bare: as far off as elsewhere.
+        noise = ground.light.noise
+        on_line = known & (size > 2.0 * np.sqrt(np.trace(noise[0]) / 3.0))
+    else:
+        noise = _noise(seen - lit, size > NOISE, bare)
+        on_line = known & (size > 2.0 * np.sqrt(np.trace(noise[0]) / 3.0))
+        noise = _noise(seen - lit, on_line, bare)
+    ink = plain * np.sqrt(np.clip(1.0 + bed.strongest, 0.0, None))
+    cover = None if ground is None else ground.light.cover
+    mixture = None if ground is None else ground.light.mixture
+    return BedLight(seen, lit, plain, ink, noise, on_line, known, mixture, cover)
 
 
-def _bins(colours: FloatArray) -> NDArray[np.int64]:
-    """(N, 3) numbers of the bins of opponent colours."""
-    levels = np.clip(colours + np.array([0.0, 256.0, 256.0]), 0.0, [255.0, 511.0, 511.0])
-    return np.asarray(levels, dtype=np.int64) // BIN
+def _rows_in(blocks: Blocks, within: Blocks) -> tuple[Indices, Indices]:
+    """Rows and columns of a whole photo's blocks that hold the rows and columns of other blocks."""
+    h, w = blocks.root.shape[:2]
+    y = blocks.corner_px[1] + (np.arange(h) + 0.5) * blocks.step_px
+    x = blocks.corner_px[0] + (np.arange(w) + 0.5) * blocks.step_px
+    rows = np.clip(y // within.step_px, 0, within.root.shape[0] - 1).astype(np.intp)
+    columns = np.clip(x // within.step_px, 0, within.root.shape[1] - 1).astype(np.intp)
+    return rows, columns
+
+
+def lines_told(light: BedLight) -> FloatArray:
+    """(h, w) nats by which the grid's lines show, in shade or not; below 0 where they miss.
+
+    Seen along the direction of colour in which lines are told from the bed best (Fisher 1936), and
+    beside each of the four squares of blocks that meet at a place: what is no line beside any of
+    them is missing, and what is one beside each is there; where they differ shade or a part ends.
+    """
+    line = light.lit - light.plain
+    usual = line[light.on_line].mean(axis=0) if light.on_line.any() else np.zeros(3)
+    best = np.linalg.solve(light.noise[1], usual)
+    spread2 = max(float(best @ light.noise[1] @ best), 1e-12)
+    seen, contrast = light.seen @ best, line @ best
+    level = (light.seen @ light.plain) / float(light.plain @ light.plain)
+    between = (light.known & ~light.on_line).astype(np.float64)
+    sums = box_sum(np.stack((between, between * seen, between * level), axis=-1), SQUARE)
+    most, least = np.full(seen.shape, -np.inf), np.full(seen.shape, np.inf)
+    for down in (-SQUARE, SQUARE):
+        for right in (-SQUARE, SQUARE):
+            count, beside, lit = np.moveaxis(_moved(sums, down, right), -1, 0)
+            share = np.maximum(count, 1e-9)
+            off, expected = seen - beside / share, contrast * lit / share
+            nats = line_nats(off**2 / spread2, (off - expected) ** 2 / spread2)
+            most = np.maximum(most, np.where(count > 0.5, nats, -np.inf))
+            least = np.minimum(least, np.where(count > 0.5, nats, np.inf))
+    told = np.where(np.isinf(most) | ~light.on_line, 0.0, np.where(most < 0.0, most, least))
+    told[(most > 0.0) & (least < 0.0)] = 0.0
+    return np.asarray(told)
+
+
+def line_nats(off2: FloatArray, missed2: FloatArray) -> FloatArray:
+    """Nats for a line from squares, in variances, that a block is off without and with one.
+
+    What is far off both is neither, such as a deeper shade, and tells nothing.
+    """
+    return np.asarray(
+        np.logaddexp(-0.5 * missed2, -MOST_LINE) - np.logaddexp(-0.5 * off2, -MOST_LINE)
+    )
+
+
+def _moved(values: FloatArray, down: int, right: int) -> FloatArray:
+    """(h, w, n) values from so many blocks away, 0 beyond the border."""
+    reach = max(abs(down), abs(right))
+    h, w = values.shape[:2]
+    padded = np.pad(values, ((reach, reach), (reach, reach), (0, 0)))
+    return padded[reach + down : reach + down + h, reach + right : reach + right + w]
+
+
+def surroundings(
+    root: FloatArray,
+    light: BedLight,
+    face: Mixture,
+    part: NDArray[np.bool_] | None,
+    *,
+    framed: bool,
+) -> Mixture:
+    """Colours of the ground where it is not predicted.
+
+    All that does not look like the part, as far as it is ground: a part lies within the picture, so
+    what its frame shows is; the rest may be print on the part.
+
+    Parameters
+    ----------
+    root, light : (h, w, 3) float and BedLight
+        What is seen, and where it is predicted.
+    face, part : Mixture and (h, w) bool or None
+        What the part looks like, and where it was last found.
+    framed : bool
+        Whether the picture is framed about the part, so that only what its frame shows is ground;
+        in a whole photo so is what covers much of it.
+    """
+    h, w = root.shape[:2]
+    frame = np.ones((h, w), dtype=bool)
+    frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
+    open_ground = ~light.known if part is None else ~light.known & ~part
+    colours, at_rim = root[open_ground], frame[open_ground]
+    other = face.log_density(colours) < 0.0
+    if other.sum() > len(colours) // 20:
+        colours, at_rim = colours[other], at_rim[other]
+    # As broad as a group is from its neighbours: light changes between the places they were learnt.
+    mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
+    some = slice(None, None, max(1, len(colours) // 20_000))
+    nearest = mixture.nearest(colours[some])
+    at_frame = np.bincount(nearest[at_rim[some]], minlength=len(mixture.weights))
+    is_ground = at_frame > SEEN_AT_FRAME * at_frame.sum()
+    if not framed:
+        is_ground |= mixture.weights > MUCH
+    if (part is not None and not framed) or not is_ground.any():
+        return mixture
+    # Light falls off over a bench: what is ground but for a little light is ground.
+    known = mixture.means[is_ground]
+    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
+    lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
+    off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
+    return mixture.kept(is_ground | (off < 3.0 * NOISE))
+
+
+def _missing_lines(light: BedLight) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Blocks whose line is missing, and those about which most of the lines are."""
+    told = lines_told(light)
+    missing = told < -TOLD
+    # One missed line is wear or a speck: most about it must be.
+    lines = box_sum(light.on_line * 1.0, 4)
+    return missing, (lines > 0.5) & (box_sum(missing * 1.0, 4) > 0.5 * lines)
+
+
+def _cover(colours: FloatArray) -> Mixture | None:
+    """What lies on the mat looks like, wherever it hides lines."""
+    if len(colours) < ENOUGH:
+        return None
+    return fit_mixture(colours, np.eye(3) * NOISE**2, COVERS)
+
+
+def _noise(off: FloatArray, on_line: NDArray[np.bool_], bare: NDArray[np.bool_]) -> FloatArray:
+    """(2, 3, 3) covariances of what bare blocks are off between lines and on them."""
+    between = _spread(off[bare & ~on_line], np.eye(3) * 25.0 * NOISE**2)
+    return np.stack((between, _spread(off[bare & on_line], between)))
+
+
+def _spread(off: FloatArray, unknown: Matrix) -> Matrix:
+    """(3, 3) covariance of what most blocks are off, parts and dirt left out."""
+    if len(off) < ENOUGH:
+        return unknown
+    least = np.eye(3) * NOISE**2
+    spread = 1.4826 * np.median(np.abs(off - np.median(off, axis=0)), axis=0) + NOISE
+    near = off[(np.abs(off) < 3.0 * spread).all(axis=1)]
+    if len(near) < ENOUGH:
+        return np.diag(spread**2)
+    return np.asarray(near.T @ near / len(near) + least)

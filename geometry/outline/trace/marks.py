@@ -1,281 +1,150 @@
-"""Marks on a face: lines across it and printed patches belong to it, gaps and holes do not."""
+"""What is drawn or printed on a part: openings and inlets in what was cut out that show no bed."""
 
 from __future__ import annotations
-
-import math
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray
-from .colour import evened, off_mixtures
-from .doubt import Doubt
-from .ends import ends_turned_in
-from .ground import MIXED, Ground
-from .mask import (
-    Mask,
-    closed,
-    component_at,
-    component_at_any,
-    grown,
-    nearest_set,
-    opened,
-    painted,
-    regions,
-    shrunk,
-    without_small_gaps,
-)
-from .strokes import along_the_rim, by_colour, closed_nicks, different, of_ground, to_the_rim
+from ...arrays import FloatArray, Indices
+from .cut import TINT, between
+from .ground import MOST_LINE, NOISE, BedLight, line_nats
+from .masks import box_sum, labelled
+from .mixture import Mixture
 
-__all__ = ["with_marks"]
+__all__ = ["LINE_MM", "MARKER_MM", "SHADE_REACH", "alike", "bands", "blocks_about", "marks"]
 
-Stripe = tuple[tuple[slice, slice], Mask, frozenset[int], bool]
-"""A box of the picture, a stripe in it, the numbers of the pieces it lies between, and whether it
-may be a seam between two parts: narrow, and as dark as a shadow."""
-
-LIKE_LEVELS = 9
-"""Levels of 0..255 within which a thin gap is of the bench's colour mixed with the face's."""
-THIN_DEPTH = 0.5
-"""A gap, however thin, is nearer to the bench's colour than to the face's; a faint line is not."""
-BROAD = 1.3
-"""Lines are so much broader than necks; beside a wall, where notches look narrow, they are not."""
-SLIM = 4
-"""So much of a neck is the slimmest slit that is told by its colour."""
-SEAM = 0.4
-"""So much of a neck is the broadest seam between two parts that touch."""
-LEAST_RUN = 8
-"""Blocks of edge on either side of a stripe's end that tell which way it runs on."""
+PLAINLY = 0.25
+"""Share of an opening that shows lit bed; walls and shade hide the rest."""
+LEAST_LINE = 0.7
+"""Nats from which a line in an opening tells: two to one."""
+AT_ENDS = 1.0 / 3.0
+"""Share of a band's rim that may be its ends: of one as long as it is broad they are half, of shade
+along a side as much is lit."""
+SHADE_REACH = 3.0
+"""Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
+FEWEST = 9
+"""Blocks of an opening, three across, from which its colours are its own and not its rim's."""
+LINE_MM, MARKER_MM = 1.0, 3.0
+"""A line thinner than the first, as a pen's is, may look like bare bench, and parts the face in two
+no more than one that does not; up to the second, a broad marker's (common practice, no source), it
+does not where it shows no bench."""
 
 
-def with_marks(
-    small: FloatArray,
-    alike: Mask,
-    mask: Mask,
-    half: int,
-    wall: Mask | None,
-    skirt: int,
-    clicked: tuple[int, int],
-) -> tuple[Mask, Mask, list[Doubt]]:
-    """The mask with what is drawn or printed on the face and the pieces that lines cut off it.
+def lit_bed(bed: BedLight) -> NDArray[np.bool_]:
+    """(h, w) where bed is seen in full light, as it was foreseen or learnt."""
+    spread2 = np.where(bed.on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
+    lit = bed.known & (((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * spread2)
+    if bed.mixture is not None:
+        learnt = bed.mixture.log_density(bed.seen.reshape(-1, 3)).reshape(lit.shape) > 0.0
+        lit |= ~bed.known & learnt
+    return lit
 
-    A stripe between two pieces is a mark if it has not the colour of what lies around the part.
-    A narrow one as dark as a shadow may be the seam between two parts that touch: it is, where
-    the edge turns in at most of its ends.
+
+def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
+    """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
+
+    Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
+    wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
+    mean colour. Elsewhere light does, so that bed would be lit but in something else's shade, and
+    print is much more usual: only lines tell, and more than one block may by chance.
+    """
+    seen = bed.seen.reshape(-1, 3)[where]
+    lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
+    if bed.known.flat[where].mean() > 0.5:
+        spread2 = np.where(on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
+        plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
+    elif bed.mixture is None:
+        return True
+    else:
+        plainly = bed.mixture.log_density(seen) > 0.0
+        lit = bed.mixture.means[bed.mixture.nearest(seen)]
+    if plainly.mean() > PLAINLY:
+        return True
+    likely = between(seen, np.zeros_like(lit), lit, bed.noise[0])
+    some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
+    seen, lit, on_line = seen[some], lit[some], on_line[some]
+    colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
+    told = float(between(colour, 0.0 * mean, mean, bed.noise[0])[0])
+    told = told if deep else min(told, 0.0) - MOST_LINE
+    if not deep and on_line.any() and not on_line.all():
+        level = seen[~on_line].mean(axis=0)
+        shade = float((level @ bed.plain) / (bed.plain @ bed.plain))
+        off, line = seen[on_line] - level, shade * (lit[on_line] - bed.plain)
+        spread2 = np.trace(bed.noise[1]) / 3.0
+        nats = line_nats((off**2).sum(axis=1) / spread2, ((off - line) ** 2).sum(axis=1) / spread2)
+        # What hardly tells does not add up: light and wear go on from block to block.
+        told += float(nats[np.abs(nats) > LEAST_LINE].sum())
+    return told > 0.0
+
+
+def blocks_about(width_mm: float, block_mm: float) -> int:
+    """Blocks to either side that hold a line of a width and what is beside it."""
+    return 1 + max(1, round(0.5 * width_mm / block_mm))
+
+
+def bands(
+    mask: NDArray[np.bool_], light: BedLight, reach: int, shade_blocks: float
+) -> NDArray[np.bool_]:
+    """Blocks of bands in what was cut out that show no bed: marks that run over its rim.
+
+    Shade has lit bed along one side, while a band has it at its ends; and what has as much of the
+    same darkness outside is shade.
 
     Parameters
     ----------
-    small : (h, w, 3) float
-        Opponent colours of the picture's blocks.
-    alike, mask : (h, w) bool
-        All that has the face's colour, and the clicked piece of it.
-    half : int
-        Half the width, in blocks, of a neck: about that of the broadest line.
-    wall : (h, w) bool, optional
-        Where a side wall is seen.
-    skirt : int
-        How many blocks broad it is.
-    clicked : (2,) int
-        Row and column of the clicked block.
-
-    Returns
-    -------
-    (h, w) bool
-        The part.
-    (h, w) bool
-        What of it is drawn or printed on.
-    list of Doubt
-        Stripes that may be seams, or that are taken for such; places in blocks.
+    mask, light : (h, w) bool and BedLight
+        What was cut out, and what is seen.
+    reach : int
+        So near to both sides all of a band is.
+    shade_blocks : float
+        So far from its edge a part's own shade reaches.
     """
-    drawn = np.zeros_like(mask)
-    if not mask.any():
-        return mask, drawn, []
-    reach = half if wall is not None else math.ceil(BROAD * half)
-    part = _surroundings(alike | mask, mask, reach, 4 * reach + skirt + 12)
-    beside = None if wall is None else wall[part]
-    every = alike[part] | mask[part]
-    at = clicked[0] - part[0].start, clicked[1] - part[1].start
-    whole, marks, doubts = _joined(small[part], every, mask[part], half, reach, beside, skirt, at)
-    mask = np.zeros_like(mask)
-    mask[part], drawn[part] = whole, whole & marks
-    return mask, drawn, [doubt.moved(part[1].start, part[0].start) for doubt in doubts]
+    closed = box_sum(~(box_sum(mask * 1.0, reach) > 0.5) * 1.0, reach) < 0.5
+    lit = lit_bed(light)
+    unlit = ~mask & ~lit
+    # What is not three blocks across is a rim, which mixes the light of both its sides.
+    amid = box_sum(unlit * 1.0, 1) > FEWEST - 0.5
+    shade = light.seen[amid & ~closed]
+    labels = labelled(closed & unlit)
+    found = np.zeros_like(mask)
+    for band in np.setdiff1d(labels[amid], [0]):
+        own = labels == band
+        usual = np.median(light.seen[own & amid], axis=0)
+        like = (np.abs(shade - usual) < TINT * usual + NOISE).all(axis=1)
+        where = np.flatnonzero(own)
+        rim = (box_sum(own * 1.0, 1) > 0.5) & ~own
+        is_shade = like.sum() > len(where) or (rim & lit).sum() > AT_ENDS * rim.sum()
+        is_shade |= shows_bed(light, where, deep=reach < shade_blocks)
+        found.flat[where] = not is_shade
+    return found
 
 
-def _surroundings(alike: Mask, mask: Mask, reach: int, margin: int) -> tuple[slice, slice]:
-    """The piece of the picture that holds the clicked piece, all that marks may join, a margin."""
-    coarse = max(1, reach // 3)
-    height, width = (n // coarse * coarse for n in mask.shape)
-    blocks = (height // coarse, coarse, width // coarse, coarse)
-    every, mine = (m[:height, :width].reshape(blocks).any(axis=(1, 3)) for m in (alike, mask))
-    near = component_at_any(grown(every, -(-reach // coarse) + 1), mine)
-    rows, columns = np.nonzero(near.any(axis=1))[0], np.nonzero(near.any(axis=0))[0]
-    return (
-        slice(max(int(rows[0]) * coarse - margin, 0), (int(rows[-1]) + 1) * coarse + margin),
-        slice(max(int(columns[0]) * coarse - margin, 0), (int(columns[-1]) + 1) * coarse + margin),
-    )
+def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[np.bool_]:
+    """Those pieces of what was cut out that mostly look like the face."""
+    labels = labelled(mask)
+    like = (face.log_density(root.reshape(-1, 3)) > 0.0) & mask.ravel()
+    size = np.bincount(labels.ravel())
+    return np.asarray((np.bincount(labels.ravel(), weights=like) > 0.5 * size)[labels] & mask)
 
 
-def _joined(
-    small: FloatArray,
-    alike: Mask,
-    mask: Mask,
-    half: int,
-    reach: int,
-    wall: Mask | None,
-    skirt: int,
-    clicked: tuple[int, int],
-) -> tuple[Mask, Mask, list[Doubt]]:
-    """The clicked piece with its marks and the pieces beyond them; the marks; what is unclear."""
-    whole = without_small_gaps(closed(alike, reach), math.inf)
-    gaps = whole & ~alike
-    if not gaps.any():
-        return mask, gaps, []
-    even = evened(small)
-    face = np.median(small[mask], axis=0)
-    slim, seam = max(2, half // SLIM), max(2, math.ceil(SEAM * half))
-    ground = Ground.of(even, whole, shrunk(mask, MIXED), wall, skirt)
-    like = of_ground(ground, even, gaps)
-    other = like & grown(opened(like, slim), slim + 1)
-    # Beside what is not the part's light is mixed: leave it to the reading of the edge.
-    starts, ends, labels = regions(gaps & ~grown(other, MIXED))
-    pieces = _numbered(alike)
-    marks, drawn = np.zeros_like(mask), np.zeros_like(mask)
-    seams: list[Stripe] = []
-    pens: list[tuple[FloatArray, frozenset[int]]] = []
-    pitch = mask.shape[1] + 1
-    for k in np.unique(labels):
-        mine = labels == k
-        begin, stop = starts[mine], ends[mine]
-        row, room = begin // pitch, 3 * reach
-        # Only its own part of the picture: most stripes are small, and there are many.
-        box = (
-            slice(max(int(row.min()) - room, 0), int(row.max()) + room + 1),
-            slice(
-                max(int((begin - row * pitch).min()) - room, 0),
-                int((stop - row * pitch).max()) + room,
-            ),
-        )
-        stripe = painted(mask.shape, begin, stop)[box]
-        joined = pieces[box][grown(stripe, MIXED) & alike[box]]
-        joins = len(joined) > 0 and bool((joined != joined[0]).any())
-        pair = frozenset(np.unique(joined).tolist())
-        seen_through = wall is None and not joins and float(like[box][stripe].mean()) > 0.5
-        # In a nick a wall may be seen, but not through a slit.
-        behind = ground.behind if joins else np.vstack((ground.behind, ground.wall))
-        if seen_through or not _is_mark(even[box], stripe, face, behind, slim):
-            continue
-        narrow = not shrunk(stripe, seam).any()
-        dark = _is_dark(even[box][stripe], face, ground.levels)
-        if wall is None and (joins or shrunk(stripe, slim).any()):
-            stripe, strokes = _strokes(even[box], stripe, pieces[box], ground)
-            for pen, colour in strokes:
-                stripe = stripe | to_the_rim(even[box], pen, alike[box], other[box], face, ground)
-                pens.append((colour, pair))
-            drawn[box] |= stripe
-        else:
-            stripe = closed_nicks(stripe, alike[box], other[box])
-        if joins and (wall is None or (narrow and dark)):
-            seams.append((box, stripe, pair, narrow and dark))
-        marks[box] |= stripe
-    parting, parted, doubts = _seams(alike | marks, seams, reach)
-    marks &= ~parting
-    drew = [colour for colour, pair in pens if pair not in parted]
-    for colour in different(drew, ground.levels):
-        more = along_the_rim(small, colour, alike, marks, face, ground, reach)
-        if more.any():
-            more = to_the_rim(even, more, alike, other, face, ground) & ~parting
-            marks |= more
-            drawn |= more
-    whole = component_at(alike | marks, *nearest_set(mask, *clicked))
-    beside = grown(whole, MIXED)
-    doubts = [d for d in doubts if beside[int(d.place[1]), int(d.place[0])]]
-    return whole, drawn & marks, doubts
+def marks(
+    part: NDArray[np.bool_], light: BedLight, reach: float, feet: Indices | None
+) -> NDArray[np.bool_]:
+    """Blocks of those openings in a part that show no bed: they are print on it.
 
-
-def _seams(
-    part: Mask, stripes: list[Stripe], reach: int
-) -> tuple[Mask, set[frozenset[int]], list[Doubt]]:
-    """Stripes between pieces at whose ends the edge turns in: between two parts that touch.
-
-    A seam may be interrupted by slots, so all stripes between the same pieces are seen together:
-    at most of their ends the edge turns in. Where it does at some, or the stripe is too broad or
-    bright for a seam, they are doubtful marks. Also tells the numbers of the pieces parted.
+    Shade of the part's own reaches ``reach`` blocks from its edge. In a thick part bed is seen
+    where an opening at the height of the face and the one at its foot are seen one over the other;
+    the rest of it is wall.
     """
-    seams, parted, doubts = np.zeros_like(part), set(), []
-    between: dict[frozenset[int], list[bool]] = {}
-    for box, stripe, pair, _ in stripes:
-        turned = ends_turned_in(part[box], stripe, max(LEAST_RUN, 2 * reach // 3))
-        between.setdefault(pair, []).extend(turned)
-    for box, stripe, pair, like_a_seam in stripes:
-        turned = between[pair]
-        mostly = 2 * sum(turned) > len(turned)
-        parting = mostly and like_a_seam
-        if not any(turned) or not (mostly or like_a_seam):
-            continue
-        rows, columns = np.nonzero(stripe)
-        middle = int(np.argmin((rows - rows.mean()) ** 2 + (columns - columns.mean()) ** 2))
-        place = float(columns[middle] + box[1].start), float(rows[middle] + box[0].start)
-        doubts.append(Doubt("seam" if parting else "line", place))
-        if parting:
-            seams[box] |= stripe
-            parted.add(pair)
-    return seams, parted, doubts
-
-
-def _strokes(
-    even: FloatArray, stripe: Mask, pieces: NDArray[np.int64], ground: Ground
-) -> tuple[Mask, list[tuple[Mask, FloatArray]]]:
-    """A stripe without the bench that shows in it, and each pen's strokes with their colour.
-
-    What is as the bench is a mark where it joins pieces, else the bench in a corner.
-    """
-    strokes = by_colour(even, stripe, ground.levels)
-    colours = [np.median(even[pen], axis=0) for pen in strokes]
-    for k in np.flatnonzero(ground.holds(np.array(colours))).tolist():
-        alone = _joining_nothing(strokes[k], pieces)
-        for other in strokes[:k] + strokes[k + 1 :]:
-            alone &= ~grown(other, MIXED)
-        stripe, strokes[k] = stripe & ~alone, strokes[k] & ~alone
-    return stripe, [(pen, c) for pen, c in zip(strokes, colours, strict=True) if pen.any()]
-
-
-def _joining_nothing(mask: Mask, pieces: NDArray[np.int64]) -> Mask:
-    """The regions of a mask that lie between no two of some numbered pieces."""
-    starts, ends, labels = regions(mask)
-    alone = np.zeros_like(mask)
-    for k in np.unique(labels):
-        one = painted(mask.shape, starts[labels == k], ends[labels == k])
-        near = grown(one, MIXED + 1)
-        if len(np.unique(pieces[near & (pieces > 0)])) < 2:
-            alone |= near
-    return alone
-
-
-def _numbered(mask: Mask) -> NDArray[np.int64]:
-    """(h, w) number of each set block's region."""
-    starts, ends, labels = regions(mask)
-    flat = np.zeros(mask.shape[0] * (mask.shape[1] + 1) + 1, dtype=np.int64)
-    flat[starts] += labels + 1
-    flat[ends] -= labels + 1
-    return np.cumsum(flat[:-1]).reshape(mask.shape[0], -1)[:, :-1]
-
-
-def _is_dark(colours: FloatArray, face: FloatArray, levels: float) -> bool:
-    """Whether a stripe's (N, 3) colours are the face's in less light, as those of a seam are."""
-    off = np.abs(colours - face).sum(axis=1)
-    middle = np.median(colours[off >= np.percentile(off, 60.0)], axis=0)
-    share = float(middle @ face / (face @ face))
-    return share < 1.0 and bool(np.abs(middle - share * face).max() < 2.0 * levels)
-
-
-def _is_mark(
-    small: FloatArray, stripe: Mask, face: FloatArray, behind: FloatArray, slim: int
-) -> bool:
-    """Whether a stripe is no mixture of the face's colour and one of those behind it."""
-    if shrunk(stripe, slim).any() or len(behind) == 0:
-        return True  # a broad one of the bench's colour would have been told by it
-    colours = small[stripe]
-    # A thin one is mixed with the face: only its middle tells.
-    off = np.abs(colours - face).sum(axis=1)
-    middle = np.median(colours[off >= np.percentile(off, 70.0)], axis=0)
-    share, aside = off_mixtures(middle, face, behind)
-    return not bool(((aside < LIKE_LEVELS) & (share > THIN_DEPTH)).any())
+    labels = labelled(~part)
+    rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
+    beside = box_sum(part * 1.0, 1) > 0.5
+    found = np.zeros_like(part)
+    for opening in np.setdiff1d(labels, np.append(rim, 0)):
+        where = np.flatnonzero(labels == opening)
+        # Twice the area to the rim is a circle's radius, and half a slot's width.
+        radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
+        open_to_bed = where if feet is None else np.intersect1d(where, feet[where])
+        asked = open_to_bed if len(open_to_bed) >= FEWEST else where
+        found.flat[where] = len(where) < FEWEST or not shows_bed(light, asked, deep=radius < reach)
+    return found

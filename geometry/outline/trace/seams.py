@@ -1,154 +1,174 @@
-"""Seams as thin as a hair between parts that touch: dark lines from one inner corner to another.
+"""Thin lines on a part, the least way along them, and what further clicks take off a part by it.
 
-Lines so thin are closed when a face is grown, as pencil lines across it should be. But where the
-edge turns in at both of a line's ends, it more likely parts two parts than runs across one.
+A click takes a spot of another stuff off, or what a seam parts from it.
 """
 
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import maxflow
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon
 
-from ...arrays import FloatArray, Points
-from .doubt import Doubt
-from .ends import BACK_RAD, TURN_RAD, stations
-from .mask import Mask, component_at
+from ...arrays import FloatArray
+from .cut import BORDER, BOUND, NEIGHBOURS
+from .ground import BedLight
+from .light import Blocks
+from .masks import box_sum, labelled, spot_at
 
-__all__ = ["without_hair_seams"]
+__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted", "turns_in"]
 
-LARGE = 0.15
-"""Share of the whole from which a piece may be a part of its own."""
-GAP, RUN = 8, 12
-"""Blocks of edge beside a corner that are rounded off, or nicked by a line's end; and that tell
-which way it runs on."""
-LONGEST = 1.0
-"""A seam's length at most, in sides of a square as large as the part."""
-MOST_PAIRS = 60
-"""Between so many pairs of corners seams are looked for, the nearest first."""
-INSET, LEAST = 2.0, 4
-"""Blocks at a seam's ends where light is mixed with what lies around, and of what is left."""
-ASIDE, BESIDE = 4, (6, 9)
-"""Blocks off the straight way within which a seam runs, and where the faces beside it are."""
-NOISES, LEVELS = 3.0, 5.0
-"""A seam is darker than the faces by so many times their noise and levels of 0..255 more."""
-MOSTLY = 25.0
-"""Percentile of a seam's places that must be so dark."""
-HAIR = 0.25
-"""So much of a neck is the broadest hair: the middle one of its places."""
-BENT = 1.0
-"""Blocks by which the middle one of a seam's places may be off a straight line."""
+SEAM = 0.02
+"""Share of a border's price that is left on a seam: its way may be fifty times as long."""
+SEAM_BLOCKS, SEAM_WAYS = 15, 16
+"""Blocks of a seam that are seen together, and directions: a block apart at their ends."""
+MAYBE = 0.3
+"""Share of a border that shows more than grain, from which its least way is sought."""
+ABOUT_MM, TURNED_IN = 2.5, 0.66
+"""So near about the end of a border a silhouette covers three quarters where two sides meet at
+right angles, and half where a line ends on a straight rim: from the second on its rim turns in."""
+SPECK = 40
+"""Blocks of an opening that a click alone may have made: six blocks across."""
 
 
-def without_hair_seams(
-    small: FloatArray, mask: Mask, part: Polygon, neck: float, row: int, column: int
-) -> tuple[Mask, list[Doubt]]:
-    """The clicked one of parts between which hair seams run.
+def parted(
+    blocks: Blocks,
+    light: BedLight,
+    part: NDArray[np.bool_],
+    held: Sequence[tuple[float, float]],
+    removed: Sequence[tuple[float, float]],
+    mm_per_px: float,
+) -> NDArray[np.bool_]:
+    """(h, w) blocks of a part without what clicks remove; with it where nothing parts the two.
 
     Parameters
     ----------
-    small : (h, w, 3) float
-        Opponent colours of the picture's blocks.
-    mask : (h, w) bool
-        The part found.
-    part : Polygon
-        Its outline, in blocks.
-    neck : float
-        Width in blocks of a neck.
-    row, column : int
-        The clicked block.
-
-    Returns
-    -------
-    (h, w) bool
-        The mask as it is where there is no seam.
-    list of Doubt
-        The seams, in blocks.
+    blocks, light
+        What is seen.
+    part : (h, w) bool
+        The part as it was cut out.
+    held, removed
+        Places, px, of clicks on what belongs to it, and on what does not.
+    mm_per_px
+        Scale.
     """
-    ring = stations(shapely.orient_polygons(part).exterior)
-    doubts = []
-    for start, end in _ways(ring, part):
-        seam = _seam(small[..., 0], start, end, HAIR * neck)
-        if seam is None:
-            continue
-        piece = component_at(mask & ~_drawn(seam, mask.shape), row, column)
-        if not LARGE * mask.sum() < piece.sum() < (1.0 - LARGE) * mask.sum():
-            continue
-        mask = piece
-        x, y = seam.interpolate(0.5, normalized=True).coords[0]
-        doubts.append(Doubt("seam", (x, y)))
-    return mask, doubts
+    openings = labelled(~part)
+    whole, at = part.copy(), []
+    for place in (blocks.index_of(place) for place in removed):
+        # A click that made but a speck bench was on the same stuff, or on a spot of another.
+        opening = openings == openings[place]
+        if openings[place] and opening.sum() <= SPECK:
+            whole |= opening
+        spot = spot_at(light.seen, whole, place) if whole[place] else None
+        if spot is None:
+            at.append(place)
+        else:
+            whole &= ~spot
+    if not any(whole[place] for place in at):
+        return whole if len(at) < len(removed) else part
+    wanted = [blocks.index_of(place) for place in held]
+    kept, left = (_about(whole, some, other) for some, other in ((wanted, at), (at, wanted)))
+    strength, _ = line_strength(light.seen.mean(axis=2), whole, (np.inf, np.inf))
+    own = least_seam(strength, whole, kept & whole, left & whole)
+    met = met_of(own, whole & ~own)
+    if (
+        not turns_in(met, whole, mm_per_px * blocks.step_px)
+        and (strength[met] > 1.0).mean() < MAYBE
+    ):
+        return whole
+    found = labelled(own)
+    return np.isin(found, [found[place] for place in wanted])
 
 
-def _ways(ring: Points, part: Polygon) -> list[tuple[Points, Points]]:
-    """Straight ways from inner corner to inner corner through a part, a good piece to either side.
+def _about(
+    whole: NDArray[np.bool_], places: list[tuple[int, int]], others: list[tuple[int, int]]
+) -> NDArray[np.bool_]:
+    """Disks about places, as wide as the silhouette and the nearest other place leave room for."""
+    bare = np.argwhere(~whole)
+    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
+    disks = np.zeros_like(whole)
+    for row, column in places:
+        room = np.hypot(bare[:, 0] - row, bare[:, 1] - column).min(initial=np.inf)
+        room = min([room, *(0.4 * np.hypot(row - a, column - b) for a, b in others)])
+        disks |= (y - row) ** 2 + (x - column) ** 2 <= max(1.0, 0.8 * room) ** 2
+    return disks
 
-    The ring runs with the part on its left.
+
+def least_seam(
+    strength: FloatArray, whole: NDArray[np.bool_], kept: NDArray[np.bool_], left: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """(h, w) what is kept of a silhouette that is two parts, or more than one.
+
+    Both are of one stuff, so only the line they meet in tells: the way between what is ``kept``
+    and what is ``left`` costs its length, and next to nothing where a hairline runs along it,
+    whose ``strength`` is in deviations.
     """
-    corners = _inner_corners(ring)
-    one, two = (corners[k] for k in np.triu_indices(len(corners), 1))
-    x, y = ring.T
-    swept = np.concatenate(([0.0], np.cumsum(x * np.roll(y, -1) - np.roll(x, -1) * y)))
-    back = x[two] * y[one] - x[one] * y[two]
-    share = 0.5 * (swept[two] - swept[one] + back) / part.area
-    length = np.hypot(*(ring[two] - ring[one]).T)
-    fits = (share > LARGE) & (share < 1.0 - LARGE)
-    fits &= length < LONGEST * np.sqrt(part.area)
-    fits &= length > 2.0 * INSET + LEAST
-    found = np.flatnonzero(fits)
-    found = found[np.argsort(length[found])][:MOST_PAIRS]
-    near = part.buffer(1.5)
-    shapely.prepare(near)
-    inside = shapely.contains(
-        near, shapely.linestrings(np.stack((ring[one[found]], ring[two[found]]), axis=1))
-    )
-    return [(ring[one[k]], ring[two[k]]) for k in found[inside]]
+    price = BORDER * (SEAM + (1.0 - SEAM) * np.exp(-0.5 * strength**2))
+    graph = maxflow.Graph[float](whole.size, 4 * whole.size)
+    nodes = graph.add_grid_nodes(whole.shape)
+    h, w = whole.shape
+    for dy, dx in NEIGHBOURS:
+        here = (slice(0, h - dy), slice(max(-dx, 0), w - max(dx, 0)))
+        there = (slice(dy, h), slice(max(dx, 0), w + min(dx, 0)))
+        tie = np.zeros(whole.shape)
+        tie[here] = np.minimum(price[here], price[there]) * (whole[here] & whole[there])
+        structure = np.zeros((3, 3))
+        structure[1 + dy, 1 + dx] = 1.0
+        graph.add_grid_edges(nodes, tie / np.hypot(dy, dx), structure=structure, symmetric=True)
+    graph.add_grid_tedges(nodes, np.where(left, BOUND, 0.0), np.where(kept, BOUND, 0.0))
+    graph.maxflow()
+    return np.asarray(graph.get_grid_segments(nodes)) & whole
 
 
-def _inner_corners(ring: Points) -> NDArray[np.int64]:
-    """Stations of a ring at which its edge turns in most, near and far."""
-    before = np.roll(ring, GAP, axis=0) - np.roll(ring, GAP + RUN, axis=0)
-    after = np.roll(ring, -GAP - RUN, axis=0) - np.roll(ring, -GAP, axis=0)
-    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    turn = np.arctan2(cross, np.einsum("ij,ij->i", before, after))
-    inwards = np.where(turn > BACK_RAD, turn, -turn)
-    most = np.max([np.roll(inwards, k) for k in range(-RUN, RUN + 1)], axis=0)
-    return np.flatnonzero((inwards > TURN_RAD) & (inwards >= most))
+def line_strength(
+    bright: FloatArray, whole: NDArray[np.bool_], most: tuple[float, float]
+) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """(h, w) deviations by which a thin line is darker or brighter than both sides of it.
+
+    The most of all directions, each a mean along `SEAM_BLOCKS` of the line, so that noise averages
+    out; less what the grain of the ``whole`` usually shows. A step is no line, and a line that
+    is darker than its sides by more than the share ``most[0]``, or brighter by more than
+    ``most[1]``, is no thin one: it is told apart.
+    """
+    amid = box_sum(~whole * 1.0, 1) < 0.5
+    bright = np.where(amid, bright, np.median(bright[whole])).astype(np.float32)
+    found = np.zeros(bright.shape, dtype=np.float32)
+    broad = np.zeros(bright.shape, dtype=bool)
+    reach = np.arange(SEAM_BLOCKS) - SEAM_BLOCKS // 2
+    for angle in np.arange(SEAM_WAYS) * np.pi / SEAM_WAYS:
+        along = np.array((np.sin(angle), np.cos(angle)))
+        across = 2.0 * np.array((np.cos(angle), -np.sin(angle)))
+        line = np.zeros_like(bright)
+        for k in reach:
+            line += _rolled(bright, k * along)
+        one, two = (_rolled(line, side * across) for side in (1.0, -1.0))
+        dark, pale = np.minimum(one, two) - line, line - np.maximum(one, two)
+        broad |= (dark > most[0] * line) | (pale > most[1] * SEAM_BLOCKS)
+        found = np.maximum(found, np.maximum(dark, pale))
+    amid = box_sum(~whole * 1.0, 4) < 0.5
+    usual, much = np.quantile(found[amid if amid.any() else whole], (0.5, 0.84))
+    strength = np.maximum((found.astype(np.float64) - usual) / (much - usual + 1e-9), 0.0)
+    return np.where(box_sum(broad * 1.0, 3) > 0.5, 0.0, strength), broad
 
 
-def _seam(light: FloatArray, start: Points, end: Points, hair: float) -> LineString | None:
-    """The dark hair that runs from one place to another, about straight, if there is one."""
-    way = end - start
-    length = float(np.hypot(*way))
-    way = way / length
-    aside = np.array([-way[1], way[0]])
-    along = np.arange(INSET, length - INSET + 0.5)
-    off = np.arange(-BESIDE[1], BESIDE[1] + 1)
-    places = start + along[:, None, None] * way + off[:, None] * aside
-    x, y = np.rint(places).astype(np.int64).transpose(2, 0, 1)
-    height, width = light.shape
-    seen = light[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
-    sides = [seen[:, off <= -BESIDE[0]], seen[:, off >= BESIDE[0]]]
-    noise = max(1.48 * float(np.median(np.abs(np.diff(side, axis=1)))) for side in sides)
-    face = np.minimum(*(np.median(side, axis=1) for side in sides))
-    middle = seen[:, np.abs(off) <= ASIDE]
-    depth = face - middle.min(axis=1)
-    if np.percentile(depth, MOSTLY) < NOISES * noise + LEVELS:
-        return None
-    if np.median(np.sum(middle < (face - 0.5 * depth)[:, None], axis=1)) > hair:
-        return None
-    at = off[np.abs(off) <= ASIDE][np.argmin(middle, axis=1)].astype(np.float64)
-    slope, first = np.polyfit(along, at, 1)
-    if np.median(np.abs(at - first - slope * along)) > BENT:
-        return None
-    ends = np.array([-2.0 * INSET, length + 2.0 * INSET])
-    return LineString(start + ends[:, None] * way + (first + slope * ends)[:, None] * aside)
+def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
+    return np.roll(values, tuple(np.round(by).astype(int)), axis=(0, 1))
 
 
-def _drawn(line: LineString, shape: tuple[int, ...]) -> Mask:
-    """The blocks on and right beside a line."""
-    drawn = np.zeros(shape, dtype=bool)
-    strip = line.buffer(1.5, cap_style="flat")
-    x0, y0, x1, y1 = np.rint(strip.bounds).astype(np.int64)
-    rows, columns = np.mgrid[max(y0, 0) : min(y1 + 1, shape[0]), max(x0, 0) : min(x1 + 1, shape[1])]
-    drawn[rows, columns] = shapely.contains_xy(strip, columns, rows)
-    return drawn
+def met_of(one: NDArray[np.bool_], two: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Blocks of two pieces where they meet."""
+    beside = [box_sum(piece * 1.0, 1) > 0.5 for piece in (one, two)]
+    return np.asarray((one | two) & beside[0] & beside[1])
+
+
+def turns_in(met: NDArray[np.bool_], whole: NDArray[np.bool_], block_mm: float) -> bool:
+    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends."""
+    reach = max(6.0, ABOUT_MM / block_mm)
+    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5))
+    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
+    covered = []
+    for end in np.setdiff1d(ends, [0]):
+        row, column = np.argwhere(ends == end).mean(axis=0)
+        covered.append(float(whole[(y - row) ** 2 + (x - column) ** 2 <= reach**2].mean()))
+    return len(covered) > 1 and min(covered) > TURNED_IN

@@ -2,38 +2,54 @@
 
 from __future__ import annotations
 
+import weakref
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LinearRing, Polygon
+from shapely import LinearRing, Point, Polygon
 
 from ...arrays import Points
 from ...errors import TraceError
 from ...progress import Progress, stage, tell
-from ..curves import Loop, Profile
-from ..fit import Character, fit_ring
-from .clicks import clicked_region
-from .doubt import Doubt
-from .foot import SideWall
-from .light import light_around
-from .paint import see_through
-from .region import find_region
-from .ring import fine_ring
-from .silhouette import carved
-from .slant import FootOf
+from ..curves import Profile
+from ..fit import Character
+from .bed import Bed, pixel_mm, predict_bed
+from .clicked import Clicks, Separation
+from .doubts import Doubt, doubtful_stretches, opened
+from .fitted import fitted
+from .ground import Ground, look_at_ground
+from .region import find_part, part_polygon, places_of_parts, rough_part
+from .rings import FineRing, fine_rings
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["check_photo", "trace", "trace_preview"]
+__all__ = [
+    "TracedPart",
+    "check_photo",
+    "foresee_bench",
+    "ground_of",
+    "trace",
+    "trace_all",
+    "trace_preview",
+]
 
-NECK_MM = 3.0
-"""What hangs together by less is looked at closely: it may be two parts that touch."""
-PREVIEW_PX = 360
-"""Shorter side of the picture the preview looks at."""
+SMALLEST_PART_MM = 8.0
+"""What is smaller across is dirt, a label or a clip, unless it is clicked on."""
+
+
+@dataclass(frozen=True, slots=True)
+class TracedPart:
+    """A part found without a click: a place on its face, px, its outline, and how it was read."""
+
+    inside_px: tuple[float, float]
+    profile: Profile
+    doubts: tuple[Doubt, ...]
+    read: tuple[FineRing, ...] = ()
 
 
 def trace(
@@ -49,6 +65,7 @@ def trace(
     smallest_hole_mm: float = 2.0,
     character: Character = "precise",
     doubts: list[Doubt] | None = None,
+    read: list[FineRing] | None = None,
 ) -> Profile:
     """Outline, in bench mm, of the face that holds ``inside_px``.
 
@@ -67,14 +84,14 @@ def trace(
     progress : callable, optional
         Called with a fraction and a message; may raise `Cancelled`.
     add_px, remove_px : sequences of (2,) float
-        Places of further clicks, px: what holds an added one and was missed, such as a strip of
-        tape or a patch of another colour, joins the part; what holds a removed one leaves it.
+        Places of further clicks, px: what holds an added one and was missed joins the part, what
+        holds a removed one leaves it.
     smallest_hole_mm : float
         Width of the smallest opening that is a hole and not a mark.
     character : "precise" or "organic"
         Lines and arcs where they do, or few smooth curves (see `fit_ring`).
-    doubts : list of Doubt, optional
-        Is added what further clicks, of which there are none yet, should settle; places in px.
+    doubts, read : lists of Doubt and of FineRing, optional
+        Are added every stretch that was not read surely, and every ring as it was read; px.
 
     Raises
     ------
@@ -82,53 +99,110 @@ def trace(
         If a place is outside the photo, on the bench, or on nothing with a clear edge.
     """
     tell(progress, 0.0, "Looking for the part")
-    check_photo(pixels, bench, inside_px)
-    mm_per_px = _mm_per_px(bench, inside_px, height_mm)
-    foot = _foot_of(bench, height_mm) if height_mm > 0.0 else None
-    region = clicked_region(
-        pixels,
-        inside_px,
-        add_px,
-        remove_px,
-        smallest_hole_mm / mm_per_px,
-        NECK_MM / mm_per_px,
-        foot,
-    )
-    if doubts is not None and not add_px and not remove_px:
-        doubts.extend(region.doubts)
-    tell(progress, 0.3, "Reading the edge")
-    rings = [region.polygon.exterior, *region.polygon.interiors]
-    light = light_around(pixels, region.polygon, region.step_px)
-    if foot is None:
-        see_through(light, pixels, region)
-    wall = SideWall.of(None if region.is_silhouette else foot, light, region.polygon)
-    edges = []
-    for k, ring in enumerate(rings):
-        report = stage(progress, 0.3 + 0.5 * k / len(rings), 0.3 + 0.5 * (k + 1) / len(rings))
-        tell(report, 0.0, "Reading the edge" if k == 0 else "Reading the holes")
-        corners = np.asarray(ring.coords)[:-1, :2]
-        edges.append(
-            fine_ring(
-                light,
-                corners,
-                region.step_px,
-                wall,
-                is_hole=k > 0,
-                is_silhouette=region.is_silhouette,
-            )
+    clicks = Clicks(inside_px, tuple(add_px), tuple(remove_px))
+    for place in (inside_px, *add_px, *remove_px):
+        check_photo(pixels, bench, place)
+    ground = ground_of(pixels, bench)
+    tell(progress, 0.1, "Looking for the part")
+    cut = find_part(pixels, bench, ground, clicks, height_mm)
+    is_hole = _Holes(bench, height_mm, smallest_hole_mm, remove_px)
+    tell(progress, 0.4, "Reading the edge")
+    rings = _rings_of(pixels, ground.bed, cut, inside_px, is_hole)
+    _tell_how(rings, cut.doubts, pixel_mm(bench, inside_px), doubts, read)
+    return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
+
+
+def _rings_of(
+    pixels: NDArray[Any],
+    bed: Bed | None,
+    cut: Separation,
+    inside_px: tuple[float, float],
+    is_hole: _Holes,
+) -> list[FineRing]:
+    """Read the rings of what was cut out, and of its openings that are holes, in the full photo."""
+    part = is_hole.kept_in(part_polygon(cut, inside_px), cut.blocks.step_px)
+    outer, *inner = fine_rings(pixels, is_hole.bench, bed, part, is_hole.height_mm)
+    rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points)))]
+    return [
+        replace(ring, sigma=opened(ring.points, ring.sigma, cut.blocks, cut.open)) for ring in rings
+    ]
+
+
+def _tell_how(
+    rings: list[FineRing],
+    of_part: Sequence[Doubt],
+    px_mm: float,
+    doubts: list[Doubt] | None,
+    read: list[FineRing] | None,
+) -> None:
+    """Add to what was given how a part's rings were read; a pixel is ``px_mm`` wide there."""
+    if doubts is not None:
+        doubts.extend(of_part)
+        for ring in rings:
+            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
+    if read is not None:
+        read.extend(rings)
+
+
+def trace_all(
+    pixels: NDArray[Any],
+    bench: Bench,
+    *,
+    height_mm: float = 0.0,
+    tolerance_mm: float = 0.1,
+    progress: Progress | None = None,
+    smallest_hole_mm: float = 2.0,
+    character: Character = "precise",
+) -> list[TracedPart]:
+    """Outlines, in bench mm, of every part that lies on the printed grid, the largest first.
+
+    Parameters
+    ----------
+    pixels, bench, height_mm, tolerance_mm, smallest_hole_mm, character
+        As of `trace`; the height is that of every part.
+    progress : callable, optional
+        Called with a fraction and a message; may raise `Cancelled`.
+
+    Raises
+    ------
+    TraceError
+        If no grid was found on the bench, or no part lies on it.
+    """
+    check_photo(pixels, bench, (0.0, 0.0))
+    ground = ground_of(pixels, bench)
+    if ground.bed is None:
+        raise TraceError(
+            "Without a printed grid nothing tells parts from the bench by itself. "
+            "Click on each part."
         )
-    if region.is_silhouette:
-        edges = _faces(edges, bench, height_mm, mm_per_px)
-    loops: list[Loop] = []
-    for k, edge in enumerate(edges):
-        tell(progress, 0.8 + 0.2 * k / len(edges), "Fitting lines and arcs")
-        points = bench.to_plane(edge, height_mm)
-        is_speck = k > 0 and _width_mm(points) < smallest_hole_mm
-        if is_speck and not _holds(LinearRing(edge), remove_px):
+    places = places_of_parts(bench, ground, SMALLEST_PART_MM)
+    found: list[TracedPart] = []
+    for k, place in enumerate(places):
+        at = Point(bench.to_plane(np.array([place]), height_mm)[0])
+        if any(part.profile.polygon(tolerance_mm).covers(at) for part in found):
             continue
-        loops.append(Loop(fit_ring(points, tolerance_mm, character=character)))
-    tell(progress, 1.0, "Traced")
-    return Profile(loops[0], tuple(loops[1:]))
+        told: list[Doubt] = []
+        rings: list[FineRing] = []
+        try:
+            profile = trace(
+                pixels,
+                bench,
+                place,
+                height_mm=height_mm,
+                tolerance_mm=tolerance_mm,
+                progress=stage(progress, k / len(places), (k + 1) / len(places)),
+                smallest_hole_mm=smallest_hole_mm,
+                character=character,
+                doubts=told,
+                read=rings,
+            )
+        except TraceError:
+            # What looked like a part from afar was dirt, or runs out of the picture.
+            continue
+        found.append(TracedPart(place, profile, tuple(told), tuple(rings)))
+    if not found:
+        raise TraceError("No part lies on the mat's grid. Lay one on it, or click on a part.")
+    return sorted(found, key=lambda part: -part.profile.area_mm2)
 
 
 def trace_preview(
@@ -146,67 +220,91 @@ def trace_preview(
         As `trace` does.
     """
     check_photo(pixels, bench, inside_px)
-    step = max(1, min(pixels.shape[:2]) // PREVIEW_PX)
-    x, y = inside_px
-    place = (min(x / step, pixels.shape[1] // step - 1), min(y / step, pixels.shape[0] // step - 1))
-    ring = find_region(pixels[::step, ::step], place, 4.0, coarse=True).polygon.exterior
-    corners = np.asarray(ring.simplify(0.8).coords)[:-1]
-    return bench.to_plane(step * corners, height_mm)
+    cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px), height_mm, turns=1)
+    ring = part_polygon(cut, inside_px).exterior.simplify(0.8 * cut.blocks.step_px)
+    return bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm)
+
+
+_known: list[tuple[weakref.ref[NDArray[Any]], Bench, Ground]] = []
+"""The ground last looked at: a photo is clicked on more than once."""
+
+
+def ground_of(pixels: NDArray[Any], bench: Bench) -> Ground:
+    """Return what the photo's bench would show empty; kept for the next click on the same photo."""
+    for known_pixels, known_bench, ground in _known:
+        if known_pixels() is pixels and known_bench is bench:
+            return ground
+    ground = look_at_ground(pixels, bench, predict_bed(pixels, bench))
+    _known[:] = [(weakref.ref(pixels), bench, ground)]
+    return ground
+
+
+def foresee_bench(pixels: NDArray[Any], bench: Bench) -> None:
+    """Work out what the empty bench would show and keep it for the next click."""
+    ground_of(pixels, bench)
 
 
 def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:
     """Refuse pixels that are no photo, or no photo of this bench, and a place not in it."""
     if pixels.ndim != 3 or pixels.shape[2] < 3 or pixels.dtype != np.uint8:
         raise TraceError(
-            f"The photo is an array of {pixels.dtype} and shape {pixels.shape}; it must hold red, "
-            "green and blue as whole numbers 0 to 255. Read it with read_photo."
+            "The photo is an array of {dtype} and shape {shape}; it must hold red, "
+            "green and blue as whole numbers 0 to 255. Read it with read_photo.",
+            dtype=pixels.dtype,
+            shape=pixels.shape,
         )
     height, width = pixels.shape[:2]
     if (width, height) != tuple(bench.size_px):
         raise TraceError(
-            f"The photo has {width} × {height} px but the bench was found in one of "
-            f"{bench.size_px[0]} × {bench.size_px[1]} px. Find the bench in this photo first."
+            "The photo has {width} × {height} px but the bench was found in one of "
+            "{size_px_x} × {size_px_y} px. Find the bench in this photo first.",
+            width=width,
+            height=height,
+            size_px_x=bench.size_px[0],
+            size_px_y=bench.size_px[1],
         )
     if not np.isfinite(place_px).all():
-        raise TraceError(f"The clicked place {tuple(place_px)} px is no place. Click on the part.")
+        raise TraceError(
+            "The clicked place {tuple} px is no place. Click on the part.",
+            tuple=tuple(place_px),
+        )
+    x, y = place_px
+    if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
+        raise TraceError(
+            "The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
+            "{width} × {height} px. Click on the part.",
+            x=x,
+            y=y,
+            width=width,
+            height=height,
+        )
 
 
-def _holds(ring: shapely.LinearRing, places_px: Sequence[tuple[float, float]]) -> bool:
-    inside = Polygon(ring)
-    return any(inside.covers(shapely.Point(place)) for place in places_px)
+@dataclass(frozen=True, slots=True)
+class _Holes:
+    """Which openings in a part are holes: those wide enough, and those a click asks for.
 
-
-def _foot_of(bench: Bench, height_mm: float) -> FootOf:
-    """From places on a face to how far off, px, the bench right below them is seen."""
-    return lambda places: bench.to_photo(bench.to_plane(places, height_mm), 0.0) - places
-
-
-def _faces(
-    silhouettes: Sequence[Points], bench: Bench, height_mm: float, mm_per_px: float
-) -> list[Points]:
-    """(N, 2) px rings of a face in its part's silhouette.
-
-    Carved as looked at from above, where what is round is seen so.
+    A hole's width is four areas to a rim: a circle's diameter and about twice a strip's width, so
+    that a long thin mark is none.
     """
 
-    def lift(places: Points) -> Points:
-        seen = bench.to_photo(mm_per_px * places, height_mm)
-        return bench.to_plane(seen, 0.0) / mm_per_px - places
+    bench: Bench
+    height_mm: float
+    smallest_mm: float
+    asked_px: Sequence[tuple[float, float]]
 
-    rings = [bench.to_plane(ring, height_mm) / mm_per_px for ring in silhouettes]
-    return [bench.to_photo(mm_per_px * ring, height_mm) for ring in carved(rings, lift)]
+    def kept_in(self, part: Polygon, block_px: float) -> Polygon:
+        """A part, px, with those of its openings in blocks that are holes.
 
+        Blocks about a rim look like neither side: about one is missing from an opening all round.
+        """
+        return Polygon(part.exterior, [ring for ring in part.interiors if self(ring, block_px)])
 
-def _mm_per_px(bench: Bench, inside_px: tuple[float, float], height_mm: float) -> float:
-    x, y = inside_px
-    near = bench.to_plane(np.array([(x, y), (x + 1.0, y), (x, y + 1.0)]), height_mm)
-    return float(np.hypot(*(near[1:] - near[0]).T).mean())
-
-
-def _width_mm(points: Points) -> float:
-    """Width of a hole: four areas to a rim, a circle's diameter and about twice a strip's width.
-
-    So a long thin mark is no hole, though it covers as much as one.
-    """
-    hole = Polygon(points)
-    return 4.0 * hole.area / hole.length if hole.length > 0.0 else 0.0
+    def __call__(self, ring: LinearRing, missing_px: float = 0.0) -> bool:
+        """Whether a ring, px, that may lie ``missing_px`` inside the true one is a hole's."""
+        opening = Polygon(ring)
+        if any(opening.covers(Point(place)) for place in self.asked_px):
+            return True
+        rim = shapely.get_coordinates(opening.buffer(missing_px).exterior)[:-1]
+        seen = Polygon(self.bench.to_plane(rim, self.height_mm))
+        return bool(4.0 * seen.area >= self.smallest_mm * seen.length)

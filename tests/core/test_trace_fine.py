@@ -7,9 +7,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, box
 
-from geometry.outline.edge_trace.corners import restored_corners
-from geometry.outline.edge_trace.doubts import doubtful_stretches
-from geometry.outline.edge_trace.rings import fine_rings
+from geometry.outline.trace.corners import restored_corners
+from geometry.outline.trace.doubts import doubtful_stretches
+from geometry.outline.trace.rings import fine_rings
 from tests.core.part_pictures import DARK, KRAFT, PALE, camera_over, picture
 
 SIZE, SCALE = (420, 360), 8.0

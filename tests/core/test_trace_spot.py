@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from geometry.outline.edge_trace.masks import spot_at
+from geometry.outline.trace.masks import spot_at
 
 
 def picture():

@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 from shapely import Point, Polygon, box
 
 from geometry.errors import Cancelled, FlatwrightError, TraceError
-from geometry.outline.edge_trace import Doubt, trace, trace_all, trace_preview
-from geometry.outline.edge_trace.bed import predict_bed
-from geometry.outline.edge_trace.doubts import doubtful_stretches
-from geometry.outline.edge_trace.masks import labelled
-from geometry.outline.edge_trace.subpixel import marginals, wander
+from geometry.outline.trace import Doubt, trace, trace_all, trace_preview
+from geometry.outline.trace.bed import predict_bed
+from geometry.outline.trace.doubts import doubtful_stretches
+from geometry.outline.trace.masks import labelled
+from geometry.outline.trace.subpixel import marginals, wander
 from tests.core.part_pictures import KRAFT, MAT, PALE, WHITE, camera_over, gaps, picture
 
 SIZE, SCALE = (420, 360), 8.0
