@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Indices, Matrix
 from .bed import Bed
 from .light import Blocks, block_light
-from .masks import box_sum
+from .masks import box_sum, labelled
 from .mixture import Mixture, fit_mixture
 
 if TYPE_CHECKING:
@@ -209,13 +209,16 @@ def surroundings(
     light: BedLight,
     face: Mixture,
     part: NDArray[np.bool_] | None,
+    inside: NDArray[np.bool_],
     *,
     framed: bool,
 ) -> Mixture:
     """Colours of the ground where it is not predicted.
 
     All that does not look like the part, as far as it is ground: a part lies within the picture, so
-    what its frame shows is; the rest may be print on the part.
+    what its frame shows is; the rest may be print on the part. Another part may reach into the
+    frame: of a picture framed about the part, as few colours are ground as enclose what was
+    clicked, those the frame shows most first.
 
     Parameters
     ----------
@@ -223,6 +226,8 @@ def surroundings(
         What is seen, and where it is predicted.
     face, part : Mixture and (h, w) bool or None
         What the part looks like, and where it was last found.
+    inside : (h, w) bool
+        Where the part surely is.
     framed : bool
         Whether the picture is framed about the part, so that only what its frame shows is ground;
         in a whole photo so is what covers much of it.
@@ -231,17 +236,19 @@ def surroundings(
     frame = np.ones((h, w), dtype=bool)
     frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
     open_ground = ~light.known if part is None else ~light.known & ~part
-    colours, at_rim = root[open_ground], frame[open_ground]
-    other = face.log_density(colours) < 0.0
-    if other.sum() > len(colours) // 20:
-        colours, at_rim = colours[other], at_rim[other]
+    other = face.log_density(root[open_ground]) < 0.0
+    if other.sum() > len(other) // 20:
+        open_ground[open_ground] = other
+    colours = root[open_ground]
     # As broad as a group is from its neighbours: light changes between the places they were learnt.
     mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
-    some = slice(None, None, max(1, len(colours) // 20_000))
-    nearest = mixture.nearest(colours[some])
-    at_frame = np.bincount(nearest[at_rim[some]], minlength=len(mixture.weights))
+    nearest = np.full((h, w), -1)
+    nearest[open_ground] = mixture.nearest(colours)
+    at_frame = np.bincount(nearest[frame & open_ground], minlength=len(mixture.weights))
     is_ground = at_frame > SEEN_AT_FRAME * at_frame.sum()
-    if not framed:
+    if framed:
+        is_ground &= _enclosing(nearest, at_frame, inside)
+    else:
         is_ground |= mixture.weights > MUCH
     if (part is not None and not framed) or not is_ground.any():
         return mixture
@@ -251,6 +258,28 @@ def surroundings(
     lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
     off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
     return mixture.kept(is_ground | (off < 3.0 * NOISE))
+
+
+def _enclosing(nearest: Indices, at_frame: Indices, inside: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """(K,) the fewest groups of colours, those the frame shows most first, about what is inside.
+
+    Parameters
+    ----------
+    nearest : (h, w) int
+        The group of every block, -1 where it has none.
+    at_frame : (K,) int
+        Blocks of each group that the frame shows.
+    inside : (h, w) bool
+        Where the part surely is.
+    """
+    is_ground = np.zeros(len(at_frame) + 1, dtype=bool)
+    for group in np.argsort(-at_frame, kind="stable"):
+        is_ground[group] = True
+        pieces = labelled(~is_ground[nearest] | inside)
+        reached = np.concatenate((pieces[0], pieces[-1], pieces[:, 0], pieces[:, -1]))
+        if not np.isin(pieces[inside], reached).any():
+            break
+    return is_ground[:-1]
 
 
 def _missing_lines(light: BedLight) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:

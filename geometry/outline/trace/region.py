@@ -220,7 +220,7 @@ def _cut(
     for turn in range(turns):
         if learns:
             known = box_sum(part * 1.0, reach) > 0.5 if turn else None
-            mixture = surroundings(root, light, face, known, framed=wall_px <= 0.0)
+            mixture = surroundings(root, light, face, known, inside, framed=wall_px <= 0.0)
             light = replace(light, mixture=mixture)
         bed, shade = bed_density(light)
         like_face = face_density(root, face, light.cover)
