@@ -83,7 +83,17 @@ def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.Propert
 
 
 def fill_stock(stock: bpy.types.PropertyGroup, values: Mapping[str, Any], measured: Any) -> None:
-    """Give a stock its fields; what was measured is said last, as writing a number marks it."""
+    """Give a stock its fields.
+
+    Parameters
+    ----------
+    stock
+        The stock.
+    values
+        By the names of its fields.
+    measured
+        What of them was measured; said last, as writing a number marks it.
+    """
     for field, value in values.items():
         setattr(stock, field, value)
     stock.measured = measured

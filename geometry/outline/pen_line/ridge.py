@@ -37,7 +37,17 @@ class Ridge:
 
 
 def pen_colour(pixels: NDArray[Any], ring: Points, mm_per_px: float) -> FloatArray:
-    """(3,) weights of red, green and blue that show the pen best against its paper."""
+    """(3,) weights of red, green and blue that show the pen best against its paper.
+
+    Parameters
+    ----------
+    pixels : (H, W, 3) uint8
+        Upright photo.
+    ring : (N, 2) float
+        Places along the line, px.
+    mm_per_px : float
+        Size of a pixel.
+    """
     places = respaced(ring, 3.0)
     outward = calm_normals(places, closed=True)
     reach = SEARCH_MM / mm_per_px + 2.0
