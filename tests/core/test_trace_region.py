@@ -16,7 +16,7 @@ from geometry.outline.trace.region import (
     part_polygon,
     places_of_parts,
 )
-from geometry.outline.trace.touching import Hairline
+from geometry.outline.trace.hairlines import Hairline
 from tests.core.part_pictures import BLACK, BLUE, KRAFT, MAT, PALE, RED, WHITE, camera_over, picture
 
 SIZE, SCALE = (480, 420), 6.0

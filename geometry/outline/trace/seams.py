@@ -12,12 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray
+from .band import outline_of_mask
 from .cut import BORDER, BOUND, NEIGHBOURS
 from .ground import BedLight
+from .hairlines import turns_in
 from .light import Blocks
 from .masks import box_sum, labelled, spot_at
 
-__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted", "turns_in"]
+__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted", "rim_turns_in"]
 
 SEAM = 0.02
 """Share of a border's price that is left on a seam: its way may be fifty times as long."""
@@ -25,9 +27,6 @@ SEAM_BLOCKS, SEAM_WAYS = 15, 16
 """Blocks of a seam that are seen together, and directions: a block apart at their ends."""
 MAYBE = 0.3
 """Share of a border that shows more than grain, from which its least way is sought."""
-ABOUT_MM, TURNED_IN = 2.5, 0.66
-"""So near about the end of a border a silhouette covers three quarters where two sides meet at
-right angles, and half where a line ends on a straight rim: from the second on its rim turns in."""
 SPECK = 40
 """Blocks of an opening that a click alone may have made: six blocks across."""
 
@@ -73,7 +72,7 @@ def parted(
     own = least_seam(strength, whole, kept & whole, left & whole)
     met = met_of(own, whole & ~own)
     if (
-        not turns_in(met, whole, mm_per_px * blocks.step_px)
+        not rim_turns_in(blocks, whole, met, mm_per_px)
         and (strength[met] > 1.0).mean() < MAYBE
     ):
         return whole
@@ -149,7 +148,7 @@ def line_strength(
     amid = box_sum(~whole * 1.0, 4) < 0.5
     usual, much = np.quantile(found[amid if amid.any() else whole], (0.5, 0.84))
     strength = np.maximum((found.astype(np.float64) - usual) / (much - usual + 1e-9), 0.0)
-    return np.where(box_sum(broad * 1.0, 3) > 0.5, 0.0, strength), broad
+    return strength, broad
 
 
 def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
@@ -162,13 +161,22 @@ def met_of(one: NDArray[np.bool_], two: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return np.asarray((one | two) & beside[0] & beside[1])
 
 
-def turns_in(met: NDArray[np.bool_], whole: NDArray[np.bool_], block_mm: float) -> bool:
-    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends."""
-    reach = max(6.0, ABOUT_MM / block_mm)
-    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5))
-    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
-    covered = []
-    for end in np.setdiff1d(ends, [0]):
-        row, column = np.argwhere(ends == end).mean(axis=0)
-        covered.append(float(whole[(y - row) ** 2 + (x - column) ** 2 <= reach**2].mean()))
-    return len(covered) > 1 and min(covered) > TURNED_IN
+def rim_turns_in(
+    blocks: Blocks, whole: NDArray[np.bool_], met: NDArray[np.bool_], mm_per_px: float
+) -> bool:
+    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends.
+
+    Parameters
+    ----------
+    blocks : Blocks
+        Where blocks lie in the photo.
+    whole, met : (h, w) bool
+        The silhouette, and where its pieces meet.
+    mm_per_px : float
+        Scale.
+    """
+    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5)).ravel()
+    places = blocks.centers()
+    last = [places[ends == end].mean(axis=0) for end in np.setdiff1d(ends, [0])]
+    outline = outline_of_mask(whole, blocks.step_px, blocks.corner_px)
+    return turns_in(outline, np.array(last), mm_per_px)
