@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Indices
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .clicked import Clicks, Separation, check_clicks, check_whole
+from .clicked import Clicks, Separation, check_clicks, check_contrast, check_whole
 from .cut import bed_density, face_density, least_cut, open_blocks, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light, surroundings
 from .light import Blocks, block_light
@@ -53,8 +53,9 @@ def rough_part(
     Raises
     ------
     TraceError
-        If a click lies on bare bench, or what it lies on has no edge in the photo.
+        If a click lies on bare bench, or what it lies on has no edge in the photo or runs out of it.
     """
+    check_contrast(ground.light)
     width, height = bench.size_px
     ends = np.array([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), clicks.inside])
     lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
@@ -207,8 +208,9 @@ def _cut(
     noise = np.eye(3) * NOISE**2
     inside, outside = _bound(blocks, clicks)
     if face is None:
-        seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
-        face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
+        held = (clicks.inside, *clicks.add)
+        seen = [root[_disc(blocks, place, CLICK_MM / mm_per_px)] for place in held]
+        face = fit_mixture(np.concatenate(seen), noise + 1e-4 * np.eye(3), len(held))
     learns = light.mixture is None and not light.known.all()
     # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
     foreseen = bool(light.known.any())
