@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import reduce
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -207,10 +208,10 @@ def _cut(
     root = light.seen
     noise = np.eye(3) * NOISE**2
     inside, outside = _bound(blocks, clicks)
-    if face is None:
-        held = (clicks.inside, *clicks.add)
-        seen = [root[_disc(blocks, place, CLICK_MM / mm_per_px)] for place in held]
-        face = fit_mixture(np.concatenate(seen), noise + 1e-4 * np.eye(3), len(held))
+    held = (clicks.inside, *clicks.add)
+    seen = [root[_disc(blocks, place, CLICK_MM / mm_per_px)] for place in held]
+    clicked = [fit_mixture(colours, noise + 1e-4 * np.eye(3), 1) for colours in seen]
+    face = reduce(Mixture.joined, clicked[1:], face or clicked[0])
     learns = light.mixture is None and not light.known.all()
     # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
     foreseen = bool(light.known.any())
@@ -231,7 +232,7 @@ def _cut(
             wall = wall_density(light, like_face, (bed, shade), face, walls)
         told = (like_face, bed, light, inside, outside, wall, feet)
         mask = least_cut(*told)
-        at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
+        at = [blocks.index_of(place) for place in held]
         if wall_px <= 0.0 and feet is None:
             # In an inlet of a thick part its wall is seen.
             own = mask & (alike(root, mask, face) | joined_over_lines(mask, at, 0))
@@ -243,9 +244,11 @@ def _cut(
         surely = part & (like_face > bed) & _stands(part, below)
         surely = surely if surely.any() else part
         face = fit_mixture(root[surely if foreseen else _amid(surely)], noise, FACE_COLOURS)
+        # However little of it there is, what was added is face.
+        face = reduce(Mixture.joined, clicked[1:], face)
     part = part | marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
-        part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove, mm_per_px)
+        part = parted(blocks, light, part, held, clicks.remove, mm_per_px)
     return Separation(blocks, part, face, light, open=None if wall_px else open_blocks(*told))
 
 
