@@ -11,12 +11,12 @@ from geometry.bench import Residuals
 from geometry.outline.trace.bed import predict_bed
 from geometry.outline.trace.clicked import Clicks
 from geometry.outline.trace.ground import look_at_ground
+from geometry.outline.trace.hairlines import Hairline
 from geometry.outline.trace.region import (
     find_part,
     part_polygon,
     places_of_parts,
 )
-from geometry.outline.trace.hairlines import Hairline
 from tests.core.part_pictures import BLACK, BLUE, KRAFT, MAT, PALE, RED, WHITE, camera_over, picture
 
 SIZE, SCALE = (480, 420), 6.0

@@ -71,10 +71,7 @@ def parted(
     strength, _ = line_strength(light.seen.mean(axis=2), whole, (np.inf, np.inf))
     own = least_seam(strength, whole, kept & whole, left & whole)
     met = met_of(own, whole & ~own)
-    if (
-        not rim_turns_in(blocks, whole, met, mm_per_px)
-        and (strength[met] > 1.0).mean() < MAYBE
-    ):
+    if not rim_turns_in(blocks, whole, met, mm_per_px) and (strength[met] > 1.0).mean() < MAYBE:
         return whole
     found = labelled(own)
     return np.isin(found, [found[place] for place in wanted])

@@ -56,7 +56,7 @@ class _Border:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Silhouette:
+class _Touching:
     """A silhouette in blocks, with what is seen, how strongly lines show on it, and its scale."""
 
     pixels: NDArray[Any]
@@ -134,9 +134,12 @@ def own_piece(
     rows, columns = (np.flatnonzero(whole.any(axis=axis)) for axis in (1, 0))
     top, left = max(0, int(rows[0]) - 2), max(0, int(columns[0]) - 2)
     box = slice(top, int(rows[-1]) + 3), slice(left, int(columns[-1]) + 3)
-    corner = (blocks.corner_px[0] + left * blocks.step_px, blocks.corner_px[1] + top * blocks.step_px)
+    corner = (
+        blocks.corner_px[0] + left * blocks.step_px,
+        blocks.corner_px[1] + top * blocks.step_px,
+    )
     near = Blocks(blocks.root[box], blocks.step_px, corner)
-    parts = _Silhouette(pixels, near, seen[box], whole[box], bed, mm_per_px)
+    parts = _Touching(pixels, near, seen[box], whole[box], bed, mm_per_px)
     doubts: list[Doubt] = []
     for reach in NECKS:
         own, told = _without_unlike(parts, held, reach)
@@ -149,7 +152,7 @@ def own_piece(
 
 
 def _without_unlike(
-    parts: _Silhouette, held: Sequence[tuple[float, float]], reach: int
+    parts: _Touching, held: Sequence[tuple[float, float]], reach: int
 ) -> tuple[Mask, list[Doubt]]:
     """The pieces that hold places, without those of other stuff beyond necks, and where."""
     pieces = _pieces(parts.whole, np.zeros_like(parts.whole), reach)
@@ -172,7 +175,7 @@ def _without_unlike(
 
 
 def _without_alike(
-    parts: _Silhouette, held: Sequence[tuple[float, float]]
+    parts: _Touching, held: Sequence[tuple[float, float]]
 ) -> tuple[Mask, list[Doubt]]:
     """The pieces that hold places, without those beyond gaps, and where that may be otherwise."""
     whole = parts.whole
