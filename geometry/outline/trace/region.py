@@ -15,12 +15,13 @@ from .band import outline_of_mask
 from .bed import pixel_mm
 from .clicked import Clicks, Separation, check_clicks, check_contrast, check_whole
 from .cut import bed_density, face_density, least_cut, open_blocks, wall_density
-from .ground import NOISE, BedLight, Ground, bed_light, surroundings
+from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
 from .masks import box_sum, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
+from .surroundings import surroundings
 from .touching import own_piece
 
 if TYPE_CHECKING:
@@ -44,6 +45,9 @@ WALLS, MANY = 2, 40
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FACE_COLOURS = 5
+THIN_MM = 1.0
+"""Up to here a sheet's core may show in a gap, as light gets in: card is thinner (common practice,
+no source)."""
 
 
 def rough_part(
@@ -54,7 +58,7 @@ def rough_part(
     Raises
     ------
     TraceError
-        If a click lies on bare bench, or what it lies on has no edge in the photo or runs out of it.
+        If a click lies on bare bench, or what it lies on has no edge or runs out of the photo.
     """
     check_contrast(ground.light)
     width, height = bench.size_px
@@ -104,7 +108,7 @@ def find_part(
             break
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
-    cut = _own(pixels, cut, clicks, scale)
+    cut = _own(pixels, cut, clicks, scale, is_thin=height_mm <= THIN_MM)
     check_clicks(cut, clicks)
     return cut
 
@@ -136,7 +140,9 @@ def _runs_out(cut: Separation, size_px: tuple[int, int]) -> bool:
     )
 
 
-def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float) -> Separation:
+def _own(
+    pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float, *, is_thin: bool
+) -> Separation:
     """The clicked piece, without parts of the same stuff that touch it."""
     held = (clicks.inside, *clicks.add)
     labels = labelled(cut.part)
@@ -145,7 +151,9 @@ def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float
     bed = light.plain
     if light.mixture is not None:
         bed = light.mixture.means[light.mixture.weights.argmax()]
-    part, doubts = own_piece(pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px)
+    part, doubts = own_piece(
+        pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px, is_thin=is_thin
+    )
     return replace(cut, part=part, doubts=tuple(doubts))
 
 

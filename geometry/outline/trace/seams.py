@@ -12,14 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray
-from .band import outline_of_mask
 from .cut import BORDER, BOUND, NEIGHBOURS
 from .ground import BedLight
-from .hairlines import turns_in
 from .light import Blocks
 from .masks import box_sum, labelled, spot_at
+from .turns import rim_turns_in
 
-__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted", "rim_turns_in"]
+__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted"]
 
 SEAM = 0.02
 """Share of a border's price that is left on a seam: its way may be fifty times as long."""
@@ -156,24 +155,3 @@ def met_of(one: NDArray[np.bool_], two: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Blocks of two pieces where they meet."""
     beside = [box_sum(piece * 1.0, 1) > 0.5 for piece in (one, two)]
     return np.asarray((one | two) & beside[0] & beside[1])
-
-
-def rim_turns_in(
-    blocks: Blocks, whole: NDArray[np.bool_], met: NDArray[np.bool_], mm_per_px: float
-) -> bool:
-    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends.
-
-    Parameters
-    ----------
-    blocks : Blocks
-        Where blocks lie in the photo.
-    whole, met : (h, w) bool
-        The silhouette, and where its pieces meet.
-    mm_per_px : float
-        Scale.
-    """
-    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5)).ravel()
-    places = blocks.centers()
-    last = [places[ends == end].mean(axis=0) for end in np.setdiff1d(ends, [0])]
-    outline = outline_of_mask(whole, blocks.step_px, blocks.corner_px)
-    return turns_in(outline, np.array(last), mm_per_px)

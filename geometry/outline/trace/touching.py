@@ -1,28 +1,26 @@
-"""Parts that touch: what hangs together with the clicked part, and where it ends.
+"""Parts of one stuff that touch: only the gap between them tells where one ends.
 
-A silhouette falls into pieces at its necks and at the thin lines on it. Two pieces are two parts
-where they meet in a gap (see `hairlines`), or where they are of other stuff to either side and
-their rim turns in at both ends; the way between them is the least one, along what shows.
+A line that runs from rim to rim and is no wider than such gaps are parts two parts; a pencil's or a
+pen's is broader.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Points
-from .band import outline_of_mask
 from .doubts import Doubt
 from .ground import NOISE
-from .hairlines import MOST_GAP_MM, lines_between, read_line
+from .hairline import MOST_GAP_MM, read_hairline, way_between
 from .light import Blocks
 from .masks import Mask, box_sum, labelled
-from .seams import MAYBE, least_seam, line_strength, met_of, rim_turns_in
+from .seams import MAYBE, least_seam, line_strength, met_of
+from .turns import rim_turns_in
 
 __all__ = ["own_piece"]
 
@@ -30,81 +28,33 @@ STRONG = 3.0
 """Deviations from which blocks may be a gap's, before its whole way is asked."""
 CORE = 5
 """Blocks about a place that are free of lines where it is amid a piece: as far may a line pause."""
-NECKS = (40, 20, 10)
-"""Blocks to either side of necks in which parts of other stuff may touch."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
-STRIP = 6
-"""Blocks beside the way between two pieces that tell whether they are of one stuff."""
-UNLIKE_STUFF = 3.0
-"""So many deviations apart, along the direction that tells them best, are two stuffs: one in 400 of
-the one's blocks has the other's colour."""
+NECKS = (40, 20, 10)
+"""Blocks to either side of a neck by which parts of other stuff may hang together."""
+STRIP, UNLIKE_STUFF = 6, 3.0
+"""Blocks beside the way between two pieces that tell their stuff, and so many deviations apart two
+stuffs are, along the direction that tells them best: one in 400 of the one's has the other's."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Border:
-    """Where two pieces meet: each of them with the least way between, and how it ends.
+    """Where two pieces meet: lines, px, its middle, and whether the rim turns in at its ends."""
 
-    ``lines`` is that way, px, ``middle`` its middle; ``turns_in`` whether the rim does at its ends.
-    """
-
-    one: Mask
-    two: Mask
     lines: list[Points]
     middle: tuple[float, float]
     turns_in: bool
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Touching:
-    """A silhouette in blocks, with what is seen, how strongly lines show on it, and its scale."""
-
-    pixels: NDArray[Any]
-    blocks: Blocks
-    seen: FloatArray
-    whole: Mask
-    bed: FloatArray
-    mm_per_px: float
-
-    def outline(self, mask: Mask) -> shapely.Geometry:
-        return outline_of_mask(mask, self.blocks.step_px, self.blocks.corner_px)
-
-    def border(self, one: Mask, two: Mask, strength: FloatArray) -> _Border:
-        """Find the border of two pieces, along what shows ``strength``."""
-        halves = _halves(strength, one, two)
+    @classmethod
+    def between(
+        cls, blocks: Blocks, whole: Mask, halves: tuple[Mask, Mask], mm_per_px: float
+    ) -> _Border:
+        """Find the border of two ``halves`` of a ``whole``."""
         met = met_of(*halves)
-        places = self.blocks.centers()
-        way = places[met.ravel()]
-        x, y = way[np.argmin(((way - way.mean(axis=0)) ** 2).sum(axis=1))]
-        turned = rim_turns_in(self.blocks, self.whole, met, self.mm_per_px)
-        lines = lines_between(*(self.outline(half) for half in halves))
-        return _Border(*halves, lines, (float(x), float(y)), turned)
-
-    def are_unlike(self, one: Mask, two: Mask) -> bool:
-        """Whether two pieces are of other stuff to either side of where they meet (Fisher 1936)."""
-        met = met_of(one, two)
-        near = (box_sum(met * 1.0, STRIP) > 0.5) & (box_sum(met * 1.0, 2) < 0.5)
-        sides = [self.seen[piece & near] for piece in (one, two)]
-        if min(len(side) for side in sides) < STRIP**2:
-            return False
-        away = np.median(sides[0], axis=0) - np.median(sides[1], axis=0)
-        spread = [np.cov(side.T) + np.eye(3) * NOISE**2 for side in sides]
-        return bool(away @ np.linalg.solve(0.5 * (spread[0] + spread[1]), away) > UNLIKE_STUFF**2)
-
-    def lines(self) -> tuple[FloatArray, Mask]:
-        """(h, w) strength of thin lines, and the blocks of those too broad for a gap."""
-        # Root of light: half of the share of light that the widest gap takes of a block.
-        share = 0.5 * MOST_GAP_MM / (self.mm_per_px * self.blocks.step_px)
-        most = share, share * float(np.sqrt(self.bed).mean())
-        return line_strength(self.seen.mean(axis=2), self.whole, most)
-
-    def steps(self) -> FloatArray:
-        """(h, w) how much colour changes from block to block, in what is usual."""
-        size = np.zeros(self.whole.shape)
-        for axis in (0, 1):
-            change = np.gradient(self.seen, axis=axis)
-            size += (change * change).sum(axis=2)
-        return np.sqrt(size / (float(np.median(size[self.whole])) + NOISE**2))
+        places = blocks.centers()[met.ravel()]
+        x, y = places[np.argmin(((places - places.mean(axis=0)) ** 2).sum(axis=1))]
+        turned = rim_turns_in(blocks, whole, met, mm_per_px)
+        return cls(way_between(blocks, *halves), (float(x), float(y)), turned)
 
 
 def own_piece(
@@ -115,6 +65,8 @@ def own_piece(
     held: Sequence[tuple[float, float]],
     bed: FloatArray,
     mm_per_px: float,
+    *,
+    is_thin: bool,
 ) -> tuple[Mask, list[Doubt]]:
     """Blocks of a silhouette without what touches it, and where that may be otherwise.
 
@@ -130,85 +82,144 @@ def own_piece(
         Light of the bench, which may shine through a gap.
     mm_per_px : float
         Scale.
+    is_thin : bool
+        Whether it is so thin that a gap in it may be paler than its face.
     """
     rows, columns = (np.flatnonzero(whole.any(axis=axis)) for axis in (1, 0))
-    top, left = max(0, int(rows[0]) - 2), max(0, int(columns[0]) - 2)
-    box = slice(top, int(rows[-1]) + 3), slice(left, int(columns[-1]) + 3)
-    corner = (
-        blocks.corner_px[0] + left * blocks.step_px,
-        blocks.corner_px[1] + top * blocks.step_px,
-    )
-    near = Blocks(blocks.root[box], blocks.step_px, corner)
-    parts = _Touching(pixels, near, seen[box], whole[box], bed, mm_per_px)
-    doubts: list[Doubt] = []
+    box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
+    blocks, seen, found = blocks.within(box), seen[box], np.zeros_like(whole)
+    whole = whole[box]
+    part = _Touching(pixels, blocks, seen, held, mm_per_px, float(bed.mean()) if is_thin else 0.0)
+    others: list[Doubt] = []
     for reach in NECKS:
-        own, told = _without_unlike(parts, held, reach)
-        parts = replace(parts, whole=own)
-        doubts += told
-    own, told = _without_alike(parts, held)
-    found = np.zeros_like(whole)
-    found[box] = own
-    return found, doubts + told
+        whole, told = part.of_one_stuff(whole, reach)
+        others += told
+    strength, thin, broad = part.lines(whole, bed)
+    # Gaps first: a print that crosses one hides it, and beside its own lines it is not seen.
+    doubts: list[Doubt] = []
+    for lines in (thin, thin | broad) if broad[whole].any() else (thin,):
+        whole, told = part.parted(whole, strength, _pieces(whole, lines & whole, CORE))
+        doubts = [*(doubt for doubt in doubts if doubt.kind != "neck"), *told]
+    found[box] = whole
+    return found, others + doubts
 
 
-def _without_unlike(
-    parts: _Touching, held: Sequence[tuple[float, float]], reach: int
-) -> tuple[Mask, list[Doubt]]:
-    """The pieces that hold places, without those of other stuff beyond necks, and where."""
-    pieces = _pieces(parts.whole, np.zeros_like(parts.whole), reach)
-    if pieces.max() < 2:
-        return parts.whole, []
-    at = {int(pieces[parts.blocks.index_of(place)]) for place in held}
-    own, doubts = parts.whole, []
-    for pair in _neighbours(pieces):
-        if len(at & set(pair)) != 1:
-            continue
-        one, two = (pieces == k for k in sorted(pair, key=lambda k: k not in at))
-        if not parts.are_unlike(one & own, two & own):
-            continue
-        border = parts.border(one, two, parts.steps())
-        if border.turns_in and parts.are_unlike(border.one, border.two):
-            own = own & ~border.two
-            doubts.append(Doubt("seam", border.middle))
-    found = labelled(own)
-    return np.isin(found, [found[parts.blocks.index_of(place)] for place in held]) & own, doubts
+@dataclass(frozen=True, slots=True, eq=False)
+class _Touching:
+    """A photo, its blocks, their light, and which places of what covers the bench are held."""
+
+    pixels: NDArray[Any]
+    blocks: Blocks
+    seen: FloatArray
+    held: Sequence[tuple[float, float]]
+    mm_per_px: float
+    below: float
+
+    def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask, Mask]:
+        """(h, w) strength of thin lines, where it is more than grain's, and where broad ones are.
+
+        Parameters
+        ----------
+        whole, bed
+            As of `own_piece`.
+        """
+        # Root of light: half of the share of light that the widest gap takes of a block.
+        share = 0.5 * MOST_GAP_MM / (self.mm_per_px * self.blocks.step_px)
+        most = share, share * float(np.sqrt(bed).mean())
+        strength, broad = line_strength(self.seen.mean(axis=2), whole, most)
+        return strength, strength > STRONG, broad
+
+    def parted(
+        self, whole: Mask, strength: FloatArray, pieces: Indices
+    ) -> tuple[Mask, list[Doubt]]:
+        """What is held of a ``whole`` in ``pieces``, and where that may be otherwise.
+
+        Parameters
+        ----------
+        whole, strength, pieces
+            Blocks, how much they look like a line's, and which of them no line parts.
+        """
+        if pieces.max() < 2:
+            return whole, []
+        joined = np.arange(pieces.max() + 1)
+        gaps: list[tuple[int, int, bool | None, Doubt]] = []
+        necks: list[tuple[int, Doubt]] = []
+        at = [self.blocks.index_of(place) for place in self.held]
+        for one, two in _neighbours(pieces):
+            halves = _halves(strength, pieces == one, pieces == two)
+            border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
+            told = self._is_gap(whole, border, halves)
+            if told is False:
+                joined[joined == joined[two]] = joined[one]
+            elif told or border.lines:
+                gaps.append((one, two, told, Doubt("seam" if told else "line", border.middle)))
+            if border.turns_in and not told:
+                necks.append((one, Doubt("neck", border.middle)))
+        mine = np.isin(joined, joined[[int(pieces[place]) for place in at]])
+        narrow = [doubt for one, doubt in necks if mine[one]]
+        parting = [(one, two) for one, two, told, _ in gaps if told and mine[one] != mine[two]]
+        amid = [doubt for one, two, _, doubt in gaps if joined[one] != joined[two]]
+        if not parting:
+            return whole, [*narrow, *amid]
+        # A piece whose lines stay open goes to either side as the least way between them runs.
+        beyond = np.isin(joined, [joined[two if mine[one] else one] for one, two in parting])
+        sides = whole & mine[pieces], whole & beyond[pieces]
+        found = labelled(_halves(strength, *sides, whole)[0])
+        own = np.isin(found, [found[place] for place in at]) & whole
+        return own, [*narrow, *amid]
+
+    def of_one_stuff(self, whole: Mask, reach: int) -> tuple[Mask, list[Doubt]]:
+        """What is held of a ``whole``, without what is of other stuff beyond necks, and where."""
+        pieces = _pieces(whole, np.zeros_like(whole), reach)
+        at = [self.blocks.index_of(place) for place in self.held]
+        mine = {int(pieces[place]) for place in at}
+        own, doubts = whole, []
+        for pair in _neighbours(pieces):
+            sides = [pieces == k for k in sorted(pair, key=lambda k: k not in mine)]
+            if len(mine & set(pair)) != 1 or not _are_unlike(self.seen, *sides):
+                continue
+            halves = _halves(_steps(self.seen, whole), *sides)
+            border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
+            if border.turns_in and _are_unlike(self.seen, *halves):
+                own = own & ~halves[1]
+                doubts.append(Doubt("seam", border.middle))
+        found = labelled(own)
+        return np.isin(found, [found[place] for place in at]) & own, doubts
+
+    def _is_gap(self, whole: Mask, border: _Border, sides: tuple[Mask, Mask]) -> bool | None:
+        """Whether two parts meet in a border of two pieces, None where that stays open."""
+        if border.turns_in and _are_unlike(self.seen, *sides):
+            return True
+        if not border.lines:
+            return None
+        face = box_sum(~whole * 1.0, 1) < 0.5
+        line = read_hairline(
+            self.pixels,
+            border.lines,
+            lambda places: face[self.blocks.indices_of(places)],
+            self.mm_per_px,
+            self.below,
+        )
+        return line.is_gap(turns_in=border.turns_in)
 
 
-def _without_alike(
-    parts: _Touching, held: Sequence[tuple[float, float]]
-) -> tuple[Mask, list[Doubt]]:
-    """The pieces that hold places, without those beyond gaps, and where that may be otherwise."""
-    whole = parts.whole
-    strength, broad = parts.lines()
-    pieces = _pieces(whole, broad | (strength > STRONG), CORE)
-    if pieces.max() < 2:
-        return whole, []
-    joined = np.arange(pieces.max() + 1)
-    gaps: list[tuple[int, int, bool | None, Doubt]] = []
-    necks: list[tuple[int, Doubt]] = []
-    for one, two in _neighbours(pieces):
-        border = parts.border(pieces == one, pieces == two, strength)
-        told = None
-        if border.lines:
-            line = read_line(parts.pixels, border.lines, parts.bed, parts.mm_per_px)
-            told = line.is_gap(turns_in=border.turns_in)
-        if told is False:
-            joined[joined == joined[two]] = joined[one]
-        elif told or border.lines:
-            gaps.append((one, two, told, Doubt("seam" if told else "line", border.middle)))
-        if border.turns_in and not told:
-            necks.append((one, Doubt("neck", border.middle)))
-    mine = np.isin(joined, joined[[int(pieces[parts.blocks.index_of(place)]) for place in held]])
-    narrow = [doubt for one, doubt in necks if mine[one]]
-    parting = [(one, two) for one, two, told, _ in gaps if told and mine[one] != mine[two]]
-    if not parting:
-        return whole, narrow
-    # A piece whose lines stay open goes to either side as the least way between them runs.
-    beyond = np.isin(joined, [joined[two if mine[one] else one] for one, two in parting])
-    found = labelled(_halves(strength, whole & mine[pieces], whole & beyond[pieces], whole)[0])
-    amid = [doubt for one, two, _, doubt in gaps if joined[one] != joined[two]]
-    own = np.isin(found, [found[parts.blocks.index_of(place)] for place in held]) & whole
-    return own, [*narrow, *amid]
+def _are_unlike(seen: FloatArray, one: Mask, two: Mask) -> bool:
+    """Whether two pieces are of other stuff to either side of where they meet (Fisher 1936)."""
+    met = met_of(one, two)
+    near = (box_sum(met * 1.0, STRIP) > 0.5) & (box_sum(met * 1.0, STRIP // 3) < 0.5)
+    sides = [seen[piece & near] for piece in (one, two)]
+    if min(len(side) for side in sides) < STRIP**2:
+        return False
+    away = np.median(sides[0], axis=0) - np.median(sides[1], axis=0)
+    spread = sum(np.cov(side.T) for side in sides) / 2.0 + np.eye(3) * NOISE**2
+    return bool(away @ np.linalg.solve(spread, away) > UNLIKE_STUFF**2)
+
+
+def _steps(seen: FloatArray, whole: Mask) -> FloatArray:
+    """(h, w) how much colour changes from block to block, over what is usual."""
+    change = np.stack(np.gradient(seen, axis=(0, 1)))
+    size = (change * change).sum(axis=(0, -1))
+    return np.asarray(np.sqrt(size / (float(np.median(size[whole])) + NOISE**2)))
 
 
 def _halves(
