@@ -31,9 +31,10 @@ a third of which is seen under light from aside; the finest pencil line, 0.3 mm 
 MOST_SEAM_MM = 1.0
 """A broader line than such a gap parts two parts only where their rim turns in at all its ends, and
 a pen's line is no broader than that."""
-SURELY, HARDLY = 2.6, 1.6
-"""Deviations by which stretches must stand out for a gap, half a percent by chance, and under which
-there is none, one in twenty. What is between, or too short to tell, is open."""
+SURELY, HARDLY = 3.1, 1.6
+"""Deviations by which stretches must stand out for a gap, one in a thousand by chance, as a part
+has ten ways that are asked, and under which there is none, one in twenty. What is between, or too
+short to tell, is open."""
 STRETCH_PX, RIM_PX = 12, 6
 """A line is read in stretches so long, and not so near to its ends, where the face ends."""
 FEW, SHORTEST_PX = 4, 4
@@ -70,7 +71,7 @@ class Hairline:
         if not LEAST_GAP_MM < self.width_mm < (MOST_SEAM_MM if turns_in else MOST_GAP_MM):
             return None if self.stretches < 1 else False
         if self.ends:
-            return False
+            return None
         # Where the rim turns in at both ends, two parts are likely before any line is seen.
         if self.stands_out > (HARDLY if turns_in else SURELY):
             return True
