@@ -153,7 +153,7 @@ def spot_at(colours: FloatArray, part: Mask, place: tuple[int, int]) -> Mask | N
 
 
 def printed(colours: FloatArray, part: Mask) -> Mask:
-    """Pixels of a part that are unlike the most of it, but for lines thinner than three.
+    """Pixels of a part that are unlike the most of it, but for lines thinner than five.
 
     Parameters
     ----------
@@ -165,5 +165,5 @@ def printed(colours: FloatArray, part: Mask) -> Mask:
     usual = np.median(colours[part], axis=0)
     spread = 1.4826 * np.median(np.abs(colours[part] - usual), axis=0)
     unlike = part & (np.abs(colours - usual) > UNLIKE * np.maximum(spread, 1e-6)).any(axis=2)
-    broad = box_sum((part & ~unlike) * 1.0, 1) < 0.5
-    return np.asarray(unlike & (box_sum(broad * 1.0, 2) > 0.5))
+    broad = box_sum(unlike * 1.0, 2) > 24.5
+    return np.asarray(unlike & (box_sum(broad * 1.0, 3) > 0.5))

@@ -99,7 +99,7 @@ def own_piece(
     doubts: list[Doubt] = []
     for lines in (thin, thin | broad) if broad[whole].any() else (thin,):
         whole, told = part.parted(whole, strength, *_pieces(whole, lines & whole, CORE))
-        doubts = [*(doubt for doubt in doubts if doubt.kind != "neck"), *told]
+        doubts = [*(doubt for doubt in doubts if doubt.kind == "seam"), *told]
     found[box] = whole
     return found, others + doubts
 
