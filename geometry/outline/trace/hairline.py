@@ -31,10 +31,10 @@ a third of which is seen under light from aside; the finest pencil line, 0.3 mm 
 MOST_SEAM_MM = 1.0
 """A broader line than such a gap parts two parts only where their rim turns in at all its ends, and
 a pen's line is no broader than that."""
-SURELY, HARDLY = 3.0, 1.6
-"""Deviations by which stretches must stand out for a gap, one in 700 by chance, as a part has
-ten ways that are asked, and under which there is none, one in twenty. What is between, or too
-short to tell, is open."""
+SURELY, HARDLY = 3.3, 1.6
+"""Deviations by which stretches must stand out for a gap, one in 2000 by chance, as a part has ten
+ways that are asked, each the likeliest of many; and under which there is none, one in twenty. What
+is between, or too short to tell, is open."""
 STRETCH_PX, RIM_PX = 12, 6
 """A line is read in stretches so long, and not so near to its ends, where the face ends."""
 FEW, SHORTEST_PX = 10, 4
