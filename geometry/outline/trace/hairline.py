@@ -24,16 +24,17 @@ from .masks import Mask
 
 __all__ = ["MOST_GAP_MM", "Hairline", "read_hairline", "way_between"]
 
-LEAST_GAP_MM, MOST_GAP_MM = 0.01, 0.11
+LEAST_GAP_MM, USUAL_GAP_MM, MOST_GAP_MM = 0.01, 0.03, 0.11
 """Gaps of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no source),
 a third of which is seen under light from aside; the finest pencil line, 0.3 mm (ISO 9175-1), takes
 0.4 of the light and more, 0.12 mm less a tenth for what the reading errs."""
 MOST_SEAM_MM = 1.0
 """A broader line than such a gap parts two parts only where their rim turns in at all its ends, and
 a pen's line is no broader than that."""
-SURELY, HARDLY = 2.6, 1.6
-"""Deviations by which stretches must stand out for a gap, half a percent by chance, and under which
-there is none, one in twenty. What is between, or too short to tell, is open."""
+SURELY, HARDLY = 3.1, 1.6
+"""Deviations by which stretches must stand out for a gap, by chance one in a thousand, and under
+which there is none, one in twenty. What is between, or too short to tell, is open; but for a line
+as broad as gaps are that runs to where the rim turns in, which is likely one."""
 STRETCH_PX, RIM_PX = 12, 6
 """A line is read in stretches so long, and not so near to its ends, where the face ends."""
 FEW, SHORTEST_PX = 4, 4
@@ -69,10 +70,11 @@ class Hairline:
         """Whether two parts meet in it, None where that stays open; maybe their rim turns in."""
         if not LEAST_GAP_MM < self.width_mm < (MOST_SEAM_MM if turns_in else MOST_GAP_MM):
             return None if self.stretches < 1 else False
-        if self.ends:
+        # A print that crosses a gap hides it, so a line as thin as a gap may seem to end.
+        if self.ends and self.width_mm > MOST_GAP_MM:
             return False
-        # Where the rim turns in at both ends, two parts are likely before any line is seen.
-        if self.stands_out > (HARDLY if turns_in else SURELY):
+        is_likely = turns_in and self.width_mm > USUAL_GAP_MM
+        if self.stands_out > (HARDLY if is_likely else SURELY):
             return True
         # All stretches deeper than all runs beside them stand out by so much.
         return (

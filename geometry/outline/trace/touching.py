@@ -30,6 +30,8 @@ CORE = 5
 """Blocks about a place that are free of lines where it is amid a piece: as far may a line pause."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
+GLOW = 3
+"""Blocks about a broad line that show no other."""
 NECKS = (40, 20, 10)
 """Blocks to either side of a neck by which parts of other stuff may hang together."""
 STRIP, UNLIKE_STUFF = 6, 3.0
@@ -94,12 +96,14 @@ def own_piece(
     for reach in NECKS:
         whole, told = part.of_one_stuff(whole, reach)
         others += told
-    strength, thin, broad = part.lines(whole, bed)
-    # Gaps first: a print that crosses one hides it, and beside its own lines it is not seen.
+    strength, broad = part.lines(whole, bed)
+    # Gaps first: a print that crosses one hides it, and what shows beside the print is its own.
+    beside = np.where(box_sum(broad * 1.0, GLOW) > 0.5, 0.0, strength)
     doubts: list[Doubt] = []
-    for lines in (thin, thin | broad) if broad[whole].any() else (thin,):
-        whole, told = part.parted(whole, strength, _pieces(whole, lines & whole, CORE))
-        doubts = [*(doubt for doubt in doubts if doubt.kind != "neck"), *told]
+    ways = [(beside, beside > STRONG), (strength, broad | (strength > STRONG))]
+    for shows, lines in ways if broad.any() else ways[:1]:
+        whole, told = part.parted(whole, shows, _pieces(whole, lines & whole, CORE))
+        doubts = [*(doubt for doubt in doubts if doubt.kind == "seam"), *told]
     found[box] = whole
     return found, others + doubts
 
@@ -115,8 +119,8 @@ class _Touching:
     mm_per_px: float
     below: float
 
-    def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask, Mask]:
-        """(h, w) strength of thin lines, where it is more than grain's, and where broad ones are.
+    def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask]:
+        """(h, w) strength of thin lines, and where broad ones are.
 
         Parameters
         ----------
@@ -126,8 +130,7 @@ class _Touching:
         # Root of light: half of the share of light that the widest gap takes of a block.
         share = 0.5 * MOST_GAP_MM / (self.mm_per_px * self.blocks.step_px)
         most = share, share * float(np.sqrt(bed).mean())
-        strength, broad = line_strength(self.seen.mean(axis=2), whole, most)
-        return strength, strength > STRONG, broad
+        return line_strength(self.seen.mean(axis=2), whole, most)
 
     def parted(
         self, whole: Mask, strength: FloatArray, pieces: Indices
@@ -151,7 +154,7 @@ class _Touching:
             told = self._is_gap(whole, border, halves)
             if told is False:
                 joined[joined == joined[two]] = joined[one]
-            elif told or border.lines:
+            elif told or (border.lines and not border.turns_in):
                 gaps.append((one, two, told, Doubt("seam" if told else "line", border.middle)))
             if border.turns_in and not told:
                 necks.append((one, Doubt("neck", border.middle)))
