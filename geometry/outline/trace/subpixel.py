@@ -26,8 +26,8 @@ __all__ = [
     "wander",
 ]
 
-BLURS = np.arange(0.5, 2.05, 0.1)
-"""Blurs tried, px: from a sharp picture made smaller to a soft one."""
+BLURS = 0.5 * 1.18 ** np.arange(13)
+"""Blurs tried, px: from a sharp picture made smaller to one out of focus, 3.6."""
 USUAL_BLUR_PX, UNUSUAL = 0.9, 0.02
 """Blur of phones' pictures, how much a column must tell blurs apart, as a log of what is left
 over, and how many such columns outvote the usual one."""
@@ -156,7 +156,7 @@ def lens_blur(band: RimBand, valid: FloatArray, outside: Outside, tried: FloatAr
     # log of what is left over is what Student's distribution makes of it.
     log = np.log(left + np.median(left.min(axis=0))).mean(axis=1)
     log += UNUSUAL * (BLURS - USUAL_BLUR_PX) ** 2
-    return lowest_of(log, BLURS)
+    return float(np.exp(lowest_of(log, np.log(BLURS))))
 
 
 def lowest_of(values: FloatArray, at: FloatArray) -> float:
