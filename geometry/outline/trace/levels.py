@@ -18,14 +18,16 @@ import numpy as np
 from ...arrays import FloatArray, Indices
 from .band import RimBand
 
-__all__ = ["NARROW_PX", "OTHER", "SHARES", "STATES", "Outside", "Scores", "score"]
+__all__ = ["NARROW_PX", "OTHER", "SHADOW", "SHARES", "STATES", "Outside", "Scores", "score"]
 
 SHARES = np.array([0.2, 0.45, 0.7, 1.0])
 """Light of a wall over the face's and over that of the bed at its foot: a state of the path each.
 """
 OTHER = len(SHARES)
 """State in which no bed as predicted lies beyond, but a level of its own."""
-STATES = len(SHARES) + 1
+SHADOW = OTHER + 1
+"""State in which a hard shadow narrower than the window lies between the edge and the lit bed."""
+STATES = SHADOW + 1
 SPREAD = 0.08
 """Deviation of a wall's light from its share: half the steps of those, and its grain."""
 KNOTS_PX = (4.0, 9.0)
@@ -37,6 +39,14 @@ GAP_SD = 0.15
 WALL_GROUP_PX, NARROW_PX = 0.25, 1.5
 """Walls whose widths differ by less share their kernels; one narrower than the other, about two
 blurs, is not told from blur, and one twice as wide is."""
+SHADOWS_PX = np.arange(1.0, 9.1)
+"""Widths of hard shadows tried; what is broader the shade's knots follow."""
+DARK, DARK_SD, RIM_SD = 0.4, 0.15, 0.15
+"""Share of its light that bed keeps in a hard shadow, the sky's and the room's, how surely, and how
+much a shadow's rim is off the nearest width tried, px times that share."""
+UNEXPLAINED = 0.5
+"""Squares of the nominal noise a sample from which on a column asks whether a hard shadow is there:
+about what half of all columns leave over."""
 CHROMA_BLUR_PX, CHROMA_WEIGHT = 1.5, 0.2
 """Blur of colour kept at half the resolution, measured at edges of rendered photos, and how much
 its error is larger than that of luma, as a share of weight."""
@@ -97,6 +107,15 @@ def score(
         )
         left[some, :OTHER] = _unjudged(_left_by_bed(columns, kernels, bool(key)), width)
         left[some, OTHER] = _left_by_level(columns, kernels)
+    left[:, SHADOW] = left[:, :OTHER].min(axis=1)
+    open_still = left[:, SHADOW].min(axis=1) > UNEXPLAINED * valid.sum(axis=1)
+    some = np.flatnonzero(open_still & (outside.width <= NARROW_PX))
+    if len(some):
+        columns = _Columns.of(weight[some], seen[some], bed[some], face[some])
+        best = left[some, SHADOW]
+        for width in SHADOWS_PX:
+            np.minimum(best, _left_by_shadow(columns, band.reach, tried, width, blur_px), out=best)
+        left[some, SHADOW] = best
     return Scores(left, valid.sum(axis=1))
 
 
@@ -242,6 +261,35 @@ def _left_by_bed(columns: _Columns, kernels: tuple[_Kernels, ...], has_wall: boo
             pulled[0] += pull * tells / rest
         found.append(left - (pulled * _solved(changed, pulled)).sum(axis=0))
     return np.maximum(np.stack(found, axis=1), 0.0)
+
+
+def _left_by_shadow(
+    columns: _Columns, reach: FloatArray, tried: FloatArray, width: float, blur_px: float
+) -> FloatArray:
+    """(N, S) sum of squares left over by a face, bed in a shadow ``width`` px broad, and lit bed.
+
+    That its rim lies a little off is a third share of the bed's light, its slope there.
+    """
+    expected = np.array((DARK, SHADE, 0.0))
+    surety = np.array((DARK_SD, SHADE_SD, RIM_SD)) ** -2.0
+    gram, right = np.diag(surety)[:, :, None, None], (surety * expected)[:, None, None]
+    left = columns.squares[:, None] + float(surety @ expected**2)
+    past = reach[:, None] - tried[None, :]
+    for c, kind in enumerate(KIND):
+        blur = blur_px if kind == 0 else float(np.hypot(blur_px, CHROMA_BLUR_PX))
+        face, lit = _step(-past / blur), _step((past - width) / blur)
+        rim = np.exp(-0.5 * ((past - width) / blur) ** 2) / (np.sqrt(2.0 * np.pi) * blur)
+        shapes = np.stack((np.clip(1.0 - face - lit, 0.0, None), lit, rim))
+        own = columns.weight[kind] @ face**2 + 1e-6
+        told = columns.seen[c] @ face
+        mixed = _asked(columns.bed[c], face * shapes)
+        left = left - told * told / own
+        right = right - mixed * (told / own)
+        gram = gram - mixed[:, None] * mixed[None] / own
+        if c < 2:
+            gram = gram + _asked(columns.bed_squares[kind], shapes[:, None] * shapes[None])
+            right = right + _asked(columns.crossed[kind], shapes)
+    return np.maximum(left - (right * _solved(gram, right)).sum(axis=0), 0.0)
 
 
 def _left_by_level(columns: _Columns, kernels: tuple[_Kernels, ...]) -> FloatArray:

@@ -13,7 +13,7 @@ import numpy as np
 
 from ...arrays import FloatArray, Indices, Points
 from .band import RimBand
-from .levels import NARROW_PX, OTHER, SHARES, Outside, Scores, score
+from .levels import NARROW_PX, OTHER, SHADOW, SHARES, Outside, Scores, score
 
 __all__ = [
     "USUAL_BLUR_PX",
@@ -45,6 +45,8 @@ SWITCH = 0.1
 OTHER_COST = 4.0
 """Log odds against a level of its own beyond the edge: three parameters more than a shaded bed,
 each half the log of a column's samples (Schwarz 1978)."""
+SHADOW_COST = 3.0
+"""The same against a hard shadow beside the edge: two parameters more, its width and its light."""
 FACING = 24
 """Directions that walls are pooled by."""
 ALIKE = 15.0
@@ -135,6 +137,7 @@ def _likely(scores: Scores) -> FloatArray:
     )
     log = -told[:, None, None] * np.log(scores.left + usual)
     log[:, OTHER] -= OTHER_COST
+    log[:, SHADOW] -= SHADOW_COST
     log -= log.max(axis=(1, 2), keepdims=True)
     return np.exp(log) + OUTLIER
 
@@ -177,8 +180,8 @@ class Walls:
     def expected(self, outward: Points) -> FloatArray:
         """(N, STATES) probability of what lies beyond edges that face (N, 2) outward."""
         table = self._votes + 5.0 * USUAL
-        table *= (1.0 - OTHERWISE) / table.sum(axis=1, keepdims=True)
-        return np.column_stack((table, np.full(FACING, OTHERWISE)))[_facing(outward)]
+        table *= (1.0 - 2.0 * OTHERWISE) / table.sum(axis=1, keepdims=True)
+        return np.column_stack((table, np.full((FACING, 2), OTHERWISE)))[_facing(outward)]
 
     def see(self, outward: Points, width_px: FloatArray, odds: FloatArray) -> None:
         """Remember (N, STATES) odds read where walls were ``width_px`` wide; narrow ones not."""
