@@ -16,6 +16,7 @@ from .bed import Bed
 from .corners import restored_corners
 from .levels import Outside
 from .light import light_at
+from .sides import Silhouette, silhouette
 from .subpixel import USUAL_BLUR_PX, Pass, Reading, Walls, lens_blur, read_edge
 
 if TYPE_CHECKING:
@@ -30,8 +31,6 @@ SQUARE_PX = (6.0, 3.0)
 """Over so much of a ring, as a Gaussian's deviation, its direction is taken on the first and the
 second reading: a wall's width follows it."""
 REACH_PX, STEP_PX = 10.0, 0.5
-SEEN_WALL_PX = 0.25
-"""A wall narrower than that is none on the photo."""
 WINDOW_PX, WINDOW_BLURS, SLACK_PX = 3.4, 4.0, 2.0
 """Samples so far, and so many blurs, to either side of edge and foot are explained, if no other
 edge is nearer by so much: beyond 2.5 blurs a step's light is its sides' own (Gaussian's integral).
@@ -68,14 +67,21 @@ def fine_rings(
     outlines = [shapely.get_coordinates(rough)[:-1] for rough in (part.exterior, *part.interiors)]
     rings = [_turned(smooth_ring(r, ROUNDED_PX), k > 0) for k, r in enumerate(outlines)]
     around, walls = _sides(outlines), Walls()
-    looks = [_Look.of(pixels, bench, bed, ring, height_mm, around, USUAL_BLUR_PX, SQUARE_PX[0]) for ring in rings]
+    seen = silhouette(bench, rings, height_mm)
+    looks = [
+        _Look.of(pixels, bench, bed, ring, seen, around, USUAL_BLUR_PX, SQUARE_PX[0])
+        for ring in rings
+    ]
     blur = looks[0].blur(COARSE.tried)
     for k, look in enumerate(looks):
         read = look.read(walls, blur, COARSE)
         rings[k] = smooth_ring(look.band.places(read.at), AGAIN_PX)
     # A place's own side has moved, and must not be taken for another one.
     around = _sides(rings)
-    looks = [_Look.of(pixels, bench, bed, ring, height_mm, around, blur, SQUARE_PX[1]) for ring in rings]
+    seen = silhouette(bench, rings, height_mm)
+    looks = [
+        _Look.of(pixels, bench, bed, ring, seen, around, blur, SQUARE_PX[1]) for ring in rings
+    ]
     blur = looks[0].blur(np.arange(-1.0, 1.01, 0.25))
     found = []
     for look in looks:
@@ -112,14 +118,14 @@ class _Look:
         bench: Bench,
         bed: Bed | None,
         ring: Points,
-        height_mm: float,
+        part: Silhouette,
         around: shapely.STRtree,
         blur_px: float,
         square_px: float,
     ) -> _Look:
-        """Unroll a ring of a face ``height_mm`` over the bench; the sides of all are ``around``."""
+        """Unroll a ring of the face of a ``part``; the sides of all of them are ``around``."""
         outward = outward_of(ring, square_px)
-        width = _wall_width(bench, ring, outward, height_mm)
+        width = part.width(ring, outward)
         band = _band(pixels, ring, outward, width)
         valid = _valid(band, width, around, blur_px)
         outside = Outside(_empty(band, width, bench, bed), width, _face_level(band, valid))
@@ -140,13 +146,6 @@ class _Look:
 def _turned(ring: Points, is_hole: bool) -> Points:
     """A ring turned so that what is left of its travel lies outside the part."""
     return ring[::-1] if LinearRing(ring).is_ccw == is_hole else ring
-
-
-def _wall_width(bench: Bench, ring: Points, outward: Points, height_mm: float) -> FloatArray:
-    """(N,) px of wall seen outside a face's ring, by camera and height; 0 where it is hidden."""
-    feet = bench.to_photo(bench.to_plane(ring, height_mm), 0.0) - ring
-    width = np.einsum("ij,ij->i", feet, outward)
-    return np.asarray(np.where(width > SEEN_WALL_PX, width, 0.0))
 
 
 def _band(pixels: NDArray[Any], ring: Points, outward: Points, width: FloatArray) -> RimBand:

@@ -1,0 +1,75 @@
+"""How broad a part's side walls are seen on a photo: the part's face swept down to the bench.
+
+Across a straight edge a wall is as broad as the foot lies outside the face. In a hole or a slot it
+is broader, for the foot of the wall beside it comes into view too, and at a round end narrower.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from ...arrays import FloatArray, Points
+
+if TYPE_CHECKING:
+    from ...bench.bench import Bench
+
+__all__ = ["Silhouette", "silhouette"]
+
+SEEN_PX = 0.25
+"""A wall narrower than that is none on the photo."""
+SIMPLER_PX = 0.1
+"""A ring's places are left out where it then lies so near to them."""
+INSIDE_PX = 1.5
+"""So far inside the face, beyond what a rim was simplified by, looking outward begins."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Silhouette:
+    """Ends of what a part covers on the photo, walls and all: (M, 2, 2) px of its rims' sides.
+
+    A wall that is seen is nowhere broader than ``most_px``, which is 0 where none is.
+    """
+
+    sides: FloatArray
+    most_px: float
+
+    def width(self, ring: Points, outward: Points) -> FloatArray:
+        """(N,) px of wall from places of a face's ring along (N, 2) ``outward``; 0 if hidden."""
+        width = np.zeros(len(ring))
+        if not self.most_px:
+            return width
+        rays = np.stack((ring - outward * INSIDE_PX, ring + outward * self.most_px), axis=1)
+        tree = shapely.STRtree(shapely.linestrings(self.sides))
+        ray, side = tree.query(shapely.linestrings(rays), predicate="intersects")
+        one, two = self.sides[side, 0], self.sides[side, 1]
+        across = np.column_stack((outward[ray, 1], -outward[ray, 0]))
+        off = [((end - ring[ray]) * across).sum(axis=1) for end in (one, two)]
+        share = off[0] / np.where(off[0] == off[1], 1.0, off[0] - off[1])
+        crossed = one + np.clip(share, 0.0, 1.0)[:, None] * (two - one)
+        width[:] = self.most_px
+        np.minimum.at(width, ray, ((crossed - ring[ray]) * outward[ray]).sum(axis=1))
+        return np.where(width > SEEN_PX, width, 0.0)
+
+
+def silhouette(bench: Bench, rings: list[Points], height_mm: float) -> Silhouette:
+    """Sweep the rings of a face, the outer first, px, from ``height_mm`` down to the bench."""
+    outlines = [Polygon(ring).simplify(SIMPLER_PX) for ring in rings]
+    walls, farthest = [], 0.0
+    for outline in outlines:
+        top = shapely.get_coordinates(outline.exterior)
+        foot = bench.to_photo(bench.to_plane(top, height_mm), 0.0)
+        farthest = max(farthest, float(np.hypot(*(foot - top).T).max()))
+        walls.append(shapely.polygons(np.stack((top[:-1], top[1:], foot[1:], foot[:-1]), axis=1)))
+    if farthest <= SEEN_PX:
+        return Silhouette(np.empty((0, 2, 2)), 0.0)
+    face = Polygon(outlines[0].exterior, [hole.exterior for hole in outlines[1:]])
+    pieces = shapely.make_valid(np.concatenate((*walls, [face])))
+    rims = shapely.get_rings(shapely.get_parts(shapely.union_all(pieces)))
+    ends = [shapely.get_coordinates(rim) for rim in rims]
+    sides = np.concatenate([np.stack((rim[:-1], rim[1:]), axis=1) for rim in ends])
+    return Silhouette(sides, farthest)
