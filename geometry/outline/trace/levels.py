@@ -86,9 +86,27 @@ class Scores:
 
 
 def score(
-    band: RimBand, valid: FloatArray, outside: Outside, blur_px: float, tried: FloatArray
+    band: RimBand,
+    valid: FloatArray,
+    outside: Outside,
+    blur_px: float,
+    tried: FloatArray,
+    *,
+    shadows: bool = True,
 ) -> Scores:
-    """Score every place of ``tried`` (S,) px in every column; ``valid`` (N, U) weighs samples."""
+    """Score every place of ``tried`` (S,) px in every column.
+
+    Parameters
+    ----------
+    band, valid : RimBand and (N, U) float
+        Columns, and how much each of their samples counts.
+    outside, blur_px
+        What is known of what lies beyond, and the deviation of the lens's blur.
+    tried : (S,) float
+        Places of the edge, px outward.
+    shadows : bool
+        Whether narrow hard shadows are asked for: they take the longest.
+    """
     left = np.empty((len(band.feet), STATES, len(tried)))
     seen = opponent(band.light)
     bed, face = opponent(outside.bed), opponent(outside.face)
@@ -110,7 +128,7 @@ def score(
     left[:, SHADOW] = left[:, :OTHER].min(axis=1)
     open_still = left[:, SHADOW].min(axis=1) > UNEXPLAINED * valid.sum(axis=1)
     some = np.flatnonzero(open_still & (outside.width <= NARROW_PX))
-    if len(some):
+    if shadows and len(some):
         columns = _Columns.of(weight[some], seen[some], bed[some], face[some])
         best = left[some, SHADOW]
         for width in SHADOWS_PX:

@@ -31,7 +31,7 @@ SQUARE_PX = (6.0, 3.0)
 """Over so much of a ring, as a Gaussian's deviation, its direction is taken on the first and the
 second reading: a wall's width follows it."""
 REACH_PX, STEP_PX = 10.0, 0.5
-WINDOW_PX, WINDOW_BLURS, SLACK_PX = 3.4, 4.0, 2.0
+WINDOW_PX, WINDOW_BLURS, SLACK_PX = 2.6, 4.0, 2.0
 """Samples so far, and so many blurs, to either side of edge and foot are explained, if no other
 edge is nearer by so much: beyond 2.5 blurs a step's light is its sides' own (Gaussian's integral).
 """

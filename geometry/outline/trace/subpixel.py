@@ -148,12 +148,9 @@ def lens_blur(band: RimBand, valid: FloatArray, outside: Outside, tried: FloatAr
     if len(clear) < 30:
         clear = np.arange(len(outside.width))
     some = clear[:: max(1, len(clear) // 200)]
-    own = outside.chosen(some)
+    asked = (band.chosen(some), valid[some], outside.chosen(some))
     left = np.array(
-        [
-            score(band.chosen(some), valid[some], own, blur, tried).left.min(axis=(1, 2))
-            for blur in BLURS
-        ]
+        [score(*asked, blur, tried, shadows=False).left.min(axis=(1, 2)) for blur in BLURS]
     )
     # A column that fits at no blur, as where a print or a soft shade lies, counts for little: the
     # log of what is left over is what Student's distribution makes of it.
