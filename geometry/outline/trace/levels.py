@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
 from .band import RimBand
@@ -62,16 +63,18 @@ class Outside:
     """What is known beforehand of what lies outside each of N places on a ring.
 
     ``bed`` (N, U, 3) light of the empty bench; ``width`` (N,) px of the wall that is seen, 0 where
-    it is hidden; ``face`` (N, 3) light of the face near by, which tells the wall's colour.
+    it is hidden, and ``is_held`` (N,) whether its foot stays where it is when the edge moves, being
+    another stretch's; ``face`` (N, 3) light of the face near by, which tells the wall's colour.
     """
 
     bed: FloatArray
     width: FloatArray
+    is_held: NDArray[np.bool_]
     face: FloatArray
 
     def chosen(self, which: Indices) -> Outside:
         """Some of the places."""
-        return Outside(self.bed[which], self.width[which], self.face[which])
+        return Outside(self.bed[which], self.width[which], self.is_held[which], self.face[which])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,18 +115,19 @@ def score(
     bed, face = opponent(outside.bed), opponent(outside.face)
     weight = valid / _variance(seen[..., 0], band.reach)
     step = max(WALL_GROUP_PX, float(tried[1] - tried[0]))
-    group = np.round(outside.width / step).astype(np.int64)
+    group = 2 * np.round(outside.width / step).astype(np.int64) + outside.is_held
     for key in np.unique(group):
         some = np.flatnonzero(group == key)
         asked = np.flatnonzero(valid[some].any(axis=0))
         part = slice(asked[0], asked[-1] + 1) if len(asked) else slice(0, 1)
         columns = _Columns.of(weight[some, part], seen[some, part], bed[some, part], face[some])
-        width = float(key) * step
+        width = float(key // 2) * step
+        widths = np.maximum(width - tried, 0.0) if key % 2 else np.full(len(tried), width)
         kernels = tuple(
-            _Kernels.of(band.reach[part], tried, width, blur)
+            _Kernels.of(band.reach[part], tried, widths, blur)
             for blur in (blur_px, float(np.hypot(blur_px, CHROMA_BLUR_PX)))
         )
-        left[some, :OTHER] = _unjudged(_left_by_bed(columns, kernels, bool(key)), width)
+        left[some, :OTHER] = _unjudged(_left_by_bed(columns, kernels, width > 0.0), width)
         left[some, OTHER] = _left_by_level(columns, kernels)
     left[:, SHADOW] = left[:, :OTHER].min(axis=1)
     open_still = left[:, SHADOW].min(axis=1) > UNEXPLAINED * valid.sum(axis=1)
@@ -212,8 +216,8 @@ class _Kernels:
     gap: FloatArray
 
     @classmethod
-    def of(cls, reach: FloatArray, tried: FloatArray, width: float, blur: float) -> _Kernels:
-        """Blur the step at every place tried, and the wall's foot ``width`` beyond."""
+    def of(cls, reach: FloatArray, tried: FloatArray, width: FloatArray, blur: float) -> _Kernels:
+        """Blur the step at every place tried, and the wall's foot its ``width`` (S,) beyond."""
         past = reach[:, None] - tried[None, :]
         face, opened = _step(-past / blur), _step((past - width) / blur)
         out = np.maximum(past - width, 0.0)

@@ -125,10 +125,12 @@ class _Look:
     ) -> _Look:
         """Unroll a ring of the face of a ``part``; the sides of all of them are ``around``."""
         outward = outward_of(ring, square_px)
-        width = part.width(ring, outward)
+        feet = bench.to_photo(bench.to_plane(ring, part.height_mm), 0.0)
+        width, is_held = part.wall(ring, outward, feet - ring)
         band = _band(pixels, ring, outward, width)
         valid = _valid(band, width, around, blur_px)
-        outside = Outside(_empty(band, width, bench, bed), width, _face_level(band, valid))
+        level = _face_level(band, valid)
+        outside = Outside(_empty(band, width, bench, bed), width, is_held, level)
         return cls(band, valid, outside)
 
     def blur(self, tried: FloatArray) -> float:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Polygon
 
 from ...arrays import FloatArray, Points
@@ -24,6 +25,9 @@ SEEN_PX = 0.25
 """A wall narrower than that is none on the photo."""
 SIMPLER_PX = 0.1
 """A ring's places are left out where it then lies so near to them."""
+OWN_PX = 7.0
+"""A foot that lies so near below a place moves with it, as far as the blocks' ring is off: for some
+10 px."""
 INSIDE_PX = 1.5
 """So far inside the face, beyond what a rim was simplified by, looking outward begins."""
 
@@ -37,12 +41,29 @@ class Silhouette:
 
     sides: FloatArray
     most_px: float
+    height_mm: float
 
-    def width(self, ring: Points, outward: Points) -> FloatArray:
-        """(N,) px of wall from places of a face's ring along (N, 2) ``outward``; 0 if hidden."""
+    def wall(
+        self, ring: Points, outward: Points, shift: Points
+    ) -> tuple[FloatArray, NDArray[np.bool_]]:
+        """How broad walls are beside a face's ring, and whether another stretch tells that.
+
+        Parameters
+        ----------
+        ring, outward : (N, 2) float
+            Places of the ring and directions outward.
+        shift : (N, 2) float
+            From there to the foot below it.
+
+        Returns
+        -------
+        tuple
+            (N,) px of wall along ``outward``, 0 where it is hidden; and (N,) bool whether it is not
+            the place's own foot that ends it, nor one near by.
+        """
         width = np.zeros(len(ring))
         if not self.most_px:
-            return width
+            return width, np.zeros(len(ring), dtype=bool)
         rays = np.stack((ring - outward * INSIDE_PX, ring + outward * self.most_px), axis=1)
         tree = shapely.STRtree(shapely.linestrings(self.sides))
         ray, side = tree.query(shapely.linestrings(rays), predicate="intersects")
@@ -53,7 +74,10 @@ class Silhouette:
         crossed = one + np.clip(share, 0.0, 1.0)[:, None] * (two - one)
         width[:] = self.most_px
         np.minimum.at(width, ray, ((crossed - ring[ray]) * outward[ray]).sum(axis=1))
-        return np.where(width > SEEN_PX, width, 0.0)
+        width = np.maximum(width, 0.0)
+        apart = np.hypot(*(shift - width[:, None] * outward).T)
+        faces = (shift * outward).sum(axis=1) > 0.0
+        return np.where(width > SEEN_PX, width, 0.0), faces & (apart > OWN_PX)
 
 
 def silhouette(bench: Bench, rings: list[Points], height_mm: float) -> Silhouette:
@@ -66,10 +90,10 @@ def silhouette(bench: Bench, rings: list[Points], height_mm: float) -> Silhouett
         farthest = max(farthest, float(np.hypot(*(foot - top).T).max()))
         walls.append(shapely.polygons(np.stack((top[:-1], top[1:], foot[1:], foot[:-1]), axis=1)))
     if farthest <= SEEN_PX:
-        return Silhouette(np.empty((0, 2, 2)), 0.0)
+        return Silhouette(np.empty((0, 2, 2)), 0.0, height_mm)
     face = Polygon(outlines[0].exterior, [hole.exterior for hole in outlines[1:]])
     pieces = shapely.make_valid(np.concatenate((*walls, [face])))
     rims = shapely.get_rings(shapely.get_parts(shapely.union_all(pieces)))
     ends = [shapely.get_coordinates(rim) for rim in rims]
     sides = np.concatenate([np.stack((rim[:-1], rim[1:]), axis=1) for rim in ends])
-    return Silhouette(sides, farthest)
+    return Silhouette(sides, farthest, height_mm)
