@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from ...arrays import FloatArray, Points
+from .band import circular_smooth
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -25,9 +26,9 @@ SEEN_PX = 0.25
 """A wall narrower than that is none on the photo."""
 SIMPLER_PX = 0.1
 """A ring's places are left out where it then lies so near to them."""
-OWN_PX = 7.0
-"""A foot that lies so near below a place moves with it, as far as the blocks' ring is off: for some
-10 px."""
+CALM_PX, AMISS_PX = 3.0, 1.0
+"""Deviation of the Gaussian that takes waves off a ring, and how far a wall ends before or beyond
+its own foot where it is another stretch's that ends it."""
 INSIDE_PX = 1.5
 """So far inside the face, beyond what a rim was simplified by, looking outward begins."""
 
@@ -61,9 +62,19 @@ class Silhouette:
             (N,) px of wall along ``outward``, 0 where it is hidden; and (N,) bool whether it is not
             the place's own foot that ends it, nor one near by.
         """
-        width = np.zeros(len(ring))
+        straight = np.maximum((shift * outward).sum(axis=1), 0.0)
+        none = np.zeros(len(ring), dtype=bool)
         if not self.most_px:
-            return width, np.zeros(len(ring), dtype=bool)
+            return np.where(straight > SEEN_PX, straight, 0.0), none
+        calm = calmed(ring)
+        ended = self._ends(calm, outward)
+        is_held = (np.abs(ended - straight) > AMISS_PX) & ((shift * outward).sum(axis=1) > 0.0)
+        ended = np.maximum(ended + ((calm - ring) * outward).sum(axis=1), 0.0)
+        width = np.where(is_held, ended, straight)
+        return np.where(width > SEEN_PX, width, 0.0), is_held
+
+    def _ends(self, ring: Points, outward: Points) -> FloatArray:
+        """(N,) px from places of a ring to where the silhouette ends along ``outward``."""
         rays = np.stack((ring - outward * INSIDE_PX, ring + outward * self.most_px), axis=1)
         tree = shapely.STRtree(shapely.linestrings(self.sides))
         ray, side = tree.query(shapely.linestrings(rays), predicate="intersects")
@@ -72,17 +83,20 @@ class Silhouette:
         off = [((end - ring[ray]) * across).sum(axis=1) for end in (one, two)]
         share = off[0] / np.where(off[0] == off[1], 1.0, off[0] - off[1])
         crossed = one + np.clip(share, 0.0, 1.0)[:, None] * (two - one)
-        width[:] = self.most_px
-        np.minimum.at(width, ray, ((crossed - ring[ray]) * outward[ray]).sum(axis=1))
-        width = np.maximum(width, 0.0)
-        apart = np.hypot(*(shift - width[:, None] * outward).T)
-        faces = (shift * outward).sum(axis=1) > 0.0
-        return np.where(width > SEEN_PX, width, 0.0), faces & (apart > OWN_PX)
+        ends = np.full(len(ring), self.most_px)
+        np.minimum.at(ends, ray, ((crossed - ring[ray]) * outward[ray]).sum(axis=1))
+        return np.maximum(ends, 0.0)
+
+
+def calmed(ring: Points) -> Points:
+    """The same places of a ring without the waves that reading leaves on it."""
+    spacing = float(np.hypot(*np.diff(ring, axis=0, append=ring[:1]).T).mean())
+    return circular_smooth(ring, CALM_PX / spacing)
 
 
 def silhouette(bench: Bench, rings: list[Points], height_mm: float) -> Silhouette:
     """Sweep the rings of a face, the outer first, px, from ``height_mm`` down to the bench."""
-    outlines = [Polygon(ring).simplify(SIMPLER_PX) for ring in rings]
+    outlines = [Polygon(calmed(ring)).simplify(SIMPLER_PX) for ring in rings]
     walls, farthest = [], 0.0
     for outline in outlines:
         top = shapely.get_coordinates(outline.exterior)
