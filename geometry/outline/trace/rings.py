@@ -16,7 +16,7 @@ from .bed import Bed
 from .corners import restored_corners
 from .levels import Outside
 from .light import light_at
-from .sides import Silhouette, silhouette
+from .sides import Covered, covered_by
 from .subpixel import USUAL_BLUR_PX, Pass, Reading, Walls, lens_blur, read_edge
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def fine_rings(
     outlines = [shapely.get_coordinates(rough)[:-1] for rough in (part.exterior, *part.interiors)]
     rings = [_turned(smooth_ring(r, ROUNDED_PX), k > 0) for k, r in enumerate(outlines)]
     around, walls = _sides(outlines), Walls()
-    seen = silhouette(bench, rings, height_mm)
+    seen = covered_by(bench, rings, height_mm)
     looks = [
         _Look.of(pixels, bench, bed, ring, seen, around, USUAL_BLUR_PX, SQUARE_PX[0])
         for ring in rings
@@ -78,10 +78,8 @@ def fine_rings(
         rings[k] = smooth_ring(look.band.places(read.at), AGAIN_PX)
     # A place's own side has moved, and must not be taken for another one.
     around = _sides(rings)
-    seen = silhouette(bench, rings, height_mm)
-    looks = [
-        _Look.of(pixels, bench, bed, ring, seen, around, blur, SQUARE_PX[1]) for ring in rings
-    ]
+    seen = covered_by(bench, rings, height_mm)
+    looks = [_Look.of(pixels, bench, bed, ring, seen, around, blur, SQUARE_PX[1]) for ring in rings]
     blur = looks[0].blur(np.arange(-1.0, 1.01, 0.25))
     found = []
     for look in looks:
@@ -118,7 +116,7 @@ class _Look:
         bench: Bench,
         bed: Bed | None,
         ring: Points,
-        part: Silhouette,
+        part: Covered,
         around: shapely.STRtree,
         blur_px: float,
         square_px: float,
@@ -155,9 +153,7 @@ def _band(pixels: NDArray[Any], ring: Points, outward: Points, width: FloatArray
     return unroll(pixels, ring, outward, np.arange(-REACH_PX, most, STEP_PX)).pooled(POOLED)
 
 
-def _valid(
-    band: RimBand, width: FloatArray, around: shapely.STRtree, blur_px: float
-) -> FloatArray:
+def _valid(band: RimBand, width: FloatArray, around: shapely.STRtree, blur_px: float) -> FloatArray:
     """(N, U) weight of samples: those about the edge and the foot that belong to this place.
 
     Where another side of the part is nearer than the place's own, only what is up to half way

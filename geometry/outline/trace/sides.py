@@ -20,7 +20,7 @@ from .band import circular_smooth
 if TYPE_CHECKING:
     from ...bench.bench import Bench
 
-__all__ = ["Silhouette", "silhouette"]
+__all__ = ["Covered", "covered_by"]
 
 SEEN_PX = 0.25
 """A wall narrower than that is none on the photo."""
@@ -34,7 +34,7 @@ INSIDE_PX = 1.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Silhouette:
+class Covered:
     """Ends of what a part covers on the photo, walls and all: (M, 2, 2) px of its rims' sides.
 
     A wall that is seen is nowhere broader than ``most_px``, which is 0 where none is.
@@ -94,7 +94,7 @@ def calmed(ring: Points) -> Points:
     return circular_smooth(ring, CALM_PX / spacing)
 
 
-def silhouette(bench: Bench, rings: list[Points], height_mm: float) -> Silhouette:
+def covered_by(bench: Bench, rings: list[Points], height_mm: float) -> Covered:
     """Sweep the rings of a face, the outer first, px, from ``height_mm`` down to the bench."""
     outlines = [Polygon(calmed(ring)).simplify(SIMPLER_PX) for ring in rings]
     walls, farthest = [], 0.0
@@ -104,10 +104,10 @@ def silhouette(bench: Bench, rings: list[Points], height_mm: float) -> Silhouett
         farthest = max(farthest, float(np.hypot(*(foot - top).T).max()))
         walls.append(shapely.polygons(np.stack((top[:-1], top[1:], foot[1:], foot[:-1]), axis=1)))
     if farthest <= SEEN_PX:
-        return Silhouette(np.empty((0, 2, 2)), 0.0, height_mm)
+        return Covered(np.empty((0, 2, 2)), 0.0, height_mm)
     face = Polygon(outlines[0].exterior, [hole.exterior for hole in outlines[1:]])
     pieces = shapely.make_valid(np.concatenate((*walls, [face])))
     rims = shapely.get_rings(shapely.get_parts(shapely.union_all(pieces)))
     ends = [shapely.get_coordinates(rim) for rim in rims]
     sides = np.concatenate([np.stack((rim[:-1], rim[1:]), axis=1) for rim in ends])
-    return Silhouette(sides, farthest, height_mm)
+    return Covered(sides, farthest, height_mm)
