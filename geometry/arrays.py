@@ -14,6 +14,7 @@ __all__ = [
     "Point",
     "Points",
     "as_points",
+    "dots",
     "intervals",
     "runs_of",
     "subsample",
@@ -47,6 +48,11 @@ def as_points(points: ArrayLike | Sequence[Any], columns: int = 2) -> Points:
     if not np.isfinite(array).all():
         raise ValueError("points must be finite numbers")
     return array
+
+
+def dots(one: NDArray[Any], two: NDArray[Any]) -> FloatArray:
+    """(...) inner products over the last axis; a few times as quick as a sum over a short one."""
+    return np.asarray(np.einsum("...i,...i->...", one, two))
 
 
 def runs_of(flags: NDArray[np.bool_]) -> tuple[Indices, Indices]:

@@ -24,7 +24,6 @@ __all__ = [
     "show_length",
     "show_per_mille",
     "show_sides",
-    "show_size",
     "to_blender",
     "to_mm",
     "typed_length",
@@ -192,11 +191,6 @@ def show_sides(
     if short:
         numbers = [n.rstrip("0").rstrip(".") if "." in n else n for n in numbers]
     return between.join(numbers) + sign
-
-
-def show_size(thing: bpy.types.Object) -> str:
-    """Width and height of a flat object as the scene writes lengths."""
-    return show_sides(to_mm(side) for side in thing.dimensions[:2])
 
 
 def _unit(scene: bpy.types.Scene | None) -> _Unit:

@@ -95,8 +95,14 @@ def saving(
 ) -> Work:
     """Return the work of checking and then writing every sheet's files; its result is `Saved`.
 
-    With ``share_edges`` a straight edge two neighbours have in common is cut once. Nothing is
-    written where something stops the job, unless ``anyway``.
+    Parameters
+    ----------
+    context, folder, formats
+        The scene, where to write, and in which formats.
+    overwrite, anyway
+        Whether files that are there may be replaced, and whether to write what something stops.
+    share_edges
+        Whether a straight edge two neighbours have in common is cut once.
     """
     job = _job(context)
 

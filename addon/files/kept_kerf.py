@@ -9,6 +9,7 @@ import bpy
 
 from ...geometry.errors import FileError, PartError
 from ...geometry.records import from_record
+from ...geometry.tolerance import SAME_SIZE_MM
 from ..blender.units import show_gap
 from ..locale.words import reported, translated
 from ..part.properties import active_stock
@@ -20,8 +21,6 @@ __all__ = ["FLATWRIGHT_OT_use_kept_kerf", "KeptKerf", "keep_kerf", "kept_kerf", 
 
 MOST_MM = 100.0
 """No tool cuts as wide."""
-SAME_MM = 5e-5
-"""Kept to four digits, and read back in single precision."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +38,8 @@ class KeptKerf:
     def is_of(self, stock: bpy.types.PropertyGroup) -> bool:
         """Whether a stock has it already."""
         return bool(
-            abs(stock.kerf_mm - self.kerf_mm) < SAME_MM
-            and abs(stock.kerf_doubt_mm - self.doubt_mm) < SAME_MM
+            abs(stock.kerf_mm - self.kerf_mm) < SAME_SIZE_MM
+            and abs(stock.kerf_doubt_mm - self.doubt_mm) < SAME_SIZE_MM
         )
 
 

@@ -1,7 +1,7 @@
 """Stocks of a file and of the library in the preferences, and the way between."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import bpy
@@ -13,7 +13,7 @@ from ..state.last_folder import preferences
 from .part_objects import stock_named
 from .properties import FACES, GRAINS, MEASURED, PROCESSES, RATES
 
-__all__ = ["add_from_library", "library", "remove_from_library", "save_to_library"]
+__all__ = ["add_from_library", "fill_stock", "library", "remove_from_library", "save_to_library"]
 
 FIELDS = (
     "thickness_mm",
@@ -77,12 +77,26 @@ def add_from_library(context: bpy.types.Context, name: str) -> bpy.types.Propert
     scene = context.scene
     with paused():
         stock = scene.flatwright_stocks.add()
-        stock.name = name
-        for field, value in values.items():
-            setattr(stock, field, value)
-        stock.measured = measured
+        fill_stock(stock, {"name": name, **values}, measured)
     scene.flatwright_stock_index = len(scene.flatwright_stocks) - 1
     return stock
+
+
+def fill_stock(stock: bpy.types.PropertyGroup, values: Mapping[str, Any], measured: Any) -> None:
+    """Give a stock its fields.
+
+    Parameters
+    ----------
+    stock
+        The stock.
+    values
+        By the names of its fields.
+    measured
+        What of them was measured; said last, as writing a number marks it.
+    """
+    for field, value in values.items():
+        setattr(stock, field, value)
+    stock.measured = measured
 
 
 def _to_1(record: dict[str, Any]) -> dict[str, Any]:

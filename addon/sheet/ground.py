@@ -38,7 +38,15 @@ def free_ground(context: bpy.types.Context) -> tuple[float, float]:
 
 
 def filled_curve(name: str, profile: Profile, kind: str) -> bpy.types.Curve:
-    """Return a new curve that shows a profile filled in."""
+    """Return a new curve that shows a profile filled in.
+
+    Parameters
+    ----------
+    name, profile
+        Of the curve.
+    kind
+        What it shows, a key of `COLOURS`.
+    """
     curve = new_outline_curve(name, profile)
     curve.fill_mode = "BOTH"  # type: ignore[assignment]  # a 2D curve's mode
     called, colour = COLOURS[kind]

@@ -29,7 +29,7 @@ __all__ = [
     "snapshot",
 ]
 
-SAME_MM = 1e-3
+SAME_FIGURE_MM = 1e-3
 """Figures nearer to each other than this are the same: no tool here cuts finer, and single
 precision of Blender's metres, 7.5e-6 mm at 100 mm, stays far below it."""
 
@@ -62,7 +62,7 @@ class Ingredient:
         then = [float(figure) for figure in figures.split()]
         now = self.figures()
         return len(now) == len(then) and all(
-            abs(a - b) <= SAME_MM for a, b in zip(now, then, strict=True)
+            abs(a - b) <= SAME_FIGURE_MM for a, b in zip(now, then, strict=True)
         )
 
 

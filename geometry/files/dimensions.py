@@ -20,7 +20,7 @@ WIDEST_SLOT_MM = 15.0
 LEAST_WALL_MM = 2.0
 """A caliper's jaws want so much of both walls (common practice, no source)."""
 PARALLEL_RAD = 1e-3
-SAME_MM = 0.005
+ALIKE_MM = 0.005
 """Half of the last digit that a caliper shows."""
 MOST_ALIKE = 24
 """More of one kind make a page nobody reads (chosen)."""
@@ -66,7 +66,7 @@ def _counted(found: list[Dimension]) -> list[Dimension]:
     """One for all that read the same."""
     alike: dict[int, list[Dimension]] = defaultdict(list)
     for one in found:
-        alike[round(one.value_mm / (2.0 * SAME_MM))].append(one)
+        alike[round(one.value_mm / (2.0 * ALIKE_MM))].append(one)
     return [
         Dimension(first.kind, first.value_mm, first.start, first.end, len(same))
         for same in alike.values()
@@ -132,7 +132,7 @@ def _facing(
     ends = (start + direction * length[:, None] - start[i]) @ direction[i]
     begins = (start - start[i]) @ direction[i]
     low, high = np.maximum(ends, 0.0), np.minimum(begins, length[i])
-    fits = opposite & (gap > SAME_MM) & (gap < WIDEST_SLOT_MM) & (high - low >= LEAST_WALL_MM)
+    fits = opposite & (gap > ALIKE_MM) & (gap < WIDEST_SLOT_MM) & (high - low >= LEAST_WALL_MM)
     if not fits.any():
         return None
     best = int(np.flatnonzero(fits)[np.argmin(gap[fits])])

@@ -22,6 +22,7 @@ from shapely.geometry.base import BaseGeometry
 from ..arrays import FloatArray, Point, Points
 from ..errors import FileError
 from ..outline import Arc, Cubic, Line, Segment
+from ..tolerance import CORNER_RAD
 from .drawing import Shape
 from .solid import solid
 
@@ -33,8 +34,6 @@ OPEN_MM = 6.0
 """Waste before a bridge: a slot or a finger joint is narrower, a file goes in (an assumption)."""
 CORNER_WIDTHS = 2.0
 """A bridge keeps so many of its own widths from a corner (common practice, no source)."""
-CORNER_RAD = math.radians(20.0)
-"""What turns by more is a corner: a chamfer's, at the least, turns by 45°."""
 OFF_FIT_MM = 5.0
 """Kept between a bridge and a corner that a joint has cut (an assumption)."""
 

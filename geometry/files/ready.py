@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 from shapely import LineString
 
-from ..arrays import Point
-from ..errors import PartError
 from ..findings import Finding, Subject, stops_first
-from ..outline import Profile
 from ..part.bend_faults import Strip
 from ..part.lettering import Lettering
 from ..part.readiness import readiness
@@ -19,11 +15,11 @@ from ..part.stock import Stock
 from ..part.twins import mirrored_pairs
 from ..progress import Progress, stage, tell
 from ..sheet.overlap import outside_sheet, overlaps, too_close
-from ..sheet.pieces import cut_of
 from ..sheet.placement import Layout, Piece, Placement, Sheet
-from ..tolerance import LAYOUT_FLAT_MM, STORED_SIZE_MM
+from ..tolerance import LAYOUT_FLAT_MM
 from .compose import UNHELD
 from .holding import HoldRule, unheld
+from .laid_now import middle_of, out_of_date, part_subject, piece_subject
 from .sheet_drawings import LaidSheet, sheet_drawings
 
 __all__ = ["check_job"]
@@ -77,7 +73,7 @@ def check_job(
                 not_rebuilt=stale,
                 progress=part_of_job,
             ):
-                found.append(finding.about(_part(index, number, piece)))
+                found.append(finding.about(part_subject(index, number, piece)))
             found.extend(_marks_off(index, number, piece))
             done += 1
         found.extend(_mirrored(index, stock, pieces))
@@ -87,7 +83,7 @@ def check_job(
         found.extend(_unheld(number, sheet, hold))
         done += 1
     if sheets:
-        found.extend(_out_of_date(wanted, sheets))
+        found.extend(out_of_date(wanted, sheets))
     tell(progress, 1.0, "Checked")
     return stops_first(found)
 
@@ -108,7 +104,7 @@ def _marks_off(index: int, number: int, piece: Piece) -> Iterator[Finding]:
                 {"part": piece.name, "size_mm": off.length},
                 tuple(off.representative_point().coords[0]),
                 off.length,
-                subject=_part(index, number, piece),
+                subject=part_subject(index, number, piece),
             )
             return
 
@@ -124,13 +120,9 @@ def _mirrored(index: int, stock: Stock, pieces: Sequence[Piece]) -> Iterator[Fin
             "{first} and {second} are mirror images of each other. {stock} has a good face: do "
             "not turn one over to use it as the other.",
             {"first": pieces[first].name, "second": pieces[second].name, "stock": stock.name},
-            _middle(pieces[first].profile),
-            subject=_part(index, first, pieces[first]),
+            middle_of(pieces[first].profile),
+            subject=part_subject(index, first, pieces[first]),
         )
-
-
-def _part(stock: int, number: int, piece: Piece) -> Subject:
-    return Subject("part", (stock, number), (piece.name,) if piece.name else ())
 
 
 def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
@@ -154,7 +146,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
                 "{sheet}: {part} reaches over the sheet's edge. Move it back.",
                 {"sheet": sheet.name, "part": sheet.parts[index]},
                 place,
-                subject=_piece(number, index, sheet),
+                subject=piece_subject(number, index, sheet),
             )
     layout = Layout((Sheet(placed, 0.0, sheet.shape),), sheet.stock)
     clashes = {(o.first, o.second): o for o in overlaps(layout)}
@@ -170,7 +162,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
                 "area_mm2": clash.area_mm2,
             },
             clash.where_mm,
-            subject=_piece(number, first, sheet),
+            subject=piece_subject(number, first, sheet),
         )
     if sheet.kerf_corrected:
         return
@@ -189,7 +181,7 @@ def _on_sheet(number: int, sheet: LaidSheet) -> Iterator[Finding]:
                     "kerf_mm": kerf_mm,
                 },
                 near.where_mm,
-                subject=_piece(number, near.first, sheet),
+                subject=piece_subject(number, near.first, sheet),
             )
 
 
@@ -205,116 +197,6 @@ def _unheld(number: int, sheet: LaidSheet, hold: HoldRule) -> Iterator[Finding]:
             "{sheet}: {part} has no good place for {count} bridges. Hold it by hand or tape, make "
             "bridges narrower or take fewer.",
             {"sheet": sheet.name, "part": sheet.parts[index], "count": hold.bridges},
-            _middle(sheet.profiles[index]),
-            subject=_piece(number, index, sheet),
+            middle_of(sheet.profiles[index]),
+            subject=piece_subject(number, index, sheet),
         )
-
-
-def _piece(number: int, index: int, sheet: LaidSheet) -> Subject:
-    return Subject("sheet", (number, index), (sheet.parts[index],))
-
-
-def _out_of_date(
-    wanted: Sequence[tuple[Stock, Sequence[Piece]]], sheets: Sequence[LaidSheet]
-) -> Iterator[Finding]:
-    """Sheets that hold other pieces than the parts ask for, by shape or by number."""
-    left = {
-        (index, number): piece.quantity
-        for index, (_, pieces) in enumerate(wanted)
-        for number, piece in enumerate(pieces)
-    }
-    cut = _Cut(wanted)
-    told: set[tuple[str, str]] = set()
-    for number, sheet in enumerate(sheets):
-        for index, (name, profile) in enumerate(zip(sheet.parts, sheet.profiles, strict=True)):
-            same = cut.like(profile, name, sheet)
-            free = [key for key in same if left[key] > 0]
-            if free:
-                left[free[0]] -= 1
-            elif (sheet.name, name) not in told:
-                told.add((sheet.name, name))
-                yield Finding(
-                    "stop",
-                    "out of date",
-                    "{sheet}: {part} lies on the sheets more often than it is wanted. Press "
-                    "Lay Out Sheets."
-                    if same
-                    else "{sheet}: {part} is not as the part is now: part, stock or kerf changed "
-                    "since. Press Lay Out Sheets.",
-                    {"sheet": sheet.name, "part": name},
-                    _middle(profile),
-                    subject=_piece(number, index, sheet),
-                )
-    for (stock, number), missing in left.items():
-        piece = wanted[stock][1][number]
-        # Where the sheets hold it as it was, that has been said.
-        if missing > 0 and piece.name not in {name for _, name in told}:
-            yield Finding(
-                "stop",
-                "missing",
-                "{part}: {missing} of {wanted} missing on the sheets. Press Lay Out Sheets."
-                if piece.quantity > 1
-                else "{part}: It is missing on the sheets. Press Lay Out Sheets.",
-                {"part": piece.name, "missing": missing, "wanted": piece.quantity},
-                _middle(piece.profile),
-                subject=_part(stock, number, piece),
-            )
-    yield from cut.impossible
-
-
-class _Cut:
-    """The parts as they are to lie on sheets, each made once."""
-
-    def __init__(self, wanted: Sequence[tuple[Stock, Sequence[Piece]]]) -> None:
-        self.wanted = wanted
-        self.impossible: list[Finding] = []
-        self._made: dict[tuple[int, int, bool], Profile | None] = {}
-
-    def like(self, profile: Profile, name: str, sheet: LaidSheet) -> list[tuple[int, int]]:
-        """Return the parts whose shape this is, those of its name first."""
-        same = [
-            (index, number)
-            for index, (stock, pieces) in enumerate(self.wanted)
-            if stock.name == sheet.stock.name
-            for number in range(len(pieces))
-            if self._is_like(index, number, profile, sheet.kerf_corrected)
-        ]
-        return sorted(same, key=lambda key: self.wanted[key[0]][1][key[1]].name != name)
-
-    def _is_like(self, index: int, number: int, profile: Profile, corrected: bool) -> bool:
-        meant = self._cut(index, number, corrected)
-        return meant is not None and not _differ(meant, profile)
-
-    def _cut(self, index: int, number: int, corrected: bool) -> Profile | None:
-        key = (index, number, corrected)
-        if key not in self._made:
-            stock, pieces = self.wanted[index]
-            piece = pieces[number]
-            try:
-                made = cut_of(piece, stock, correct_kerf=corrected)
-                self._made[key] = made.profile
-            except PartError as error:
-                self._made[key] = None
-                subject = _part(index, number, piece)
-                why = Finding("stop", "cannot be cut", error.template, error.values)
-                self.impossible.append(replace(why.about(subject), place=_middle(piece.profile)))
-        return self._made[key]
-
-
-def _differ(a: Profile, b: Profile) -> bool:
-    """Whether two profiles differ in what no move or turn changes: their loops' sizes."""
-    if len(a.loops) != len(b.loops):
-        return True
-    one, two = (
-        sorted((loop.length_mm, abs(loop.signed_area_mm2)) for loop in p.loops) for p in (a, b)
-    )
-    return any(
-        abs(length_a - length_b) > STORED_SIZE_MM
-        or abs(area_a - area_b) > STORED_SIZE_MM * max(length_a, 1.0)
-        for (length_a, area_a), (length_b, area_b) in zip(one, two, strict=True)
-    )
-
-
-def _middle(profile: Profile) -> Point:
-    x0, y0, x1, y1 = profile.bounds_mm
-    return ((x0 + x1) / 2.0, (y0 + y1) / 2.0)

@@ -13,7 +13,7 @@ from ..outline.curves import Line, Profile, ring
 from .coupons import COUPONS, GAUGES, LETTER_MM
 from .label_place import place_label
 from .lettering import lettering_size, write_figures
-from .series_plan import check_count, check_size, check_step, repeatability
+from .series_plan import LabelUnit, check_size, piece_labels, stepped_sizes
 from .stock import FITS, Allowances, Fit, Process
 
 __all__ = [
@@ -21,13 +21,10 @@ __all__ = [
     "OPENINGS",
     "Feature",
     "FitPiece",
-    "LabelUnit",
     "fit_series",
     "learned_allowance",
-    "piece_labels",
     "ring_series",
     "slot_width",
-    "stepped_sizes",
 ]
 
 Feature = Literal["ring bore", "ring outside", "hole", "slot", "tab", "peg"]
@@ -35,9 +32,6 @@ FEATURES: tuple[Feature, ...] = ("ring bore", "ring outside", "hole", "slot", "t
 OPENINGS: frozenset[Feature] = frozenset(("ring bore", "hole", "slot"))
 """These go over or around the other side of the fit; the others go into it."""
 
-LabelUnit = Literal["mm", "thou"]
-THOU_MM = 0.0254
-"""Exact since the international yard of 1959."""
 LOOSEST_MM = 5.0
 """Nobody calls a larger gap a fit: a number or its unit has been mistaken."""
 
@@ -257,62 +251,3 @@ def learned_allowance(
     if fit == "sliding":
         return replace(allowances, sliding_mm=rounded)
     return replace(allowances, loose_mm=rounded)
-
-
-def piece_labels(sizes_mm: list[float], step_mm: float, unit: LabelUnit) -> list[str]:
-    """Sizes as text, with just the decimals that tell them apart truthfully.
-
-    Parameters
-    ----------
-    sizes_mm
-        Of the pieces.
-    step_mm
-        Between them.
-    unit
-        "mm" or "thou".
-
-    Examples
-    --------
-    >>> piece_labels([2.9, 2.95, 3.0], 0.05, "mm")
-    ['2.90', '2.95', '3.00']
-    """
-    if unit not in ("mm", "thou"):
-        raise PartError(
-            "Labels are in mm or in thou, not in “{unit}”. Choose one of them.",
-            unit=unit,
-        )
-    if unit == "thou":
-        shown = [size / THOU_MM for size in sizes_mm]
-        # A tenth of a thousandth is finer than any of these processes.
-        whole = all(abs(round(s) - s) < 0.02 for s in shown)
-        return [f"{size:.{0 if whole else 1}f}" for size in shown]
-    decimals = next(
-        (d for d in (1, 2) if all(abs(round(s, d) - s) < 5e-4 for s in (*sizes_mm, step_mm))),
-        3,
-    )
-    return [f"{size:.{decimals}f}" for size in sizes_mm]
-
-
-def stepped_sizes(
-    nominal_mm: float,
-    step_mm: float,
-    count: int,
-    process: Process,
-    repeatability_mm: float | None,
-) -> list[float]:
-    """Return the sizes of a series, or refuse numbers that make none; see `fit_series`."""
-    repeats = repeatability(process, repeatability_mm)
-    check_size(nominal_mm)
-    check_count(count)
-    check_step(step_mm, process, repeats)
-    sizes = [nominal_mm + (i - count // 2) * step_mm for i in range(count)]
-    if sizes[0] <= 0.0:
-        raise PartError(
-            "{count} steps of {step_mm:g} mm about {nominal_mm:g} mm begin at "
-            "{sizes_x:.3f} mm. Take fewer or smaller steps.",
-            count=count,
-            step_mm=step_mm,
-            nominal_mm=nominal_mm,
-            sizes_x=sizes[0],
-        )
-    return sizes

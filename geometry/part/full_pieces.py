@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from ..errors import PartError
 from ..outline.curves import Profile
 from .features import FoundFeature, resized
-from .fits import OPENINGS, FitPiece, LabelUnit, piece_labels, stepped_sizes
+from .fits import OPENINGS, FitPiece
 from .label_place import place_label
+from .series_plan import LabelUnit, piece_labels, stepped_sizes
 from .stock import Process
 
 __all__ = ["fit_series_of"]

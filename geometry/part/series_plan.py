@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from ..errors import PartError
 from ..sentences import Sentence
@@ -10,10 +11,13 @@ from .stock import Process
 __all__ = [
     "MOST_PIECES",
     "REPEATABILITY_MM",
+    "LabelUnit",
     "SeriesPlan",
     "check_step",
+    "piece_labels",
     "propose_series",
     "series_between",
+    "stepped_sizes",
 ]
 
 REPEATABILITY_MM: dict[Process, float] = {"laser": 0.05, "router": 0.1, "knife": 0.1}
@@ -25,6 +29,10 @@ PROPOSED_PIECES = 11
 """More than this is tedious to try by hand: wider ranges take wider steps."""
 LARGEST_MM = 5000.0
 """Longer than any sheet; above it a unit has been mistaken."""
+
+LabelUnit = Literal["mm", "thou"]
+THOU_MM = 0.0254
+"""Exact since the international yard of 1959."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,3 +212,73 @@ def check_step(step_mm: float, process: Process, repeats_mm: float) -> None:
             process=process,
             repeats_mm=repeats_mm,
         )
+
+
+def piece_labels(sizes_mm: list[float], step_mm: float, unit: LabelUnit) -> list[str]:
+    """Sizes as text, with just the decimals that tell them apart truthfully.
+
+    Parameters
+    ----------
+    sizes_mm
+        Of the pieces.
+    step_mm
+        Between them.
+    unit
+        "mm" or "thou".
+
+    Examples
+    --------
+    >>> piece_labels([2.9, 2.95, 3.0], 0.05, "mm")
+    ['2.90', '2.95', '3.00']
+    """
+    if unit not in ("mm", "thou"):
+        raise PartError(
+            "Labels are in mm or in thou, not in “{unit}”. Choose one of them.",
+            unit=unit,
+        )
+    if unit == "thou":
+        shown = [size / THOU_MM for size in sizes_mm]
+        # A tenth of a thousandth is finer than any of these processes.
+        whole = all(abs(round(s) - s) < 0.02 for s in shown)
+        return [f"{size:.{0 if whole else 1}f}" for size in shown]
+    decimals = next(
+        (d for d in (1, 2) if all(abs(round(s, d) - s) < 5e-4 for s in (*sizes_mm, step_mm))),
+        3,
+    )
+    return [f"{size:.{decimals}f}" for size in sizes_mm]
+
+
+def stepped_sizes(
+    nominal_mm: float,
+    step_mm: float,
+    count: int,
+    process: Process,
+    repeatability_mm: float | None,
+) -> list[float]:
+    """Return the sizes of a series, or refuse numbers that make none.
+
+    Parameters
+    ----------
+    nominal_mm, step_mm, count, process, repeatability_mm
+        As of `fit_series`.
+
+    Raises
+    ------
+    PartError
+        If a number makes no series, or a step that the process does not repeat.
+    """
+    repeats = repeatability(process, repeatability_mm)
+    check_size(nominal_mm)
+    check_count(count)
+    check_step(step_mm, process, repeats)
+    sizes = [nominal_mm + (i - count // 2) * step_mm for i in range(count)]
+    if sizes[0] <= 0.0:
+        raise PartError(
+            "{count} steps of {step_mm:g} mm about {nominal_mm:g} mm begin at "
+            "{sizes_x:.3f} mm. Take fewer or smaller steps.",
+            count=count,
+            step_mm=step_mm,
+            nominal_mm=nominal_mm,
+            sizes_x=sizes[0],
+        )
+    return sizes

@@ -11,12 +11,12 @@ from geometry.bench import Residuals
 from geometry.outline.trace.bed import predict_bed
 from geometry.outline.trace.clicked import Clicks
 from geometry.outline.trace.ground import look_at_ground
+from geometry.outline.trace.hairline import Hairline, read_hairline
 from geometry.outline.trace.region import (
     find_part,
     part_polygon,
     places_of_parts,
 )
-from geometry.outline.trace.touching import Hairline
 from tests.core.part_pictures import BLACK, BLUE, KRAFT, MAT, PALE, RED, WHITE, camera_over, picture
 
 SIZE, SCALE = (480, 420), 6.0
@@ -158,16 +158,54 @@ def test_bold_lines_of_a_dense_grid_are_foreseen_as_broad_as_they_are():
 
 
 @pytest.mark.parametrize(
-    ("width_mm", "stretches", "read", "is_gap"),
+    ("width_mm", "stretches", "stands_out", "is_gap"),
     [
-        (0.05, 26, 24, True),
-        (0.05, 26, 3, False),
-        (0.30, 26, 26, False),
-        (0.05, 2, 2, None),
-        (0.05, 5, 4, None),
-        (0.0, 0, 0, None),
+        (0.05, 12, 4.9, True),
+        (0.05, 12, 0.4, False),
+        (0.05, 12, 2.0, None),
+        (0.3, 12, 4.9, False),
+        (0.002, 12, 4.9, False),
+        (0.05, 2, 2.0, None),
+        (0.0, 0, 0.0, None),
     ],
-    ids=["gap", "grain", "pencil", "two stretches", "most of five", "too short"],
+    ids=["gap", "grain", "some of it", "pencil", "nothing", "two stretches", "too short"],
 )
-def test_a_gap_is_one_where_grain_would_hardly_ever_look_like_it(width_mm, stretches, read, is_gap):
-    assert Hairline(width_mm, stretches, read).is_gap() is is_gap
+def test_a_gap_is_one_where_grain_would_hardly_ever_stand_out_so(
+    width_mm, stretches, stands_out, is_gap
+):
+    assert Hairline(width_mm, stretches, stands_out).is_gap() is is_gap
+
+
+def lined(width_px, depth, noise, seed=5):
+    """A face with grain, and a dark line down its middle that the lens blurs."""
+    rng = np.random.default_rng(seed)
+    x = np.arange(160)
+    taken = np.exp(-0.5 * ((x - 80.3) / np.hypot(0.8, width_px / 3.46)) ** 2)
+    light = 0.5 * (1.0 - depth * taken) + rng.normal(0.0, noise, (200, 160))
+    coded = np.where(light < 0.0031308, 12.92 * light, 1.055 * np.abs(light) ** (1 / 2.4) - 0.055)
+    return np.repeat(np.rint(255.0 * coded).astype(np.uint8)[..., None], 3, axis=2)
+
+
+def hairline(photo, below=0.0):
+    way = np.column_stack((np.full(180, 80.0), np.arange(10.0, 190.0)))
+    everywhere = lambda places: np.ones(len(places), dtype=bool)  # noqa: E731
+    return read_hairline(photo, [way], everywhere, 0.2, below)
+
+
+@pytest.mark.parametrize(("depth", "noise"), [(0.12, 0.005), (0.2, 0.005), (0.12, 0.02)])
+def test_a_gap_takes_its_width_of_the_light_however_it_is_blurred(depth, noise):
+    line = hairline(lined(0.1, depth, noise))
+    # A Gaussian's area is its height times √(2π) deviations; a pixel is 0.2 mm.
+    assert line.width_mm == pytest.approx(depth * np.sqrt(2 * np.pi) * 0.8 * 0.2, rel=0.25)
+    assert line.is_gap() is True
+
+
+def test_grain_is_no_gap_and_a_pencil_line_neither():
+    assert not any(hairline(lined(0.1, 0.0, 0.02, seed)).is_gap() for seed in range(20))
+    assert hairline(lined(2.0, 0.4, 0.005)).is_gap() is False
+
+
+def test_only_in_thin_sheet_a_gap_is_paler_than_the_face():
+    pale = lined(0.1, -0.15, 0.005)
+    assert hairline(pale, 0.9).is_gap() is True
+    assert hairline(pale).is_gap() is False

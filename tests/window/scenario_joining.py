@@ -66,19 +66,6 @@ def sheet_light(at, size, has_dot):
     return light
 
 
-def photos():
-    return [thing for thing in bpy.data.objects if thing.flatwright_photo.is_photo]
-
-
-def add(driver, path):
-    """Add a photo; only the file dialog is passed by."""
-    count = len(photos())
-    with driver.viewport():
-        bpy.ops.flatwright.add_photo("INVOKE_DEFAULT", filepath=str(path))
-    yield from driver.wait_until(lambda: len(photos()) > count, 30.0, f"Adding {path.name}")
-    yield 0.3
-
-
 def find_grid(driver, name):
     thing = bpy.data.objects[name]
     yield from driver.click_button("flatwright.find_grid")
@@ -88,7 +75,7 @@ def find_grid(driver, name):
 
 def join(driver, folder):
     for path in photos_of_mat(folder):
-        yield from add(driver, path)
+        yield from steps.add_photo(driver, path)
         bpy.context.object.flatwright_bench.face_height_mm = HEIGHT_MM
         yield from find_grid(driver, path.stem)
         yield from driver.shot(f"scale of {path.stem}")
@@ -99,14 +86,14 @@ def join(driver, folder):
     yield from driver.find_button("flatwright.join_photos")
     yield from driver.shot("both selected")
     yield from driver.click_button("flatwright.join_photos")
-    yield from driver.wait_until(lambda: len(photos()) == 3, 90.0, "Joining")
+    yield from driver.wait_until(lambda: len(steps.photos()) == 3, 90.0, "Joining")
     yield 0.5
     yield from driver.find_button("flatwright.join_photos")
     yield from driver.shot("joined")
     joined = bpy.context.object
     driver.check("joined", joined.name)
     driver.check("joined_px", joined.flatwright_photo.width_px)
-    driver.check("shown", [thing.name for thing in photos() if thing.visible_get()])
+    driver.check("shown", [thing.name for thing in steps.photos() if thing.visible_get()])
 
 
 def print_bench(driver, folder):
@@ -158,7 +145,7 @@ def first_length(driver):
 def choose_bench(driver, folder):
     """Choose the kept bench for a photo of the print, find its scale, and measure it."""
     view = photo_of_print(folder / "print.png")
-    yield from add(driver, folder / "print.png")
+    yield from steps.add_photo(driver, folder / "print.png")
     thing = bpy.context.object
     thing.flatwright_photo.focal_35mm = view.focal_35mm
     driver.open_stage("bench")
@@ -176,7 +163,7 @@ def choose_bench(driver, folder):
     bench = import_module(f"{steps.MODULE}.addon.bench.bench_record").read_bench(thing)
     ends = np.array([(70.0, 90.0), (210.0, 90.0), (140.0, 20.0), (140.0, 160.0)])
     a, b, c, d = bench.to_plane(view.project(ends))
-    driver.check("left_mm", {o.name: 1e3 * o.matrix_world.translation.x for o in photos()})
+    driver.check("left_mm", {o.name: 1e3 * o.matrix_world.translation.x for o in steps.photos()})
     driver.check("lengths_mm", [float(np.hypot(*(b - a))), float(np.hypot(*(d - c)))])
 
 

@@ -56,14 +56,16 @@ def run(driver, language, clicks):
     yield 0.8
     yield from driver.shot(f"{language} dropped")
     yield from driver.click(*at)
-    yield from driver.wait_until(photos, 30.0, "The photo")
+    yield from driver.wait_until(steps.photos, 30.0, "The photo")
     yield 0.5
     yield from driver.shot(f"{language} photo")
     # The header's first button stays where it is, whatever is done and selected.
     places.append((yield from driver.find_in_header("flatwright.look_at", "BENCH")))
     yield from steps.type_thickness(driver, f"{TRUTH['mock_up_thickness_mm']:g}")
     yield from following(driver)
-    yield from driver.wait_until(lambda: photos()[0].flatwright_bench.record, 90.0, "The scale")
+    yield from driver.wait_until(
+        lambda: steps.photos()[0].flatwright_bench.record, 90.0, "The scale"
+    )
     yield 0.5
     yield from driver.shot(f"{language} true scale")
     yield from following(driver)
@@ -112,10 +114,6 @@ def area_mm2():
 def following(driver):
     """Click the header's next step."""
     yield from driver.click(*(yield from driver.find_in_header("flatwright.next_step")))
-
-
-def photos():
-    return [o for o in bpy.data.objects if o.flatwright_photo.is_photo]
 
 
 def sheets():

@@ -24,24 +24,12 @@ def curled_sheet(path):
     steps.save_picture(np.repeat(np.clip(light, 0.0, 255.0)[..., None], 3, axis=2), path)
 
 
-def photos():
-    return [thing for thing in bpy.data.objects if thing.flatwright_photo.is_photo]
-
-
-def add(driver, path):
-    count = len(photos())
-    with driver.viewport():
-        bpy.ops.flatwright.add_photo("INVOKE_DEFAULT", filepath=str(path))
-    yield from driver.wait_until(lambda: len(photos()) > count, 60.0, f"Adding {path.name}")
-    yield 0.3
-
-
 def scenario(driver):
     yield 1.0
     yield from driver.open_sidebar()
     yield from steps.empty_scene(driver)
     steps.open_folds("bench_details")
-    yield from add(driver, TWO_PRINTS)
+    yield from steps.add_photo(driver, TWO_PRINTS)
     bench = bpy.context.object.flatwright_bench
     yield from driver.click_button("flatwright.find_grid")
     yield from driver.wait_until(lambda: bench.record, 120.0, "The first sheet")
@@ -57,7 +45,7 @@ def scenario(driver):
     driver.check("squares", [*squares, tuple(bench.squares_seen)])
     folder = Path(tempfile.mkdtemp())
     curled_sheet(folder / "curled.png")
-    yield from add(driver, folder / "curled.png")
+    yield from steps.add_photo(driver, folder / "curled.png")
     driver.open_stage("bench")
     yield 0.5
     yield from driver.shot("no scale yet")

@@ -35,13 +35,16 @@ def empty_scene(driver):
     yield 0.2
 
 
-def add_photo(driver):
-    """Add the demo's photo; only the file dialog is passed by."""
+def photos():
+    return [thing for thing in bpy.data.objects if thing.flatwright_photo.is_photo]
+
+
+def add_photo(driver, path=DEMO / TRUTH["photo"]):
+    """Add a photo, the demo's if no other is named; only the file dialog is passed by."""
+    count = len(photos())
     with driver.viewport():
-        bpy.ops.flatwright.add_photo("INVOKE_DEFAULT", filepath=str(DEMO / TRUTH["photo"]))
-    yield from driver.wait_until(
-        lambda: any(o.flatwright_photo.is_photo for o in bpy.data.objects), 30.0, "The photo"
-    )
+        bpy.ops.flatwright.add_photo("INVOKE_DEFAULT", filepath=str(path))
+    yield from driver.wait_until(lambda: len(photos()) > count, 60.0, f"Adding {path.name}")
     yield 0.3
 
 

@@ -9,18 +9,17 @@ import bpy
 from mathutils import Matrix
 
 from ....geometry.errors import SheetError
+from ....geometry.tolerance import SAME_SIZE_MM
 from ...blender.curves import curve_of, read_profile
 from ...blender.names import free_name
 from ...blender.units import blender_per_mm, to_blender
+from ...part.stock_library import fill_stock
 from ...state.records import refuse_newer
 from ...state.things import is_part_to_bring
 from ..ground import BESIDE_MM, free_ground
 from .membership import add_job
 
 __all__ = ["bring_job"]
-
-SAME_MM = 1e-4
-"""Thicknesses nearer to each other were typed as one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,12 +113,7 @@ def _fields(stock: bpy.types.PropertyGroup) -> dict[str, Any]:
 
 
 def _add_stock(scene: bpy.types.Scene, told: dict[str, Any]) -> None:
-    stock = scene.flatwright_stocks.add()
-    measured = told["measured"]
-    for field, value in told.items():
-        setattr(stock, field, value)
-    # Writing a number marks it as measured.
-    stock.measured = measured
+    fill_stock(scene.flatwright_stocks.add(), told, told["measured"])
 
 
 def _refuse_other_units(scene: bpy.types.Scene, per_mm: float) -> None:
@@ -134,7 +128,7 @@ def _refuse_other_stocks(scene: bpy.types.Scene, stocks: Sequence[dict[str, Any]
     """A stock of one name and two thicknesses: the slots would fit one of them only."""
     for told in stocks:
         own = scene.flatwright_stocks.get(told["name"])
-        if own is not None and abs(own.thickness_mm - told["thickness_mm"]) > SAME_MM:
+        if own is not None and abs(own.thickness_mm - told["thickness_mm"]) > SAME_SIZE_MM:
             raise SheetError(
                 "“{stock}” is {there_mm:.2f} mm thick in that file and {here_mm:.2f} mm here. Give "
                 "one of the two another name, or both the same thickness.",

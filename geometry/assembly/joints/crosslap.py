@@ -8,16 +8,14 @@ from typing import Literal
 import numpy as np
 
 from ...arrays import FloatArray, Point
-from ...errors import AssemblyError
 from ...outline.curves import Profile
 from ..solids import Band, Interval, Meeting, Part, meeting
 from .edge_meeting import box_across
+from .lap_checks import check_lap, check_numbers
 
 __all__ = [
     "CrossLap",
     "Opens",
-    "check_lap",
-    "check_numbers",
     "cross_lap",
     "cross_laps",
     "lap_at",
@@ -210,50 +208,6 @@ def shortest_way(meet: Meeting) -> Literal["start", "end"]:
     return "start" if extra["start"] < extra["end"] - TIE_MM else "end"
 
 
-def check_lap(meet: Meeting, clearance_mm: float) -> None:
-    """Refuse an interference that leaves no slot.
-
-    Raises
-    ------
-    AssemblyError
-        If a slot would be no wider than nothing.
-    """
-    for band in (meet.a, meet.b):
-        if band.width_mm + clearance_mm <= 0.0:
-            raise AssemblyError(
-                "An interference of {clearance_mm:g} mm leaves no slot in a sheet "
-                "that needs one {width_mm:.3g} mm wide. Give a smaller interference.",
-                clearance_mm=-clearance_mm,
-                width_mm=band.width_mm,
-            )
-
-
-def check_numbers(
-    clearance_mm: float, split: float, end_clearance_mm: float = 0.0, a_opens: str = "auto"
-) -> None:
-    """Refuse what is no clearance, no split or no end of a line.
-
-    Raises
-    ------
-    AssemblyError
-        If a number is out of range.
-    """
-    if not (math.isfinite(clearance_mm) and math.isfinite(end_clearance_mm)):
-        raise AssemblyError("A cross-lap's clearance is a finite length in mm. Type it again.")
-    if end_clearance_mm < 0.0:
-        raise AssemblyError("The end clearance of a cross-lap cannot be below 0 mm. Type it again.")
-    if not 0.0 < split < 1.0:
-        raise AssemblyError(
-            "The split of a cross-lap must lie between 0 and 1, not {split}. Type 0.5 for half.",
-            split=split,
-        )
-    if a_opens not in ("auto", "start", "end"):
-        raise AssemblyError(
-            "A cross-lap opens at “auto”, “start” or “end”, not “{a_opens}”. Choose one of them.",
-            a_opens=a_opens,
-        )
-
-
 def cross_laps(
     a: Part,
     b: Part,
@@ -265,7 +219,12 @@ def cross_laps(
 ) -> tuple[CrossLap, ...]:
     """Every cross-lap of two parts, one per interval they share along their line, in its order.
 
-    All open the same way, or the parts could not be pushed together. See `cross_lap`.
+    All open the same way, or the parts could not be pushed together.
+
+    Parameters
+    ----------
+    a, b, clearance_mm, split, end_clearance_mm, a_opens
+        As of `cross_lap`.
     """
     check_numbers(clearance_mm, split, end_clearance_mm, a_opens)
     meet = meeting(a, b)

@@ -26,9 +26,10 @@ from ..solids import (
     part_key,
     world_to_part,
 )
-from .crosslap import CrossLap, check_lap, check_numbers, lap_at, shortest_way
+from .crosslap import CrossLap, lap_at, shortest_way
 from .edge_meeting import through
 from .joint import Joint
+from .lap_checks import check_lap, check_numbers
 from .workpieces import Workpieces
 
 __all__ = ["Shared", "agreed_places", "shared_of"]

@@ -18,7 +18,8 @@ from .readings import CaliperReading, upright
 
 __all__ = ["MeasuredSolid"]
 
-SAME_MM = 1e-9
+ROUNDING_MM = 1e-9
+"""Lengths below this are rounding of doubles."""
 GRAZING = 0.2
 """Sine of 12°: a plane that cuts a surface flatter than this gives a gap no use (chosen)."""
 
@@ -82,9 +83,9 @@ class MeasuredSolid:
             span = high.width_mm - low.width_mm
             if not min(low.width_mm, high.width_mm) <= size_mm <= max(low.width_mm, high.width_mm):
                 continue
-            if high.height_mm - low.height_mm < SAME_MM:
+            if high.height_mm - low.height_mm < ROUNDING_MM:
                 continue
-            t = (size_mm - low.width_mm) / span if abs(span) > SAME_MM else 0.5
+            t = (size_mm - low.width_mm) / span if abs(span) > ROUNDING_MM else 0.5
             doubts.append(2.0 * _across(low, high, t, "width"))
         return max(doubts) if doubts else None
 
@@ -105,7 +106,7 @@ class MeasuredSolid:
         across = np.asarray(plane_normal, dtype=np.float64)
         if self.is_round:
             reach = math.hypot(place[0], place[1])
-            outward = place[:2] / reach if reach > SAME_MM else np.array([1.0, 0.0])
+            outward = place[:2] / reach if reach > ROUNDING_MM else np.array([1.0, 0.0])
             doubt, slope = self._nearest(reach, place[2], "width")[1:]
         else:
             near = [self._nearest(abs(place[k]), place[2], ("width", "depth")[k]) for k in (0, 1)]
@@ -129,7 +130,7 @@ class MeasuredSolid:
             start = np.array([0.5 * getattr(low, f"{side}_mm"), low.height_mm])
             along = np.array([0.5 * getattr(high, f"{side}_mm"), high.height_mm]) - start
             size2 = float(along @ along)
-            if size2 < SAME_MM**2:
+            if size2 < ROUNDING_MM**2:
                 continue
             t = float(np.clip((np.array([reach, height]) - start) @ along / size2, 0.0, 1.0))
             away = np.array([reach, height]) - start - t * along
@@ -157,4 +158,4 @@ def _mixed(t: float, one: float, two: float) -> float:
 
 def _distinct(ring: FloatArray) -> FloatArray:
     """Which places of a closed ring are not the one before, as a mask."""
-    return np.asarray(np.abs(ring - np.roll(ring, 1, axis=0)).max(axis=1) > SAME_MM)
+    return np.asarray(np.abs(ring - np.roll(ring, 1, axis=0)).max(axis=1) > ROUNDING_MM)

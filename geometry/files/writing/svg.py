@@ -168,7 +168,15 @@ class _UpsideDown:
         return f"{_text(x - self.left)} {_text(self.top - y)}"
 
     def sheet(self, drawing: Drawing, width: str, height: str) -> str:
-        """What the drawing is cut from: an offcut as it is, a whole sheet as the page."""
+        """What the drawing is cut from: an offcut as it is, a whole sheet as the page.
+
+        Parameters
+        ----------
+        drawing
+            What is written.
+        width, height
+            Of the page, as text in mm.
+        """
         if drawing.offcut is None:
             return f'<rect class="sheet" width="{width}" height="{height}" />'
         rings = (loop.flatten(SHOWN_FLAT_MM) for loop in drawing.offcut.shape.loops)

@@ -7,7 +7,7 @@ import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Matrix, Points
-from ...tolerance import SHOWN_FLAT_MM
+from ...tolerance import CORNER_RAD, SHOWN_FLAT_MM
 from ..curves import Loop, Profile
 from ..read_edge import ReadEdge
 from ..registration import Edges, register
@@ -22,8 +22,6 @@ READ_WITHIN_MM = 0.5
 STEP_MM = 0.5
 """Between places: as fine as a trace tells apart."""
 MOST = 4000
-CORNER_RAD = 0.25
-"""Edges that turn by more (14°) make a corner."""
 BESIDE_CORNER_MM = 1.0
 """So near to a corner neither a beam nor a trace draws it sharp, and nothing is compared."""
 FAR_MM = 2.0

@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
+from ...tolerance import CORNER_OF_POINTS_RAD
 from ..fit import Support, crossing, fit_line
-from .light import LightCrop
+from .light import PenLight
 
 __all__ = ["sharpened"]
 
@@ -19,7 +20,6 @@ BEND_RUN_PX = 28
 """So much of a side's start tells whether it is bent."""
 BENT_PX = 0.25
 
-CORNER_RAD = 0.5
 MOST_BEND_RAD = 0.6
 """A side that turns by more than this over its first stretch is no side of a corner."""
 ROUND_PX = 0.9
@@ -27,7 +27,7 @@ ROUND_WIDTHS = 0.12
 """What a round takes off a corner's tip, px and pen widths, before it is one."""
 
 
-def sharpened(light: LightCrop, places: Points, width: float, *, closed: bool = True) -> Points:
+def sharpened(light: PenLight, places: Points, width: float, *, closed: bool = True) -> Points:
     """The ring, or open line, with its sides run on to where they meet at corners.
 
     The ink's centroid rounds a corner off over about a pen's width to either side. Where the
@@ -35,7 +35,7 @@ def sharpened(light: LightCrop, places: Points, width: float, *, closed: bool = 
 
     Parameters
     ----------
-    light : LightCrop
+    light : PenLight
         Light in which the ink is dark.
     places : (N, 2) float
         Middle of the line at even steps, px.
@@ -52,7 +52,7 @@ def sharpened(light: LightCrop, places: Points, width: float, *, closed: bool = 
     if 3 * far > len(places):
         return places
     turn, bent = _turns(places, near, far)
-    sharp = (np.abs(turn) > CORNER_RAD) & (bent < MOST_BEND_RAD)
+    sharp = (np.abs(turn) > CORNER_OF_POINTS_RAD) & (bent < MOST_BEND_RAD)
     keep, result = np.ones(len(places), dtype=bool), places.copy()
     order = np.argsort(-np.where(sharp, np.abs(turn), 0.0), kind="stable")[: int(sharp.sum())]
     around = np.arange(-near, near + 1)
@@ -69,7 +69,7 @@ def sharpened(light: LightCrop, places: Points, width: float, *, closed: bool = 
     return _filled(result[keep], step)
 
 
-def _between_ends(light: LightCrop, places: Points, width: float) -> Points:
+def _between_ends(light: PenLight, places: Points, width: float) -> Points:
     """An open line as `sharpened`: run on straight past its ends, where it is closed to a ring."""
     step = float(np.median(np.hypot(*np.diff(places, axis=0).T)))
     count = 2 * math.ceil((3.0 * width + 12.0) / step)
@@ -99,7 +99,7 @@ def _turns(places: Points, near: int, far: int) -> tuple[FloatArray, FloatArray]
     return turn, np.maximum(np.abs(bends[0]), np.abs(bends[1]))
 
 
-def _is_round(light: LightCrop, meet: Points, sides: list[Points], width: float) -> bool:
+def _is_round(light: PenLight, meet: Points, sides: list[Points], width: float) -> bool:
     """Whether the line turns round before it comes to the corner of its sides.
 
     A pen that turns on the spot leaves its own round there, half its width beyond the corner.
@@ -111,7 +111,7 @@ def _is_round(light: LightCrop, meet: Points, sides: list[Points], width: float)
         return False
     t = np.arange(-width - 2.0, width + 3.0, 0.1)
     at = meet - t[:, None] * inward / size
-    seen = light.at(at[:, :1], at[:, 1:]).astype(np.float64)[:, 0]
+    seen = light.at(at)
     ink, paper = seen[np.abs(t) < 0.25 * width + 0.5].min(), np.median(seen[-15:])
     beyond = np.flatnonzero((seen > 0.5 * (ink + paper)) & (t > -0.25 * width))
     edge = float(t[beyond[0]]) if len(beyond) else width

@@ -86,6 +86,11 @@ def pen_width_mm(
 ) -> float:
     """Width in mm, at half its depth, of the pen line that `trace_drawn` follows.
 
+    Parameters
+    ----------
+    pixels, bench, near_px, height_mm
+        As of `trace_drawn`.
+
     Raises
     ------
     TraceError

@@ -10,7 +10,17 @@ __all__ = ["calm_normals", "respaced", "smoothed", "without_strays"]
 
 
 def respaced(ring: Points, spacing: float, *, closed: bool = True) -> Points:
-    """Points at even steps along a ring, or from end to end of an open line."""
+    """Points at even steps along a ring, or from end to end of an open line.
+
+    Parameters
+    ----------
+    ring : (N, 2) float
+        The places.
+    spacing : float
+        Length of a step, about, in their unit.
+    closed : bool
+        Whether the last place leads to the first.
+    """
     whole = np.vstack((ring, ring[:1])) if closed else ring
     travel = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(whole, axis=0).T))))
     count = max(12, round(travel[-1] / spacing))
@@ -35,7 +45,14 @@ def _evened(points: Points, width: float) -> Points:
 def calm_normals(at: Points, *, closed: bool, open_width: float = 4.0) -> Points:
     """(N, 2) unit directions to the right of a run's travel, over some pixels to either side.
 
-    ``open_width`` is the standard deviation, in places, over which an open run is evened.
+    Parameters
+    ----------
+    at : (N, 2) float
+        The places, px.
+    closed : bool
+        Whether the last leads to the first.
+    open_width : float
+        Standard deviation, in places, over which an open run is evened.
     """
     if len(at) < 3:
         along = np.broadcast_to(at[-1] - at[0], at.shape)
@@ -58,7 +75,19 @@ def calm_normals(at: Points, *, closed: bool, open_width: float = 4.0) -> Points
 def without_strays(
     offsets: FloatArray, clear: FloatArray, half: int, limit_px: float, *, closed: bool
 ) -> FloatArray:
-    """Offsets with those far from their neighbours' middle, or unclear ones, bridged."""
+    """Offsets with those far from their neighbours' middle, or unclear ones, bridged.
+
+    Parameters
+    ----------
+    offsets, clear : (N,) float
+        Offsets, and over 0.5 where they were read.
+    half : int
+        So many neighbours on either side make the middle.
+    limit_px : float
+        Farther from it is far.
+    closed : bool
+        Whether the last is the first one's neighbour.
+    """
     count = len(offsets)
     if count < 4:
         return offsets
@@ -74,7 +103,17 @@ def without_strays(
 
 
 def smoothed(offsets: FloatArray, half: int, *, closed: bool) -> FloatArray:
-    """Sliding least-squares parabola (Savitzky and Golay 1964); shorter towards open ends."""
+    """Sliding least-squares parabola (Savitzky and Golay 1964); shorter towards open ends.
+
+    Parameters
+    ----------
+    offsets : (N,) float
+        What is smoothed.
+    half : int
+        So many neighbours on either side.
+    closed : bool
+        Whether the last is the first one's neighbour.
+    """
     count = len(offsets)
     half = min(half, (count - 1) // 2)
     if half < 2:

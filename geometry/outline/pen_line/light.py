@@ -1,40 +1,24 @@
-"""A piece of a photo in one mixture of linear light, sampled between pixels."""
+"""A photo in the one mixture of its colours that shows a pen best."""
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray
-from ..trace import LINEAR
+from ..trace import light_at
 
-__all__ = ["LightCrop"]
+__all__ = ["PenLight"]
 
 
-class LightCrop:
-    """Linear light of a piece of the photo, its colours weighed, sampled between pixels."""
+@dataclass(frozen=True, slots=True, eq=False)
+class PenLight:
+    """(H, W, 3) uint8 pixels and the (3,) weights of their linear light."""
 
-    def __init__(
-        self,
-        pixels: NDArray[Any],
-        bounds_px: tuple[float, float, float, float],
-        weights: FloatArray,
-    ) -> None:
-        height, width = pixels.shape[:2]
-        self.left, self.top = max(int(bounds_px[0]), 0), max(int(bounds_px[1]), 0)
-        right, bottom = min(int(bounds_px[2]) + 2, width), min(int(bounds_px[3]) + 2, height)
-        crop = LINEAR[pixels[self.top : bottom, self.left : right, :3]]
-        self._light = crop @ weights.astype(np.float32)
+    pixels: NDArray[Any]
+    weights: FloatArray
 
-    def at(self, x: FloatArray, y: FloatArray) -> FloatArray:
-        """Bilinear light at photo pixels of any shape; the border's beyond the piece."""
-        x, y = x - self.left, y - self.top
-        height, width = self._light.shape
-        column, row = np.clip(np.floor(x), 0, width - 2), np.clip(np.floor(y), 0, height - 2)
-        place = row.astype(np.int64) * width + column.astype(np.int64)
-        right, down = np.clip(x - column, 0.0, 1.0), np.clip(y - row, 0.0, 1.0)
-        flat = self._light.ravel()
-        upper, lower = flat[place], flat[place + width]
-        upper += (flat[place + 1] - upper) * right
-        lower += (flat[place + width + 1] - lower) * right
-        return np.asarray(upper + (lower - upper) * down)
+    def at(self, places_px: FloatArray) -> FloatArray:
+        """Light at (…, 2) places, bilinear; the border's beyond the photo."""
+        return np.asarray(light_at(self.pixels, places_px) @ self.weights)

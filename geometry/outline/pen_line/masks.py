@@ -35,7 +35,15 @@ def _grown_once(mask: Mask, *, diagonal: bool) -> Mask:
 
 
 def painted(shape: tuple[int, ...], starts: Indices, ends: Indices) -> Mask:
-    """The picture whose set pixels are the given row runs (see `regions`)."""
+    """The picture whose set pixels are the given row runs (see `regions`).
+
+    Parameters
+    ----------
+    shape : (2,) int
+        Its height and width.
+    starts, ends : (N,) int
+        Flat places of the runs in rows one pixel wider.
+    """
     flat = np.zeros(shape[0] * (shape[1] + 1), dtype=bool)
     if len(starts) < FEW_RUNS:
         for start, end in zip(starts.tolist(), ends.tolist(), strict=True):

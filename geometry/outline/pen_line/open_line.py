@@ -13,7 +13,7 @@ from ...progress import Progress, tell
 from ..curves import Segment
 from ..fit import fit_chain
 from ..trace import check_photo
-from .light import LightCrop
+from .light import PenLight
 from .pen import LEAST_STRENGTH, WORK_PX, pen_strength
 from .ridge import follow_ridge, pen_colour
 
@@ -211,16 +211,13 @@ def _middle(pixels: NDArray[Any], line: Points, mm_per_px: float, step: int) -> 
     middle = ridge.middle_px[shown[0] : shown[-1] + 1]
     if len(middle) < FEWEST:
         return None
-    low, high = middle.min(axis=0), middle.max(axis=0)
-    margin = 6.0 * ridge.width_px + 12.0
-    bounds = (low[0] - margin, low[1] - margin, high[0] + margin, high[1] + margin)
-    light = LightCrop(pixels, bounds, weights)
+    light = PenLight(pixels, weights)
     for _ in range(2):
         middle = _to_the_end(light, middle, ridge.width_px)[::-1]
     return middle
 
 
-def _to_the_end(light: LightCrop, middle: Points, width: float) -> Points:
+def _to_the_end(light: PenLight, middle: Points, width: float) -> Points:
     """A line run on, or cut back, to half a pen's width before its ink ends."""
     step = math.dist(middle[-1], middle[-2])
     back = min(max(3, math.ceil(2.0 * width / max(step, 1e-6))), len(middle) - 1)
@@ -230,7 +227,7 @@ def _to_the_end(light: LightCrop, middle: Points, width: float) -> Points:
         return middle
     t = np.arange(0.0, length + 5.0 * width, 0.25)
     at = base + t[:, None] * along / length
-    seen = light.at(at[:, :1], at[:, 1:]).astype(np.float64)[:, 0]
+    seen = light.at(at)
     ink, paper = np.median(seen[t < 0.7 * length]), np.median(seen[-8:])
     pale = np.flatnonzero((seen - ink > 0.5 * (paper - ink)) & (t > 0.5 * length))
     if not len(pale) or paper <= ink:

@@ -46,6 +46,15 @@ def pen_strength(pixels: NDArray[Any], step: int, mm_per_px: float) -> FloatArra
     """(h, w) levels by which blocks are darker than the paper on both sides of them.
 
     An edge of paper or of a shadow is darker than one side only and counts for nothing.
+
+    Parameters
+    ----------
+    pixels : (H, W, 3) uint8
+        Upright photo.
+    step : int
+        Side of a block, px.
+    mm_per_px : float
+        Size of a pixel.
     """
     height, width = (n // step * step for n in pixels.shape[:2])
     small = np.zeros((height // step, width // step, 3), dtype=np.float32)
@@ -85,6 +94,15 @@ def find_loops(
 
     Faint lines close smaller loops than the pen does, the cells of a printed grid: of loops
     inside each other a nearer one is taken only where its line is about as strong.
+
+    Parameters
+    ----------
+    pixels : (H, W, 3) uint8
+        Upright photo.
+    near_px : (2,) float
+        The clicked place, px.
+    mm_per_px : float
+        Size of a pixel.
     """
     step = max(1, -(-max(pixels.shape[:2]) // WORK_PX))
     mm = mm_per_px * step

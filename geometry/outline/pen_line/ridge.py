@@ -11,7 +11,7 @@ from ...arrays import FloatArray, Points
 from ..trace import LINEAR
 from .corners import sharpened
 from .evening import calm_normals, respaced, smoothed, without_strays
-from .light import LightCrop
+from .light import PenLight
 
 __all__ = ["Ridge", "follow_ridge", "pen_colour"]
 
@@ -37,7 +37,17 @@ class Ridge:
 
 
 def pen_colour(pixels: NDArray[Any], ring: Points, mm_per_px: float) -> FloatArray:
-    """(3,) weights of red, green and blue that show the pen best against its paper."""
+    """(3,) weights of red, green and blue that show the pen best against its paper.
+
+    Parameters
+    ----------
+    pixels : (H, W, 3) uint8
+        Upright photo.
+    ring : (N, 2) float
+        Places along the line, px.
+    mm_per_px : float
+        Size of a pixel.
+    """
     places = respaced(ring, 3.0)
     outward = calm_normals(places, closed=True)
     reach = SEARCH_MM / mm_per_px + 2.0
@@ -80,9 +90,7 @@ def follow_ridge(
         Whether it is a ring.
     """
     search = SEARCH_MM / mm_per_px + 2.0 * rough_px
-    margin = 2.0 * search + 12.0
-    low, high = ring.min(axis=0) - margin, ring.max(axis=0) + margin
-    light = LightCrop(pixels, (low[0], low[1], high[0], high[1]), weights)
+    light = PenLight(pixels, weights)
     spacing = max(1.0, 0.15 / mm_per_px)
     places = respaced(ring, spacing, closed=closed)
     width, ink = 0.0, np.zeros(len(places))
@@ -111,7 +119,7 @@ def follow_ridge(
 
 
 def _centroids(
-    light: LightCrop, places: Points, outward: Points, reach: float, width: float
+    light: PenLight, places: Points, outward: Points, reach: float, width: float
 ) -> tuple[FloatArray, FloatArray]:
     """(N,) offsets of the ink's centroid along each direction and (N,) how much ink there is."""
     t = np.arange(-reach, reach + STEP_PX / 2.0, STEP_PX)
@@ -135,10 +143,10 @@ def _centroids(
     return np.clip(middle, -reach, reach), sums * STEP_PX
 
 
-def _cuts(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> FloatArray:
+def _cuts(light: PenLight, places: Points, outward: Points, t: FloatArray) -> FloatArray:
     """(N, T) ink along each direction: how much darker than the paper at both ends."""
     x, y = places[:, :1] + t * outward[:, :1], places[:, 1:] + t * outward[:, 1:]
-    cuts = light.at(x, y).astype(np.float64)
+    cuts = light.at(np.stack((x, y), axis=-1))
     end = max(2, len(t) // 8)
     one, two = np.median(cuts[:, :end], axis=1), np.median(cuts[:, -end:], axis=1)
     share = np.linspace(0.0, 1.0, len(t))
@@ -146,7 +154,7 @@ def _cuts(light: LightCrop, places: Points, outward: Points, t: FloatArray) -> F
     return np.maximum(paper - cuts, 0.0)
 
 
-def _width(light: LightCrop, middle: Points, outward: Points, search: float) -> float:
+def _width(light: PenLight, middle: Points, outward: Points, search: float) -> float:
     """Width of the line at half its depth, px, from the middle of all cuts."""
     t = np.arange(-search - 3.0, search + 3.0 + 0.05, 0.1)
     pick = slice(None, None, max(1, len(middle) // 400))

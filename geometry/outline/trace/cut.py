@@ -11,7 +11,7 @@ import maxflow
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray
+from ...arrays import FloatArray, dots
 from .ground import BedLight, lines_told
 from .masks import box_sum
 from .mixture import Mixture, log_normal
@@ -19,6 +19,7 @@ from .mixture import Mixture, log_normal
 __all__ = [
     "BORDER",
     "BOUND",
+    "LEAST_DENSITY",
     "NEIGHBOURS",
     "TINT",
     "bed_density",
@@ -61,6 +62,8 @@ WALL_AS_BED = WALL_AS_FACE
 MISJUDGED = 0.5
 """Nats by which all that blocks tell may be off together: of rendered parts that came out right,
 1.0 leaves some open and 0.5 none."""
+LEAST_DENSITY = 1e-300
+"""What has a logarithm yet."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
@@ -68,34 +71,25 @@ NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
 
 def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
     """(h, w) log densities of what is seen if it is bed, and if it is bed in shade."""
-    density = np.full(bed.known.shape, np.log(DIRT))
-    shade = np.full(bed.known.shape, -np.inf)
-    told = lines_told(bed) if bed.on_line.any() else np.zeros(bed.known.shape)
-    plain2 = ((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * np.trace(bed.noise[0])
-    by_bed = box_sum((bed.known & plain2) * 1.0, STROKE) > 0.5
+    density = np.full(bed.known.shape, DIRT)
+    shade = np.zeros(bed.known.shape)
+    told = np.exp(lines_told(bed)) if bed.on_line.any() else np.ones(bed.known.shape)
+    away = bed.seen - bed.lit
+    by_bed = bed.known & (dots(away, away) < 4.0 * np.trace(bed.noise[0]))
+    share = np.where(box_sum(by_bed * 1.0, STROKE) > 0.5, INK, 0.0)
     for noise, kind in zip(bed.noise, (~bed.on_line, bed.on_line), strict=True):
         here = bed.known & kind
         if here.any():
             seen, lit = bed.seen[here], bed.lit[here]
-            plainly = log_normal(seen - lit, noise)
-            shaded = _shaded(seen, lit, noise) + told[here]
-            shade[here] = shaded
-            inked = np.where(by_bed[here], np.log(INK), -np.inf)
-            inked = inked + between(seen, bed.plain, bed.ink, noise)
-            for share in (plainly, shaded, inked):
-                density[here] = np.logaddexp(density[here], share)
+            shade[here] = SHADE * told[here] * between(seen, 0.0 * lit, lit, noise)
+            inked = share[here] * between(seen, bed.plain, bed.ink, noise)
+            density[here] += np.exp(log_normal(away[here], noise)) + shade[here] + inked
     rest = ~bed.known
     if bed.mixture is not None and rest.any():
-        seen, mixture = bed.seen[rest], bed.mixture
-        told = mixture.log_density(seen)
-        dark = np.full(len(seen), -np.inf)
-        for weight, mean, covariance in zip(
-            mixture.weights, mixture.means, mixture.covariances, strict=True
-        ):
-            dark = np.logaddexp(dark, np.log(weight) + _shaded(seen, mean[None], covariance))
-        density[rest] = np.logaddexp(density[rest], np.logaddexp(told, dark))
-        shade[rest] = dark
-    return density, shade
+        seen = bed.seen[rest]
+        shade[rest] = SHADE * _shaded(seen, bed.mixture)
+        density[rest] += np.exp(bed.mixture.log_density(seen)) + shade[rest]
+    return np.log(density), np.log(np.maximum(shade, LEAST_DENSITY))
 
 
 def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> FloatArray:
@@ -104,30 +98,32 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
     Of the colours known, of those that hide lines elsewhere on the mat, or of any other.
     """
     flat = seen.reshape(-1, 3)
-    other = np.full(len(flat), np.log(UNKNOWN))
-    if cover is not None:
-        other = np.logaddexp(other + np.log(0.5), np.log(0.5 * UNKNOWN) + cover.log_density(flat))
-    known = face.log_density(flat)
-    for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
-        dark = _shaded(flat, mean[None], covariance, LEAST_SHADE) + np.log(FACE_SHADE / SHADE)
-        known = np.logaddexp(known, np.log(weight) + dark)
-    return np.asarray(np.logaddexp(known, other).reshape(seen.shape[:2]))
+    density = np.exp(face.log_density(flat)) + FACE_SHADE * _shaded(flat, face, LEAST_SHADE)
+    if cover is None:
+        density += UNKNOWN
+    else:
+        density += 0.5 * UNKNOWN * (1.0 + np.exp(cover.log_density(flat)))
+    return np.asarray(np.log(density).reshape(seen.shape[:2]))
 
 
-def _shaded(seen: FloatArray, lit: FloatArray, noise: FloatArray, least: float = 0.0) -> FloatArray:
-    """(N,) log density of what is seen in shade: the same colour, darker by any factor."""
-    return np.log(SHADE) + between(seen, least * lit, lit, noise)
+def _shaded(seen: FloatArray, lit: Mixture, least: float = 0.0) -> FloatArray:
+    """(N,) density of what is seen in shade: the same colours, darker down to ``least`` of them."""
+    density = np.zeros(len(seen))
+    for weight, mean, covariance in zip(lit.weights, lit.means, lit.covariances, strict=True):
+        density += weight * between(seen, least * mean, mean, covariance)
+    return density
 
 
 def between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
-    """(N,) log density of any colour between two."""
-    way = two - one
-    length2 = np.maximum((way * way).sum(axis=-1), 1e-6)
-    share = np.clip(((seen - one) * way).sum(axis=-1) / length2, 0.0, 1.0)
-    nearest = one + share[..., None] * way
-    off2 = ((seen - nearest) ** 2).sum(axis=-1)
-    spread2 = np.trace(noise) / 3.0 + TINT**2 * (nearest * nearest).sum(axis=-1) / 3.0
-    return np.asarray(-0.5 * off2 / spread2 - np.log(2.0 * np.pi * spread2) - 0.5 * np.log(length2))
+    """(N,) density of any colour between two, (N, 3) or (3,)."""
+    away, way = seen - one, two - one
+    length2, along, start = dots(way, way), dots(away, way), dots(one, way)
+    share = np.clip(along / np.maximum(length2, 1e-6), 0.0, 1.0)
+    off2 = np.maximum(dots(away, away) - share * (2.0 * along - share * length2), 0.0)
+    nearest2 = dots(one, one) + share * (2.0 * start + share * length2)
+    spread2 = (np.trace(noise) + TINT**2 * nearest2) / 3.0
+    across = np.exp(-0.5 * off2 / spread2) / (2.0 * np.pi * spread2)
+    return np.asarray(across / np.sqrt(np.maximum(length2, 1e-6)))
 
 
 def wall_density(
@@ -150,17 +146,14 @@ def wall_density(
         do where nothing else can be.
     """
     flat = light.seen.reshape(-1, 3)
+    bed, shade = (np.exp(log) for log in like_bed)
+    alike = WALL_SHADED * shade + WALL_AS_FACE * np.exp(like_face)
+    alike += np.where(light.known, 0.0, WALL_AS_BED * bed)
     # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
-    density = np.full(len(flat), np.log(WALL_UNKNOWN if walls is None else DIRT))
-    for weight, mean, covariance in zip(face.weights, face.means, face.covariances, strict=True):
-        dark = between(flat, 0.0 * mean[None], mean[None], covariance)
-        density = np.logaddexp(density, np.log(WALL_TURNED * weight) + dark)
+    density = (WALL_UNKNOWN if walls is None else DIRT) + WALL_TURNED * _shaded(flat, face)
     if walls is not None:
-        density = np.logaddexp(density, np.log(WALL_KNOWN) + walls.log_density(flat))
-    bed, shade = like_bed
-    alike = np.logaddexp(np.log(WALL_SHADED) + shade, np.log(WALL_AS_FACE) + like_face)
-    alike = np.logaddexp(alike, np.where(light.known, -np.inf, np.log(WALL_AS_BED) + bed))
-    return np.asarray(np.logaddexp(alike, density.reshape(shade.shape)))
+        density += WALL_KNOWN * np.exp(walls.log_density(flat))
+    return np.asarray(np.log(alike + density.reshape(shade.shape)))
 
 
 def least_cut(
@@ -286,4 +279,5 @@ def _gap2(values: FloatArray, dy: int, dx: int) -> FloatArray:
     h, w = values.shape[:2]
     here = values[: h - dy, max(-dx, 0) : w - max(dx, 0)]
     there = values[dy:, max(dx, 0) : w + min(dx, 0)]
-    return np.asarray(((here - there) ** 2).sum(axis=2))
+    off = here - there
+    return dots(off, off)

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Points
+from ...arrays import FloatArray, Indices, Points
 
 __all__ = ["LINEAR", "Blocks", "Light", "block_light", "light_at"]
 
@@ -52,10 +52,14 @@ class Blocks:
 
     def index_of(self, place_px: tuple[float, float]) -> tuple[int, int]:
         """Row and column of the block nearest to a place."""
+        row, column = self.indices_of(np.array([place_px]))
+        return int(row[0]), int(column[0])
+
+    def indices_of(self, places_px: Points) -> tuple[Indices, Indices]:
+        """(N,) rows and columns of the blocks nearest to (N, 2) places."""
         h, w = self.root.shape[:2]
-        column = int((place_px[0] + 0.5 - self.corner_px[0]) // self.step_px)
-        row = int((place_px[1] + 0.5 - self.corner_px[1]) // self.step_px)
-        return min(max(row, 0), h - 1), min(max(column, 0), w - 1)
+        at = np.floor((places_px + 0.5 - self.corner_px) / self.step_px).astype(np.int64)
+        return np.clip(at[:, 1], 0, h - 1), np.clip(at[:, 0], 0, w - 1)
 
 
 def block_light(

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
-from .cut import TINT, between
+from .cut import LEAST_DENSITY, TINT, between
 from .ground import MOST_LINE, NOISE, BedLight, line_nats
 from .masks import box_sum, labelled
 from .mixture import Mixture
@@ -66,7 +66,7 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
     seen, lit, on_line = seen[some], lit[some], on_line[some]
     colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
-    told = float(between(colour, 0.0 * mean, mean, bed.noise[0])[0])
+    told = float(np.log(between(colour, 0.0 * mean, mean, bed.noise[0]) + LEAST_DENSITY)[0])
     told = told if deep else min(told, 0.0) - MOST_LINE
     if not deep and on_line.any() and not on_line.all():
         level = seen[~on_line].mean(axis=0)

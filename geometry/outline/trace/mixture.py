@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, subsample
+from ...arrays import FloatArray, Indices, dots, subsample
 
 __all__ = ["Mixture", "fit_mixture"]
 
@@ -30,17 +30,14 @@ class Mixture:
 
     def log_density(self, colours: FloatArray) -> FloatArray:
         """(N,) of (N, 3) colours."""
-        parts = [
-            np.log(weight) + log_normal(colours - mean, covariance)
-            for weight, mean, covariance in zip(
-                self.weights, self.means, self.covariances, strict=True
-            )
-        ]
-        return np.asarray(np.logaddexp.reduce(parts))
+        groups = zip(self.weights, self.means, self.covariances, strict=True)
+        parts = np.array([np.log(w) + log_normal(colours - mean, cov) for w, mean, cov in groups])
+        most = parts.max(axis=0)
+        return np.asarray(most + np.log(np.exp(parts - most).sum(axis=0)))
 
     def nearest(self, colours: FloatArray) -> Indices:
         """(N,) number of the mean nearest to each of (N, 3) colours."""
-        return np.asarray(np.argmin(((colours[:, None] - self.means) ** 2).sum(axis=2), axis=1))
+        return _nearest(colours, self.means)
 
     def kept(self, which: NDArray[np.bool_]) -> Mixture:
         """Some of the groups."""
@@ -54,7 +51,12 @@ def log_normal(away: FloatArray, covariance: FloatArray) -> FloatArray:
     white = away @ np.linalg.inv(root).T.astype(away.dtype)
     dimension = covariance.shape[0]
     norm = np.log(np.diag(root)).sum() + 0.5 * dimension * np.log(2.0 * np.pi)
-    return np.asarray(-0.5 * np.einsum("ij,ij->i", white, white) - norm)
+    return np.asarray(-0.5 * dots(white, white) - norm)
+
+
+def _nearest(colours: FloatArray, means: FloatArray) -> Indices:
+    """(N,) number of the mean nearest to each of (N, D) colours."""
+    return np.asarray(np.argmin(0.5 * dots(means, means) - colours @ means.T, axis=1))
 
 
 def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixture:
@@ -69,10 +71,10 @@ def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixtu
     )
     nearest = np.zeros(len(colours), dtype=np.int64)
     for _ in range(ROUNDS):
-        nearest = np.argmin(((colours[:, None] - means) ** 2).sum(axis=2), axis=1)
+        nearest = _nearest(colours, means)
         kept = np.unique(nearest)
         means = np.array([colours[nearest == k].mean(axis=0) for k in kept])
-    nearest = np.argmin(((colours[:, None] - means) ** 2).sum(axis=2), axis=1)
+    nearest = _nearest(colours, means)
     kept = np.unique(nearest)
     groups = [colours[nearest == k] for k in kept]
     weights = np.array([len(group) for group in groups]) / len(colours)

@@ -43,6 +43,9 @@ WALLS, MANY = 2, 40
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FACE_COLOURS = 5
+THIN_MM = 1.0
+"""Up to here a sheet's core may show in a gap, as light gets in: card is thinner (common practice,
+no source)."""
 
 
 def rough_part(
@@ -102,7 +105,7 @@ def find_part(
             break
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
-    cut = _own(pixels, cut, clicks, scale)
+    cut = _own(pixels, cut, clicks, scale, is_thin=height_mm <= THIN_MM)
     check_clicks(cut, clicks)
     return cut
 
@@ -134,7 +137,9 @@ def _runs_out(cut: Separation, size_px: tuple[int, int]) -> bool:
     )
 
 
-def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float) -> Separation:
+def _own(
+    pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float, *, is_thin: bool
+) -> Separation:
     """The clicked piece, without parts of the same stuff that touch it."""
     held = (clicks.inside, *clicks.add)
     labels = labelled(cut.part)
@@ -143,7 +148,9 @@ def _own(pixels: NDArray[Any], cut: Separation, clicks: Clicks, mm_per_px: float
     bed = light.plain
     if light.mixture is not None:
         bed = light.mixture.means[light.mixture.weights.argmax()]
-    part, doubts = own_piece(pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px)
+    part, doubts = own_piece(
+        pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px, is_thin=is_thin
+    )
     return replace(cut, part=part, doubts=tuple(doubts))
 
 

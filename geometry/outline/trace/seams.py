@@ -170,5 +170,8 @@ def turns_in(met: NDArray[np.bool_], whole: NDArray[np.bool_], block_mm: float) 
     covered = []
     for end in np.setdiff1d(ends, [0]):
         row, column = np.argwhere(ends == end).mean(axis=0)
-        covered.append(float(whole[(y - row) ** 2 + (x - column) ** 2 <= reach**2].mean()))
+        disk = (y - row) ** 2 + (x - column) ** 2 <= reach**2
+        # Beyond a narrow slot lies another side of the part, which is not this rim's.
+        near = labelled(whole & disk)
+        covered.append(float(np.isin(near, near[ends == end]).sum() / disk.sum()))
     return len(covered) > 1 and min(covered) > TURNED_IN
