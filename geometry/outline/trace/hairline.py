@@ -24,7 +24,7 @@ from .masks import Mask
 
 __all__ = ["MOST_GAP_MM", "Hairline", "read_hairline", "way_between"]
 
-LEAST_GAP_MM, MOST_GAP_MM = 0.01, 0.11
+LEAST_GAP_MM, USUAL_GAP_MM, MOST_GAP_MM = 0.01, 0.03, 0.11
 """Gaps of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no source),
 a third of which is seen under light from aside; the finest pencil line, 0.3 mm (ISO 9175-1), takes
 0.4 of the light and more, 0.12 mm less a tenth for what the reading errs."""
@@ -34,7 +34,8 @@ a pen's line is no broader than that."""
 SURELY, HARDLY = 3.3, 1.6
 """Deviations by which stretches must stand out for a gap, one in 2000 by chance, as a part has ten
 ways that are asked, each the likeliest of many; and under which there is none, one in twenty. What
-is between, or too short to tell, is open."""
+is between, or too short to tell, is open; but for a line as broad as gaps are that runs to where
+the rim turns in, which is likely one."""
 STRETCH_PX, RIM_PX = 12, 6
 """A line is read in stretches so long, and not so near to its ends, where the face ends."""
 FEW, SHORTEST_PX = 10, 4
@@ -73,8 +74,7 @@ class Hairline:
         if self.ends and self.width_mm > 0.5 * MOST_GAP_MM:
             # The lightest pencil line takes no less: so thin a one is a gap that grain hides there.
             return None
-        # Where the rim turns in at both ends, two parts are likely before any line is seen.
-        surely = HARDLY if turns_in else SURELY
+        surely = HARDLY if turns_in and self.width_mm > USUAL_GAP_MM else SURELY
         if self.stands_out > surely:
             return True
         # All stretches deeper than all runs beside them stand out by so much.

@@ -22,6 +22,8 @@ AT_ENDS = 1.0 / 3.0
 along a side as much is lit."""
 SHADE_REACH = 3.0
 """Heights of a part that its shade reaches from its edge: of light 18° over the bench."""
+HELD = 5.5
+"""Blocks of nine about one, from which it lies in a part: on a straight rim six do."""
 FEWEST = 9
 """Blocks of an opening, three across, from which its colours are its own and not its rim's."""
 LINE_MM, MARKER_MM = 1.0, 3.0
@@ -115,8 +117,14 @@ def bands(
         rim = (box_sum(own * 1.0, 1) > 0.5) & ~own
         is_shade = like.sum() > len(where) or (rim & lit).sum() > AT_ENDS * rim.sum()
         is_shade |= shows_bed(light, where, deep=reach < shade_blocks)
-        found.flat[where] = not is_shade
-    return found
+        if not is_shade:
+            # Squares close a mark that runs out aslant but to where both its sides are near.
+            like = (np.abs(light.seen - usual) < TINT * usual + NOISE).all(axis=2)
+            on = labelled((own | (unlit & like)) & (box_sum(own * 1.0, reach) > 0.5))
+            found |= np.isin(on, np.unique(on[own]))
+    # Between a mark and the face a block is half of either.
+    held = box_sum((mask | found) * 1.0, 1) > HELD
+    return found | (unlit & held & (box_sum(found * 1.0, 1) > 0.5))
 
 
 def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[np.bool_]:

@@ -16,7 +16,8 @@ from .bed import Bed
 from .corners import restored_corners
 from .levels import Outside
 from .light import light_at
-from .subpixel import USUAL_BLUR_PX, Pass, Walls, lens_blur, read_edge
+from .sides import Covered, covered_by
+from .subpixel import USUAL_BLUR_PX, Pass, Reading, Walls, lens_blur, read_edge
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -30,11 +31,10 @@ SQUARE_PX = (6.0, 3.0)
 """Over so much of a ring, as a Gaussian's deviation, its direction is taken on the first and the
 second reading: a wall's width follows it."""
 REACH_PX, STEP_PX = 10.0, 0.5
-SEEN_WALL_PX = 0.25
-"""A wall narrower than that is none on the photo."""
-WINDOW_PX, SLACK_PX = 7.0, 2.0
-"""Samples so far to either side of edge and foot are explained, if no other edge is nearer by so
-much."""
+WINDOW_PX, WINDOW_BLURS, SLACK_PX = 2.6, 4.0, 2.0
+"""Samples so far, and so many blurs, to either side of edge and foot are explained, if no other
+edge is nearer by so much: beyond 2.5 blurs a step's light is its sides' own (Gaussian's integral).
+"""
 ASKED_EVERY = 3
 """Columns of which one is asked how near another side is."""
 POOLED, LEVEL_PX = 1.0, 8.0
@@ -64,38 +64,83 @@ def fine_rings(
     pixels: NDArray[Any], bench: Bench, bed: Bed | None, part: Polygon, height_mm: float
 ) -> list[FineRing]:
     """Read the outer ring and the holes' of a part's face."""
-    outlines = [shapely.get_coordinates(rough) for rough in (part.exterior, *part.interiors)]
-    sides = np.concatenate([np.stack((r[:-1], r[1:]), axis=1) for r in outlines])
-    around = shapely.STRtree(shapely.linestrings(sides))
-    walls, rings, blur = Walls(), [], 0.0
-    for k, rough in enumerate(outlines):
-        ring = _turned(smooth_ring(rough[:-1], ROUNDED_PX), k > 0)
-        for how in (COARSE, FINE):
-            outward = outward_of(ring, SQUARE_PX[how is FINE])
-            width = _wall_width(bench, ring, outward, height_mm)
-            band = _band(pixels, ring, outward, width)
-            valid = _valid(band, width, around)
-            outside = Outside(_empty(band, width, bench, bed), width, _face_level(band, valid))
-            if how is FINE and not blur:
-                blur = lens_blur(band, valid, outside, np.arange(-1.0, 1.01, 0.25))
-            known = walls.expected(band.outward)
-            read = read_edge(band, valid, outside, known, blur or USUAL_BLUR_PX, how)
-            points = band.places(read.at)
-            if how is COARSE:
-                if k == 0:
-                    walls.see(band.outward, width, read.beyond)
-                ring = smooth_ring(points, AGAIN_PX)
-        walls.see(band.outward, width, read.beyond)
-        sigma = np.hypot(read.sigma, LEAST_PX)
-        found = restored_corners(
-            points,
-            sigma,
+    outlines = [shapely.get_coordinates(rough)[:-1] for rough in (part.exterior, *part.interiors)]
+    rings = [_turned(smooth_ring(r, ROUNDED_PX), k > 0) for k, r in enumerate(outlines)]
+    around, walls = _sides(outlines), Walls()
+    seen = covered_by(bench, rings, height_mm)
+    looks = [
+        _Look.of(pixels, bench, bed, ring, seen, around, USUAL_BLUR_PX, SQUARE_PX[0])
+        for ring in rings
+    ]
+    blur = looks[0].blur(COARSE.tried)
+    for k, look in enumerate(looks):
+        read = look.read(walls, blur, COARSE)
+        rings[k] = smooth_ring(look.band.places(read.at), AGAIN_PX)
+    # A place's own side has moved, and must not be taken for another one.
+    around = _sides(rings)
+    seen = covered_by(bench, rings, height_mm)
+    looks = [_Look.of(pixels, bench, bed, ring, seen, around, blur, SQUARE_PX[1]) for ring in rings]
+    blur = looks[0].blur(np.arange(-1.0, 1.01, 0.25))
+    found = []
+    for look in looks:
+        read = look.read(walls, blur, FINE)
+        sharp = restored_corners(
+            look.band.places(read.at),
+            np.hypot(read.sigma, LEAST_PX),
             read.rival,
-            blur or USUAL_BLUR_PX,
+            blur,
             lambda places: light_at(pixels, places).astype(np.float64),
         )
-        rings.append(FineRing(*found))
-    return _apart(rings)
+        found.append(FineRing(*sharp))
+    return _apart(found)
+
+
+def _sides(rings: list[Points]) -> shapely.STRtree:
+    """All sides of closed rings."""
+    sides = [np.stack((ring, np.roll(ring, -1, axis=0)), axis=1) for ring in rings]
+    return shapely.STRtree(shapely.linestrings(np.concatenate(sides)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Look:
+    """A ring unrolled, how much its samples count, and what is known of what lies outside."""
+
+    band: RimBand
+    valid: FloatArray
+    outside: Outside
+
+    @classmethod
+    def of(
+        cls,
+        pixels: NDArray[Any],
+        bench: Bench,
+        bed: Bed | None,
+        ring: Points,
+        part: Covered,
+        around: shapely.STRtree,
+        blur_px: float,
+        square_px: float,
+    ) -> _Look:
+        """Unroll a ring of the face of a ``part``; the sides of all of them are ``around``."""
+        outward = outward_of(ring, square_px)
+        feet = bench.to_photo(bench.to_plane(ring, part.height_mm), 0.0)
+        width, is_held = part.wall(ring, outward, feet - ring)
+        band = _band(pixels, ring, outward, width)
+        valid = _valid(band, width, around, blur_px)
+        level = _face_level(band, valid)
+        outside = Outside(_empty(band, width, bench, bed), width, is_held, level)
+        return cls(band, valid, outside)
+
+    def blur(self, tried: FloatArray) -> float:
+        """Deviation of the lens's blur, px, that explains the ring best, the edge at ``tried``."""
+        return lens_blur(self.band, self.valid, self.outside, tried)
+
+    def read(self, walls: Walls, blur: float, how: Pass) -> Reading:
+        """Read where the edge runs, and remember what its walls were like."""
+        known = walls.expected(self.band.outward)
+        read = read_edge(self.band, self.valid, self.outside, known, blur, how)
+        walls.see(self.band.outward, self.outside.width, read.beyond)
+        return read
 
 
 def _turned(ring: Points, is_hole: bool) -> Points:
@@ -103,26 +148,20 @@ def _turned(ring: Points, is_hole: bool) -> Points:
     return ring[::-1] if LinearRing(ring).is_ccw == is_hole else ring
 
 
-def _wall_width(bench: Bench, ring: Points, outward: Points, height_mm: float) -> FloatArray:
-    """(N,) px of wall seen outside a face's ring, by camera and height; 0 where it is hidden."""
-    feet = bench.to_photo(bench.to_plane(ring, height_mm), 0.0) - ring
-    width = np.einsum("ij,ij->i", feet, outward)
-    return np.asarray(np.where(width > SEEN_WALL_PX, width, 0.0))
-
-
 def _band(pixels: NDArray[Any], ring: Points, outward: Points, width: FloatArray) -> RimBand:
     most = REACH_PX + float(width.max()) + 0.5 * STEP_PX
     return unroll(pixels, ring, outward, np.arange(-REACH_PX, most, STEP_PX)).pooled(POOLED)
 
 
-def _valid(band: RimBand, width: FloatArray, around: shapely.STRtree) -> FloatArray:
+def _valid(band: RimBand, width: FloatArray, around: shapely.STRtree, blur_px: float) -> FloatArray:
     """(N, U) weight of samples: those about the edge and the foot that belong to this place.
 
     Where another side of the part is nearer than the place's own, only what is up to half way
     there does.
     """
     reach = band.reach[None]
-    near = (reach >= -WINDOW_PX) & (reach <= width[:, None] + WINDOW_PX)
+    window = WINDOW_PX + WINDOW_BLURS * blur_px
+    near = (reach >= -window) & (reach <= width[:, None] + window)
     some = np.arange(0, len(band.feet), ASKED_EVERY)
     nearest = np.minimum(np.arange(len(band.feet)) // ASKED_EVERY, len(some) - 1)
     for side in (-1.0, 1.0):
@@ -138,9 +177,9 @@ def _valid(band: RimBand, width: FloatArray, around: shapely.STRtree) -> FloatAr
 def _face_level(band: RimBand, valid: FloatArray) -> FloatArray:
     """(N, 3) light of the face near each place."""
     inside = valid * (band.reach < -2.0)
-    total = np.maximum(inside.sum(axis=1), 1e-6)[:, None]
-    level = (band.light * inside[..., None]).sum(axis=1) / total
-    return np.maximum(circular_smooth(level, LEVEL_PX), 1e-3)
+    sums = np.column_stack(((band.light * inside[..., None]).sum(axis=1), inside.sum(axis=1)))
+    sums = circular_smooth(sums, LEVEL_PX)
+    return np.maximum(sums[:, :3] / np.maximum(sums[:, 3:], 1e-6), 1e-3)
 
 
 def _empty(band: RimBand, width: FloatArray, bench: Bench, bed: Bed | None) -> FloatArray:

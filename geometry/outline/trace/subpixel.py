@@ -13,7 +13,7 @@ import numpy as np
 
 from ...arrays import FloatArray, Indices, Points
 from .band import RimBand
-from .levels import NARROW_PX, OTHER, SHARES, Outside, Scores, score
+from .levels import NARROW_PX, OTHER, SHADOW, SHARES, Outside, Scores, score
 
 __all__ = [
     "USUAL_BLUR_PX",
@@ -26,8 +26,8 @@ __all__ = [
     "wander",
 ]
 
-BLURS = np.arange(0.5, 2.05, 0.1)
-"""Blurs tried, px: from a sharp picture made smaller to a soft one."""
+BLURS = 0.5 * 1.18 ** np.arange(13)
+"""Blurs tried, px: from a sharp picture made smaller to one out of focus, 3.6."""
 USUAL_BLUR_PX, UNUSUAL = 0.9, 0.02
 """Blur of phones' pictures, how much a column must tell blurs apart, as a log of what is left
 over, and how many such columns outvote the usual one."""
@@ -45,6 +45,8 @@ SWITCH = 0.1
 OTHER_COST = 4.0
 """Log odds against a level of its own beyond the edge: three parameters more than a shaded bed,
 each half the log of a column's samples (Schwarz 1978)."""
+SHADOW_COST = 3.0
+"""The same against a hard shadow beside the edge: two parameters more, its width and its light."""
 FACING = 24
 """Directions that walls are pooled by."""
 ALIKE = 15.0
@@ -135,6 +137,7 @@ def _likely(scores: Scores) -> FloatArray:
     )
     log = -told[:, None, None] * np.log(scores.left + usual)
     log[:, OTHER] -= OTHER_COST
+    log[:, SHADOW] -= SHADOW_COST
     log -= log.max(axis=(1, 2), keepdims=True)
     return np.exp(log) + OUTLIER
 
@@ -145,18 +148,15 @@ def lens_blur(band: RimBand, valid: FloatArray, outside: Outside, tried: FloatAr
     if len(clear) < 30:
         clear = np.arange(len(outside.width))
     some = clear[:: max(1, len(clear) // 200)]
-    own = outside.chosen(some)
+    asked = (band.chosen(some), valid[some], outside.chosen(some))
     left = np.array(
-        [
-            score(band.chosen(some), valid[some], own, blur, tried).left.min(axis=(1, 2))
-            for blur in BLURS
-        ]
+        [score(*asked, blur, tried, shadows=False).left.min(axis=(1, 2)) for blur in BLURS]
     )
     # A column that fits at no blur, as where a print or a soft shade lies, counts for little: the
     # log of what is left over is what Student's distribution makes of it.
     log = np.log(left + np.median(left.min(axis=0))).mean(axis=1)
     log += UNUSUAL * (BLURS - USUAL_BLUR_PX) ** 2
-    return lowest_of(log, BLURS)
+    return float(np.exp(lowest_of(log, np.log(BLURS))))
 
 
 def lowest_of(values: FloatArray, at: FloatArray) -> float:
@@ -177,8 +177,8 @@ class Walls:
     def expected(self, outward: Points) -> FloatArray:
         """(N, STATES) probability of what lies beyond edges that face (N, 2) outward."""
         table = self._votes + 5.0 * USUAL
-        table *= (1.0 - OTHERWISE) / table.sum(axis=1, keepdims=True)
-        return np.column_stack((table, np.full(FACING, OTHERWISE)))[_facing(outward)]
+        table *= (1.0 - 2.0 * OTHERWISE) / table.sum(axis=1, keepdims=True)
+        return np.column_stack((table, np.full((FACING, 2), OTHERWISE)))[_facing(outward)]
 
     def see(self, outward: Points, width_px: FloatArray, odds: FloatArray) -> None:
         """Remember (N, STATES) odds read where walls were ``width_px`` wide; narrow ones not."""

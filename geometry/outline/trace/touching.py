@@ -153,7 +153,7 @@ class _Touching:
             told = self._is_gap(whole, border, halves)
             if told is False:
                 joined[joined == joined[two]] = joined[one]
-            elif told or border.lines:
+            elif told or (border.lines and not border.turns_in):
                 gaps.append((one, two, told, Doubt("seam" if told else "line", border.middle)))
             if border.turns_in and not told:
                 necks.append((one, Doubt("neck", border.middle)))
