@@ -99,7 +99,8 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
     """
     flat = seen.reshape(-1, 3)
     density = np.exp(face.log_density(flat))
-    density += FACE_SHADE * _shaded(flat, face, LEAST_SHADE, 1.0 + FALLOFF)
+    for least, most in ((LEAST_SHADE, 1.0), (1.0, 1.0 + FALLOFF)):
+        density += FACE_SHADE * _shaded(flat, face, least, most)
     if cover is None:
         density += UNKNOWN
     else:
