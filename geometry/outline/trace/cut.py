@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, dots
-from .ground import BedLight, lines_told
+from .ground import FALLOFF, BedLight, lines_told
 from .masks import box_sum
 from .mixture import Mixture, log_normal
 
@@ -98,7 +98,8 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
     Of the colours known, of those that hide lines elsewhere on the mat, or of any other.
     """
     flat = seen.reshape(-1, 3)
-    density = np.exp(face.log_density(flat)) + FACE_SHADE * _shaded(flat, face, LEAST_SHADE)
+    density = np.exp(face.log_density(flat))
+    density += FACE_SHADE * _shaded(flat, face, LEAST_SHADE, 1.0 + FALLOFF)
     if cover is None:
         density += UNKNOWN
     else:
@@ -106,11 +107,11 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
     return np.asarray(np.log(density).reshape(seen.shape[:2]))
 
 
-def _shaded(seen: FloatArray, lit: Mixture, least: float = 0.0) -> FloatArray:
-    """(N,) density of what is seen in shade: the same colours, darker down to ``least`` of them."""
+def _shaded(seen: FloatArray, lit: Mixture, least: float = 0.0, most: float = 1.0) -> FloatArray:
+    """(N,) density of what is seen in other light: the same colours, from ``least`` to ``most``."""
     density = np.zeros(len(seen))
     for weight, mean, covariance in zip(lit.weights, lit.means, lit.covariances, strict=True):
-        density += weight * between(seen, least * mean, mean, covariance)
+        density += weight * between(seen, least * mean, most * mean, covariance)
     return density
 
 

@@ -15,6 +15,7 @@ __all__ = [
     "joined_at_corners",
     "joined_over_lines",
     "labelled",
+    "printed",
     "regions",
     "row_runs",
     "spot_at",
@@ -170,3 +171,20 @@ def spot_at(colours: FloatArray, part: Mask, place: tuple[int, int]) -> Mask | N
     labels = labelled(part & nearer)
     spot: Mask = labels == labels[place]
     return spot if 2 * spot.sum() < part.sum() else None
+
+
+def printed(colours: FloatArray, part: Mask) -> Mask:
+    """Pixels of a part that are unlike the most of it, but for lines thinner than five.
+
+    Parameters
+    ----------
+    colours : (h, w, 3) float
+        What is seen.
+    part : (h, w) bool
+        The part.
+    """
+    usual = np.median(colours[part], axis=0)
+    spread = 1.4826 * np.median(np.abs(colours[part] - usual), axis=0)
+    unlike = part & (np.abs(colours - usual) > UNLIKE * np.maximum(spread, 1e-6)).any(axis=2)
+    broad = box_sum(unlike * 1.0, 2) > 24.5
+    return np.asarray(unlike & (box_sum(broad * 1.0, 3) > 0.5))
