@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 __all__ = [
     "find_part",
     "part_polygon",
-    "places_of_parts",
     "rough_part",
 ]
 
@@ -38,8 +37,6 @@ FINE_BLOCKS = 300_000
 """About so many blocks are asked together: half a second."""
 CLICK_MM, MARGIN_MM = 2.0, 8.0
 """Radius about a click taken for its part, and how much bench about a part is looked at again."""
-UNKNOWN_FACE = -1.2
-"""Log density of a face of any colour: its share before one is clicked on."""
 WALLS, MANY = 2, 40
 """Groups of colours of walls, and blocks that tell them."""
 TURNS = 2
@@ -181,29 +178,6 @@ def _finer(mask: NDArray[np.bool_], by: int, shape: tuple[int, ...]) -> NDArray[
     """A mask in blocks a fraction as large, its last ones repeated up to a shape."""
     fine = mask.repeat(by, axis=0).repeat(by, axis=1)
     return np.pad(fine, [(0, n - m) for n, m in zip(shape, fine.shape, strict=True)], "edge")
-
-
-def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
-    """A place, px, amid each thing that lies on the grid, the largest first."""
-    light = ground.light
-    none = np.zeros(light.known.shape, dtype=bool)
-    bed, _ = bed_density(light)
-    face = np.full(bed.shape, UNKNOWN_FACE)
-    if light.cover is not None:
-        face = face_density(light.seen, light.cover, None)
-    mask = least_cut(face, bed, light, none, ~light.known)
-    labels, step = labelled(mask), ground.blocks.step_px
-    least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
-    size = np.bincount(labels.ravel())
-    places = []
-    for label in sorted(np.flatnonzero(size >= least), key=lambda k: -size[k]):
-        if label == 0:
-            continue
-        shape = outline_of_mask(labels == label, step, ground.blocks.corner_px)
-        piece = max(shapely.get_parts(shape), key=lambda part: part.area)
-        x, y = shapely.maximum_inscribed_circle(piece, 1.0).coords[0]
-        places.append((float(x), float(y)))
-    return places
 
 
 def part_polygon(cut: Separation, place: tuple[float, float]) -> shapely.Polygon:
