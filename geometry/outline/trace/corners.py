@@ -86,7 +86,8 @@ def restored_corners(
     corners: list[Points] = []
     for is_rounded, near, _, k, found in sorted(tried, key=lambda one: one[:4]):
         around = (k + np.arange(-near + 1, near)) % count
-        if taken[around].any() or any(np.hypot(*(found.place[k] - one)) < SAME_PX for one in corners):
+        same = any(np.hypot(*(found.place[k] - one)) < SAME_PX for one in corners)
+        if same or taken[around].any():
             continue
         taken[around] = True
         # The first of what is lost is blur's and reading's, whichever it is.
