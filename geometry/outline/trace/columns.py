@@ -36,8 +36,9 @@ def opponent(light: FloatArray) -> FloatArray:
     return np.stack((luma, light[..., 0] - luma, light[..., 2] - luma), axis=-1)
 
 
-def variance(light: FloatArray, reach: FloatArray) -> FloatArray:
-    """(N, U) variance of light: noise even in coded values, and what the model leaves at a step.
+def variance(light: FloatArray, reach: FloatArray, grain: float) -> FloatArray:
+    """(N, U) variance of light: noise even in coded values, a sensor's own that is more than that
+    where it is dark, and what the model leaves at a step.
 
     IEC 61966-2-1 gives the code's slope.
     """
@@ -46,7 +47,7 @@ def variance(light: FloatArray, reach: FloatArray) -> FloatArray:
     near = round(HALO_PX / float(reach[1] - reach[0]))
     padded = np.pad(steep, ((0, 0), (near, near)))
     steepest = np.lib.stride_tricks.sliding_window_view(padded, 2 * near + 1, axis=1).max(axis=2)
-    return np.asarray((CODE_NOISE * slope) ** 2 + (OFF_BLUR_PX * steepest) ** 2)
+    return np.asarray((CODE_NOISE * slope) ** 2 + grain**2 + (OFF_BLUR_PX * steepest) ** 2)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
