@@ -38,7 +38,7 @@ TRUST, DOUBTING = 0.35, 0.2
 """Powers of the probabilities that deviations and rivals are taken from, as errors of the model go
 along an edge where noise does not: on rendered photos 93 % of all places then lie within 1.96
 deviations, and rivals tell best which are off by more than 1.4 px."""
-DAMPED = 0.5
+DAMPED = 0.75
 OUTLIER = 1e-4
 """Likelihood of what a column shows where it says nothing of the edge."""
 SWITCH = 0.1
