@@ -37,10 +37,10 @@ def opponent(light: FloatArray) -> FloatArray:
 
 
 def variance(light: FloatArray, reach: FloatArray, grain: float) -> FloatArray:
-    """(N, U) variance of light: noise even in coded values, a sensor's own that is more than that
-    where it is dark, and what the model leaves at a step.
+    """(N, U) variance of light: of noise, and of what the model leaves at a step.
 
-    IEC 61966-2-1 gives the code's slope.
+    Noise is even in coded values (IEC 61966-2-1 gives the code's slope), but for a sensor's own
+    ``grain``, which is more than that where it is dark.
     """
     slope = 2.4 / 1.055 * np.maximum(light, 0.0031308) ** (1.4 / 2.4)
     steep = np.abs(np.gradient(light, reach, axis=1))
