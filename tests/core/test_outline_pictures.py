@@ -83,9 +83,16 @@ def test_blur_moves_no_disk_by_a_fiftieth(radius, blur_px):
 STRIP = box(8, 6, 16, 12)
 
 
-def test_a_second_click_adds_the_tape_at_the_edge():
+def test_tape_at_the_edge_is_part_of_what_it_sticks_to():
     bench = camera_over(SIZE, SCALE)
     photo = picture(bench, PLATE, patches=[(STRIP, TAPE)])
+    found = trace(photo, bench, click_at(bench, (-4.0, 0.0)))
+    assert gaps(found.polygon(0.005), PLATE).max() <= 0.3
+
+
+def test_a_second_click_adds_tape_that_looks_like_the_bench():
+    bench = camera_over(SIZE, SCALE)
+    photo = picture(bench, PLATE, patches=[(STRIP, (0.02, 0.06, 0.055))])
     click, tape = click_at(bench, (-4.0, 0.0)), click_at(bench, (12.0, 9.0))
     assert trace(photo, bench, click).area_mm2 < PLATE.area - 40.0
     found = trace(photo, bench, click, add_px=[tape])
@@ -102,7 +109,7 @@ def test_a_second_click_removes_what_was_grabbed():
     (found,) = trace(photo, bench, click, remove_px=[place]).holes
     assert found.is_circle
     assert found.segments[0].radius_mm == pytest.approx(0.9, abs=0.03)
-    with pytest.raises(TraceError, match="colour of the part itself"):
+    with pytest.raises(TraceError, match="no other colour"):
         trace(photo, bench, click, remove_px=[click_at(bench, (-10.0, 5.0))])
 
 

@@ -8,13 +8,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...errors import TraceError
+from ...sentences import Sentence, sentences_joined
 from .doubts import Doubt
-from .ground import BedLight
+from .ground import NOISE, BedLight
 from .light import Blocks
 from .masks import labelled
 from .mixture import Mixture
 
-__all__ = ["Clicks", "Separation", "check_clicks", "check_whole"]
+__all__ = ["Clicks", "Separation", "check_clicks", "check_contrast", "check_whole"]
+
+SIDES = ("left", "right", "top", "bottom")
+OPPOSITE = (["left", "right"], ["top", "bottom"])
+MUCH = 0.3
+"""Share of a photo from which what runs over its edge is rather the bench than a part cut off."""
+FEWEST_BLOCKS = 12
+"""A part of fewer blocks is a speck: so many are three across, with their rim."""
+LEAST_CONTRAST = 3.0 * NOISE
+"""Root of light by which blocks must differ somewhere: more than noise makes of two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,19 +52,29 @@ class Separation:
     open: NDArray[np.bool_] | None = None
 
 
+def check_contrast(light: BedLight) -> None:
+    """Refuse a photo in which nothing differs from anything."""
+    if np.ptp(light.seen, axis=(0, 1)).max() < LEAST_CONTRAST:
+        raise TraceError(
+            "The photo shows no contrast: every place has the same colour. Take it again in better "
+            "light, with the part on a bench of another colour."
+        )
+
+
 def check_whole(cut: Separation, place: tuple[float, float]) -> None:
     """Refuse what is bare bench, a speck, or not whole in the picture; ``place`` px on it."""
     part = cut.part
-    border = np.concatenate((part[0], part[-1], part[:, 0], part[:, -1]))
     x, y = place
-    if part.sum() < 12:
+    if part.sum() < FEWEST_BLOCKS:
         raise TraceError(
             "At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be "
             "traced. Click on the part.",
             x=x,
             y=y,
         )
-    if border.mean() > 0.25:
+    rims = (part[:, 0], part[:, -1], part[0], part[-1])
+    sides = [side for side, rim in zip(SIDES, rims, strict=True) if rim.any()]
+    if len(sides) > 2 or sides in OPPOSITE or (sides and part.mean() > MUCH):
         raise TraceError(
             "What lies at ({x:.0f}, {y:.0f}) px reaches round the picture: it is the "
             "bench, or nothing tells it from the bench. Click on the part, or on the "
@@ -62,11 +82,14 @@ def check_whole(cut: Separation, place: tuple[float, float]) -> None:
             x=x,
             y=y,
         )
-    if border.any():
+    if sides:
         raise TraceError(
-            "The part at ({x:.0f}, {y:.0f}) px runs out of the picture. Photograph it whole.",
+            "What lies at ({x:.0f}, {y:.0f}) px runs over the {sides} edge of the photo. A part "
+            "must be in the photo whole: take it again from farther away. Click on the part if "
+            "this was the bench.",
             x=x,
             y=y,
+            sides=sentences_joined([Sentence(side) for side in sides], "{first} and {rest}"),
         )
 
 

@@ -30,7 +30,6 @@ __all__ = [
     "line_nats",
     "lines_told",
     "look_at_ground",
-    "surroundings",
 ]
 
 COARSE_BLOCKS = 100_000
@@ -45,13 +44,6 @@ SQUARE = 2
 """Blocks from the middle of a square beside a line to its side: it reaches over a broad line."""
 ENOUGH, COVERS = 50, 8
 """Blocks that tell a covariance of three, and groups of colours that may cover lines."""
-
-FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
-"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
-is no part shows are ground."""
-FALLOFF = 0.12
-"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
-GROUND_COLOURS = 8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -202,55 +194,6 @@ def _moved(values: FloatArray, down: int, right: int) -> FloatArray:
     h, w = values.shape[:2]
     padded = np.pad(values, ((reach, reach), (reach, reach), (0, 0)))
     return padded[reach + down : reach + down + h, reach + right : reach + right + w]
-
-
-def surroundings(
-    root: FloatArray,
-    light: BedLight,
-    face: Mixture,
-    part: NDArray[np.bool_] | None,
-    *,
-    framed: bool,
-) -> Mixture:
-    """Colours of the ground where it is not predicted.
-
-    All that does not look like the part, as far as it is ground: a part lies within the picture, so
-    what its frame shows is; the rest may be print on the part.
-
-    Parameters
-    ----------
-    root, light : (h, w, 3) float and BedLight
-        What is seen, and where it is predicted.
-    face, part : Mixture and (h, w) bool or None
-        What the part looks like, and where it was last found.
-    framed : bool
-        Whether the picture is framed about the part, so that only what its frame shows is ground;
-        in a whole photo so is what covers much of it.
-    """
-    h, w = root.shape[:2]
-    frame = np.ones((h, w), dtype=bool)
-    frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
-    open_ground = ~light.known if part is None else ~light.known & ~part
-    colours, at_rim = root[open_ground], frame[open_ground]
-    other = face.log_density(colours) < 0.0
-    if other.sum() > len(colours) // 20:
-        colours, at_rim = colours[other], at_rim[other]
-    # As broad as a group is from its neighbours: light changes between the places they were learnt.
-    mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
-    some = slice(None, None, max(1, len(colours) // 20_000))
-    nearest = mixture.nearest(colours[some])
-    at_frame = np.bincount(nearest[at_rim[some]], minlength=len(mixture.weights))
-    is_ground = at_frame > SEEN_AT_FRAME * at_frame.sum()
-    if not framed:
-        is_ground |= mixture.weights > MUCH
-    if (part is not None and not framed) or not is_ground.any():
-        return mixture
-    # Light falls off over a bench: what is ground but for a little light is ground.
-    known = mixture.means[is_ground]
-    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
-    lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
-    off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
-    return mixture.kept(is_ground | (off < 3.0 * NOISE))
 
 
 def _missing_lines(light: BedLight) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:

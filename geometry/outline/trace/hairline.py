@@ -14,26 +14,35 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
-from .band import outward_of, unroll
+from .band import outline_of_mask, outward_of, unroll
+from .light import Blocks
+from .masks import Mask
 
-__all__ = ["LEAST_WAY_PX", "MOST_GAP_MM", "Hairline", "read_hairline"]
+__all__ = ["MOST_GAP_MM", "Hairline", "read_hairline", "way_between"]
 
-LEAST_GAP_MM, MOST_GAP_MM = 0.01, 0.11
+LEAST_GAP_MM, USUAL_GAP_MM, MOST_GAP_MM = 0.01, 0.03, 0.11
 """Gaps of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no source),
 a third of which is seen under light from aside; the finest pencil line, 0.3 mm (ISO 9175-1), takes
 0.4 of the light and more, 0.12 mm less a tenth for what the reading errs."""
 MOST_SEAM_MM = 1.0
 """A broader line than such a gap parts two parts only where their rim turns in at all its ends, and
 a pen's line is no broader than that."""
-SURELY, HARDLY = 2.6, 1.6
-"""Deviations by which stretches must stand out for a gap, half a percent by chance, and under which
-there is none, one in twenty. What is between, or too short to tell, is open."""
+SURELY, HARDLY = 3.1, 1.6
+"""Deviations by which stretches must stand out for a gap, by chance one in a thousand, and under
+which there is none, one in twenty. What is between, or too short to tell, is open; but for a line
+as broad as gaps are that runs to where the rim turns in, which is likely one."""
 STRETCH_PX, RIM_PX = 12, 6
 """A line is read in stretches so long, and not so near to its ends, where the face ends."""
-LEAST_WAY_PX = STRETCH_PX + 2 * RIM_PX
+FEW, SHORTEST_PX = 4, 4
+"""A way too short for so many stretches has shorter ones, down to the second."""
+LEAST_WAY_PX = 2 * SHORTEST_PX
+CLEAR, RUNS_OUT = 6.0, 1.0 / 3.0
+"""A line that is clear by so many deviations on most of its way, and at an end by less than such a
+share of that, ends before its way does."""
 BESIDE_PX, WITHIN_PX, ASIDE_PX = (0, -14, -7, 7, 14), 3, 3
 """Where a line is looked for, on its way and beside it; how far to either side of each it may lie;
 and how far to either side of it the face is seen."""
@@ -47,17 +56,25 @@ SPREAD_PX = 4
 
 @dataclass(frozen=True, slots=True)
 class Hairline:
-    """A line's equivalent width, mm, of how many stretches, and how they stand out, deviations."""
+    """A line's equivalent width, mm, of how many stretches, and how they stand out, deviations.
+
+    ``ends`` tells that it ends before its way does.
+    """
 
     width_mm: float
     stretches: int
     stands_out: float
+    ends: bool = False
 
     def is_gap(self, *, turns_in: bool = False) -> bool | None:
         """Whether two parts meet in it, None where that stays open; maybe their rim turns in."""
         if not LEAST_GAP_MM < self.width_mm < (MOST_SEAM_MM if turns_in else MOST_GAP_MM):
             return None if self.stretches < 1 else False
-        if self.stands_out > SURELY:
+        # A print that crosses a gap hides it, so a line as thin as a gap may seem to end.
+        if self.ends and self.width_mm > MOST_GAP_MM:
+            return False
+        is_likely = turns_in and self.width_mm > USUAL_GAP_MM
+        if self.stands_out > (HARDLY if is_likely else SURELY):
             return True
         # All stretches deeper than all runs beside them stand out by so much.
         return (
@@ -91,10 +108,12 @@ def read_hairline(
     if not stretches:
         return Hairline(0.0, 0, 0.0)
     light, free = (np.concatenate(values) for values in zip(*stretches, strict=True))
+    last = np.cumsum([len(one) for one, _ in stretches]) - 1
+    outer = np.isin(np.arange(len(light)), (*last, 0, *(last[:-1] + 1)))
     even = _is_even(light)
     if not even.any():
         return Hairline(0.0, len(light), 0.0)
-    light, free = light[even], free[even]
+    light, free, outer = light[even], free[even], outer[even]
     middle = slice(FAR_PX - SPREAD_PX, FAR_PX + SPREAD_PX + 1)
     face = np.median(light[:, FAR_PX - 2 * SPREAD_PX : FAR_PX + 2 * SPREAD_PX + 1], axis=1)
     is_dark = float(np.median((light[:, middle] - face[:, None]).sum(axis=1))) < 0.0
@@ -105,7 +124,18 @@ def read_hairline(
     taken, level = _taken(light, way)
     most = level if is_dark else max(below - level, 1e-6)
     width = mm_per_px * min(abs(taken) / most, FAR_PX)
-    return Hairline(width, len(light), _stands_out(deep, free))
+    return Hairline(width, len(light), _stands_out(deep, free), _ends(deep, outer))
+
+
+def _ends(deep: FloatArray, outer: NDArray[np.bool_]) -> bool:
+    """Whether (n, K) lines on the way, the first, are clear amid it and not at its ``outer`` ones.
+
+    What is drawn mostly ends amid the face; a gap runs from rim to rim.
+    """
+    usual = float(np.median(deep[:, 1:]))
+    noise = 1.4826 * float(np.median(np.abs(deep[:, 1:] - usual))) + 1e-4
+    clear = float(np.median(deep[:, 0])) - usual
+    return clear > CLEAR * noise and bool((deep[outer, 0] - usual < RUNS_OUT * clear).any())
 
 
 def _near(aside: int) -> slice:
@@ -120,12 +150,16 @@ def _stretches(
     """(n, U) light across each stretch of a line, and (n, K) which runs beside it are on a face."""
     outward = outward_of(line, 4.0)
     band = unroll(pixels, line, outward, np.arange(-FAR_PX, FAR_PX + 0.5))
-    count = (len(line) - 2 * RIM_PX) // STRETCH_PX
-    kept = slice(RIM_PX, RIM_PX + count * STRETCH_PX)
-    light = band.light.mean(axis=2)[kept].reshape(count, STRETCH_PX, -1).mean(axis=1)
-    free = [is_face(line + aside * outward)[kept] for aside in BESIDE_PX]
-    on_face = np.stack(free, axis=1).reshape(count, STRETCH_PX, -1).all(axis=1)
-    return light, on_face
+    rim = min(RIM_PX, len(line) // 5)
+    inner = np.arange(rim, len(line) - rim)
+    long = min(STRETCH_PX, max(SHORTEST_PX, len(inner) // FEW))
+    parts = np.array_split(inner, max(1, round(len(inner) / long)))
+    seen = band.light.mean(axis=2)
+    free = np.stack([is_face(line + aside * outward) for aside in BESIDE_PX], axis=1)
+    return (
+        np.stack([seen[part].mean(axis=0) for part in parts]),
+        np.stack([free[part].mean(axis=0) > 0.5 for part in parts]),
+    )
 
 
 def _ridge(light: FloatArray) -> FloatArray:
@@ -167,3 +201,27 @@ def _stands_out(deep: FloatArray, free: NDArray[np.bool_]) -> float:
     deeper = ((deep[told, :1] > deep[told, 1:]) & beside).sum(axis=1) / count
     variance = (count + 2.0) / (12.0 * count)
     return float((deeper - 0.5).sum() / np.sqrt(variance.sum()))
+
+
+def way_between(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:
+    """The lines, (N, 2) px, a pixel from place to place, between two (h, w) pieces."""
+    sides = (outline_of_mask(mask, blocks.step_px, blocks.corner_px) for mask in (one, two))
+    shared = shapely.line_merge(shapely.intersection(*(side.boundary for side in sides)))
+    return [
+        _smoothed(shapely.get_coordinates(line))
+        for line in shapely.get_parts(shared)
+        if line.geom_type == "LineString" and line.length > LEAST_WAY_PX
+    ]
+
+
+def _smoothed(line: Points, sigma_px: float = 3.0) -> Points:
+    """(N, 2) places a pixel apart on a line of steps, smoothed along it."""
+    length = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))))
+    at = np.arange(0.0, length[-1])
+    even = np.column_stack([np.interp(at, length, line[:, axis]) for axis in (0, 1)])
+    reach = int(3 * sigma_px)
+    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma_px) ** 2)
+    padded = np.pad(even, ((reach, reach), (0, 0)), mode="edge")
+    return np.column_stack(
+        [np.convolve(padded[:, axis], kernel / kernel.sum(), mode="valid") for axis in (0, 1)]
+    )

@@ -50,6 +50,12 @@ class Blocks:
         y = self.corner_px[1] + (np.arange(h) + 0.5) * self.step_px - 0.5
         return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
 
+    def within(self, box: tuple[slice, slice]) -> Blocks:
+        """Those of some rows and columns."""
+        down, right = (side.start * self.step_px for side in box)
+        corner = self.corner_px[0] + right, self.corner_px[1] + down
+        return Blocks(self.root[box], self.step_px, corner)
+
     def index_of(self, place_px: tuple[float, float]) -> tuple[int, int]:
         """Row and column of the block nearest to a place."""
         row, column = self.indices_of(np.array([place_px]))

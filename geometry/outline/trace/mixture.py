@@ -39,6 +39,12 @@ class Mixture:
         """(N,) number of the mean nearest to each of (N, 3) colours."""
         return _nearest(colours, self.means)
 
+    def joined(self, other: Mixture) -> Mixture:
+        """Both, each for half of all."""
+        weights = 0.5 * np.concatenate((self.weights, other.weights))
+        means = np.concatenate((self.means, other.means))
+        return Mixture(weights, means, np.concatenate((self.covariances, other.covariances)))
+
     def kept(self, which: NDArray[np.bool_]) -> Mixture:
         """Some of the groups."""
         weights = self.weights[which]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import reduce
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,14 +13,15 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Indices
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .clicked import Clicks, Separation, check_clicks, check_whole
+from .clicked import Clicks, Separation, check_clicks, check_contrast, check_whole
 from .cut import bed_density, face_density, least_cut, open_blocks, wall_density
-from .ground import NOISE, BedLight, Ground, bed_light, surroundings
+from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
 from .masks import box_sum, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
+from .surroundings import surroundings
 from .touching import own_piece
 
 if TYPE_CHECKING:
@@ -56,8 +58,9 @@ def rough_part(
     Raises
     ------
     TraceError
-        If a click lies on bare bench, or what it lies on has no edge in the photo.
+        If a click lies on bare bench, or what it lies on has no edge or runs out of the photo.
     """
+    check_contrast(ground.light)
     width, height = bench.size_px
     ends = np.array([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), clicks.inside])
     lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
@@ -213,9 +216,10 @@ def _cut(
     root = light.seen
     noise = np.eye(3) * NOISE**2
     inside, outside = _bound(blocks, clicks)
-    if face is None:
-        seen = root[_disc(blocks, clicks.inside, CLICK_MM / mm_per_px)]
-        face = fit_mixture(seen, noise + 1e-4 * np.eye(3), 1)
+    held = (clicks.inside, *clicks.add)
+    seen = [root[_disc(blocks, place, CLICK_MM / mm_per_px)] for place in held]
+    clicked = [fit_mixture(colours, noise + 1e-4 * np.eye(3), 1) for colours in seen]
+    face = reduce(Mixture.joined, clicked[1:], face or clicked[0])
     learns = light.mixture is None and not light.known.all()
     # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
     foreseen = bool(light.known.any())
@@ -227,7 +231,7 @@ def _cut(
     for turn in range(turns):
         if learns:
             known = box_sum(part * 1.0, reach) > 0.5 if turn else None
-            mixture = surroundings(root, light, face, known, framed=wall_px <= 0.0)
+            mixture = surroundings(root, light, face, known, inside, framed=wall_px <= 0.0)
             light = replace(light, mixture=mixture)
         bed, shade = bed_density(light)
         like_face = face_density(root, face, light.cover)
@@ -236,7 +240,7 @@ def _cut(
             wall = wall_density(light, like_face, (bed, shade), face, walls)
         told = (like_face, bed, light, inside, outside, wall, feet)
         mask = least_cut(*told)
-        at = [blocks.index_of(place) for place in (clicks.inside, *clicks.add)]
+        at = [blocks.index_of(place) for place in held]
         if wall_px <= 0.0 and feet is None:
             # In an inlet of a thick part its wall is seen.
             own = mask & (alike(root, mask, face) | joined_over_lines(mask, at, 0))
@@ -248,9 +252,11 @@ def _cut(
         surely = part & (like_face > bed) & _stands(part, below)
         surely = surely if surely.any() else part
         face = fit_mixture(root[surely if foreseen else _amid(surely)], noise, FACE_COLOURS)
+        # However little of it there is, what was added is face.
+        face = reduce(Mixture.joined, clicked[1:], face)
     part = part | marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
-        part = parted(blocks, light, part, (clicks.inside, *clicks.add), clicks.remove, mm_per_px)
+        part = parted(blocks, light, part, held, clicks.remove, mm_per_px)
     return Separation(blocks, part, face, light, open=None if wall_px else open_blocks(*told))
 
 

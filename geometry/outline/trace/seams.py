@@ -16,8 +16,9 @@ from .cut import BORDER, BOUND, NEIGHBOURS
 from .ground import BedLight
 from .light import Blocks
 from .masks import box_sum, labelled, spot_at
+from .turns import rim_turns_in
 
-__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted", "turns_in"]
+__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted"]
 
 SEAM = 0.02
 """Share of a border's price that is left on a seam: its way may be fifty times as long."""
@@ -25,9 +26,6 @@ SEAM_BLOCKS, SEAM_WAYS = 15, 16
 """Blocks of a seam that are seen together, and directions: a block apart at their ends."""
 MAYBE = 0.3
 """Share of a border that shows more than grain, from which its least way is sought."""
-ABOUT_MM, TURNED_IN = 2.5, 0.66
-"""So near about the end of a border a silhouette covers three quarters where two sides meet at
-right angles, and half where a line ends on a straight rim: from the second on its rim turns in."""
 SPECK = 40
 """Blocks of an opening that a click alone may have made: six blocks across."""
 
@@ -72,10 +70,7 @@ def parted(
     strength, _ = line_strength(light.seen.mean(axis=2), whole, (np.inf, np.inf))
     own = least_seam(strength, whole, kept & whole, left & whole)
     met = met_of(own, whole & ~own)
-    if (
-        not turns_in(met, whole, mm_per_px * blocks.step_px)
-        and (strength[met] > 1.0).mean() < MAYBE
-    ):
+    if not rim_turns_in(blocks, whole, met, mm_per_px) and (strength[met] > 1.0).mean() < MAYBE:
         return whole
     found = labelled(own)
     return np.isin(found, [found[place] for place in wanted])
@@ -149,7 +144,7 @@ def line_strength(
     amid = box_sum(~whole * 1.0, 4) < 0.5
     usual, much = np.quantile(found[amid if amid.any() else whole], (0.5, 0.84))
     strength = np.maximum((found.astype(np.float64) - usual) / (much - usual + 1e-9), 0.0)
-    return np.where(box_sum(broad * 1.0, 3) > 0.5, 0.0, strength), broad
+    return strength, broad
 
 
 def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
@@ -160,18 +155,3 @@ def met_of(one: NDArray[np.bool_], two: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Blocks of two pieces where they meet."""
     beside = [box_sum(piece * 1.0, 1) > 0.5 for piece in (one, two)]
     return np.asarray((one | two) & beside[0] & beside[1])
-
-
-def turns_in(met: NDArray[np.bool_], whole: NDArray[np.bool_], block_mm: float) -> bool:
-    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends."""
-    reach = max(6.0, ABOUT_MM / block_mm)
-    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5))
-    y, x = np.ogrid[: whole.shape[0], : whole.shape[1]]
-    covered = []
-    for end in np.setdiff1d(ends, [0]):
-        row, column = np.argwhere(ends == end).mean(axis=0)
-        disk = (y - row) ** 2 + (x - column) ** 2 <= reach**2
-        # Beyond a narrow slot lies another side of the part, which is not this rim's.
-        near = labelled(whole & disk)
-        covered.append(float(np.isin(near, near[ends == end]).sum() / disk.sum()))
-    return len(covered) > 1 and min(covered) > TURNED_IN

@@ -11,17 +11,16 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Points
-from .band import outline_of_mask
 from .doubts import Doubt
 from .ground import NOISE
-from .hairline import LEAST_WAY_PX, MOST_GAP_MM, read_hairline
+from .hairline import MOST_GAP_MM, read_hairline, way_between
 from .light import Blocks
 from .masks import Mask, box_sum, labelled
-from .seams import MAYBE, least_seam, line_strength, met_of, turns_in
+from .seams import MAYBE, least_seam, line_strength, met_of
+from .turns import rim_turns_in
 
 __all__ = ["own_piece"]
 
@@ -31,9 +30,13 @@ CORE = 5
 """Blocks about a place that are free of lines where it is amid a piece: as far may a line pause."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
-UNLIKE_STUFF = 3.0
-"""So many deviations apart the usual colours of two stuffs are: one in 400 of the one's blocks has
-the other's."""
+GLOW = 3
+"""Blocks about a broad line that show no other."""
+NECKS = (40, 20, 10)
+"""Blocks to either side of a neck by which parts of other stuff may hang together."""
+STRIP, UNLIKE_STUFF = 6, 3.0
+"""Blocks beside the way between two pieces that tell their stuff, and so many deviations apart two
+stuffs are, along the direction that tells them best: one in 400 of the one's has the other's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,20 +49,14 @@ class _Border:
 
     @classmethod
     def between(
-        cls,
-        blocks: Blocks,
-        strength: FloatArray,
-        whole: Mask,
-        pieces: tuple[Mask, Mask],
-        mm_per_px: float,
+        cls, blocks: Blocks, whole: Mask, halves: tuple[Mask, Mask], mm_per_px: float
     ) -> _Border:
-        """Find the border of two ``pieces`` of a ``whole``, along lines that show ``strength``."""
-        halves = _halves(strength, *pieces)
+        """Find the border of two ``halves`` of a ``whole``."""
         met = met_of(*halves)
         places = blocks.centers()[met.ravel()]
         x, y = places[np.argmin(((places - places.mean(axis=0)) ** 2).sum(axis=1))]
-        turned = turns_in(met, whole, mm_per_px * blocks.step_px)
-        return cls(_way(blocks, *halves), (float(x), float(y)), turned)
+        turned = rim_turns_in(blocks, whole, met, mm_per_px)
+        return cls(way_between(blocks, *halves), (float(x), float(y)), turned)
 
 
 def own_piece(
@@ -90,18 +87,29 @@ def own_piece(
     is_thin : bool
         Whether it is so thin that a gap in it may be paler than its face.
     """
-    part = _Silhouette(pixels, blocks, seen, held, mm_per_px, float(bed.mean()) if is_thin else 0.0)
-    strength, thin, broad = part.lines(whole, bed)
-    # Gaps first: a print that crosses one hides it, and beside its own lines it is not seen.
+    rows, columns = (np.flatnonzero(whole.any(axis=axis)) for axis in (1, 0))
+    box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
+    blocks, seen, found = blocks.within(box), seen[box], np.zeros_like(whole)
+    whole = whole[box]
+    part = _Touching(pixels, blocks, seen, held, mm_per_px, float(bed.mean()) if is_thin else 0.0)
+    others: list[Doubt] = []
+    for reach in NECKS:
+        whole, told = part.of_one_stuff(whole, reach)
+        others += told
+    strength, broad = part.lines(whole, bed)
+    # Gaps first: a print that crosses one hides it, and what shows beside the print is its own.
+    beside = np.where(box_sum(broad * 1.0, GLOW) > 0.5, 0.0, strength)
     doubts: list[Doubt] = []
-    for lines in (thin, thin | broad):
-        whole, told = part.parted(whole, strength, _pieces(whole, lines & whole))
-        doubts = [*(doubt for doubt in doubts if doubt.kind != "neck"), *told]
-    return whole, doubts
+    ways = [(beside, beside > STRONG), (strength, broad | (strength > STRONG))]
+    for shows, lines in ways if broad.any() else ways[:1]:
+        whole, told = part.parted(whole, shows, _pieces(whole, lines & whole, CORE))
+        doubts = [*(doubt for doubt in doubts if doubt.kind == "seam"), *told]
+    found[box] = whole
+    return found, others + doubts
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Silhouette:
+class _Touching:
     """A photo, its blocks, their light, and which places of what covers the bench are held."""
 
     pixels: NDArray[Any]
@@ -111,22 +119,18 @@ class _Silhouette:
     mm_per_px: float
     below: float
 
-    def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask, Mask]:
-        """(h, w) strength of thin lines, where it is more than grain's, and where broad ones are.
+    def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask]:
+        """(h, w) strength of thin lines, and where broad ones are.
 
         Parameters
         ----------
         whole, bed
             As of `own_piece`.
         """
-        rows, columns = (np.flatnonzero(whole.any(axis=axis)) for axis in (1, 0))
-        box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
         # Root of light: half of the share of light that the widest gap takes of a block.
         share = 0.5 * MOST_GAP_MM / (self.mm_per_px * self.blocks.step_px)
         most = share, share * float(np.sqrt(bed).mean())
-        strength, broad = np.zeros(whole.shape), np.zeros(whole.shape, dtype=bool)
-        strength[box], broad[box] = line_strength(self.seen[box].mean(axis=2), whole[box], most)
-        return strength, strength > STRONG, broad
+        return line_strength(self.seen.mean(axis=2), whole, most)
 
     def parted(
         self, whole: Mask, strength: FloatArray, pieces: Indices
@@ -145,12 +149,12 @@ class _Silhouette:
         necks: list[tuple[int, Doubt]] = []
         at = [self.blocks.index_of(place) for place in self.held]
         for one, two in _neighbours(pieces):
-            sides = pieces == one, pieces == two
-            border = _Border.between(self.blocks, strength, whole, sides, self.mm_per_px)
-            told = self._is_gap(whole, border, sides)
+            halves = _halves(strength, pieces == one, pieces == two)
+            border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
+            told = self._is_gap(whole, border, halves)
             if told is False:
                 joined[joined == joined[two]] = joined[one]
-            elif told or border.lines:
+            elif told or (border.lines and not border.turns_in):
                 gaps.append((one, two, told, Doubt("seam" if told else "line", border.middle)))
             if border.turns_in and not told:
                 necks.append((one, Doubt("neck", border.middle)))
@@ -166,6 +170,24 @@ class _Silhouette:
         found = labelled(_halves(strength, *sides, whole)[0])
         own = np.isin(found, [found[place] for place in at]) & whole
         return own, [*narrow, *amid]
+
+    def of_one_stuff(self, whole: Mask, reach: int) -> tuple[Mask, list[Doubt]]:
+        """What is held of a ``whole``, without what is of other stuff beyond necks, and where."""
+        pieces = _pieces(whole, np.zeros_like(whole), reach)
+        at = [self.blocks.index_of(place) for place in self.held]
+        mine = {int(pieces[place]) for place in at}
+        own, doubts = whole, []
+        for pair in _neighbours(pieces):
+            sides = [pieces == k for k in sorted(pair, key=lambda k: k not in mine)]
+            if len(mine & set(pair)) != 1 or not _are_unlike(self.seen, *sides):
+                continue
+            halves = _halves(_steps(self.seen, whole), *sides)
+            border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
+            if border.turns_in and _are_unlike(self.seen, *halves):
+                own = own & ~halves[1]
+                doubts.append(Doubt("seam", border.middle))
+        found = labelled(own)
+        return np.isin(found, [found[place] for place in at]) & own, doubts
 
     def _is_gap(self, whole: Mask, border: _Border, sides: tuple[Mask, Mask]) -> bool | None:
         """Whether two parts meet in a border of two pieces, None where that stays open."""
@@ -185,15 +207,22 @@ class _Silhouette:
 
 
 def _are_unlike(seen: FloatArray, one: Mask, two: Mask) -> bool:
-    """Whether two pieces are of other stuff: most of either is of no colour usual in the other."""
-    middles, spreads = [], []
-    for piece in (one, two):
-        colours = seen[piece]
-        middle = np.median(colours, axis=0)
-        middles.append(middle)
-        spreads.append(1.4826 * np.median(np.abs(colours - middle), axis=0) + NOISE)
-    away = np.abs(middles[0] - middles[1])
-    return bool((away > UNLIKE_STUFF * np.maximum(*spreads)).any())
+    """Whether two pieces are of other stuff to either side of where they meet (Fisher 1936)."""
+    met = met_of(one, two)
+    near = (box_sum(met * 1.0, STRIP) > 0.5) & (box_sum(met * 1.0, STRIP // 3) < 0.5)
+    sides = [seen[piece & near] for piece in (one, two)]
+    if min(len(side) for side in sides) < STRIP**2:
+        return False
+    away = np.median(sides[0], axis=0) - np.median(sides[1], axis=0)
+    spread = sum(np.cov(side.T) for side in sides) / 2.0 + np.eye(3) * NOISE**2
+    return bool(away @ np.linalg.solve(spread, away) > UNLIKE_STUFF**2)
+
+
+def _steps(seen: FloatArray, whole: Mask) -> FloatArray:
+    """(h, w) how much colour changes from block to block, over what is usual."""
+    change = np.stack(np.gradient(seen, axis=(0, 1)))
+    size = (change * change).sum(axis=(0, -1))
+    return np.asarray(np.sqrt(size / (float(np.median(size[whole])) + NOISE**2)))
 
 
 def _halves(
@@ -208,13 +237,15 @@ def _halves(
     met = one & (box_sum((both & ~one) * 1.0, 1) > 0.5)
     if not (some[0].any() and some[1].any()) or (strength[met] > 1.0).mean() < MAYBE:
         return one, both & ~one
-    found = least_seam(strength, both, *some)
+    # Beside a clear line what shows is its own glow: it is as clear as most of its way, or ends.
+    clear = max(1.0, float(np.quantile(strength[met], 0.75)) / STRONG)
+    found = least_seam(strength / clear, both, *some)
     return found, both & ~found
 
 
-def _pieces(whole: Mask, strong: Mask) -> Indices:
-    """(h, w) number of the piece, between strong lines, of every block of a silhouette."""
-    core = labelled(box_sum((strong | ~whole) * 1.0, CORE) < 0.5)
+def _pieces(whole: Mask, strong: Mask, reach: int) -> Indices:
+    """(h, w) number of the piece, between strong lines and necks, of every block."""
+    core = labelled(box_sum((strong | ~whole) * 1.0, reach) < 0.5)
     size = np.bincount(core.ravel())
     size[0] = 0
     large = np.argsort(-size, kind="stable")[:MOST_PIECES]
@@ -247,27 +278,3 @@ def _neighbours(pieces: Indices) -> list[tuple[int, int]]:
     both = np.sort(np.concatenate(pairs, axis=1), axis=0)
     both = both[:, (both[0] > 0) & (both[0] < both[1])]
     return [(int(one), int(two)) for one, two in np.unique(both, axis=1).T]
-
-
-def _way(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:
-    """The lines, px, between two pieces."""
-    sides = (outline_of_mask(mask, blocks.step_px, blocks.corner_px) for mask in (one, two))
-    shared = shapely.line_merge(shapely.intersection(*(side.boundary for side in sides)))
-    return [
-        _smoothed(shapely.get_coordinates(line))
-        for line in shapely.get_parts(shared)
-        if line.geom_type == "LineString" and line.length > LEAST_WAY_PX
-    ]
-
-
-def _smoothed(line: Points, sigma_px: float = 3.0) -> Points:
-    """(N, 2) places a pixel apart on a line of steps, smoothed along it."""
-    length = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))))
-    at = np.arange(0.0, length[-1])
-    even = np.column_stack([np.interp(at, length, line[:, axis]) for axis in (0, 1)])
-    reach = int(3 * sigma_px)
-    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma_px) ** 2)
-    padded = np.pad(even, ((reach, reach), (0, 0)), mode="edge")
-    return np.column_stack(
-        [np.convolve(padded[:, axis], kernel / kernel.sum(), mode="valid") for axis in (0, 1)]
-    )

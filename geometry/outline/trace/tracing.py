@@ -221,7 +221,11 @@ def trace_preview(
     """
     check_photo(pixels, bench, inside_px)
     cut = rough_part(bench, ground_of(pixels, bench), Clicks(inside_px), height_mm, turns=1)
-    ring = part_polygon(cut, inside_px).exterior.simplify(0.8 * cut.blocks.step_px)
+    # Blocks that are but half on it count as its own.
+    shape = part_polygon(cut, inside_px).buffer(-0.5 * cut.blocks.step_px, join_style="mitre")
+    piece = max(getattr(shape, "geoms", [shape]), key=lambda shape: shape.area)
+    ring = (piece if piece.area else part_polygon(cut, inside_px)).exterior
+    ring = ring.simplify(0.8 * cut.blocks.step_px)
     return bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm)
 
 
