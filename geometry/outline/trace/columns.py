@@ -36,17 +36,18 @@ def opponent(light: FloatArray) -> FloatArray:
     return np.stack((luma, light[..., 0] - luma, light[..., 2] - luma), axis=-1)
 
 
-def variance(light: FloatArray, reach: FloatArray) -> FloatArray:
-    """(N, U) variance of light: noise even in coded values, and what the model leaves at a step.
+def variance(light: FloatArray, reach: FloatArray, grain: float) -> FloatArray:
+    """(N, U) variance of light: of noise, and of what the model leaves at a step.
 
-    IEC 61966-2-1 gives the code's slope.
+    Noise is even in coded values (IEC 61966-2-1 gives the code's slope), but for a sensor's own
+    ``grain``, which is more than that where it is dark.
     """
     slope = 2.4 / 1.055 * np.maximum(light, 0.0031308) ** (1.4 / 2.4)
     steep = np.abs(np.gradient(light, reach, axis=1))
     near = round(HALO_PX / float(reach[1] - reach[0]))
     padded = np.pad(steep, ((0, 0), (near, near)))
     steepest = np.lib.stride_tricks.sliding_window_view(padded, 2 * near + 1, axis=1).max(axis=2)
-    return np.asarray((CODE_NOISE * slope) ** 2 + (OFF_BLUR_PX * steepest) ** 2)
+    return np.asarray((CODE_NOISE * slope) ** 2 + grain**2 + (OFF_BLUR_PX * steepest) ** 2)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

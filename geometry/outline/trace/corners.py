@@ -34,6 +34,8 @@ COVERED_SD, LINE = 0.07, 0.6
 """How far the light half way to a tip is off by itself, half of what parts a sharp corner from a
 rounded one; and of the deviation of places that of a line through them, as neighbours are read
 together."""
+SAME_PX = 4.0
+"""Sides that meet so near to a corner are its own, seen from places farther round it."""
 ROUNDER = 0.7
 """Two sides are a corner where two lines leave them by less than this share of what a circle does.
 """
@@ -81,9 +83,11 @@ def restored_corners(
             ]
     moved, wide = points.copy(), sigma.copy()
     drop, taken = np.zeros(count, bool), np.zeros(count, bool)
+    corners: list[Points] = []
     for is_rounded, near, _, k, found in sorted(tried, key=lambda one: one[:4]):
         around = (k + np.arange(-near + 1, near)) % count
-        if taken[around].any():
+        same = any(np.hypot(*(found.place[k] - one)) < SAME_PX for one in corners)
+        if same or taken[around].any():
             continue
         taken[around] = True
         # The first of what is lost is blur's and reading's, whichever it is.
@@ -91,6 +95,7 @@ def restored_corners(
         if is_rounded:
             wide[k] = np.hypot(wide[k], lost * likely)
             continue
+        corners.append(found.place[k])
         drop[around], drop[k] = True, False
         moved[k] = found.place[k]
         along = LINE * sigma[k] / np.cos(0.5 * min(found.turn[k], MOST_TURN_RAD))

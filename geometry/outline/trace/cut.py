@@ -166,6 +166,7 @@ def least_cut(
     outside: NDArray[np.bool_],
     wall: FloatArray | None = None,
     foot: NDArray[np.int64] | None = None,
+    grain: float = 1.0,
     bias: float = 0.0,
 ) -> NDArray[np.bool_]:
     """(h, w) where the face is, at the energy's least value.
@@ -187,18 +188,21 @@ def least_cut(
         Log density of what is seen if it is wall; without it there is one layer alone.
     foot : (h · w,) int, optional
         Block of the bench straight below each block of the face; -1 where it is not in the picture.
+    grain : float
+        Side of a block over the least side at which what blocks tell is their own: finer ones tell
+        less, by their area, and borders cost less, by their length.
     bias : float
         Nats by which every block tells more for the face, or for what is no bed.
     """
     graph = maxflow.Graph[float](2 * face.size, 10 * face.size)
-    prices = _border_prices(bed)
+    prices = [(structure, grain * price) for structure, price in _border_prices(bed)]
     if foot is None or wall is None:
-        nodes = _layer(graph, face - density + bias, prices, inside, outside)
+        nodes = _layer(graph, face - density + bias, prices, inside, outside, grain)
         graph.maxflow()
         return np.asarray(graph.get_grid_segments(nodes))
     none = np.zeros(inside.shape, dtype=bool)
-    faces = _layer(graph, face - wall + bias, prices, inside, none)
-    bodies = _layer(graph, wall - density + bias, prices, none, outside)
+    faces = _layer(graph, face - wall + bias, prices, inside, none, grain)
+    bodies = _layer(graph, wall - density + bias, prices, none, outside, grain)
     here = np.flatnonzero(foot >= 0)
     never = np.full(len(here), BOUND)
     bare = np.zeros(len(here))
@@ -216,6 +220,7 @@ def open_blocks(
     outside: NDArray[np.bool_],
     wall: FloatArray | None = None,
     foot: NDArray[np.int64] | None = None,
+    grain: float = 1.0,
 ) -> NDArray[np.bool_]:
     """(h, w) blocks that are face or not as all of them tell a little more or less for it.
 
@@ -224,7 +229,7 @@ def open_blocks(
     across is told. Parameters are as of `least_cut`.
     """
     most, least = (
-        least_cut(face, density, bed, inside, outside, wall, foot, bias)
+        least_cut(face, density, bed, inside, outside, wall, foot, grain, bias)
         for bias in (MISJUDGED, -MISJUDGED)
     )
     amid = box_sum((most & ~least) * 1.0, 1) > 8.5
@@ -237,9 +242,10 @@ def _layer(
     prices: list[tuple[NDArray[np.float64], NDArray[np.float64]]],
     inside: NDArray[np.bool_],
     outside: NDArray[np.bool_],
+    grain: float,
 ) -> NDArray[np.int64]:
     """Nodes of one layer of blocks, tied to their neighbours and to what each tells."""
-    told = np.clip(told, -MOST_TOLD, MOST_TOLD)
+    told = grain**2 * np.clip(told, -MOST_TOLD, MOST_TOLD)
     told = np.where(inside, BOUND, np.where(outside, -BOUND, told))
     nodes = graph.add_grid_nodes(told.shape)
     for structure, price in prices:

@@ -98,7 +98,7 @@ def score(
     left = np.empty((len(band.feet), STATES, len(tried)))
     seen = opponent(band.light)
     bed, face = opponent(outside.bed), opponent(outside.face)
-    weight = valid / variance(seen[..., 0], band.reach)
+    weight = valid / variance(seen[..., 0], band.reach, band.grain)
     step = max(WALL_GROUP_PX, float(tried[1] - tried[0]))
     group = 2 * np.round(outside.width / step).astype(np.int64) + outside.is_held
     for key in np.unique(group):

@@ -42,6 +42,15 @@ def lit_bed(bed: BedLight) -> NDArray[np.bool_]:
     return lit
 
 
+def _off_bed(bed: BedLight) -> FloatArray:
+    """(h, w) square of what blocks are off lit bed, as it was foreseen or the nearest learnt."""
+    lit = bed.lit
+    if bed.mixture is not None:
+        learnt = bed.mixture.means[bed.mixture.nearest(bed.seen.reshape(-1, 3))]
+        lit = np.where(bed.known[..., None], lit, learnt.reshape(lit.shape))
+    return np.asarray(((bed.seen - lit) ** 2).sum(axis=2))
+
+
 def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     """Whether blocks, by their flat numbers, show bed in light or in one shade, and are no print.
 
@@ -109,6 +118,7 @@ def bands(
     shade = light.seen[amid & ~closed]
     labels = labelled(closed & unlit)
     found = np.zeros_like(mask)
+    off_bed = _off_bed(light)
     for band in np.setdiff1d(labels[amid], [0]):
         own = labels == band
         usual = np.median(light.seen[own & amid], axis=0)
@@ -119,7 +129,7 @@ def bands(
         is_shade |= shows_bed(light, where, deep=reach < shade_blocks)
         if not is_shade:
             # Squares close a mark that runs out aslant but to where both its sides are near.
-            like = (np.abs(light.seen - usual) < TINT * usual + NOISE).all(axis=2)
+            like = ((light.seen - usual) ** 2).sum(axis=2) < off_bed
             on = labelled((own | (unlit & like)) & (box_sum(own * 1.0, reach) > 0.5))
             found |= np.isin(on, np.unique(on[own]))
     # Between a mark and the face a block is half of either.

@@ -13,7 +13,7 @@ SHADE, SHADE_SD, SHADE_STEP = 0.8, 0.6, 0.15
 """Share of its light that a bed is expected to show, how surely, and how it changes a knot on."""
 SHADOWS_PX = np.arange(1.0, 9.1)
 """Widths of hard shadows tried; what is broader the shade's knots follow."""
-DARK, DARK_SD, RIM_SD = 0.4, 0.15, 0.15
+DARK, DARK_SD, RIM_SD = 0.4, 0.15, 0.4
 """Share of its light that bed keeps in a hard shadow, the sky's and the room's, how surely, and how
 much a shadow's rim is off the nearest width tried, px times that share."""
 

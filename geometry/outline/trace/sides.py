@@ -26,7 +26,7 @@ SEEN_PX = 0.25
 """A wall narrower than that is none on the photo."""
 SIMPLER_PX = 0.1
 """A ring's places are left out where it then lies so near to them."""
-CALM_PX, AMISS_PX = 3.0, 1.0
+CALM_PX, AMISS_PX = 2.0, 1.0
 """Deviation of the Gaussian that takes waves off a ring, and how far a wall ends before or beyond
 its own foot where it is another stretch's that ends it."""
 INSIDE_PX = 1.5
