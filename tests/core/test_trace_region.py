@@ -9,13 +9,12 @@ from shapely import Point, Polygon, box
 
 from geometry.bench import Residuals
 from geometry.outline.trace.bed import predict_bed
-from geometry.outline.trace.clicked import Clicks
+from geometry.outline.trace.clicked import Clicks, places_of_parts
 from geometry.outline.trace.ground import look_at_ground
 from geometry.outline.trace.hairline import Hairline, read_hairline
 from geometry.outline.trace.region import (
     find_part,
     part_polygon,
-    places_of_parts,
 )
 from tests.core.part_pictures import BLACK, BLUE, KRAFT, MAT, PALE, RED, WHITE, camera_over, picture
 

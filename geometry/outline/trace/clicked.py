@@ -3,19 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ...errors import TraceError
 from ...sentences import Sentence, sentences_joined
+from .band import outline_of_mask
+from .bed import pixel_mm
+from .cut import bed_density, face_density, least_cut
 from .doubts import Doubt
-from .ground import NOISE, BedLight
+from .ground import NOISE, BedLight, Ground
 from .light import Blocks
 from .masks import labelled
 from .mixture import Mixture
 
-__all__ = ["Clicks", "Separation", "check_clicks", "check_contrast", "check_whole"]
+if TYPE_CHECKING:
+    from ...bench.bench import Bench
+
+__all__ = [
+    "Clicks",
+    "Separation",
+    "check_clicks",
+    "check_contrast",
+    "check_whole",
+    "places_of_parts",
+]
 
 SIDES = ("left", "right", "top", "bottom")
 OPPOSITE = (["left", "right"], ["top", "bottom"])
@@ -23,6 +38,8 @@ MUCH = 0.3
 """Share of a photo from which what runs over its edge is rather the bench than a part cut off."""
 FEWEST_BLOCKS = 12
 """A part of fewer blocks is a speck: so many are three across, with their rim."""
+UNKNOWN_FACE = -1.2
+"""Log density of a face of any colour: its share before one is clicked on."""
 LEAST_CONTRAST = 3.0 * NOISE
 """Root of light by which blocks must differ somewhere: more than noise makes of two."""
 
@@ -113,3 +130,26 @@ def check_clicks(cut: Separation, clicks: Clicks) -> None:
                 x=x,
                 y=y,
             )
+
+
+def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
+    """A place, px, amid each thing that lies on the grid, the largest first."""
+    light = ground.light
+    none = np.zeros(light.known.shape, dtype=bool)
+    bed, _ = bed_density(light)
+    face = np.full(bed.shape, UNKNOWN_FACE)
+    if light.cover is not None:
+        face = face_density(light.seen, light.cover, None)
+    mask = least_cut(face, bed, light, none, ~light.known)
+    labels, step = labelled(mask), ground.blocks.step_px
+    least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
+    size = np.bincount(labels.ravel())
+    places = []
+    for label in sorted(np.flatnonzero(size >= least), key=lambda k: -size[k]):
+        if label == 0:
+            continue
+        shape = outline_of_mask(labels == label, step, ground.blocks.corner_px)
+        piece = max(shapely.get_parts(shape), key=lambda part: part.area)
+        x, y = shapely.maximum_inscribed_circle(piece, 1.0).coords[0]
+        places.append((float(x), float(y)))
+    return places

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, dots
-from .ground import BedLight, lines_told
+from .ground import FALLOFF, BedLight, lines_told
 from .masks import box_sum
 from .mixture import Mixture, log_normal
 
@@ -98,7 +98,8 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
     Of the colours known, of those that hide lines elsewhere on the mat, or of any other.
     """
     flat = seen.reshape(-1, 3)
-    density = np.exp(face.log_density(flat)) + FACE_SHADE * _shaded(flat, face, LEAST_SHADE)
+    density = np.exp(face.log_density(flat))
+    density += FACE_SHADE * _shaded(flat, face, LEAST_SHADE, 1.0 + FALLOFF)
     if cover is None:
         density += UNKNOWN
     else:
@@ -106,11 +107,11 @@ def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> Floa
     return np.asarray(np.log(density).reshape(seen.shape[:2]))
 
 
-def _shaded(seen: FloatArray, lit: Mixture, least: float = 0.0) -> FloatArray:
-    """(N,) density of what is seen in shade: the same colours, darker down to ``least`` of them."""
+def _shaded(seen: FloatArray, lit: Mixture, least: float = 0.0, most: float = 1.0) -> FloatArray:
+    """(N,) density of what is seen in other light: the same colours, from ``least`` to ``most``."""
     density = np.zeros(len(seen))
     for weight, mean, covariance in zip(lit.weights, lit.means, lit.covariances, strict=True):
-        density += weight * between(seen, least * mean, mean, covariance)
+        density += weight * between(seen, least * mean, most * mean, covariance)
     return density
 
 
@@ -164,6 +165,7 @@ def least_cut(
     outside: NDArray[np.bool_],
     wall: FloatArray | None = None,
     foot: NDArray[np.int64] | None = None,
+    grain: float = 1.0,
     bias: float = 0.0,
 ) -> NDArray[np.bool_]:
     """(h, w) where the face is, at the energy's least value.
@@ -185,18 +187,21 @@ def least_cut(
         Log density of what is seen if it is wall; without it there is one layer alone.
     foot : (h · w,) int, optional
         Block of the bench straight below each block of the face; -1 where it is not in the picture.
+    grain : float
+        Side of a block over the least side at which what blocks tell is their own: finer ones tell
+        less, by their area, and borders cost less, by their length.
     bias : float
         Nats by which every block tells more for the face, or for what is no bed.
     """
     graph = maxflow.Graph[float](2 * face.size, 10 * face.size)
-    prices = _border_prices(bed)
+    prices = [(structure, grain * price) for structure, price in _border_prices(bed)]
     if foot is None or wall is None:
-        nodes = _layer(graph, face - density + bias, prices, inside, outside)
+        nodes = _layer(graph, face - density + bias, prices, inside, outside, grain)
         graph.maxflow()
         return np.asarray(graph.get_grid_segments(nodes))
     none = np.zeros(inside.shape, dtype=bool)
-    faces = _layer(graph, face - wall + bias, prices, inside, none)
-    bodies = _layer(graph, wall - density + bias, prices, none, outside)
+    faces = _layer(graph, face - wall + bias, prices, inside, none, grain)
+    bodies = _layer(graph, wall - density + bias, prices, none, outside, grain)
     here = np.flatnonzero(foot >= 0)
     never = np.full(len(here), BOUND)
     bare = np.zeros(len(here))
@@ -214,6 +219,7 @@ def open_blocks(
     outside: NDArray[np.bool_],
     wall: FloatArray | None = None,
     foot: NDArray[np.int64] | None = None,
+    grain: float = 1.0,
 ) -> NDArray[np.bool_]:
     """(h, w) blocks that are face or not as all of them tell a little more or less for it.
 
@@ -222,7 +228,7 @@ def open_blocks(
     across is told. Parameters are as of `least_cut`.
     """
     most, least = (
-        least_cut(face, density, bed, inside, outside, wall, foot, bias)
+        least_cut(face, density, bed, inside, outside, wall, foot, grain, bias)
         for bias in (MISJUDGED, -MISJUDGED)
     )
     amid = box_sum((most & ~least) * 1.0, 1) > 8.5
@@ -235,9 +241,10 @@ def _layer(
     prices: list[tuple[NDArray[np.float64], NDArray[np.float64]]],
     inside: NDArray[np.bool_],
     outside: NDArray[np.bool_],
+    grain: float,
 ) -> NDArray[np.int64]:
     """Nodes of one layer of blocks, tied to their neighbours and to what each tells."""
-    told = np.clip(told, -MOST_TOLD, MOST_TOLD)
+    told = grain**2 * np.clip(told, -MOST_TOLD, MOST_TOLD)
     told = np.where(inside, BOUND, np.where(outside, -BOUND, told))
     nodes = graph.add_grid_nodes(told.shape)
     for structure, price in prices:

@@ -42,6 +42,8 @@ MOST_LINE = 3.0
 """Nats: what one block may tell of a line at most; where shade ends lines seem to miss too."""
 SQUARE = 2
 """Blocks from the middle of a square beside a line to its side: it reaches over a broad line."""
+FALLOFF = 0.12
+"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
 ENOUGH, COVERS = 50, 8
 """Blocks that tell a covariance of three, and groups of colours that may cover lines."""
 

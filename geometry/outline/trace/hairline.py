@@ -31,16 +31,17 @@ a third of which is seen under light from aside; the finest pencil line, 0.3 mm 
 MOST_SEAM_MM = 1.0
 """A broader line than such a gap parts two parts only where their rim turns in at all its ends, and
 a pen's line is no broader than that."""
-SURELY, HARDLY = 3.1, 1.6
-"""Deviations by which stretches must stand out for a gap, by chance one in a thousand, and under
-which there is none, one in twenty. What is between, or too short to tell, is open; but for a line
-as broad as gaps are that runs to where the rim turns in, which is likely one."""
+SURELY, HARDLY = 3.3, 1.6
+"""Deviations by which stretches must stand out for a gap, one in 2000 by chance, as a part has ten
+ways that are asked, each the likeliest of many; and under which there is none, one in twenty. What
+is between, or too short to tell, is open; but for a line as broad as gaps are that runs to where
+the rim turns in, which is likely one."""
 STRETCH_PX, RIM_PX = 12, 6
 """A line is read in stretches so long, and not so near to its ends, where the face ends."""
-FEW, SHORTEST_PX = 4, 4
+FEW, SHORTEST_PX = 10, 4
 """A way too short for so many stretches has shorter ones, down to the second."""
 LEAST_WAY_PX = 2 * SHORTEST_PX
-CLEAR, RUNS_OUT = 6.0, 1.0 / 3.0
+CLEAR, RUNS_OUT = 6.0, 0.2
 """A line that is clear by so many deviations on most of its way, and at an end by less than such a
 share of that, ends before its way does."""
 BESIDE_PX, WITHIN_PX, ASIDE_PX = (0, -14, -7, 7, 14), 3, 3
@@ -70,15 +71,15 @@ class Hairline:
         """Whether two parts meet in it, None where that stays open; maybe their rim turns in."""
         if not LEAST_GAP_MM < self.width_mm < (MOST_SEAM_MM if turns_in else MOST_GAP_MM):
             return None if self.stretches < 1 else False
-        # A print that crosses a gap hides it, so a line as thin as a gap may seem to end.
-        if self.ends and self.width_mm > MOST_GAP_MM:
-            return False
-        is_likely = turns_in and self.width_mm > USUAL_GAP_MM
-        if self.stands_out > (HARDLY if is_likely else SURELY):
+        if self.ends and self.width_mm > 0.5 * MOST_GAP_MM:
+            # The lightest pencil line takes no less: so thin a one is a gap that grain hides there.
+            return None
+        surely = HARDLY if turns_in and self.width_mm > USUAL_GAP_MM else SURELY
+        if self.stands_out > surely:
             return True
         # All stretches deeper than all runs beside them stand out by so much.
         return (
-            False if self.stands_out < HARDLY and (2.0 * self.stretches) ** 0.5 > SURELY else None
+            False if self.stands_out < HARDLY and (2.0 * self.stretches) ** 0.5 > surely else None
         )
 
 

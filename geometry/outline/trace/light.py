@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Points
 
-__all__ = ["LINEAR", "Blocks", "Light", "block_light", "light_at"]
+__all__ = ["LINEAR", "Blocks", "Light", "block_light", "light_at", "pooled"]
 
 Light = NDArray[np.float32]
 """(…, 3) linear light, 0..1."""
@@ -56,6 +56,10 @@ class Blocks:
         corner = self.corner_px[0] + right, self.corner_px[1] + down
         return Blocks(self.root[box], self.step_px, corner)
 
+    def coarser(self, by: int) -> Blocks:
+        """Blocks as many times as large; what is left over at the last ones is dropped."""
+        return Blocks(np.sqrt(pooled(self.root**2, by)), self.step_px * by, self.corner_px)
+
     def index_of(self, place_px: tuple[float, float]) -> tuple[int, int]:
         """Row and column of the block nearest to a place."""
         row, column = self.indices_of(np.array([place_px]))
@@ -66,6 +70,13 @@ class Blocks:
         h, w = self.root.shape[:2]
         at = np.floor((places_px + 0.5 - self.corner_px) / self.step_px).astype(np.int64)
         return np.clip(at[:, 1], 0, h - 1), np.clip(at[:, 0], 0, w - 1)
+
+
+def pooled(values: NDArray[Any], by: int) -> NDArray[Any]:
+    """(h // by, w // by, …) means of squares of (h, w, …) values."""
+    h, w = (n // by * by for n in values.shape[:2])
+    down = np.add.reduce([values[k:h:by, :w] for k in range(by)])
+    return np.asarray(np.add.reduce([down[:, k::by] for k in range(by)]) / by**2)
 
 
 def block_light(

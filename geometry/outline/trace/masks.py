@@ -12,8 +12,10 @@ from ...arrays import FloatArray, Indices
 __all__ = [
     "Mask",
     "box_sum",
+    "joined_at_corners",
     "joined_over_lines",
     "labelled",
+    "printed",
     "regions",
     "row_runs",
     "spot_at",
@@ -80,6 +82,26 @@ def labelled(mask: Mask) -> Indices:
     within = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
     flat[np.repeat(starts, count) + within] = np.repeat(labels + 1, count)
     return flat.reshape(mask.shape[0], mask.shape[1] + 1)[:, :-1]
+
+
+def joined_at_corners(mask: Mask) -> Mask:
+    """The mask where nothing thin is parted that hangs together by corners of its pixels alone.
+
+    Of two that cross at a corner the rarer one about there is the thin one, such as a slit a pixel
+    wide that runs slanting: it is joined.
+    """
+    joined = mask.copy()
+    most = box_sum(mask * 1.0, 2) > 12.5
+    a, b, c, d = mask[:-1, :-1], mask[:-1, 1:], mask[1:, :-1], mask[1:, 1:]
+    for crossed, first in ((a & d & ~b & ~c, (0, 0)), (b & c & ~a & ~d, (0, 1))):
+        for row, column in np.argwhere(crossed):
+            # Set pixels lie on one diagonal, the others on the other one.
+            y, x = row, column + first[1]
+            if most[row, column]:
+                joined[y, x] = False
+            else:
+                joined[y, column + 1 - first[1]] = True
+    return joined
 
 
 def joined_over_lines(mask: Mask, places: Sequence[tuple[int, int]], reach: int) -> Mask:
@@ -149,3 +171,20 @@ def spot_at(colours: FloatArray, part: Mask, place: tuple[int, int]) -> Mask | N
     labels = labelled(part & nearer)
     spot: Mask = labels == labels[place]
     return spot if 2 * spot.sum() < part.sum() else None
+
+
+def printed(colours: FloatArray, part: Mask) -> Mask:
+    """Pixels of a part that are unlike the most of it, but for lines thinner than five.
+
+    Parameters
+    ----------
+    colours : (h, w, 3) float
+        What is seen.
+    part : (h, w) bool
+        The part.
+    """
+    usual = np.median(colours[part], axis=0)
+    spread = 1.4826 * np.median(np.abs(colours[part] - usual), axis=0)
+    unlike = part & (np.abs(colours - usual) > UNLIKE * np.maximum(spread, 1e-6)).any(axis=2)
+    broad = box_sum(unlike * 1.0, 2) > 24.5
+    return np.asarray(unlike & (box_sum(broad * 1.0, 3) > 0.5))

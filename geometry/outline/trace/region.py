@@ -16,9 +16,9 @@ from .bed import pixel_mm
 from .clicked import Clicks, Separation, check_clicks, check_contrast, check_whole
 from .cut import bed_density, face_density, least_cut, open_blocks, wall_density
 from .ground import NOISE, BedLight, Ground, bed_light
-from .light import Blocks, block_light
+from .light import Blocks, block_light, pooled
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
-from .masks import box_sum, joined_over_lines, labelled
+from .masks import box_sum, joined_at_corners, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
 from .surroundings import surroundings
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 __all__ = [
     "find_part",
     "part_polygon",
-    "places_of_parts",
     "rough_part",
 ]
 
@@ -38,13 +37,14 @@ FINE_BLOCKS = 300_000
 """About so many blocks are asked together: half a second."""
 CLICK_MM, MARGIN_MM = 2.0, 8.0
 """Radius about a click taken for its part, and how much bench about a part is looked at again."""
-UNKNOWN_FACE = -1.2
-"""Log density of a face of any colour: its share before one is clicked on."""
 WALLS, MANY = 2, 40
 """Groups of colours of walls, and blocks that tell them."""
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FACE_COLOURS = 5
+GRAIN_PX = 2
+"""From so many px on what blocks tell is their own: cameras mix neighbouring pixels to give each
+its colour (Bayer 1976), and pictures keep colour at half the resolution (ITU-T T.871, 4:2:0)."""
 THIN_MM = 1.0
 """Up to here a sheet's core may show in a gap, as light gets in: card is thinner (common practice,
 no source)."""
@@ -98,7 +98,7 @@ def find_part(
     while True:
         box = _box_about(cut, margin, (width, height))
         area = (box[2] - box[0]) * (box[3] - box[1])
-        blocks = block_light(pixels, max(2, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
+        blocks = block_light(pixels, max(1, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
         light = bed_light(blocks, bench, ground.bed, ground)
         if ground.bed is not None:
             light = replace(light, mixture=cut.light.mixture)
@@ -109,6 +109,7 @@ def find_part(
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
     cut = _own(pixels, cut, clicks, scale, is_thin=height_mm <= THIN_MM)
+    cut = replace(cut, part=joined_at_corners(cut.part))
     check_clicks(cut, clicks)
     return cut
 
@@ -151,33 +152,32 @@ def _own(
     bed = light.plain
     if light.mixture is not None:
         bed = light.mixture.means[light.mixture.weights.argmax()]
-    part, doubts = own_piece(
-        pixels, cut.blocks, light.seen, whole, held, bed**2, mm_per_px, is_thin=is_thin
+    # What lines and necks look like is known of blocks no finer than what they tell.
+    by = max(1, GRAIN_PX // cut.blocks.step_px)
+    coarse = pooled(whole * 1.0, by) >= 0.5
+    own, doubts = own_piece(
+        pixels,
+        cut.blocks.coarser(by),
+        pooled(light.seen, by),
+        coarse,
+        held,
+        bed**2,
+        mm_per_px,
+        is_thin=is_thin,
     )
-    return replace(cut, part=part, doubts=tuple(doubts))
+    beyond = _finer(coarse & ~own, by, whole.shape)
+    if beyond.any():
+        # Slits and rims too fine for the larger blocks stay as they are.
+        near = box_sum(_finer(own, by, whole.shape) * 1.0, by) > 0.5
+        labels = labelled(whole & near & ~beyond)
+        whole = np.isin(labels, [labels[cut.blocks.index_of(place)] for place in held]) & whole
+    return replace(cut, part=whole, doubts=tuple(doubts))
 
 
-def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
-    """A place, px, amid each thing that lies on the grid, the largest first."""
-    light = ground.light
-    none = np.zeros(light.known.shape, dtype=bool)
-    bed, _ = bed_density(light)
-    face = np.full(bed.shape, UNKNOWN_FACE)
-    if light.cover is not None:
-        face = face_density(light.seen, light.cover, None)
-    mask = least_cut(face, bed, light, none, ~light.known)
-    labels, step = labelled(mask), ground.blocks.step_px
-    least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
-    size = np.bincount(labels.ravel())
-    places = []
-    for label in sorted(np.flatnonzero(size >= least), key=lambda k: -size[k]):
-        if label == 0:
-            continue
-        shape = outline_of_mask(labels == label, step, ground.blocks.corner_px)
-        piece = max(shapely.get_parts(shape), key=lambda part: part.area)
-        x, y = shapely.maximum_inscribed_circle(piece, 1.0).coords[0]
-        places.append((float(x), float(y)))
-    return places
+def _finer(mask: NDArray[np.bool_], by: int, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    """A mask in blocks a fraction as large, its last ones repeated up to a shape."""
+    fine = mask.repeat(by, axis=0).repeat(by, axis=1)
+    return np.pad(fine, [(0, n - m) for n, m in zip(shape, fine.shape, strict=True)], "edge")
 
 
 def part_polygon(cut: Separation, place: tuple[float, float]) -> shapely.Polygon:
@@ -224,6 +224,7 @@ def _cut(
     # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
     foreseen = bool(light.known.any())
     block_mm = mm_per_px * blocks.step_px
+    grain = min(1.0, blocks.step_px / GRAIN_PX)
     shade_blocks = SHADE_REACH * height_mm / block_mm
     # Round a thick part its walls are seen, which are no ground.
     reach = 1 + int(np.ceil(wall_px / blocks.step_px))
@@ -238,7 +239,7 @@ def _cut(
         wall = None
         if feet is not None:
             wall = wall_density(light, like_face, (bed, shade), face, walls)
-        told = (like_face, bed, light, inside, outside, wall, feet)
+        told = (like_face, bed, light, inside, outside, wall, feet, grain)
         mask = least_cut(*told)
         at = [blocks.index_of(place) for place in held]
         if wall_px <= 0.0 and feet is None:

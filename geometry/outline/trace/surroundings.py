@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
-from .ground import NOISE, BedLight
+from .ground import FALLOFF, NOISE, BedLight
 from .masks import labelled
 from .mixture import Mixture, fit_mixture
 
@@ -15,8 +15,6 @@ __all__ = ["surroundings"]
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
 """Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
 is no part shows are ground."""
-FALLOFF = 0.12
-"""Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
 GROUND_COLOURS = 8
 EDGE = 0.9, 0.25
 """Two grounds merge where a quarter of the steps from one to the other are no larger than a tenth

@@ -18,7 +18,7 @@ from .doubts import Doubt
 from .ground import NOISE
 from .hairline import MOST_GAP_MM, read_hairline, way_between
 from .light import Blocks
-from .masks import Mask, box_sum, labelled
+from .masks import Mask, box_sum, labelled, printed
 from .seams import MAYBE, least_seam, line_strength, met_of
 from .turns import rim_turns_in
 
@@ -30,8 +30,6 @@ CORE = 5
 """Blocks about a place that are free of lines where it is amid a piece: as far may a line pause."""
 LEAST_PIECE, MOST_PIECES = 0.02, 12
 """Share of a part from which a piece is one, and how many are asked, the largest."""
-GLOW = 3
-"""Blocks about a broad line that show no other."""
 NECKS = (40, 20, 10)
 """Blocks to either side of a neck by which parts of other stuff may hang together."""
 STRIP, UNLIKE_STUFF = 6, 3.0
@@ -96,13 +94,11 @@ def own_piece(
     for reach in NECKS:
         whole, told = part.of_one_stuff(whole, reach)
         others += told
-    strength, broad = part.lines(whole, bed)
-    # Gaps first: a print that crosses one hides it, and what shows beside the print is its own.
-    beside = np.where(box_sum(broad * 1.0, GLOW) > 0.5, 0.0, strength)
+    strength, thin, broad = part.lines(whole, bed)
+    # Gaps first: a print that crosses one hides it, and beside its own lines it is not seen.
     doubts: list[Doubt] = []
-    ways = [(beside, beside > STRONG), (strength, broad | (strength > STRONG))]
-    for shows, lines in ways if broad.any() else ways[:1]:
-        whole, told = part.parted(whole, shows, _pieces(whole, lines & whole, CORE))
+    for lines in (thin, thin | broad) if broad[whole].any() else (thin,):
+        whole, told = part.parted(whole, strength, *_pieces(whole, lines & whole, CORE))
         doubts = [*(doubt for doubt in doubts if doubt.kind == "seam"), *told]
     found[box] = whole
     return found, others + doubts
@@ -119,8 +115,8 @@ class _Touching:
     mm_per_px: float
     below: float
 
-    def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask]:
-        """(h, w) strength of thin lines, and where broad ones are.
+    def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask, Mask]:
+        """(h, w) strength of thin lines, where it is more than grain's, and where broad ones are.
 
         Parameters
         ----------
@@ -130,17 +126,20 @@ class _Touching:
         # Root of light: half of the share of light that the widest gap takes of a block.
         share = 0.5 * MOST_GAP_MM / (self.mm_per_px * self.blocks.step_px)
         most = share, share * float(np.sqrt(bed).mean())
-        return line_strength(self.seen.mean(axis=2), whole, most)
+        plain = whole & ~printed(self.seen, whole)
+        strength, broad = line_strength(self.seen.mean(axis=2), plain, most)
+        return strength, strength > STRONG, broad
 
     def parted(
-        self, whole: Mask, strength: FloatArray, pieces: Indices
+        self, whole: Mask, strength: FloatArray, pieces: Indices, amid: Mask
     ) -> tuple[Mask, list[Doubt]]:
         """What is held of a ``whole`` in ``pieces``, and where that may be otherwise.
 
         Parameters
         ----------
-        whole, strength, pieces
-            Blocks, how much they look like a line's, and which of them no line parts.
+        whole, strength, pieces, amid
+            Blocks, how much they look like a line's, which of them no line parts, and which lie
+            amid their piece.
         """
         if pieces.max() < 2:
             return whole, []
@@ -149,7 +148,7 @@ class _Touching:
         necks: list[tuple[int, Doubt]] = []
         at = [self.blocks.index_of(place) for place in self.held]
         for one, two in _neighbours(pieces):
-            halves = _halves(strength, pieces == one, pieces == two)
+            halves = _halves(strength, (pieces == one, pieces == two), amid)
             border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
             told = self._is_gap(whole, border, halves)
             if told is False:
@@ -161,27 +160,27 @@ class _Touching:
         mine = np.isin(joined, joined[[int(pieces[place]) for place in at]])
         narrow = [doubt for one, doubt in necks if mine[one]]
         parting = [(one, two) for one, two, told, _ in gaps if told and mine[one] != mine[two]]
-        amid = [doubt for one, two, _, doubt in gaps if joined[one] != joined[two]]
+        still = [doubt for one, two, _, doubt in gaps if joined[one] != joined[two]]
         if not parting:
-            return whole, [*narrow, *amid]
+            return whole, [*narrow, *still]
         # A piece whose lines stay open goes to either side as the least way between them runs.
         beyond = np.isin(joined, [joined[two if mine[one] else one] for one, two in parting])
         sides = whole & mine[pieces], whole & beyond[pieces]
-        found = labelled(_halves(strength, *sides, whole)[0])
+        found = labelled(_halves(strength, sides, amid, whole)[0])
         own = np.isin(found, [found[place] for place in at]) & whole
-        return own, [*narrow, *amid]
+        return own, [*narrow, *still]
 
     def of_one_stuff(self, whole: Mask, reach: int) -> tuple[Mask, list[Doubt]]:
         """What is held of a ``whole``, without what is of other stuff beyond necks, and where."""
-        pieces = _pieces(whole, np.zeros_like(whole), reach)
+        pieces, amid = _pieces(whole, np.zeros_like(whole), reach)
         at = [self.blocks.index_of(place) for place in self.held]
         mine = {int(pieces[place]) for place in at}
         own, doubts = whole, []
         for pair in _neighbours(pieces):
-            sides = [pieces == k for k in sorted(pair, key=lambda k: k not in mine)]
-            if len(mine & set(pair)) != 1 or not _are_unlike(self.seen, *sides):
+            one, two = (pieces == k for k in sorted(pair, key=lambda k: k not in mine))
+            if len(mine & set(pair)) != 1 or not _are_unlike(self.seen, one, two):
                 continue
-            halves = _halves(_steps(self.seen, whole), *sides)
+            halves = _halves(_steps(self.seen, whole), (one, two), amid)
             border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
             if border.turns_in and _are_unlike(self.seen, *halves):
                 own = own & ~halves[1]
@@ -226,15 +225,23 @@ def _steps(seen: FloatArray, whole: Mask) -> FloatArray:
 
 
 def _halves(
-    strength: FloatArray, one: Mask, two: Mask, whole: Mask | None = None
+    strength: FloatArray, sides: tuple[Mask, Mask], amid: Mask, whole: Mask | None = None
 ) -> tuple[Mask, Mask]:
     """Two pieces that meet about a gap, parted by the least way: the gap's own, if there is one.
 
-    What else of a ``whole`` there is falls to either.
+    Parameters
+    ----------
+    strength : (h, w) float
+        How much blocks look like a line's.
+    sides, amid : two of (h, w) bool, and one
+        The pieces, and what surely is of either.
+    whole : (h, w) bool, optional
+        What of this is of neither piece falls to either.
     """
+    one, two = sides
     both = one | two if whole is None else whole
-    some = one & (box_sum(two * 1.0, CORE) < 0.5), two & (box_sum(one * 1.0, CORE) < 0.5)
     met = one & (box_sum((both & ~one) * 1.0, 1) > 0.5)
+    some = one & amid, two & amid
     if not (some[0].any() and some[1].any()) or (strength[met] > 1.0).mean() < MAYBE:
         return one, both & ~one
     # Beside a clear line what shows is its own glow: it is as clear as most of its way, or ends.
@@ -243,8 +250,8 @@ def _halves(
     return found, both & ~found
 
 
-def _pieces(whole: Mask, strong: Mask, reach: int) -> Indices:
-    """(h, w) number of the piece, between strong lines and necks, of every block."""
+def _pieces(whole: Mask, strong: Mask, reach: int) -> tuple[Indices, Mask]:
+    """(h, w) number of the piece, between strong lines and necks, of every block; and its core."""
     core = labelled(box_sum((strong | ~whole) * 1.0, reach) < 0.5)
     size = np.bincount(core.ravel())
     size[0] = 0
@@ -252,7 +259,8 @@ def _pieces(whole: Mask, strong: Mask, reach: int) -> Indices:
     large = large[size[large] > LEAST_PIECE * size.sum()]
     number = np.zeros(len(size), dtype=np.int64)
     number[large] = np.arange(1, len(large) + 1)
-    return _grown(_grown(number[core], whole & ~strong), whole)
+    cores = number[core]
+    return _grown(_grown(cores, whole & ~strong), whole), cores > 0
 
 
 def _grown(pieces: Indices, room: Mask) -> Indices:

@@ -18,11 +18,11 @@ from ...progress import Progress, stage, tell
 from ..curves import Profile
 from ..fit import Character
 from .bed import Bed, pixel_mm, predict_bed
-from .clicked import Clicks, Separation
+from .clicked import Clicks, Separation, places_of_parts
 from .doubts import Doubt, doubtful_stretches, opened
 from .fitted import fitted
 from .ground import Ground, look_at_ground
-from .region import find_part, part_polygon, places_of_parts, rough_part
+from .region import find_part, part_polygon, rough_part
 from .rings import FineRing, fine_rings
 
 if TYPE_CHECKING:
