@@ -95,10 +95,12 @@ def find_part(
     scale, face = pixel_mm(bench, clicks.inside), cut.face
     height, width = pixels.shape[:2]
     margin = MARGIN_MM / scale
+    # Single pixels are told apart only from a bench that is foreseen.
+    finest = GRAIN_PX if ground.bed is None else 1
     while True:
         box = _box_about(cut, margin, (width, height))
         area = (box[2] - box[0]) * (box[3] - box[1])
-        blocks = block_light(pixels, max(1, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
+        blocks = block_light(pixels, max(finest, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
         light = bed_light(blocks, bench, ground.bed, ground)
         if ground.bed is not None:
             light = replace(light, mixture=cut.light.mixture)
