@@ -92,15 +92,19 @@ def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
     return np.log(density), np.log(np.maximum(shade, LEAST_DENSITY))
 
 
-def face_density(seen: FloatArray, face: Mixture, cover: Mixture | None) -> FloatArray:
+def face_density(
+    seen: FloatArray, face: Mixture, cover: Mixture | None, *, is_even: bool = True
+) -> FloatArray:
     """(h, w) log density of (h, w, 3) roots of light if they are face.
 
-    Of the colours known, of those that hide lines elsewhere on the mat, or of any other.
+    Of the colours known, of those that hide lines elsewhere on the mat, or of any other; where
+    light is not made even, of those known in a little more of it.
     """
     flat = seen.reshape(-1, 3)
     density = np.exp(face.log_density(flat))
-    for least, most in ((LEAST_SHADE, 1.0), (1.0, 1.0 + FALLOFF)):
-        density += FACE_SHADE * _shaded(flat, face, least, most)
+    density += FACE_SHADE * _shaded(flat, face, LEAST_SHADE)
+    if not is_even:
+        density += FACE_SHADE * _shaded(flat, face, 1.0, 1.0 + FALLOFF)
     if cover is None:
         density += UNKNOWN
     else:

@@ -237,7 +237,7 @@ def _cut(
             mixture = surroundings(root, light, face, known, inside, framed=wall_px <= 0.0)
             light = replace(light, mixture=mixture)
         bed, shade = bed_density(light)
-        like_face = face_density(root, face, light.cover)
+        like_face = face_density(root, face, light.cover, is_even=foreseen)
         wall = None
         if feet is not None:
             wall = wall_density(light, like_face, (bed, shade), face, walls)
