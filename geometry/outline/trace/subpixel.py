@@ -38,10 +38,10 @@ TRUST, DOUBTING = 0.35, 0.2
 """Powers of the probabilities that deviations and rivals are taken from, as errors of the model go
 along an edge where noise does not: on rendered photos 93 % of all places then lie within 1.96
 deviations, and rivals tell best which are off by more than 1.4 px."""
-DAMPED = 0.75
+DAMPED = 0.7
 """Power of its misfit, over what columns usually leave, by which a column tells less: a half is
 noise's, whose deviation is a root, and one what the model does not know at all. On rendered photos
-a half, two thirds and this come out alike; where marks meet a rim only more than a half does.
+a half and two thirds come out better than three quarters.
 """
 OUTLIER = 1e-4
 """Likelihood of what a column shows where it says nothing of the edge."""
