@@ -10,7 +10,7 @@ from ..errors import GridNotFoundError
 from .adjust import COUNT, Adjusted, adjust
 from .bench import Bench, BenchReport
 from .camera import Camera
-from .design_effect import errors_together
+from .design_effect import errors_together, shared_errors
 from .extent import are_continuous, supported_bounds
 from .judging import focal_contradiction, grid_warnings
 from .levels import line_levels
@@ -175,7 +175,9 @@ def fitted_bench(
         fit, ratio, sigma = stretched(fit, strokes, priors, together, laid.free_axis)
         both_mm[laid.free_axis] *= ratio
         laid = laid.by_photo(both_mm, sigma)
-    stray = unevenness(fit, intervals, strokes, float(both_mm.mean()))
+    shared = shared_errors(fit, intervals, strokes, priors, together)
+    fit = replace(fit, covariance=shared.covariance)
+    stray = unevenness(fit, intervals, strokes, float(both_mm.mean()), shared)
     bench = _bench(size_px, both_mm, fit, (intervals, strokes), stray, (*told, *laid.told))
     return replace(bench, scale_sigma=laid.sigma)
 
