@@ -80,7 +80,7 @@ def unevenness(
     (first, error), (second, _) = (_product(sides, apart) for apart in (1, 2))
     mm2 = float(np.median(mm_per_px**2))
     # Noise alone is no slope of what neighbours have in common; few neighbours leave it open.
-    nearer = max(first - second, error) if first > CLEARLY * error else error
+    nearer = max(first - max(second, 0.0), error) if first > CLEARLY * error else error
     # Lines aside to one side and the other in turn are printed so.
     together = first + nearer if first > 0.0 else 2.0 * first
     alone = OF_SHEET * shared.lines_px2 * mm2
