@@ -17,7 +17,7 @@ from .adjust import COUNT, Adjusted, Beliefs, slopes
 from .measure import Intervals, Strokes
 from .priors import Priors
 
-__all__ = ["Shared", "errors_together", "shared_errors"]
+__all__ = ["SharedErrors", "errors_together", "shared_errors"]
 
 LEAST_SHARED_PX = 0.02
 """Every line is printed, lit and blurred so much to one side; common practice, no source."""
@@ -95,7 +95,7 @@ def _design_effect(groups: NDArray[np.int64], told: FloatArray, fitted: int) -> 
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Shared:
+class SharedErrors:
     """Covariance of a fitted camera, as its residuals tell it, and what they have in common.
 
     ``lines_px2`` is the variance of whole lines and pieces of lines, ``sheet_px2`` that of tiles.
@@ -108,7 +108,7 @@ class Shared:
 
 def shared_errors(
     fit: Adjusted, intervals: Intervals, strokes: Strokes, priors: Priors, together: float
-) -> Shared:
+) -> SharedErrors:
     """Part the residuals into noise and what lines, pieces and tiles share; carry each through.
 
     Variances are such that sums over groups come out as seen, what the fit took away counted
@@ -145,7 +145,7 @@ def shared_errors(
     variances *= free / (free - 2.0)
     spread = parts.carried(variances)
     covariance = inverse @ (spread + noise**2 * beliefs) @ inverse
-    return Shared(covariance, float(variances[1] + variances[2]), float(variances[3]))
+    return SharedErrors(covariance, float(variances[1] + variances[2]), float(variances[3]))
 
 
 class _Parts:

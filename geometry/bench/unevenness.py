@@ -11,7 +11,7 @@ import numpy as np
 
 from ..arrays import FloatArray, Points
 from .adjust import Adjusted
-from .design_effect import Shared
+from .design_effect import SharedErrors
 from .measure import Intervals, Strokes
 
 __all__ = ["Unevenness", "light_spread", "unevenness"]
@@ -45,7 +45,7 @@ class Unevenness:
 
 
 def unevenness(
-    fit: Adjusted, intervals: Intervals, strokes: Strokes, pitch_mm: float, shared: Shared
+    fit: Adjusted, intervals: Intervals, strokes: Strokes, pitch_mm: float, shared: SharedErrors
 ) -> Unevenness:
     """What neighbouring lines, side by side, are seen aside alike, and a part of what one line is.
 

@@ -14,6 +14,7 @@ import pytest
 
 from geometry.bench import bench_from_grid
 from geometry.photo import read_photo
+
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "scripts"))
 
 from bench_coverage import all_told, coverage_of
