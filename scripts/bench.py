@@ -23,6 +23,7 @@ import manifold3d  # noqa: E402
 import numpy as np  # noqa: E402
 import trimesh  # noqa: E402
 from bench_assembly import assembly, growth, lattices, ordering  # noqa: E402
+from bench_coverage import cover_photos  # noqa: E402
 from bench_files import files  # noqa: E402
 from bench_outline import outlines  # noqa: E402
 from bench_photo import grid, memory  # noqa: E402
@@ -218,6 +219,7 @@ def main() -> None:
         "--packing", nargs="?", type=float, const=60.0, metavar="S", help="pack two sets for S s"
     )
     parser.add_argument("--photos", type=Path, metavar="FOLDER", help="trace rendered photos")
+    parser.add_argument("--coverage", type=Path, metavar="FOLDER", help="lengths within their ±")
     parser.add_argument("--pictures", type=Path, metavar="FOLDER", help="draw parts that fail")
     parser.add_argument("--results", type=Path, metavar="FILE", help="write figures of the photos")
     parser.add_argument("--true-bench", action="store_true", help="photos: the camera as it was")
@@ -231,6 +233,9 @@ def main() -> None:
             true_bench=asked.true_bench,
             second_click=asked.second_click,
         )
+        return
+    if asked.coverage:
+        cover_photos(asked.coverage)
         return
     count = asked.mats
     if asked.packing:

@@ -34,6 +34,9 @@ ENOUGH_FOR_LENS = 120
 spare."""
 SMALLEST = 3
 """A part with fewer squares either way is no grid: then the camera was too rough to tell."""
+TURNS_TO_SETTLE, THIN = 6, 0.15
+"""After so many turns the camera follows a grid's lines, and half as many as a grid has at last
+are seen of it; chance marks go on and on, and a tenth of their lines are seen. Chosen."""
 ENOUGH_INTERVALS = 600
 """So many, drawn from all over the grid, tell how bright it usually is."""
 
@@ -88,6 +91,8 @@ class Grid:
             self.low, self.high = low, high
             if turn == 1 and not self._is_print():
                 return None  # Most chance marks stop here, before they cost time.
+            if turn > TURNS_TO_SETTLE and self._is_thin(len(kept)):
+                return None
             # Where nothing more is beside the known part, a mock-up may hide what goes on.
             fraction = 4 if is_more else 1
             more = [max(2, (high[axis] - low[axis]) // fraction) for axis in (0, 1)]
@@ -188,6 +193,14 @@ class Grid:
         if self.fields is not None:
             return are_checkered(self._fields_seen(self.fields))
         return are_lines(self._levels_at) or lines_between(self._levels_at) > 1
+
+    def _is_thin(self, kept: int) -> bool:
+        """Whether hardly any of the lines that the known part should have are seen."""
+        if kept < ENOUGH_TO_END:
+            return False
+        intervals = grid_intervals(self.low, self.high)
+        inside = in_frame(self.camera, intervals, self.pitch_mm, self.size_px)
+        return kept < THIN * int(inside.sum())
 
     may_coarsen: bool = True
     divided: int = 1

@@ -10,11 +10,18 @@ from ..errors import GridNotFoundError
 from .adjust import COUNT, Adjusted, adjust
 from .bench import Bench, BenchReport
 from .camera import Camera
-from .design_effect import errors_together
+from .design_effect import errors_together, shared_errors
 from .extent import are_continuous, supported_bounds
 from .judging import focal_contradiction, grid_warnings
 from .levels import line_levels
-from .mats import KnownMat, LaidPitch, laid_pitch, squares_dark, stretched
+from .mats import (
+    KnownMat,
+    LaidPitch,
+    laid_pitch,
+    squares_dark,
+    stretched,
+    unmeasured_pitch,
+)
 from .measure import Intervals, Strokes, grid_intervals, measure
 from .priors import Priors
 from .residuals import MOST_KEPT, Residuals, node_residuals
@@ -79,9 +86,11 @@ def grid_bench(
         fit = _fit(camera, strokes, priors)
         strokes = strokes.moved(light_spread(intervals, fit))
     pitch = None
+    dark = squares_dark(image, camera, pitch_mm, low, high)
     if mat is not None:
-        dark = squares_dark(image, camera, pitch_mm, low, high)
         pitch = laid_pitch(mat, dark, low, pitch_mm)
+    elif not is_checkered:
+        pitch = unmeasured_pitch(dark, low, pitch_mm, float(np.median(strokes.heights)))
     found = fitted_bench(size_px, pitch_mm, camera, intervals, strokes, priors, pitch)
     levels = line_levels(image, camera, intervals, pitch_mm, sign, divided)
     return replace(found, report=replace(found.report, line_levels=levels))
@@ -175,7 +184,9 @@ def fitted_bench(
         fit, ratio, sigma = stretched(fit, strokes, priors, together, laid.free_axis)
         both_mm[laid.free_axis] *= ratio
         laid = laid.by_photo(both_mm, sigma)
-    stray = unevenness(fit, intervals, strokes, float(both_mm.mean()))
+    shared = shared_errors(fit, intervals, strokes, priors, together)
+    fit = replace(fit, covariance=shared.covariance)
+    stray = unevenness(fit, intervals, strokes, float(both_mm.mean()), shared)
     bench = _bench(size_px, both_mm, fit, (intervals, strokes), stray, (*told, *laid.told))
     return replace(bench, scale_sigma=laid.sigma)
 

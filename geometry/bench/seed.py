@@ -6,6 +6,7 @@ family is a comb whose period is the spacing.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -177,8 +178,9 @@ def _seed(patch: Grey, left: int, top: int, sign: int | None) -> Seed | None:
         return None
     # Few bright pixels on a darker ground skew the patch one way, dark lines the other.
     sign = sign or (1 if float((np.clip(patch, -3, 3) ** 3).mean()) >= 0.0 else -1)
-    combs = [_comb(np.clip(sign * patch, -1.0, 4.0), angle, left, top) for angle in angles]
-    first, second = combs
+    held = np.clip(sign * patch, -1.0, 4.0)
+    first = _comb(held, angles[0], left, top)
+    second = None if first is None else _comb(held, angles[1], left, top)
     if first is None or second is None:
         return None
     ratio = first.period_px / second.period_px
@@ -191,14 +193,9 @@ def _seed(patch: Grey, left: int, top: int, sign: int | None) -> Seed | None:
 
 def _directions(ready: FloatArray) -> tuple[float, float] | None:
     """Normal directions of the two strongest families of lines, from the spectrum."""
-    size = ready.shape[0]
-    power = np.abs(np.fft.rfft2(ready)) ** 2
-    fy = np.fft.fftfreq(size)[:, None]
-    fx = np.fft.rfftfreq(size)[None, :]
-    radius = np.hypot(fx, fy)
-    use = (radius > 4.0 / size) & (radius < 0.35)
-    angle = np.degrees(np.arctan2(fy, fx)) % 180.0
-    votes = np.bincount(angle[use].astype(int) % 180, weights=(power * radius)[use], minlength=180)
+    use, degrees, radius = _spectrum_of(ready.shape[0])
+    power = np.abs(np.fft.rfft2(ready)[use]) ** 2
+    votes = np.bincount(degrees, weights=power * radius, minlength=180)
     smooth = votes + 0.5 * (np.roll(votes, 1) + np.roll(votes, -1))
     first = int(smooth.argmax())
     apart = np.abs((np.arange(180) - first + 90) % 180 - 90)
@@ -208,12 +205,30 @@ def _directions(ready: FloatArray) -> tuple[float, float] | None:
     return (np.radians(first + 0.5), np.radians(second + 0.5))
 
 
+@lru_cache(maxsize=4)
+def _spectrum_of(size: int) -> tuple[NDArray[np.bool_], NDArray[np.int64], FloatArray]:
+    """Which places of a patch's spectrum count, their whole degrees and their radii."""
+    fy = np.fft.fftfreq(size)[:, None]
+    fx = np.fft.rfftfreq(size)[None, :]
+    radius = np.hypot(fx, fy)
+    use = (radius > 4.0 / size) & (radius < 0.35)
+    angle = np.degrees(np.arctan2(fy, fx)) % 180.0
+    return use, angle[use].astype(np.int64) % 180, radius[use]
+
+
+@lru_cache(maxsize=4)
+def _disc_of(size: int) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Places of a patch from its middle that lie within its circle, and which those are."""
+    x, y = np.meshgrid(np.arange(size) - (size - 1) / 2.0, np.arange(size) - (size - 1) / 2.0)
+    inside = np.hypot(x, y) < size / 2.0
+    return x[inside], y[inside], inside
+
+
 def _comb(patch: FloatArray, about_rad: float, left: int, top: int) -> Comb | None:
     """Sharpen the direction, then measure the spacing of the lines across it."""
     size = patch.shape[0]
-    x, y = np.meshgrid(np.arange(size) - (size - 1) / 2.0, np.arange(size) - (size - 1) / 2.0)
-    inside = np.hypot(x, y) < size / 2.0
-    x, y, values = x[inside], y[inside], patch[inside]
+    x, y, inside = _disc_of(size)
+    values = patch[inside]
     # Lines a few pixels wide across a patch are told apart by a degree, and by every third pixel.
     angle, most = about_rad, -np.inf
     for turns in TURNS_DEG:
@@ -256,30 +271,22 @@ def _period(profile: FloatArray) -> tuple[float, float, float] | None:
         return None  # nothing printed here at all
     # Fewer places overlap at a longer lag: divide by their number.
     correlation = raw / raw[0] * count / np.maximum(count - np.arange(count), 1)
-    longest = count // 2
-    lags = np.arange(1, longest - 1)
-    peaks = [
-        k
-        for k in lags
-        if k >= LEAST_PERIOD_PX
-        and correlation[k] >= correlation[k - 1]
-        and correlation[k] > correlation[k + 1]
-    ]
-    if not peaks:
+    lags = np.arange(1, count // 2 - 1)
+    inner, before, after = correlation[lags], correlation[lags - 1], correlation[lags + 1]
+    peaks = lags[(lags >= LEAST_PERIOD_PX) & (inner >= before) & (inner > after)]
+    if not len(peaks):
         return None
-    highest = max(correlation[k] for k in peaks)
+    highest = float(correlation[peaks].max())
     if highest < 0.25:
         return None
-    lag = next(k for k in peaks if correlation[k] > 0.6 * highest)
+    lag = int(peaks[correlation[peaks] > 0.6 * highest][0])
     # A whole comb tells its period better than one lag: fit it over the patch.
     place = np.arange(count) - (count - 1) / 2.0
-    best = (-np.inf, 0.0, 0.0)
-    for period in np.linspace(lag - 1.0, lag + 1.0, 41):
-        wave = np.exp(2j * np.pi * place / period)
-        harmonics = sum(
-            np.abs(centred @ np.exp(2j * np.pi * n * place / period)) for n in (1, 2, 3)
-        )
-        if harmonics > best[0]:
-            phase = np.angle(centred @ wave) / (2.0 * np.pi) * period
-            best = (float(harmonics), float(period), float(phase))
-    return best[1], best[2], float(correlation[lag])
+    periods = np.linspace(lag - 1.0, lag + 1.0, 41)
+    waves = np.exp(2j * np.pi * place / periods[:, None])
+    firsts = waves @ centred
+    harmonics = np.abs(firsts) + np.abs(waves**2 @ centred) + np.abs(waves**3 @ centred)
+    best = int(harmonics.argmax())
+    period = float(periods[best])
+    phase = float(np.angle(firsts[best])) / (2.0 * np.pi) * period
+    return period, phase, float(correlation[lag])

@@ -1,8 +1,8 @@
 """How far the printed sheet itself strays from the even plane fitted to it, and so every length.
 
 Many crossings make the camera sure, but not the sheet flat: where it bulges or was printed askew,
-places lie aside by what neighbouring intervals are seen aside alike. What each is seen aside by
-itself is noise of the picture.
+places lie aside by what neighbouring lines are seen aside alike. What each interval is seen aside
+by itself is noise of the picture.
 """
 
 from dataclasses import dataclass
@@ -11,12 +11,21 @@ import numpy as np
 
 from ..arrays import FloatArray, Points
 from .adjust import Adjusted
+from .design_effect import SharedErrors
 from .measure import Intervals, Strokes
 
 __all__ = ["Unevenness", "light_spread", "unevenness"]
 
 FEWEST_PAIRS = 40
 """So many pairs of neighbours leave a sixth of their spread uncertain; a grid of 5 × 5 has them."""
+LEAST_PX = 0.002
+"""No place is seen better: what compression and whole steps of brightness leave. Measured on
+rendered photos."""
+CLEARLY = 3.0
+"""So many standard deviations are no chance."""
+OF_SHEET = 0.5
+"""Fraction of the variance of single lines that is taken to be the sheet's. Chosen: half of what a
+line is aside may be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +45,13 @@ class Unevenness:
 
 
 def unevenness(
-    fit: Adjusted, intervals: Intervals, strokes: Strokes, pitch_mm: float
+    fit: Adjusted, intervals: Intervals, strokes: Strokes, pitch_mm: float, shared: SharedErrors
 ) -> Unevenness:
-    """What neighbouring intervals, one pitch apart, are seen aside alike: their mean product.
+    """What neighbouring lines, side by side, are seen aside alike, and a part of what one line is.
+
+    Where neighbours are aside alike the sheet is; how much nearer than a pitch follows from one
+    and two pitches on a straight line. A line aside by itself is printed askew, which moves nothing
+    that lies there, or the sheet is uneven in places smaller than a square, which does.
 
     Parameters
     ----------
@@ -48,28 +61,53 @@ def unevenness(
         (S,) which were seen, and where.
     pitch_mm
         Between lines.
+    shared
+        What the residuals have in common.
     """
     little = 0.01 * pitch_mm
     level = intervals.start[:, 1] == intervals.end[:, 1]
     across = np.where(level[:, None], (0.0, 1.0), (1.0, 0.0))
     moved = fit.camera.project(strokes.places_mm + little * across)
     moved -= fit.camera.project(strokes.places_mm)
-    aside = fit.weights * fit.residuals_px * little / _along(moved, strokes.normals)
+    mm_per_px = little / _along(moved, strokes.normals)
     low = intervals.start.min(axis=0)
-    field = np.full((2, *(intervals.start.max(axis=0) - low + 1)), np.nan)
+    field = np.zeros((2, 2, *(intervals.start.max(axis=0) - low + 1)))
     place = intervals.start - low
-    used = fit.weights > 0.0
-    field[level[used].astype(int), place[used, 0], place[used, 1]] = aside[used]
-    pairs = np.concatenate(
-        [
-            (field[:, 1:] * field[:, :-1]).ravel(),
-            (field[:, :, 1:] * field[:, :, :-1]).ravel(),
-        ]
+    told = np.stack((fit.weights, fit.weights * fit.residuals_px * mm_per_px))
+    field[:, level.astype(int), place[:, 0], place[:, 1]] = told
+    # Level lines side by side lie one above the other, upright ones beside one another.
+    sides = (np.swapaxes(field[:, 1], 1, 2), field[:, 0])
+    (first, error), (second, _) = (_product(sides, apart) for apart in (1, 2))
+    mm2 = float(np.median(mm_per_px**2))
+    # Noise alone is no slope of what neighbours have in common; few neighbours leave it open.
+    nearer = max(first - max(second, 0.0), error) if first > CLEARLY * error else error
+    # Lines aside to one side and the other in turn are printed so.
+    together = first + nearer if first > 0.0 else 2.0 * first
+    alone = OF_SHEET * shared.lines_px2 * mm2
+    least = max(shared.sheet_px2, LEAST_PX**2) * mm2
+    return Unevenness(float(np.sqrt(max(together + alone, least))), pitch_mm)
+
+
+def _product(sides: tuple[FloatArray, FloatArray], apart: int) -> tuple[float, float]:
+    """Mean product of what lines so far apart are seen aside, and its standard deviation by chance.
+
+    Zeros where too few are side by side.
+
+    Parameters
+    ----------
+    sides
+        Of both families (2, lines, places): weights, and weighted what is aside.
+    apart
+        In lines.
+    """
+    weight, product = (
+        np.concatenate([(one[k, apart:] * one[k, :-apart]).ravel() for one in sides])
+        for k in (0, 1)
     )
-    pairs = pairs[np.isfinite(pairs)]
-    if len(pairs) < FEWEST_PAIRS:
-        return Unevenness(0.0, pitch_mm)
-    return Unevenness(float(np.sqrt(max(pairs.mean(), 0.0))), pitch_mm)
+    if (weight > 0.0).sum() < FEWEST_PAIRS:
+        return 0.0, 0.0
+    total = float(weight.sum())
+    return float(product.sum()) / total, float(np.sqrt((product**2).sum())) / total
 
 
 def light_spread(intervals: Intervals, fit: Adjusted) -> FloatArray:

@@ -9,7 +9,7 @@ A bench printed on A4 whose longer line measures 271.9 mm for 270 and the other 
 (10.07037037037037, 10.0)
 """
 
-from .laid import LaidPitch, laid_pitch
+from .laid import LaidPitch, laid_pitch, unmeasured_pitch
 from .own import BENCH_PAPERS, KnownMat, PrintedBench, ring_bits, ring_cells, squares_dark
 from .stretch import stretched
 
@@ -23,4 +23,5 @@ __all__ = [
     "ring_cells",
     "squares_dark",
     "stretched",
+    "unmeasured_pitch",
 ]

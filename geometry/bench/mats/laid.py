@@ -7,11 +7,17 @@ import numpy as np
 from ...arrays import FloatArray
 from ...sentences import Sentence
 from .own import BENCH_PAPERS, KnownMat, identified
+from .stretch import PRINTED
 
-__all__ = ["LaidPitch", "laid_pitch"]
+__all__ = ["LaidPitch", "laid_pitch", "unmeasured_pitch"]
 
 SAME = 0.0005
 """Pitches each way that differ by less are one: 0.05 mm on 100, half of what a steel rule tells."""
+
+
+DOTS = 0.02
+"""At least such a fraction of a printed bench's squares has a dot, seen whole or in part: of A2's
+a twenty-fifth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +73,37 @@ def laid_pitch(
     if up > 0.0:
         return LaidPitch((up, along) if turned else (along, up), mat.sigma)
     return LaidPitch((along, along), mat.sigma, 0 if turned else 1)
+
+
+def unmeasured_pitch(
+    dark: FloatArray, low: tuple[int, int], pitch_mm: float, line_dark: float
+) -> LaidPitch | None:
+    """The pitch of a printed bench nobody has measured, with its printer's stretch in the ±.
+
+    Its border's dots tell that it is one; of any other grid None.
+
+    Parameters
+    ----------
+    dark
+        (columns, rows) how much darker each square's middle is than around it.
+    low
+        The crossing at the lower left of the first square.
+    pitch_mm
+        As typed.
+    line_dark
+        How far the grid's lines stand out.
+    """
+    seen = dark[np.isfinite(dark)]
+    if not len(seen) or np.percentile(seen, 100.0 * (1.0 - DOTS)) < 0.5 * line_dark:
+        return None
+    if all(identified(paper, dark, low) is None for paper in BENCH_PAPERS.values()):
+        return None
+    sentence = Sentence(
+        "This is a printed bench that was not measured: printers stretch a sheet by up to a "
+        "hundredth, which is in the ±. Measure its two lines with a steel rule, press Keep Bench, "
+        "and choose it under My Bench.",
+    )
+    return LaidPitch((pitch_mm, pitch_mm), PRINTED, told=(sentence,))
 
 
 def _either_way(mat: KnownMat) -> LaidPitch:
