@@ -38,11 +38,11 @@ def show(package, tmp_path):
 
 @pytest.fixture
 def traced(show):
-    """A plate with a strip of tape on its edge and a small hole, traced with one click."""
+    """A plate with tape like the bench on its edge and a small hole, traced with one click."""
     pictures = import_module("part_pictures")
     bench = pictures.camera_over(SIZE, SCALE)
     tape, hole = box(12, 6, 20, 12), Point(5, 0).buffer(0.9, quad_segs=60)
-    show(bench, pictures.picture(bench, PLATE - hole, patches=[(tape, pictures.TAPE)]))
+    show(bench, pictures.picture(bench, PLATE - hole, patches=[(tape, (0.02, 0.06, 0.055))]))
 
     def click(x, y):
         ((px, py),) = bench.to_photo(np.array([[x, y]]), 0.0)
@@ -81,7 +81,7 @@ def test_clicks_add_up_and_the_outline_stays_where_it_is(traced, read):
 def test_a_bad_click_leaves_the_outline_and_its_clicks(traced, read):
     outline, click = traced
     before = read(outline)
-    with pytest.raises(RuntimeError, match="colour of the part itself"):
+    with pytest.raises(RuntimeError, match="no other colour"):
         bpy.ops.flatwright.remove_from_trace(place_px=click(-10.0, 5.0))
     with pytest.raises(RuntimeError, match="No place was given"):
         bpy.ops.flatwright.add_to_trace()

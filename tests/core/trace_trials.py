@@ -27,7 +27,7 @@ from tests.core.part_pictures import (
     picture,
 )
 
-GOAL_95_MM, GOAL_WORST_MM = 0.10, 0.30
+GOAL_95_MM, GOAL_WORST_MM, TOLD_MM = 0.10, 0.30, 3.0
 """What tracing is asked on a good photo: 95 % of the outline, and its worst place."""
 
 BRIGHT, CORE, FOAM = (0.7, 0.7, 0.66), (0.45, 0.45, 0.43), (0.03, 0.03, 0.03)
@@ -46,6 +46,12 @@ class Trial:
     holes_missed: int = 0
     nodes: int = 0
     refused: str = ""
+    untold_mm: float = float("nan")
+
+    @property
+    def is_told(self):
+        """Whether a doubt is near to every place that is far off."""
+        return self.holes_missed == 0 and self.untold_mm <= GOAL_WORST_MM
 
     @property
     def is_good(self):
@@ -259,18 +265,24 @@ def scene_of(kind, seed):
 def try_part(kind, seed):
     """Draw one picture, trace it and measure the outline both ways."""
     scene = scene_of(kind, seed)
-    return trial_of(
-        kind,
-        seed,
-        scene.shape,
-        lambda: trace(
-            scene.photo, scene.bench, scene.click, height_mm=scene.height_mm, add_px=scene.add
-        ),
-    )
+    doubted = []
+
+    def work():
+        doubts = []
+        look = {"height_mm": scene.height_mm, "add_px": scene.add, "doubts": doubts}
+        found = trace(scene.photo, scene.bench, scene.click, **look)
+        at = np.array([doubt.place for doubt in doubts]).reshape(-1, 2)
+        doubted.extend(scene.bench.to_plane(at, scene.height_mm) if len(at) else ())
+        return found
+
+    return trial_of(kind, seed, scene.shape, work, doubted)
 
 
-def trial_of(kind, seed, shape, work):
-    """Time a trace and measure what it found against the shape, both ways."""
+def trial_of(kind, seed, shape, work, doubted_mm=()):
+    """Time a trace and measure what it found against the shape, both ways.
+
+    ``doubted_mm`` are places that it told of as doubtful, once it is done.
+    """
     start = time.perf_counter()
     try:
         found = work()
@@ -280,9 +292,21 @@ def trial_of(kind, seed, shape, work):
     away = gaps(found.polygon(0.005), shape)
     missed = abs(len(found.holes) - len(shape.interiors))
     nodes = len(found.outer.segments) + sum(len(hole.segments) for hole in found.holes)
-    return Trial(
-        kind, seed, taken, float(np.percentile(away, 95)), float(away.max()), missed, nodes
-    )
+    untold = _untold(found.polygon(0.005), shape, list(doubted_mm))
+    most = float(np.percentile(away, 95))
+    return Trial(kind, seed, taken, most, float(away.max()), missed, nodes, untold_mm=untold)
+
+
+def _untold(found, shape, doubted_mm):
+    """How far off the farthest place is that no doubt is near to, mm."""
+    places = []
+    for one, two in ((found, shape), (shape, found)):
+        on = shapely.get_coordinates(shapely.segmentize(one.boundary, 0.1))
+        places.append(np.column_stack((on, shapely.distance(shapely.points(on), two.boundary))))
+    x, y, away = np.vstack(places).T
+    for u, v in doubted_mm:
+        away = np.where(np.hypot(x - u, y - v) <= TOLD_MM, 0.0, away)
+    return float(away.max())
 
 
 def told(kind, trials):
