@@ -70,7 +70,15 @@ def figures_at_thickness(settings: Any) -> None:
 
 
 def write_bench(photo: bpy.types.Object, bench: Bench, figures: Figures) -> None:
-    """Store a bench and the figures people judge it by."""
+    """Store a bench and the figures people judge it by.
+
+    Parameters
+    ----------
+    photo
+        The photo's object.
+    bench, figures
+        What is stored.
+    """
     settings, report = photo.flatwright_bench, bench.report
     settings.record = figures.record
     settings.tilt_deg = report.tilt_deg
@@ -116,7 +124,15 @@ def full_size(photo: bpy.types.Object) -> Callable[[Drawn], Drawn]:
 
 
 def place_straightened(photo: bpy.types.Object, straightened: Straightened, shown: bytes) -> None:
-    """Show the straightened photo, ``shown`` as a JPEG, at true scale with the bench's origin."""
+    """Show the straightened photo, ``shown`` as a JPEG, at true scale with the bench's origin.
+
+    Parameters
+    ----------
+    photo
+        The photo's object.
+    straightened, shown
+        What it was made of, and as the bytes of a JPEG.
+    """
     before: Any = photo.data
     height, width = straightened.pixels.shape[:2]
     picture: Any = packed_image(f"{photo.name} straightened", shown)

@@ -65,7 +65,15 @@ def flat_marks(references: list[Marked]) -> list[tuple[float, float]]:
 
 
 def nearest_mark(places: list[Place | None], mouse: Place, ui_scale: float) -> int | None:
-    """Return which of the marks in a viewport the mouse is near enough to take hold of."""
+    """Return which of the marks in a viewport the mouse is near enough to take hold of.
+
+    Parameters
+    ----------
+    places, mouse
+        Places of the viewport, None where not in it.
+    ui_scale
+        Size of the interface.
+    """
     away = [
         (x - mouse[0]) ** 2 + (y - mouse[1]) ** 2 if place is not None else float("inf")
         for place in places
@@ -82,7 +90,15 @@ def references_drawing(
     photo: bpy.types.Object,
     references: list[Marked],
 ) -> Drawing:
-    """Draw every reference as numbered crosses joined in turn, with its sizes."""
+    """Draw every reference as numbered crosses joined in turn, with its sizes.
+
+    Parameters
+    ----------
+    region, view
+        The viewport.
+    photo, references
+        The photo's object and what is marked on it.
+    """
     ui_scale = bpy.context.preferences.system.ui_scale
     places = region_places(region, view, photo, flat_marks(references)) if references else []
     drawn, start = [], 0

@@ -46,7 +46,15 @@ class Magnifier:
         photo: bpy.types.Object,
         mouse: Place,
     ) -> tuple[Inset, ...]:
-        """Return what to draw while the mouse is at a place of a viewport; nothing if not ready."""
+        """Return what to draw while the mouse is at a place of a viewport; nothing if not ready.
+
+        Parameters
+        ----------
+        region, view
+            The viewport.
+        photo, mouse
+            The photo's object and the place of the mouse.
+        """
         pixels = self._pixels
         if pixels is None:
             return ()
@@ -73,6 +81,15 @@ def inset_at(shown: np.ndarray, mouse: Place, room: tuple[int, int], ui_scale: f
     """Place an inset (N, N, 3) beside the mouse so that it stays in a viewport ``room`` wide, high.
 
     It stands right above the mouse, and changes sides where there is no room.
+
+    Parameters
+    ----------
+    shown
+        (N, N, 3) picture.
+    mouse, room
+        Place of the mouse, and size of the viewport.
+    ui_scale
+        Size of the interface.
     """
     side = float(len(shown))
     corner = []

@@ -58,7 +58,15 @@ def marks_drawing(
 def sizes_drawing(
     places: Sequence[Place | None], sizes: Sequence[str], ui_scale: float = 1.0
 ) -> Drawing:
-    """Write sizes at the middles of the first sides between marks, where there is room."""
+    """Write sizes at the middles of the first sides between marks, where there is room.
+
+    Parameters
+    ----------
+    places, sizes
+        Places of the viewport, None where not in it, and what to write.
+    ui_scale
+        Size of the interface.
+    """
     labels = []
     for (a, b), words in zip(itertools.pairwise(places), sizes, strict=False):
         if a is None or b is None or math.dist(a, b) < LEAST_SIDE_PX * ui_scale:

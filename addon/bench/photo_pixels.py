@@ -37,6 +37,13 @@ def photo_px_under_mouse(
 ) -> tuple[float, float]:
     """Return the photo's pixel ``off`` the mouse, whichever picture of it is shown.
 
+    Parameters
+    ----------
+    event, photo
+        Where the mouse is, and the photo's object.
+    off
+        Pixels of the window from the mouse.
+
     Raises
     ------
     TraceError
@@ -53,6 +60,13 @@ def photo_px_in_region(
     place: tuple[float, float],
 ) -> tuple[float, float]:
     """Return the photo's pixel shown at a place of a viewport.
+
+    Parameters
+    ----------
+    region, view
+        The viewport.
+    photo, place
+        The photo's object and a place of the viewport.
 
     Raises
     ------
@@ -75,6 +89,11 @@ def image_px_under_mouse(
     off: tuple[float, float] = (0.0, 0.0),
 ) -> tuple[float, float]:
     """Return the pixel ``off`` the mouse (in pixels of the window), which must be the photo's.
+
+    Parameters
+    ----------
+    event, photo, off
+        As of `photo_px_under_mouse`.
 
     Raises
     ------
@@ -128,7 +147,15 @@ def places_of_photo_px(photo: bpy.types.Object, points_px: Any) -> list[Vector]:
 def region_places(
     region: bpy.types.Region, view: bpy.types.RegionView3D, photo: bpy.types.Object, points_px: Any
 ) -> list[tuple[float, float] | None]:
-    """Return where in a viewport pixels (N, 2) of the photo are drawn; None where out of view."""
+    """Return where in a viewport pixels (N, 2) of the photo are drawn; None where out of view.
+
+    Parameters
+    ----------
+    region, view
+        The viewport.
+    photo, points_px
+        The photo's object and (N, 2) of its pixels.
+    """
     seen = [location_3d_to_region_2d(region, view, p) for p in places_of_photo_px(photo, points_px)]
     return [None if at is None else (at.x, at.y) for at in seen]
 

@@ -58,6 +58,15 @@ def residual_drawing(
     """Arrows from where the fit puts each crossing to where it was seen, and a note of the scale.
 
     The head is a small cross, so that the direction shows without colour.
+
+    Parameters
+    ----------
+    starts, ends
+        Places of the viewport, None where not in it.
+    times, worst_mm
+        How much arrows are enlarged, and the longest of them as it is.
+    top_px, ui_scale
+        Where the note stands, and the size of the interface.
     """
     pairs = [(a, b) for a, b in zip(starts, ends, strict=True) if a is not None and b is not None]
     arm = 2.0 * ui_scale

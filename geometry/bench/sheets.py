@@ -28,7 +28,15 @@ something lies between the two parts."""
 
 
 def holds(grid: Grid, camera: Camera, places_px: Points) -> NDArray[np.bool_]:
-    """(N,) which places of the photo lie on a grid, or within a square beside it."""
+    """(N,) which places of the photo lie on a grid, or within a square beside it.
+
+    Parameters
+    ----------
+    grid, camera
+        The grid and the camera that sees it.
+    places_px : (N, 2) float
+        The places.
+    """
     # Far beside the grid a lens fitted to it has no meaning, and such places no numbers.
     with np.errstate(over="ignore", invalid="ignore"):
         at = camera.unproject(places_px) / grid.pitch_mm

@@ -52,7 +52,15 @@ class RimBand:
 def outline_of_mask(
     mask: NDArray[np.bool_], step_px: int, corner_px: tuple[int, int]
 ) -> shapely.Geometry:
-    """Polygon(s), px, round the set blocks."""
+    """Polygon(s), px, round the set blocks.
+
+    Parameters
+    ----------
+    mask : (h, w) bool
+        The blocks.
+    step_px, corner_px
+        Their side, px, and the first corner of the first.
+    """
     padded = np.pad(mask, ((0, 0), (1, 1))).astype(np.int8)
     edges = np.diff(padded, axis=1)
     row, first = np.nonzero(edges == 1)
@@ -65,7 +73,15 @@ def outline_of_mask(
 
 
 def smooth_ring(ring: Points, sigma_px: float, spacing_px: float = 1.25) -> Points:
-    """(N, 2) places about ``spacing_px`` apart on a closed ring, smoothed along it."""
+    """(N, 2) places about ``spacing_px`` apart on a closed ring, smoothed along it.
+
+    Parameters
+    ----------
+    ring : (N, 2) float
+        The ring, px.
+    sigma_px, spacing_px
+        Deviation of the Gaussian along it, and from place to place, px.
+    """
     return _even(circular_smooth(_even(ring, 1.0), sigma_px), spacing_px)
 
 
@@ -100,7 +116,15 @@ def outward_of(ring: Points, sigma_px: float = 0.0) -> Points:
 
 
 def unroll(pixels: NDArray[Any], ring: Points, outward: Points, reach: FloatArray) -> RimBand:
-    """Look at a photo from a ring along (N, 2) ``outward``, from its right to its left."""
+    """Look at a photo from a ring along (N, 2) ``outward``, from its right to its left.
+
+    Parameters
+    ----------
+    pixels, ring, outward
+        (H, W, 3) photo, (N, 2) places in it and unit vectors there.
+    reach : (U,) float
+        How far along those to look, px.
+    """
     places = ring[:, None] + outward[:, None] * reach[None, :, None]
     light = light_at(pixels, places).astype(np.float64)
     return RimBand(ring, outward, reach, light, _grain(light))

@@ -133,7 +133,15 @@ def check_clicks(cut: Separation, clicks: Clicks) -> None:
 
 
 def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tuple[float, float]]:
-    """A place, px, amid each thing that lies on the grid, the largest first."""
+    """A place, px, amid each thing that lies on the grid, the largest first.
+
+    Parameters
+    ----------
+    bench, ground
+        Where pixels lie, and what the photo shows of it.
+    smallest_mm
+        Side of a square as large as the smallest part.
+    """
     light = ground.light
     none = np.zeros(light.known.shape, dtype=bool)
     bed, _ = bed_density(light)

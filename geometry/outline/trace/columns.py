@@ -41,6 +41,13 @@ def variance(light: FloatArray, reach: FloatArray, grain: float) -> FloatArray:
 
     Noise is even in coded values (IEC 61966-2-1 gives the code's slope), but for a sensor's own
     ``grain``, which is more than that where it is dark.
+
+    Parameters
+    ----------
+    light, reach
+        (N, U) light of columns, and (U,) px from place to place in them.
+    grain
+        Least variance of light, a sensor's own.
     """
     slope = 2.4 / 1.055 * np.maximum(light, 0.0031308) ** (1.4 / 2.4)
     steep = np.abs(np.gradient(light, reach, axis=1))

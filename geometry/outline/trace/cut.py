@@ -99,6 +99,15 @@ def face_density(
 
     Of the colours known, of those that hide lines elsewhere on the mat, or of any other; where
     light is not made even, of those known in a little more of it.
+
+    Parameters
+    ----------
+    seen : (h, w, 3) float
+        What is seen.
+    face, cover
+        What the face looks like, and what lies elsewhere on the mat, if known.
+    is_even
+        Whether light is made even.
     """
     flat = seen.reshape(-1, 3)
     density = np.exp(face.log_density(flat))
@@ -121,7 +130,17 @@ def _shaded(seen: FloatArray, lit: Mixture, least: float = 0.0, most: float = 1.
 
 
 def between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
-    """(N,) density of any colour between two, (N, 3) or (3,)."""
+    """(N,) density of any colour between two, (N, 3) or (3,).
+
+    Parameters
+    ----------
+    seen : (N, 3) float
+        Colours.
+    one, two
+        The two.
+    noise : (3, 3) float
+        Covariance of what is off them.
+    """
     away, way = seen - one, two - one
     length2, along, start = dots(way, way), dots(away, way), dots(one, way)
     share = np.clip(along / np.maximum(length2, 1e-6), 0.0, 1.0)

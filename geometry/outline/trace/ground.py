@@ -84,7 +84,15 @@ class Ground:
 
 
 def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Ground:
-    """See the whole photo in blocks, and predict each of them empty."""
+    """See the whole photo in blocks, and predict each of them empty.
+
+    Parameters
+    ----------
+    pixels, bench
+        (H, W, 3) uint8 photo and where its pixels lie.
+    bed
+        Its printed grid, where one was found.
+    """
     width, height = bench.size_px
     blocks = block_light(pixels, max(2, round(np.sqrt(width * height / COARSE_BLOCKS))))
     light = bed_light(blocks, bench, bed)
@@ -103,7 +111,15 @@ def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Groun
 def bed_light(
     blocks: Blocks, bench: Bench, bed: Bed | None, ground: Ground | None = None
 ) -> BedLight:
-    """Predict blocks empty; ``ground`` of the same photo tells what surely is, and what covers."""
+    """Predict blocks empty; ``ground`` of the same photo tells what surely is, and what covers.
+
+    Parameters
+    ----------
+    blocks, bench
+        Blocks of a photo, and where its pixels lie.
+    bed, ground
+        Its printed grid, and what was seen of the same photo before, if known.
+    """
     seen = blocks.root.astype(np.float64)
     h, w = seen.shape[:2]
     nowhere = np.zeros((h, w), dtype=bool)

@@ -205,7 +205,15 @@ def _stands_out(deep: FloatArray, free: NDArray[np.bool_]) -> float:
 
 
 def way_between(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:
-    """The lines, (N, 2) px, a pixel from place to place, between two (h, w) pieces."""
+    """The lines, (N, 2) px, a pixel from place to place, between two (h, w) pieces.
+
+    Parameters
+    ----------
+    blocks
+        Where blocks lie in the photo.
+    one, two : (h, w) bool
+        The pieces.
+    """
     sides = (outline_of_mask(mask, blocks.step_px, blocks.corner_px) for mask in (one, two))
     shared = shapely.line_merge(shapely.intersection(*(side.boundary for side in sides)))
     return [

@@ -82,7 +82,15 @@ def pooled(values: NDArray[Any], by: int) -> NDArray[Any]:
 def block_light(
     pixels: NDArray[Any], step_px: int, box: tuple[int, int, int, int] | None = None
 ) -> Blocks:
-    """Blocks of ``step_px`` over a photo, or over a box (x0, y0, x1, y1) of it, px."""
+    """Blocks of ``step_px`` over a photo, or over a box (x0, y0, x1, y1) of it, px.
+
+    Parameters
+    ----------
+    pixels, step_px
+        (H, W, 3) uint8 photo and a block's side, px.
+    box
+        Part of the photo, px; all of it where none is given.
+    """
     height, width = pixels.shape[:2]
     x0, y0, x1, y1 = box or (0, 0, width, height)
     h, w = (y1 - y0) // step_px, (x1 - x0) // step_px

@@ -58,6 +58,13 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
     mean colour. Elsewhere light does, so that bed would be lit but in something else's shade, and
     print is much more usual: only lines tell, and more than one block may by chance.
+
+    Parameters
+    ----------
+    bed, where
+        What is seen, and (N,) flat numbers of the blocks.
+    deep
+        Whether they lie too deep for light.
     """
     seen = bed.seen.reshape(-1, 3)[where]
     lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
@@ -138,7 +145,15 @@ def bands(
 
 
 def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[np.bool_]:
-    """Those pieces of what was cut out that mostly look like the face."""
+    """Those pieces of what was cut out that mostly look like the face.
+
+    Parameters
+    ----------
+    root, mask
+        (h, w, 3) roots of light, and (h, w) what was cut out.
+    face
+        What the face looks like.
+    """
     labels = labelled(mask)
     like = (face.log_density(root.reshape(-1, 3)) > 0.0) & mask.ravel()
     size = np.bincount(labels.ravel())
@@ -153,6 +168,15 @@ def marks(
     Shade of the part's own reaches ``reach`` blocks from its edge. In a thick part bed is seen
     where an opening at the height of the face and the one at its foot are seen one over the other;
     the rest of it is wall.
+
+    Parameters
+    ----------
+    part, light
+        (h, w) what was cut out, and what is seen.
+    reach
+        Blocks from its edge to where its own shade ends.
+    feet
+        Block of the bench below each block of a thick part.
     """
     labels = labelled(~part)
     rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))

@@ -66,7 +66,15 @@ def _nearest(colours: FloatArray, means: FloatArray) -> Indices:
 
 
 def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixture:
-    """Fit (N, 3) colours by at most ``count`` groups; (3, 3) ``noise`` is the least covariance."""
+    """Fit (N, 3) colours by at most ``count`` groups; (3, 3) ``noise`` is the least covariance.
+
+    Parameters
+    ----------
+    colours, noise
+        (N, 3) colours, and their (3, 3) least covariance.
+    count
+        At most so many groups.
+    """
     colours = subsample(np.asarray(colours, dtype=np.float64), SAMPLES)
     # Start along the widest direction, at equal shares: no chance in it.
     spread = colours - colours.mean(axis=0)

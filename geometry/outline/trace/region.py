@@ -55,6 +55,13 @@ def rough_part(
 ) -> Separation:
     """Find the part in the whole photo, to a coarse block, learning its colours ``turns`` times.
 
+    Parameters
+    ----------
+    bench, ground, clicks, height_mm
+        Where pixels lie, what is seen, where was clicked, and the face's height.
+    turns
+        How often its colours are learnt.
+
     Raises
     ------
     TraceError
@@ -84,6 +91,11 @@ def find_part(
     pixels: NDArray[Any], bench: Bench, ground: Ground, clicks: Clicks, height_mm: float
 ) -> Separation:
     """Find the part to about 2 px, its side wall left out.
+
+    Parameters
+    ----------
+    pixels, bench, ground, clicks, height_mm
+        (H, W, 3) uint8 photo, and as of `rough_part`.
 
     Raises
     ------

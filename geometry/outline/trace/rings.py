@@ -63,7 +63,15 @@ class FineRing:
 def fine_rings(
     pixels: NDArray[Any], bench: Bench, bed: Bed | None, part: Polygon, height_mm: float
 ) -> list[FineRing]:
-    """Read the outer ring and the holes' of a part's face."""
+    """Read the outer ring and the holes' of a part's face.
+
+    Parameters
+    ----------
+    pixels, bench, bed
+        (H, W, 3) uint8 photo, where its pixels lie, and its printed grid, where one was found.
+    part, height_mm
+        The face to a block, px, and its height over the bench.
+    """
     outlines = [shapely.get_coordinates(rough)[:-1] for rough in (part.exterior, *part.interiors)]
     rings = [_turned(smooth_ring(r, ROUNDED_PX), k > 0) for k, r in enumerate(outlines)]
     around, walls = _sides(outlines), Walls()
@@ -136,7 +144,15 @@ class _Look:
         return lens_blur(self.band, self.valid, self.outside, tried)
 
     def read(self, walls: Walls, blur: float, how: Pass) -> Reading:
-        """Read where the edge runs, and remember what its walls were like."""
+        """Read where the edge runs, and remember what its walls were like.
+
+        Parameters
+        ----------
+        walls, how
+            What walls were like so far, and how the edge may wander.
+        blur
+            Standard deviation of the lens's blur, px.
+        """
         known = walls.expected(self.band.outward)
         read = read_edge(self.band, self.valid, self.outside, known, blur, how)
         walls.see(self.band.outward, self.outside.width, read.beyond)

@@ -98,6 +98,13 @@ def least_seam(
     Both are of one stuff, so only the line they meet in tells: the way between what is ``kept``
     and what is ``left`` costs its length, and next to nothing where a hairline runs along it,
     whose ``strength`` is in deviations.
+
+    Parameters
+    ----------
+    strength, whole
+        (h, w) how strongly lines show, and what both parts cover.
+    kept, left
+        (h, w) blocks that surely are of the one and of the other.
     """
     price = BORDER * (SEAM + (1.0 - SEAM) * np.exp(-0.5 * strength**2))
     graph = maxflow.Graph[float](whole.size, 4 * whole.size)
@@ -125,6 +132,13 @@ def line_strength(
     out; less what the grain of the ``whole`` usually shows. A step is no line, and a line that
     is darker than its sides by more than the share ``most[0]``, or brighter by more than
     ``most[1]``, is no thin one: it is told apart.
+
+    Parameters
+    ----------
+    bright, whole
+        (h, w) root of light, and where to look.
+    most
+        Shares of light from which a darker and a brighter line are broad.
     """
     amid = box_sum(~whole * 1.0, 1) < 0.5
     bright = np.where(amid, bright, np.median(bright[whole])).astype(np.float32)

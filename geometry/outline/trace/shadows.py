@@ -24,6 +24,15 @@ def left_by_shadow(
     """(N, S) sum of squares left over by a face, bed in a shadow ``width`` px broad, and lit bed.
 
     That its rim lies a little off is a third share of the bed's light, its slope there.
+
+    Parameters
+    ----------
+    columns, reach
+        What is seen, and (U,) px from place to place.
+    tried : (S,) float
+        Places of the edge, px.
+    width, blur_px
+        Of the shadow and of the lens, px.
     """
     expected = np.array((DARK, SHADE, 0.0))
     surety = np.array((DARK_SD, SHADE_SD, RIM_SD)) ** -2.0

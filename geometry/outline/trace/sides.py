@@ -95,7 +95,15 @@ def calmed(ring: Points) -> Points:
 
 
 def covered_by(bench: Bench, rings: list[Points], height_mm: float) -> Covered:
-    """Sweep the rings of a face, the outer first, px, from ``height_mm`` down to the bench."""
+    """Sweep the rings of a face, the outer first, px, from ``height_mm`` down to the bench.
+
+    Parameters
+    ----------
+    bench, rings
+        Where pixels lie, and the rings, (N, 2) px, the outer one first.
+    height_mm
+        Height of the face over the bench.
+    """
     outlines = [Polygon(calmed(ring)).simplify(SIMPLER_PX) for ring in rings]
     walls, farthest = [], 0.0
     for outline in outlines:

@@ -147,7 +147,15 @@ def _likely(scores: Scores) -> FloatArray:
 
 
 def lens_blur(band: RimBand, valid: FloatArray, outside: Outside, tried: FloatArray) -> float:
-    """Blur, px, that explains the columns best in which no wall is seen."""
+    """Blur, px, that explains the columns best in which no wall is seen.
+
+    Parameters
+    ----------
+    band, valid, outside
+        As of `read_edge`.
+    tried : (S,) float
+        Places of the edge, px.
+    """
     clear = np.flatnonzero(outside.width <= 0.0)
     if len(clear) < 30:
         clear = np.arange(len(outside.width))
@@ -185,7 +193,15 @@ class Walls:
         return np.column_stack((table, np.full((FACING, 2), OTHERWISE)))[_facing(outward)]
 
     def see(self, outward: Points, width_px: FloatArray, odds: FloatArray) -> None:
-        """Remember (N, STATES) odds read where walls were ``width_px`` wide; narrow ones not."""
+        """Remember (N, STATES) odds read where walls were ``width_px`` wide; narrow ones not.
+
+        Parameters
+        ----------
+        outward, width_px
+            (N, 2) where edges face, and (N,) how broad their walls are seen, px.
+        odds : (N, STATES) float
+            What was read beyond them.
+        """
         angle = np.arctan2(outward[:, 1], outward[:, 0])
         turns = np.arange(FACING) * 2.0 * np.pi / FACING
         near = np.exp(ALIKE * (np.cos(angle[:, None] - turns) - 1.0))

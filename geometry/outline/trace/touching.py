@@ -49,7 +49,15 @@ class _Border:
     def between(
         cls, blocks: Blocks, whole: Mask, halves: tuple[Mask, Mask], mm_per_px: float
     ) -> _Border:
-        """Find the border of two ``halves`` of a ``whole``."""
+        """Find the border of two ``halves`` of a ``whole``.
+
+        Parameters
+        ----------
+        blocks, whole, halves
+            Where blocks lie, what the part covers, and its halves.
+        mm_per_px
+            Scale.
+        """
         met = met_of(*halves)
         places = blocks.centers()[met.ravel()]
         x, y = places[np.argmin(((places - places.mean(axis=0)) ** 2).sum(axis=1))]

@@ -214,6 +214,11 @@ def trace_preview(
 ) -> Points:
     """(N, 2) mm corners of a rough outer ring, about a pixel block true: what to show first.
 
+    Parameters
+    ----------
+    pixels, bench, inside_px, height_mm
+        As of `trace`.
+
     Raises
     ------
     TraceError
