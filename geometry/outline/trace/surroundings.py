@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices
+from ...arrays import FloatArray, Indices, dots
 from .ground import FALLOFF, NOISE, BedLight
 from .masks import labelled
 from .mixture import Mixture, fit_mixture
@@ -100,18 +100,22 @@ def _enclosing(
     count = len(at_frame)
     steps, pairs = [], []
     for one, two in ((np.s_[1:], np.s_[:-1]), (np.s_[:, 1:], np.s_[:, :-1])):
-        steps.append(((root[one] - root[two]) ** 2).sum(axis=-1).ravel())
+        off = root[one] - root[two]
+        steps.append(dots(off, off).ravel())
         pairs.append(np.stack((nearest[one].ravel(), nearest[two].ravel())))
     step, pair = np.concatenate(steps), np.concatenate(pairs, axis=1)
+    unlike = pair[0] != pair[1]
+    change, groups = step[unlike], pair[:, unlike]
     is_ground = np.zeros(count + 1, dtype=bool)
     for first in np.argsort(-at_frame, kind="stable"):
         found = [int(first)]
         while found:
             is_ground[found] = True
-            known = is_ground[pair]
-            edge = np.quantile(step[known.all(axis=0)], EDGE[0]) if known.all(axis=0).any() else 0.0
-            met = known[0] != known[1]
-            beside = [step[met & (pair == k).any(axis=0)] for k in range(count)]
+            within = is_ground[pair[0]] & is_ground[pair[1]]
+            edge = np.quantile(step[within], EDGE[0]) if within.any() else 0.0
+            met = is_ground[groups[0]] != is_ground[groups[1]]
+            beyond = np.where(is_ground[groups[0]], groups[1], groups[0])[met]
+            beside = [change[met][beyond == k] for k in range(count)]
             found = [
                 k
                 for k in range(count)

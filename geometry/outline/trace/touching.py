@@ -265,6 +265,8 @@ def _pieces(whole: Mask, strong: Mask, reach: int) -> tuple[Indices, Mask]:
     size[0] = 0
     large = np.argsort(-size, kind="stable")[:MOST_PIECES]
     large = large[size[large] > LEAST_PIECE * size.sum()]
+    if len(large) < 2:
+        return whole.astype(np.int64), whole
     number = np.zeros(len(size), dtype=np.int64)
     number[large] = np.arange(1, len(large) + 1)
     cores = number[core]
