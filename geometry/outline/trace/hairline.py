@@ -24,10 +24,10 @@ from .masks import Mask
 
 __all__ = ["MOST_GAP_MM", "Hairline", "read_hairline", "way_between"]
 
-LEAST_GAP_MM, USUAL_GAP_MM, MOST_GAP_MM = 0.01, 0.03, 0.11
+LEAST_GAP_MM, USUAL_GAP_MM, MOST_GAP_MM = 0.01, 0.03, 0.12
 """Gaps of parts that touch: knife-cut edges leave 0.03 mm and more (common practice, no source),
 a third of which is seen under light from aside; the finest pencil line, 0.3 mm (ISO 9175-1), takes
-0.4 of the light and more, 0.12 mm less a tenth for what the reading errs."""
+0.4 of the light and more: 0.12 mm."""
 MOST_SEAM_MM = 1.0
 """A broader line than such a gap parts two parts only where their rim turns in at all its ends, and
 a pen's line is no broader than that."""
