@@ -38,10 +38,10 @@ TRUST, DOUBTING = 0.35, 0.2
 """Powers of the probabilities that deviations and rivals are taken from, as errors of the model go
 along an edge where noise does not: on rendered photos 93 % of all places then lie within 1.96
 deviations, and rivals tell best which are off by more than 1.4 px."""
-DAMPED = 0.7
+DAMPED = 0.75
 """Power of its misfit, over what columns usually leave, by which a column tells less: a half is
-noise's, whose deviation is a root, and one what the model does not know at all. On rendered photos
-a half and two thirds come out better than three quarters.
+noise's, whose deviation is a root, and one what the model does not know at all. On 54 parts of
+rendered photos three quarters tell of what is off on three more than 0.7, and mark 0.3 % more.
 """
 OUTLIER = 1e-4
 """Likelihood of what a column shows where it says nothing of the edge."""
