@@ -16,6 +16,8 @@ USUAL_FACE_MM = 5.0
 HEIGHT_UNKNOWN = "The photo does not tell how high the camera was."
 ONLY_GOOD_TO = "A 100 mm length is only good to"
 """How those sentences start, also as a record keeps them."""
+PRINT_UNMEASURED = "This is a printed bench that was not measured"
+"""How the sentence starts that has told why the ± is large: no other photo makes it less."""
 
 FEW_SQUARES = 30
 """A grid of fewer squares fills little of the photo and says little of the lens. Chosen."""
@@ -93,8 +95,11 @@ def grid_warnings(bench: Bench, pitch_mm: float, covariance: Matrix) -> tuple[st
 def warnings_at(bench: Bench, height_mm: float) -> tuple[str, ...]:
     """The bench's warnings for a mock-up so thick: those of ± and camera height speak of it."""
     said: list[str] = []
+    by_print = any(one.startswith(PRINT_UNMEASURED) for one in bench.report.warnings)
     for one in bench.report.warnings:
         if one.startswith(ONLY_GOOD_TO):
+            if by_print:
+                continue
             said.append(expanded_uncertainty_warning(bench, height_mm) or one)
         elif not one.startswith(HEIGHT_UNKNOWN):
             said.append(one)
