@@ -90,18 +90,15 @@ def joined_at_corners(mask: Mask) -> Mask:
     Of two that cross at a corner the rarer one about there is the thin one, such as a slit a pixel
     wide that runs slanting: it is joined.
     """
-    joined = mask.copy()
-    most = box_sum(mask * 1.0, 2) > 12.5
     a, b, c, d = mask[:-1, :-1], mask[:-1, 1:], mask[1:, :-1], mask[1:, 1:]
-    for crossed, first in ((a & d & ~b & ~c, (0, 0)), (b & c & ~a & ~d, (0, 1))):
-        for row, column in np.argwhere(crossed):
-            # Set pixels lie on one diagonal, the others on the other one.
-            y, x = row, column + first[1]
-            if most[row, column]:
-                joined[y, x] = False
-            else:
-                joined[y, column + 1 - first[1]] = True
-    return joined
+    crossed = (a == d) & (b == c) & (a != b)
+    is_rare = box_sum(mask * 1.0, 2)[:-1, :-1] < 12.5
+    added, dropped = np.zeros_like(mask), np.zeros_like(mask)
+    # Of the upper two one is set and one is not: the one changes or the other does.
+    for upper in (np.s_[:-1, :-1], np.s_[:-1, 1:]):
+        added[upper] |= crossed & is_rare
+        dropped[upper] |= crossed & ~is_rare
+    return np.where(mask, ~dropped, added)
 
 
 def joined_over_lines(mask: Mask, places: Sequence[tuple[int, int]], reach: int) -> Mask:

@@ -155,10 +155,11 @@ class _Touching:
         gaps: list[tuple[int, int, bool | None, Doubt]] = []
         necks: list[tuple[int, Doubt]] = []
         at = [self.blocks.index_of(place) for place in self.held]
+        face = box_sum(~whole * 1.0, 1) < 0.5
         for one, two in _neighbours(pieces):
             halves = _halves(strength, (pieces == one, pieces == two), amid)
             border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
-            told = self._is_gap(whole, border, halves)
+            told = self._is_gap(face, border, halves)
             if told is False:
                 joined[joined == joined[two]] = joined[one]
             elif told or (border.lines and not border.turns_in):
@@ -196,13 +197,12 @@ class _Touching:
         found = labelled(own)
         return np.isin(found, [found[place] for place in at]) & own, doubts
 
-    def _is_gap(self, whole: Mask, border: _Border, sides: tuple[Mask, Mask]) -> bool | None:
+    def _is_gap(self, face: Mask, border: _Border, sides: tuple[Mask, Mask]) -> bool | None:
         """Whether two parts meet in a border of two pieces, None where that stays open."""
         if border.turns_in and _are_unlike(self.seen, *sides):
             return True
         if not border.lines:
             return None
-        face = box_sum(~whole * 1.0, 1) < 0.5
         line = read_hairline(
             self.pixels,
             border.lines,
