@@ -1,8 +1,8 @@
-"""A spot of another stuff on a part is told from the part by a click on it."""
+"""Masks: a spot of another stuff under a click, and thin things that hang by corners."""
 
 import numpy as np
 
-from geometry.outline.trace.masks import spot_at
+from geometry.outline.trace.masks import joined_at_corners, labelled, spot_at
 
 
 def picture():
@@ -26,3 +26,17 @@ def test_half_of_a_part_is_no_spot_on_it():
     seen, part = picture()
     seen[:, :42] -= 0.5
     assert spot_at(seen, part, (20, 20)) is None
+
+
+def test_a_slanting_slit_a_pixel_wide_stays_open_and_a_slanting_strip_whole():
+    slit = np.ones((30, 30), dtype=bool)
+    slit[np.arange(20), 5 + np.arange(20) // 2] = False
+    slit[0] = False
+    assert labelled(~slit).max() > 1
+    opened = joined_at_corners(slit)
+    assert len(np.unique(labelled(~opened))) == 2
+    strip = joined_at_corners(~slit)
+    assert len(np.unique(labelled(strip))) == 2
+    straight = np.ones((30, 30), dtype=bool)
+    straight[4:20, 12] = False
+    assert (joined_at_corners(straight) == straight).all()

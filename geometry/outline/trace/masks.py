@@ -24,6 +24,9 @@ __all__ = [
 Mask = NDArray[np.bool_]
 LEAST_JOINED = 0.02
 """Share of a region from which another beside it is more than a speck."""
+STRIP = 9.5
+"""Pixels of 5 × 5 about a corner that a strip a pixel wide has at most; where a slit comes out at a
+rim there are more, and bare ones too."""
 UNLIKE = 6.0
 """So many standard deviations off in any colour is another stuff: never by chance among 1e6."""
 
@@ -92,7 +95,7 @@ def joined_at_corners(mask: Mask) -> Mask:
     """
     a, b, c, d = mask[:-1, :-1], mask[:-1, 1:], mask[1:, :-1], mask[1:, 1:]
     crossed = (a == d) & (b == c) & (a != b)
-    is_rare = box_sum(mask * 1.0, 2)[:-1, :-1] < 12.5
+    is_rare = box_sum(mask * 1.0, 2)[:-1, :-1] < STRIP
     added, dropped = np.zeros_like(mask), np.zeros_like(mask)
     # Of the upper two one is set and one is not: the one changes or the other does.
     for upper in (np.s_[:-1, :-1], np.s_[:-1, 1:]):
