@@ -13,7 +13,7 @@ from ...errors import TraceError
 from ...sentences import Sentence, sentences_joined
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import bed_density, face_density, least_cut
+from .cut import UNKNOWN, Borders, Energy, face_density, foreseen_density
 from .doubts import Doubt
 from .ground import NOISE, BedLight, Ground
 from .light import Blocks
@@ -38,8 +38,6 @@ MUCH = 0.3
 """Share of a photo from which what runs over its edge is rather the bench than a part cut off."""
 FEWEST_BLOCKS = 12
 """A part of fewer blocks is a speck: so many are three across, with their rim."""
-UNKNOWN_FACE = -1.2
-"""Log density of a face of any colour: its share before one is clicked on."""
 LEAST_CONTRAST = 3.0 * NOISE
 """Root of light by which blocks must differ somewhere: more than noise makes of two."""
 
@@ -144,11 +142,10 @@ def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tu
     """
     light = ground.light
     none = np.zeros(light.known.shape, dtype=bool)
-    bed, _ = bed_density(light)
-    face = np.full(bed.shape, UNKNOWN_FACE)
-    if light.cover is not None:
-        face = face_density(light.seen, light.cover, None)
-    mask = least_cut(face, bed, light, none, ~light.known)
+    bed, _ = foreseen_density(light)
+    face = UNKNOWN if light.cover is None else UNKNOWN + face_density(light.seen, light.cover)
+    energy = Energy(Borders.of(light), none, ~light.known)
+    mask = energy.least([np.log(face / bed)])[0]
     labels, step = labelled(mask), ground.blocks.step_px
     least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
     size = np.bincount(labels.ravel())

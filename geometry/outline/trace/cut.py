@@ -7,26 +7,31 @@ no edge of the picture, so a printed line draws no border.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
 import maxflow
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, dots
+from ...arrays import FloatArray, Indices, dots
 from .ground import FALLOFF, BedLight, lines_told
-from .masks import box_sum
-from .mixture import Mixture, log_normal
+from .masks import Mask, box_sum
+from .mixture import Mixture, between, normal
 
 __all__ = [
     "BORDER",
     "BOUND",
-    "LEAST_DENSITY",
     "NEIGHBOURS",
-    "TINT",
+    "UNKNOWN",
+    "Borders",
+    "Energy",
     "bed_density",
-    "between",
     "face_density",
-    "least_cut",
-    "open_blocks",
+    "foreseen_density",
+    "other_density",
+    "stands",
     "wall_density",
 ]
 
@@ -40,9 +45,6 @@ STROKE = 2
 FACE_SHADE, LEAST_SHADE = 0.05, 0.5
 """Share of a face in shade, which only what is far off casts, and the least root of light there:
 the room's own, a quarter, stays, while bed beside a part may see nothing of it."""
-TINT = 0.05
-"""Share by which shade may differ in colour from light: the sky's or the room's against the
-lamp's."""
 MOST_TOLD = 8.0
 """Nats: what one block may tell at most, as models are never certain."""
 TWO_MEDIAN = 1.386
@@ -62,93 +64,85 @@ WALL_AS_BED = WALL_AS_FACE
 MISJUDGED = 0.5
 """Nats by which all that blocks tell may be off together: of rendered parts that came out right,
 1.0 leaves some open and 0.5 none."""
-LEAST_DENSITY = 1e-300
-"""What has a logarithm yet."""
+SURE, AROUND = 2.0, 4
+"""Nats that each of a square's blocks tells on the mean, and its side, for which it is bound if it
+and those about it all tell the same: borders within it would cost more than they gain."""
 BOUND = 1e6
 """Nats that nothing outweighs."""
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1))
+OUT, IN = -2, -1
+"""What stands for a node where a block is bound."""
+
+Kind = TypeVar("Kind", bound=np.generic)
 
 
-def bed_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
-    """(h, w) log densities of what is seen if it is bed, and if it is bed in shade."""
+def foreseen_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
+    """(h, w) densities of what is seen if it is bed as foreseen, and if it is that in shade."""
     density = np.full(bed.known.shape, DIRT)
     shade = np.zeros(bed.known.shape)
     told = np.exp(lines_told(bed)) if bed.on_line.any() else np.ones(bed.known.shape)
     away = bed.seen - bed.lit
     by_bed = bed.known & (dots(away, away) < 4.0 * np.trace(bed.noise[0]))
-    share = np.where(box_sum(by_bed * 1.0, STROKE) > 0.5, INK, 0.0)
+    share = np.where(box_sum(by_bed, STROKE) > 0, INK, 0.0)
     for noise, kind in zip(bed.noise, (~bed.on_line, bed.on_line), strict=True):
         here = bed.known & kind
         if here.any():
             seen, lit = bed.seen[here], bed.lit[here]
             shade[here] = SHADE * told[here] * between(seen, 0.0 * lit, lit, noise)
             inked = share[here] * between(seen, bed.plain, bed.ink, noise)
-            density[here] += np.exp(log_normal(away[here], noise)) + shade[here] + inked
+            density[here] += normal(away[here], noise) + shade[here] + inked
+    return density, shade
+
+
+def bed_density(
+    bed: BedLight, density: FloatArray, shade: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """(h, w) densities of what is seen if it is bed, and if it is bed in shade.
+
+    Parameters
+    ----------
+    bed
+        What is seen.
+    density, shade
+        The two where bed is foreseen; elsewhere it is learnt.
+    """
     rest = ~bed.known
-    if bed.mixture is not None and rest.any():
-        seen = bed.seen[rest]
-        shade[rest] = SHADE * _shaded(seen, bed.mixture)
-        density[rest] += np.exp(bed.mixture.log_density(seen)) + shade[rest]
-    return np.log(density), np.log(np.maximum(shade, LEAST_DENSITY))
+    if bed.mixture is None or not rest.any():
+        return density, shade
+    density, shade, seen = density.copy(), shade.copy(), bed.seen[rest]
+    shade[rest] = SHADE * bed.mixture.shaded(seen)
+    density[rest] += bed.mixture.density(seen) + shade[rest]
+    return density, shade
 
 
-def face_density(
-    seen: FloatArray, face: Mixture, cover: Mixture | None, *, is_even: bool = True
-) -> FloatArray:
-    """(h, w) log density of (h, w, 3) roots of light if they are face.
+def other_density(bed: BedLight) -> FloatArray | float:
+    """(h, w) density of what is seen if it is face of a colour not known.
 
-    Of the colours known, of those that hide lines elsewhere on the mat, or of any other; where
-    light is not made even, of those known in a little more of it.
+    Of those that hide lines elsewhere on the mat, or of any.
+    """
+    if bed.cover is None:
+        return UNKNOWN
+    return 0.5 * UNKNOWN * (1.0 + bed.cover.density(bed.seen))
+
+
+def face_density(seen: FloatArray, face: Mixture, *, is_even: bool = True) -> FloatArray:
+    """(h, w) density of (h, w, 3) roots of light if they are face of the colours known.
+
+    In light or in shade; where light is not made even, in a little more of it.
 
     Parameters
     ----------
     seen : (h, w, 3) float
         What is seen.
-    face, cover
-        What the face looks like, and what lies elsewhere on the mat, if known.
+    face
+        What the face looks like.
     is_even
         Whether light is made even.
     """
-    flat = seen.reshape(-1, 3)
-    density = np.exp(face.log_density(flat))
-    density += FACE_SHADE * _shaded(flat, face, LEAST_SHADE)
+    density = face.density(seen) + FACE_SHADE * face.shaded(seen, LEAST_SHADE)
     if not is_even:
-        density += FACE_SHADE * _shaded(flat, face, 1.0, 1.0 + FALLOFF)
-    if cover is None:
-        density += UNKNOWN
-    else:
-        density += 0.5 * UNKNOWN * (1.0 + np.exp(cover.log_density(flat)))
-    return np.asarray(np.log(density).reshape(seen.shape[:2]))
-
-
-def _shaded(seen: FloatArray, lit: Mixture, least: float = 0.0, most: float = 1.0) -> FloatArray:
-    """(N,) density of what is seen in other light: the same colours, from ``least`` to ``most``."""
-    density = np.zeros(len(seen))
-    for weight, mean, covariance in zip(lit.weights, lit.means, lit.covariances, strict=True):
-        density += weight * between(seen, least * mean, most * mean, covariance)
+        density += FACE_SHADE * face.shaded(seen, 1.0, 1.0 + FALLOFF)
     return density
-
-
-def between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
-    """(N,) density of any colour between two, (N, 3) or (3,).
-
-    Parameters
-    ----------
-    seen : (N, 3) float
-        Colours.
-    one, two
-        The two.
-    noise : (3, 3) float
-        Covariance of what is off them.
-    """
-    away, way = seen - one, two - one
-    length2, along, start = dots(way, way), dots(away, way), dots(one, way)
-    share = np.clip(along / np.maximum(length2, 1e-6), 0.0, 1.0)
-    off2 = np.maximum(dots(away, away) - share * (2.0 * along - share * length2), 0.0)
-    nearest2 = dots(one, one) + share * (2.0 * start + share * length2)
-    spread2 = (np.trace(noise) + TINT**2 * nearest2) / 3.0
-    across = np.exp(-0.5 * off2 / spread2) / (2.0 * np.pi * spread2)
-    return np.asarray(across / np.sqrt(np.maximum(length2, 1e-6)))
 
 
 def wall_density(
@@ -158,157 +152,203 @@ def wall_density(
     face: Mixture,
     walls: Mixture | None,
 ) -> FloatArray:
-    """(h, w) log density of what is seen if it is wall.
+    """(h, w) density of what is seen if it is wall.
 
     Parameters
     ----------
     light : BedLight
         What is seen.
     like_face, like_bed : (h, w) float and two of them
-        Log density of it if it is face, if it is bed and if it is bed in shade.
+        Density of it if it is face, if it is bed and if it is bed in shade.
     face, walls : Mixture
         What faces look like, as a wall is of the same stuff turned from the light, and what walls
         do where nothing else can be.
     """
-    flat = light.seen.reshape(-1, 3)
-    bed, shade = (np.exp(log) for log in like_bed)
-    alike = WALL_SHADED * shade + WALL_AS_FACE * np.exp(like_face)
-    alike += np.where(light.known, 0.0, WALL_AS_BED * bed)
+    bed, shade = like_bed
+    density = WALL_SHADED * shade + WALL_AS_FACE * like_face + WALL_TURNED * face.shaded(light.seen)
+    density += np.where(light.known, 0.0, WALL_AS_BED * bed)
     # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
-    density = (WALL_UNKNOWN if walls is None else DIRT) + WALL_TURNED * _shaded(flat, face)
-    if walls is not None:
-        density += WALL_KNOWN * np.exp(walls.log_density(flat))
-    return np.asarray(np.log(alike + density.reshape(shade.shape)))
+    if walls is None:
+        return density + WALL_UNKNOWN
+    return density + DIRT + WALL_KNOWN * walls.density(light.seen)
 
 
-def least_cut(
-    face: FloatArray,
-    density: FloatArray,
-    bed: BedLight,
-    inside: NDArray[np.bool_],
-    outside: NDArray[np.bool_],
-    wall: FloatArray | None = None,
-    foot: NDArray[np.int64] | None = None,
-    grain: float = 1.0,
-    bias: float = 0.0,
-) -> NDArray[np.bool_]:
-    """(h, w) where the face is, at the energy's least value.
+@dataclass(frozen=True, slots=True, eq=False)
+class Borders:
+    """What tells the price of a border between two blocks of a picture.
+
+    Log odds against it from what the step between the two tells: within a surface steps are noise,
+    as small as most are in this picture, but for a share that print and wear make, which are of any
+    size, as those of borders are. ``seen`` and ``away`` (N, 3) are what blocks show and what they
+    do beside what was predicted, which is no edge of the picture; ``worn`` (N,) how much more
+    its noise is there, ``usual`` the square of most steps.
+    """
+
+    seen: FloatArray
+    away: FloatArray
+    worn: FloatArray
+    usual: float
+
+    @classmethod
+    def of(cls, bed: BedLight) -> Borders:
+        """Those of a picture whose empty bench was predicted."""
+        away = np.where(bed.known[..., None], bed.seen - bed.lit, bed.seen)
+        worn = np.where(bed.on_line, np.trace(bed.noise[1]) / np.trace(bed.noise[0]), 1.0)
+        raw = cls(bed.seen.reshape(-1, 3), away.reshape(-1, 3), worn.ravel(), 1.0)
+        every = np.arange(worn.size).reshape(worn.shape)
+        pairs = [(_beside(every, y, x), _beside(every, -y, -x)) for y, x in NEIGHBOURS]
+        usual = np.median([np.median(raw.step(a[::2, ::2], b[::2, ::2])) for a, b in pairs])
+        return replace(raw, usual=float(usual) / TWO_MEDIAN + 1e-9)
+
+    def step(self, one: Indices, two: Indices) -> FloatArray:
+        """Squares of steps between blocks, by their flat numbers."""
+        steps = (values[one] - values[two] for values in (self.seen, self.away))
+        return np.minimum(*(dots(step, step) for step in steps))
+
+    def price(self, one: Indices, two: Indices) -> FloatArray:
+        """Nats that a border between blocks costs, as long as a block's side."""
+        usual = self.usual * np.maximum(self.worn[one], self.worn[two])
+        odds = np.exp(BORDER - 0.5 * self.step(one, two) / usual)
+        return (LEAST_BORDER + np.log1p(odds)) / CROSSED
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Energy:
+    """What borders cost in a picture, what clicks bind, and how a thick part's layers are tied.
 
     A thick part has a second layer: its silhouette, which is face or wall. The face lies in it, and
     so does the foot below every place of the face (Ishikawa 2003: layers tied so are still one
     minimum cut). Where a wall looks like the face, the foot's edge tells where the face ends, and
     where it looks like bed in shade, the face's own does.
 
-    Parameters
-    ----------
-    face, density : (h, w) float
-        Log density of what is seen if it is face, and if it is bed.
-    bed : BedLight
-        The picture, whose own edges make borders cheap, and what was predicted, whose do not.
-    inside, outside : (h, w) bool
-        Blocks that clicks bind.
-    wall : (h, w) float, optional
-        Log density of what is seen if it is wall; without it there is one layer alone.
-    foot : (h · w,) int, optional
-        Block of the bench straight below each block of the face; -1 where it is not in the picture.
-    grain : float
-        Side of a block over the least side at which what blocks tell is their own: finer ones tell
-        less, by their area, and borders cost less, by their length.
-    bias : float
-        Nats by which every block tells more for the face, or for what is no bed.
+    ``inside`` and ``outside`` (h, w) are blocks that clicks bind; ``foot`` (h · w,) is the block of
+    the bench straight below each block of the face, -1 where it is not in the picture, None where
+    there is one layer alone; ``grain`` the side of a block over the least side at which what blocks
+    tell is their own: finer ones tell less, by their area, and borders cost less, by their length.
     """
-    graph = maxflow.Graph[float](2 * face.size, 10 * face.size)
-    prices = [(structure, grain * price) for structure, price in _border_prices(bed)]
-    if foot is None or wall is None:
-        nodes = _layer(graph, face - density + bias, prices, inside, outside, grain)
+
+    borders: Borders
+    inside: Mask
+    outside: Mask
+    foot: Indices | None = None
+    grain: float = 1.0
+
+    def least(
+        self,
+        told: Sequence[FloatArray],
+        within: Sequence[Mask] | None = None,
+        beyond: Sequence[Mask] | None = None,
+    ) -> list[Mask]:
+        """(h, w) where the face is at the energy's least value, and where its silhouette is.
+
+        Blocks amid many that all tell plainly are bound beforehand: only those about a border are
+        asked (Lombaert et al. 2005).
+
+        Parameters
+        ----------
+        told : one or two of (h, w) float
+            Nats by which a block tells for the face against bed; of two layers for the face against
+            a wall, and for a wall against bed.
+        within, beyond : as many of (h, w) bool, optional
+            What surely lies inside each layer, and what in none.
+        """
+        told = [np.clip(layer, -MOST_TOLD, MOST_TOLD) for layer in told]
+        layers = [_sure(layer) for layer in told]
+        if self.foot is not None:
+            (face, none), (body, bare) = layers
+            # A face pulls its silhouette and its foot in, whatever those tell.
+            maybe = ~_sure(told[0] + told[1])[1]
+            bare &= ~maybe
+            bare.ravel()[self.foot[maybe.ravel() & (self.foot >= 0)]] = False
+            layers[0] = face & stands(body, self.foot) & body, none | bare
+        graph, nodes, nats = maxflow.Graph[float](), [], [np.zeros(0)]
+        for k, (full, empty) in enumerate(layers):
+            full, empty = full | self.inside, empty | self.outside
+            full = full if within is None else full | within[k]
+            empty = empty if beyond is None else empty | beyond[k]
+            free = ~(full | empty)
+            layer = np.where(full, IN, OUT)
+            layer[free] = graph.add_nodes(int(free.sum()))
+            nodes.append(layer)
+            nats.append(self.grain**2 * told[k][free])
+        tells = np.concatenate(nats)
+        for layer in nodes:
+            tells += self._tied(graph, layer)
+        if self.foot is not None:
+            tells += self._stood(graph, *(layer.ravel() for layer in nodes))
+        # A set node is on the sink's side: it pays what ties it to the source.
+        graph.add_grid_tedges(np.arange(len(tells)), np.maximum(-tells, 0.0), np.maximum(tells, 0.0))
         graph.maxflow()
-        return np.asarray(graph.get_grid_segments(nodes))
-    none = np.zeros(inside.shape, dtype=bool)
-    faces = _layer(graph, face - wall + bias, prices, inside, none, grain)
-    bodies = _layer(graph, wall - density + bias, prices, none, outside, grain)
-    here = np.flatnonzero(foot >= 0)
-    never = np.full(len(here), BOUND)
-    bare = np.zeros(len(here))
-    graph.add_edges(bodies.ravel()[foot[here]], faces.ravel()[here], never, bare)
-    graph.add_edges(bodies.ravel(), faces.ravel(), np.full(face.size, BOUND), np.zeros(face.size))
-    graph.maxflow()
-    return np.asarray(graph.get_grid_segments(faces))
+        found = np.concatenate((graph.get_grid_segments(np.arange(len(tells))), (False, True)))
+        return [np.asarray(found[layer]) for layer in nodes]
+
+    def open(self, told: Sequence[FloatArray], found: Sequence[Mask]) -> Mask:
+        """(h, w) blocks that are face or not as all of them tell a little more or less for it.
+
+        Least cuts for more and for less hold each other (Gallo, Grigoriadis and Tarjan 1989), and
+        what lies between is open. Rims, whose blocks are half and half, are not: only what is three
+        blocks across is told.
+
+        Parameters
+        ----------
+        told, found
+            As `least` takes and returns them.
+        """
+        most = self.least([layer + MISJUDGED for layer in told], within=found)[0]
+        least = self.least([layer - MISJUDGED for layer in told], beyond=[~m for m in found])[0]
+        amid = box_sum(most & ~least, 1) > 8
+        return box_sum(amid, 1) > 0
+
+    def _tied(self, graph: maxflow.Graph, nodes: Indices) -> FloatArray:
+        """Tie free blocks of a layer to their neighbours, and tell what bound ones tell them."""
+        every = np.arange(nodes.size).reshape(nodes.shape)
+        free, flat = nodes >= 0, nodes.ravel()
+        tells = np.zeros(graph.get_node_count())
+        for dy, dx in NEIGHBOURS:
+            some = _beside(free, dy, dx) | _beside(free, -dy, -dx)
+            one, two = (_beside(every, s * dy, s * dx)[some] for s in (1, -1))
+            price = self.grain * self.borders.price(one, two) / np.hypot(dy, dx)
+            one, two = flat[one], flat[two]
+            both = (one >= 0) & (two >= 0)
+            graph.add_edges(one[both], two[both], price[both], price[both])
+            for own, other in ((one, two), (two, one)):
+                bound = other < 0
+                told = np.where(other == IN, price, -price)[bound]
+                tells += np.bincount(own[bound], told, len(tells))
+        return tells
+
+    def _stood(self, graph: maxflow.Graph, faces: Indices, bodies: Indices) -> FloatArray:
+        """Tie free blocks of the face to their silhouette and its foot; tell what bound ones do."""
+        tells = np.zeros(graph.get_node_count())
+        here = self.foot >= 0
+        for above, below in ((faces[here], bodies[self.foot[here]]), (faces, bodies)):
+            both = (above >= 0) & (below >= 0)
+            never = np.full(int(both.sum()), BOUND)
+            graph.add_edges(below[both], above[both], never, 0.0 * never)
+            tells[below[(above == IN) & (below >= 0)]] = BOUND
+            tells[above[(below == OUT) & (above >= 0)]] = -BOUND
+        return tells
 
 
-def open_blocks(
-    face: FloatArray,
-    density: FloatArray,
-    bed: BedLight,
-    inside: NDArray[np.bool_],
-    outside: NDArray[np.bool_],
-    wall: FloatArray | None = None,
-    foot: NDArray[np.int64] | None = None,
-    grain: float = 1.0,
-) -> NDArray[np.bool_]:
-    """(h, w) blocks that are face or not as all of them tell a little more or less for it.
-
-    Least cuts for more and for less hold each other (Gallo, Grigoriadis and Tarjan 1989), and what
-    lies between is open. Rims, whose blocks are half and half, are not: only what is three blocks
-    across is told. Parameters are as of `least_cut`.
-    """
-    most, least = (
-        least_cut(face, density, bed, inside, outside, wall, foot, grain, bias)
-        for bias in (MISJUDGED, -MISJUDGED)
-    )
-    amid = box_sum((most & ~least) * 1.0, 1) > 8.5
-    return box_sum(amid * 1.0, 1) > 0.5
+def _beside(values: NDArray[Kind], dy: int, dx: int) -> NDArray[Kind]:
+    """Values that have a neighbour so many rows and columns on, none of them for more than one."""
+    h, w = values.shape
+    return values[max(-dy, 0) : h - max(dy, 0), max(-dx, 0) : w - max(dx, 0)]
 
 
-def _layer(
-    graph: maxflow.Graph,
-    told: FloatArray,
-    prices: list[tuple[NDArray[np.float64], NDArray[np.float64]]],
-    inside: NDArray[np.bool_],
-    outside: NDArray[np.bool_],
-    grain: float,
-) -> NDArray[np.int64]:
-    """Nodes of one layer of blocks, tied to their neighbours and to what each tells."""
-    told = grain**2 * np.clip(told, -MOST_TOLD, MOST_TOLD)
-    told = np.where(inside, BOUND, np.where(outside, -BOUND, told))
-    nodes = graph.add_grid_nodes(told.shape)
-    for structure, price in prices:
-        graph.add_grid_edges(nodes, price, structure=structure, symmetric=True)
-    # A set node is on the sink's side: it pays what ties it to the source.
-    graph.add_grid_tedges(nodes, np.maximum(-told, 0.0), np.maximum(told, 0.0))
-    return np.asarray(nodes)
+def _sure(told: FloatArray) -> tuple[Mask, Mask]:
+    """(h, w) blocks amid squares that all tell for the one, and for the other."""
+    h, w = told.shape
+    wide = np.pad(told, ((0, -h % AROUND), (0, -w % AROUND)), "edge")
+    tiles = wide.reshape(len(wide) // AROUND, AROUND, -1, AROUND)
+    mean, sure = tiles.mean(axis=(1, 3)), []
+    for way, least in ((1.0, tiles.min(axis=(1, 3))), (-1.0, -tiles.max(axis=(1, 3)))):
+        plainly = (way * mean > SURE) & (least > 0.0)
+        amid = box_sum(~plainly, 1) == 0
+        sure.append(np.ascontiguousarray(amid.repeat(AROUND, axis=0).repeat(AROUND, axis=1)[:h, :w]))
+    return sure[0], sure[1]
 
 
-def _border_prices(
-    bed: BedLight,
-) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
-    """For each of four neighbours the (3, 3) structure and (h, w) price of a border to it.
-
-    Log odds against a border from what the step between two blocks tells: within a surface steps
-    are noise, as small as most are in this picture, but for a share that print and wear make, which
-    are of any size, as those of borders are.
-    """
-    away = np.where(bed.known[..., None], bed.seen - bed.lit, bed.seen)
-    steps = [np.minimum(_gap2(bed.seen, dy, dx), _gap2(away, dy, dx)) for dy, dx in NEIGHBOURS]
-    usual = float(np.median([np.median(step[::2, ::2]) for step in steps])) / TWO_MEDIAN + 1e-9
-    worn = np.where(bed.on_line, np.trace(bed.noise[1]) / np.trace(bed.noise[0]), 1.0)
-    prices = []
-    h, w = bed.known.shape
-    for (dy, dx), step in zip(NEIGHBOURS, steps, strict=True):
-        wear = np.maximum(
-            worn[: h - dy, max(-dx, 0) : w - max(dx, 0)], worn[dy:, max(dx, 0) : w + min(dx, 0)]
-        )
-        price = LEAST_BORDER + np.log1p(np.exp(BORDER - 0.5 * step / (usual * wear)))
-        full = np.zeros((h, w))
-        full[: h - dy, max(-dx, 0) : w - max(dx, 0)] = price / CROSSED / np.hypot(dy, dx)
-        structure = np.zeros((3, 3))
-        structure[1 + dy, 1 + dx] = 1.0
-        prices.append((structure, full))
-    return prices
-
-
-def _gap2(values: FloatArray, dy: int, dx: int) -> FloatArray:
-    h, w = values.shape[:2]
-    here = values[: h - dy, max(-dx, 0) : w - max(dx, 0)]
-    there = values[dy:, max(dx, 0) : w + min(dx, 0)]
-    off = here - there
-    return dots(off, off)
+def stands(body: Mask, feet: Indices) -> Mask:
+    """Blocks that, if they are face, stand on a silhouette."""
+    return np.asarray(body.ravel()[feet].reshape(body.shape) | (feet < 0).reshape(body.shape))

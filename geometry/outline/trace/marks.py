@@ -6,13 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
-from .cut import LEAST_DENSITY, TINT, between
 from .ground import MOST_LINE, NOISE, BedLight, line_nats
 from .masks import box_sum, labelled
-from .mixture import Mixture
+from .mixture import TINT, Mixture, between
 
 __all__ = ["LINE_MM", "MARKER_MM", "SHADE_REACH", "alike", "bands", "blocks_about", "marks"]
 
+LEAST_DENSITY = 1e-300
+"""What has a logarithm yet."""
 PLAINLY = 0.25
 """Share of an opening that shows lit bed; walls and shade hide the rest."""
 LEAST_LINE = 0.7
@@ -37,8 +38,7 @@ def lit_bed(bed: BedLight) -> NDArray[np.bool_]:
     spread2 = np.where(bed.on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
     lit = bed.known & (((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * spread2)
     if bed.mixture is not None:
-        learnt = bed.mixture.log_density(bed.seen.reshape(-1, 3)).reshape(lit.shape) > 0.0
-        lit |= ~bed.known & learnt
+        lit |= ~bed.known & (bed.mixture.density(bed.seen) > 1.0)
     return lit
 
 
@@ -74,7 +74,7 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     elif bed.mixture is None:
         return True
     else:
-        plainly = bed.mixture.log_density(seen) > 0.0
+        plainly = bed.mixture.density(seen) > 1.0
         lit = bed.mixture.means[bed.mixture.nearest(seen)]
     if plainly.mean() > PLAINLY:
         return True
@@ -155,9 +155,9 @@ def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[n
         What the face looks like.
     """
     labels = labelled(mask)
-    like = (face.log_density(root.reshape(-1, 3)) > 0.0) & mask.ravel()
+    like = (face.density(root) > 1.0) & mask
     size = np.bincount(labels.ravel())
-    return np.asarray((np.bincount(labels.ravel(), weights=like) > 0.5 * size)[labels] & mask)
+    return np.asarray((np.bincount(labels.ravel(), weights=like.ravel()) > 0.5 * size)[labels] & mask)
 
 
 def marks(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,16 +32,14 @@ UNLIKE = 6.0
 """So many standard deviations off in any colour is another stuff: never by chance among 1e6."""
 
 
-def box_sum(values: FloatArray, reach: int = 3) -> FloatArray:
-    """Sum over the square of blocks up to ``reach`` away."""
+def box_sum(values: NDArray[Any], reach: int = 3) -> NDArray[Any]:
+    """Sum over the square of blocks up to ``reach`` away; flags are counted."""
+    values = values.astype(np.int32) if values.dtype == bool else values
     for axis in (0, 1):
         pad = [(0, 0)] * values.ndim
         pad[axis] = (reach + 1, reach)
-        total = np.cumsum(np.pad(values, pad), axis=axis)
-        n = values.shape[axis]
-        values = np.take(total, range(2 * reach + 1, 2 * reach + 1 + n), axis=axis) - np.take(
-            total, range(n), axis=axis
-        )
+        total = np.moveaxis(np.cumsum(np.pad(values, pad), axis=axis), axis, 0)
+        values = np.moveaxis(total[2 * reach + 1 :] - total[: -2 * reach - 1], 0, axis)
     return values
 
 

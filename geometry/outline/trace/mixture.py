@@ -13,11 +13,14 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots, subsample
 
-__all__ = ["Mixture", "fit_mixture"]
+__all__ = ["TINT", "Mixture", "between", "fit_mixture", "normal"]
 
 SAMPLES = 4000
 """So many colours tell a mixture as well as all do."""
 ROUNDS = 8
+TINT = 0.05
+"""Share by which shade may differ in colour from light: the sky's or the room's against the
+lamp's."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,12 +31,16 @@ class Mixture:
     means: FloatArray
     covariances: FloatArray
 
-    def log_density(self, colours: FloatArray) -> FloatArray:
-        """(N,) of (N, 3) colours."""
+    def density(self, colours: FloatArray) -> FloatArray:
+        """(…) of (…, 3) colours."""
         groups = zip(self.weights, self.means, self.covariances, strict=True)
-        parts = np.array([np.log(w) + log_normal(colours - mean, cov) for w, mean, cov in groups])
-        most = parts.max(axis=0)
-        return np.asarray(most + np.log(np.exp(parts - most).sum(axis=0)))
+        return np.asarray(sum(w * normal(colours - mean, cov) for w, mean, cov in groups))
+
+    def shaded(self, colours: FloatArray, least: float = 0.0, most: float = 1.0) -> FloatArray:
+        """(…) density of (…, 3) colours in other light: from ``least`` to ``most`` of it."""
+        groups = zip(self.weights, self.means, self.covariances, strict=True)
+        parts = (w * between(colours, least * mean, most * mean, cov) for w, mean, cov in groups)
+        return np.asarray(sum(parts))
 
     def nearest(self, colours: FloatArray) -> Indices:
         """(N,) number of the mean nearest to each of (N, 3) colours."""
@@ -51,13 +58,34 @@ class Mixture:
         return Mixture(weights / weights.sum(), self.means[which], self.covariances[which])
 
 
-def log_normal(away: FloatArray, covariance: FloatArray) -> FloatArray:
-    """(N,) log density of (N, D) deviations."""
+def normal(away: FloatArray, covariance: FloatArray) -> FloatArray:
+    """(…) density of (…, D) deviations."""
     root = np.linalg.cholesky(covariance)
-    white = away @ np.linalg.inv(root).T.astype(away.dtype)
-    dimension = covariance.shape[0]
-    norm = np.log(np.diag(root)).sum() + 0.5 * dimension * np.log(2.0 * np.pi)
-    return np.asarray(-0.5 * dots(white, white) - norm)
+    white = away @ np.linalg.inv(root).T
+    norm = np.prod(np.diag(root)) * (2.0 * np.pi) ** (0.5 * len(root))
+    return np.asarray(np.exp(-0.5 * dots(white, white)) / norm)
+
+
+def between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArray) -> FloatArray:
+    """(…) density of any colour between two, (…, 3) or (3,).
+
+    Parameters
+    ----------
+    seen : (…, 3) float
+        Colours.
+    one, two
+        The two.
+    noise : (3, 3) float
+        Covariance of what is off them.
+    """
+    away, way = seen - one, two - one
+    length2, along, start = dots(way, way), dots(away, way), dots(one, way)
+    share = np.clip(along / np.maximum(length2, 1e-6), 0.0, 1.0)
+    off2 = np.maximum(dots(away, away) - share * (2.0 * along - share * length2), 0.0)
+    nearest2 = dots(one, one) + share * (2.0 * start + share * length2)
+    spread2 = (np.trace(noise) + TINT**2 * nearest2) / 3.0
+    across = np.exp(-0.5 * off2 / spread2) / (2.0 * np.pi * spread2)
+    return np.asarray(across / np.sqrt(np.maximum(length2, 1e-6)))
 
 
 def _nearest(colours: FloatArray, means: FloatArray) -> Indices:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import reduce
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,11 +15,20 @@ from ...arrays import FloatArray, Indices
 from .band import outline_of_mask
 from .bed import pixel_mm
 from .clicked import Clicks, Separation, check_clicks, check_contrast, check_whole
-from .cut import bed_density, face_density, least_cut, open_blocks, wall_density
+from .cut import (
+    Borders,
+    Energy,
+    bed_density,
+    face_density,
+    foreseen_density,
+    other_density,
+    stands,
+    wall_density,
+)
 from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light, pooled
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
-from .masks import box_sum, joined_at_corners, joined_over_lines, labelled
+from .masks import Mask, box_sum, joined_at_corners, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
 from .surroundings import surroundings
@@ -182,13 +192,13 @@ def _own(
     beyond = _finer(coarse & ~own, by, whole.shape)
     if beyond.any():
         # Slits and rims too fine for the larger blocks stay as they are.
-        near = box_sum(_finer(own, by, whole.shape) * 1.0, by) > 0.5
+        near = box_sum(_finer(own, by, whole.shape), by) > 0
         labels = labelled(whole & near & ~beyond)
         whole = np.isin(labels, [labels[cut.blocks.index_of(place)] for place in held]) & whole
     return replace(cut, part=whole, doubts=tuple(doubts))
 
 
-def _finer(mask: NDArray[np.bool_], by: int, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+def _finer(mask: Mask, by: int, shape: tuple[int, ...]) -> Mask:
     """A mask in blocks a fraction as large, its last ones repeated up to a shape."""
     fine = mask.repeat(by, axis=0).repeat(by, axis=1)
     return np.pad(fine, [(0, n - m) for n, m in zip(shape, fine.shape, strict=True)], "edge")
@@ -242,29 +252,33 @@ def _cut(
     shade_blocks = SHADE_REACH * height_mm / block_mm
     # Round a thick part its walls are seen, which are no ground.
     reach = 1 + int(np.ceil(wall_px / blocks.step_px))
+    energy = Energy(Borders.of(light), inside, outside, feet, grain)
+    empty, other = foreseen_density(light), other_density(light)
+    at = [blocks.index_of(place) for place in held]
     part, walls = inside, None
     for turn in range(turns):
         if learns:
-            known = box_sum(part * 1.0, reach) > 0.5 if turn else None
+            known = box_sum(part, reach) > 0 if turn else None
             mixture = surroundings(root, light, face, known, inside, framed=wall_px <= 0.0)
             light = replace(light, mixture=mixture)
-        bed, shade = bed_density(light)
-        like_face = face_density(root, face, light.cover, is_even=foreseen)
-        wall = None
+        bed, shade = bed_density(light, *empty)
+        like_face = face_density(root, face, is_even=foreseen) + other
+        steps = (like_face, bed)
         if feet is not None:
-            wall = wall_density(light, like_face, (bed, shade), face, walls)
-        told = (like_face, bed, light, inside, outside, wall, feet, grain)
-        mask = least_cut(*told)
-        at = [blocks.index_of(place) for place in held]
+            steps = (like_face, wall_density(light, like_face, (bed, shade), face, walls), bed)
+        told = [np.log(one / two) for one, two in pairwise(steps)]
+        found = energy.least(told)
+        mask = found[0]
         if wall_px <= 0.0 and feet is None:
             # In an inlet of a thick part its wall is seen.
             own = mask & (alike(root, mask, face) | joined_over_lines(mask, at, 0))
             mask = mask | bands(own, light, blocks_about(MARKER_MM, block_mm), shade_blocks)
         part = joined_over_lines(mask, at, blocks_about(LINE_MM, block_mm) if wall_px <= 0.0 else 0)
+        is_face = like_face > bed
         if feet is not None:
-            walls = _walls(root, part, like_face - bed, feet)
+            walls = _walls(root, part, is_face, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
-        surely = part & (like_face > bed) & _stands(part, below)
+        surely = part & is_face & (part if below is None else stands(part, below))
         surely = surely if surely.any() else part
         face = fit_mixture(root[surely if foreseen else _amid(surely)], noise, FACE_COLOURS)
         # However little of it there is, what was added is face.
@@ -272,10 +286,11 @@ def _cut(
     part = part | marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, held, clicks.remove, mm_per_px)
-    return Separation(blocks, part, face, light, open=None if wall_px else open_blocks(*told))
+    still = None if wall_px > 0.0 else energy.open(told, found)
+    return Separation(blocks, part, face, light, open=still)
 
 
-def _bound(blocks: Blocks, clicks: Clicks) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+def _bound(blocks: Blocks, clicks: Clicks) -> tuple[Mask, Mask]:
     """Blocks that clicks bind to the part, and those they bind to what is none."""
     inside, outside = (np.zeros(blocks.root.shape[:2], dtype=bool) for _ in range(2))
     for place in (clicks.inside, *clicks.add):
@@ -285,31 +300,24 @@ def _bound(blocks: Blocks, clicks: Clicks) -> tuple[NDArray[np.bool_], NDArray[n
     return inside, outside
 
 
-def _amid(part: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def _amid(part: Mask) -> Mask:
     """Blocks of a part that are no rim, where light is mixed with what lies beyond; else all."""
-    amid = part & (box_sum(~part * 1.0, 1) < 0.5)
+    amid = part & (box_sum(~part, 1) == 0)
     return amid if amid.any() else part
 
 
-def _stands(body: NDArray[np.bool_], feet: Indices | None) -> NDArray[np.bool_]:
-    """Blocks that, if they are face, stand on a silhouette."""
-    if feet is None:
-        return body
-    return np.asarray(body.ravel()[feet].reshape(body.shape) | (feet < 0).reshape(body.shape))
-
-
 def _walls(
-    root: FloatArray, part: NDArray[np.bool_], told: FloatArray, feet: Indices
+    root: FloatArray, part: Mask, is_face: Mask, feet: Indices
 ) -> Mixture | None:
     """What walls look like where nothing else can be: beside the part, over a foot that is bed."""
-    body = part | ((told > 0.0) & (box_sum(part * 1.0, 2) > 0.5))
-    side = body & ~part & ~_stands(body, feet) & (box_sum(~body * 1.0, 1) < 0.5)
+    body = part | (is_face & (box_sum(part, 2) > 0))
+    side = body & ~part & ~stands(body, feet) & (box_sum(~body, 1) == 0)
     if side.sum() <= MANY:
         return None
     return fit_mixture(root[side], np.eye(3) * (2.0 * NOISE) ** 2, WALLS)
 
 
-def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> NDArray[np.bool_]:
+def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> Mask:
     h, w = blocks.root.shape[:2]
     row, column = blocks.index_of(place)
     reach = max(1.0, radius_px / blocks.step_px)

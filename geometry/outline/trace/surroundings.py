@@ -55,7 +55,7 @@ def surroundings(
     frame = np.ones((h, w), dtype=bool)
     frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
     open_ground = ~light.known if part is None else ~light.known & ~part
-    other = face.log_density(root[open_ground]) < 0.0
+    other = face.density(root[open_ground]) < 1.0
     if other.sum() > len(other) // 20:
         open_ground[open_ground] = other
     colours = root[open_ground]
