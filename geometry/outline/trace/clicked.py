@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,10 +13,11 @@ from ...errors import TraceError
 from ...sentences import Sentence, sentences_joined
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import UNKNOWN, Borders, Energy, face_density, foreseen_density
+from .cut import Borders, Energy
 from .doubts import Doubt
 from .ground import NOISE, BedLight, Ground
 from .light import Blocks
+from .looks import Looks
 from .masks import labelled
 from .mixture import Mixture
 
@@ -142,10 +143,11 @@ def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tu
     """
     light = ground.light
     none = np.zeros(light.known.shape, dtype=bool)
-    bed, _ = foreseen_density(light)
-    face = UNKNOWN if light.cover is None else UNKNOWN + face_density(light.seen, light.cover)
+    looks = Looks.of(replace(light, cover=None))
+    cover = light.cover or Mixture(np.zeros(0), np.zeros((0, 3)), np.zeros((0, 3, 3)))
+    told = looks.told(np.s_[:], cover, None, thick=False, is_even=True)[0]
     energy = Energy(Borders.of(light), none, ~light.known)
-    mask = energy.least([np.log(face / bed)])[0]
+    mask = energy.least([told.reshape(none.shape)])[0][0]
     labels, step = labelled(mask), ground.blocks.step_px
     least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
     size = np.bincount(labels.ravel())

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from typing import TypeVar
 
 import maxflow
@@ -16,35 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots
-from .ground import FALLOFF, BedLight, lines_told
+from .ground import BedLight
 from .masks import Mask, box_sum
-from .mixture import Mixture, between, normal
 
-__all__ = [
-    "BORDER",
-    "BOUND",
-    "NEIGHBOURS",
-    "UNKNOWN",
-    "Borders",
-    "Energy",
-    "bed_density",
-    "face_density",
-    "foreseen_density",
-    "other_density",
-    "stands",
-    "wall_density",
-]
+__all__ = ["BORDER", "BOUND", "NEIGHBOURS", "Borders", "Energy", "stands"]
 
-SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
-"""Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
-not yet known. What looks like both alike tells nothing."""
-INK = 0.02
-"""Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
-STROKE = 2
-"""Blocks within which such a stroke, as thin as the lines are, has bare mat beside it."""
-FACE_SHADE, LEAST_SHADE = 0.05, 0.5
-"""Share of a face in shade, which only what is far off casts, and the least root of light there:
-the room's own, a quarter, stays, while bed beside a part may see nothing of it."""
 MOST_TOLD = 8.0
 """Nats: what one block may tell at most, as models are never certain."""
 TWO_MEDIAN = 1.386
@@ -56,11 +33,6 @@ that follow from one block in fifty lying at a border."""
 CROSSED = 1.0 + np.sqrt(2.0)
 """So many ties to neighbours, by their prices, a border cuts on a block's side (Boykov and
 Kolmogorov 2003: Cauchy and Crofton's formula)."""
-WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.02, 0.1, 0.5, 0.3
-"""Shares of walls that look like bed in shade, like the face, like nothing known, as walls do
-elsewhere on the part, or like the face in less light."""
-WALL_AS_BED = WALL_AS_FACE
-"""Share of walls that look like bed in light, where no print of the bed's tells it from them."""
 MISJUDGED = 0.5
 """Nats by which all that blocks tell may be off together: of rendered parts that came out right,
 1.0 leaves some open and 0.5 none."""
@@ -74,103 +46,6 @@ OUT, IN = -2, -1
 """What stands for a node where a block is bound."""
 
 Kind = TypeVar("Kind", bound=np.generic)
-
-
-def foreseen_density(bed: BedLight) -> tuple[FloatArray, FloatArray]:
-    """(h, w) densities of what is seen if it is bed as foreseen, and if it is that in shade."""
-    density = np.full(bed.known.shape, DIRT)
-    shade = np.zeros(bed.known.shape)
-    told = np.exp(lines_told(bed)) if bed.on_line.any() else np.ones(bed.known.shape)
-    away = bed.seen - bed.lit
-    by_bed = bed.known & (dots(away, away) < 4.0 * np.trace(bed.noise[0]))
-    share = np.where(box_sum(by_bed, STROKE) > 0, INK, 0.0)
-    for noise, kind in zip(bed.noise, (~bed.on_line, bed.on_line), strict=True):
-        here = bed.known & kind
-        if here.any():
-            seen, lit = bed.seen[here], bed.lit[here]
-            shade[here] = SHADE * told[here] * between(seen, 0.0 * lit, lit, noise)
-            inked = share[here] * between(seen, bed.plain, bed.ink, noise)
-            density[here] += normal(away[here], noise) + shade[here] + inked
-    return density, shade
-
-
-def bed_density(
-    bed: BedLight, density: FloatArray, shade: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """(h, w) densities of what is seen if it is bed, and if it is bed in shade.
-
-    Parameters
-    ----------
-    bed
-        What is seen.
-    density, shade
-        The two where bed is foreseen; elsewhere it is learnt.
-    """
-    rest = ~bed.known
-    if bed.mixture is None or not rest.any():
-        return density, shade
-    density, shade, seen = density.copy(), shade.copy(), bed.seen[rest]
-    shade[rest] = SHADE * bed.mixture.shaded(seen)
-    density[rest] += bed.mixture.density(seen) + shade[rest]
-    return density, shade
-
-
-def other_density(bed: BedLight) -> FloatArray | float:
-    """(h, w) density of what is seen if it is face of a colour not known.
-
-    Of those that hide lines elsewhere on the mat, or of any.
-    """
-    if bed.cover is None:
-        return UNKNOWN
-    return 0.5 * UNKNOWN * (1.0 + bed.cover.density(bed.seen))
-
-
-def face_density(seen: FloatArray, face: Mixture, *, is_even: bool = True) -> FloatArray:
-    """(h, w) density of (h, w, 3) roots of light if they are face of the colours known.
-
-    In light or in shade; where light is not made even, in a little more of it.
-
-    Parameters
-    ----------
-    seen : (h, w, 3) float
-        What is seen.
-    face
-        What the face looks like.
-    is_even
-        Whether light is made even.
-    """
-    density = face.density(seen) + FACE_SHADE * face.shaded(seen, LEAST_SHADE)
-    if not is_even:
-        density += FACE_SHADE * face.shaded(seen, 1.0, 1.0 + FALLOFF)
-    return density
-
-
-def wall_density(
-    light: BedLight,
-    like_face: FloatArray,
-    like_bed: tuple[FloatArray, FloatArray],
-    face: Mixture,
-    walls: Mixture | None,
-) -> FloatArray:
-    """(h, w) density of what is seen if it is wall.
-
-    Parameters
-    ----------
-    light : BedLight
-        What is seen.
-    like_face, like_bed : (h, w) float and two of them
-        Density of it if it is face, if it is bed and if it is bed in shade.
-    face, walls : Mixture
-        What faces look like, as a wall is of the same stuff turned from the light, and what walls
-        do where nothing else can be.
-    """
-    bed, shade = like_bed
-    density = WALL_SHADED * shade + WALL_AS_FACE * like_face + WALL_TURNED * face.shaded(light.seen)
-    density += np.where(light.known, 0.0, WALL_AS_BED * bed)
-    # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
-    if walls is None:
-        return density + WALL_UNKNOWN
-    return density + DIRT + WALL_KNOWN * walls.density(light.seen)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -238,8 +113,8 @@ class Energy:
         told: Sequence[FloatArray],
         within: Sequence[Mask] | None = None,
         beyond: Sequence[Mask] | None = None,
-    ) -> list[Mask]:
-        """(h, w) where the face is at the energy's least value, and where its silhouette is.
+    ) -> tuple[list[Mask], Mask]:
+        """(h, w) where the face and its silhouette are at the energy's least value; what was asked.
 
         Blocks amid many that all tell plainly are bound beforehand: only those about a border are
         asked (Lombaert et al. 2005).
@@ -280,7 +155,7 @@ class Energy:
         graph.add_grid_tedges(np.arange(len(tells)), np.maximum(-tells, 0.0), np.maximum(tells, 0.0))
         graph.maxflow()
         found = np.concatenate((graph.get_grid_segments(np.arange(len(tells))), (False, True)))
-        return [np.asarray(found[layer]) for layer in nodes]
+        return [np.asarray(found[layer]) for layer in nodes], reduce(np.maximum, nodes) >= 0
 
     def open(self, told: Sequence[FloatArray], found: Sequence[Mask]) -> Mask:
         """(h, w) blocks that are face or not as all of them tell a little more or less for it.
@@ -294,8 +169,9 @@ class Energy:
         told, found
             As `least` takes and returns them.
         """
-        most = self.least([layer + MISJUDGED for layer in told], within=found)[0]
-        least = self.least([layer - MISJUDGED for layer in told], beyond=[~m for m in found])[0]
+        (most, *_), _ = self.least([layer + MISJUDGED for layer in told], within=found)
+        beyond = [~layer for layer in found]
+        (least, *_), _ = self.least([layer - MISJUDGED for layer in told], beyond=beyond)
         amid = box_sum(most & ~least, 1) > 8
         return box_sum(amid, 1) > 0
 

@@ -174,26 +174,29 @@ def lines_told(light: BedLight) -> FloatArray:
     beside each of the four squares of blocks that meet at a place: what is no line beside any of
     them is missing, and what is one beside each is there; where they differ shade or a part ends.
     """
-    line = light.lit - light.plain
-    usual = line[light.on_line].mean(axis=0) if light.on_line.any() else np.zeros(3)
-    best = np.linalg.solve(light.noise[1], usual)
+    told, at = np.zeros(light.known.shape), np.nonzero(light.on_line)
+    if not len(at[0]):
+        return told
+    line = light.lit[at] - light.plain
+    best = np.linalg.solve(light.noise[1], line.mean(axis=0))
     spread2 = max(float(best @ light.noise[1] @ best), 1e-12)
-    seen, contrast = light.seen @ best, line @ best
+    seen = light.seen @ best
     level = (light.seen @ light.plain) / float(light.plain @ light.plain)
     between = (light.known & ~light.on_line).astype(np.float64)
     sums = box_sum(np.stack((between, between * seen, between * level), axis=-1), SQUARE)
-    most, least = np.full(seen.shape, -np.inf), np.full(seen.shape, np.inf)
-    for down in (-SQUARE, SQUARE):
-        for right in (-SQUARE, SQUARE):
-            count, beside, lit = np.moveaxis(_moved(sums, down, right), -1, 0)
+    sums = np.pad(sums, ((SQUARE, SQUARE), (SQUARE, SQUARE), (0, 0)))
+    most, least = np.full(len(line), -np.inf), np.full(len(line), np.inf)
+    for down in (0, 2 * SQUARE):
+        for right in (0, 2 * SQUARE):
+            count, beside, lit = sums[at[0] + down, at[1] + right].T
             share = np.maximum(count, 1e-9)
-            off, expected = seen - beside / share, contrast * lit / share
+            off, expected = seen[at] - beside / share, (line @ best) * lit / share
             nats = line_nats(off**2 / spread2, (off - expected) ** 2 / spread2)
             most = np.maximum(most, np.where(count > 0.5, nats, -np.inf))
             least = np.minimum(least, np.where(count > 0.5, nats, np.inf))
-    told = np.where(np.isinf(most) | ~light.on_line, 0.0, np.where(most < 0.0, most, least))
-    told[(most > 0.0) & (least < 0.0)] = 0.0
-    return np.asarray(told)
+    split = np.isinf(most) | ((most > 0.0) & (least < 0.0))
+    told[at] = np.where(split, 0.0, np.where(most < 0.0, most, least))
+    return told
 
 
 def line_nats(off2: FloatArray, missed2: FloatArray) -> FloatArray:
@@ -204,14 +207,6 @@ def line_nats(off2: FloatArray, missed2: FloatArray) -> FloatArray:
     return np.asarray(
         np.logaddexp(-0.5 * missed2, -MOST_LINE) - np.logaddexp(-0.5 * off2, -MOST_LINE)
     )
-
-
-def _moved(values: FloatArray, down: int, right: int) -> FloatArray:
-    """(h, w, n) values from so many blocks away, 0 beyond the border."""
-    reach = max(abs(down), abs(right))
-    h, w = values.shape[:2]
-    padded = np.pad(values, ((reach, reach), (reach, reach), (0, 0)))
-    return padded[reach + down : reach + down + h, reach + right : reach + right + w]
 
 
 def _missing_lines(light: BedLight) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import reduce
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,23 +14,14 @@ from ...arrays import FloatArray, Indices
 from .band import outline_of_mask
 from .bed import pixel_mm
 from .clicked import Clicks, Separation, check_clicks, check_contrast, check_whole
-from .cut import (
-    Borders,
-    Energy,
-    bed_density,
-    face_density,
-    foreseen_density,
-    other_density,
-    stands,
-    wall_density,
-)
+from .cut import Borders, Energy, stands
 from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light, pooled
+from .looks import Looks, surroundings
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
 from .masks import Mask, box_sum, joined_at_corners, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
-from .surroundings import surroundings
 from .touching import own_piece
 
 if TYPE_CHECKING:
@@ -253,28 +243,31 @@ def _cut(
     # Round a thick part its walls are seen, which are no ground.
     reach = 1 + int(np.ceil(wall_px / blocks.step_px))
     energy = Energy(Borders.of(light), inside, outside, feet, grain)
-    empty, other = foreseen_density(light), other_density(light)
+    looks = Looks.of(light)
+    told = [np.zeros(inside.size) for _ in range(1 if feet is None else 2)]
+    some: Indices | slice = np.s_[:]
     at = [blocks.index_of(place) for place in held]
     part, walls = inside, None
     for turn in range(turns):
         if learns:
             known = box_sum(part, reach) > 0 if turn else None
             mixture = surroundings(root, light, face, known, inside, framed=wall_px <= 0.0)
-            light = replace(light, mixture=mixture)
-        bed, shade = bed_density(light, *empty)
-        like_face = face_density(root, face, is_even=foreseen) + other
-        steps = (like_face, bed)
-        if feet is not None:
-            steps = (like_face, wall_density(light, like_face, (bed, shade), face, walls), bed)
-        told = [np.log(one / two) for one, two in pairwise(steps)]
-        found = energy.least(told)
+            light, looks = replace(light, mixture=mixture), looks.learnt(mixture)
+        fresh = looks.told(some, face, walls, thick=feet is not None, is_even=foreseen)
+        for layer, nats in zip(told, fresh, strict=True):
+            layer[some] = nats
+        layers = [layer.reshape(inside.shape) for layer in told]
+        found, asked = energy.least(layers)
+        if wall_px <= 0.0 and not learns:
+            # What all told plainly by colours known from afar is as plain by those of close by.
+            some = np.flatnonzero(asked)
         mask = found[0]
         if wall_px <= 0.0 and feet is None:
             # In an inlet of a thick part its wall is seen.
             own = mask & (alike(root, mask, face) | joined_over_lines(mask, at, 0))
             mask = mask | bands(own, light, blocks_about(MARKER_MM, block_mm), shade_blocks)
         part = joined_over_lines(mask, at, blocks_about(LINE_MM, block_mm) if wall_px <= 0.0 else 0)
-        is_face = like_face > bed
+        is_face = sum(layers) > 0.0
         if feet is not None:
             walls = _walls(root, part, is_face, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
@@ -286,7 +279,7 @@ def _cut(
     part = part | marks(part, light, shade_blocks, below)
     if feet is not None or wall_px <= 0.0:
         part = parted(blocks, light, part, held, clicks.remove, mm_per_px)
-    still = None if wall_px > 0.0 else energy.open(told, found)
+    still = None if wall_px > 0.0 else energy.open(layers, found)
     return Separation(blocks, part, face, light, open=still)
 
 

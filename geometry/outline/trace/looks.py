@@ -1,17 +1,35 @@
-"""What the ground looks like where no grid foretells it: learnt from around the part."""
+"""What blocks look like: bed as foreseen or learnt from around the part, face, or a thick one's wall.
+"""
 
 from __future__ import annotations
+
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots
-from .ground import FALLOFF, NOISE, BedLight
-from .masks import labelled
-from .mixture import Mixture, fit_mixture
+from .ground import FALLOFF, NOISE, BedLight, lines_told
+from .masks import Mask, box_sum, labelled
+from .mixture import Mixture, between, fit_mixture, normal
 
-__all__ = ["surroundings"]
+__all__ = ["UNKNOWN", "Looks", "surroundings"]
 
+SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
+"""Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
+not yet known. What looks like both alike tells nothing."""
+INK = 0.02
+"""Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
+STROKE = 2
+"""Blocks within which such a stroke, as thin as the lines are, has bare mat beside it."""
+FACE_SHADE, LEAST_SHADE = 0.05, 0.5
+"""Share of a face in shade, which only what is far off casts, and the least root of light there:
+the room's own, a quarter, stays, while bed beside a part may see nothing of it."""
+WALL_SHADED, WALL_AS_FACE, WALL_UNKNOWN, WALL_KNOWN, WALL_TURNED = 0.37, 0.02, 0.1, 0.5, 0.3
+"""Shares of walls that look like bed in shade, like the face, like nothing known, as walls do
+elsewhere on the part, or like the face in less light."""
+WALL_AS_BED = WALL_AS_FACE
+"""Share of walls that look like bed in light, where no print of the bed's tells it from them."""
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
 """Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
 is no part shows are ground."""
@@ -21,6 +39,88 @@ EDGE = 0.9, 0.25
 is within them: 0.6 of it on wood and paper, 1.7 times and more at the edge of what lies on them."""
 FEWEST = 50
 """Steps between two groups that tell whether they merge."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Looks:
+    """How dense what each of N blocks shows lies among what bed, face and wall may show.
+
+    ``seen`` (N, 3) is what they show, roots of light; ``known`` (N,) tells where bed is foreseen,
+    ``bed`` and ``shade`` (N,) are the densities if it is bed, and if it is bed in shade; ``other``
+    that of a face of colours not known.
+    """
+
+    seen: FloatArray
+    known: Mask
+    bed: FloatArray
+    shade: FloatArray
+    other: FloatArray
+
+    @classmethod
+    def of(cls, light: BedLight) -> Looks:
+        """Looks of blocks where bed is foreseen; elsewhere it may be anything."""
+        known, on_line = light.known.ravel(), light.on_line.ravel()
+        seen, lit = light.seen.reshape(-1, 3), light.lit.reshape(-1, 3)
+        density, shade, away = np.full(len(seen), DIRT), np.zeros(len(seen)), seen - lit
+        told = np.exp(lines_told(light).ravel())
+        by_bed = known & (dots(away, away) < 4.0 * np.trace(light.noise[0]))
+        by_bed = box_sum(by_bed.reshape(light.known.shape), STROKE).ravel() > 0
+        for noise, kind in zip(light.noise, (~on_line, on_line), strict=True):
+            some = np.flatnonzero(known & kind)
+            own, bed = seen[some], lit[some]
+            shade[some] = SHADE * told[some] * between(own, 0.0 * bed, bed, noise)
+            inked = by_bed[some] * INK * between(own, light.plain, light.ink, noise)
+            density[some] += normal(away[some], noise) + shade[some] + inked
+        # Face of any colour, or of those that hide lines elsewhere on the mat.
+        other = np.full(len(seen), UNKNOWN)
+        if light.cover is not None:
+            other = 0.5 * UNKNOWN * (1.0 + light.cover.density(seen))
+        looks = cls(seen, known, density, shade, other)
+        return looks if light.mixture is None else looks.learnt(light.mixture)
+
+    def learnt(self, ground: Mixture) -> Looks:
+        """The same where bed that is not foreseen looks like a mixture."""
+        rest = np.flatnonzero(~self.known)
+        bed, shade, seen = self.bed.copy(), self.shade.copy(), self.seen[rest]
+        shade[rest] = SHADE * ground.shaded(seen)
+        bed[rest] = DIRT + ground.density(seen) + shade[rest]
+        return replace(self, bed=bed, shade=shade)
+
+    def told(
+        self,
+        some: Indices | slice,
+        face: Mixture,
+        walls: Mixture | None,
+        *,
+        thick: bool,
+        is_even: bool,
+    ) -> list[FloatArray]:
+        """Nats by which blocks tell for the face against bed; of a thick part for the face against
+        a wall, and for a wall against bed.
+
+        Parameters
+        ----------
+        some
+            Numbers of the blocks.
+        face, walls
+            What the face looks like, and what walls do where nothing else can be, if known.
+        thick
+            Whether walls may be seen: they are of the same stuff, turned from the light.
+        is_even
+            Whether light is made even; else a face may be in a little more of it.
+        """
+        seen, bed, shade = self.seen[some], self.bed[some], self.shade[some]
+        like_face = self.other[some] + face.density(seen)
+        like_face += FACE_SHADE * face.shaded(seen, LEAST_SHADE)
+        if not is_even:
+            like_face += FACE_SHADE * face.shaded(seen, 1.0, 1.0 + FALLOFF)
+        if not thick:
+            return [np.log(like_face / bed)]
+        wall = WALL_SHADED * shade + WALL_AS_FACE * like_face + WALL_TURNED * face.shaded(seen)
+        wall += np.where(self.known[some], 0.0, WALL_AS_BED * bed)
+        # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
+        wall += WALL_UNKNOWN if walls is None else DIRT + WALL_KNOWN * walls.density(seen)
+        return [np.log(like_face / wall), np.log(wall / bed)]
 
 
 def surroundings(
