@@ -17,7 +17,7 @@ from .cut import Borders, Energy
 from .doubts import Doubt
 from .ground import NOISE, BedLight, Ground
 from .light import Blocks
-from .looks import Looks
+from .looks import Likeness
 from .masks import labelled
 from .mixture import Mixture
 
@@ -142,12 +142,11 @@ def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tu
         Side of a square as large as the smallest part.
     """
     light = ground.light
-    none = np.zeros(light.known.shape, dtype=bool)
-    looks = Looks.of(replace(light, cover=None))
-    cover = light.cover or Mixture(np.zeros(0), np.zeros((0, 3)), np.zeros((0, 3, 3)))
-    told = looks.told(np.s_[:], cover, None, thick=False, is_even=True)[0]
-    energy = Energy(Borders.of(light), none, ~light.known)
-    mask = energy.least([told.reshape(none.shape)])[0][0]
+    none, told = np.zeros(light.known.shape, dtype=bool), np.zeros(light.known.shape)
+    # What hides lines is face; where there is none, what does not look like bed.
+    nothing = Mixture(np.zeros(1), np.zeros((1, 3)), np.eye(3)[None])
+    Likeness.of(replace(light, cover=None)).tell([told], np.s_[:], light.cover or nothing)
+    (mask,), _ = Energy(Borders.of(light), none, ~light.known).least([told])
     labels, step = labelled(mask), ground.blocks.step_px
     least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
     size = np.bincount(labels.ravel())

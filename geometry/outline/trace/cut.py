@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots
 from .ground import BedLight
-from .masks import Mask, box_sum
+from .light import pooled
+from .masks import Mask, box_sum, finer
 
 __all__ = ["BORDER", "BOUND", "NEIGHBOURS", "Borders", "Energy", "stands"]
 
@@ -128,11 +129,11 @@ class Energy:
             What surely lies inside each layer, and what in none.
         """
         told = [np.clip(layer, -MOST_TOLD, MOST_TOLD) for layer in told]
-        layers = [_sure(layer) for layer in told]
+        layers = [_sure(layer, self.grain) for layer in told]
         if self.foot is not None:
             (face, none), (body, bare) = layers
             # A face pulls its silhouette and its foot in, whatever those tell.
-            maybe = ~_sure(told[0] + told[1])[1]
+            maybe = ~_sure(told[0] + told[1], self.grain)[1]
             bare &= ~maybe
             bare.ravel()[self.foot[maybe.ravel() & (self.foot >= 0)]] = False
             layers[0] = face & stands(body, self.foot) & body, none | bare
@@ -150,11 +151,12 @@ class Energy:
         for layer in nodes:
             tells += self._tied(graph, layer)
         if self.foot is not None:
-            tells += self._stood(graph, *(layer.ravel() for layer in nodes))
+            tells += _stood(graph, self.foot, *(layer.ravel() for layer in nodes))
         # A set node is on the sink's side: it pays what ties it to the source.
-        graph.add_grid_tedges(np.arange(len(tells)), np.maximum(-tells, 0.0), np.maximum(tells, 0.0))
+        every = np.arange(len(tells))
+        graph.add_grid_tedges(every, np.maximum(-tells, 0.0), np.maximum(tells, 0.0))
         graph.maxflow()
-        found = np.concatenate((graph.get_grid_segments(np.arange(len(tells))), (False, True)))
+        found = np.concatenate((graph.get_grid_segments(every), (False, True)))
         return [np.asarray(found[layer]) for layer in nodes], reduce(np.maximum, nodes) >= 0
 
     def open(self, told: Sequence[FloatArray], found: Sequence[Mask]) -> Mask:
@@ -193,17 +195,26 @@ class Energy:
                 tells += np.bincount(own[bound], told, len(tells))
         return tells
 
-    def _stood(self, graph: maxflow.Graph, faces: Indices, bodies: Indices) -> FloatArray:
-        """Tie free blocks of the face to their silhouette and its foot; tell what bound ones do."""
-        tells = np.zeros(graph.get_node_count())
-        here = self.foot >= 0
-        for above, below in ((faces[here], bodies[self.foot[here]]), (faces, bodies)):
-            both = (above >= 0) & (below >= 0)
-            never = np.full(int(both.sum()), BOUND)
-            graph.add_edges(below[both], above[both], never, 0.0 * never)
-            tells[below[(above == IN) & (below >= 0)]] = BOUND
-            tells[above[(below == OUT) & (above >= 0)]] = -BOUND
-        return tells
+
+def _stood(graph: maxflow.Graph, foot: Indices, faces: Indices, bodies: Indices) -> FloatArray:
+    """Tie free blocks of the face to their silhouette and its foot; tell what bound ones do.
+
+    Parameters
+    ----------
+    graph, foot
+        As `Energy` has them.
+    faces, bodies
+        (N,) nodes of the two layers.
+    """
+    tells = np.zeros(graph.get_node_count())
+    here = foot >= 0
+    for above, below in ((faces[here], bodies[foot[here]]), (faces, bodies)):
+        both = (above >= 0) & (below >= 0)
+        never = np.full(int(both.sum()), BOUND)
+        graph.add_edges(below[both], above[both], never, 0.0 * never)
+        tells[below[(above == IN) & (below >= 0)]] = BOUND
+        tells[above[(below == OUT) & (above >= 0)]] = -BOUND
+    return tells
 
 
 def _beside(values: NDArray[Kind], dy: int, dx: int) -> NDArray[Kind]:
@@ -212,16 +223,15 @@ def _beside(values: NDArray[Kind], dy: int, dx: int) -> NDArray[Kind]:
     return values[max(-dy, 0) : h - max(dy, 0), max(-dx, 0) : w - max(dx, 0)]
 
 
-def _sure(told: FloatArray) -> tuple[Mask, Mask]:
+def _sure(told: FloatArray, grain: float) -> tuple[Mask, Mask]:
     """(h, w) blocks amid squares that all tell for the one, and for the other."""
-    h, w = told.shape
+    (h, w), own = told.shape, round(1.0 / grain)
     wide = np.pad(told, ((0, -h % AROUND), (0, -w % AROUND)), "edge")
-    tiles = wide.reshape(len(wide) // AROUND, AROUND, -1, AROUND)
+    tiles = pooled(wide, own).reshape(len(wide) // AROUND, AROUND // own, -1, AROUND // own)
     mean, sure = tiles.mean(axis=(1, 3)), []
     for way, least in ((1.0, tiles.min(axis=(1, 3))), (-1.0, -tiles.max(axis=(1, 3)))):
-        plainly = (way * mean > SURE) & (least > 0.0)
-        amid = box_sum(~plainly, 1) == 0
-        sure.append(np.ascontiguousarray(amid.repeat(AROUND, axis=0).repeat(AROUND, axis=1)[:h, :w]))
+        amid = box_sum((way * mean <= SURE) | (least <= 0.0), 1) == 0
+        sure.append(finer(amid, AROUND, told.shape))
     return sure[0], sure[1]
 
 

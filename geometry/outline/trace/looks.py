@@ -1,8 +1,8 @@
-"""What blocks look like: bed as foreseen or learnt from around the part, face, or a thick one's wall.
-"""
+"""What blocks look like: bed, foreseen or learnt from around the part, its face, or its wall."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +13,7 @@ from .ground import FALLOFF, NOISE, BedLight, lines_told
 from .masks import Mask, box_sum, labelled
 from .mixture import Mixture, between, fit_mixture, normal
 
-__all__ = ["UNKNOWN", "Looks", "surroundings"]
+__all__ = ["Likeness", "surroundings"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
@@ -42,7 +42,7 @@ FEWEST = 50
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Looks:
+class Likeness:
     """How dense what each of N blocks shows lies among what bed, face and wall may show.
 
     ``seen`` (N, 3) is what they show, roots of light; ``known`` (N,) tells where bed is foreseen,
@@ -57,8 +57,8 @@ class Looks:
     other: FloatArray
 
     @classmethod
-    def of(cls, light: BedLight) -> Looks:
-        """Looks of blocks where bed is foreseen; elsewhere it may be anything."""
+    def of(cls, light: BedLight) -> Likeness:
+        """Likeness of blocks where bed is foreseen; elsewhere it may be anything."""
         known, on_line = light.known.ravel(), light.on_line.ravel()
         seen, lit = light.seen.reshape(-1, 3), light.lit.reshape(-1, 3)
         density, shade, away = np.full(len(seen), DIRT), np.zeros(len(seen)), seen - lit
@@ -78,7 +78,7 @@ class Looks:
         looks = cls(seen, known, density, shade, other)
         return looks if light.mixture is None else looks.learnt(light.mixture)
 
-    def learnt(self, ground: Mixture) -> Looks:
+    def learnt(self, ground: Mixture) -> Likeness:
         """The same where bed that is not foreseen looks like a mixture."""
         rest = np.flatnonzero(~self.known)
         bed, shade, seen = self.bed.copy(), self.shade.copy(), self.seen[rest]
@@ -86,26 +86,28 @@ class Looks:
         bed[rest] = DIRT + ground.density(seen) + shade[rest]
         return replace(self, bed=bed, shade=shade)
 
-    def told(
+    def tell(
         self,
+        told: Sequence[FloatArray],
         some: Indices | slice,
         face: Mixture,
-        walls: Mixture | None,
+        walls: Mixture | None = None,
         *,
-        thick: bool,
-        is_even: bool,
-    ) -> list[FloatArray]:
-        """Nats by which blocks tell for the face against bed; of a thick part for the face against
-        a wall, and for a wall against bed.
+        is_even: bool = True,
+    ) -> None:
+        """Fill in the nats by which blocks tell for the face against bed.
+
+        Of a thick part, for the face against a wall, and for a wall against bed: walls are of the
+        same stuff, turned from the light.
 
         Parameters
         ----------
+        told
+            Filled by this: one array of N numbers, two of a thick part.
         some
             Numbers of the blocks.
         face, walls
             What the face looks like, and what walls do where nothing else can be, if known.
-        thick
-            Whether walls may be seen: they are of the same stuff, turned from the light.
         is_even
             Whether light is made even; else a face may be in a little more of it.
         """
@@ -114,13 +116,15 @@ class Looks:
         like_face += FACE_SHADE * face.shaded(seen, LEAST_SHADE)
         if not is_even:
             like_face += FACE_SHADE * face.shaded(seen, 1.0, 1.0 + FALLOFF)
-        if not thick:
-            return [np.log(like_face / bed)]
+        first, last = told[0].reshape(-1), told[-1].reshape(-1)
+        if len(told) == 1:
+            first[some] = np.log(like_face / bed)
+            return
         wall = WALL_SHADED * shade + WALL_AS_FACE * like_face + WALL_TURNED * face.shaded(seen)
         wall += np.where(self.known[some], 0.0, WALL_AS_BED * bed)
         # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
         wall += WALL_UNKNOWN if walls is None else DIRT + WALL_KNOWN * walls.density(seen)
-        return [np.log(like_face / wall), np.log(wall / bed)]
+        first[some], last[some] = np.log(like_face / wall), np.log(wall / bed)
 
 
 def surroundings(

@@ -155,9 +155,8 @@ def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[n
         What the face looks like.
     """
     labels = labelled(mask)
-    like = (face.density(root) > 1.0) & mask
-    size = np.bincount(labels.ravel())
-    return np.asarray((np.bincount(labels.ravel(), weights=like.ravel()) > 0.5 * size)[labels] & mask)
+    size, like = np.bincount(labels[mask]), face.density(root[mask]) > 1.0
+    return np.asarray((np.bincount(labels[mask], like) > 0.5 * size)[labels] & mask)
 
 
 def marks(

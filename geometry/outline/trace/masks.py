@@ -13,6 +13,7 @@ from ...arrays import FloatArray, Indices
 __all__ = [
     "Mask",
     "box_sum",
+    "finer",
     "joined_at_corners",
     "joined_over_lines",
     "labelled",
@@ -41,6 +42,13 @@ def box_sum(values: NDArray[Any], reach: int = 3) -> NDArray[Any]:
         total = np.moveaxis(np.cumsum(np.pad(values, pad), axis=axis), axis, 0)
         values = np.moveaxis(total[2 * reach + 1 :] - total[: -2 * reach - 1], 0, axis)
     return values
+
+
+def finer(mask: Mask, by: int, shape: tuple[int, ...]) -> Mask:
+    """A mask in blocks a fraction as large, cut off or its last ones repeated to a shape."""
+    at = (np.minimum(np.arange(n) // by, m - 1) for n, m in zip(shape, mask.shape, strict=True))
+    rows, columns = at
+    return mask[rows][:, columns]
 
 
 def row_runs(mask: Mask) -> tuple[Indices, Indices]:

@@ -17,9 +17,9 @@ from .clicked import Clicks, Separation, check_clicks, check_contrast, check_who
 from .cut import Borders, Energy, stands
 from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light, pooled
-from .looks import Looks, surroundings
+from .looks import Likeness, surroundings
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
-from .masks import Mask, box_sum, joined_at_corners, joined_over_lines, labelled
+from .masks import Mask, box_sum, finer, joined_at_corners, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
 from .touching import own_piece
@@ -42,6 +42,8 @@ WALLS, MANY = 2, 40
 TURNS = 2
 """Times the face's colours are learnt from what was cut out (Rother et al. 2004, section 3.2)."""
 FACE_COLOURS = 5
+LEAST = np.eye(3) * NOISE**2
+"""Least covariance of colours."""
 GRAIN_PX = 2
 """From so many px on what blocks tell is their own: cameras mix neighbouring pixels to give each
 its colour (Bayer 1976), and pictures keep colour at half the resolution (ITU-T T.871, 4:2:0)."""
@@ -179,19 +181,13 @@ def _own(
         mm_per_px,
         is_thin=is_thin,
     )
-    beyond = _finer(coarse & ~own, by, whole.shape)
+    beyond = finer(coarse & ~own, by, whole.shape)
     if beyond.any():
         # Slits and rims too fine for the larger blocks stay as they are.
-        near = box_sum(_finer(own, by, whole.shape), by) > 0
+        near = box_sum(finer(own, by, whole.shape), by) > 0
         labels = labelled(whole & near & ~beyond)
         whole = np.isin(labels, [labels[cut.blocks.index_of(place)] for place in held]) & whole
     return replace(cut, part=whole, doubts=tuple(doubts))
-
-
-def _finer(mask: Mask, by: int, shape: tuple[int, ...]) -> Mask:
-    """A mask in blocks a fraction as large, its last ones repeated up to a shape."""
-    fine = mask.repeat(by, axis=0).repeat(by, axis=1)
-    return np.pad(fine, [(0, n - m) for n, m in zip(shape, fine.shape, strict=True)], "edge")
 
 
 def part_polygon(cut: Separation, place: tuple[float, float]) -> shapely.Polygon:
@@ -227,60 +223,54 @@ def _cut(
     turns: int = TURNS,
 ) -> Separation:
     feet = below if wall_px <= 0.0 else None
-    root = light.seen
-    noise = np.eye(3) * NOISE**2
+    root, is_near = light.seen, wall_px <= 0.0
     inside, outside = _bound(blocks, clicks)
     held = (clicks.inside, *clicks.add)
-    seen = [root[_disc(blocks, place, CLICK_MM / mm_per_px)] for place in held]
-    clicked = [fit_mixture(colours, noise + 1e-4 * np.eye(3), 1) for colours in seen]
+    clicked = [_face_at(blocks, root, place, CLICK_MM / mm_per_px) for place in held]
     face = reduce(Mixture.joined, clicked[1:], face or clicked[0])
     learns = light.mixture is None and not light.known.all()
     # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
     foreseen = bool(light.known.any())
     block_mm = mm_per_px * blocks.step_px
-    grain = min(1.0, blocks.step_px / GRAIN_PX)
     shade_blocks = SHADE_REACH * height_mm / block_mm
+    line = blocks_about(LINE_MM, block_mm) if is_near else 0
     # Round a thick part its walls are seen, which are no ground.
     reach = 1 + int(np.ceil(wall_px / blocks.step_px))
-    energy = Energy(Borders.of(light), inside, outside, feet, grain)
-    looks = Looks.of(light)
-    told = [np.zeros(inside.size) for _ in range(1 if feet is None else 2)]
+    grain = min(1.0, blocks.step_px / GRAIN_PX)
+    energy, looks = Energy(Borders.of(light), inside, outside, feet, grain), Likeness.of(light)
+    told = [np.zeros(inside.shape) for _ in range(1 if feet is None else 2)]
     some: Indices | slice = np.s_[:]
-    at = [blocks.index_of(place) for place in held]
-    part, walls = inside, None
+    at, part, walls = [blocks.index_of(place) for place in held], inside, None
     for turn in range(turns):
         if learns:
             known = box_sum(part, reach) > 0 if turn else None
-            mixture = surroundings(root, light, face, known, inside, framed=wall_px <= 0.0)
+            mixture = surroundings(root, light, face, known, inside, framed=is_near)
             light, looks = replace(light, mixture=mixture), looks.learnt(mixture)
-        fresh = looks.told(some, face, walls, thick=feet is not None, is_even=foreseen)
-        for layer, nats in zip(told, fresh, strict=True):
-            layer[some] = nats
-        layers = [layer.reshape(inside.shape) for layer in told]
-        found, asked = energy.least(layers)
-        if wall_px <= 0.0 and not learns:
+        looks.tell(told, some, face, walls, is_even=foreseen)
+        found, asked = energy.least(told)
+        if is_near and not learns:
             # What all told plainly by colours known from afar is as plain by those of close by.
             some = np.flatnonzero(asked)
-        mask = found[0]
-        if wall_px <= 0.0 and feet is None:
+        part = found[0]
+        if is_near and feet is None:
             # In an inlet of a thick part its wall is seen.
-            own = mask & (alike(root, mask, face) | joined_over_lines(mask, at, 0))
-            mask = mask | bands(own, light, blocks_about(MARKER_MM, block_mm), shade_blocks)
-        part = joined_over_lines(mask, at, blocks_about(LINE_MM, block_mm) if wall_px <= 0.0 else 0)
-        is_face = sum(layers) > 0.0
+            own = part & (alike(root, part, face) | joined_over_lines(part, at, 0))
+            part = part | bands(own, light, blocks_about(MARKER_MM, block_mm), shade_blocks)
+        part = joined_over_lines(part, at, line)
+        is_face = np.add.reduce(told) > 0.0
         if feet is not None:
             walls = _walls(root, part, is_face, feet)
         # What tells for bed was only joined to the part, and what stands on bed is its wall.
         surely = part & is_face & (part if below is None else stands(part, below))
         surely = surely if surely.any() else part
-        face = fit_mixture(root[surely if foreseen else _amid(surely)], noise, FACE_COLOURS)
+        surely = surely if foreseen else _amid(surely)
+        face = fit_mixture(root[surely], LEAST, FACE_COLOURS)
         # However little of it there is, what was added is face.
         face = reduce(Mixture.joined, clicked[1:], face)
     part = part | marks(part, light, shade_blocks, below)
-    if feet is not None or wall_px <= 0.0:
+    if is_near:
         part = parted(blocks, light, part, held, clicks.remove, mm_per_px)
-    still = None if wall_px > 0.0 else energy.open(layers, found)
-    return Separation(blocks, part, face, light, open=still)
+    return Separation(blocks, part, face, light, open=energy.open(told, found) if is_near else None)
 
 
 def _bound(blocks: Blocks, clicks: Clicks) -> tuple[Mask, Mask]:
@@ -299,20 +289,28 @@ def _amid(part: Mask) -> Mask:
     return amid if amid.any() else part
 
 
-def _walls(
-    root: FloatArray, part: Mask, is_face: Mask, feet: Indices
-) -> Mixture | None:
+def _walls(root: FloatArray, part: Mask, is_face: Mask, feet: Indices) -> Mixture | None:
     """What walls look like where nothing else can be: beside the part, over a foot that is bed."""
     body = part | (is_face & (box_sum(part, 2) > 0))
     side = body & ~part & ~stands(body, feet) & (box_sum(~body, 1) == 0)
     if side.sum() <= MANY:
         return None
-    return fit_mixture(root[side], np.eye(3) * (2.0 * NOISE) ** 2, WALLS)
+    return fit_mixture(root[side], 4.0 * LEAST, WALLS)
 
 
-def _disc(blocks: Blocks, place: tuple[float, float], radius_px: float) -> Mask:
-    h, w = blocks.root.shape[:2]
+def _face_at(
+    blocks: Blocks, root: FloatArray, place: tuple[float, float], radius_px: float
+) -> Mixture:
+    """The one colour of a disc about a click.
+
+    Parameters
+    ----------
+    blocks, root
+        Blocks, and the (h, w, 3) roots of light that they show.
+    place, radius_px
+        Where was clicked, px, and the disc's radius.
+    """
+    y, x = np.ogrid[: root.shape[0], : root.shape[1]]
     row, column = blocks.index_of(place)
-    reach = max(1.0, radius_px / blocks.step_px)
-    y, x = np.ogrid[:h, :w]
-    return np.asarray((y - row) ** 2 + (x - column) ** 2 <= reach**2)
+    disc = (y - row) ** 2 + (x - column) ** 2 <= max(1.0, radius_px / blocks.step_px) ** 2
+    return fit_mixture(root[disc], LEAST + 1e-4 * np.eye(3), 1)
