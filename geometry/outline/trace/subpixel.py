@@ -28,9 +28,9 @@ __all__ = [
 
 BLURS = 0.5 * 1.18 ** np.arange(13)
 """Blurs tried, px: from a sharp picture made smaller to one out of focus, 3.6."""
-USUAL_BLUR_PX, UNUSUAL = 0.9, 0.02
-"""Blur of phones' pictures, how much a column must tell blurs apart, as a log of what is left
-over, and how many such columns outvote the usual one."""
+USUAL_BLUR_PX, SHARPEST = 0.9, 0.25
+"""Blur of phones' pictures; and the quantile of what columns say that is taken: a narrow shadow or
+a soft rim makes an edge broader, and only noise sharper."""
 INDEPENDENT = 0.1
 """Share of a column's samples that tell something of their own: neighbours share the lens's blur,
 the sensor's filter (2 px) and what the model does not know."""
@@ -147,7 +147,7 @@ def _likely(scores: Scores) -> FloatArray:
 
 
 def lens_blur(band: RimBand, valid: FloatArray, outside: Outside, tried: FloatArray) -> float:
-    """Blur, px, that explains the columns best in which no wall is seen.
+    """Blur, px, of the sharpest of those columns that tell it best and in which no wall is seen.
 
     Parameters
     ----------
@@ -164,11 +164,10 @@ def lens_blur(band: RimBand, valid: FloatArray, outside: Outside, tried: FloatAr
     left = np.array(
         [score(*asked, blur, tried, shadows=False).left.min(axis=(1, 2)) for blur in BLURS]
     )
-    # A column that fits at no blur, as where a print or a soft shade lies, counts for little: the
-    # log of what is left over is what Student's distribution makes of it.
-    log = np.log(left + np.median(left.min(axis=0))).mean(axis=1)
-    log += UNUSUAL * (BLURS - USUAL_BLUR_PX) ** 2
-    return float(np.exp(lowest_of(log, np.log(BLURS))))
+    log = np.log(left + np.median(left.min(axis=0)))
+    told = log.max(axis=0) - log.min(axis=0)
+    own = [lowest_of(one, np.log(BLURS)) for one in log[:, told >= np.median(told)].T]
+    return float(np.exp(np.quantile(own, SHARPEST)))
 
 
 def lowest_of(values: FloatArray, at: FloatArray) -> float:
