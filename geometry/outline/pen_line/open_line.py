@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,10 +13,15 @@ from ...arrays import FloatArray, Points
 from ...progress import Progress, tell
 from ..curves import Segment
 from ..fit import fit_chain
-from ..trace import check_photo
-from .light import PenLight
-from .pen import LEAST_STRENGTH, WORK_PX, pen_strength
-from .ridge import follow_ridge, pen_colour
+from ..trace import (
+    USUAL_BLUR_PX,
+    check_photo,
+    fitting_tolerance,
+    pixel_mm,
+    restored_corners,
+)
+from .lines import PenLines, pen_lines
+from .stroke import Stroke, read_stroke
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -25,7 +31,7 @@ __all__ = ["trace_open_line"]
 LOOK_MM = 2.0
 """How far from the click the line may lie."""
 LEAST_SHARE = 0.1
-"""What is fainter beside the photo's strongest lines is none of them: as `pen.SHARES` ends."""
+"""What is fainter beside the photo's strongest lines is none of them."""
 FAINT = 0.35
 """Share of the line's strength at the click below which it has ended."""
 STEP_MM, STEP_WIDTHS = 0.6, 1.2
@@ -33,13 +39,17 @@ STEP_MM, STEP_WIDTHS = 0.6, 1.2
 TURNS_RAD = np.radians(np.arange(-120.0, 121.0, 7.5))
 """Turns tried at each step: a sharper one would lead back along the line."""
 TURN_PRICE = 0.12
-"""Strength that a turn of a radian costs, so that the line is followed straight over crossings."""
-GAP_STEPS = 2.5
-"""A gap of so many steps is jumped straight ahead."""
-CLOSED_STEPS = 1.5
-"""Ends nearer than this are one place: the line is closed."""
-FEWEST = 4
-ALONG = (0.35, 0.7, 1.0)
+"""Share of the line's strength that a turn of a radian costs, so that the line is followed straight
+over crossings."""
+ALONG, JUMPS = np.array((0.35, 0.7, 1.0)), np.array((1.5, 2.0, 2.5, 3.0))
+"""Shares of a step at which the line must show; and steps over a gap, which is jumped straight
+ahead where the line shows after one and after the next."""
+CLOSED_STEPS, FEWEST = 1.5, 4
+"""Ends nearer than this are one place: the line is closed; and what has fewer steps is none."""
+KEPT = 8
+"""So many places from a line's ends on it has no corners: there a corner's sides end."""
+RUN_ON_STEPS = 2.5
+"""A line's end lies within so many steps of the last place it was followed to."""
 
 
 def trace_open_line(
@@ -78,159 +88,135 @@ def trace_open_line(
     """
     tell(progress, 0.0, "Looking for the pen line")
     check_photo(pixels, bench, near_px)
-    near = bench.to_plane(np.array([near_px, np.add(near_px, (1.0, 0.0))]), height_mm)
-    mm_per_px = math.dist(*near)
-    step = max(1, -(-max(pixels.shape[:2]) // WORK_PX))
-    strength = pen_strength(pixels, step, mm_per_px)
-    rough = _followed(strength, (np.array(near_px) + 0.5) / step - 0.5, mm_per_px * step)
+    mm_per_px = pixel_mm(bench, near_px)
+    rough = _followed(pen_lines(pixels, mm_per_px), np.array(near_px), mm_per_px)
     if rough is None:
         return None
     tell(progress, 0.4, "Reading the middle of the line")
-    middle = _middle(pixels, rough * step + (step - 1) / 2.0, mm_per_px, step)
-    if middle is None:
+    line, run_on = rough
+    # There and back, so that it is a ring.
+    there = np.vstack((line[0] - run_on[0], line, line[-1] + run_on[1]))
+    to_mm = partial(bench.to_plane, height_mm=height_mm)
+    stroke = read_stroke(pixels, np.vstack((there, there[-2:0:-1])), to_mm)
+    read = None if stroke is None else _between_ends(stroke, line[[1, -2]], to_mm)
+    if read is None:
         return None
     tell(progress, 0.7, "Fitting lines and arcs")
-    return fit_chain(bench.to_plane(middle, height_mm), tolerance_mm)
+    places, sigma = _sharpened(*read)
+    allowed = fitting_tolerance(tolerance_mm, float(np.median(sigma)) * mm_per_px)
+    return fit_chain(to_mm(places), allowed, weights=sigma**-2.0)
 
 
-def _followed(strength: FloatArray, near: Points, mm: float) -> Points | None:
-    """(N, 2) blocks along a line, from one end to the other; None where none is open."""
-    begin = _strongest(strength, near, LOOK_MM / mm)
-    seen = strength[strength > LEAST_STRENGTH]
-    if begin is None or not len(seen):
+def _followed(lines: PenLines, near: Points, mm_per_px: float) -> tuple[Points, Points] | None:
+    """(N, 2) px along a line and (2, 2) how far its ends may lie beyond; None if none is open."""
+    reach = np.arange(-LOOK_MM, LOOK_MM + 0.01, 0.5 * lines.block_mm) / mm_per_px
+    about = np.stack(np.meshgrid(reach, reach), axis=-1).reshape(-1, 2) + near
+    seen = lines.at(about)
+    begin, usual = about[seen.argmax()], float(seen.max())
+    if usual <= LEAST_SHARE * lines.top or lines.top <= 0.0:
         return None
-    usual = float(_sampled(strength, begin[None])[0])
-    if usual < LEAST_SHARE * float(np.percentile(seen, 99.0)):
+    angles = np.arange(24) * np.pi / 24.0
+    rose = lines.at(begin + reach[:, None] * _toward(angles)[:, None])
+    best = int(rose.mean(axis=1).argmax())
+    width_mm = float((rose[best - 12] > 0.5 * usual).mean()) * 2.0 * LOOK_MM
+    stride = max(2.0 * lines.block_mm, STEP_MM, STEP_WIDTHS * width_mm) / mm_per_px
+    walks = []
+    for way in (angles[best], angles[best] + np.pi):
+        walk = _walk(lines, begin, way, stride, usual)
+        if walk is None:
+            return None
+        walks.append(walk)
+    line = np.array([*reversed(walks[1]), begin, *walks[0]])
+    apart = float(np.hypot(*(line[-1] - line[0])))
+    if len(line) < FEWEST or apart < CLOSED_STEPS * stride < 0.25 * stride * len(line):
         return None
-    way = _direction(strength, begin, 2.0 / mm)
-    stride = max(2.0, STEP_MM / mm, STEP_WIDTHS * _width(strength, begin, way, 3.0 / mm))
-    floor = FAINT * usual
-    one = _walk(strength, begin, way, stride, floor)
-    if one is None:
-        return None
-    other = _walk(strength, begin, way + math.pi, stride, floor)
-    if other is None:
-        return None
-    line = np.array([*reversed(other), begin, *one])
-    travelled = len(line) * stride
-    if len(line) < FEWEST or math.dist(line[0], line[-1]) < CLOSED_STEPS * stride < travelled / 4:
-        return None
-    return line
-
-
-def _strongest(strength: FloatArray, near: Points, reach: float) -> Points | None:
-    """The block of the strongest ink near a place, if there is ink."""
-    high, wide = strength.shape
-    x, y = (round(float(c)) for c in near)
-    span = math.ceil(reach)
-    left, top = max(x - span, 0), max(y - span, 0)
-    part = strength[top : min(y + span + 1, high), left : min(x + span + 1, wide)]
-    if part.size == 0 or part.max() <= LEAST_STRENGTH:
-        return None
-    row, column = np.unravel_index(int(part.argmax()), part.shape)
-    return np.array([left + column, top + row], dtype=np.float64)
-
-
-def _sampled(strength: FloatArray, places: Points) -> FloatArray:
-    """Bilinear strength at (..., 2) blocks; none beyond the frame."""
-    x, y = places[..., 0], places[..., 1]
-    high, wide = strength.shape
-    column = np.clip(np.floor(x), 0, wide - 2).astype(np.int64)
-    row = np.clip(np.floor(y), 0, high - 2).astype(np.int64)
-    right, down = np.clip(x - column, 0.0, 1.0), np.clip(y - row, 0.0, 1.0)
-    upper = strength[row, column] * (1.0 - right) + strength[row, column + 1] * right
-    lower = strength[row + 1, column] * (1.0 - right) + strength[row + 1, column + 1] * right
-    inside = (x >= 0.0) & (y >= 0.0) & (x <= wide - 1) & (y <= high - 1)
-    return np.asarray(np.where(inside, upper * (1.0 - down) + lower * down, 0.0))
+    ends = np.stack((line[1] - line[0], line[-1] - line[-2]))
+    return line, RUN_ON_STEPS * stride * ends / np.hypot(*ends.T)[:, None]
 
 
 def _toward(angles: FloatArray) -> Points:
     return np.stack((np.cos(angles), np.sin(angles)), axis=-1)
 
 
-def _direction(strength: FloatArray, place: Points, reach: float) -> float:
-    """The angle along which a line runs through a place."""
-    angles = np.arange(0.0, math.pi, math.pi / 24.0)
-    t = np.linspace(-reach, reach, 17)
-    seen = _sampled(strength, place + t[:, None] * _toward(angles)[:, None, :])
-    return float(angles[int(seen.mean(axis=1).argmax())])
-
-
-def _width(strength: FloatArray, place: Points, way: float, reach: float) -> float:
-    """How many blocks of a line's width have half its strength."""
-    t = np.arange(-reach, reach + 0.25, 0.5)
-    seen = _sampled(strength, place + t[:, None] * _toward(np.array(way + 0.5 * math.pi)))
-    return 0.5 * float((seen > 0.5 * seen[len(seen) // 2]).sum())
-
-
 def _walk(
-    strength: FloatArray, begin: Points, way: float, stride: float, floor: float
+    lines: PenLines, begin: Points, way: float, stride: float, usual: float
 ) -> list[Points] | None:
     """Places along a line after its beginning, to its end; None where it comes back there."""
     places: list[Points] = []
     here = begin
-    for _ in range(int(4.0 * sum(strength.shape) / stride)):
-        found = _onward(strength, here, way, stride, floor)
-        if found is None:
-            break
-        here, way = found
-        if len(places) >= FEWEST and math.dist(here, begin) < stride:
+    for _ in range(int(4.0 * sum(lines.strength.shape) * lines.blocks.step_px / stride)):
+        ways = way + TURNS_RAD
+        seen = lines.at(here + stride * ALONG[:, None] * _toward(ways)[:, None])
+        score = seen.mean(axis=1) - TURN_PRICE * usual * np.abs(TURNS_RAD)
+        score[seen.min(axis=1) <= FAINT * usual] = -np.inf
+        if np.isfinite(score).any():
+            way = float(ways[score.argmax()])
+            here = here + stride * _toward(np.array(way))
+        else:
+            behind = places[-3] if len(places) > 2 else begin
+            if len(places):
+                way = float(np.arctan2(*(here - behind)[::-1]))
+            ahead = here + stride * JUMPS[:, None] * _toward(np.array(way))
+            shows = lines.at(ahead) > FAINT * usual
+            lands = shows[:-1] & shows[1:]
+            if not lands.any():
+                break
+            here = ahead[lands.argmax()]
+        if len(places) >= FEWEST and np.hypot(*(here - begin)) < stride:
             return None
         places.append(here)
     return places
 
 
-def _onward(
-    strength: FloatArray, here: Points, way: float, stride: float, floor: float
-) -> tuple[Points, float] | None:
-    """The next place along a line and the way it was reached by; None where the line ends."""
-    ways = way + TURNS_RAD
-    along = stride * np.array(ALONG)
-    seen = _sampled(strength, here + along[:, None] * _toward(ways)[:, None, :])
-    # What a turn costs is told in the line's own strength.
-    price = TURN_PRICE * (floor / FAINT) * np.abs(TURNS_RAD)
-    score = np.where(seen.min(axis=1) > floor, seen.mean(axis=1) - price, -math.inf)
-    best = int(score.argmax())
-    if math.isfinite(score[best]):
-        return here + stride * _toward(ways[best]), float(ways[best])
-    for jump in np.arange(1.5, GAP_STEPS + 0.1, 0.5):
-        beyond = here + stride * np.array([jump, jump + 0.5])[:, None] * _toward(np.array(way))
-        if _sampled(strength, beyond).min() > floor:
-            return beyond[0], way
-    return None
+def _between_ends(
+    stroke: Stroke, within: Points, to_mm: Callable[[Points], Points]
+) -> tuple[Points, FloatArray] | None:
+    """(N, 2) px and (N,) deviations from half a pen's width inside one end of the ink to the other.
 
-
-def _middle(pixels: NDArray[Any], line: Points, mm_per_px: float, step: int) -> Points | None:
-    """(N, 2) px on the line's middle, from where its ink begins to where it ends."""
-    back_and_forth = np.vstack((line, line[-2:0:-1]))
-    weights = pen_colour(pixels, back_and_forth, mm_per_px)
-    ridge = follow_ridge(pixels, line, weights, mm_per_px, float(step), closed=False)
-    if ridge is None or not ridge.clear.any():
+    Parameters
+    ----------
+    stroke : Stroke
+        Read there and back.
+    within : (2, 2) float
+        Places near its ends, px, where there is ink.
+    to_mm : callable
+        Gives (N, 2) mm on the paper for (N, 2) px.
+    """
+    travel = np.hypot(*np.diff(to_mm(stroke.middle), axis=0, prepend=0.0).T)
+    travel = np.cumsum(travel) - travel[0]
+    there = slice(0, int(np.searchsorted(travel, 0.5 * travel[-1])))
+    places, travel, ink = stroke.middle[there], travel[there], stroke.ink[there]
+    first, last = (int(np.hypot(*(places - end).T).argmin()) for end in within)
+    begin = 0.5 * stroke.width_mm - _end(-travel[first::-1], ink[first::-1])
+    end = _end(travel[last:], ink[last:]) - 0.5 * stroke.width_mm
+    inner = (travel > begin) & (travel < end)
+    if inner.sum() < FEWEST:
         return None
-    shown = np.flatnonzero(ridge.clear)
-    middle = ridge.middle_px[shown[0] : shown[-1] + 1]
-    if len(middle) < FEWEST:
-        return None
-    light = PenLight(pixels, weights)
-    for _ in range(2):
-        middle = _to_the_end(light, middle, ridge.width_px)[::-1]
-    return middle
+    at = np.concatenate(([begin], travel[inner], [end]))
+    x, y, sigma = (np.interp(at, travel, row) for row in (*places.T, stroke.sigma[there]))
+    return np.column_stack((x, y)), sigma
 
 
-def _to_the_end(light: PenLight, middle: Points, width: float) -> Points:
-    """A line run on, or cut back, to half a pen's width before its ink ends."""
-    step = math.dist(middle[-1], middle[-2])
-    back = min(max(3, math.ceil(2.0 * width / max(step, 1e-6))), len(middle) - 1)
-    base, along = middle[-1 - back], middle[-1] - middle[-1 - back]
-    length = float(np.hypot(*along))
-    if length < 1e-6:
-        return middle
-    t = np.arange(0.0, length + 5.0 * width, 0.25)
-    at = base + t[:, None] * along / length
-    seen = light.at(at)
-    ink, paper = np.median(seen[t < 0.7 * length]), np.median(seen[-8:])
-    pale = np.flatnonzero((seen - ink > 0.5 * (paper - ink)) & (t > 0.5 * length))
-    if not len(pale) or paper <= ink:
-        return middle
-    end = base + max(float(t[pale[0]]) - 0.5 * width, 0.25 * length) * along / length
-    return np.vstack((middle[: -1 - back], base, end))
+def _end(travel: FloatArray, ink: FloatArray) -> float:
+    """How far it is along a line to where half of its ink is left."""
+    pale = np.flatnonzero(ink < 0.5)
+    k = int(pale[0]) if len(pale) else 0
+    if k == 0:
+        return float(travel[0])
+    return float(np.interp(-0.5, -ink[k - 1 : k + 1], travel[k - 1 : k + 1]))
+
+
+def _sharpened(places: Points, sigma: FloatArray) -> tuple[Points, FloatArray]:
+    """A line, px, and its deviations with its corners restored, but for the run to its ends."""
+    number = np.arange(len(places))
+    there = np.concatenate((number, number[::-1]))
+    sharp, wide, told = restored_corners(places[there], sigma[there], there, USUAL_BLUR_PX)
+    kept = np.arange(len(told)) < np.argmax(told >= len(places) - KEPT)
+    kept &= told >= KEPT
+    ends = np.minimum(number, number[::-1]) < KEPT
+    order = np.concatenate((number[ends], told[kept]))
+    order = np.argsort(order, kind="stable")
+    return (
+        np.concatenate((places[ends], sharp[kept]))[order],
+        np.concatenate((sigma[ends], wide[kept]))[order],
+    )

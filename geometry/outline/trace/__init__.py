@@ -1,22 +1,40 @@
 """Outlines read from a photo: where the edge of a part runs, and how surely that was seen."""
 
+from .band import RimBand, circular_smooth, outline_of_mask, outward_of, smooth_ring, unroll
+from .bed import pixel_mm
+from .corners import restored_corners
 from .doubts import Doubt
-from .light import LINEAR, light_at
-from .masks import regions, row_runs
+from .fitted import fitted, fitting_tolerance
+from .light import Blocks, block_light
+from .masks import box_sum, labelled
 from .rings import FineRing
+from .subpixel import USUAL_BLUR_PX, marginals, wander
 from .tracing import TracedPart, check_photo, foresee_bench, trace, trace_all, trace_preview
 
 __all__ = [
-    "LINEAR",
+    "USUAL_BLUR_PX",
+    "Blocks",
     "Doubt",
     "FineRing",
+    "RimBand",
     "TracedPart",
+    "block_light",
+    "box_sum",
     "check_photo",
+    "circular_smooth",
+    "fitted",
+    "fitting_tolerance",
     "foresee_bench",
-    "light_at",
-    "regions",
-    "row_runs",
+    "labelled",
+    "marginals",
+    "outline_of_mask",
+    "outward_of",
+    "pixel_mm",
+    "restored_corners",
+    "smooth_ring",
     "trace",
     "trace_all",
     "trace_preview",
+    "unroll",
+    "wander",
 ]

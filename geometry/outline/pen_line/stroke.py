@@ -1,0 +1,205 @@
+"""The middle of a pen line to a fraction of a pixel, from both edges of its ink.
+
+A round pen's ink is its line swept by a disk (Minkowski's sum): an edge of the ink, moved back by a
+ball as wide as the pen that rolls along it (Sternberg 1986), is the line again. The edge outside of
+a turn gives corners back sharp, and rounds as round as they were drawn; where the line is straight
+both edges do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...arrays import FloatArray, Indices, Points
+from ..trace import (
+    RimBand,
+    circular_smooth,
+    marginals,
+    outward_of,
+    smooth_ring,
+    unroll,
+    wander,
+)
+
+__all__ = ["Stroke", "read_stroke"]
+
+SEARCH_MM = 2.0
+"""How far off the rough ring the line may run."""
+STEP_PX, POOLED = 0.5, 1.0
+"""From sample to sample across the line, and over how many columns they are averaged."""
+PAPER = 0.8
+"""Share of the samples beside a line that are no brighter than its paper."""
+FAINT = 0.35
+"""Share of the line's usual ink below which a place counts as a gap."""
+LIKELY, OUTLIER = 0.15, 1e-4
+"""Share of the usual ink by which a place must be paler to be less likely by a factor of e, and how
+likely the line is anywhere, whatever is seen."""
+TURN_RAD = 1.0
+"""Where a line turns by that over a pen's width and a half, its outer edge alone tells: the inner
+one takes a twelfth of the width off such a corner."""
+LEAST_PX = 0.1
+"""How sure a place may be at best: what JPEG and noise leave of half a line's depth."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stroke:
+    """A line that was read.
+
+    ``middle`` (N, 2) px are places along it, ``sigma`` (N,) their standard deviation, ``ink`` (N,)
+    how much darker than the paper it is there, as a share of what it usually is; ``width_mm`` is
+    its width at half its depth.
+    """
+
+    middle: Points
+    sigma: FloatArray
+    ink: FloatArray
+    width_mm: float
+
+    @property
+    def clear(self) -> NDArray[np.bool_]:
+        """(N,) whether the line shows."""
+        return np.asarray(self.ink > FAINT)
+
+
+def read_stroke(
+    pixels: NDArray[Any], ring: Points, to_mm: Callable[[Points], Points]
+) -> Stroke | None:
+    """Read a line along a rough ring; None where no line shows.
+
+    Parameters
+    ----------
+    pixels : (H, W, 3) uint8
+        Upright photo.
+    ring : (N, 2) float
+        Rough ring, px.
+    to_mm : callable
+        Gives (N, 2) mm on the paper for (N, 2) px.
+    """
+    reach = SEARCH_MM / _size_mm(ring, to_mm) + 3.0
+    for smoothing in (3.0, 1.5, 1.5):
+        look = _Look.of(pixels, smooth_ring(ring, smoothing), reach)
+        edges = look.edges()
+        width = edges[0] - edges[1]
+        if np.isnan(width).all():
+            return None
+        at, width_mm = look.middle(edges, to_mm)
+        ring, reach = look.band.places(at), 1.5 * float(np.nanmedian(width)) + 4.0
+    scale = look.scale_mm(to_mm)
+    miss = np.nan_to_num(0.5 * np.abs(width - width_mm / scale), nan=np.inf)
+    miss = np.minimum(miss, 0.5 * width_mm / scale)
+    spread = circular_smooth(miss**2, 0.5 * float(np.nanmedian(width)) / look.spacing_px)
+    sigma = np.sqrt(LEAST_PX**2 + np.maximum(spread, 0.0))
+    return Stroke(ring, sigma, look.ink, width_mm)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Look:
+    """Columns across a line: (N, U) light in the mixture of colours that shows it best.
+
+    ``paper`` (2, N) is the light beyond the line's outer and inner edges, ``way`` (N,) the number
+    of the sample where it runs, and ``ink`` (N,) how much darker than the darker paper it is there,
+    as a share of what it usually is.
+    """
+
+    band: RimBand
+    light: FloatArray
+    paper: FloatArray
+    way: Indices
+    ink: FloatArray
+
+    @classmethod
+    def of(cls, pixels: NDArray[Any], ring: Points, reach_px: float) -> _Look:
+        """Look along a ring as far as ``reach_px`` to both sides."""
+        count = int(np.ceil(reach_px / STEP_PX))
+        reach = np.arange(-count, count + 1) * STEP_PX
+        band = unroll(pixels, ring, outward_of(ring, 4.0), reach).pooled(POOLED)
+        depth = np.quantile(band.light, PAPER, axis=1) - band.light.min(axis=1)
+        weights = np.maximum(np.median(depth, axis=0), 1e-6)
+        light = band.light @ (weights / weights.sum())
+        paper = np.stack([np.quantile(light[:, part], PAPER, axis=1) for part in (reach > 0, reach < 0)])
+        # An edge of the paper is no line: the darker side counts.
+        deep = paper.min(axis=0)[:, None] - light
+        usual = max(float(np.median(deep.max(axis=1))), 1e-3)
+        likely = np.exp((deep - deep.max(axis=1, keepdims=True)) / (LIKELY * usual)) + OUTLIER
+        moves = wander(len(reach), STEP_PX, 0.4, 1.2, 0.05)
+        likely *= np.exp(-0.5 * (2.0 * reach / reach[-1]) ** 2)
+        odds = marginals(likely[:, None], moves, np.ones((len(ring), 1)), 0.0)
+        way = odds[:, 0].argmax(axis=1)
+        ink = deep[np.arange(len(ring)), way]
+        return cls(band, light, paper, way, ink / max(float(np.median(ink)), 1e-3))
+
+    @property
+    def spacing_px(self) -> float:
+        """From column to column."""
+        feet = self.band.feet
+        return float(np.hypot(*(np.roll(feet, -1, axis=0) - feet).T).mean())
+
+    def edges(self) -> FloatArray:
+        """(2, N) px outward where the ink ends: its outer edge and its inner one.
+
+        NaN where it does not end, as where another line crosses.
+        """
+        row, last = np.arange(len(self.way)), self.light.shape[1] - 1
+        deep = self.paper - circular_smooth(self.light[row, self.way], 3.0)
+        found = np.full(self.paper.shape, np.nan)
+        for k, side in enumerate((1, -1)):
+            light, way = self.light[:, ::side], self.way if side > 0 else last - self.way
+            half = self.paper[k] - 0.5 * deep[k]
+            pale = (light > half[:, None]) & (np.arange(last + 1) > way[:, None])
+            first = pale.argmax(axis=1)
+            below, above = light[row, first - 1], light[row, first]
+            share = np.clip((half - below) / np.maximum(above - below, 1e-9), 0.0, 1.0)
+            ends = pale.any(axis=1) & (self.ink > FAINT) & (deep[k] > FAINT * np.median(deep))
+            edge = side * (self.band.reach[0] + STEP_PX * (first - 1.0 + share))
+            found[k, ends] = edge[ends]
+        return found
+
+    def middle(
+        self, edges: FloatArray, to_mm: Callable[[Points], Points]
+    ) -> tuple[FloatArray, float]:
+        """(N,) px outward of the line's middle, bridged where no edge tells it, and its mm wide."""
+        scale, outward = self.scale_mm(to_mm), self.band.outward
+        width_mm = float(np.nanmedian((edges[0] - edges[1]) * scale))
+        width = int(np.ceil(width_mm / (scale.mean() * self.spacing_px)))
+        turn = 3 * width // 4 + 2
+        turned = np.roll(outward, -turn, axis=0) - np.roll(outward, turn, axis=0)
+        bend = turned[:, 1] * outward[:, 0] - turned[:, 0] * outward[:, 1]
+        share = np.clip(0.5 + 0.5 * bend / TURN_RAD, 0.0, 1.0)
+        told = np.stack([self._rolled(edges[k], width, width_mm, to_mm, (1, -1)[k]) for k in (0, 1)])
+        weight = np.stack((share, 1.0 - share)) * ~np.isnan(told)
+        at = (weight * np.nan_to_num(told)).sum(axis=0) / np.maximum(weight.sum(axis=0), 1e-9)
+        kept = np.flatnonzero(weight.sum(axis=0) > 0.01)
+        return np.interp(np.arange(len(at)), kept, at[kept], period=len(at)), width_mm
+
+    def scale_mm(self, to_mm: Callable[[Points], Points]) -> FloatArray:
+        """(N,) mm of a pixel across the line."""
+        feet = self.band.feet
+        return np.hypot(*(to_mm(feet + self.band.outward) - to_mm(feet)).T)
+
+    def _rolled(
+        self, edge: FloatArray, reach: int, width_mm: float, to_mm: Callable[[Points], Points], side: int
+    ) -> FloatArray:
+        """(N,) px outward of the middle of a ball that rolls along an edge; NaN where that is."""
+        near = (np.arange(len(edge))[:, None] + np.arange(-reach, reach + 1)) % len(edge)
+        feet = to_mm(self.band.feet)
+        outward = to_mm(self.band.feet + self.band.outward) - feet
+        scale = np.hypot(*outward.T)
+        outward = (outward / scale[:, None])[:, None]
+        off = to_mm(self.band.places(np.nan_to_num(edge)))[near] - feet[:, None]
+        across = (off * outward).sum(axis=2)
+        along = off[..., 0] * outward[..., 1] - off[..., 1] * outward[..., 0]
+        room = 0.25 * width_mm**2 - along**2
+        touch = side * across - np.sqrt(np.maximum(room, 0.0))
+        touch = np.where((room > 0.0) & ~np.isnan(edge)[near], touch, np.inf).min(axis=1)
+        return np.where(np.isnan(edge) | np.isinf(touch), np.nan, side * touch / scale)
+
+
+def _size_mm(ring: Points, to_mm: Callable[[Points], Points]) -> float:
+    """Mm of a pixel, about, along a ring."""
+    lengths = [np.hypot(*np.diff(places, axis=0).T).sum() for places in (to_mm(ring), ring)]
+    return float(lengths[0] / lengths[1])
