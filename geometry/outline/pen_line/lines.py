@@ -40,8 +40,8 @@ NEAR_AS_STRONG, SMALLER = 0.6, 0.8
 has the first share of the wider loop's usual strength."""
 BESIDE_MM, WIDEST_MM = 0.6, 2.6
 """How far off a line its rough ring may lie, and how far the other rim of its ink off the one."""
-MITRE = 4.0
-"""How many times as far as its sides a corner is moved at most: one of 29° is kept."""
+MITRE = 2.0
+"""How many times as far as its sides a corner is moved at most: one of 60° is kept."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, Points
+from ...arrays import FloatArray, Indices, Points, dots
 from ..trace import (
     RimBand,
     circular_smooth,
@@ -30,10 +30,11 @@ __all__ = ["Stroke", "read_stroke"]
 
 SEARCH_MM = 2.0
 """How far off the rough ring the line may run."""
+BESIDE_WIDTHS, BESIDE_PX = 0.9, 4.0
+"""How far off its middle a line is looked at once its width is known: the half of it, blur to
+either side, and what a corner's tip lies off a smoothed ring."""
 STEP_PX, POOLED = 0.5, 1.0
 """From sample to sample across the line, and over how many columns they are averaged."""
-PAPER = 0.8
-"""Share of the samples beside a line that are no brighter than its paper."""
 FAINT = 0.35
 """Share of the line's usual ink below which a place counts as a gap."""
 LIKELY, OUTLIER = 0.15, 1e-4
@@ -88,13 +89,15 @@ def read_stroke(
         if np.isnan(width).all():
             return None
         at, width_mm = look.middle(edges, to_mm)
-        ring, reach = look.band.places(at), 1.5 * float(np.nanmedian(width)) + 4.0
+        kept = _unfolded(look.band.places(at), look.band.outward)
+        ring = look.band.places(at)[kept]
+        reach = BESIDE_WIDTHS * float(np.nanmedian(width)) + BESIDE_PX
     scale = look.scale_mm(to_mm)
     miss = np.nan_to_num(0.5 * np.abs(width - width_mm / scale), nan=np.inf)
     miss = np.minimum(miss, 0.5 * width_mm / scale)
     spread = circular_smooth(miss**2, 0.5 * float(np.nanmedian(width)) / look.spacing_px)
     sigma = np.sqrt(LEAST_PX**2 + np.maximum(spread, 0.0))
-    return Stroke(ring, sigma, look.ink, width_mm)
+    return Stroke(ring, sigma[kept], look.ink[kept], width_mm)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -118,10 +121,10 @@ class _Look:
         count = int(np.ceil(reach_px / STEP_PX))
         reach = np.arange(-count, count + 1) * STEP_PX
         band = unroll(pixels, ring, outward_of(ring, 4.0), reach).pooled(POOLED)
-        depth = np.quantile(band.light, PAPER, axis=1) - band.light.min(axis=1)
+        depth = band.light.max(axis=1) - band.light.min(axis=1)
         weights = np.maximum(np.median(depth, axis=0), 1e-6)
         light = band.light @ (weights / weights.sum())
-        paper = np.stack([np.quantile(light[:, part], PAPER, axis=1) for part in (reach > 0, reach < 0)])
+        paper = np.stack([light[:, part].max(axis=1) for part in (reach > 0, reach < 0)])
         # An edge of the paper is no line: the darker side counts.
         deep = paper.min(axis=0)[:, None] - light
         usual = max(float(np.median(deep.max(axis=1))), 1e-3)
@@ -197,6 +200,18 @@ class _Look:
         touch = side * across - np.sqrt(np.maximum(room, 0.0))
         touch = np.where((room > 0.0) & ~np.isnan(edge)[near], touch, np.inf).min(axis=1)
         return np.where(np.isnan(edge) | np.isinf(touch), np.nan, side * touch / scale)
+
+
+def _unfolded(places: Points, outward: Points) -> Indices:
+    """Numbers of the places that are left of a ring where it does not run back over itself."""
+    travel = np.column_stack((-outward[:, 1], outward[:, 0]))
+    kept = np.arange(len(places))
+    while True:
+        step = np.roll(places[kept], -1, axis=0) - places[kept]
+        back = (dots(step, travel[kept]) < 0.0) & (dots(step, np.roll(travel[kept], -1, axis=0)) < 0.0)
+        if not back.any():
+            return kept
+        kept = kept[~(back | np.roll(back, 1))]
 
 
 def _size_mm(ring: Points, to_mm: Callable[[Points], Points]) -> float:
