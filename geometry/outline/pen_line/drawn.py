@@ -15,12 +15,10 @@ from ...progress import Progress, stage, tell
 from ..curves import Profile
 from ..fit import Character
 from ..trace import (
-    USUAL_BLUR_PX,
     FineRing,
     check_photo,
     fitted,
     pixel_mm,
-    restored_corners,
 )
 from .lines import find_loops, pen_lines
 from .stroke import Stroke, read_stroke
@@ -74,7 +72,7 @@ def trace_drawn(
         If the place is outside the photo, no line goes round it, or the line is open.
     """
     rings = [
-        FineRing(*restored_corners(loop.middle, loop.sigma, 0.0 * loop.ink, USUAL_BLUR_PX))
+        FineRing(loop.middle, loop.sigma, 0.0 * loop.ink)
         for loop in _drawn(pixels, bench, near_px, height_mm, progress)
     ]
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))

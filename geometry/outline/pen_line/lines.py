@@ -158,6 +158,9 @@ def _on_line(lines: PenLines, region: NDArray[np.bool_], by: float) -> Points:
     ring = _wider(shapely.get_coordinates(rim.exterior)[:-1], by * step)
     strength, reach = _across(lines, ring, WIDEST_MM)
     dark = strength > 0.5 * strength.max(axis=1, keepdims=True)
+    # The first line outward: beyond it another may run.
+    begun = np.cumsum(dark, axis=1) > 0
+    dark &= np.cumsum(begun & ~dark, axis=1) == 0
     return _wider(ring, float(np.median((dark * reach).sum(axis=1) / np.maximum(dark.sum(axis=1), 1))))
 
 

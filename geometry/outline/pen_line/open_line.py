@@ -14,11 +14,9 @@ from ...progress import Progress, tell
 from ..curves import Segment
 from ..fit import fit_chain
 from ..trace import (
-    USUAL_BLUR_PX,
     check_photo,
     fitting_tolerance,
     pixel_mm,
-    restored_corners,
 )
 from .lines import PenLines, pen_lines
 from .stroke import Stroke, read_stroke
@@ -46,8 +44,6 @@ ALONG, JUMPS = np.array((0.35, 0.7, 1.0)), np.array((1.5, 2.0, 2.5, 3.0))
 ahead where the line shows after one and after the next."""
 CLOSED_STEPS, FEWEST = 1.5, 4
 """Ends nearer than this are one place: the line is closed; and what has fewer steps is none."""
-KEPT = 8
-"""So many places from a line's ends on it has no corners: there a corner's sides end."""
 RUN_ON_STEPS = 2.5
 """A line's end lies within so many steps of the last place it was followed to."""
 
@@ -102,7 +98,7 @@ def trace_open_line(
     if read is None:
         return None
     tell(progress, 0.7, "Fitting lines and arcs")
-    places, sigma = _sharpened(*read)
+    places, sigma = read
     allowed = fitting_tolerance(tolerance_mm, float(np.median(sigma)) * mm_per_px)
     return fit_chain(to_mm(places), allowed, weights=sigma**-2.0)
 
@@ -204,19 +200,3 @@ def _end(travel: FloatArray, ink: FloatArray) -> float:
     if k == 0:
         return float(travel[0])
     return float(np.interp(-0.5, -ink[k - 1 : k + 1], travel[k - 1 : k + 1]))
-
-
-def _sharpened(places: Points, sigma: FloatArray) -> tuple[Points, FloatArray]:
-    """A line, px, and its deviations with its corners restored, but for the run to its ends."""
-    number = np.arange(len(places))
-    there = np.concatenate((number, number[::-1]))
-    sharp, wide, told = restored_corners(places[there], sigma[there], there, USUAL_BLUR_PX)
-    kept = np.arange(len(told)) < np.argmax(told >= len(places) - KEPT)
-    kept &= told >= KEPT
-    ends = np.minimum(number, number[::-1]) < KEPT
-    order = np.concatenate((number[ends], told[kept]))
-    order = np.argsort(order, kind="stable")
-    return (
-        np.concatenate((places[ends], sharp[kept]))[order],
-        np.concatenate((sigma[ends], wide[kept]))[order],
-    )

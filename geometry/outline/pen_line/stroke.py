@@ -17,10 +17,12 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Points, dots
 from ..trace import (
+    USUAL_BLUR_PX,
     RimBand,
     circular_smooth,
     marginals,
     outward_of,
+    restored_corners,
     smooth_ring,
     unroll,
     wander,
@@ -37,12 +39,20 @@ STEP_PX, POOLED = 0.5, 1.0
 """From sample to sample across the line, and over how many columns they are averaged."""
 FAINT = 0.35
 """Share of the line's usual ink below which a place counts as a gap."""
+PALE = 0.25
+"""An edge's place is the mean of where the ink has from that to 1 less that of its depth."""
 LIKELY, OUTLIER = 0.15, 1e-4
 """Share of the usual ink by which a place must be paler to be less likely by a factor of e, and how
 likely the line is anywhere, whatever is seen."""
+CORNER_RAD, SIDE = 0.7, 8
+"""Where a line turns by less over a pen's width and a half, a lens rounds it by less than noise;
+and places that tell the sides of a corner."""
 TURN_RAD = 1.0
 """Where a line turns by that over a pen's width and a half, its outer edge alone tells: the inner
 one takes a twelfth of the width off such a corner."""
+APART, STATES, CALM = 4, 40, (0.06, 0.4, 0.03)
+"""Columns that are pooled tell the same, those so far apart do not; places tried to either side;
+and how a line wanders off its ring from column to column (see `wander`), as an edge does."""
 LEAST_PX = 0.1
 """How sure a place may be at best: what JPEG and noise leave of half a line's depth."""
 
@@ -88,16 +98,48 @@ def read_stroke(
         width = edges[0] - edges[1]
         if np.isnan(width).all():
             return None
-        at, width_mm = look.middle(edges, to_mm)
+        told, width_mm = look.middle(edges, to_mm)
+        at, sigma = _settled(told)
         kept = _unfolded(look.band.places(at), look.band.outward)
         ring = look.band.places(at)[kept]
         reach = BESIDE_WIDTHS * float(np.nanmedian(width)) + BESIDE_PX
-    scale = look.scale_mm(to_mm)
-    miss = np.nan_to_num(0.5 * np.abs(width - width_mm / scale), nan=np.inf)
-    miss = np.minimum(miss, 0.5 * width_mm / scale)
-    spread = circular_smooth(miss**2, 0.5 * float(np.nanmedian(width)) / look.spacing_px)
-    sigma = np.sqrt(LEAST_PX**2 + np.maximum(spread, 0.0))
-    return Stroke(ring, sigma[kept], look.ink[kept], width_mm)
+    bend = look.bend(SIDE // 2)
+    return _sharpened(Stroke(ring, sigma[kept], look.ink[kept], width_mm), np.abs(bend[kept]))
+
+
+def _sharpened(stroke: Stroke, bend: FloatArray) -> Stroke:
+    """A stroke whose corners are restored where it bends by more than `CORNER_RAD`, not at ends."""
+    faint = circular_smooth((stroke.ink < 0.5) * 1.0, 0.5 * SIDE) > 0.01
+    near = (circular_smooth((bend > CORNER_RAD) * 1.0, 0.5 * SIDE) > 0.01) & ~faint
+    number = np.arange(len(near))
+    told = np.column_stack((number, stroke.ink))
+    sharp, wide, told = restored_corners(stroke.middle, stroke.sigma, told, USUAL_BLUR_PX)
+    some = near[told[:, 0].astype(np.int64)]
+    order = np.argsort(np.concatenate((number[~near], told[some, 0])), kind="stable")
+    middle, sigma, ink = (
+        np.concatenate((read[~near], restored[some]))[order]
+        for read, restored in (
+            (stroke.middle, sharp), (stroke.sigma, wide), (stroke.ink, told[:, 1])
+        )
+    )
+    return Stroke(middle, sigma, ink, stroke.width_mm)
+
+
+def _settled(told: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(N,) px outward where a line runs and its deviation, from what is told of it, NaN or not.
+
+    What is told is off by as much as from the mean of places farther off than columns are pooled.
+    """
+    off = told - 0.5 * (np.roll(told, APART) + np.roll(told, -APART))
+    noise = float(np.nanmedian(np.abs(off))) / (0.6745 * np.sqrt(1.5))
+    noise = max(noise * np.sqrt(2.0 * np.sqrt(np.pi) * POOLED), 0.5 * LEAST_PX)
+    tried = np.arange(-1.0, 1.0 + 1e-9, 1.0 / STATES) * max(float(np.nanmax(np.abs(told))), 1.0)
+    likely = np.exp(-0.5 * ((tried - told[:, None]) / noise) ** 2) + 1e-8
+    likely[np.isnan(told)] = 1.0
+    moves = wander(len(tried), tried[1] - tried[0], *CALM)
+    odds = marginals(likely[:, None], moves, np.ones((len(told), 1)), 0.0)[:, 0]
+    at = odds @ tried
+    return at, np.sqrt(LEAST_PX**2 + np.maximum(odds @ tried**2 - at**2, 0.0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,33 +193,36 @@ class _Look:
         deep = self.paper - circular_smooth(self.light[row, self.way], 3.0)
         found = np.full(self.paper.shape, np.nan)
         for k, side in enumerate((1, -1)):
-            light, way = self.light[:, ::side], self.way if side > 0 else last - self.way
-            half = self.paper[k] - 0.5 * deep[k]
-            pale = (light > half[:, None]) & (np.arange(last + 1) > way[:, None])
-            first = pale.argmax(axis=1)
-            below, above = light[row, first - 1], light[row, first]
-            share = np.clip((half - below) / np.maximum(above - below, 1e-9), 0.0, 1.0)
-            ends = pale.any(axis=1) & (self.ink > FAINT) & (deep[k] > FAINT * np.median(deep))
-            edge = side * (self.band.reach[0] + STEP_PX * (first - 1.0 + share))
+            way = self.way if side > 0 else last - self.way
+            dark = (self.paper[k] - self.light[:, ::side].T).T / np.maximum(deep[k], 1e-9)[:, None]
+            share = np.clip((dark - PALE) / (1.0 - 2.0 * PALE), 0.0, 1.0)
+            past = (share <= 0.0) & (np.arange(last + 1) > way[:, None])
+            length = np.cumsum(share, axis=1) - 0.5 * share
+            across = (length[row, past.argmax(axis=1)] - length[row, way]) * STEP_PX
+            ends = past.any(axis=1) & (self.ink > FAINT) & (deep[k] > FAINT * np.median(deep))
+            edge = self.band.reach[self.way] + side * across
             found[k, ends] = edge[ends]
         return found
 
     def middle(
         self, edges: FloatArray, to_mm: Callable[[Points], Points]
     ) -> tuple[FloatArray, float]:
-        """(N,) px outward of the line's middle, bridged where no edge tells it, and its mm wide."""
-        scale, outward = self.scale_mm(to_mm), self.band.outward
+        """(N,) px outward of the line's middle, NaN where no edge tells it, and its mm wide."""
+        scale = self.scale_mm(to_mm)
         width_mm = float(np.nanmedian((edges[0] - edges[1]) * scale))
         width = int(np.ceil(width_mm / (scale.mean() * self.spacing_px)))
-        turn = 3 * width // 4 + 2
-        turned = np.roll(outward, -turn, axis=0) - np.roll(outward, turn, axis=0)
-        bend = turned[:, 1] * outward[:, 0] - turned[:, 0] * outward[:, 1]
-        share = np.clip(0.5 + 0.5 * bend / TURN_RAD, 0.0, 1.0)
+        share = np.clip(0.5 + 0.5 * self.bend(3 * width // 4 + 2) / TURN_RAD, 0.0, 1.0)
         told = np.stack([self._rolled(edges[k], width, width_mm, to_mm, (1, -1)[k]) for k in (0, 1)])
         weight = np.stack((share, 1.0 - share)) * ~np.isnan(told)
-        at = (weight * np.nan_to_num(told)).sum(axis=0) / np.maximum(weight.sum(axis=0), 1e-9)
-        kept = np.flatnonzero(weight.sum(axis=0) > 0.01)
-        return np.interp(np.arange(len(at)), kept, at[kept], period=len(at)), width_mm
+        total = weight.sum(axis=0)
+        at = (weight * np.nan_to_num(told)).sum(axis=0) / np.maximum(total, 1e-9)
+        return np.where(total > 0.01, at, np.nan), width_mm
+
+    def bend(self, reach: int) -> FloatArray:
+        """(N,) about how many rad the ring turns from so many columns before to as many after."""
+        outward = self.band.outward
+        turned = np.roll(outward, -reach, axis=0) - np.roll(outward, reach, axis=0)
+        return np.asarray(turned[:, 1] * outward[:, 0] - turned[:, 0] * outward[:, 1])
 
     def scale_mm(self, to_mm: Callable[[Points], Points]) -> FloatArray:
         """(N,) mm of a pixel across the line."""
