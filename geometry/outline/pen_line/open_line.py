@@ -40,7 +40,8 @@ TURN_PRICE = 0.12
 """Share of the line's strength that a turn of a radian costs, so that the line is followed straight
 over crossings."""
 ALONG, JUMPS = np.array((0.35, 0.7, 1.0)), np.array((1.5, 2.0, 2.5, 3.0))
-"""Shares of a step at which the line must show; and steps over a gap, which is jumped straight
+AHEAD_RAD = np.array((0.0, -0.13, 0.13, -0.26, 0.26))
+"""Shares of a step at which the line must show; and steps over a gap, which is jumped about straight
 ahead where the line shows after one and after the next."""
 CLOSED_STEPS, FEWEST = 1.5, 4
 """Ends nearer than this are one place: the line is closed; and what has fewer steps is none."""
@@ -149,15 +150,16 @@ def _walk(
             way = float(ways[score.argmax()])
             here = here + stride * _toward(np.array(way))
         else:
-            behind = places[-3] if len(places) > 2 else begin
-            if len(places):
-                way = float(np.arctan2(*(here - behind)[::-1]))
-            ahead = here + stride * JUMPS[:, None] * _toward(np.array(way))
-            shows = lines.at(ahead) > FAINT * usual
-            lands = shows[:-1] & shows[1:]
+            # The last step may have turned off at the end of the ink.
+            x, y = here - (places[-3] if len(places) > 2 else begin)
+            ways = (np.arctan2(y, x) if places else way) + AHEAD_RAD
+            shows = lines.at(here + stride * JUMPS[:, None] * _toward(ways)[:, None])
+            lands = (shows[:, :-1] > FAINT * usual) & (shows[:, 1:] > FAINT * usual)
             if not lands.any():
                 break
-            here = ahead[lands.argmax()]
+            turn, jump = np.argwhere(lands)[0]
+            way = float(ways[turn])
+            here = here + stride * JUMPS[jump] * _toward(ways[turn])
         if len(places) >= FEWEST and np.hypot(*(here - begin)) < stride:
             return None
         places.append(here)

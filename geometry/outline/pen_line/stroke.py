@@ -163,14 +163,15 @@ class _Look:
         count = int(np.ceil(reach_px / STEP_PX))
         reach = np.arange(-count, count + 1) * STEP_PX
         band = unroll(pixels, ring, outward_of(ring, 4.0), reach).pooled(POOLED)
-        depth = band.light.max(axis=1) - band.light.min(axis=1)
-        weights = np.maximum(np.median(depth, axis=0), 1e-6)
+        # The mixture of colours in which the usual column shows its line best.
+        usual = np.median(band.light, axis=0)
+        weights = np.maximum(usual[[0, -1]].mean(axis=0) - usual.min(axis=0), 1e-6)
         light = band.light @ (weights / weights.sum())
         paper = np.stack([light[:, part].max(axis=1) for part in (reach > 0, reach < 0)])
         # An edge of the paper is no line: the darker side counts.
         deep = paper.min(axis=0)[:, None] - light
-        usual = max(float(np.median(deep.max(axis=1))), 1e-3)
-        likely = np.exp((deep - deep.max(axis=1, keepdims=True)) / (LIKELY * usual)) + OUTLIER
+        most = deep.max(axis=1, keepdims=True)
+        likely = np.exp((deep - most) / (LIKELY * max(float(np.median(most)), 1e-3))) + OUTLIER
         moves = wander(len(reach), STEP_PX, 0.4, 1.2, 0.05)
         likely *= np.exp(-0.5 * (2.0 * reach / reach[-1]) ** 2)
         odds = marginals(likely[:, None], moves, np.ones((len(ring), 1)), 0.0)
@@ -201,6 +202,8 @@ class _Look:
             across = (length[row, past.argmax(axis=1)] - length[row, way]) * STEP_PX
             ends = past.any(axis=1) & (self.ink > FAINT) & (deep[k] > FAINT * np.median(deep))
             edge = self.band.reach[self.way] + side * across
+            # Beside a crossing the ink is broader.
+            ends &= circular_smooth(~ends * 1.0, 1.0) < 0.1
             found[k, ends] = edge[ends]
         return found
 
