@@ -73,19 +73,20 @@ def pen_lines(pixels: NDArray[Any], mm_per_px: float) -> PenLines:
     blocks = block_light(pixels, max(1, -(-max(pixels.shape[:2]) // WORK_PX)))
     mm = mm_per_px * blocks.step_px
     half = max(1, round(EVEN_MM / mm)) // 2
-    even = box_sum(blocks.root, half) / box_sum(np.ones((*blocks.root.shape[:2], 1)), half)
-    even = even.astype(np.float32)
-    best = np.zeros(even.shape[:2], dtype=np.float32)
-    h, w = best.shape
-    for aside in ASIDE_MM:
-        reach = max(2, round(aside / mm))
-        slant = max(1, round(reach * np.sqrt(0.5)))
-        padded = np.pad(even, ((reach, reach), (reach, reach), (0, 0)), mode="edge")
-        for dy, dx in ((0, reach), (reach, 0), (slant, slant), (slant, -slant)):
-            one, two = (
-                padded[reach + way * dy :, reach + way * dx :][:h, :w] for way in (1, -1)
-            )
-            np.maximum(best, (np.minimum(one, two) - even).max(axis=2), out=best)
+    h, w = blocks.root.shape[:2]
+    best = np.zeros((h, w), dtype=np.float32)
+    for colour in np.moveaxis(blocks.root, 2, 0):
+        edged = np.pad(colour, half, mode="edge")
+        even = box_sum(edged, half)[half : half + h, half : half + w] / (2 * half + 1) ** 2
+        for aside in ASIDE_MM:
+            reach = max(2, round(aside / mm))
+            slant = max(1, round(reach * np.sqrt(0.5)))
+            padded = np.pad(even, reach, mode="edge")
+            for dy, dx in ((0, reach), (reach, 0), (slant, slant), (slant, -slant)):
+                one, two = (
+                    padded[reach + way * dy :, reach + way * dx :][:h, :w] for way in (1, -1)
+                )
+                np.maximum(best, np.minimum(one, two) - even, out=best)
     return PenLines(blocks, best.astype(np.float64), mm)
 
 

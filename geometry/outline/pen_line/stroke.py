@@ -92,14 +92,14 @@ def read_stroke(
         Gives (N, 2) mm on the paper for (N, 2) px.
     """
     reach = SEARCH_MM / _size_mm(ring, to_mm) + 3.0
-    for smoothing in (3.0, 1.5, 1.5):
-        look = _Look.of(pixels, smooth_ring(ring, smoothing), reach)
+    for turn, smoothing in enumerate((3.0, 1.5, 1.5)):
+        look = _Look.of(pixels, smooth_ring(ring, smoothing), reach, is_rough=turn == 0)
         edges = look.edges()
         width = edges[0] - edges[1]
         if np.isnan(width).all():
             return None
         told, width_mm = look.middle(edges, to_mm)
-        at, sigma = _settled(told)
+        at, sigma = _settled(told) if turn == 2 else (_bridged(told), told)
         kept = _unfolded(look.band.places(at), look.band.outward)
         ring = look.band.places(at)[kept]
         reach = BESIDE_WIDTHS * float(np.nanmedian(width)) + BESIDE_PX
@@ -123,6 +123,11 @@ def _sharpened(stroke: Stroke, bend: FloatArray) -> Stroke:
         )
     )
     return Stroke(middle, sigma, ink, stroke.width_mm)
+
+
+def _bridged(told: FloatArray) -> FloatArray:
+    kept = np.flatnonzero(~np.isnan(told))
+    return np.interp(np.arange(len(told)), kept, told[kept], period=len(told))
 
 
 def _settled(told: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -158,7 +163,7 @@ class _Look:
     ink: FloatArray
 
     @classmethod
-    def of(cls, pixels: NDArray[Any], ring: Points, reach_px: float) -> _Look:
+    def of(cls, pixels: NDArray[Any], ring: Points, reach_px: float, *, is_rough: bool) -> _Look:
         """Look along a ring as far as ``reach_px`` to both sides."""
         count = int(np.ceil(reach_px / STEP_PX))
         reach = np.arange(-count, count + 1) * STEP_PX
@@ -172,10 +177,11 @@ class _Look:
         deep = paper.min(axis=0)[:, None] - light
         most = deep.max(axis=1, keepdims=True)
         likely = np.exp((deep - most) / (LIKELY * max(float(np.median(most)), 1e-3))) + OUTLIER
-        moves = wander(len(reach), STEP_PX, 0.4, 1.2, 0.05)
         likely *= np.exp(-0.5 * (2.0 * reach / reach[-1]) ** 2)
-        odds = marginals(likely[:, None], moves, np.ones((len(ring), 1)), 0.0)
-        way = odds[:, 0].argmax(axis=1)
+        if is_rough:
+            moves = wander(len(reach), STEP_PX, 0.4, 1.2, 0.05)
+            likely = marginals(likely[:, None], moves, np.ones((len(ring), 1)), 0.0)[:, 0]
+        way = likely.argmax(axis=1)
         ink = deep[np.arange(len(ring)), way]
         return cls(band, light, paper, way, ink / max(float(np.median(ink)), 1e-3))
 
