@@ -45,8 +45,9 @@ AHEAD_RAD = np.array((0.0, -0.13, 0.13, -0.26, 0.26))
 ahead where the line shows after one and after the next."""
 CLOSED_STEPS, FEWEST = 1.5, 4
 """Ends nearer than this are one place: the line is closed; and what has fewer steps is none."""
-RUN_ON_STEPS = 2.5
-"""A line's end lies within so many steps of the last place it was followed to."""
+RUN_ON_STEPS, RUN_ON_PX = 2.0, 15.0
+"""A line's end lies within so many steps of the last place it was followed to; and so much is lost
+of what runs there and back by smoothing."""
 
 
 def trace_open_line(
@@ -128,7 +129,7 @@ def _followed(lines: PenLines, near: Points, mm_per_px: float) -> tuple[Points, 
     if len(line) < FEWEST or apart < CLOSED_STEPS * stride < 0.25 * stride * len(line):
         return None
     ends = np.stack((line[1] - line[0], line[-1] - line[-2]))
-    return line, RUN_ON_STEPS * stride * ends / np.hypot(*ends.T)[:, None]
+    return line, (RUN_ON_STEPS * stride + RUN_ON_PX) * ends / np.hypot(*ends.T)[:, None]
 
 
 def _toward(angles: FloatArray) -> Points:
@@ -198,7 +199,7 @@ def _between_ends(
 def _end(travel: FloatArray, ink: FloatArray) -> float:
     """How far it is along a line to where half of its ink is left."""
     pale = np.flatnonzero(ink < 0.5)
-    k = int(pale[0]) if len(pale) else 0
-    if k == 0:
-        return float(travel[0])
+    if not len(pale):
+        return float(travel[-1])
+    k = max(int(pale[0]), 1)
     return float(np.interp(-0.5, -ink[k - 1 : k + 1], travel[k - 1 : k + 1]))

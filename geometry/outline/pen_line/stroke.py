@@ -41,6 +41,8 @@ FAINT = 0.35
 """Share of the line's usual ink below which a place counts as a gap."""
 PALE = 0.25
 """An edge's place is the mean of where the ink has from that to 1 less that of its depth."""
+BROAD_PX = 1.5
+"""By so much, or by a quarter of its width, a line is broader where something else joins it."""
 LIKELY, OUTLIER = 0.15, 1e-4
 """Share of the usual ink by which a place must be paler to be less likely by a factor of e, and how
 likely the line is anywhere, whatever is seen."""
@@ -208,10 +210,13 @@ class _Look:
             across = (length[row, past.argmax(axis=1)] - length[row, way]) * STEP_PX
             ends = past.any(axis=1) & (self.ink > FAINT) & (deep[k] > FAINT * np.median(deep))
             edge = self.band.reach[self.way] + side * across
-            # Beside a crossing the ink is broader.
-            ends &= circular_smooth(~ends * 1.0, 1.0) < 0.1
             found[k, ends] = edge[ends]
-        return found
+        # Beside what crosses it a line is broader too.
+        half = 0.5 * float(np.nanmedian(found[0] - found[1]))
+        missing = np.isnan(found.T) * 1.0
+        beside = circular_smooth(missing, max(half / self.spacing_px, 1.0)).T > 0.02
+        broad = np.array([[1.0], [-1.0]]) * found > half + max(0.5 * half, BROAD_PX)
+        return np.where(beside & broad, np.nan, found)
 
     def middle(
         self, edges: FloatArray, to_mm: Callable[[Points], Points]
