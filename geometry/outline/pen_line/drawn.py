@@ -106,7 +106,8 @@ def _drawn(
     """The outer loop and those inside it."""
     tell(progress, 0.0, "Looking for the pen line")
     check_photo(pixels, bench, near_px)
-    rough = find_loops(pen_lines(pixels, pixel_mm(bench, near_px)), near_px)
+    mm_per_px = pixel_mm(bench, near_px)
+    rough = find_loops(pen_lines(pixels, mm_per_px), near_px)
     where = {"x": near_px[0], "y": near_px[1]}
     if not rough:
         raise TraceError(
@@ -118,7 +119,7 @@ def _drawn(
     to_mm = partial(bench.to_plane, height_mm=height_mm)
     loops: list[Stroke] = []
     for ring in rough:
-        loop = read_stroke(pixels, ring, to_mm)
+        loop = read_stroke(pixels, ring, mm_per_px, to_mm)
         if loop is not None and np.mean(loop.clear) >= LEAST_SEEN:
             middle_mm = Polygon(to_mm(loop.middle))
             if not loops or room.contains(middle_mm):

@@ -95,7 +95,7 @@ def trace_open_line(
     # There and back, so that it is a ring.
     there = np.vstack((line[0] - run_on[0], line, line[-1] + run_on[1]))
     to_mm = partial(bench.to_plane, height_mm=height_mm)
-    stroke = read_stroke(pixels, np.vstack((there, there[-2:0:-1])), to_mm)
+    stroke = read_stroke(pixels, np.vstack((there, there[-2:0:-1])), mm_per_px, to_mm)
     read = None if stroke is None else _between_ends(stroke, line[[1, -2]], to_mm)
     if read is None:
         return None
