@@ -120,18 +120,19 @@ def _drawn(
     loops: list[Stroke] = []
     for ring in rough:
         loop = read_stroke(pixels, ring, mm_per_px, to_mm)
-        if loop is not None and np.mean(loop.clear) >= LEAST_SEEN:
-            middle_mm = Polygon(to_mm(loop.middle))
-            if not loops or room.contains(middle_mm):
-                _check_closed(loop, to_mm(loop.middle))
-                room = room if loops else middle_mm.buffer(-loop.width_mm)
-                loops.append(loop)
-        elif not loops:
+        if loop is None or np.mean(loop.clear) < LEAST_SEEN:
+            if loops:
+                continue
             raise TraceError(
                 "The line round ({x:.0f}, {y:.0f}) px is too faint or too broken to be followed. "
                 "Draw it again in one dark line.",
                 **where,
             )
+        if not loops or Polygon(to_mm(loops[0].middle)).buffer(-loop.width_mm).contains(
+            Polygon(to_mm(loop.middle))
+        ):
+            _check_closed(loop, to_mm(loop.middle))
+            loops.append(loop)
     return loops
 
 

@@ -38,10 +38,9 @@ large inside a loop within it: what is smaller is a dot, or a letter's eye."""
 NEAR_AS_STRONG, SMALLER = 0.6, 0.8
 """A loop within another is taken if it holds less than the second share of it and all of its line
 has the first share of the wider loop's usual strength."""
-BESIDE_MM, WIDEST_MM = 0.6, 2.6
-"""How far off a line its rough ring may lie, and how far the other rim of its ink off the one."""
-MITRE = 2.0
-"""How many times as far as its sides a corner is moved at most: one of 60° is kept."""
+BESIDE_MM, HALF_PEN_MM = 0.6, 0.5
+"""How far off a line its rough ring may lie; and from the rim of what is dark to a line's middle:
+half of a usual pen, and of what light is averaged over."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,8 +109,7 @@ def find_loops(lines: PenLines, near_px: tuple[float, float]) -> list[Points]:
                 continue
             found = _rings(lines, free, chosen, radius)
             # A cell of a printed grid may have the pen's line on some of its sides.
-            seen = _across(lines, found[0], BESIDE_MM)[0].max(axis=1)
-            weakest, usual = np.percentile(seen, [5.0, 50.0])
+            weakest, usual = np.percentile(_strength_along(lines, found[0]), [5.0, 50.0])
             if not rings or weakest > NEAR_AS_STRONG * wall:
                 rings, held, wall = found, size, usual
         if rings:
@@ -148,34 +146,24 @@ def _rings(lines: PenLines, free: Indices, chosen: int, radius: int) -> list[Poi
     # What is outside reaches the frame, so its first corner too.
     for opening in np.setdiff1d(within[size > 0], (0, openings[0, 0])):
         rims.append(int(number[np.where(within == opening, size, 0).argmax()]))
-    return [_on_line(lines, free == rim, radius + 1.0) for rim in rims]
+    return [
+        _moved_out(lines, free == rim, radius + 1.0 + HALF_PEN_MM / lines.block_mm) for rim in rims
+    ]
 
 
-def _on_line(lines: PenLines, region: NDArray[np.bool_], by: float) -> Points:
-    """(N, 2) px of the rim of a region, freed of its stairs, moved out by blocks onto its line."""
+def _moved_out(lines: PenLines, region: NDArray[np.bool_], by: float) -> Points:
+    """(N, 2) px of the rim of a region, freed of its stairs and moved out by so many blocks."""
     step = lines.blocks.step_px
     parts = shapely.get_parts(outline_of_mask(region, step, lines.blocks.corner_px)).tolist()
     rim = Polygon(max(parts, key=lambda part: part.area).exterior).simplify(0.8 * step)
-    ring = _wider(shapely.get_coordinates(rim.exterior)[:-1], by * step)
-    strength, reach = _across(lines, ring, WIDEST_MM)
-    dark = strength > 0.5 * strength.max(axis=1, keepdims=True)
-    # The first line outward: beyond it another may run.
-    begun = np.cumsum(dark, axis=1) > 0
-    dark &= np.cumsum(begun & ~dark, axis=1) == 0
-    return _wider(ring, float(np.median((dark * reach).sum(axis=1) / np.maximum(dark.sum(axis=1), 1))))
+    moved = rim.buffer(by * step, join_style="mitre", mitre_limit=2.0)
+    return shapely.get_coordinates(shapely.orient_polygons(moved).exterior)[:-1]
 
 
-def _wider(ring: Points, by: float) -> Points:
-    """(N, 2) counter-clockwise ring moved outwards, its corners kept up to some length."""
-    moved = Polygon(ring).buffer(by, join_style="mitre", mitre_limit=MITRE)
-    parts = shapely.get_parts(shapely.orient_polygons(moved)).tolist()
-    return shapely.get_coordinates(max(parts, key=lambda part: part.area).exterior)[:-1]
-
-
-def _across(lines: PenLines, ring: Points, out_mm: float) -> tuple[FloatArray, FloatArray]:
-    """(N, T) strength across a line along a ring, and (T,) px outward where."""
-    step = lines.blocks.step_px
-    places = smooth_ring(ring, float(step), float(step))
-    reach = np.arange(-BESIDE_MM, out_mm + 0.05, 0.1) / lines.block_mm * step
+def _strength_along(lines: PenLines, ring: Points) -> FloatArray:
+    """(N,) strength of the line that a ring runs on or beside."""
+    step = float(lines.blocks.step_px)
+    places = smooth_ring(ring, step, step)
+    reach = np.arange(-BESIDE_MM, BESIDE_MM + 0.05, 0.1) / lines.block_mm * step
     across = places[:, None] + reach[:, None] * outward_of(places, 4.0 * step)[:, None]
-    return lines.at(across), reach
+    return np.asarray(lines.at(across).max(axis=1))

@@ -41,8 +41,8 @@ TURN_PRICE = 0.12
 over crossings."""
 ALONG, JUMPS = np.array((0.35, 0.7, 1.0)), np.array((1.5, 2.0, 2.5, 3.0))
 AHEAD_RAD = np.array((0.0, -0.13, 0.13, -0.26, 0.26))
-"""Shares of a step at which the line must show; and steps over a gap, which is jumped about straight
-ahead where the line shows after one and after the next."""
+"""Shares of a step at which the line must show; and steps over a gap, which is jumped straight on
+or nearly so, where the line shows after one and after the next."""
 CLOSED_STEPS, FEWEST = 1.5, 4
 """Ends nearer than this are one place: the line is closed; and what has fewer steps is none."""
 RUN_ON_STEPS, RUN_ON_PX = 2.0, 15.0

@@ -43,8 +43,8 @@ likely the line is anywhere, and how it wanders off a rough ring (see `wander`),
 FAINT = 0.35
 """Share of the line's usual ink below which a place counts as a gap."""
 PALE = 0.25
-"""An edge's place is the mean of where the ink has from that to 1 less that of its depth: of blurred
-light the middle, and less of chance than where it has the half."""
+"""An edge's place is the mean of where the ink has from that to 1 less that of its depth: where it
+has the half, but less of chance."""
 BROAD_PX = 1.5
 """By so much, or by a quarter of its width, a line is broader where something else joins it."""
 TURN_RAD = 1.0
@@ -97,7 +97,7 @@ def read_stroke(
         Gives (N, 2) mm on the paper for (N, 2) px.
     """
     reach = SEARCH_MM / mm_per_px + 3.0
-    for smoothing, how in ((3.0, ROUGH), (1.5, CALM)):
+    for smoothing, how in ((3.0, ROUGH), (1.5, ROUGH), (1.5, CALM)):
         look = _Look.of(pixels, smooth_ring(ring, smoothing), reach, to_mm)
         edges = look.edges()
         if np.isnan(edges[0] - edges[1]).all():
@@ -177,6 +177,8 @@ class _Look:
             across = (length[row, past.argmax(axis=1)] - length[row, way]) * STEP_PX
             ends = past.any(axis=1) & (self.ink > FAINT) & (deep[k] > FAINT * np.median(deep))
             found[k, ends] = (self.band.reach[self.way] + side * across)[ends]
+        if np.isnan(found[0] - found[1]).all():
+            return found
         half = 0.5 * float(np.nanmedian(found[0] - found[1]))
         missing = circular_smooth(np.isnan(found.T) * 1.0, max(half / self.spacing_px, 1.0)).T
         broad = np.array([[1.0], [-1.0]]) * found > half + max(0.5 * half, BROAD_PX)
@@ -220,9 +222,7 @@ def _chained(likely: FloatArray, step: float, how: tuple[float, float, float]) -
     return marginals(likely[:, None], moves, np.ones((len(likely), 1)), 0.0)[:, 0]
 
 
-def _settled(
-    told: FloatArray, how: tuple[float, float, float]
-) -> tuple[FloatArray, FloatArray]:
+def _settled(told: FloatArray, how: tuple[float, float, float]) -> tuple[FloatArray, FloatArray]:
     """(N,) px outward where a line runs and its deviation, from what is told of it, NaN or not.
 
     Its noise is what it is off the mean of places on both sides, 1.5 times its variance; columns
@@ -256,8 +256,9 @@ def _sharpened(stroke: Stroke, bend: FloatArray) -> Stroke:
     ended = circular_smooth((stroke.ink < 0.5) * 1.0, 0.5 * SIDE) > 0.01
     near = (circular_smooth((bend > CORNER_RAD) * 1.0, 0.5 * SIDE) > 0.01) & ~ended
     read = np.column_stack((stroke.middle, stroke.sigma, stroke.ink, np.arange(len(near))))
-    places, sigma, told = restored_corners(stroke.middle, stroke.sigma, read[:, 3:], USUAL_BLUR_PX)
-    sharp = np.column_stack((places, sigma, told))[near[told[:, 1].astype(np.int64)]]
-    rows = np.concatenate((read[~near], sharp))
+    with np.errstate(invalid="ignore"):
+        sharp = restored_corners(stroke.middle, stroke.sigma, read[:, 3:], USUAL_BLUR_PX)
+    rows = np.column_stack(sharp)
+    rows = np.concatenate((read[~near], rows[near[rows[:, 4].astype(np.int64)]]))
     rows = rows[np.argsort(rows[:, 4], kind="stable")]
     return Stroke(rows[:, :2], rows[:, 2], rows[:, 3], stroke.width_mm)
