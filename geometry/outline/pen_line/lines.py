@@ -146,9 +146,8 @@ def _rings(lines: PenLines, free: Indices, chosen: int, radius: int) -> list[Poi
     # What is outside reaches the frame, so its first corner too.
     for opening in np.setdiff1d(within[size > 0], (0, openings[0, 0])):
         rims.append(int(number[np.where(within == opening, size, 0).argmax()]))
-    return [
-        _moved_out(lines, free == rim, radius + 1.0 + HALF_PEN_MM / lines.block_mm) for rim in rims
-    ]
+    by = radius + 1.0 + HALF_PEN_MM / lines.block_mm
+    return [_moved_out(lines, free == rim, by) for rim in rims]
 
 
 def _moved_out(lines: PenLines, region: NDArray[np.bool_], by: float) -> Points:

@@ -98,7 +98,7 @@ def read_stroke(
     """
     reach = SEARCH_MM / mm_per_px + 3.0
     for smoothing, how in ((3.0, ROUGH), (1.5, ROUGH), (1.5, CALM)):
-        look = _Look.of(pixels, smooth_ring(ring, smoothing), reach, to_mm)
+        look = _Unrolled.of(pixels, smooth_ring(ring, smoothing), reach, to_mm)
         edges = look.edges()
         if np.isnan(edges[0] - edges[1]).all():
             return None
@@ -112,7 +112,7 @@ def read_stroke(
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Look:
+class _Unrolled:
     """Columns across a line: (N, U) light in the mixture of colours that shows it best.
 
     ``paper`` (2, N) is the light beyond the line's outer and inner edges, ``way`` (N,) the number
@@ -132,7 +132,7 @@ class _Look:
     @classmethod
     def of(
         cls, pixels: NDArray[Any], ring: Points, reach_px: float, to_mm: Callable[[Points], Points]
-    ) -> _Look:
+    ) -> _Unrolled:
         """Look along a ring as far as ``reach_px`` to both sides."""
         count = int(np.ceil(reach_px / STEP_PX))
         reach = np.arange(-count, count + 1) * STEP_PX
