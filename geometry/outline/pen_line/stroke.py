@@ -35,8 +35,9 @@ SEARCH_MM = 2.0
 BESIDE_WIDTHS, BESIDE_PX = 0.9, 4.0
 """How far off its middle a line is looked at once its width is known: the half of it, blur to
 either side, and what a corner's tip lies off a smoothed ring."""
-STEP_PX, POOLED = 0.5, 1.0
-"""From sample to sample across the line, and over how many columns they are averaged."""
+STEP_PX, MOST_STEPS, POOLED = 0.5, 80, 1.0
+"""From sample to sample across the line, how many to either side at most, and over how many columns
+they are averaged."""
 LIKELY, OUTLIER, ROUGH = 0.15, 1e-4, (0.4, 1.2, 0.05)
 """Share of the usual ink by which a place must be paler to be less likely by a factor of e, how
 likely the line is anywhere, and how it wanders off a rough ring (see `wander`), as edges do."""
@@ -134,8 +135,8 @@ class _Unrolled:
         cls, pixels: NDArray[Any], ring: Points, reach_px: float, to_mm: Callable[[Points], Points]
     ) -> _Unrolled:
         """Look along a ring as far as ``reach_px`` to both sides."""
-        count = int(np.ceil(reach_px / STEP_PX))
-        reach = np.arange(-count, count + 1) * STEP_PX
+        count = min(int(np.ceil(reach_px / STEP_PX)), MOST_STEPS)
+        reach = np.linspace(-reach_px, reach_px, 2 * count + 1)
         outward = outward_of(ring, 4.0)
         band = unroll(pixels, ring, outward, reach).pooled(POOLED)
         usual = np.median(band.light, axis=0)
@@ -147,7 +148,7 @@ class _Unrolled:
         most = deep.max(axis=1, keepdims=True)
         likely = np.exp((deep - most) / (LIKELY * max(float(np.median(most)), 1e-3))) + OUTLIER
         likely *= np.exp(-0.5 * (2.0 * reach / reach[-1]) ** 2)
-        way = _chained(likely, STEP_PX, ROUGH).argmax(axis=1)
+        way = _chained(likely, reach[1] - reach[0], ROUGH).argmax(axis=1)
         ink = deep[np.arange(len(ring)), way]
         ink /= max(float(np.median(ink)), 1e-3)
         feet = to_mm(ring)
@@ -165,6 +166,7 @@ class _Unrolled:
         NaN where it does not end, as where another line crosses, and where it is broader beside.
         """
         row, last = np.arange(len(self.way)), self.light.shape[1] - 1
+        step = self.band.reach[1] - self.band.reach[0]
         deep = self.paper - circular_smooth(self.light[row, self.way], 3.0)
         found = np.full(self.paper.shape, np.nan)
         for k, side in enumerate((1, -1)):
@@ -174,7 +176,7 @@ class _Unrolled:
             share = np.clip((share - PALE) / (1.0 - 2.0 * PALE), 0.0, 1.0)
             past = (share <= 0.0) & (np.arange(last + 1) > way[:, None])
             length = np.cumsum(share, axis=1) - 0.5 * share
-            across = (length[row, past.argmax(axis=1)] - length[row, way]) * STEP_PX
+            across = (length[row, past.argmax(axis=1)] - length[row, way]) * step
             ends = past.any(axis=1) & (self.ink > FAINT) & (deep[k] > FAINT * np.median(deep))
             found[k, ends] = (self.band.reach[self.way] + side * across)[ends]
         if np.isnan(found[0] - found[1]).all():
@@ -187,14 +189,16 @@ class _Unrolled:
     def middle(self, edges: FloatArray) -> tuple[FloatArray, float]:
         """(N,) px outward of the line's middle, NaN where no edge tells it, and its mm wide."""
         scale = np.hypot(*self.outward_mm.T)
-        width_mm = float(np.nanmedian((edges[0] - edges[1]) * scale))
-        columns = int(np.ceil(width_mm / (scale.mean() * self.spacing_px)))
+        width = edges[0] - edges[1]
+        width_mm = float(np.nanmedian(width * scale))
+        columns = int(np.ceil(float(np.nanmedian(width)) / self.spacing_px))
         outer = np.clip(0.5 + 0.5 * self.bend(3 * columns // 4 + 2) / TURN_RAD, 0.0, 1.0)
         near = np.arange(-columns, columns + 1) + np.arange(len(outer))[:, None]
         told = [self._rolled(edges[k], near, width_mm, side) for k, side in enumerate((1, -1))]
         weight = np.stack((outer, 1.0 - outer)) * ~np.isnan(told)
         total = weight.sum(axis=0)
         at = (weight * np.nan_to_num(told)).sum(axis=0) / np.maximum(total, 1e-9)
+        at = np.clip(at, self.band.reach[0], self.band.reach[-1])
         return np.where(total > 0.01, at, np.nan), width_mm
 
     def bend(self, reach: int) -> FloatArray:
