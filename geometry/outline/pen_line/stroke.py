@@ -106,6 +106,8 @@ def read_stroke(
         told, width_mm = look.middle(edges)
         at, sigma = _settled(told, how)
         kept = _unfolded(look.band.places(at), look.band.outward)
+        if len(kept) <= 2 * SIDE:
+            return None
         ring = look.band.places(at)[kept]
         reach = BESIDE_WIDTHS * float(np.nanmedian(edges[0] - edges[1])) + BESIDE_PX
     bend = np.abs(look.bend(SIDE // 2))[kept]
