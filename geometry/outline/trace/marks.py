@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices
+from ...arrays import FloatArray, Indices, dots
 from .ground import MOST_LINE, NOISE, BedLight, line_nats
 from .masks import box_sum, labelled
 from .mixture import TINT, Mixture, between
@@ -33,22 +33,21 @@ no more than one that does not; up to the second, a broad marker's (common pract
 does not where it shows no bench."""
 
 
-def lit_bed(bed: BedLight) -> NDArray[np.bool_]:
-    """(h, w) where bed is seen in full light, as it was foreseen or learnt."""
+def lit_bed(bed: BedLight) -> tuple[NDArray[np.bool_], FloatArray]:
+    """(h, w) where bed is seen in full light, as foreseen or learnt, and the square of how far off.
+
+    Off what was foreseen or the nearest learnt.
+    """
+    away = bed.seen - bed.lit
+    off2 = dots(away, away)
     spread2 = np.where(bed.on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
-    lit = bed.known & (((bed.seen - bed.lit) ** 2).sum(axis=2) < 4.0 * spread2)
+    lit = bed.known & (off2 < 4.0 * spread2)
     if bed.mixture is not None:
-        lit |= ~bed.known & (bed.mixture.density(bed.seen) > 1.0)
-    return lit
-
-
-def _off_bed(bed: BedLight) -> FloatArray:
-    """(h, w) square of what blocks are off lit bed, as it was foreseen or the nearest learnt."""
-    lit = bed.lit
-    if bed.mixture is not None:
-        learnt = bed.mixture.means[bed.mixture.nearest(bed.seen.reshape(-1, 3))]
-        lit = np.where(bed.known[..., None], lit, learnt.reshape(lit.shape))
-    return np.asarray(((bed.seen - lit) ** 2).sum(axis=2))
+        seen = bed.seen[~bed.known]
+        lit[~bed.known] = bed.mixture.density(seen) > 1.0
+        away = seen - bed.mixture.means[bed.mixture.nearest(seen)]
+        off2[~bed.known] = dots(away, away)
+    return lit, off2
 
 
 def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
@@ -117,31 +116,30 @@ def bands(
     shade_blocks : float
         So far from its edge a part's own shade reaches.
     """
-    closed = box_sum(~(box_sum(mask * 1.0, reach) > 0.5) * 1.0, reach) < 0.5
-    lit = lit_bed(light)
+    closed = box_sum(box_sum(mask, reach) == 0, reach) == 0
+    lit, off_bed = lit_bed(light)
     unlit = ~mask & ~lit
     # What is not three blocks across is a rim, which mixes the light of both its sides.
-    amid = box_sum(unlit * 1.0, 1) > FEWEST - 0.5
+    amid = box_sum(unlit, 1) == FEWEST
     shade = light.seen[amid & ~closed]
     labels = labelled(closed & unlit)
     found = np.zeros_like(mask)
-    off_bed = _off_bed(light)
     for band in np.setdiff1d(labels[amid], [0]):
         own = labels == band
         usual = np.median(light.seen[own & amid], axis=0)
         like = (np.abs(shade - usual) < TINT * usual + NOISE).all(axis=1)
         where = np.flatnonzero(own)
-        rim = (box_sum(own * 1.0, 1) > 0.5) & ~own
+        rim = (box_sum(own, 1) > 0) & ~own
         is_shade = like.sum() > len(where) or (rim & lit).sum() > AT_ENDS * rim.sum()
         is_shade |= shows_bed(light, where, deep=reach < shade_blocks)
         if not is_shade:
             # Squares close a mark that runs out aslant but to where both its sides are near.
             like = ((light.seen - usual) ** 2).sum(axis=2) < off_bed
-            on = labelled((own | (unlit & like)) & (box_sum(own * 1.0, reach) > 0.5))
+            on = labelled((own | (unlit & like)) & (box_sum(own, reach) > 0))
             found |= np.isin(on, np.unique(on[own]))
     # Between a mark and the face a block is half of either.
-    held = box_sum((mask | found) * 1.0, 1) > HELD
-    return found | (unlit & held & (box_sum(found * 1.0, 1) > 0.5))
+    held = box_sum(mask | found, 1) > HELD
+    return found | (unlit & held & (box_sum(found, 1) > 0))
 
 
 def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[np.bool_]:
@@ -179,7 +177,7 @@ def marks(
     """
     labels = labelled(~part)
     rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
-    beside = box_sum(part * 1.0, 1) > 0.5
+    beside = box_sum(part, 1) > 0
     found = np.zeros_like(part)
     for opening in np.setdiff1d(labels, np.append(rim, 0)):
         where = np.flatnonzero(labels == opening)
