@@ -245,12 +245,11 @@ def _cut(
         if learns:
             known = box_sum(part, reach) > 0 if turn else None
             mixture = surroundings(root, light, face, known, inside, framed=is_near)
-            light, looks = replace(light, mixture=mixture), looks.learnt(mixture)
+            light, looks = replace(light, mixture=mixture), looks.learnt(mixture, some)
         looks.tell(told, some, face, walls, is_even=foreseen)
         found, asked = energy.least(told)
-        if is_near and not learns:
-            # What all told plainly by colours known from afar is as plain by those of close by.
-            some = np.flatnonzero(asked)
+        # What all told plainly by the colours known first is as plain by those learnt.
+        some = np.flatnonzero(asked if is_near or not learns else asked | ~light.known)
         part = found[0]
         if is_near and feet is None:
             # In an inlet of a thick part its wall is seen.
