@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -33,6 +35,7 @@ no more than one that does not; up to the second, a broad marker's (common pract
 does not where it shows no bench."""
 
 
+@lru_cache(maxsize=1)
 def lit_bed(bed: BedLight) -> tuple[NDArray[np.bool_], FloatArray]:
     """(h, w) where bed is seen in full light, as foreseen or learnt, and the square of how far off.
 
