@@ -13,11 +13,11 @@ from ...errors import TraceError
 from ...sentences import Sentence, sentences_joined
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .cut import Borders, Energy
+from .cut import Energy, border_prices
 from .doubts import Doubt
 from .ground import NOISE, BedLight, Ground
 from .light import Blocks
-from .looks import Likeness
+from .looks import likeness
 from .masks import labelled
 from .mixture import Mixture
 
@@ -145,8 +145,8 @@ def places_of_parts(bench: Bench, ground: Ground, smallest_mm: float) -> list[tu
     none, told = np.zeros(light.known.shape, dtype=bool), np.zeros(light.known.shape)
     # What hides lines is face; where there is none, what does not look like bed.
     nothing = Mixture(np.zeros(1), np.zeros((1, 3)), np.eye(3)[None])
-    Likeness.of(replace(light, cover=None)).tell([told], np.s_[:], light.cover or nothing)
-    (mask,), _ = Energy(Borders.of(light), none, ~light.known).least([told])
+    likeness(replace(light, cover=None)).tell([told], np.s_[:], light.cover or nothing)
+    (mask,), _ = Energy(border_prices(light), none, ~light.known).least([told])
     labels, step = labelled(mask), ground.blocks.step_px
     least = (smallest_mm / pixel_mm(bench, bench.camera.center_px) / step) ** 2
     size = np.bincount(labels.ravel())

@@ -8,8 +8,8 @@ no edge of the picture, so a printed line draws no border.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from functools import reduce
+from dataclasses import dataclass
+from functools import lru_cache, reduce
 from typing import TypeVar
 
 import maxflow
@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots
 from .ground import BedLight
-from .light import pooled
+from .light import Light, pooled
 from .masks import Mask, box_sum, finer
 
-__all__ = ["BORDER", "BOUND", "NEIGHBOURS", "Borders", "Energy", "stands"]
+__all__ = ["BORDER", "BOUND", "NEIGHBOURS", "Energy", "border_prices", "stands"]
 
 MOST_TOLD = 8.0
 """Nats: what one block may tell at most, as models are never certain."""
@@ -49,43 +49,31 @@ OUT, IN = -2, -1
 Kind = TypeVar("Kind", bound=np.generic)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Borders:
-    """What tells the price of a border between two blocks of a picture.
+@lru_cache(maxsize=2)
+def border_prices(bed: BedLight) -> list[FloatArray]:
+    """For each of four neighbours the price of a border as long as a block's side, between blocks.
 
-    Log odds against it from what the step between the two tells: within a surface steps are noise,
-    as small as most are in this picture, but for a share that print and wear make, which are of any
-    size, as those of borders are. ``seen`` and ``away`` (N, 3) are what blocks show and what they
-    do beside what was predicted, which is no edge of the picture; ``worn`` (N,) how much more
-    its noise is there, ``usual`` the square of most steps.
+    Log odds against a border from what the step between two blocks tells: within a surface steps
+    are noise, as small as most are in this picture, but for a share that print and wear make, which
+    are of any size, as those of borders are.
     """
+    seen = bed.seen.astype(np.float32)
+    away = np.where(bed.known[..., None], bed.seen - bed.lit, bed.seen).astype(np.float32)
+    steps = [np.minimum(_step2(seen, *way), _step2(away, *way)) for way in NEIGHBOURS]
+    usual = float(np.median([np.median(step[::2, ::2]) for step in steps])) / TWO_MEDIAN + 1e-9
+    worn = np.where(bed.on_line, np.trace(bed.noise[1]) / np.trace(bed.noise[0]), 1.0)
+    prices = []
+    for (dy, dx), step in zip(NEIGHBOURS, steps, strict=True):
+        wear = np.maximum(_beside(worn, dy, dx), _beside(worn, -dy, -dx)).astype(np.float32)
+        odds = np.exp(BORDER - step / (2.0 * usual * wear))
+        prices.append((LEAST_BORDER + np.log1p(odds)) / CROSSED / np.hypot(dy, dx))
+    return prices
 
-    seen: FloatArray
-    away: FloatArray
-    worn: FloatArray
-    usual: float
 
-    @classmethod
-    def of(cls, bed: BedLight) -> Borders:
-        """Those of a picture whose empty bench was predicted."""
-        away = np.where(bed.known[..., None], bed.seen - bed.lit, bed.seen)
-        worn = np.where(bed.on_line, np.trace(bed.noise[1]) / np.trace(bed.noise[0]), 1.0)
-        raw = cls(bed.seen.reshape(-1, 3), away.reshape(-1, 3), worn.ravel(), 1.0)
-        every = np.arange(worn.size).reshape(worn.shape)
-        pairs = [(_beside(every, y, x), _beside(every, -y, -x)) for y, x in NEIGHBOURS]
-        usual = np.median([np.median(raw.step(a[::2, ::2], b[::2, ::2])) for a, b in pairs])
-        return replace(raw, usual=float(usual) / TWO_MEDIAN + 1e-9)
-
-    def step(self, one: Indices, two: Indices) -> FloatArray:
-        """Squares of steps between blocks, by their flat numbers."""
-        steps = (values[one] - values[two] for values in (self.seen, self.away))
-        return np.minimum(*(dots(step, step) for step in steps))
-
-    def price(self, one: Indices, two: Indices) -> FloatArray:
-        """Nats that a border between blocks costs, as long as a block's side."""
-        usual = self.usual * np.maximum(self.worn[one], self.worn[two])
-        odds = np.exp(BORDER - 0.5 * self.step(one, two) / usual)
-        return (LEAST_BORDER + np.log1p(odds)) / CROSSED
+def _step2(values: Light, dy: int, dx: int) -> FloatArray:
+    """Squares of the steps to neighbours so many rows and columns on."""
+    off = _beside(values, dy, dx) - _beside(values, -dy, -dx)
+    return dots(off, off)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,13 +85,14 @@ class Energy:
     minimum cut). Where a wall looks like the face, the foot's edge tells where the face ends, and
     where it looks like bed in shade, the face's own does.
 
-    ``inside`` and ``outside`` (h, w) are blocks that clicks bind; ``foot`` (h · w,) is the block of
-    the bench straight below each block of the face, -1 where it is not in the picture, None where
-    there is one layer alone; ``grain`` the side of a block over the least side at which what blocks
-    tell is their own: finer ones tell less, by their area, and borders cost less, by their length.
+    ``prices`` are `border_prices`; ``inside`` and ``outside`` (h, w) are blocks that clicks bind;
+    ``foot`` (h · w,) is the block of the bench straight below each block of the face, -1 where it
+    is not in the picture, None where there is one layer alone; ``grain`` the side of a block over
+    the least side at which what blocks tell is their own: finer ones tell less, by their area, and
+    borders cost less, by their length.
     """
 
-    borders: Borders
+    prices: Sequence[FloatArray]
     inside: Mask
     outside: Mask
     foot: Indices | None = None
@@ -179,20 +168,16 @@ class Energy:
 
     def _tied(self, graph: maxflow.Graph, nodes: Indices) -> FloatArray:
         """Tie free blocks of a layer to their neighbours, and tell what bound ones tell them."""
-        every = np.arange(nodes.size).reshape(nodes.shape)
-        free, flat = nodes >= 0, nodes.ravel()
-        tells = np.zeros(graph.get_node_count())
-        for dy, dx in NEIGHBOURS:
+        free, tells = nodes >= 0, np.zeros(graph.get_node_count())
+        for (dy, dx), prices in zip(NEIGHBOURS, self.prices, strict=True):
             some = _beside(free, dy, dx) | _beside(free, -dy, -dx)
-            one, two = (_beside(every, s * dy, s * dx)[some] for s in (1, -1))
-            price = self.grain * self.borders.price(one, two) / np.hypot(dy, dx)
-            one, two = flat[one], flat[two]
+            one, two = (_beside(nodes, side * dy, side * dx)[some] for side in (1, -1))
+            price = self.grain * prices[some].astype(np.float64)
             both = (one >= 0) & (two >= 0)
             graph.add_edges(one[both], two[both], price[both], price[both])
             for own, other in ((one, two), (two, one)):
-                bound = other < 0
-                told = np.where(other == IN, price, -price)[bound]
-                tells += np.bincount(own[bound], told, len(tells))
+                told = np.where(other == IN, price, -price)[other < 0]
+                tells += np.bincount(own[other < 0], told, len(tells))
         return tells
 
 
@@ -219,18 +204,18 @@ def _stood(graph: maxflow.Graph, foot: Indices, faces: Indices, bodies: Indices)
 
 def _beside(values: NDArray[Kind], dy: int, dx: int) -> NDArray[Kind]:
     """Values that have a neighbour so many rows and columns on, none of them for more than one."""
-    h, w = values.shape
+    h, w = values.shape[:2]
     return values[max(-dy, 0) : h - max(dy, 0), max(-dx, 0) : w - max(dx, 0)]
 
 
 def _sure(told: FloatArray, grain: float) -> tuple[Mask, Mask]:
     """(h, w) blocks amid squares that all tell for the one, and for the other."""
     (h, w), own = told.shape, round(1.0 / grain)
-    wide = np.pad(told, ((0, -h % AROUND), (0, -w % AROUND)), "edge")
-    tiles = pooled(wide, own).reshape(len(wide) // AROUND, AROUND // own, -1, AROUND // own)
-    mean, sure = tiles.mean(axis=(1, 3)), []
-    for way, least in ((1.0, tiles.min(axis=(1, 3))), (-1.0, -tiles.max(axis=(1, 3)))):
-        amid = box_sum((way * mean <= SURE) | (least <= 0.0), 1) == 0
+    each = pooled(np.pad(told, ((0, -h % AROUND), (0, -w % AROUND)), "edge"), own)
+    low, mean, high = (pooled(each, AROUND // own, of) for of in (np.minimum, np.add, np.maximum))
+    sure = []
+    for plainly, least in ((mean, low), (-mean, -high)):
+        amid = box_sum((plainly <= SURE) | (least <= 0.0), 1) == 0
         sure.append(finer(amid, AROUND, told.shape))
     return sure[0], sure[1]
 

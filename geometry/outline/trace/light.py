@@ -72,11 +72,12 @@ class Blocks:
         return np.clip(at[:, 1], 0, h - 1), np.clip(at[:, 0], 0, w - 1)
 
 
-def pooled(values: NDArray[Any], by: int) -> NDArray[Any]:
-    """(h // by, w // by, …) means of squares of (h, w, …) values."""
+def pooled(values: NDArray[Any], by: int, of: np.ufunc = np.add) -> NDArray[Any]:
+    """(h // by, w // by, …) means of squares of (h, w, …) values, or what else is made of them."""
     h, w = (n // by * by for n in values.shape[:2])
-    down = np.add.reduce([values[k:h:by, :w] for k in range(by)])
-    return np.asarray(np.add.reduce([down[:, k::by] for k in range(by)]) / by**2)
+    down = of.reduce([values[k:h:by, :w] for k in range(by)])
+    found = of.reduce([down[:, k::by] for k in range(by)])
+    return np.asarray(found / by**2 if of is np.add else found)
 
 
 def block_light(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from .ground import FALLOFF, NOISE, BedLight, lines_told
 from .masks import Mask, box_sum, labelled
 from .mixture import Mixture, between, fit_mixture, normal
 
-__all__ = ["Likeness", "surroundings"]
+__all__ = ["likeness", "surroundings"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
@@ -55,28 +56,6 @@ class Likeness:
     bed: FloatArray
     shade: FloatArray
     other: FloatArray
-
-    @classmethod
-    def of(cls, light: BedLight) -> Likeness:
-        """Likeness of blocks where bed is foreseen; elsewhere it may be anything."""
-        known, on_line = light.known.ravel(), light.on_line.ravel()
-        seen, lit = light.seen.reshape(-1, 3), light.lit.reshape(-1, 3)
-        density, shade, away = np.full(len(seen), DIRT), np.zeros(len(seen)), seen - lit
-        told = np.exp(lines_told(light).ravel())
-        by_bed = known & (dots(away, away) < 4.0 * np.trace(light.noise[0]))
-        by_bed = box_sum(by_bed.reshape(light.known.shape), STROKE).ravel() > 0
-        for noise, kind in zip(light.noise, (~on_line, on_line), strict=True):
-            some = np.flatnonzero(known & kind)
-            own, bed = seen[some], lit[some]
-            shade[some] = SHADE * told[some] * between(own, 0.0 * bed, bed, noise)
-            inked = by_bed[some] * INK * between(own, light.plain, light.ink, noise)
-            density[some] += normal(away[some], noise) + shade[some] + inked
-        # Face of any colour, or of those that hide lines elsewhere on the mat.
-        other = np.full(len(seen), UNKNOWN)
-        if light.cover is not None:
-            other = 0.5 * UNKNOWN * (1.0 + light.cover.density(seen))
-        looks = cls(seen, known, density, shade, other)
-        return looks if light.mixture is None else looks.learnt(light.mixture)
 
     def learnt(self, ground: Mixture, some: Indices | slice = np.s_[:]) -> Likeness:
         """The same where, of some blocks, bed that is not foreseen looks like a mixture."""
@@ -126,6 +105,29 @@ class Likeness:
         # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
         wall += WALL_UNKNOWN if walls is None else DIRT + WALL_KNOWN * walls.density(seen)
         first[some], last[some] = np.log(like_face / wall), np.log(wall / bed)
+
+
+@lru_cache(maxsize=2)
+def likeness(light: BedLight) -> Likeness:
+    """Likeness of blocks where bed is foreseen; elsewhere it may be anything."""
+    known, on_line = light.known.ravel(), light.on_line.ravel()
+    seen, lit = light.seen.reshape(-1, 3), light.lit.reshape(-1, 3)
+    density, shade, away = np.full(len(seen), DIRT), np.zeros(len(seen)), seen - lit
+    told = np.exp(lines_told(light).ravel())
+    by_bed = known & (dots(away, away) < 4.0 * np.trace(light.noise[0]))
+    by_bed = box_sum(by_bed.reshape(light.known.shape), STROKE).ravel() > 0
+    for noise, kind in zip(light.noise, (~on_line, on_line), strict=True):
+        some = np.flatnonzero(known & kind)
+        own, bed = seen[some], lit[some]
+        shade[some] = SHADE * told[some] * between(own, 0.0 * bed, bed, noise)
+        inked = by_bed[some] * INK * between(own, light.plain, light.ink, noise)
+        density[some] += normal(away[some], noise) + shade[some] + inked
+    # Face of any colour, or of those that hide lines elsewhere on the mat.
+    other = np.full(len(seen), UNKNOWN)
+    if light.cover is not None:
+        other = 0.5 * UNKNOWN * (1.0 + light.cover.density(seen))
+    looks = Likeness(seen, known, density, shade, other)
+    return looks if light.mixture is None else looks.learnt(light.mixture)
 
 
 def surroundings(

@@ -14,10 +14,10 @@ from ...arrays import FloatArray, Indices
 from .band import outline_of_mask
 from .bed import pixel_mm
 from .clicked import Clicks, Separation, check_clicks, check_contrast, check_whole
-from .cut import Borders, Energy, stands
+from .cut import Energy, border_prices, stands
 from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light, pooled
-from .looks import Likeness, surroundings
+from .looks import likeness, surroundings
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
 from .masks import Mask, box_sum, finer, joined_at_corners, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
@@ -237,7 +237,7 @@ def _cut(
     # Round a thick part its walls are seen, which are no ground.
     reach = 1 + int(np.ceil(wall_px / blocks.step_px))
     grain = min(1.0, blocks.step_px / GRAIN_PX)
-    energy, looks = Energy(Borders.of(light), inside, outside, feet, grain), Likeness.of(light)
+    energy, looks = Energy(border_prices(light), inside, outside, feet, grain), likeness(light)
     told = [np.zeros(inside.shape) for _ in range(1 if feet is None else 2)]
     some: Indices | slice = np.s_[:]
     at, part, walls = [blocks.index_of(place) for place in held], inside, None
