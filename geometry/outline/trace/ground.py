@@ -143,13 +143,11 @@ def bed_light(
         rows, columns = _rows_in(blocks, ground.blocks)
         bare = known & ground.bare[rows[:, None], columns]
     size = np.abs(lit - plain).max(axis=2)
-    if ground is not None and bare.sum() < 0.1 * bare.size:
-        # Hardly any of it is lit and bare: as far off as elsewhere.
-        noise = ground.light.noise
-        on_line = known & (size > 2.0 * np.sqrt(np.trace(noise[0]) / 3.0))
-    else:
-        noise = _noise(seen - lit, size > NOISE, bare)
-        on_line = known & (size > 2.0 * np.sqrt(np.trace(noise[0]) / 3.0))
+    # Where hardly any of it is lit and bare: as far off as elsewhere.
+    hidden = bare.sum() < 0.1 * bare.size
+    noise = ground.light.noise if ground and hidden else _noise(seen - lit, size > NOISE, bare)
+    on_line = known & (size > 2.0 * np.sqrt(np.trace(noise[0]) / 3.0))
+    if not (ground and hidden):
         noise = _noise(seen - lit, on_line, bare)
     ink = plain * np.sqrt(np.clip(1.0 + bed.strongest, 0.0, None))
     cover = None if ground is None else ground.light.cover

@@ -37,20 +37,15 @@ does not where it shows no bench."""
 
 @lru_cache(maxsize=1)
 def lit_bed(bed: BedLight) -> tuple[NDArray[np.bool_], FloatArray]:
-    """(h, w) where bed is seen in full light, as foreseen or learnt, and the square of how far off.
-
-    Off what was foreseen or the nearest learnt.
-    """
-    away = bed.seen - bed.lit
-    off2 = dots(away, away)
+    """(h, w) where bed is seen in full light, and (h, w, 3) its colour, foreseen or learnt."""
+    away, lit = bed.seen - bed.lit, bed.lit
     spread2 = np.where(bed.on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
-    lit = bed.known & (off2 < 4.0 * spread2)
+    is_lit = bed.known & (dots(away, away) < 4.0 * spread2)
     if bed.mixture is not None:
-        seen = bed.seen[~bed.known]
-        lit[~bed.known] = bed.mixture.density(seen) > 1.0
-        away = seen - bed.mixture.means[bed.mixture.nearest(seen)]
-        off2[~bed.known] = dots(away, away)
-    return lit, off2
+        rest, lit = ~bed.known, lit.copy()
+        is_lit[rest] = bed.mixture.density(bed.seen[rest]) > 1.0
+        lit[rest] = bed.mixture.means[bed.mixture.nearest(bed.seen[rest])]
+    return is_lit, lit
 
 
 def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
@@ -68,17 +63,10 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     deep
         Whether they lie too deep for light.
     """
-    seen = bed.seen.reshape(-1, 3)[where]
-    lit, on_line = bed.lit.reshape(-1, 3)[where], bed.on_line.flat[where]
-    if bed.known.flat[where].mean() > 0.5:
-        spread2 = np.where(on_line, np.trace(bed.noise[1]), np.trace(bed.noise[0]))
-        plainly = ((seen - lit) ** 2).sum(axis=1) < 4.0 * spread2
-    elif bed.mixture is None:
-        return True
-    else:
-        plainly = bed.mixture.density(seen) > 1.0
-        lit = bed.mixture.means[bed.mixture.nearest(seen)]
-    if plainly.mean() > PLAINLY:
+    is_lit, colours = lit_bed(bed)
+    seen, lit = (values.reshape(-1, 3)[where] for values in (bed.seen, colours))
+    on_line, foreseen = bed.on_line.flat[where], bed.known.flat[where].mean() > 0.5
+    if is_lit.flat[where].mean() > PLAINLY or (bed.mixture is None and not foreseen):
         return True
     likely = between(seen, np.zeros_like(lit), lit, bed.noise[0])
     some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
@@ -120,7 +108,7 @@ def bands(
         So far from its edge a part's own shade reaches.
     """
     closed = box_sum(box_sum(mask, reach) == 0, reach) == 0
-    lit, off_bed = lit_bed(light)
+    lit, colours = lit_bed(light)
     unlit = ~mask & ~lit
     # What is not three blocks across is a rim, which mixes the light of both its sides.
     amid = box_sum(unlit, 1) == FEWEST
@@ -137,7 +125,8 @@ def bands(
         is_shade |= shows_bed(light, where, deep=reach < shade_blocks)
         if not is_shade:
             # Squares close a mark that runs out aslant but to where both its sides are near.
-            like = ((light.seen - usual) ** 2).sum(axis=2) < off_bed
+            away, off = light.seen - usual, light.seen - colours
+            like = dots(away, away) < dots(off, off)
             on = labelled((own | (unlit & like)) & (box_sum(own, reach) > 0))
             found |= np.isin(on, np.unique(on[own]))
     # Between a mark and the face a block is half of either.

@@ -6,7 +6,6 @@ and Blake (GrabCut, 2004) found to be enough.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import reduce
 
@@ -14,15 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots, subsample
-from .light import Light
 
 __all__ = ["TINT", "Mixture", "between", "fit_mixture", "normal"]
 
 SAMPLES = 4000
 """So many colours tell a mixture as well as all do."""
-ROUNDS = 8
-PART = 8192
-"""Colours asked together."""
+ROUNDS = 9
 TINT = 0.05
 """Share by which shade may differ in colour from light: the sky's or the room's against the
 lamp's."""
@@ -37,38 +33,31 @@ class Mixture:
     covariances: FloatArray
 
     def density(self, colours: FloatArray) -> FloatArray:
-        """(…) of (…, 3) colours."""
-        white = np.linalg.inv(np.linalg.cholesky(self.covariances))
-        shift = np.einsum("kij,kj->ik", white, self.means).astype(np.float32)
+        """(…) of (…, 3) colours, in single precision."""
+        white = np.linalg.inv(np.linalg.cholesky(self.covariances)).astype(np.float32)
+        least = np.einsum("kij,kj->ik", white, self.means.astype(np.float32))
         share = self.weights * np.prod(np.diagonal(white, axis1=1, axis2=2), axis=1)
-        share = (share / (2.0 * np.pi) ** 1.5).astype(np.float32)
-        ways = white.transpose(1, 2, 0).astype(np.float32)
-
-        def of(some: Light) -> Light:
-            off = (some @ way - least for way, least in zip(ways, shift, strict=True))
-            return np.exp(-0.5 * reduce(np.add, (one * one for one in off))) @ share
-
-        return _in_parts(colours, of)
+        seen = colours.astype(np.float32)
+        off = (seen @ way - low for way, low in zip(white.transpose(1, 2, 0), least, strict=True))
+        odds = np.exp(-0.5 * reduce(np.add, (one * one for one in off)))
+        return np.asarray(odds @ (share / (2.0 * np.pi) ** 1.5))
 
     def shaded(self, colours: FloatArray, least: float = 0.0, most: float = 1.0) -> FloatArray:
         """(…) density of (…, 3) colours in other light: from ``least`` to ``most`` of it."""
-        size = np.maximum(np.linalg.norm(self.means, axis=1), 1e-3)
-        # To the light of each mean, and two ways across it.
-        frames = np.linalg.svd(self.means[:, None])[2].astype(np.float32)
-        along, one, two = frames.transpose(1, 2, 0)
-        along = along * np.sign((along * self.means.T).sum(axis=0)).astype(np.float32)
-        low, high = ((share * size).astype(np.float32) for share in (least, most))
+        seen, means = colours.astype(np.float32), self.means.astype(np.float32)
+        size = np.maximum(np.linalg.norm(means, axis=1), np.float32(1e-3))
+        # Along the light of each mean, and two ways across it.
+        along, (one, two) = (
+            (means.T / size),
+            np.linalg.svd(means[:, None])[2][:, 1:].transpose(1, 2, 0),
+        )
+        lit = seen @ along
+        nearest = np.clip(lit, np.float32(least) * size, np.float32(most) * size)
+        off2 = (seen @ one) ** 2 + (seen @ two) ** 2 + (lit - nearest) ** 2
         noise = np.trace(self.covariances, axis1=1, axis2=2).astype(np.float32)
-        share = (self.weights / (2.0 * np.pi * (most - least) * size)).astype(np.float32)
-
-        def of(some: Light) -> Light:
-            lit = some @ along
-            nearest = np.clip(lit, low, high)
-            off2 = (some @ one) ** 2 + (some @ two) ** 2 + (lit - nearest) ** 2
-            spread2 = (noise + TINT**2 * nearest * nearest) / 3.0
-            return (np.exp(-0.5 * off2 / spread2) / spread2) @ share
-
-        return _in_parts(colours, of)
+        spread2 = (noise + TINT**2 * nearest * nearest) / 3.0
+        odds = np.exp(-0.5 * off2 / spread2) / spread2
+        return np.asarray(odds @ (self.weights / (2.0 * np.pi * (most - least) * size)))
 
     def nearest(self, colours: FloatArray) -> Indices:
         """(N,) number of the mean nearest to each of (N, 3) colours."""
@@ -84,15 +73,6 @@ class Mixture:
         """Some of the groups."""
         weights = self.weights[which]
         return Mixture(weights / weights.sum(), self.means[which], self.covariances[which])
-
-
-def _in_parts(colours: FloatArray, of: Callable[[Light], Light]) -> FloatArray:
-    """(…) what is asked of (…, 3) colours, so many at a time as stay in the processor's cache."""
-    flat = colours.reshape(-1, 3).astype(np.float32)
-    found = np.empty(len(flat))
-    for k in range(0, len(flat), PART):
-        found[k : k + PART] = of(flat[k : k + PART])
-    return found.reshape(colours.shape[:-1])
 
 
 def normal(away: FloatArray, covariance: FloatArray) -> FloatArray:
@@ -145,17 +125,10 @@ def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixtu
     spread = colours - colours.mean(axis=0)
     axis = np.linalg.eigh(spread.T @ spread)[1][:, -1]
     order = np.argsort(spread @ axis, kind="stable")
-    means = np.array(
-        [colours[part].mean(axis=0) for part in np.array_split(order, count) if len(part)]
-    )
-    nearest = np.zeros(len(colours), dtype=np.int64)
+    groups = [colours[part] for part in np.array_split(order, count) if len(part)]
     for _ in range(ROUNDS):
-        nearest = _nearest(colours, means)
-        kept = np.unique(nearest)
-        means = np.array([colours[nearest == k].mean(axis=0) for k in kept])
-    nearest = _nearest(colours, means)
-    kept = np.unique(nearest)
-    groups = [colours[nearest == k] for k in kept]
+        nearest = _nearest(colours, np.array([group.mean(axis=0) for group in groups]))
+        groups = [colours[nearest == k] for k in np.unique(nearest)]
     weights = np.array([len(group) for group in groups]) / len(colours)
     centers = np.array([group.mean(axis=0) for group in groups])
     covariances = np.array([np.atleast_2d(np.cov(group.T, bias=True)) + noise for group in groups])

@@ -74,17 +74,9 @@ def rough_part(
     ends = np.array([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), clicks.inside])
     lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
     wall = float(np.hypot(*lean.T).max())
-    cut = _cut(
-        ground.blocks,
-        ground.light,
-        clicks,
-        pixel_mm(bench, clicks.inside),
-        height_mm,
-        None,
-        _feet(ground.blocks, bench, height_mm),
-        max(wall, 1.0),
-        turns,
-    )
+    blocks, scale = ground.blocks, pixel_mm(bench, clicks.inside)
+    feet, wall = _feet(blocks, bench, height_mm), max(wall, 1.0)
+    cut = _cut(blocks, ground.light, clicks, scale, height_mm, None, feet, wall, turns)
     check_whole(cut, clicks.inside)
     return cut
 
