@@ -53,7 +53,8 @@ class Bed:
 
     def holds(self, places_mm: Points) -> NDArray[np.bool_]:
         """Whether (N, 2) places lie where the grid was seen."""
-        return np.asarray(((places_mm >= self.low_mm) & (places_mm <= self.high_mm)).all(axis=1))
+        x, y = ((places_mm >= self.low_mm) & (places_mm <= self.high_mm)).T
+        return np.asarray(x & y)
 
     def factors(self, places_mm: Points, width_mm: Points | None = None) -> FloatArray:
         """(N, 3) factor of the lines on the light, mean over (N, 2) ``width_mm`` on the axes."""
@@ -256,4 +257,4 @@ def _rows(table: FloatArray, at: FloatArray) -> FloatArray:
     at = np.clip(at, 0.0, len(table) - 1.001)
     low = at.astype(np.intp)
     share = (at - low)[:, None]
-    return np.asarray(table[low] * (1.0 - share) + table[low + 1] * share)
+    return np.asarray(table.take(low, axis=0) * (1.0 - share) + table.take(low + 1, axis=0) * share)

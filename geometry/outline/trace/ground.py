@@ -7,6 +7,7 @@ that bed and face have one colour each wherever they lie.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import reduce
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -142,7 +143,7 @@ def bed_light(
     if ground is not None:
         rows, columns = _rows_in(blocks, ground.blocks)
         bare = known & ground.bare[rows[:, None], columns]
-    size = np.abs(lit - plain).max(axis=2)
+    size = reduce(np.maximum, np.moveaxis(np.abs(lit - plain), 2, 0))
     # Where hardly any of it is lit and bare: as far off as elsewhere.
     hidden = bare.sum() < 0.1 * bare.size
     noise = ground.light.noise if ground and hidden else _noise(seen - lit, size > NOISE, bare)
@@ -234,8 +235,11 @@ def _spread(off: FloatArray, unknown: Matrix) -> Matrix:
     if len(off) < ENOUGH:
         return unknown
     least = np.eye(3) * NOISE**2
-    spread = 1.4826 * np.median(np.abs(off - np.median(off, axis=0)), axis=0) + NOISE
-    near = off[(np.abs(off) < 3.0 * spread).all(axis=1)]
+    # Column by column: numpy is slow along short rows.
+    each = np.ascontiguousarray(off.T)
+    away = np.abs(each - np.median(each, axis=1)[:, None])
+    spread = 1.4826 * np.median(away, axis=1) + NOISE
+    near = off[np.logical_and.reduce(np.abs(each) < 3.0 * spread[:, None])]
     if len(near) < ENOUGH:
         return np.diag(spread**2)
     return np.asarray(near.T @ near / len(near) + least)

@@ -102,7 +102,7 @@ def joined_at_corners(mask: Mask) -> Mask:
     """
     a, b, c, d = mask[:-1, :-1], mask[:-1, 1:], mask[1:, :-1], mask[1:, 1:]
     crossed = (a == d) & (b == c) & (a != b)
-    is_rare = box_sum(mask * 1.0, 2)[:-1, :-1] < STRIP
+    is_rare = box_sum(mask, 2)[:-1, :-1] < STRIP
     added, dropped = np.zeros_like(mask), np.zeros_like(mask)
     # Of the upper two one is set and one is not: the one changes or the other does.
     for upper in (np.s_[:-1, :-1], np.s_[:-1, 1:]):
@@ -132,13 +132,9 @@ def joined_over_lines(mask: Mask, places: Sequence[tuple[int, int]], reach: int)
     wanted, line = np.where(large[labels], labels, 0), np.zeros_like(mask)
     if reach and large.sum() > len(own):
         high, low = wanted, np.where(wanted > 0, wanted, len(size))
-        for axis in (0, 1):
-            high, low = (
-                extreme.reduce(
-                    [_moved(values, way, axis, fill) for way in range(-reach, reach + 1)]
-                )
-                for extreme, values, fill in ((np.maximum, high, 0), (np.minimum, low, len(size)))
-            )
+        for _ in (0, 1):
+            high = _extreme_about(high, reach, np.maximum, 0)
+            low = _extreme_about(low, reach, np.minimum, len(size))
         line = ~mask & (low < high)
         for one, two in np.unique(np.stack((low[line], high[line]), axis=1), axis=0):
             if int(one) in own or int(two) in own:
@@ -147,14 +143,10 @@ def joined_over_lines(mask: Mask, places: Sequence[tuple[int, int]], reach: int)
     return np.asarray(np.isin(labels, list(own)) | line)
 
 
-def _moved(values: Indices, way: int, axis: int, fill: int) -> Indices:
-    """Values from so many rows or columns on, ``fill`` beyond the border."""
-    moved = np.roll(values, way, axis)
-    edge = [slice(None), slice(None)]
-    if way:
-        edge[axis] = slice(0, way) if way > 0 else slice(way, None)
-        moved[tuple(edge)] = fill
-    return moved
+def _extreme_about(values: Indices, reach: int, extreme: np.ufunc, fill: int) -> Indices:
+    """The extreme of each value and those up to so many rows away, turned onto its side."""
+    wide = np.pad(values, ((reach, reach), (0, 0)), constant_values=fill)
+    return np.asarray(extreme.reduce([wide[k:][: len(values)] for k in range(2 * reach + 1)]).T)
 
 
 def spot_at(colours: FloatArray, part: Mask, place: tuple[int, int]) -> Mask | None:
@@ -193,5 +185,5 @@ def printed(colours: FloatArray, part: Mask) -> Mask:
     usual = np.median(colours[part], axis=0)
     spread = 1.4826 * np.median(np.abs(colours[part] - usual), axis=0)
     unlike = part & (np.abs(colours - usual) > UNLIKE * np.maximum(spread, 1e-6)).any(axis=2)
-    broad = box_sum(unlike * 1.0, 2) > 24.5
-    return np.asarray(unlike & (box_sum(broad * 1.0, 3) > 0.5))
+    broad = box_sum(unlike, 2) > 24.5
+    return np.asarray(unlike & (box_sum(broad, 3) > 0))
