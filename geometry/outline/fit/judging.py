@@ -134,12 +134,12 @@ def judge_lines(
     if len(passed):
         z, mine = whole.checks[places], passed[mine]
         deviation[passed] = np.maximum.reduceat(off(z, mine), begin)
-        chord = b[mine] - a[mine]
-        w = (z - (a[mine] + b[mine]) / 2.0) / np.where(np.abs(chord) > 1e-12, chord, 1.0)
-        basis = np.column_stack((np.ones(len(w)), 2.0 * w.real))
-        ends = np.tile([[1.0, -1.0], [1.0, 1.0]], (len(passed), 1, 1))
-        gap = w.imag * np.abs(chord)
         if whole.free:
+            chord = b[mine] - a[mine]
+            w = (z - (a[mine] + b[mine]) / 2.0) / np.where(np.abs(chord) > 1e-12, chord, 1.0)
+            basis = np.column_stack((np.ones(len(w)), 2.0 * w.real))
+            ends = np.tile([[1.0, -1.0], [1.0, 1.0]], (len(passed), 1, 1))
+            gap = w.imag * np.abs(chord)
             freed = _freed(gap, basis, whole.fraction[places], begin, ends, tolerance)
             deviation[passed] = np.minimum(deviation[passed], freed)
     direction = (b - a) / np.maximum(np.abs(b - a), 1e-300)

@@ -98,17 +98,13 @@ def _refit(pieces: list[ChainPiece], chain: Chain) -> tuple[list[ChainPiece], in
 
 def _reversed(pieces: list[ChainPiece], built: list[ChainPiece]) -> NDArray[np.bool_]:
     """(P,) whether a line or an open arc runs back, its joints having changed places."""
-    directions = [
-        [np.subtract(p.segment.end, p.segment.start) for p in chain] for chain in (pieces, built)
-    ]
-    # The chord of half a turn or more may point either way.
-    plain = np.array(
-        [
-            isinstance(s, Line) or (isinstance(s, Arc) and abs(s.sweep_rad) < math.pi)
-            for s in (p.segment for p in built)
-        ]
-    )
-    back: NDArray[np.bool_] = plain & (np.einsum("ij,ij->i", *map(np.array, directions)) < 0.0)
+    back = np.zeros(len(pieces), dtype=bool)
+    for k, (old, new) in enumerate(zip(pieces, built, strict=True)):
+        one, two = old.segment, new.segment
+        # The chord of half a turn or more may point either way.
+        if isinstance(two, Line) or (isinstance(two, Arc) and abs(two.sweep_rad) < math.pi):
+            (ax, ay), (bx, by), (cx, cy), (dx, dy) = one.start, one.end, two.start, two.end
+            back[k] = (bx - ax) * (dx - cx) + (by - ay) * (dy - cy) < 0.0
     return back
 
 
