@@ -34,7 +34,7 @@ __all__ = [
 ]
 
 COARSE_BLOCKS = 100_000
-"""About so many blocks are asked together: a fifth of a second."""
+"""About so many blocks are asked together: a twelfth of a second."""
 NOISE = 0.004
 """Least standard deviation of a block's root of light: half a step of an 8-bit code, twice."""
 TOLD = 2.0

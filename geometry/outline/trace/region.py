@@ -34,7 +34,7 @@ __all__ = [
 ]
 
 FINE_BLOCKS = 300_000
-"""About so many blocks are asked together: half a second."""
+"""About so many blocks are asked together: a quarter of a second."""
 CLICK_MM, MARGIN_MM = 2.0, 8.0
 """Radius about a click taken for its part, and how much bench about a part is looked at again."""
 WALLS, MANY = 2, 40
