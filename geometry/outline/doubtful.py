@@ -21,6 +21,8 @@ __all__ = ["DoubtBand", "DoubtfulEdge", "distance_to", "doubt_band", "doubtful_e
 LEAST_OFF_MM = 0.05
 """A band narrower than this would not be seen as one; nor is a trace sure to less."""
 BAND_STEP_MM = 0.5
+WITHIN = ("line", "neck")
+"""Kinds that ask whether an edge runs across the part: the traced edge itself is in no doubt."""
 AROUND_EVERY = 8
 """Of so many places of a ring one tells where the outline lies as a whole."""
 
@@ -99,7 +101,8 @@ def doubtful_edges(
         px_mm = float(np.sqrt(abs(np.linalg.det(np.column_stack((right - here, down - here))))))
         place = (float(times * here[0]), float(times * here[1]))
         scale = times * px_mm
-        off = max(times * math.hypot(px_mm * doubt.off_px, bench_mm), LEAST_OFF_MM)
+        off_px = 0.0 if doubt.kind in WITHIN else doubt.off_px
+        off = max(times * math.hypot(px_mm * off_px, bench_mm), LEAST_OFF_MM)
         found.append(DoubtfulEdge(doubt.kind, place, 2.0 * scale * doubt.reach_px, off))
     return tuple(found)
 

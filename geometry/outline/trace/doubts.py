@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -13,7 +14,7 @@ from ...arrays import FloatArray, Points
 from .light import Blocks
 from .masks import labelled
 
-__all__ = ["Doubt", "doubtful_stretches", "opened"]
+__all__ = ["Doubt", "beside_edge", "doubtful_stretches", "opened"]
 
 DOUBTED_PX = 0.57
 """A standard deviation from which an edge is told: where it is less, 2.45 of them are within 1.4 px
@@ -29,9 +30,9 @@ APART_MM = 3.0
 sees the other."""
 BESIDE = 2.0
 """Blocks between an edge and what is open that an edge read among mixed blocks may lie off."""
-OFF = 2.7
-"""Deviations that a told edge may be off by (95 %): more than 1.96, as stretches are told for being
-worse than most; of those on the same parts 92 % were within 2.45 deviations and 94 % within 2.7."""
+OFF = 3.3
+"""Deviations that a told edge may be off by (95 %): it is told for being the worst of about 50
+places (Bonferroni's limit, 5 % over 50)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +45,35 @@ class Doubt:
     edge may be there (95 %).
 
     A "seam" was taken to part the clicked part from another one, a "line" to run across it; by a
-    narrow "neck" it hangs together with what may be another part.
+    narrow "neck" it hangs together with what may be another part. The traced edge lies ``off_px``
+    away at most, so it is off by that if the place is misjudged.
     """
 
     kind: Literal["faint", "ambiguous", "seam", "line", "neck"]
     place: tuple[float, float]
     reach_px: float = 0.0
     off_px: float = 0.0
+
+
+def beside_edge(
+    doubts: Sequence[Doubt], points: Points, sigma_px: FloatArray
+) -> tuple[Doubt, ...]:
+    """Doubts whether places are edges at all, each with how far off the traced edge then is.
+
+    Parameters
+    ----------
+    doubts
+        Seams, lines and necks.
+    points, sigma_px : (N, 2) and (N,) float
+        The traced edge, px, and the standard deviation of its places.
+    """
+    told = []
+    for doubt in doubts:
+        away = np.hypot(*(points - doubt.place).T)
+        nearest = int(np.argmin(away))
+        off = float(away[nearest] + OFF * sigma_px[nearest])
+        told.append(replace(doubt, off_px=max(doubt.off_px, off)))
+    return tuple(told)
 
 
 def opened(

@@ -19,6 +19,10 @@ __all__ = ["likeness", "surroundings"]
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
 not yet known. What looks like both alike tells nothing."""
+GLOW, MOST_GLOW = 0.05, 1.18
+"""Share of bed that a pale part beside it throws light on, and the greatest root of light there: a
+wall that takes as much as the bed and returns it all adds 0.4 of it at its foot, seeing it from
+half of all sides (Lambert 1760, damped by what stands in its own way)."""
 INK = 0.02
 """Share of a mat that is printed besides its grid: numbers and diagonals, in the lines' own ink."""
 STROKE = 2
@@ -121,7 +125,8 @@ def likeness(light: BedLight) -> Likeness:
         own, bed = seen[some], lit[some]
         shade[some] = SHADE * told[some] * between(own, 0.0 * bed, bed, noise)
         inked = by_bed[some] * INK * between(own, light.plain, light.ink, noise)
-        density[some] += normal(away[some], noise) + shade[some] + inked
+        glow = GLOW * told[some] * between(own, bed, MOST_GLOW * bed, noise)
+        density[some] += normal(away[some], noise) + shade[some] + inked + glow
     # Face of any colour, or of those that hide lines elsewhere on the mat.
     other = np.full(len(seen), UNKNOWN)
     if light.cover is not None:

@@ -19,7 +19,7 @@ from ..curves import Profile
 from ..fit import Character
 from .bed import Bed, pixel_mm, predict_bed
 from .clicked import Clicks, Separation, places_of_parts
-from .doubts import Doubt, doubtful_stretches, opened
+from .doubts import Doubt, beside_edge, doubtful_stretches, opened
 from .fitted import fitted
 from .ground import Ground, look_at_ground
 from .region import find_part, part_polygon, rough_part
@@ -137,7 +137,8 @@ def _tell_how(
 ) -> None:
     """Add to what was given how a part's rings were read; a pixel is ``px_mm`` wide there."""
     if doubts is not None:
-        doubts.extend(of_part)
+        edge = np.vstack([ring.points for ring in rings])
+        doubts.extend(beside_edge(of_part, edge, np.concatenate([ring.sigma for ring in rings])))
         for ring in rings:
             doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
     if read is not None:
