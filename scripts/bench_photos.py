@@ -43,6 +43,8 @@ WHOLE = 0.98
 """Overlap from which a part counts as found whole."""
 OUTLINE_MM = 0.003
 """How far chords may leave a found curve: a fiftieth of a pixel."""
+CHORD_MM = 1.0
+"""Over so much a lens bends an edge by less than a hundredth of a pixel."""
 ZOOM, AROUND_PX = 3, 20.0
 
 
@@ -187,7 +189,8 @@ def _traced(
         taken = time.perf_counter() - start
         return replace(refused, verdict="crash", seconds=taken, remark=remark), None
     taken = time.perf_counter() - start
-    flat = profile.polygon(OUTLINE_MM)
+    # A straight edge of a part is none on a photo that a lens bends.
+    flat = shapely.segmentize(profile.polygon(OUTLINE_MM), CHORD_MM)
     rings = [
         bench.to_photo(np.asarray(ring.coords)[:-1], part.height_mm)
         for ring in (flat.exterior, *flat.interiors)
