@@ -43,6 +43,14 @@ def test_a_doubt_in_pixels_becomes_one_in_mm_where_the_pixel_lies():
     assert np.allclose(edge.place_mm, bench.to_plane([(300.0, 400.0)])[0])
 
 
+@pytest.mark.parametrize("kind", ["line", "neck"])
+def test_what_runs_across_a_part_leaves_its_own_edge_as_it_was_read(kind):
+    told = [Told(kind, (300.0, 400.0), 0.0, 80.0), Told("seam", (300.0, 400.0), 0.0, 4.0)]
+    across, beside = doubtful_edges(told, square_on(), 0.0)
+    assert across.off_mm < 0.1
+    assert beside.off_mm == pytest.approx(1.0, rel=1e-3)
+
+
 def test_a_model_ten_times_as_large_has_doubts_ten_times_as_large():
     told = [Told("faint", (300.0, 400.0), 40.0, 2.0)]
     (small,), (large,) = (doubtful_edges(told, square_on(), 0.0, k) for k in (1.0, 10.0))

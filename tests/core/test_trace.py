@@ -10,7 +10,7 @@ from shapely import Point, Polygon, box
 from geometry.errors import Cancelled, FlatwrightError, TraceError
 from geometry.outline.trace import Doubt, trace, trace_all, trace_preview
 from geometry.outline.trace.bed import predict_bed
-from geometry.outline.trace.doubts import doubtful_stretches
+from geometry.outline.trace.doubts import beside_edge, doubtful_stretches
 from geometry.outline.trace.masks import labelled
 from geometry.outline.trace.subpixel import marginals, wander
 from tests.core.part_pictures import KRAFT, MAT, PALE, WHITE, camera_over, gaps, picture
@@ -186,3 +186,13 @@ def test_doubtful_stretches_tell_where_how_long_and_how_far_off():
     assert doubt.place == pytest.approx(tuple(ring[110]), abs=2.0)
     assert doubt.reach_px == pytest.approx(10 * 1.57, rel=0.1)
     assert 1.96 * 1.5 < doubt.off_px < 3.5 * 1.5
+
+
+def test_a_seam_or_a_line_tells_how_far_the_traced_edge_lies_from_it():
+    ring = np.column_stack((np.arange(100.0), np.zeros(100)))
+    asked = (Doubt("seam", (40.0, 0.0)), Doubt("line", (60.0, 25.0), off_px=40.0))
+    seam, line = beside_edge(asked, ring, np.full(100, 0.2))
+    assert 1.96 * 0.2 < seam.off_px < 3.5 * 0.2
+    assert (line.kind, line.place, line.off_px) == ("line", (60.0, 25.0), 40.0)
+    (line,) = beside_edge((Doubt("line", (60.0, 25.0)),), ring, np.full(100, 0.2))
+    assert 25.0 < line.off_px < 26.0

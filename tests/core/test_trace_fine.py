@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, box
 
+from geometry.outline.trace import rings
 from geometry.outline.trace.corners import restored_corners
 from geometry.outline.trace.doubts import doubtful_stretches
 from geometry.outline.trace.rings import fine_rings
@@ -129,3 +130,25 @@ def test_an_acute_tip_is_found_where_its_sides_no_longer_blur_into_each_other():
     tip = np.array(truth.exterior.coords)[:3]
     ring = shapely.LinearRing(rings[0].points)
     assert shapely.distance(shapely.points(tip), ring).max() < 1.4
+
+
+@pytest.mark.parametrize("blur_px", [0.7, 1.0])
+def test_the_lens_blur_is_that_of_the_sharpest_stretches(blur_px, monkeypatch):
+    found = []
+    real = rings.lens_blur
+    monkeypatch.setattr(rings, "lens_blur", lambda *asked: found.append(real(*asked)) or found[-1])
+    shadow = {"wall": KRAFT, "shadow": (0.3, 0.15), "shadow_blur_mm": 0.05}
+    look = {"face": KRAFT, "bed": PALE, "blur_px": blur_px, **shadow}
+    read(look, height_mm=0.5)
+    # A pixel's own width and the means between neighbours broaden it besides.
+    assert blur_px < found[-1] < 1.35 * blur_px
+
+
+def test_places_at_corners_are_less_sure_than_on_straights():
+    (outer, *_), _ = read({"face": PALE, "bed": DARK})
+    along = np.roll(outer.points, -6, axis=0) - outer.points
+    back = np.roll(outer.points, 6, axis=0) - outer.points
+    cross = np.abs(along[:, 0] * back[:, 1] - along[:, 1] * back[:, 0])
+    turned = np.pi - np.arctan2(cross, (along * back).sum(axis=1))
+    straight, bent = turned < 0.1, turned > 0.8
+    assert np.median(outer.sigma[bent]) > 1.15 * np.median(outer.sigma[straight])

@@ -10,8 +10,10 @@ from shapely import Point, Polygon, box
 from geometry.bench import Residuals
 from geometry.outline.trace.bed import predict_bed
 from geometry.outline.trace.clicked import Clicks, places_of_parts
-from geometry.outline.trace.ground import look_at_ground
+from geometry.outline.trace.ground import BedLight, look_at_ground
 from geometry.outline.trace.hairline import Hairline, read_hairline
+from geometry.outline.trace.looks import likeness
+from geometry.outline.trace.mixture import fit_mixture
 from geometry.outline.trace.region import (
     find_part,
     part_polygon,
@@ -208,3 +210,17 @@ def test_only_in_thin_sheet_a_gap_is_paler_than_the_face():
     pale = lined(0.1, -0.15, 0.005)
     assert hairline(pale, 0.9).is_gap() is True
     assert hairline(pale).is_gap() is False
+
+
+@pytest.mark.parametrize(
+    ("light", "is_bed"), [(1.0, True), (0.5, True), (1.12, True), (1.35, False)]
+)
+def test_bed_is_foreseen_in_shade_and_where_a_pale_part_throws_light_on_it(light, is_bed):
+    plain, noise = np.array([0.5, 0.45, 0.4]), np.eye(3) * 0.01**2
+    lit = np.broadcast_to(plain, (20, 20, 3)).copy()
+    flags = np.zeros((20, 20), dtype=bool)
+    bed = BedLight(light * lit, lit, plain, 0.5 * plain, np.stack((noise, noise)), flags, ~flags)
+    face = fit_mixture(np.array([[0.9, 0.88, 0.85]]), noise, 1)
+    told = [np.zeros((20, 20))]
+    likeness(bed).tell(told, np.s_[:], face)
+    assert (told[0] < 0.0).all() == is_bed

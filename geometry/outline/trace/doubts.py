@@ -51,9 +51,7 @@ class Doubt:
     off_px: float = 0.0
 
 
-def beside_edge(
-    doubts: Sequence[Doubt], points: Points, sigma_px: FloatArray
-) -> tuple[Doubt, ...]:
+def beside_edge(doubts: Sequence[Doubt], points: Points, sigma_px: FloatArray) -> tuple[Doubt, ...]:
     """Doubts whether places are edges at all, each with how far off the traced edge then is.
 
     Parameters
