@@ -18,7 +18,7 @@ import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Points
-from .band import outline_of_mask, outward_of, unroll
+from .band import outward_of, unroll
 from .light import Blocks
 from .masks import Mask
 
@@ -214,12 +214,18 @@ def way_between(blocks: Blocks, one: Mask, two: Mask) -> list[Points]:
     one, two : (h, w) bool
         The pieces.
     """
-    sides = (outline_of_mask(mask, blocks.step_px, blocks.corner_px) for mask in (one, two))
-    shared = shapely.line_merge(shapely.intersection(*(side.boundary for side in sides)))
+    sides = []
+    for axis in (0, 1):
+        a, b = (np.moveaxis(mask, axis, 0) for mask in (one, two))
+        first, along = np.nonzero((a[:-1] & b[1:]) | (b[:-1] & a[1:]))
+        ends = np.stack([np.column_stack((first + 1, along + k)) for k in (0, 1)], axis=1)
+        sides.append(ends if axis else ends[..., ::-1])
+    places = np.concatenate(sides) * blocks.step_px + blocks.corner_px - 0.5
+    shared = shapely.line_merge(shapely.multilinestrings(shapely.linestrings(places)))
     return [
         _smoothed(shapely.get_coordinates(line))
         for line in shapely.get_parts(shared)
-        if line.geom_type == "LineString" and line.length > LEAST_WAY_PX
+        if line.length > LEAST_WAY_PX
     ]
 
 

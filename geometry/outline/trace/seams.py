@@ -16,7 +16,7 @@ from .cut import BORDER, BOUND, NEIGHBOURS
 from .ground import BedLight
 from .light import Blocks
 from .masks import box_sum, labelled, spot_at
-from .turns import rim_turns_in
+from .turns import Rim
 
 __all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted"]
 
@@ -70,7 +70,7 @@ def parted(
     strength, _ = line_strength(light.seen.mean(axis=2), whole, (np.inf, np.inf))
     own = least_seam(strength, whole, kept & whole, left & whole)
     met = met_of(own, whole & ~own)
-    if not rim_turns_in(blocks, whole, met, mm_per_px) and (strength[met] > 1.0).mean() < MAYBE:
+    if not Rim(blocks, whole).turns_in(met, mm_per_px) and (strength[met] > 1.0).mean() < MAYBE:
         return whole
     found = labelled(own)
     return np.isin(found, [found[place] for place in wanted])

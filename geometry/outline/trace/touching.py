@@ -20,7 +20,7 @@ from .hairline import MOST_GAP_MM, read_hairline, way_between
 from .light import Blocks
 from .masks import Mask, box_sum, labelled, printed
 from .seams import MAYBE, least_seam, line_strength, met_of
-from .turns import rim_turns_in
+from .turns import Rim
 
 __all__ = ["own_piece"]
 
@@ -47,21 +47,21 @@ class _Border:
 
     @classmethod
     def between(
-        cls, blocks: Blocks, whole: Mask, halves: tuple[Mask, Mask], mm_per_px: float
+        cls, blocks: Blocks, rim: Rim, halves: tuple[Mask, Mask], mm_per_px: float
     ) -> _Border:
-        """Find the border of two ``halves`` of a ``whole``.
+        """Find the border of two ``halves`` of what has a ``rim``.
 
         Parameters
         ----------
-        blocks, whole, halves
-            Where blocks lie, what the part covers, and its halves.
+        blocks, rim, halves
+            Where blocks lie, the rim of what the part covers, and its halves.
         mm_per_px
             Scale.
         """
         met = met_of(*halves)
         places = blocks.centers()[met.ravel()]
         x, y = places[np.argmin(((places - places.mean(axis=0)) ** 2).sum(axis=1))]
-        turned = rim_turns_in(blocks, whole, met, mm_per_px)
+        turned = rim.turns_in(met, mm_per_px)
         return cls(way_between(blocks, *halves), (float(x), float(y)), turned)
 
 
@@ -155,10 +155,10 @@ class _Touching:
         gaps: list[tuple[int, int, bool | None, Doubt]] = []
         necks: list[tuple[int, Doubt]] = []
         at = [self.blocks.index_of(place) for place in self.held]
-        face = box_sum(~whole * 1.0, 1) < 0.5
+        face, rim = box_sum(~whole * 1.0, 1) < 0.5, Rim(self.blocks, whole)
         for one, two in _neighbours(pieces):
             halves = _halves(strength, (pieces == one, pieces == two), amid)
-            border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
+            border = _Border.between(self.blocks, rim, halves, self.mm_per_px)
             told = self._is_gap(face, border, halves)
             if told is False:
                 joined[joined == joined[two]] = joined[one]
@@ -184,13 +184,13 @@ class _Touching:
         pieces, amid = _pieces(whole, np.zeros_like(whole), reach)
         at = [self.blocks.index_of(place) for place in self.held]
         mine = {int(pieces[place]) for place in at}
-        own, doubts = whole, []
+        own, doubts, rim = whole, [], Rim(self.blocks, whole)
         for pair in _neighbours(pieces):
             one, two = (pieces == k for k in sorted(pair, key=lambda k: k not in mine))
             if len(mine & set(pair)) != 1 or not _are_unlike(self.seen, one, two):
                 continue
             halves = _halves(_steps(self.seen, whole), (one, two), amid)
-            border = _Border.between(self.blocks, whole, halves, self.mm_per_px)
+            border = _Border.between(self.blocks, rim, halves, self.mm_per_px)
             if border.turns_in and _are_unlike(self.seen, *halves):
                 own = own & ~halves[1]
                 doubts.append(Doubt("seam", border.middle))
@@ -275,16 +275,18 @@ def _pieces(whole: Mask, strong: Mask, reach: int) -> tuple[Indices, Mask]:
 
 def _grown(pieces: Indices, room: Mask) -> Indices:
     """Pieces grown into the room that they can reach, all at one pace."""
-    while True:
-        before = pieces
-        for axis, way in ((0, 1), (0, -1), (1, 1), (1, -1)):
-            beside = np.roll(before, way, axis)
-            edge: list[Any] = [slice(None), slice(None)]
-            edge[axis] = 0 if way > 0 else -1
-            beside[tuple(edge)] = 0
-            pieces = np.where((pieces == 0) & room, beside, pieces)
-        if (pieces == before).all():
-            return pieces
+    wide = np.pad(pieces, 1)
+    pitch, grown, free = wide.shape[1], wide.ravel(), np.pad(room & (pieces == 0), 1).ravel()
+    last = np.flatnonzero(grown)
+    while len(last):
+        reached = []
+        for way in (pitch, -pitch, 1, -1):
+            own = last[free[last + way]]
+            grown[own + way] = grown[own]
+            free[own + way] = False
+            reached.append(own + way)
+        last = np.concatenate(reached)
+    return wide[1:-1, 1:-1]
 
 
 def _neighbours(pieces: Indices) -> list[tuple[int, int]]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -11,7 +14,7 @@ from .band import outline_of_mask
 from .light import Blocks
 from .masks import box_sum, labelled
 
-__all__ = ["rim_turns_in"]
+__all__ = ["Rim"]
 
 ALONG_MM, TURNED_IN_RAD = 1.5, np.radians(235.0)
 """A rim is seen so far to either side of a line's end; two sides that meet at right angles turn by
@@ -20,35 +23,25 @@ ROUND = 12.0
 """A round opening's rim turns by 30° within a twelfth of it."""
 
 
-def rim_turns_in(
-    blocks: Blocks, whole: NDArray[np.bool_], met: NDArray[np.bool_], mm_per_px: float
-) -> bool:
-    """Whether a silhouette's rim turns in wherever the way between two pieces of it ends.
+@dataclass(frozen=True, eq=False)
+class Rim:
+    """The rim of a silhouette, (h, w) ``whole``, in blocks."""
 
-    Parameters
-    ----------
-    blocks : Blocks
-        Where blocks lie in the photo.
-    whole, met : (h, w) bool
-        The silhouette, and where its pieces meet.
-    mm_per_px : float
-        Scale.
-    """
-    ends = labelled(met & (box_sum(~whole * 1.0, 1) > 0.5)).ravel()
-    places = blocks.centers()
-    last = [places[ends == end].mean(axis=0) for end in np.setdiff1d(ends, [0])]
-    outline = outline_of_mask(whole, blocks.step_px, blocks.corner_px)
-    return _turns_in(outline, np.array(last), mm_per_px)
+    blocks: Blocks
+    whole: NDArray[np.bool_]
 
+    def turns_in(self, met: NDArray[np.bool_], mm_per_px: float) -> bool:
+        """Whether it turns in wherever the way between two pieces ends, (h, w) ``met`` there."""
+        ends = labelled(met & (box_sum(~self.whole, 1) > 0)).ravel()
+        at = [self.blocks.centers()[ends == end].mean(axis=0) for end in np.unique(ends[ends > 0])]
+        along_px = ALONG_MM / mm_per_px
+        return len(at) > 1 and all(_angle(self._rings, a, along_px) > TURNED_IN_RAD for a in at)
 
-def _turns_in(whole: shapely.Geometry, ends: Points, mm_per_px: float) -> bool:
-    """Whether a silhouette's rim turns in at each of (N, 2) places, px, two or more."""
-    if len(ends) < 2:
-        return False
-    rings = []
-    for piece in shapely.get_parts(shapely.orient_polygons(whole)):
-        rings += [piece.exterior, *piece.interiors]
-    return all(_angle(rings, end, ALONG_MM / mm_per_px) > TURNED_IN_RAD for end in ends)
+    @cached_property
+    def _rings(self) -> list[shapely.LinearRing]:
+        outline = outline_of_mask(self.whole, self.blocks.step_px, self.blocks.corner_px)
+        pieces = shapely.get_parts(shapely.orient_polygons(outline))
+        return [ring for piece in pieces for ring in (piece.exterior, *piece.interiors)]
 
 
 def _angle(rings: list[shapely.LinearRing], place: Points, along_px: float) -> float:
