@@ -140,32 +140,34 @@ def line_strength(
     most
         Shares of light from which a darker and a brighter line are broad.
     """
-    amid = box_sum(~whole * 1.0, 1) < 0.5
-    bright = np.where(amid, bright, np.median(bright[whole])).astype(np.float32)
+    amid = box_sum(~whole, 1) == 0
+    usual = np.median(bright[whole])
+    half, aside = SEAM_BLOCKS // 2, 2
+    wide = np.pad(np.where(amid, bright, usual), half + aside, constant_values=usual)
+    wide = wide.astype(np.float32)
     found = np.zeros(bright.shape, dtype=np.float32)
     broad = np.zeros(bright.shape, dtype=bool)
-    reach = np.arange(SEAM_BLOCKS) - SEAM_BLOCKS // 2
     for angle in np.arange(SEAM_WAYS) * np.pi / SEAM_WAYS:
         along = np.array((np.sin(angle), np.cos(angle)))
-        across = 2.0 * np.array((np.cos(angle), -np.sin(angle)))
-        line = np.zeros_like(bright)
-        for k in reach:
-            line += _rolled(bright, k * along)
-        one, two = (_rolled(line, side * across) for side in (1.0, -1.0))
-        dark, pale = np.minimum(one, two) - line, line - np.maximum(one, two)
-        broad |= (dark > most[0] * line) | (pale > most[1] * SEAM_BLOCKS)
-        found = np.maximum(found, np.maximum(dark, pale))
-    amid = box_sum(~whole * 1.0, 4) < 0.5
+        across = aside * np.array((np.cos(angle), -np.sin(angle)))
+        line = np.add.reduce([_moved(wide, k * along, half) for k in range(-half, half + 1)])
+        here, one, two = (_moved(line, side * across, aside) for side in (0.0, 1.0, -1.0))
+        dark, pale = np.minimum(one, two) - here, here - np.maximum(one, two)
+        broad |= (dark > most[0] * here) | (pale > most[1] * SEAM_BLOCKS)
+        np.maximum(found, np.maximum(dark, pale), out=found)
+    amid = box_sum(~whole, 4) == 0
     usual, much = np.quantile(found[amid if amid.any() else whole], (0.5, 0.84))
     strength = np.maximum((found.astype(np.float64) - usual) / (much - usual + 1e-9), 0.0)
     return strength, broad
 
 
-def _rolled(values: FloatArray, by: FloatArray) -> FloatArray:
-    return np.roll(values, tuple(np.round(by).astype(int)), axis=(0, 1))
+def _moved(values: FloatArray, by: FloatArray, margin: int) -> FloatArray:
+    """(h - 2 margin, w - 2 margin) what lies so many rows and columns away."""
+    (h, w), (row, column) = values.shape, margin + np.round(by).astype(int)
+    return values[row : row + h - 2 * margin, column : column + w - 2 * margin]
 
 
 def met_of(one: NDArray[np.bool_], two: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Blocks of two pieces where they meet."""
-    beside = [box_sum(piece * 1.0, 1) > 0.5 for piece in (one, two)]
+    beside = [box_sum(piece, 1) > 0 for piece in (one, two)]
     return np.asarray((one | two) & beside[0] & beside[1])

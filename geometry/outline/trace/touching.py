@@ -155,7 +155,7 @@ class _Touching:
         gaps: list[tuple[int, int, bool | None, Doubt]] = []
         necks: list[tuple[int, Doubt]] = []
         at = [self.blocks.index_of(place) for place in self.held]
-        face, rim = box_sum(~whole * 1.0, 1) < 0.5, Rim(self.blocks, whole)
+        face, rim = box_sum(~whole, 1) == 0, Rim(self.blocks, whole)
         for one, two in _neighbours(pieces):
             halves = _halves(strength, (pieces == one, pieces == two), amid)
             border = _Border.between(self.blocks, rim, halves, self.mm_per_px)
@@ -216,7 +216,7 @@ class _Touching:
 def _are_unlike(seen: FloatArray, one: Mask, two: Mask) -> bool:
     """Whether two pieces are of other stuff to either side of where they meet (Fisher 1936)."""
     met = met_of(one, two)
-    near = (box_sum(met * 1.0, STRIP) > 0.5) & (box_sum(met * 1.0, STRIP // 3) < 0.5)
+    near = (box_sum(met, STRIP) > 0) & (box_sum(met, STRIP // 3) == 0)
     sides = [seen[piece & near] for piece in (one, two)]
     if min(len(side) for side in sides) < STRIP**2:
         return False
@@ -248,7 +248,7 @@ def _halves(
     """
     one, two = sides
     both = one | two if whole is None else whole
-    met = one & (box_sum((both & ~one) * 1.0, 1) > 0.5)
+    met = one & (box_sum(both & ~one, 1) > 0)
     some = one & amid, two & amid
     if not (some[0].any() and some[1].any()) or (strength[met] > 1.0).mean() < MAYBE:
         return one, both & ~one
@@ -260,7 +260,7 @@ def _halves(
 
 def _pieces(whole: Mask, strong: Mask, reach: int) -> tuple[Indices, Mask]:
     """(h, w) number of the piece, between strong lines and necks, of every block; and its core."""
-    core = labelled(box_sum((strong | ~whole) * 1.0, reach) < 0.5)
+    core = labelled(box_sum(strong | ~whole, reach) == 0)
     size = np.bincount(core.ravel())
     size[0] = 0
     large = np.argsort(-size, kind="stable")[:MOST_PIECES]
@@ -291,10 +291,10 @@ def _grown(pieces: Indices, room: Mask) -> Indices:
 
 def _neighbours(pieces: Indices) -> list[tuple[int, int]]:
     """Pairs of pieces that touch."""
-    pairs = [
-        np.stack((one.ravel(), two.ravel()))
-        for one, two in ((pieces[1:], pieces[:-1]), (pieces[:, 1:], pieces[:, :-1]))
-    ]
-    both = np.sort(np.concatenate(pairs, axis=1), axis=0)
-    both = both[:, (both[0] > 0) & (both[0] < both[1])]
-    return [(int(one), int(two)) for one, two in np.unique(both, axis=1).T]
+    found: set[tuple[int, int]] = set()
+    for one, two in ((pieces[1:], pieces[:-1]), (pieces[:, 1:], pieces[:, :-1])):
+        meets = (one != two) & (one > 0) & (two > 0)
+        found |= {
+            (min(pair), max(pair)) for pair in np.column_stack((one[meets], two[meets])).tolist()
+        }
+    return sorted(found)
