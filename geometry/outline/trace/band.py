@@ -33,12 +33,6 @@ class RimBand:
     light: FloatArray
     grain: float
 
-    def chosen(self, which: NDArray[Any]) -> RimBand:
-        """Some of the columns."""
-        return RimBand(
-            self.feet[which], self.outward[which], self.reach, self.light[which], self.grain
-        )
-
     def pooled(self, sigma: float) -> RimBand:
         """Every column the mean of those about it, by a Gaussian of ``sigma`` columns."""
         light = circular_smooth(self.light, sigma)

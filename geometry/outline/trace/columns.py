@@ -6,12 +6,25 @@ All sums are products of a column with one kernel a place, so that many places a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...arrays import FloatArray
 
-__all__ = ["CHROMA_BLUR_PX", "KIND", "Columns", "opponent", "risen", "solved", "summed", "variance"]
+__all__ = [
+    "CHROMA_BLUR_PX",
+    "KIND",
+    "Columns",
+    "bell",
+    "opponent",
+    "risen",
+    "single",
+    "solved",
+    "summed",
+    "variance",
+]
 
 SPREAD = 0.08
 """Deviation of a wall's light from its share: half the steps of those, and its grain."""
@@ -21,19 +34,21 @@ its error is larger than that of luma, as a share of weight."""
 CODE_NOISE, OFF_BLUR_PX, HALO_PX = 1.5 / 255.0, 0.12, 2.0
 """Noise of a developed picture's coded values; what the light at a step is off, px along its slope,
 as no lens blurs by a Gaussian and cameras sharpen; and how far beside it their halos reach."""
+FAR = 20.0
+"""Where e to the minus that is taken for nothing: less would leave single precision's range."""
 KIND = (0, 1, 1)
 """Which channels are luma, and which colour."""
 
 
 def opponent(light: FloatArray) -> FloatArray:
-    """(…, 3) lightness, as light, and red and blue beyond it.
+    """(3, …) lightness, as light, and red and blue beyond it.
 
     Pictures are kept as coded luma in full and colour at half the resolution (ITU-T T.871, 4:2:0),
     so only the luma, decoded, is sharp.
     """
     code = np.maximum(light, 0.0) ** (1.0 / 2.4)
     luma = (0.299 * code[..., 0] + 0.587 * code[..., 1] + 0.114 * code[..., 2]) ** 2.4
-    return np.stack((luma, light[..., 0] - luma, light[..., 2] - luma), axis=-1)
+    return np.stack((luma, light[..., 0] - luma, light[..., 2] - luma))
 
 
 def variance(light: FloatArray, reach: FloatArray, grain: float) -> FloatArray:
@@ -72,13 +87,13 @@ class Columns:
 
     @classmethod
     def of(cls, luma: FloatArray, seen: FloatArray, bed: FloatArray, face: FloatArray) -> Columns:
-        """Weigh (N, U) by ``luma`` what is ``seen``, the ``bed`` (N, U, 3) and the face (N, 3)."""
+        """Weigh (N, U) by ``luma`` what is ``seen``, the ``bed`` (3, N, U) and the face (3, N)."""
         weight = (luma, luma * CHROMA_WEIGHT)
-        told = [seen[..., c] * weight[KIND[c]] for c in range(3)]
-        lit = [bed[..., c] * weight[KIND[c]] for c in range(3)]
-        both = [lit[c] * bed[..., c] for c in range(3)]
-        crossed = [lit[c] * seen[..., c] for c in range(3)]
-        squares = told[0] * seen[..., 0] + told[1] * seen[..., 1] + told[2] * seen[..., 2]
+        told = [seen[c] * weight[KIND[c]] for c in range(3)]
+        lit = [bed[c] * weight[KIND[c]] for c in range(3)]
+        both = [lit[c] * bed[c] for c in range(3)]
+        crossed = [lit[c] * seen[c] for c in range(3)]
+        squares = told[0] * seen[0] + told[1] * seen[1] + told[2] * seen[2]
         return cls(
             weight,
             tuple(told),
@@ -86,8 +101,8 @@ class Columns:
             tuple(lit),
             (both[0], both[1] + both[2]),
             (crossed[0], crossed[1] + crossed[2]),
-            face.T,
-            1.0 / (SPREAD * face[:, 0]) ** 2,
+            face,
+            1.0 / (SPREAD * face[0]) ** 2,
         )
 
 
@@ -110,6 +125,17 @@ def solved(gram: FloatArray, right: FloatArray) -> FloatArray:
     return np.stack((right[0] / d0 - l10 * x1 - l20 * x2, x1, x2))
 
 
-def risen(x: FloatArray) -> FloatArray:
+def risen(x: FloatArray) -> NDArray[Any]:
     """A Gaussian's integral, by its logistic approximation (Bowling et al. 2009, to 0.0002)."""
-    return np.asarray(1.0 / (1.0 + np.exp(-np.clip(x * (1.5976 + 0.07056 * x * x), -40.0, 40.0))))
+    near = np.clip(x * (1.5976 + 0.07056 * x * x), -FAR, FAR)
+    return single(1.0 / (1.0 + np.exp(-near)))
+
+
+def bell(x: FloatArray) -> NDArray[Any]:
+    """A Gaussian, 1 at its middle."""
+    return single(np.exp(-np.minimum(0.5 * x * x, FAR)))
+
+
+def single(values: FloatArray) -> NDArray[Any]:
+    """In single precision: sums of columns then are true to a hundredth of what noise leaves."""
+    return values.astype(np.float32)

@@ -18,10 +18,21 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
 from .band import RimBand
-from .columns import CHROMA_BLUR_PX, KIND, Columns, opponent, risen, solved, summed, variance
-from .shadows import SHADE, SHADE_SD, SHADE_STEP, SHADOWS_PX, left_by_shadow
+from .columns import (
+    CHROMA_BLUR_PX,
+    KIND,
+    Columns,
+    bell,
+    opponent,
+    risen,
+    single,
+    solved,
+    summed,
+    variance,
+)
+from .shadows import SHADE, SHADE_SD, SHADE_STEP, left_by_shadow
 
-__all__ = ["NARROW_PX", "OTHER", "SHADOW", "SHARES", "STATES", "Outside", "Scores", "score"]
+__all__ = ["NARROW_PX", "OTHER", "SHADOW", "SHARES", "STATES", "Samples", "Scores", "score"]
 
 SHARES = np.array([0.2, 0.45, 0.7, 1.0])
 """Light of a wall over the face's and over that of the bed at its foot: a state of the path each.
@@ -44,22 +55,61 @@ about what half of all columns leave over."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Outside:
-    """What is known beforehand of what lies outside each of N places on a ring.
+class Samples:
+    """Samples of N columns square to a ring, and what is known beforehand of each column.
 
-    ``bed`` (N, U, 3) light of the empty bench; ``width`` (N,) px of the wall that is seen, 0 where
-    it is hidden, and ``is_held`` (N,) whether its foot stays where it is when the edge moves, being
-    another stretch's; ``face`` (N, 3) light of the face near by, which tells the wall's colour.
+    ``reach`` (U,) px outward, ``valid`` (N, U) how much each counts and ``weight`` that over its
+    variance; ``seen`` and ``bed`` (3, N, U) light that is seen and of the empty bench, in lightness
+    and colour. ``width`` (N,) px of the wall that is seen, 0 where it is hidden, and ``is_held``
+    (N,) whether its foot stays where it is when the edge moves, being another stretch's; ``face``
+    (3, N) light of the face near by, which tells the wall's colour.
     """
 
+    reach: FloatArray
+    valid: FloatArray
+    weight: FloatArray
+    seen: FloatArray
     bed: FloatArray
+    face: FloatArray
     width: FloatArray
     is_held: NDArray[np.bool_]
-    face: FloatArray
 
-    def chosen(self, which: Indices) -> Outside:
-        """Some of the places."""
-        return Outside(self.bed[which], self.width[which], self.is_held[which], self.face[which])
+    @classmethod
+    def of(
+        cls,
+        band: RimBand,
+        valid: FloatArray,
+        bed: FloatArray,
+        face: FloatArray,
+        wall: tuple[FloatArray, NDArray[np.bool_]],
+    ) -> Samples:
+        """Weigh a band's samples.
+
+        Parameters
+        ----------
+        band, valid
+            Columns, and how much each of their samples counts.
+        bed, face
+            (N, U, 3) light of the empty bench, and (N, 3) of the face near by.
+        wall
+            ``width`` and ``is_held``.
+        """
+        seen = opponent(band.light)
+        weight = valid / variance(seen[0], band.reach, band.grain)
+        empty, near = single(opponent(bed)), single(opponent(face))
+        return cls(band.reach, valid, single(weight), single(seen), empty, near, *wall)
+
+    def chosen(self, which: Indices) -> Samples:
+        """Those of some columns."""
+        own = (self.valid, self.weight, self.seen, self.bed, self.face)
+        valid, weight, seen, bed = (values[..., which, :] for values in own[:4])
+        face, width, is_held = self.face[:, which], self.width[which], self.is_held[which]
+        return Samples(self.reach, valid, weight, seen, bed, face, width, is_held)
+
+    def columns(self, which: Indices, part: slice = slice(None)) -> Columns:
+        """Some columns, as much of each as is asked."""
+        seen, bed = (light[:, which, part] for light in (self.seen, self.bed))
+        return Columns.of(self.weight[which, part], seen, bed, self.face[:, which])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,57 +123,39 @@ class Scores:
     asked: FloatArray
 
 
-def score(
-    band: RimBand,
-    valid: FloatArray,
-    outside: Outside,
-    blur_px: float,
-    tried: FloatArray,
-    *,
-    shadows: bool = True,
-) -> Scores:
-    """Score every place of ``tried`` (S,) px in every column.
+def score(samples: Samples, blur_px: float, tried: FloatArray, *, shadows: bool = True) -> Scores:
+    """Score every place of ``tried`` (S,) px outward in every column.
 
     Parameters
     ----------
-    band, valid : RimBand and (N, U) float
-        Columns, and how much each of their samples counts.
-    outside, blur_px
-        What is known of what lies beyond, and the deviation of the lens's blur.
+    samples, blur_px
+        What is seen, and the deviation of the lens's blur.
     tried : (S,) float
         Places of the edge, px outward.
     shadows : bool
         Whether narrow hard shadows are asked for: they take the longest.
     """
-    left = np.empty((len(band.feet), STATES, len(tried)))
-    seen = opponent(band.light)
-    bed, face = opponent(outside.bed), opponent(outside.face)
-    weight = valid / variance(seen[..., 0], band.reach, band.grain)
+    valid, blurs = samples.valid, (blur_px, float(np.hypot(blur_px, CHROMA_BLUR_PX)))
+    left = np.empty((len(valid), STATES, len(tried)), dtype=np.float32)
     step = max(WALL_GROUP_PX, float(tried[1] - tried[0]))
-    group = 2 * np.round(outside.width / step).astype(np.int64) + outside.is_held
+    group = 2 * np.round(samples.width / step).astype(np.int64) + samples.is_held
     for key in np.unique(group):
         some = np.flatnonzero(group == key)
         asked = np.flatnonzero(valid[some].any(axis=0))
         part = slice(asked[0], asked[-1] + 1) if len(asked) else slice(0, 1)
-        columns = Columns.of(weight[some, part], seen[some, part], bed[some, part], face[some])
-        width = float(key // 2) * step
+        columns, width = samples.columns(some, part), float(key // 2) * step
         widths = np.maximum(width - tried, 0.0) if key % 2 else np.full(len(tried), width)
-        kernels = tuple(
-            _Kernels.of(band.reach[part], tried, widths, blur)
-            for blur in (blur_px, float(np.hypot(blur_px, CHROMA_BLUR_PX)))
-        )
+        reach = samples.reach[part]
+        kernels = tuple(_Kernels.of(reach, tried, widths, blur) for blur in blurs)
         left[some, :OTHER] = _unjudged(_left_by_bed(columns, kernels, width > 0.0), width)
         left[some, OTHER] = _left_by_level(columns, kernels)
     left[:, SHADOW] = left[:, :OTHER].min(axis=1)
     open_still = left[:, SHADOW].min(axis=1) > UNEXPLAINED * valid.sum(axis=1)
-    some = np.flatnonzero(open_still & (outside.width <= NARROW_PX))
+    some = np.flatnonzero(open_still & (samples.width <= NARROW_PX))
     if shadows and len(some):
-        columns = Columns.of(weight[some], seen[some], bed[some], face[some])
-        best = left[some, SHADOW]
-        for width in SHADOWS_PX:
-            np.minimum(best, left_by_shadow(columns, band.reach, tried, width, blur_px), out=best)
-        left[some, SHADOW] = best
-    return Scores(left, valid.sum(axis=1))
+        found = left_by_shadow(samples.columns(some), samples.reach, tried, blurs)
+        left[some, SHADOW] = np.minimum(left[some, SHADOW], found)
+    return Scores(left.astype(np.float64), valid.sum(axis=1))
 
 
 def _unjudged(left: FloatArray, width: float) -> FloatArray:
@@ -151,12 +183,8 @@ class _Kernels:
         near, far = KNOTS_PX
         first = np.clip(1.0 - out / near, 0.0, None)
         last = np.clip((out - near) / (far - near), 0.0, 1.0)
-        return cls(
-            face,
-            np.clip(1.0 - face - opened, 0.0, None),
-            opened * np.stack((first, 1.0 - first - last, last)),
-            np.exp(-0.5 * (past / blur) ** 2),
-        )
+        shades = opened * single(np.stack((first, 1.0 - first - last, last)))
+        return cls(face, np.clip(1.0 - face - opened, 0.0, None), shades, bell(past / blur))
 
 
 def _left_by_bed(columns: Columns, kernels: tuple[_Kernels, ...], has_wall: bool) -> FloatArray:
@@ -168,14 +196,14 @@ def _left_by_bed(columns: Columns, kernels: tuple[_Kernels, ...], has_wall: bool
     surety, step, own = columns.surety[:, None], 1.0 / SHADE_STEP**2, 1.0 / SHADE_SD**2
     smooth = step * np.array([[1.0, -1.0, 0.0], [-1.0, 2.0, -1.0], [0.0, -1.0, 1.0]])
     smooth[2, 2] += own
-    lit, gram, right = (columns.crossed, smooth[:, :, None, None], np.zeros((3, 1, 1)))
+    gram, right = single(smooth[:, :, None, None]), single(np.zeros((3, 1, 1)))
     right[2] = own * SHADE
     left = columns.squares[:, None] + own * SHADE**2
     face, within = [], []
     for kind, kernel in enumerate(kernels):
         shades, weight = kernel.shades, columns.weight[kind]
         gram = gram + summed(columns.bed_squares[kind], shades[:, None] * shades[None])
-        right = right + summed(lit[kind], shades)
+        right = right + summed(columns.crossed[kind], shades)
         face.append(weight @ kernel.face**2 + 1e-6)
         mixed = weight @ (kernel.face * kernel.wall) / face[kind]
         within.append((mixed, weight @ kernel.wall**2 + surety - mixed * mixed * face[kind]))
@@ -199,7 +227,7 @@ def _left_by_bed(columns: Columns, kernels: tuple[_Kernels, ...], has_wall: bool
         whole = left - (right * solved(gram, right)).sum(axis=0)
         return np.repeat(np.maximum(whole, 0.0)[:, None], len(SHARES), axis=1)
     found = []
-    for share in SHARES:
+    for share in SHARES.tolist():
         # The wall stands in the light that the bed at its foot has.
         changed, pulled = gram.copy(), right.copy()
         for tells, bw, rest, sure, c in walls:
@@ -219,7 +247,8 @@ def _left_by_level(columns: Columns, kernels: tuple[_Kernels, ...]) -> FloatArra
         kernel = kernels[kind]
         shapes = np.stack((kernel.face, 1.0 - kernel.face, kernel.gap))
         gram = summed(columns.weight[kind], shapes[:, None] * shapes[None])
-        gram += np.diag((1e-6, 1e-6, 1.0 / GAP_SD**2))[:, :, None, None]
+        for k, surety in enumerate((1e-6, 1e-6, 1.0 / GAP_SD**2)):
+            gram[k, k] += surety
         right = summed(columns.seen[c], shapes)
         left = left - (right * solved(gram, right)).sum(axis=0)
     return np.maximum(left, 0.0)

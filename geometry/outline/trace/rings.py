@@ -14,7 +14,7 @@ from ...arrays import FloatArray, Points
 from .band import RimBand, circular_smooth, outward_of, smooth_ring, unroll
 from .bed import Bed
 from .corners import restored_corners
-from .levels import Outside
+from .levels import Samples
 from .light import light_at
 from .sides import Covered, covered_by
 from .subpixel import USUAL_BLUR_PX, Pass, Reading, Walls, lens_blur, read_edge
@@ -116,11 +116,10 @@ def _sides(rings: list[Points]) -> shapely.STRtree:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Look:
-    """A ring unrolled, how much its samples count, and what is known of what lies outside."""
+    """A ring unrolled, and its samples."""
 
     band: RimBand
-    valid: FloatArray
-    outside: Outside
+    samples: Samples
 
     @classmethod
     def of(
@@ -141,12 +140,12 @@ class _Look:
         band = _band(pixels, ring, outward, width)
         valid = _valid(band, width, around, blur_px)
         level = _face_level(band, valid)
-        outside = Outside(_empty(band, width, bench, bed), width, is_held, level)
-        return cls(band, valid, outside)
+        empty = _empty(band, width, bench, bed)
+        return cls(band, Samples.of(band, valid, empty, level, (width, is_held)))
 
     def blur(self, tried: FloatArray) -> float:
         """Deviation of the lens's blur, px, that explains the ring best, the edge at ``tried``."""
-        return lens_blur(self.band, self.valid, self.outside, tried)
+        return lens_blur(self.samples, tried)
 
     def read(self, walls: Walls, blur: float, how: Pass) -> Reading:
         """Read where the edge runs, and remember what its walls were like.
@@ -159,8 +158,8 @@ class _Look:
             Standard deviation of the lens's blur, px.
         """
         known = walls.expected(self.band.outward)
-        read = read_edge(self.band, self.valid, self.outside, known, blur, how)
-        walls.see(self.band.outward, self.outside.width, read.beyond)
+        read = read_edge(self.samples, known, blur, how)
+        walls.see(self.band.outward, self.samples.width, read.beyond)
         return read
 
 

@@ -6,6 +6,7 @@ A click takes a spot of another stuff off, or what a seam parts from it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import maxflow
 import numpy as np
@@ -161,7 +162,7 @@ def line_strength(
     return strength, broad
 
 
-def _moved(values: FloatArray, by: FloatArray, margin: int) -> FloatArray:
+def _moved(values: NDArray[Any], by: NDArray[Any], margin: int) -> NDArray[Any]:
     """(h - 2 margin, w - 2 margin) what lies so many rows and columns away."""
     (h, w), (row, column) = values.shape, margin + np.round(by).astype(int)
     return values[row : row + h - 2 * margin, column : column + w - 2 * margin]

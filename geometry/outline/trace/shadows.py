@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from ...arrays import FloatArray
-from .columns import CHROMA_BLUR_PX, KIND, Columns, risen, solved, summed
+from .columns import KIND, Columns, bell, risen, single, solved, summed
 
-__all__ = ["SHADE", "SHADE_SD", "SHADE_STEP", "SHADOWS_PX", "left_by_shadow"]
+__all__ = ["SHADE", "SHADE_SD", "SHADE_STEP", "left_by_shadow"]
 
 SHADE, SHADE_SD, SHADE_STEP = 0.8, 0.6, 0.15
 """Share of its light that a bed is expected to show, how surely, and how it changes a knot on."""
@@ -19,9 +19,9 @@ much a shadow's rim is off the nearest width tried, px times that share."""
 
 
 def left_by_shadow(
-    columns: Columns, reach: FloatArray, tried: FloatArray, width: float, blur_px: float
+    columns: Columns, reach: FloatArray, tried: FloatArray, blurs: tuple[float, ...]
 ) -> FloatArray:
-    """(N, S) sum of squares left over by a face, bed in a shadow ``width`` px broad, and lit bed.
+    """(N, S) least sum of squares left over by a face, bed in a hard shadow, and lit bed.
 
     That its rim lies a little off is a third share of the bed's light, its slope there.
 
@@ -31,26 +31,31 @@ def left_by_shadow(
         What is seen, and (U,) px from place to place.
     tried : (S,) float
         Places of the edge, px.
-    width, blur_px
-        Of the shadow and of the lens, px.
+    blurs
+        Of the lens, px: in lightness and in colour.
     """
-    expected = np.array((DARK, SHADE, 0.0))
-    surety = np.array((DARK_SD, SHADE_SD, RIM_SD)) ** -2.0
-    gram, right = np.diag(surety)[:, :, None, None], (surety * expected)[:, None, None]
-    left = columns.squares[:, None] + float(surety @ expected**2)
+    expected = single(np.array((DARK, SHADE, 0.0)))
+    surety = single(np.array((DARK_SD, SHADE_SD, RIM_SD)) ** -2.0)
     past = reach[:, None] - tried[None, :]
+    sides = [risen(-past / blur) for blur in blurs]
+    # What does not depend on the shadow's width.
+    own = [columns.weight[kind] @ face**2 + 1e-6 for kind, face in enumerate(sides)]
+    told = [columns.seen[c] @ sides[kind] for c, kind in enumerate(KIND)]
+    faced = columns.squares[:, None] + float(surety @ expected**2)
     for c, kind in enumerate(KIND):
-        blur = blur_px if kind == 0 else float(np.hypot(blur_px, CHROMA_BLUR_PX))
-        face, lit = risen(-past / blur), risen((past - width) / blur)
-        rim = np.exp(-0.5 * ((past - width) / blur) ** 2) / (np.sqrt(2.0 * np.pi) * blur)
-        shapes = np.stack((np.clip(1.0 - face - lit, 0.0, None), lit, rim))
-        own = columns.weight[kind] @ face**2 + 1e-6
-        told = columns.seen[c] @ face
-        mixed = summed(columns.bed[c], face * shapes)
-        left = left - told * told / own
-        right = right - mixed * (told / own)
-        gram = gram - mixed[:, None] * mixed[None] / own
-        if c < 2:
+        faced = faced - told[c] * told[c] / own[kind]
+    best = np.full_like(faced, np.inf)
+    for width in SHADOWS_PX:
+        gram, right = np.diag(surety)[:, :, None, None], (surety * expected)[:, None, None]
+        for kind, (blur, face) in enumerate(zip(blurs, sides, strict=True)):
+            out = (past - width) / blur
+            lit, rim = risen(out), bell(out) / float(np.sqrt(2.0 * np.pi) * blur)
+            shapes = np.stack((np.clip(1.0 - face - lit, 0.0, None), lit, rim))
             gram = gram + summed(columns.bed_squares[kind], shapes[:, None] * shapes[None])
             right = right + summed(columns.crossed[kind], shapes)
-    return np.maximum(left - (right * solved(gram, right)).sum(axis=0), 0.0)
+            for c in np.flatnonzero(np.array(KIND) == kind):
+                mixed = summed(columns.bed[c], face * shapes)
+                right = right - mixed * (told[c] / own[kind])
+                gram = gram - mixed[:, None] * mixed[None] / own[kind]
+        np.minimum(best, faced - (right * solved(gram, right)).sum(axis=0), out=best)
+    return np.maximum(best, 0.0)

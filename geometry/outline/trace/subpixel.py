@@ -12,8 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...arrays import FloatArray, Indices, Points
-from .band import RimBand
-from .levels import NARROW_PX, OTHER, SHADOW, SHARES, Outside, Scores, score
+from .levels import NARROW_PX, OTHER, SHADOW, SHARES, Samples, Scores, score
 
 __all__ = [
     "USUAL_BLUR_PX",
@@ -90,22 +89,13 @@ class Reading:
     beyond: FloatArray
 
 
-def read_edge(
-    band: RimBand,
-    valid: FloatArray,
-    outside: Outside,
-    known: FloatArray,
-    blur_px: float,
-    how: Pass,
-) -> Reading:
+def read_edge(samples: Samples, known: FloatArray, blur_px: float, how: Pass) -> Reading:
     """Read the edge in every column.
 
     Parameters
     ----------
-    band, valid : RimBand and (N, U) float
-        Columns square to a ring, and how much each of their samples counts.
-    outside : Outside
-        What is known of what lies beyond the edge.
+    samples : Samples
+        What columns square to a ring show, and what is known of what lies beyond the edge.
     known : (N, STATES) float
         How probable each state of what lies beyond is.
     blur_px : float
@@ -113,7 +103,7 @@ def read_edge(
     how : Pass
         Places that are tried, and how the edge wanders between columns.
     """
-    scores = score(band, valid, outside, blur_px, how.tried)
+    scores = score(samples, blur_px, how.tried)
     likely = _likely(scores)
     if how.ring:
         likely = likely * np.exp(-0.5 * (how.tried / how.ring) ** 2)
@@ -146,24 +136,23 @@ def _likely(scores: Scores) -> FloatArray:
     return np.exp(log) + OUTLIER
 
 
-def lens_blur(band: RimBand, valid: FloatArray, outside: Outside, tried: FloatArray) -> float:
+def lens_blur(samples: Samples, tried: FloatArray) -> float:
     """Blur, px, of the sharpest of those columns that tell it best and in which no wall is seen.
 
     Parameters
     ----------
-    band, valid, outside
+    samples
         As of `read_edge`.
     tried : (S,) float
         Places of the edge, px.
     """
-    clear = np.flatnonzero(outside.width <= 0.0)
+    clear = np.flatnonzero(samples.width <= 0.0)
     if len(clear) < 30:
-        clear = np.arange(len(outside.width))
+        clear = np.arange(len(samples.width))
     some = clear[:: max(1, len(clear) // 200)]
-    asked = (band.chosen(some), valid[some], outside.chosen(some))
-    left = np.array(
-        [score(*asked, blur, tried, shadows=False).left.min(axis=(1, 2)) for blur in BLURS]
-    )
+    asked = samples.chosen(some)
+    scores = [score(asked, blur, tried, shadows=False) for blur in BLURS]
+    left = np.array([one.left.min(axis=(1, 2)) for one in scores])
     log = np.log(left + np.median(left.min(axis=0)))
     told = log.max(axis=0) - log.min(axis=0)
     own = [lowest_of(one, np.log(BLURS)) for one in log[:, told >= np.median(told)].T]
