@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...arrays import FloatArray, Indices, Points
+from .columns import single
 from .levels import NARROW_PX, OTHER, SHADOW, SHARES, Samples, Scores, score
 
 __all__ = [
@@ -60,6 +61,9 @@ USUAL = np.array([0.4, 0.25, 0.2, 0.15])
 over that of the bed at its foot, on 19 parts of rendered photos (quartiles 0.24, 0.51, 0.93)."""
 OTHERWISE = 0.05
 """How often another part, and no bed, lies beyond a place where that changes."""
+LAP = 150
+"""Columns of a ring that are gone through together, and before and after them: what lies farther
+tells nothing more, as an edge may jump at one of thirty."""
 SAME_PX, RIVAL_PX = 1.25, 1.25
 """What lies nearer to the likeliest place is averaged with it; farther off lies a rival."""
 
@@ -238,28 +242,31 @@ def marginals(
     switch : float
         Probability that what lies beyond the edge is another a column on.
     """
-    count = len(likely)
-    lap = min(count, 150)
-    order = np.concatenate((np.arange(count - lap, count), np.arange(count), np.arange(lap)))
-    told = likely.reshape(count, -1)
-    shape = likely.shape[1:]
-    forth = np.empty((len(order), *shape))
-    now = np.full(shape, 1.0 / told.shape[1])
-    for k, at in enumerate(order.tolist()):
-        now = now @ moves
-        now = (1.0 - switch) * now + (switch * known[at])[:, None] * now.sum(axis=0)
-        now *= likely[at]
-        now /= now.sum()
-        forth[k] = now
-    kept = slice(lap, lap + count)
-    both = forth[kept]
-    ahead = np.full(shape, 1.0)
+    told, moves, known = single(likely), single(moves), single(known)
+    count, models, places = told.shape
+    lap, pieces = min(count, LAP), max(1, count // LAP)
+    size = -(-count // pieces)
+    # All stretches of the ring side by side, each entered a lap before it and left one after.
+    order = (np.arange(pieces) * size + np.arange(-lap, size + lap)[:, None]) % count
+    shape = (pieces, models, places)
+    stay, change = 1.0 - switch, switch * known[:, :, None]
+    both = np.empty((size, *shape), np.float32)
+    now = np.ones(shape, np.float32)
+    for k, at in enumerate(order[: lap + size]):
+        now = (now.reshape(-1, places) @ moves).reshape(shape)
+        now = stay * now + change[at] * now.sum(axis=1, keepdims=True)
+        now *= told[at]
+        now /= now.sum(axis=(1, 2), keepdims=True)
+        if k >= lap:
+            both[k - lap] = now
+    ahead = np.ones(shape, np.float32)
     for k in range(len(order) - 2, lap - 1, -1):
-        at = int(order[k + 1])
-        ahead *= likely[at]
-        ahead = (1.0 - switch) * ahead + switch * (known[at] @ ahead)
-        ahead = ahead @ moves
-        ahead /= ahead.sum()
-        if k < lap + count:
+        at = order[k + 1]
+        ahead *= told[at]
+        ahead = stay * ahead + (change[at] * ahead).sum(axis=1, keepdims=True)
+        ahead = (ahead.reshape(-1, places) @ moves).reshape(shape)
+        ahead /= ahead.sum(axis=(1, 2), keepdims=True)
+        if k < lap + size:
             both[k - lap] *= ahead
-    return np.asarray(both / both.sum(axis=(1, 2), keepdims=True))
+    found = both.swapaxes(0, 1).reshape(-1, models, places)[:count]
+    return np.asarray(found / found.sum(axis=(1, 2), keepdims=True))
