@@ -38,9 +38,9 @@ class RimBand:
         light = circular_smooth(self.light, sigma)
         return RimBand(self.feet, self.outward, self.reach, light, self.grain)
 
-    def places(self, at: FloatArray) -> Points:
-        """(N, 2) px where each column is crossed, ``at`` (N,) px outward."""
-        return np.asarray(self.feet + self.outward * at[:, None])
+    def places(self, at: FloatArray | float) -> Points:
+        """(N, 2) px where each column is crossed, ``at`` (N,) or one px outward."""
+        return np.asarray(self.feet + self.outward * np.asarray(at)[..., None])
 
 
 def outline_of_mask(

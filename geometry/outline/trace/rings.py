@@ -188,8 +188,10 @@ def _valid(band: RimBand, width: FloatArray, around: shapely.STRtree, blur_px: f
         limit = np.full(len(some), np.inf)
         for far in (9.0, 6.0, 3.5):
             at = shapely.points(band.feet[some] + band.outward[some] * side * far)
-            _, away = around.query_nearest(at, return_distance=True, all_matches=False)
-            limit = np.where(away < far - SLACK_PX, far - 0.5 * (far - away), limit)
+            (which, _), away = around.query_nearest(
+                at, max_distance=far - SLACK_PX, return_distance=True, all_matches=False
+            )
+            limit[which] = 0.5 * (far + away)
         near &= side * reach <= limit[nearest][:, None]
     return near.astype(np.float64)
 
@@ -213,8 +215,14 @@ def _empty(band: RimBand, width: FloatArray, bench: Bench, bed: Bed | None) -> F
         level = (band.light * outside).sum(axis=1) / np.maximum(outside.sum(axis=1), 1.0)
         level = circular_smooth(level, 5.0)
         return np.repeat(level[:, None], len(band.reach), axis=1)
-    places = band.feet[:, None] + band.outward[:, None] * band.reach[None, :, None]
-    return bed.light(bench.to_plane(places.reshape(-1, 2))).reshape(band.light.shape)
+    # Over so short a way places bend evenly, and the light between lines hardly changes.
+    first, last = float(band.reach[0]), float(band.reach[-1])
+    one, mid, two = (bench.to_plane(band.places(at)) for at in (first, 0.5 * (first + last), last))
+    share = ((band.reach - first) / (last - first))[None, :, None]
+    bent = one[:, None] + share * (two - one)[:, None]
+    bent = bent + 4.0 * share * (1.0 - share) * (mid - 0.5 * (one + two))[:, None]
+    trend = bed.trend_light(one)[:, None] * (1.0 - share) + bed.trend_light(two)[:, None] * share
+    return np.asarray(trend * bed.factors(bent.reshape(-1, 2)).reshape(trend.shape))
 
 
 def _turn(places: Points) -> FloatArray:
