@@ -19,6 +19,7 @@ __all__ = [
     "Columns",
     "bell",
     "opponent",
+    "pairs",
     "risen",
     "single",
     "solved",
@@ -111,13 +112,20 @@ def summed(columns: FloatArray, kernels: FloatArray) -> FloatArray:
     return np.asarray(columns @ kernels)
 
 
+def pairs(values: FloatArray) -> FloatArray:
+    """(6, …) products of each two of three values, as symmetric systems are kept."""
+    one, two, three = values
+    return np.stack((one * one, one * two, one * three, two * two, two * three, three * three))
+
+
 def solved(gram: FloatArray, right: FloatArray) -> FloatArray:
-    """(3, …) solutions of symmetric systems (3, 3, …) of three (Cholesky's way, unrolled)."""
-    d0 = np.maximum(gram[0, 0], 1e-9)
-    l10, l20 = gram[0, 1] / d0, gram[0, 2] / d0
-    d1 = np.maximum(gram[1, 1] - l10 * gram[0, 1], 1e-9)
-    l21 = (gram[1, 2] - l20 * gram[0, 1]) / d1
-    d2 = np.maximum(gram[2, 2] - l20 * gram[0, 2] - l21 * l21 * d1, 1e-9)
+    """(3, …) solutions of symmetric systems of three, kept as `pairs` (Cholesky's way)."""
+    g00, g01, g02, g11, g12, g22 = gram
+    d0 = np.maximum(g00, 1e-9)
+    l10, l20 = g01 / d0, g02 / d0
+    d1 = np.maximum(g11 - l10 * g01, 1e-9)
+    l21 = (g12 - l20 * g01) / d1
+    d2 = np.maximum(g22 - l20 * g02 - l21 * l21 * d1, 1e-9)
     z1 = right[1] - l10 * right[0]
     z2 = right[2] - l20 * right[0] - l21 * z1
     x2 = z2 / d2

@@ -24,6 +24,7 @@ from .columns import (
     Columns,
     bell,
     opponent,
+    pairs,
     risen,
     single,
     solved,
@@ -194,15 +195,14 @@ def _left_by_bed(columns: Columns, kernels: tuple[_Kernels, ...], has_wall: bool
     stays are the three of the shade.
     """
     surety, step, own = columns.surety[:, None], 1.0 / SHADE_STEP**2, 1.0 / SHADE_SD**2
-    smooth = step * np.array([[1.0, -1.0, 0.0], [-1.0, 2.0, -1.0], [0.0, -1.0, 1.0]])
-    smooth[2, 2] += own
-    gram, right = single(smooth[:, :, None, None]), single(np.zeros((3, 1, 1)))
+    smooth = step * np.array((1.0, -1.0, 0.0, 2.0, -1.0, 1.0)) + np.array((0, 0, 0, 0, 0, own))
+    gram, right = single(smooth[:, None, None]), single(np.zeros((3, 1, 1)))
     right[2] = own * SHADE
     left = columns.squares[:, None] + own * SHADE**2
     face, within = [], []
     for kind, kernel in enumerate(kernels):
         shades, weight = kernel.shades, columns.weight[kind]
-        gram = gram + summed(columns.bed_squares[kind], shades[:, None] * shades[None])
+        gram = gram + summed(columns.bed_squares[kind], pairs(shades))
         right = right + summed(columns.crossed[kind], shades)
         face.append(weight @ kernel.face**2 + 1e-6)
         mixed = weight @ (kernel.face * kernel.wall) / face[kind]
@@ -214,14 +214,14 @@ def _left_by_bed(columns: Columns, kernels: tuple[_Kernels, ...], has_wall: bool
         bf = summed(columns.bed[c], kernel.face * kernel.shades)
         left = left - told * told / face[kind]
         right = right - bf * (told / face[kind])
-        gram = gram - bf[:, None] * bf[None] / face[kind]
+        gram = gram - pairs(bf) / face[kind]
         if has_wall:
             mixed, rest = within[kind]
             tells = columns.seen[c] @ kernel.wall - told * mixed
             bw = summed(columns.bed[c], kernel.wall * kernel.shades) - bf * mixed
             left = left - tells * tells / rest
             right = right - bw * (tells / rest)
-            gram = gram - bw[:, None] * bw[None] / rest
+            gram = gram - pairs(bw) / rest
             walls.append((tells, bw, rest, surety * columns.face[c][:, None], c))
     if not has_wall:
         whole = left - (right * solved(gram, right)).sum(axis=0)
@@ -232,9 +232,8 @@ def _left_by_bed(columns: Columns, kernels: tuple[_Kernels, ...], has_wall: bool
         changed, pulled = gram.copy(), right.copy()
         for tells, bw, rest, sure, c in walls:
             pull = share * sure
-            changed[0, 0] += share * pull * columns.face[c][:, None] - pull * pull / rest
-            changed[0] += pull * bw / rest
-            changed[:, 0] += pull * bw / rest
+            changed[0] += share * pull * columns.face[c][:, None] + pull * (bw[0] - pull) / rest
+            changed[:3] += pull * bw / rest
             pulled[0] += pull * tells / rest
         found.append(left - (pulled * solved(changed, pulled)).sum(axis=0))
     return np.maximum(np.stack(found, axis=1), 0.0)
@@ -246,9 +245,8 @@ def _left_by_level(columns: Columns, kernels: tuple[_Kernels, ...]) -> FloatArra
     for c, kind in enumerate(KIND):
         kernel = kernels[kind]
         shapes = np.stack((kernel.face, 1.0 - kernel.face, kernel.gap))
-        gram = summed(columns.weight[kind], shapes[:, None] * shapes[None])
-        for k, surety in enumerate((1e-6, 1e-6, 1.0 / GAP_SD**2)):
-            gram[k, k] += surety
+        gram = summed(columns.weight[kind], pairs(shapes))
+        gram += single(np.array((1e-6, 0.0, 0.0, 1e-6, 0.0, GAP_SD**-2))[:, None, None])
         right = summed(columns.seen[c], shapes)
         left = left - (right * solved(gram, right)).sum(axis=0)
     return np.maximum(left, 0.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...arrays import FloatArray
-from .columns import KIND, Columns, bell, risen, single, solved, summed
+from .columns import KIND, Columns, bell, pairs, risen, single, solved, summed
 
 __all__ = ["SHADE", "SHADE_SD", "SHADE_STEP", "left_by_shadow"]
 
@@ -36,6 +36,8 @@ def left_by_shadow(
     """
     expected = single(np.array((DARK, SHADE, 0.0)))
     surety = single(np.array((DARK_SD, SHADE_SD, RIM_SD)) ** -2.0)
+    prior = single(np.zeros(6))
+    prior[[0, 3, 5]] = surety
     past = reach[:, None] - tried[None, :]
     sides = [risen(-past / blur) for blur in blurs]
     # What does not depend on the shadow's width.
@@ -46,16 +48,16 @@ def left_by_shadow(
         faced = faced - told[c] * told[c] / own[kind]
     best = np.full_like(faced, np.inf)
     for width in SHADOWS_PX:
-        gram, right = np.diag(surety)[:, :, None, None], (surety * expected)[:, None, None]
+        gram, right = prior[:, None, None], (surety * expected)[:, None, None]
         for kind, (blur, face) in enumerate(zip(blurs, sides, strict=True)):
             out = (past - width) / blur
             lit, rim = risen(out), bell(out) / float(np.sqrt(2.0 * np.pi) * blur)
             shapes = np.stack((np.clip(1.0 - face - lit, 0.0, None), lit, rim))
-            gram = gram + summed(columns.bed_squares[kind], shapes[:, None] * shapes[None])
+            gram = gram + summed(columns.bed_squares[kind], pairs(shapes))
             right = right + summed(columns.crossed[kind], shapes)
             for c in np.flatnonzero(np.array(KIND) == kind):
                 mixed = summed(columns.bed[c], face * shapes)
                 right = right - mixed * (told[c] / own[kind])
-                gram = gram - mixed[:, None] * mixed[None] / own[kind]
+                gram = gram - pairs(mixed) / own[kind]
         np.minimum(best, faced - (right * solved(gram, right)).sum(axis=0), out=best)
     return np.maximum(best, 0.0)
