@@ -107,10 +107,13 @@ class Samples:
         face, width, is_held = self.face[:, which], self.width[which], self.is_held[which]
         return Samples(self.reach, valid, weight, seen, bed, face, width, is_held)
 
-    def columns(self, which: Indices, part: slice = slice(None)) -> Columns:
-        """Some columns, as much of each as is asked."""
+    def columns(self, which: Indices) -> tuple[Columns, FloatArray]:
+        """Some columns, as much of each as counts, and where that lies, px."""
+        asked = np.flatnonzero(self.valid[which].any(axis=0))
+        part = slice(asked[0], asked[-1] + 1) if len(asked) else slice(0, 1)
         seen, bed = (light[:, which, part] for light in (self.seen, self.bed))
-        return Columns.of(self.weight[which, part], seen, bed, self.face[:, which])
+        columns = Columns.of(self.weight[which, part], seen, bed, self.face[:, which])
+        return columns, self.reach[part]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,11 +145,8 @@ def score(samples: Samples, blur_px: float, tried: FloatArray, *, shadows: bool 
     group = 2 * np.round(samples.width / step).astype(np.int64) + samples.is_held
     for key in np.unique(group):
         some = np.flatnonzero(group == key)
-        asked = np.flatnonzero(valid[some].any(axis=0))
-        part = slice(asked[0], asked[-1] + 1) if len(asked) else slice(0, 1)
-        columns, width = samples.columns(some, part), float(key // 2) * step
+        (columns, reach), width = samples.columns(some), float(key // 2) * step
         widths = np.maximum(width - tried, 0.0) if key % 2 else np.full(len(tried), width)
-        reach = samples.reach[part]
         kernels = tuple(_Kernels.of(reach, tried, widths, blur) for blur in blurs)
         left[some, :OTHER] = _unjudged(_left_by_bed(columns, kernels, width > 0.0), width)
         left[some, OTHER] = _left_by_level(columns, kernels)
@@ -154,7 +154,7 @@ def score(samples: Samples, blur_px: float, tried: FloatArray, *, shadows: bool 
     open_still = left[:, SHADOW].min(axis=1) > UNEXPLAINED * valid.sum(axis=1)
     some = np.flatnonzero(open_still & (samples.width <= NARROW_PX))
     if shadows and len(some):
-        found = left_by_shadow(samples.columns(some), samples.reach, tried, blurs)
+        found = left_by_shadow(*samples.columns(some), tried, blurs)
         left[some, SHADOW] = np.minimum(left[some, SHADOW], found)
     return Scores(left.astype(np.float64), valid.sum(axis=1))
 
