@@ -17,7 +17,7 @@ from .cut import BORDER, BOUND, NEIGHBOURS
 from .ground import BedLight
 from .light import Blocks
 from .masks import box_sum, labelled, spot_at
-from .turns import Rim
+from .turns import TurningRim
 
 __all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted"]
 
@@ -71,7 +71,10 @@ def parted(
     strength, _ = line_strength(light.seen.mean(axis=2), whole, (np.inf, np.inf))
     own = least_seam(strength, whole, kept & whole, left & whole)
     met = met_of(own, whole & ~own)
-    if not Rim(blocks, whole).turns_in(met, mm_per_px) and (strength[met] > 1.0).mean() < MAYBE:
+    if (
+        not TurningRim(blocks, whole).turns_in(met, mm_per_px)
+        and (strength[met] > 1.0).mean() < MAYBE
+    ):
         return whole
     found = labelled(own)
     return np.isin(found, [found[place] for place in wanted])

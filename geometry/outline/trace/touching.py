@@ -20,7 +20,7 @@ from .hairline import MOST_GAP_MM, read_hairline, way_between
 from .light import Blocks
 from .masks import Mask, box_sum, labelled, printed
 from .seams import MAYBE, least_seam, line_strength, met_of
-from .turns import Rim
+from .turns import TurningRim
 
 __all__ = ["own_piece"]
 
@@ -47,7 +47,7 @@ class _Border:
 
     @classmethod
     def between(
-        cls, blocks: Blocks, rim: Rim, halves: tuple[Mask, Mask], mm_per_px: float
+        cls, blocks: Blocks, rim: TurningRim, halves: tuple[Mask, Mask], mm_per_px: float
     ) -> _Border:
         """Find the border of two ``halves`` of what has a ``rim``.
 
@@ -155,7 +155,7 @@ class _Touching:
         gaps: list[tuple[int, int, bool | None, Doubt]] = []
         necks: list[tuple[int, Doubt]] = []
         at = [self.blocks.index_of(place) for place in self.held]
-        face, rim = box_sum(~whole, 1) == 0, Rim(self.blocks, whole)
+        face, rim = box_sum(~whole, 1) == 0, TurningRim(self.blocks, whole)
         for one, two in _neighbours(pieces):
             halves = _halves(strength, (pieces == one, pieces == two), amid)
             border = _Border.between(self.blocks, rim, halves, self.mm_per_px)
@@ -184,7 +184,7 @@ class _Touching:
         pieces, amid = _pieces(whole, np.zeros_like(whole), reach)
         at = [self.blocks.index_of(place) for place in self.held]
         mine = {int(pieces[place]) for place in at}
-        own, doubts, rim = whole, [], Rim(self.blocks, whole)
+        own, doubts, rim = whole, [], TurningRim(self.blocks, whole)
         for pair in _neighbours(pieces):
             one, two = (pieces == k for k in sorted(pair, key=lambda k: k not in mine))
             if len(mine & set(pair)) != 1 or not _are_unlike(self.seen, one, two):

@@ -14,7 +14,7 @@ from .band import outline_of_mask
 from .light import Blocks
 from .masks import box_sum, labelled
 
-__all__ = ["Rim"]
+__all__ = ["TurningRim"]
 
 ALONG_MM, TURNED_IN_RAD = 1.5, np.radians(235.0)
 """A rim is seen so far to either side of a line's end; two sides that meet at right angles turn by
@@ -24,7 +24,7 @@ ROUND = 12.0
 
 
 @dataclass(frozen=True, eq=False)
-class Rim:
+class TurningRim:
     """The rim of a silhouette, (h, w) ``whole``, in blocks."""
 
     blocks: Blocks
