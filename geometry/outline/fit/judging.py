@@ -219,13 +219,13 @@ def _freed(
     """
     count = np.diff(begin, append=len(gap))
     mine = np.repeat(np.arange(len(begin)), count)
-    weighted = basis * fraction[:, None]
-    normal = np.add.reduceat(weighted[:, :, None] * basis[:, None], begin)
-    right = np.add.reduceat(weighted * gap[:, None], begin)
-    size = basis.shape[1]
+    size, rows = basis.shape[1], np.ascontiguousarray(basis.T)
+    weighted = rows * fraction
+    normal = np.add.reduceat(weighted[:, None] * rows, begin, axis=2).T
+    right = np.add.reduceat(weighted * gap, begin, axis=1).T
     ridge = 1e-9 * np.trace(normal, axis1=1, axis2=2) + 1e-300
     coefficients = np.linalg.solve(normal + ridge[:, None, None] * np.eye(size), right[..., None])
-    residual = gap - np.einsum("ij,ij->i", basis, coefficients[mine, :, 0])
+    residual = gap - (rows * coefficients[..., 0].T[:, mine]).sum(axis=0)
     worst: FloatArray = np.maximum.reduceat(np.abs(residual), begin)
     moved = np.abs(ends @ coefficients)[..., 0].max(axis=1)
     worst[(moved > tolerance_mm) | (count < FREE_PLACES * size)] = np.inf
