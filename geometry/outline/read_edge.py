@@ -21,6 +21,7 @@ from ..errors import OutlineError
 from ..records import from_record
 from .curves import transform_points
 from .doubtful import DoubtfulEdge
+from .trace import WORST
 
 if TYPE_CHECKING:
     from ..bench.bench import Bench
@@ -30,9 +31,6 @@ __all__ = ["ReadEdge", "read_edge"]
 
 CERTAIN = 1.96
 """Standard deviations that hold 95 % of a normal distribution."""
-WORST = 3.3
-"""Standard deviations that the worst of about 50 places stays within as often: what is farther off
-than that is no chance (Bonferroni's limit, 5 % over 50)."""
 KEPT_MM = 2.0
 """One place is kept in so much of an edge: deviations change more slowly."""
 RESOLVED_PX = 3.5

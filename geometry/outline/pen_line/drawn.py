@@ -14,12 +14,7 @@ from ...errors import TraceError
 from ...progress import Progress, stage, tell
 from ..curves import Profile
 from ..fit import Character
-from ..trace import (
-    FineRing,
-    check_photo,
-    fitted,
-    pixel_mm,
-)
+from ..trace import FineRing, check_photo, fitted, pixel_mm
 from .lines import find_loops, pen_lines
 from .stroke import Stroke, read_stroke
 

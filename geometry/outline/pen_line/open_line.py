@@ -13,11 +13,7 @@ from ...arrays import FloatArray, Points
 from ...progress import Progress, tell
 from ..curves import Segment
 from ..fit import fit_chain
-from ..trace import (
-    check_photo,
-    fitting_tolerance,
-    pixel_mm,
-)
+from ..trace import check_photo, fitting_tolerance, pixel_mm
 from .lines import PenLines, pen_lines
 from .stroke import Stroke, read_stroke
 

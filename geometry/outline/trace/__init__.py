@@ -3,7 +3,7 @@
 from .band import RimBand, circular_smooth, outline_of_mask, outward_of, smooth_ring, unroll
 from .bed import pixel_mm
 from .corners import restored_corners
-from .doubts import Doubt
+from .doubts import WORST, Doubt
 from .fitted import fitted, fitting_tolerance
 from .light import Blocks, block_light
 from .masks import box_sum, labelled
@@ -13,6 +13,7 @@ from .tracing import TracedPart, check_photo, foresee_bench, trace, trace_all, t
 
 __all__ = [
     "USUAL_BLUR_PX",
+    "WORST",
     "Blocks",
     "Doubt",
     "FineRing",

@@ -14,7 +14,7 @@ from ...arrays import FloatArray, Points
 from .light import Blocks
 from .masks import labelled
 
-__all__ = ["Doubt", "beside_edge", "doubtful_stretches", "opened"]
+__all__ = ["WORST", "Doubt", "beside_edge", "doubtful_stretches", "opened"]
 
 DOUBTED_PX, RIVALLED = 0.62, 0.15
 """A standard deviation from which an edge is told, and a probability of an edge elsewhere. On 48
@@ -26,9 +26,10 @@ APART_MM = 3.0
 sees the other."""
 BESIDE = 2.0
 """Blocks between an edge and what is open that an edge read among mixed blocks may lie off."""
-OFF = 3.3
-"""Deviations that a told edge may be off by (95 %): it is told for being the worst of about 50
-places (Bonferroni's limit, 5 % over 50)."""
+WORST = 3.3
+"""Standard deviations that the worst of about 50 places stays within 95 % of the time
+(Bonferroni's limit, 5 % over 50): what is told is told for being the worst, and what is farther off
+than that is no chance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ def beside_edge(doubts: Sequence[Doubt], points: Points, sigma_px: FloatArray) -
     for doubt in doubts:
         away = np.hypot(*(points - doubt.place).T)
         nearest = int(np.argmin(away))
-        off = float(away[nearest] + OFF * sigma_px[nearest])
+        off = float(away[nearest] + WORST * sigma_px[nearest])
         told.append(replace(doubt, off_px=max(doubt.off_px, off)))
     return tuple(told)
 
@@ -132,7 +133,7 @@ def doubtful_stretches(
             reach = 0.5 * length
         middle = points[((first + last) // 2) % count]
         kind: Literal["faint", "ambiguous"] = "ambiguous" if rival[worst] > RIVALLED else "faint"
-        off = OFF * float(sigma_px[np.arange(first, last + 1) % count].max())
+        off = WORST * float(sigma_px[np.arange(first, last + 1) % count].max())
         found.append(Doubt(kind, (float(middle[0]), float(middle[1])), max(reach, 1.0), off))
         away = np.abs(travel[:-1] - travel[worst])
         left[np.arange(first, last + 1) % count] = 0.0

@@ -102,8 +102,8 @@ class Samples:
 
     def chosen(self, which: Indices) -> Samples:
         """Those of some columns."""
-        own = (self.valid, self.weight, self.seen, self.bed, self.face)
-        valid, weight, seen, bed = (values[..., which, :] for values in own[:4])
+        own = (self.valid, self.weight, self.seen, self.bed)
+        valid, weight, seen, bed = (values[..., which, :] for values in own)
         face, width, is_held = self.face[:, which], self.width[which], self.is_held[which]
         return Samples(self.reach, valid, weight, seen, bed, face, width, is_held)
 

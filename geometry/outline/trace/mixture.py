@@ -47,10 +47,8 @@ class Mixture:
         seen, means = colours.astype(np.float32), self.means.astype(np.float32)
         size = np.maximum(np.linalg.norm(means, axis=1), np.float32(1e-3))
         # Along the light of each mean, and two ways across it.
-        along, (one, two) = (
-            (means.T / size),
-            np.linalg.svd(means[:, None])[2][:, 1:].transpose(1, 2, 0),
-        )
+        along = means.T / size
+        one, two = np.linalg.svd(means[:, None])[2][:, 1:].transpose(1, 2, 0)
         lit = seen @ along
         nearest = np.clip(lit, np.float32(least) * size, np.float32(most) * size)
         off2 = (seen @ one) ** 2 + (seen @ two) ** 2 + (lit - nearest) ** 2
