@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, Matrix
+from ...arrays import FloatArray, Indices, Matrix, dots
 from .bed import Bed
 from .light import Blocks, block_light
 from .masks import box_sum
-from .mixture import Mixture, fit_mixture
+from .mixture import ANY_SHADE, TINT, Mixture, Shade, fit_mixture
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -45,6 +45,8 @@ SQUARE = 2
 """Blocks from the middle of a square beside a line to its side: it reaches over a broad line."""
 FALLOFF = 0.12
 """Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
+SHADE_TOLD, DARKER, SHARES = 4.0, 0.8, 50
+LEAST_TINT = 0.02
 ENOUGH, COVERS = 50, 8
 """Blocks that tell a covariance of three, and groups of colours that may cover lines."""
 
@@ -69,6 +71,7 @@ class BedLight:
     known: NDArray[np.bool_]
     mixture: Mixture | None = None
     cover: Mixture | None = None
+    shade: Shade = ANY_SHADE
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,10 +103,12 @@ def look_at_ground(pixels: NDArray[Any], bench: Bench, bed: Bed | None) -> Groun
     bare = light.known
     if light.on_line.any():
         off = light.seen - light.lit
-        missing, covered = _missing_lines(light)
+        told = lines_told(light)
+        missing, covered = _missing_lines(light, told)
         bare = light.known & ~covered
         noise = _noise(off, light.on_line, bare)
-        light = replace(light, noise=noise, cover=_cover(light.seen[missing & covered]))
+        cover = _cover(light.seen[missing & covered])
+        light = replace(light, noise=noise, cover=cover, shade=_shade(light, told))
         usual = np.where(light.on_line, np.trace(noise[1]), np.trace(noise[0]))
         bare &= (off * off).sum(axis=2) < 9.0 * usual
     return Ground(blocks, bed, light, bare)
@@ -153,7 +158,8 @@ def bed_light(
     ink = plain * np.sqrt(np.clip(1.0 + bed.strongest, 0.0, None))
     cover = None if ground is None else ground.light.cover
     mixture = None if ground is None else ground.light.mixture
-    return BedLight(seen, lit, plain, ink, noise, on_line, known, mixture, cover)
+    shade = ANY_SHADE if ground is None else ground.light.shade
+    return BedLight(seen, lit, plain, ink, noise, on_line, known, mixture, cover, shade)
 
 
 def _rows_in(blocks: Blocks, within: Blocks) -> tuple[Indices, Indices]:
@@ -208,13 +214,34 @@ def line_nats(off2: FloatArray, missed2: FloatArray) -> FloatArray:
     )
 
 
-def _missing_lines(light: BedLight) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+def _missing_lines(
+    light: BedLight, told: FloatArray
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Blocks whose line is missing, and those about which most of the lines are."""
-    told = lines_told(light)
     missing = told < -TOLD
     # One missed line is wear or a speck: most about it must be.
     lines = box_sum(light.on_line * 1.0, 4)
     return missing, (lines > 0.5) & (box_sum(missing * 1.0, 4) > 0.5 * lines)
+
+
+def _shade(light: BedLight, told: FloatArray) -> Shade:
+    """Shade as it mostly is where lines that show in it tell that it lies on the bed."""
+    is_bed = light.known & ~light.on_line & (box_sum(told, SQUARE) > SHADE_TOLD)
+    seen, lit = light.seen[is_bed], light.lit[is_bed]
+    share = dots(seen, lit) / dots(lit, lit)
+    dark = np.flatnonzero(share < DARKER)
+    found = np.histogram(share[dark], SHARES, (0.0, 1.0))[0]
+    alike = np.convolve(found, np.ones(3), "same")
+    if alike.max() < max(ENOUGH, 0.5 * len(dark)):
+        return ANY_SHADE
+    own = dark[np.abs(share[dark] - (alike.argmax() + 0.5) / SHARES) < 2.0 / SHARES]
+    share, off = share[own, None], seen[own] / lit[own] - share[own, None]
+    tint = np.median(off / (1.0 - share), axis=0)
+    spread = 1.4826 * np.sqrt(3.0) * float(np.median(np.abs(off - (1.0 - share) * tint) / share))
+    found = np.histogram(share, SHARES, (0.0, 1.0))[0] / len(share) * SHARES
+    even = np.convolve(found, np.ones(3) / 3.0, "same") + 1e-3
+    odds = np.interp(np.linspace(0.0, 1.0, SHARES + 1), (np.arange(SHARES) + 0.5) / SHARES, even)
+    return Shade(odds, tint, min(max(spread, LEAST_TINT), TINT))
 
 
 def _cover(colours: FloatArray) -> Mixture | None:

@@ -172,6 +172,7 @@ def _own(
         bed**2,
         mm_per_px,
         is_thin=is_thin,
+        shade=light.shade,
     )
     beyond = finer(coarse & ~own, by, whole.shape)
     if beyond.any():

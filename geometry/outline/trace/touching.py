@@ -19,6 +19,7 @@ from .ground import NOISE
 from .hairline import MOST_GAP_MM, read_hairline, way_between
 from .light import Blocks
 from .masks import Mask, box_sum, labelled, printed
+from .mixture import ANY_SHADE, Shade
 from .seams import MAYBE, least_seam, line_strength, met_of
 from .turns import TurningRim
 
@@ -75,6 +76,7 @@ def own_piece(
     mm_per_px: float,
     *,
     is_thin: bool,
+    shade: Shade = ANY_SHADE,
 ) -> tuple[Mask, list[Doubt]]:
     """Blocks of a silhouette without what touches it, and where that may be otherwise.
 
@@ -97,7 +99,8 @@ def own_piece(
     box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
     blocks, seen, found = blocks.within(box), seen[box], np.zeros_like(whole)
     whole = whole[box]
-    part = _Touching(pixels, blocks, seen, held, mm_per_px, float(bed.mean()) if is_thin else 0.0)
+    below = float(bed.mean()) if is_thin else 0.0
+    part = _Touching(pixels, blocks, seen, held, mm_per_px, below, shade)
     others: list[Doubt] = []
     for reach in NECKS:
         whole, told = part.of_one_stuff(whole, reach)
@@ -122,6 +125,7 @@ class _Touching:
     held: Sequence[tuple[float, float]]
     mm_per_px: float
     below: float
+    shade: Shade
 
     def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask, Mask]:
         """(h, w) strength of thin lines, where it is more than grain's, and where broad ones are.
@@ -187,11 +191,11 @@ class _Touching:
         own, doubts, rim = whole, [], TurningRim(self.blocks, whole)
         for pair in _neighbours(pieces):
             one, two = (pieces == k for k in sorted(pair, key=lambda k: k not in mine))
-            if len(mine & set(pair)) != 1 or not _are_unlike(self.seen, one, two):
+            if len(mine & set(pair)) != 1 or not _are_unlike(self.seen, self.shade, one, two):
                 continue
             halves = _halves(_steps(self.seen, whole), (one, two), amid)
             border = _Border.between(self.blocks, rim, halves, self.mm_per_px)
-            if border.turns_in and _are_unlike(self.seen, *halves):
+            if border.turns_in and _are_unlike(self.seen, self.shade, *halves):
                 own = own & ~halves[1]
                 doubts.append(Doubt("seam", border.middle))
         found = labelled(own)
@@ -199,7 +203,7 @@ class _Touching:
 
     def _is_gap(self, face: Mask, border: _Border, sides: tuple[Mask, Mask]) -> bool | None:
         """Whether two parts meet in a border of two pieces, None where that stays open."""
-        if border.turns_in and _are_unlike(self.seen, *sides):
+        if border.turns_in and _are_unlike(self.seen, self.shade, *sides):
             return True
         if not border.lines:
             return None
@@ -213,14 +217,17 @@ class _Touching:
         return line.is_gap(turns_in=border.turns_in)
 
 
-def _are_unlike(seen: FloatArray, one: Mask, two: Mask) -> bool:
+def _are_unlike(seen: FloatArray, shade: Shade, one: Mask, two: Mask) -> bool:
     """Whether two pieces are of other stuff to either side of where they meet (Fisher 1936)."""
     met = met_of(one, two)
     near = (box_sum(met, STRIP) > 0) & (box_sum(met, STRIP // 3) == 0)
     sides = [seen[piece & near] for piece in (one, two)]
     if min(len(side) for side in sides) < STRIP**2:
         return False
-    away = np.median(sides[0], axis=0) - np.median(sides[1], axis=0)
+    usual = [np.median(side, axis=0) for side in sides]
+    if shade.parts(*usual):
+        return False
+    away = usual[0] - usual[1]
     spread = sum(np.cov(side.T) for side in sides) / 2.0 + np.eye(3) * NOISE**2
     return bool(away @ np.linalg.solve(spread, away) > UNLIKE_STUFF**2)
 
