@@ -14,9 +14,9 @@ from ...arrays import FloatArray, Points
 from .light import Blocks
 from .masks import labelled
 
-__all__ = ["WORST", "Doubt", "beside_edge", "doubtful_stretches", "opened"]
+__all__ = ["WORST", "Doubt", "beside_edge", "doubtful_stretches", "open_places", "opened"]
 
-DOUBTED_PX, RIVALLED = 0.62, 0.15
+DOUBTED_PX, RIVALLED, TOLD = 0.8, 0.195, 0.85
 """A standard deviation from which an edge is told, and a probability of an edge elsewhere. On 48
 whole parts of rendered photos 2 % of the good edge of plain ones is then marked and most of what is
 off by more than 1.4 px; with 0.57 and 0.14 a quarter more is, and what is off is told on three
@@ -101,6 +101,33 @@ def opened(
     return np.hypot(sigma_px, wide)
 
 
+def open_places(
+    points: Points, blocks: Blocks, is_open: NDArray[np.bool_] | None, px_mm: float
+) -> list[Doubt]:
+    """Doubts amid what is open and reaches far from where the edge was read: it may run there.
+
+    Parameters
+    ----------
+    points, px_mm : (N, 2) float and float
+        Where the edge was read, px, and the side of a pixel on the bench, mm.
+    blocks, is_open : Blocks and (h, w) bool or None
+        As of `opened`.
+    """
+    if is_open is None or not is_open.any():
+        return []
+    labels = labelled(is_open).ravel()
+    some = np.flatnonzero(labels)
+    places, label = blocks.centers()[some], labels[some]
+    away = shapely.distance(shapely.points(places), shapely.multipoints(points))
+    found = []
+    for one in np.unique(label[away > APART_MM / px_mm]):
+        own, off = places[label == one], float(away[label == one].max())
+        middle = own[np.hypot(*(own - own.mean(axis=0)).T).argmin()]
+        reach = float(np.hypot(*(own - middle).T).max())
+        found.append(Doubt("ambiguous", (float(middle[0]), float(middle[1])), reach, off))
+    return found
+
+
 def doubtful_stretches(
     points: Points, sigma_px: FloatArray, rival: FloatArray, px_mm: float = 0.2
 ) -> list[Doubt]:
@@ -122,11 +149,12 @@ def doubtful_stretches(
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
     travel = np.concatenate(([0.0], np.cumsum(steps)))
     length, count = float(travel[-1]), len(points)
-    left = np.where(doubt > 1.0, doubt, 0.0)
+    left = np.where(doubt > TOLD, doubt, 0.0)
     found = []
     while left.any():
         worst = int(np.argmax(left))
-        kept = doubt > max(1.0, 0.5 * float(doubt[worst]))
+        kept = doubt > max(min(1.0, float(doubt[worst])), 0.5 * float(doubt[worst]))
+        kept[worst] = True
         first, last = (_run(kept, worst, side) for side in (-1, 1))
         reach = 0.5 * (float(travel[last % count] - travel[first % count]) % length)
         if last - first >= count - 1:

@@ -19,7 +19,7 @@ from ..curves import Profile
 from ..fit import Character
 from .bed import Bed, pixel_mm, predict_bed
 from .clicked import Clicks, Separation, places_of_parts
-from .doubts import Doubt, beside_edge, doubtful_stretches, opened
+from .doubts import Doubt, beside_edge, doubtful_stretches, open_places, opened
 from .fitted import fitted
 from .ground import Ground, look_at_ground
 from .region import find_part, part_polygon, rough_part
@@ -108,7 +108,7 @@ def trace(
     is_hole = _Holes(bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
     rings = _rings_of(pixels, ground.bed, cut, inside_px, is_hole)
-    _tell_how(rings, cut.doubts, pixel_mm(bench, inside_px), doubts, read)
+    _tell_how(rings, cut, pixel_mm(bench, inside_px), doubts, read)
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
 
 
@@ -130,7 +130,7 @@ def _rings_of(
 
 def _tell_how(
     rings: list[FineRing],
-    of_part: Sequence[Doubt],
+    cut: Separation,
     px_mm: float,
     doubts: list[Doubt] | None,
     read: list[FineRing] | None,
@@ -138,7 +138,9 @@ def _tell_how(
     """Add to what was given how a part's rings were read; a pixel is ``px_mm`` wide there."""
     if doubts is not None:
         edge = np.vstack([ring.points for ring in rings])
-        doubts.extend(beside_edge(of_part, edge, np.concatenate([ring.sigma for ring in rings])))
+        sigma = np.concatenate([ring.sigma for ring in rings])
+        doubts.extend(beside_edge(cut.doubts, edge, sigma))
+        doubts.extend(open_places(edge, cut.blocks, cut.open, px_mm))
         for ring in rings:
             doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
     if read is not None:
