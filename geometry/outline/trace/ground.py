@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray, Indices, Matrix, dots
+from ...arrays import FloatArray, Indices, Matrix
 from .bed import Bed
 from .light import Blocks, block_light
 from .masks import box_sum
-from .mixture import ANY_SHADE, TINT, Mixture, Shade, fit_mixture
+from .mixture import Mixture, fit_mixture, normal
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -45,10 +45,56 @@ SQUARE = 2
 """Blocks from the middle of a square beside a line to its side: it reaches over a broad line."""
 FALLOFF = 0.12
 """Share by which the root of light changes over a bench (cosine to the fourth at 28°, halved)."""
-SHADE_TOLD, DARKER, SHARES = 4.0, 0.8, 50
+SHADE_TOLD, DARKEST, ONE_DEPTH = 4.0, 0.8, 0.05
+"""Nats by which lines about a block show in its shade, the most that shade leaves of the root of
+light, and how near the shares are that a lamp leaves in its shadow: half of all at least."""
+SAME_SHADE = 11.3
+"""Squares of deviations within which three channels are nearly always (chi squared, 1 %)."""
 LEAST_TINT = 0.02
+"""Least deviation of what a shadow leaves of a channel: light of the room differs from place to
+place."""
 ENOUGH, COVERS = 50, 8
 """Blocks that tell a covariance of three, and groups of colours that may cover lines."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shade:
+    """The shadow of what stands in a lamp's way.
+
+    ``left`` (3,) is the share that channels keep of their root of light, and ``covariance`` how it
+    differs from place to place.
+    """
+
+    left: FloatArray
+    covariance: FloatArray
+
+    def over(self, seen: FloatArray, lit: FloatArray, noise: FloatArray) -> FloatArray:
+        """(N,) density of (N, 3) colours if they are such as are (N, 3) ``lit`` in this shadow.
+
+        Parameters
+        ----------
+        seen, lit
+            Colours, and what they would be without it.
+        noise
+            (3, 3) covariance of what is off them.
+        """
+        usual = lit.mean(axis=0)
+        return normal(seen - self.left * lit, noise + self.covariance * np.outer(usual, usual))
+
+    def on(self, colours: Mixture) -> Mixture:
+        """What looks like a mixture in light, in this shadow."""
+        return colours.under(self.left, self.covariance)
+
+    def off(self, colours: Mixture) -> Mixture:
+        """What looks like a mixture in this shadow, out of it."""
+        return colours.under(1.0 / self.left, self.covariance / np.outer(self.left, self.left) ** 2)
+
+    def parts(self, one: FloatArray, two: FloatArray) -> bool:
+        """Whether two colours, (3,), differ as one does in and out of this shadow or its rim."""
+        dark, lit = sorted((one, two), key=lambda colour: float(colour.sum()))
+        taken, most = 1.0 - dark / np.maximum(lit, NOISE), 1.0 - self.left
+        away = taken - min(float(taken @ most) / float(most @ most), 1.0) * most
+        return bool(away @ np.linalg.solve(self.covariance, away) < SAME_SHADE)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,7 +117,7 @@ class BedLight:
     known: NDArray[np.bool_]
     mixture: Mixture | None = None
     cover: Mixture | None = None
-    shade: Shade = ANY_SHADE
+    shade: Shade | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -158,7 +204,7 @@ def bed_light(
     ink = plain * np.sqrt(np.clip(1.0 + bed.strongest, 0.0, None))
     cover = None if ground is None else ground.light.cover
     mixture = None if ground is None else ground.light.mixture
-    shade = ANY_SHADE if ground is None else ground.light.shade
+    shade = None if ground is None else ground.light.shade
     return BedLight(seen, lit, plain, ink, noise, on_line, known, mixture, cover, shade)
 
 
@@ -224,24 +270,19 @@ def _missing_lines(
     return missing, (lines > 0.5) & (box_sum(missing * 1.0, 4) > 0.5 * lines)
 
 
-def _shade(light: BedLight, told: FloatArray) -> Shade:
-    """Shade as it mostly is where lines that show in it tell that it lies on the bed."""
+def _shade(light: BedLight, told: FloatArray) -> Shade | None:
+    """Shade as most of it is where lines that show in it tell that it lies on the bed."""
     is_bed = light.known & ~light.on_line & (box_sum(told, SQUARE) > SHADE_TOLD)
-    seen, lit = light.seen[is_bed], light.lit[is_bed]
-    share = dots(seen, lit) / dots(lit, lit)
-    dark = np.flatnonzero(share < DARKER)
-    found = np.histogram(share[dark], SHARES, (0.0, 1.0))[0]
-    alike = np.convolve(found, np.ones(3), "same")
-    if alike.max() < max(ENOUGH, 0.5 * len(dark)):
-        return ANY_SHADE
-    own = dark[np.abs(share[dark] - (alike.argmax() + 0.5) / SHARES) < 2.0 / SHARES]
-    share, off = share[own, None], seen[own] / lit[own] - share[own, None]
-    tint = np.median(off / (1.0 - share), axis=0)
-    spread = 1.4826 * np.sqrt(3.0) * float(np.median(np.abs(off - (1.0 - share) * tint) / share))
-    found = np.histogram(share, SHARES, (0.0, 1.0))[0] / len(share) * SHARES
-    even = np.convolve(found, np.ones(3) / 3.0, "same") + 1e-3
-    odds = np.interp(np.linspace(0.0, 1.0, SHARES + 1), (np.arange(SHARES) + 0.5) / SHARES, even)
-    return Shade(odds, tint, min(max(spread, LEAST_TINT), TINT))
+    left = light.seen[is_bed] / light.lit[is_bed]
+    left = left[left.mean(axis=1) < DARKEST]
+    if len(left) < ENOUGH:
+        return None
+    usual = np.median(left, axis=0)
+    near = left[np.abs(left.mean(axis=1) - usual.mean()) < ONE_DEPTH]
+    if len(near) < max(ENOUGH, len(left) // 2):
+        return None
+    covariance = np.cov(near.T) + np.eye(3) * LEAST_TINT**2
+    return Shade(np.median(near, axis=0), covariance)
 
 
 def _cover(colours: FloatArray) -> Mixture | None:

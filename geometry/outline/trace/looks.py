@@ -10,16 +10,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots
-from .ground import FALLOFF, NOISE, BedLight, lines_told
+from .ground import FALLOFF, NOISE, BedLight, Shade, lines_told
 from .masks import Mask, box_sum, labelled
-from .mixture import ANY_SHADE, Mixture, Shade, between, fit_mixture, normal
+from .mixture import Mixture, between, fit_mixture, normal
 
 __all__ = ["likeness", "surroundings"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour
 not yet known. What looks like both alike tells nothing."""
-SEEN_SHADE = 0.1
+IN_SHADOW = 0.1
+"""Share of bed and of face alike that lies in such a shadow as lines show elsewhere on the bed; or,
+where the face was clicked in it, out of it."""
 GLOW, MOST_GLOW = 0.05, 1.18
 """Share of bed that a pale part beside it throws light on, and the greatest root of light there: a
 wall that takes as much as the bed and returns it all adds 0.4 of it at its foot, seeing it from
@@ -61,14 +63,14 @@ class Likeness:
     bed: FloatArray
     shade: FloatArray
     other: FloatArray
-    shades: Shade = ANY_SHADE
+    shadow: Shade | None
 
     def learnt(self, ground: Mixture, some: Indices | slice = np.s_[:]) -> Likeness:
         """The same where, of some blocks, bed that is not foreseen looks like a mixture."""
         rest = np.arange(len(self.seen))[some]
         rest = rest[~self.known[rest]]
         bed, shade, seen = self.bed.copy(), self.shade.copy(), self.seen[rest]
-        shade[rest] = ground.shaded(seen, self.shades, (SHADE, SEEN_SHADE))
+        shade[rest] = SHADE * ground.shaded(seen)
         bed[rest] = DIRT + ground.density(seen) + shade[rest]
         return replace(self, bed=bed, shade=shade)
 
@@ -99,18 +101,17 @@ class Likeness:
         """
         seen, bed, shade = self.seen[some], self.bed[some], self.shade[some]
         like_face = self.other[some] + face.density(seen)
-        like_face += face.shaded(seen, self.shades, (FACE_SHADE, SEEN_SHADE), LEAST_SHADE)
-        lit = self.shades.lit(face)
-        if lit is not None:
-            # Clicked in shade, it may be lit elsewhere.
-            like_face += SEEN_SHADE * lit.density(seen)
+        like_face += FACE_SHADE * face.shaded(seen, LEAST_SHADE)
+        if self.shadow is not None:
+            like_face += IN_SHADOW * self.shadow.on(face).density(seen)
+            like_face += IN_SHADOW * self.shadow.off(face).density(seen)
         if not is_even:
-            like_face += face.shaded(seen, ANY_SHADE, (FACE_SHADE, 0.0), 1.0, 1.0 + FALLOFF)
+            like_face += FACE_SHADE * face.shaded(seen, 1.0, 1.0 + FALLOFF)
         first, last = told[0].reshape(-1), told[-1].reshape(-1)
         if len(told) == 1:
             first[some] = np.log(like_face / bed)
             return
-        wall = WALL_SHADED * shade + WALL_AS_FACE * like_face + face.shaded(seen, ANY_SHADE, (WALL_TURNED, 0.0))
+        wall = WALL_SHADED * shade + WALL_AS_FACE * like_face + WALL_TURNED * face.shaded(seen)
         wall += np.where(self.known[some], 0.0, WALL_AS_BED * bed)
         # A wall is of one make all round: once it is known, what looks otherwise is none, or dirt.
         wall += WALL_UNKNOWN if walls is None else DIRT + WALL_KNOWN * walls.density(seen)
@@ -129,7 +130,9 @@ def likeness(light: BedLight) -> Likeness:
     for noise, kind in zip(light.noise, (~on_line, on_line), strict=True):
         some = np.flatnonzero(known & kind)
         own, bed = seen[some], lit[some]
-        shade[some] = told[some] * light.shade.density(own, bed, noise, (SHADE, SEEN_SHADE))
+        shade[some] = SHADE * told[some] * between(own, 0.0 * bed, bed, noise)
+        if light.shade is not None:
+            shade[some] += IN_SHADOW * told[some] * light.shade.over(own, bed, noise)
         inked = by_bed[some] * INK * between(own, light.plain, light.ink, noise)
         glow = GLOW * told[some] * between(own, bed, MOST_GLOW * bed, noise)
         density[some] += normal(away[some], noise) + shade[some] + inked + glow

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Indices, dots
 from .ground import MOST_LINE, NOISE, BedLight, line_nats
 from .masks import box_sum, labelled
-from .mixture import TINT, Mixture
+from .mixture import TINT, Mixture, between
 
 __all__ = ["LINE_MM", "MARKER_MM", "SHADE_REACH", "alike", "bands", "blocks_about", "marks"]
 
@@ -68,11 +68,11 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     on_line, foreseen = bed.on_line.flat[where], bed.known.flat[where].mean() > 0.5
     if is_lit.flat[where].mean() > PLAINLY or (bed.mixture is None and not foreseen):
         return True
-    likely = bed.shade.density(seen, lit, bed.noise[0], (1.0, 0.0))
+    likely = between(seen, np.zeros_like(lit), lit, bed.noise[0])
     some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
     seen, lit, on_line = seen[some], lit[some], on_line[some]
     colour, mean = seen.mean(axis=0)[None], lit.mean(axis=0)[None]
-    told = float(np.log(bed.shade.density(colour, mean, bed.noise[0], (1.0, 0.0)) + LEAST_DENSITY)[0])
+    told = float(np.log(between(colour, 0.0 * mean, mean, bed.noise[0]) + LEAST_DENSITY)[0])
     told = told if deep else min(told, 0.0) - MOST_LINE
     if not deep and on_line.any() and not on_line.all():
         level = seen[~on_line].mean(axis=0)

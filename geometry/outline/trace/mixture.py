@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots, subsample
 
-__all__ = ["ANY_SHADE", "TINT", "Mixture", "Shade", "between", "fit_mixture", "normal"]
+__all__ = ["TINT", "Mixture", "between", "fit_mixture", "normal"]
 
 SAMPLES = 4000
 """So many colours tell a mixture as well as all do."""
@@ -22,80 +22,6 @@ ROUNDS = 9
 TINT = 0.05
 """Share by which shade may differ in colour from light: the sky's or the room's against the
 lamp's."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Shade:
-    """What shade leaves of a colour: any share of the root of its light, and shares seen before.
-
-    ``odds`` are densities of the seen ones, evenly from 0 to 1; ``tint`` (3,) is added to each
-    channel's share as far as there is shade, and ``spread`` how much channels differ besides.
-    """
-
-    odds: FloatArray
-    tint: FloatArray
-    spread: float
-
-    def density(
-        self,
-        seen: FloatArray,
-        lit: FloatArray,
-        noise: FloatArray,
-        how_often: tuple[float, float],
-        least: float = 0.0,
-    ) -> FloatArray:
-        """(…) density of (…, 3) colours if they are one, (…, 3) or (3,), in shade.
-
-        Parameters
-        ----------
-        seen, lit
-            Colours, and what they would be in light.
-        noise
-            (3, 3) covariance of what is off them.
-        how_often
-            Share of any shade, and of such as was seen before.
-        least
-            Share of the root of light that is left at least.
-        """
-        length2 = np.maximum(dots(lit, lit), 1e-6)
-        share = np.clip(np.einsum("...i,...i->...", seen, lit) / length2, least, 1.0)
-        away, last = seen - lit * share[..., None], len(self.odds) - 1
-        length, flat2 = np.sqrt(length2), share * share * length2
-        found = _across(away, np.trace(noise) + TINT**2 * flat2) / ((1.0 - least) * length)
-        found *= how_often[0]
-        if last and how_often[1]:
-            away -= lit * self.tint * (1.0 - share)[..., None]
-            own = _across(away, np.trace(noise) + self.spread**2 * flat2) / length
-            found += how_often[1] * own * self.odds[np.rint(share * last).astype(np.intp)]
-        return np.asarray(found)
-
-    def lit(self, mixture: Mixture) -> Mixture | None:
-        """What looks like a mixture in shade as it was seen before, in light; None if none was."""
-        last = len(self.odds) - 1
-        if not last:
-            return None
-        share = float(self.odds.argmax()) / last
-        left = share + (1.0 - share) * self.tint
-        spread = np.einsum("kij,i,j->kij", mixture.covariances, 1.0 / left, 1.0 / left)
-        return Mixture(mixture.weights, mixture.means / left, spread)
-
-    def parts(self, one: FloatArray, two: FloatArray) -> bool:
-        """Whether two colours, (3,), are one in light and in shade as it was seen before."""
-        dark, lit = sorted((one, two), key=lambda colour: float(colour @ colour))
-        share, last = float(dark @ lit) / float(lit @ lit), len(self.odds) - 1
-        if not last or self.odds[round(min(share, 1.0) * last)] < 1.0:
-            return False
-        off = dark / lit - share - (1.0 - share) * self.tint
-        return bool(np.abs(off).max() < 3.0 * self.spread)
-
-
-def _across(away: FloatArray, spread2: FloatArray) -> FloatArray:
-    """(…) density, across two of three ways, of (…, 3) deviations whose variances sum up so."""
-    return np.asarray(np.exp(-1.5 * dots(away, away) / spread2) * 1.5 / (np.pi * spread2))
-
-
-ANY_SHADE = Shade(np.ones(1), np.zeros(3), TINT)
-"""Shade of which nothing is known."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,18 +42,20 @@ class Mixture:
         odds = np.exp(-0.5 * reduce(np.add, (one * one for one in off)))
         return np.asarray(odds @ (share / (2.0 * np.pi) ** 1.5))
 
-    def shaded(
-        self,
-        colours: FloatArray,
-        shade: Shade,
-        how_often: tuple[float, float],
-        least: float = 0.0,
-        most: float = 1.0,
-    ) -> FloatArray:
-        """(…) density of (…, 3) colours in other light: from ``least`` to ``most`` of its root."""
-        own = zip(self.weights, most * self.means, self.covariances, strict=True)
-        parts = (w * shade.density(colours, m, cov, how_often, least / most) for w, m, cov in own)
-        return np.asarray(reduce(np.add, parts))
+    def shaded(self, colours: FloatArray, least: float = 0.0, most: float = 1.0) -> FloatArray:
+        """(…) density of (…, 3) colours in other light: from ``least`` to ``most`` of it."""
+        seen, means = colours.astype(np.float32), self.means.astype(np.float32)
+        size = np.maximum(np.linalg.norm(means, axis=1), np.float32(1e-3))
+        # Along the light of each mean, and two ways across it.
+        along = means.T / size
+        one, two = np.linalg.svd(means[:, None])[2][:, 1:].transpose(1, 2, 0)
+        lit = seen @ along
+        nearest = np.clip(lit, np.float32(least) * size, np.float32(most) * size)
+        off2 = (seen @ one) ** 2 + (seen @ two) ** 2 + (lit - nearest) ** 2
+        noise = np.trace(self.covariances, axis1=1, axis2=2).astype(np.float32)
+        spread2 = (noise + TINT**2 * nearest * nearest) / 3.0
+        odds = np.exp(-0.5 * off2 / spread2) / spread2
+        return np.asarray(odds @ (self.weights / (2.0 * np.pi * (most - least) * size)))
 
     def nearest(self, colours: FloatArray) -> Indices:
         """(N,) number of the mean nearest to each of (N, 3) colours."""
@@ -138,6 +66,12 @@ class Mixture:
         weights = 0.5 * np.concatenate((self.weights, other.weights))
         means = np.concatenate((self.means, other.means))
         return Mixture(weights, means, np.concatenate((self.covariances, other.covariances)))
+
+    def under(self, share: FloatArray, covariance: FloatArray) -> Mixture:
+        """The same in other light: (3,) shares of its root that channels keep, and their spread."""
+        means, kept = self.means * share, np.outer(share, share)
+        off = covariance * means[:, :, None] * means[:, None]
+        return Mixture(self.weights, means, self.covariances * kept + off)
 
     def kept(self, which: NDArray[np.bool_]) -> Mixture:
         """Some of the groups."""

@@ -15,11 +15,10 @@ from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, Points
 from .doubts import Doubt
-from .ground import NOISE
+from .ground import NOISE, Shade
 from .hairline import MOST_GAP_MM, read_hairline, way_between
 from .light import Blocks
 from .masks import Mask, box_sum, labelled, printed
-from .mixture import ANY_SHADE, Shade
 from .seams import MAYBE, least_seam, line_strength, met_of
 from .turns import TurningRim
 
@@ -76,7 +75,7 @@ def own_piece(
     mm_per_px: float,
     *,
     is_thin: bool,
-    shade: Shade = ANY_SHADE,
+    shade: Shade | None = None,
 ) -> tuple[Mask, list[Doubt]]:
     """Blocks of a silhouette without what touches it, and where that may be otherwise.
 
@@ -125,7 +124,7 @@ class _Touching:
     held: Sequence[tuple[float, float]]
     mm_per_px: float
     below: float
-    shade: Shade
+    shade: Shade | None
 
     def lines(self, whole: Mask, bed: FloatArray) -> tuple[FloatArray, Mask, Mask]:
         """(h, w) strength of thin lines, where it is more than grain's, and where broad ones are.
@@ -217,7 +216,7 @@ class _Touching:
         return line.is_gap(turns_in=border.turns_in)
 
 
-def _are_unlike(seen: FloatArray, shade: Shade, one: Mask, two: Mask) -> bool:
+def _are_unlike(seen: FloatArray, shade: Shade | None, one: Mask, two: Mask) -> bool:
     """Whether two pieces are of other stuff to either side of where they meet (Fisher 1936)."""
     met = met_of(one, two)
     near = (box_sum(met, STRIP) > 0) & (box_sum(met, STRIP // 3) == 0)
@@ -225,7 +224,7 @@ def _are_unlike(seen: FloatArray, shade: Shade, one: Mask, two: Mask) -> bool:
     if min(len(side) for side in sides) < STRIP**2:
         return False
     usual = [np.median(side, axis=0) for side in sides]
-    if shade.parts(*usual):
+    if shade is not None and shade.parts(*usual):
         return False
     away = usual[0] - usual[1]
     spread = sum(np.cov(side.T) for side in sides) / 2.0 + np.eye(3) * NOISE**2
