@@ -2,6 +2,7 @@
 
 from .band import RimBand, circular_smooth, outline_of_mask, outward_of, smooth_ring, unroll
 from .bed import pixel_mm
+from .clicked import check_photo
 from .corners import restored_corners
 from .doubts import WORST, Doubt
 from .fitted import fitted, fitting_tolerance
@@ -9,7 +10,7 @@ from .light import Blocks, block_light
 from .masks import box_sum, labelled
 from .rings import FineRing
 from .subpixel import USUAL_BLUR_PX, marginals, wander
-from .tracing import TracedPart, check_photo, foresee_bench, trace, trace_all, trace_preview
+from .tracing import TracedPart, foresee_bench, trace, trace_all, trace_preview
 
 __all__ = [
     "USUAL_BLUR_PX",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -29,6 +29,7 @@ __all__ = [
     "Separation",
     "check_clicks",
     "check_contrast",
+    "check_photo",
     "check_whole",
     "places_of_parts",
 ]
@@ -66,6 +67,42 @@ class Separation:
     light: BedLight
     doubts: tuple[Doubt, ...] = ()
     open: NDArray[np.bool_] | None = None
+
+
+def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:
+    """Refuse pixels that are no photo, or no photo of this bench, and a place not in it."""
+    if pixels.ndim != 3 or pixels.shape[2] < 3 or pixels.dtype != np.uint8:
+        raise TraceError(
+            "The photo is an array of {dtype} and shape {shape}; it must hold red, "
+            "green and blue as whole numbers 0 to 255. Read it with read_photo.",
+            dtype=pixels.dtype,
+            shape=pixels.shape,
+        )
+    height, width = pixels.shape[:2]
+    if (width, height) != tuple(bench.size_px):
+        raise TraceError(
+            "The photo has {width} × {height} px but the bench was found in one of "
+            "{size_px_x} × {size_px_y} px. Find the bench in this photo first.",
+            width=width,
+            height=height,
+            size_px_x=bench.size_px[0],
+            size_px_y=bench.size_px[1],
+        )
+    if not np.isfinite(place_px).all():
+        raise TraceError(
+            "The clicked place {tuple} px is no place. Click on the part.",
+            tuple=tuple(place_px),
+        )
+    x, y = place_px
+    if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
+        raise TraceError(
+            "The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
+            "{width} × {height} px. Click on the part.",
+            x=x,
+            y=y,
+            width=width,
+            height=height,
+        )
 
 
 def check_contrast(light: BedLight) -> None:

@@ -17,10 +17,11 @@ from .masks import labelled
 __all__ = ["WORST", "Doubt", "beside_edge", "doubtful_stretches", "open_places", "opened"]
 
 DOUBTED_PX, RIVALLED, TOLD = 0.8, 0.195, 0.85
-"""A standard deviation from which an edge is told, and a probability of an edge elsewhere. On 48
-whole parts of rendered photos 2 % of the good edge of plain ones is then marked and most of what is
-off by more than 1.4 px; with 0.57 and 0.14 a quarter more is, and what is off is told on three
-parts more, with 0.65 and 0.16 a tenth less, and on one part fewer."""
+"""A standard deviation and a probability of an edge elsewhere from which a stretch is marked, and
+the share of them from which its worst place alone is told. On 53 parts of rendered photos 8 % of
+what is not far off is then marked, on plain ones 1.8 %, and 11 parts more tell all that is far off
+than with 1.25 times of the one or 0.85 of the other.
+"""
 APART_MM = 3.0
 """Within so much of the most doubtful place of a stretch nothing else is told: who looks at the one
 sees the other."""

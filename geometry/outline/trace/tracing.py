@@ -18,7 +18,7 @@ from ...progress import Progress, stage, tell
 from ..curves import Profile
 from ..fit import Character
 from .bed import Bed, pixel_mm, predict_bed
-from .clicked import Clicks, Separation, places_of_parts
+from .clicked import Clicks, Separation, check_photo, places_of_parts
 from .doubts import Doubt, beside_edge, doubtful_stretches, open_places, opened
 from .fitted import fitted
 from .ground import Ground, look_at_ground
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "TracedPart",
-    "check_photo",
     "foresee_bench",
     "ground_of",
     "trace",
@@ -123,9 +122,8 @@ def _rings_of(
     part = is_hole.kept_in(part_polygon(cut, inside_px), cut.blocks.step_px)
     outer, *inner = fine_rings(pixels, is_hole.bench, bed, part, is_hole.height_mm)
     rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points)))]
-    return [
-        replace(ring, sigma=opened(ring.points, ring.sigma, cut.blocks, cut.open)) for ring in rings
-    ]
+    wide = [opened(ring.points, ring.sigma, cut.blocks, cut.open) for ring in rings]
+    return [replace(ring, sigma=sigma) for ring, sigma in zip(rings, wide, strict=True)]
 
 
 def _tell_how(
@@ -144,7 +142,7 @@ def _tell_how(
         for ring in rings:
             doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
     if read is not None:
-        read.extend(rings)
+        read += rings
 
 
 def trace_all(
@@ -232,9 +230,9 @@ def trace_preview(
     # Blocks that are but half on it count as its own.
     shape = part_polygon(cut, inside_px).buffer(-0.5 * cut.blocks.step_px, join_style="mitre")
     piece = max(getattr(shape, "geoms", [shape]), key=lambda shape: shape.area)
-    ring = (piece if piece.area else part_polygon(cut, inside_px)).exterior
-    ring = ring.simplify(0.8 * cut.blocks.step_px)
-    return bench.to_plane(shapely.get_coordinates(ring)[:-1], height_mm)
+    rough = (piece if piece.area else part_polygon(cut, inside_px)).exterior
+    corners = shapely.get_coordinates(rough.simplify(0.8 * cut.blocks.step_px))
+    return bench.to_plane(corners[:-1], height_mm)
 
 
 _known: list[tuple[weakref.ref[NDArray[Any]], Bench, Ground]] = []
@@ -254,42 +252,6 @@ def ground_of(pixels: NDArray[Any], bench: Bench) -> Ground:
 def foresee_bench(pixels: NDArray[Any], bench: Bench) -> None:
     """Work out what the empty bench would show and keep it for the next click."""
     ground_of(pixels, bench)
-
-
-def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:
-    """Refuse pixels that are no photo, or no photo of this bench, and a place not in it."""
-    if pixels.ndim != 3 or pixels.shape[2] < 3 or pixels.dtype != np.uint8:
-        raise TraceError(
-            "The photo is an array of {dtype} and shape {shape}; it must hold red, "
-            "green and blue as whole numbers 0 to 255. Read it with read_photo.",
-            dtype=pixels.dtype,
-            shape=pixels.shape,
-        )
-    height, width = pixels.shape[:2]
-    if (width, height) != tuple(bench.size_px):
-        raise TraceError(
-            "The photo has {width} × {height} px but the bench was found in one of "
-            "{size_px_x} × {size_px_y} px. Find the bench in this photo first.",
-            width=width,
-            height=height,
-            size_px_x=bench.size_px[0],
-            size_px_y=bench.size_px[1],
-        )
-    if not np.isfinite(place_px).all():
-        raise TraceError(
-            "The clicked place {tuple} px is no place. Click on the part.",
-            tuple=tuple(place_px),
-        )
-    x, y = place_px
-    if not (-0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5):
-        raise TraceError(
-            "The clicked place ({x:.0f}, {y:.0f}) px lies outside the photo of "
-            "{width} × {height} px. Click on the part.",
-            x=x,
-            y=y,
-            width=width,
-            height=height,
-        )
 
 
 @dataclass(frozen=True, slots=True)
