@@ -39,7 +39,7 @@ TRUST, DOUBTING = 0.35, 0.2
 """Powers of the probabilities that deviations and rivals are taken from, as errors of the model go
 along an edge where noise does not: on rendered photos 93 % of all places then lie within 1.96
 deviations, and rivals tell best which are off by more than 1.4 px."""
-AT_ODDS, AT_ODDS_PX = 0.7, 3.0
+AT_ODDS, AT_ODDS_PX = 0.5, 3.0
 """Share of what columns say each for itself, on the mean about a place as a Gaussian's deviation,
 off the path through all, that it may be off besides: on rendered photos, with deviation and rival,
 it tells 37 instead of 27 % of what is far off at the price of 2 % of the rest."""
