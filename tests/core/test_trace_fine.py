@@ -9,7 +9,8 @@ from shapely import Point, Polygon, box
 
 from geometry.outline.trace import rings
 from geometry.outline.trace.corners import restored_corners
-from geometry.outline.trace.doubts import doubtful_stretches
+from geometry.outline.trace.doubts import DOUBTED_PX, doubtful_stretches, open_places
+from geometry.outline.trace.light import Blocks
 from geometry.outline.trace.rings import fine_rings
 from tests.core.part_pictures import DARK, KRAFT, PALE, camera_over, picture
 
@@ -152,3 +153,36 @@ def test_places_at_corners_are_less_sure_than_on_straights():
     turned = np.pi - np.arctan2(cross, (along * back).sum(axis=1))
     straight, bent = turned < 0.1, turned > 0.8
     assert np.median(outer.sigma[bent]) > 1.15 * np.median(outer.sigma[straight])
+
+
+def test_an_edge_is_less_sure_where_columns_say_otherwise_than_their_neighbours():
+    teeth = [(x, 10.0 + 0.15 * (k % 2)) for k, x in enumerate(np.arange(14.0, -14.1, -0.25))]
+    shape = Polygon([(-14, -10), (14, -10), *teeth])
+    bench = camera_over(SIZE, SCALE, lens=6.0)
+    photo = picture(bench, shape, face=KRAFT, bed=PALE, blur_px=0.5)
+    (ring,) = fine_rings(photo, bench, None, seen(bench, box(-14, -10, 14, 10)), 0.0)
+    x, y = bench.to_plane(ring.points).T
+    amid = np.abs(x) < 10.0
+    assert np.median(ring.sigma[amid & (y > 9.0)]) > 1.2 * np.median(ring.sigma[amid & (y < -9.0)])
+
+
+def test_a_place_that_is_hardly_doubtful_is_told_without_its_surroundings():
+    angle = np.linspace(0.0, 2.0 * np.pi, 400, endpoint=False)
+    ring = 100.0 * np.column_stack((np.cos(angle), np.sin(angle)))
+    near = np.exp(-0.5 * ((angle - np.pi) / 0.1) ** 2)
+    told = [doubtful_stretches(ring, most * DOUBTED_PX * near, 0.0 * near) for most in (0.9, 2.0)]
+    assert [len(doubts) for doubts in told] == [1, 1]
+    assert told[0][0].place == pytest.approx((-100.0, 0.0), abs=2.0)
+    assert told[0][0].reach_px < 2.0 < 10.0 < told[1][0].reach_px
+
+
+def test_what_is_open_far_from_the_edge_is_told_where_it_is():
+    flags = np.zeros((60, 80), dtype=bool)
+    flags[20:24, 10:40] = True
+    blocks = Blocks(np.zeros((60, 80, 3), np.float32), 2, (0, 0))
+    edge = np.column_stack((np.full(120, 20.0), np.arange(120.0)))
+    (doubt,) = open_places(edge, blocks, flags, 0.2)
+    assert doubt.place == pytest.approx((49.5, 43.5), abs=2.0)
+    assert doubt.reach_px == pytest.approx(30.0, abs=3.0)
+    assert doubt.off_px == pytest.approx(59.0, abs=2.0)
+    assert not open_places(edge, blocks, flags, 1.0 / 30.0)

@@ -12,6 +12,7 @@ from geometry.outline.trace.bed import predict_bed
 from geometry.outline.trace.clicked import Clicks, places_of_parts
 from geometry.outline.trace.ground import BedLight, look_at_ground
 from geometry.outline.trace.hairline import Hairline, read_hairline
+from geometry.outline.trace.light import LINEAR
 from geometry.outline.trace.looks import likeness
 from geometry.outline.trace.mixture import fit_mixture
 from geometry.outline.trace.region import (
@@ -224,3 +225,33 @@ def test_bed_is_foreseen_in_shade_and_where_a_pale_part_throws_light_on_it(light
     told = [np.zeros((20, 20))]
     likeness(bed).tell(told, np.s_[:], face)
     assert (told[0] < 0.0).all() == is_bed
+
+
+def shaded(photo, where, left):
+    """The same photo where a lamp's shadow leaves shares of light ``left`` of some pixels."""
+    light = LINEAR[photo]
+    light[where] *= np.array(left, dtype=np.float32)
+    code = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+    return np.round(255.0 * code).astype(np.uint8)
+
+
+@pytest.mark.parametrize("at", [(-17.0, -10.0), (-17.0, 2.0)], ids=["in light", "in shadow"])
+def test_a_part_half_in_the_shadow_of_what_stands_in_the_lamps_way_is_one(at):
+    bench = bench_with_grid()
+    photo = picture(bench, SHAPE, face=(0.66, 0.63, 0.55), bed=(0.8, 0.8, 0.78), grid=LINES)
+    y, x = np.mgrid[: SIZE[1], : SIZE[0]]
+    bar = np.abs(y - 170.0 - 0.2 * x) < 45.0
+    photo = shaded(photo, bar, (0.33, 0.34, 0.36))
+    ground = look_at_ground(photo, bench, predict_bed(photo, bench))
+    assert ground.light.shade.left**2 == pytest.approx((0.33, 0.34, 0.36), abs=0.02)
+    click = tuple(bench.to_photo(np.array([at]))[0])
+    assert bar[round(click[1]), round(click[0])] == (at[1] > 0.0)
+    cut = find_part(photo, bench, ground, Clicks(click), 0.0)
+    rim = shapely.get_coordinates(part_polygon(cut, click).exterior)
+    assert overlap(Polygon(bench.to_plane(rim)), Polygon(SHAPE.exterior)) >= 0.94
+
+
+def test_without_a_shadow_none_is_known():
+    bench = bench_with_grid()
+    photo = picture(bench, SHAPE, face=KRAFT, bed=PALE, grid=LINES)
+    assert look_at_ground(photo, bench, predict_bed(photo, bench)).light.shade is None
