@@ -50,7 +50,7 @@ def test_doubts_of_a_trace_are_kept_where_they_lie_on_the_outline(package, measu
 def assert_reading_is_kept(package, thing):
     """How surely the edge was read lies on the outline, is told, and weighs its two sides."""
     doubts = import_module(f"{package}.addon.outline.tracing.doubts")
-    by_click = import_module(f"{package}.addon.outline.tracing.by_click")
+    telling = import_module(f"{package}.addon.outline.tracing.telling")
     curves = import_module(f"{package}.addon.blender.curves")
     profile = curves.read_profile(thing.data)
     read = doubts.read_of(thing)
@@ -58,7 +58,7 @@ def assert_reading_is_kept(package, thing):
     edge = profile.polygon(0.01).boundary
     away = [edge.distance(Point(place)) for place in read.places_mm]
     assert np.percentile(away, 95) < 0.3
-    told = by_click._in_doubt(thing, profile)[0]
+    told = telling.in_doubt(thing, profile)[0]
     assert told.startswith("Edge read on ")
     assert " %" in told
     assert "±" in told

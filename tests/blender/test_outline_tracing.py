@@ -110,6 +110,32 @@ def test_only_traced_outlines_take_another_click(traced):
     assert not bpy.ops.flatwright.remove_from_trace.poll()
 
 
+def test_what_was_refused_takes_a_click_on_the_bench_and_becomes_an_outline(package, show, read):
+    pictures = import_module("part_pictures")
+    bench, kraft = pictures.camera_over(SIZE, SCALE), pictures.KRAFT
+    face = tuple(1.2 * value for value in kraft)
+    look = {"face": face, "bed": kraft, "grain": 0.3, "shadow": (1.0, 0.6)}
+    show(bench, pictures.picture(bench, PLATE, **look))
+    photo = bpy.context.object
+    at, beside = (
+        tuple(map(float, bench.to_photo(np.array([place]), 0.0)[0]))
+        for place in ((0.0, -8.0), (-26.0, -5.0))
+    )
+    assert not bpy.ops.flatwright.remove_from_trace.poll()
+    count = len(bpy.data.objects)
+    with pytest.raises(RuntimeError, match="Remove from Trace"):
+        bpy.ops.flatwright.trace_outline(inside_px=at)
+    assert len(bpy.data.objects) == count
+    assert bpy.ops.flatwright.remove_from_trace(place_px=beside) == {"FINISHED"}
+    outline = bpy.context.object
+    assert outline != photo
+    assert read(outline).area_mm2 == pytest.approx(PLATE.area, rel=0.03)
+    assert [c.is_removed for c in outline.flatwright_outline.clicks] == [True]
+    # From now on further clicks are on the new outline.
+    assert bpy.ops.flatwright.remove_from_trace(place_px=beside) == {"FINISHED"}
+    assert len(bpy.data.objects) == count + 1
+
+
 def test_a_drawn_line_is_traced_along_its_middle(package, show, read):
     pictures = import_module("part_pictures")
     bench = pictures.camera_over(SIZE, SCALE)

@@ -8,6 +8,7 @@ import shapely
 from shapely import Point, Polygon, box
 
 from geometry.bench import Residuals
+from geometry.errors import TraceError
 from geometry.outline.trace.bed import predict_bed
 from geometry.outline.trace.clicked import Clicks, places_of_parts
 from geometry.outline.trace.ground import BedLight, look_at_ground
@@ -124,6 +125,16 @@ def test_a_line_that_looks_like_bare_mat_parts_no_face():
 def test_without_a_grid_the_ground_is_learnt_from_around():
     part = found(has_grid=False, bed=PALE, face=KRAFT)
     assert overlap(part, SHAPE) >= 0.94
+
+
+def test_a_click_on_the_bench_tells_what_it_looks_like():
+    near = {"face": tuple(1.2 * value for value in KRAFT), "bed": KRAFT, "grain": 0.3}
+    look = {"has_grid": False, "shadow": (1.0, 0.6), **near}
+    with pytest.raises(TraceError, match="on the bench beside it with Remove from Trace"):
+        found(**look)
+    part = found(remove=[(-26.0, -5.0)], **look)
+    assert overlap(part, SHAPE) >= 0.94
+    assert len(part.interiors) == 1
 
 
 def test_every_part_on_the_mat_is_named_once():

@@ -7,27 +7,28 @@ import bpy
 from bpy.props import EnumProperty, FloatProperty, FloatVectorProperty, StringProperty
 
 from ....geometry.errors import TraceError
-from ....geometry.outline import Doubt, FineRing, Profile
+from ....geometry.outline import Doubt, FineRing
 from ....geometry.part import Mark
 from ...blender.names import SKETCH, base_of, name_of_outline, proposed_name
-from ...blender.units import given_length, show_fraction, show_length, typed_length
-from ...locale.words import reported, reported_of, translated
+from ...blender.units import given_length, show_length, typed_length
+from ...locale.words import reported, translated
 from ...photo.properties import active_photo
-from ...state.work import Work
+from ...state.work import Stages, Work
 from ..outline_objects import add_line, add_outline
-from .clicking import PhotoClick
-from .doubts import keep_doubts, part_read, read_of
+from .clicking import PhotoClick, Seek
+from .doubts import keep_doubts
 from .record import (
     TraceClicks,
     clicks_of,
     keep_clicks,
     keep_drawn,
-    made_from,
     retrace,
     seeking,
     seeking_pen_line,
     traced_behind,
 )
+from .refused import forget_refused, keep_refused, refused_clicks
+from .telling import in_doubt, measures, what_follows
 
 __all__ = [
     "CHARACTERS",
@@ -37,7 +38,6 @@ __all__ = [
     "FLATWRIGHT_OT_trace_outline",
     "NeedsBench",
     "tolerance",
-    "what_follows",
 ]
 
 CHARACTERS = (
@@ -89,7 +89,41 @@ class NeedsBench:
         return True
 
 
-class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
+class _Tracing(PhotoClick):
+    """Mixin: trace a part as ``_clicks`` ask; a new one that is refused waits for another click."""
+
+    _clicks: TraceClicks
+    _thing: Any = None
+    """The outline that is traced again; None for a new one."""
+
+    def seek(self) -> Seek:
+        """Return what traces the part, and keeps how surely it was read."""
+        self._doubts: list[Doubt] = []
+        self._rings: list[FineRing] = []
+        return seeking(self._clicks, self._doubts, self._rings)
+
+    def stages(self, context: bpy.types.Context) -> Stages:
+        work, photo = self.gather(context), self.photo(context)
+        try:
+            result = yield work
+        except TraceError:
+            if self._thing is None:
+                keep_refused(context, photo, self._clicks)
+            raise
+        self.finish(context, result)
+        forget_refused()
+
+    def add(self, context: bpy.types.Context, result: Any, name: str) -> bpy.types.Object:
+        """Add the outline of a part newly traced, and tell what it is like."""
+        thing = add_outline(context, name_of_outline(name), result, self.photo(context))
+        keep_clicks(thing, result, self._clicks)
+        keep_doubts(thing, self._doubts, self._rings)
+        told = [reported("Traced: {what}.", what=measures(thing, result)), *in_doubt(thing, result)]
+        self.report({"WARNING" if self._doubts else "INFO"}, " ".join(told))
+        return thing
+
+
+class FLATWRIGHT_OT_trace_outline(NeedsBench, _Tracing, bpy.types.Operator):
     """Trace the edge of the part you click on in the photo"""
 
     bl_idname = "flatwright.trace_outline"
@@ -119,7 +153,6 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
         inside_px = self.picked()
         if inside_px is None:
             raise TraceError("No place inside the part was given. Click on the part in the photo.")
-        self._photo = self.photo(context)
         self._clicks = TraceClicks(
             inside_px,
             (),
@@ -128,21 +161,10 @@ class FLATWRIGHT_OT_trace_outline(NeedsBench, PhotoClick, bpy.types.Operator):
             given_length(self, "smallest_hole"),
             self.character,
         )
-        self._doubts: list[Doubt] = []
-        self._rings: list[FineRing] = []
-        return self.tracing(
-            self._photo, inside_px, seeking(self._clicks, self._doubts, self._rings)
-        )
+        return self.tracing(self.photo(context), inside_px, self.seek())
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
-        thing = add_outline(
-            context, name_of_outline(self.name or proposed_name()), result, self._photo
-        )
-        self.name = base_of(thing.name)
-        keep_clicks(thing, result, self._clicks)
-        keep_doubts(thing, self._doubts, self._rings)
-        told = [reported("Traced: {what}.", what=_told(thing, result)), *_in_doubt(thing, result)]
-        self.report({"WARNING" if self._doubts else "INFO"}, " ".join(told))
+        self.name = base_of(self.add(context, result, self.name or proposed_name()).name)
 
 
 class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
@@ -184,7 +206,7 @@ class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
         )
         self.name = base_of(thing.name)
         keep_drawn(thing, result, self.near_px, round(self.tolerance_mm, 5), self.character)
-        self.report({"INFO"}, reported("Traced: {what}.", what=_told(thing, result)))
+        self.report({"INFO"}, reported("Traced: {what}.", what=measures(thing, result)))
 
     def _finish_line(self, context: bpy.types.Context, line: Mark) -> None:
         """Add an open line where it was drawn."""
@@ -199,8 +221,8 @@ class FLATWRIGHT_OT_trace_drawn(NeedsBench, PhotoClick, bpy.types.Operator):
         self.report({"INFO"}, told)
 
 
-class _OneMore(PhotoClick):
-    """Mixin: trace the active outline again with one click more, which adds or removes."""
+class _OneMore(_Tracing):
+    """Mixin: trace the active outline, or what was refused, again with one click more."""
 
     place = "place_px"
     is_removed: bool
@@ -211,12 +233,14 @@ class _OneMore(PhotoClick):
         if context.mode != "OBJECT":
             said.poll_message_set(translated("Go back to Object Mode first"))
             return False
-        if traced_behind(context) is None:
+        if traced_behind(context) is None and refused_clicks(context) is None:
             said.poll_message_set(translated("Select an outline that was traced in the photo"))
             return False
         return True
 
     def photo(self, context: bpy.types.Context) -> bpy.types.Object:
+        if refused_clicks(context) is not None:
+            return super().photo(context)
         outline: Any = traced_behind(context)
         thing: bpy.types.Object = outline.flatwright_outline.photo
         return thing
@@ -225,22 +249,23 @@ class _OneMore(PhotoClick):
         place = self.picked()
         if place is None:
             raise TraceError("No place was given. Click in the photo.")
-        self._thing: Any = traced_behind(context)
-        before = clicks_of(self._thing)
+        refused = refused_clicks(context)
+        self._thing = None if refused else traced_behind(context)
+        before = refused or clicks_of(self._thing)
         if self.is_removed:
             self._clicks = replace(before, remove_px=(*before.remove_px, place))
         else:
             self._clicks = replace(before, add_px=(*before.add_px, place))
-        self._doubts: list[Doubt] = []
-        self._rings: list[FineRing] = []
-        seek = seeking(self._clicks, self._doubts, self._rings)
-        return self.tracing(self.photo(context), before.inside_px, seek)
+        return self.tracing(self.photo(context), before.inside_px, self.seek())
 
     def finish(self, context: bpy.types.Context, result: Any) -> None:
+        if self._thing is None:
+            self.add(context, result, proposed_name())
+            return
         edited = retrace(self._thing, result, self._clicks)
         keep_doubts(self._thing, self._doubts, self._rings)
-        told = [reported("Traced again: {what}.", what=_told(self._thing, result))]
-        told += _in_doubt(self._thing, result)
+        told = [reported("Traced again: {what}.", what=measures(self._thing, result))]
+        told += in_doubt(self._thing, result)
         if edited:
             told.append(
                 reported("What you had changed on it by hand was replaced; Undo brings it back.")
@@ -271,38 +296,3 @@ class FLATWRIGHT_OT_remove_from_trace(_OneMore, bpy.types.Operator):
     hint = "Click on what does not belong to the part"
     is_removed = True
     place_px: _place("Place")
-
-
-def what_follows(context: bpy.types.Context, traced: bpy.types.Object) -> list[str]:
-    """What a person is told to press where outlines were made symmetric from a traced one."""
-    if not made_from(context, traced):
-        return []
-    return [reported("Press Bring Up to Date for what is made from it.")]
-
-
-def _in_doubt(thing: bpy.types.Object, profile: Profile) -> list[str]:
-    """What a person is told of how surely the edge was read, and where to settle what was not."""
-    number, read = thing.flatwright_outline.open_doubts, read_of(thing)
-    percent = show_fraction(part_read(thing, profile))
-    if read is not None:
-        off = show_length(read.usual_mm)
-        told = reported("Edge read on {percent} of its length, ± {off}.", percent=percent, off=off)
-    elif number:
-        told = reported("The edge was read on {percent} of its length.", percent=percent)
-    else:
-        told = reported("The whole edge was read.")
-    if not number:
-        return [told]
-    return [
-        told,
-        reported_of(
-            number,
-            "{number} place is in doubt: look at it in the Outline panel.",
-            "{number} places are in doubt: look at them in the Outline panel.",
-        ),
-    ]
-
-
-def _told(thing: bpy.types.Object, profile: Profile) -> str:
-    holes = reported_of(len(profile.holes), "{number} hole", "{number} holes")
-    return f"{thing.flatwright_outline.made_of}; {holes}"

@@ -13,11 +13,11 @@ from ...blender.units import show_length
 from ...locale.words import reported, translated
 from ...state.things import photo_objects
 from ...state.work import Work
-from .by_click import what_follows
 from .clicking import PhotoClick
 from .doubts import keep_doubts
 from .laying import take_anew
 from .record import clicks_of, keep_clicks, seeking, traced_behind
+from .telling import what_follows
 
 __all__ = ["FLATWRIGHT_OT_retake"]
 

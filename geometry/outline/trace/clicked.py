@@ -139,8 +139,8 @@ def check_whole(cut: Separation, place: tuple[float, float]) -> None:
         raise TraceError(
             "What lies at ({x:.0f}, {y:.0f}) px runs over the {sides} edge of the photo, or has "
             "the colour of the bench there, as in one shadow. Click on the part if this was the "
-            "bench, or on another place of it; else take all of it again in even light, on a bench "
-            "of another colour.",
+            "bench, or on the bench beside it with Remove from Trace; else take all of it again in "
+            "even light, on a bench of another colour.",
             x=x,
             y=y,
             sides=sentences_joined([Sentence(side) for side in sides], "{first} and {rest}"),

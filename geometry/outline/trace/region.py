@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import reduce
 from typing import TYPE_CHECKING, Any
@@ -219,7 +220,7 @@ def _cut(
     root, is_near = light.seen, wall_px <= 0.0
     inside, outside = _bound(blocks, clicks)
     held = (clicks.inside, *clicks.add)
-    clicked = [_face_at(blocks, root, place, CLICK_MM / mm_per_px) for place in held]
+    clicked = _colours_at(blocks, root, held, CLICK_MM / mm_per_px)
     face = reduce(Mixture.joined, clicked[1:], face or clicked[0])
     learns = light.mixture is None and not light.known.all()
     # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
@@ -237,7 +238,8 @@ def _cut(
     for turn in range(turns):
         if learns:
             known = box_sum(part, reach) > 0 if turn else None
-            mixture = surroundings(root, light, face, known, inside, framed=is_near)
+            ground = surroundings(root, light, face, known, inside, framed=is_near)
+            mixture = reduce(Mixture.joined, _colours_at(blocks, root, clicks.remove), ground)
             light, looks = replace(light, mixture=mixture), looks.learnt(mixture, some)
         looks.tell(told, some, face, walls, is_even=foreseen)
         found, asked = energy.least(told)
@@ -290,19 +292,20 @@ def _walls(root: FloatArray, part: Mask, is_face: Mask, feet: Indices) -> Mixtur
     return fit_mixture(root[side], 4.0 * LEAST, WALLS)
 
 
-def _face_at(
-    blocks: Blocks, root: FloatArray, place: tuple[float, float], radius_px: float
-) -> Mixture:
-    """The one colour of a disc about a click.
+def _colours_at(
+    blocks: Blocks, root: FloatArray, places: Sequence[tuple[float, float]], radius_px: float = 0.0
+) -> list[Mixture]:
+    """The one colour of a disc about each of some clicks.
 
     Parameters
     ----------
     blocks, root
         Blocks, and the (h, w, 3) roots of light that they show.
-    place, radius_px
-        Where was clicked, px, and the disc's radius.
+    places, radius_px
+        Where was clicked, px, and the discs' radius; they are three blocks across at least.
     """
     y, x = np.ogrid[: root.shape[0], : root.shape[1]]
-    row, column = blocks.index_of(place)
-    disc = (y - row) ** 2 + (x - column) ** 2 <= max(1.0, radius_px / blocks.step_px) ** 2
-    return fit_mixture(root[disc], LEAST + 1e-4 * np.eye(3), 1)
+    radius = max(1.0, radius_px / blocks.step_px)
+    at = [blocks.index_of(place) for place in places]
+    discs = [(y - row) ** 2 + (x - column) ** 2 <= radius**2 for row, column in at]
+    return [fit_mixture(root[disc], LEAST + 1e-4 * np.eye(3), 1) for disc in discs]
