@@ -1,0 +1,121 @@
+"""Finds buttons and numbers of the sidebar and of the viewport's header as people do."""
+
+import importlib
+from collections.abc import Generator
+from typing import Any
+
+import bpy
+from pace import MODULE
+
+__all__ = ["Sidebar"]
+
+IN_HEADER = {"look_at", "next_step", "bring_up_to_date"}
+STAGES_OF = {
+    "read_feature": "part",
+    "remove_fit_series": "part",
+    "show_joint": "joints",
+    "show_remark": "check",
+    "show_finding": "files",
+    "decide_hidden": "files",
+    "show_sheet_trouble": "sheet",
+    "remove_reference": "bench",
+}
+"""Where the buttons are that no menu lists."""
+Steps = Generator[float | None, None, Any]
+
+
+class Sidebar:
+    """The part of a driver that opens the tab and its stages and looks for what is in them."""
+
+    _found_y = 10**6
+
+    def open_sidebar(self) -> Steps:
+        """Press N over the viewport, then click the tabs until Flatwright's is the open one."""
+        window = self.region()
+        yield from self.move(window.x + 300, window.y + 200)
+        if not self.area.spaces.active.show_region_ui:
+            yield from self.key("N")
+        yield from self.wait_until(lambda: self.region("UI").width > 100, 5.0, "The sidebar")
+        side = self.region("UI")
+        for down in range(20, 500, 24):
+            if side.active_panel_category == "Flatwright":
+                return
+            yield from self.click(side.x + side.width - 10, side.y + side.height - down)
+            side = self.region("UI")
+        raise TimeoutError("No tab of the sidebar is named Flatwright.")
+
+    def open_stage(self, name: str) -> None:
+        """Open a stage in the tab, as a click on its line does."""
+        tab: Any = bpy.context.window_manager.flatwright_tab
+        tab.stage = name
+        self.redraw()
+
+    def find_button(self, operator: str) -> Steps:
+        """Return where an operator's button is: in the tab, its stage opened, or in the header."""
+        name = operator.partition(".")[2]
+        if name in IN_HEADER:
+            return (yield from self.find_in_header(operator))
+        menu: Any = importlib.import_module(f"{MODULE}.addon.guide.menu")
+        stages = [stage for stage, names in menu.ACTIONS.items() if name in names]
+        for stage in stages or [STAGES_OF[name]]:
+            self.open_stage(stage)
+        yield 0.3
+        return (yield from self.find_copied(f"bpy.ops.{operator}(", 0.4, 0.75))
+
+    def find_in_header(self, operator: str, holding: str = "") -> Steps:
+        """Return where below the viewport's header an operator's button is, with such a value."""
+        line, manager = self.region("TOOL_HEADER"), bpy.context.window_manager
+        for x in range(line.x + 10, line.x + line.width, 20):
+            manager.clipboard = ""
+            self.mouse = (x, line.y + line.height // 2)
+            self._move()
+            self._press("C", ctrl=True)
+            yield
+            found = manager.clipboard
+            if found.startswith(f"bpy.ops.{operator}(") and holding in found:
+                return (x, line.y + line.height // 2)
+        raise TimeoutError(f"No button of the header is {operator}")
+
+    def click_button(self, operator: str) -> Steps:
+        """Find an operator's button in the sidebar and click it."""
+        yield from self.click(*(yield from self.find_button(operator)))
+
+    def find_copied(self, text: str, *across: float) -> Steps:
+        """Return where in the sidebar Ctrl+C copies something that starts with ``text``.
+
+        People can hover over a button or a number and press Ctrl+C to get its command or value;
+        so does this, from the top down, at the shares ``across`` of the sidebar's width.
+        """
+        for page in range(12):
+            at = yield from self._find_on_page(text, across)
+            if at is not None:
+                return at
+            # Not in sight: turn the wheel, towards the top first, then page by page down.
+            # At the left margin, for over a long list the wheel turns only the list.
+            side = self.region("UI")
+            yield from self.move(side.x + 4, side.y + side.height // 2)
+            wheel = "WHEELUPMOUSE" if page == 0 else "WHEELDOWNMOUSE"
+            for _ in range(60 if page == 0 else 8):
+                self._event(wheel, "PRESS", self.mouse)
+            yield 0.5
+        raise TimeoutError(f"Nothing in the sidebar is copied as {text}")
+
+    def _find_on_page(self, text: str, across: tuple[float, ...]) -> Steps:
+        side = self.region("UI")
+        manager = bpy.context.window_manager
+        # Every button is 20 px high.
+        rows = list(range(side.y + side.height - 12, side.y + 8, -18))
+        # The job runs from top to bottom, so the next button is likely below the last one.
+        rows.sort(key=lambda y: (y > self._found_y + 60, -y))
+        # Most of them are as wide as the sidebar.
+        for share, y in ((share, y) for share in across for y in rows):
+            manager.clipboard = ""
+            x = side.x + side.width * share
+            self.mouse = (int(x), int(y))
+            self._move()
+            self._press("C", ctrl=True)
+            yield
+            if manager.clipboard.startswith(text):
+                self._found_y = y
+                return (x, y)
+        return None
