@@ -166,7 +166,10 @@ class Driver(Sidebar):
 
     def redraw(self) -> None:
         """Have the viewport and its sidebar drawn; the other areas look after themselves."""
-        self.area.tag_redraw()
+        for area in self.window.screen.areas:
+            # There is none while a file browser fills the window.
+            if area.type == "VIEW_3D":
+                area.tag_redraw()
 
     def check(self, name: str, value: Any) -> None:
         """Note a finding for the test to assert."""
