@@ -2,7 +2,7 @@
 
 import importlib
 from collections.abc import Generator
-from typing import Any
+from typing import Any, ClassVar
 
 import bpy
 from pace import MODULE
@@ -22,6 +22,33 @@ STAGES_OF = {
 }
 """Where the buttons are that no menu lists."""
 Steps = Generator[float | None, None, Any]
+Place = tuple[int, int]
+NOTE_KEY = "F20"
+
+
+class NoteCopied(bpy.types.Operator):
+    """Note what the clipboard holds, between two events that Blender handles one after the other.
+
+    A drawing after each place that is looked at would take by far the longest.
+    """
+
+    bl_idname = "wm.flatwright_note_copied"
+    bl_label = "Note What Was Copied"
+    noted: ClassVar[list[str]] = []
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        self.noted.append(context.window_manager.clipboard)
+        context.window_manager.clipboard = ""
+        return {"CANCELLED"}
+
+
+def listen() -> None:
+    """Bind noting to a key that no keyboard has; a start-up file read anew may have undone it."""
+    if not hasattr(bpy.types, "WM_OT_flatwright_note_copied"):
+        bpy.utils.register_class(NoteCopied)
+    keymap = bpy.context.window_manager.keyconfigs.addon.keymaps.new("Window")
+    if all(item.idname != NoteCopied.bl_idname for item in keymap.keymap_items):
+        keymap.keymap_items.new(NoteCopied.bl_idname, NOTE_KEY, "PRESS")
 
 
 class Sidebar:
@@ -64,16 +91,12 @@ class Sidebar:
 
     def find_in_header(self, operator: str, holding: str = "") -> Steps:
         """Return where below the viewport's header an operator's button is, with such a value."""
-        line, manager = self.region("TOOL_HEADER"), bpy.context.window_manager
-        for x in range(line.x + 10, line.x + line.width, 20):
-            manager.clipboard = ""
-            self.mouse = (x, line.y + line.height // 2)
-            self._move()
-            self._press("C", ctrl=True)
-            yield
-            found = manager.clipboard
+        line = self.region("TOOL_HEADER")
+        y = line.y + line.height // 2
+        places = [(x, y) for x in range(line.x + 10, line.x + line.width, 20)]
+        for at, found in zip(places, (yield from self.copied(places)), strict=True):
             if found.startswith(f"bpy.ops.{operator}(") and holding in found:
-                return (x, line.y + line.height // 2)
+                return at
         raise TimeoutError(f"No button of the header is {operator}")
 
     def click_button(self, operator: str) -> Steps:
@@ -102,20 +125,29 @@ class Sidebar:
 
     def _find_on_page(self, text: str, across: tuple[float, ...]) -> Steps:
         side = self.region("UI")
-        manager = bpy.context.window_manager
         # Every button is 20 px high.
         rows = list(range(side.y + side.height - 12, side.y + 8, -18))
         # The job runs from top to bottom, so the next button is likely below the last one.
         rows.sort(key=lambda y: (y > self._found_y + 60, -y))
-        # Most of them are as wide as the sidebar.
-        for share, y in ((share, y) for share in across for y in rows):
-            manager.clipboard = ""
-            x = side.x + side.width * share
-            self.mouse = (int(x), int(y))
+        for share in across:
+            places = [(int(side.x + side.width * share), y) for y in rows]
+            for at, found in zip(places, (yield from self.copied(places)), strict=True):
+                if found.startswith(text):
+                    self._found_y = at[1]
+                    return at
+        return None
+
+    def copied(self, places: list[Place]) -> Steps:
+        """Return what Ctrl+C copies at each place when the mouse rests there."""
+        listen()
+        yield
+        NoteCopied.noted.clear()
+        bpy.context.window_manager.clipboard = ""
+        for self.mouse in places:
             self._move()
             self._press("C", ctrl=True)
-            yield
-            if manager.clipboard.startswith(text):
-                self._found_y = y
-                return (x, y)
-        return None
+            self._press(NOTE_KEY)
+        yield from self.wait_until(
+            lambda: len(NoteCopied.noted) == len(places), 10.0, "Copying from every place"
+        )
+        return list(NoteCopied.noted)
