@@ -9,7 +9,7 @@ import bpy
 __all__ = ["MODULE", "Pace", "a_moment", "is_at_rest"]
 
 MODULE = "bl_ext.user_default.flatwright"
-LOOK_S = 0.004
+LOOK_S = 0.01
 REST_S = 0.06
 ROUNDS_AT_REST = 5
 """How often Blender goes through its events and draws what is due, at least; else once."""
