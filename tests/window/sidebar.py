@@ -43,12 +43,18 @@ class NoteCopied(bpy.types.Operator):
 
 
 def listen() -> None:
-    """Bind noting to a key that no keyboard has; a start-up file read anew may have undone it."""
+    """Bind noting to a key that no keyboard has; a start-up file read anew may have undone it.
+
+    Where there is no button Ctrl+C would copy what is selected: a file written, photos and all.
+    """
     if not hasattr(bpy.types, "WM_OT_flatwright_note_copied"):
         bpy.utils.register_class(NoteCopied)
     keymap = bpy.context.window_manager.keyconfigs.addon.keymaps.new("Window")
     if all(item.idname != NoteCopied.bl_idname for item in keymap.keymap_items):
         keymap.keymap_items.new(NoteCopied.bl_idname, NOTE_KEY, "PRESS")
+    for item in bpy.context.window_manager.keyconfigs.user.keymaps["3D View"].keymap_items:
+        if item.idname == "view3d.copybuffer":
+            item.active = False
 
 
 class Sidebar:
