@@ -3,7 +3,7 @@
 Once in every language of the manual.
 
 Run it as ``python scripts/storyboard.py`` where a windowed Blender is on PATH or named in BLENDER.
-It needs Xvfb or a display, and ImageMagick to take pictures of the screen.
+It needs Xvfb or a display of X.
 """
 
 import io

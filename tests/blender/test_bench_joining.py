@@ -25,16 +25,20 @@ def files(tmp_path_factory):
 
 
 @pytest.fixture
-def pair(files):
+def pair(files, kept_scene):
     """Both photos with their scale, selected."""
-    things = []
-    for path in files:
-        bpy.ops.flatwright.add_photo(filepath=str(path))
-        thing = bpy.context.object
-        thing.flatwright_bench.pitch_mm = PITCH_MM
-        thing.flatwright_bench.face_height_mm = HEIGHT_MM
-        bpy.ops.flatwright.find_grid()
-        things.append(thing)
+
+    def make():
+        for path in files:
+            bpy.ops.flatwright.add_photo(filepath=str(path))
+            thing = bpy.context.object
+            thing.name = path.stem
+            thing.flatwright_bench.pitch_mm = PITCH_MM
+            thing.flatwright_bench.face_height_mm = HEIGHT_MM
+            bpy.ops.flatwright.find_grid()
+
+    kept_scene("pair", make)
+    things = [bpy.data.objects[path.stem] for path in files]
     for thing in things:
         thing.select_set(True)
     return things

@@ -19,6 +19,14 @@ def add(path):
     return photo
 
 
+@pytest.fixture
+def traced_all(measured, kept_scene):
+    """The demo's photo with its grid found and every part of it traced, and the outline."""
+    name = measured.name
+    outline = kept_scene("traced all", bpy.ops.flatwright.trace_all)
+    return bpy.data.objects[name], outline
+
+
 def quarter_turned(photo, folder):
     """Write a photo turned by a quarter; return its path and the photo's width, px."""
     with Image.open(photo) as picture:
@@ -27,10 +35,10 @@ def quarter_turned(photo, folder):
         return folder / "turned.jpg", picture.width
 
 
-def test_a_photo_turned_by_a_quarter_gives_the_same_part_where_it_was(package, demo, tmp_path):
-    first = add(demo[0])
-    bpy.ops.flatwright.trace_all()
-    outline = bpy.context.object
+def test_a_photo_turned_by_a_quarter_gives_the_same_part_where_it_was(
+    package, demo, traced_all, tmp_path
+):
+    first, outline = traced_all
     curves = import_module(f"{package}.addon.blender.curves")
     before = curves.read_profile(outline.data)
     x, y = outline.flatwright_outline.inside_px
@@ -56,10 +64,10 @@ def axis_of(outline):
     return float(outline.flatwright_outline.symmetry.split("°")[0].split()[-1])
 
 
-def test_a_symmetric_outline_is_retaken_through_the_one_it_was_made_from(package, demo, tmp_path):
-    add(demo[0])
-    bpy.ops.flatwright.trace_all()
-    traced = bpy.context.object
+def test_a_symmetric_outline_is_retaken_through_the_one_it_was_made_from(
+    package, demo, traced_all, tmp_path
+):
+    _, traced = traced_all
     bpy.ops.flatwright.make_symmetric()
     symmetric = bpy.context.object
     assert symmetric.flatwright_outline.traced == traced != symmetric
@@ -78,7 +86,6 @@ def test_a_symmetric_outline_is_retaken_through_the_one_it_was_made_from(package
     assert curves.read_profile(symmetric.data).area_mm2 == pytest.approx(area_mm2, rel=2e-3)
 
 
-def test_without_a_second_photo_there_is_nothing_to_retake(demo):
-    add(demo[0])
-    bpy.ops.flatwright.trace_all()
+@pytest.mark.usefixtures("traced_all")
+def test_without_a_second_photo_there_is_nothing_to_retake():
     assert not bpy.ops.flatwright.retake.poll()

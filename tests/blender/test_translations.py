@@ -2,6 +2,7 @@
 
 import ast
 import builtins
+import functools
 import re
 import string
 import tomllib
@@ -225,13 +226,14 @@ def resolved(node, known, depth=0):
         yield from literals(node)
 
 
+@functools.cache
 def words_of(package):
     steps = import_module(f"{package}.addon.state.job").STEPS
     words = {*declared(package), *written(package), *(step.label for step in steps)}
     for tool in import_module(f"{package}.addon.guide.tools").TOOLS:
         words |= {tool.bl_label, tool.bl_description}
     words |= {*told_while_working(package), *refused(package), *said_by_the_core()}
-    return {word for word in words if not DESIGNATION.fullmatch(word)}
+    return frozenset(word for word in words if not DESIGNATION.fullmatch(word))
 
 
 def words(package):

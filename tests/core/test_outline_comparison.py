@@ -38,7 +38,7 @@ def unsettled(shape, sigma_mm, rng):
     """The polygon with its edges off as a trace's are: alike over 12 to 24 mm of them."""
 
     def ring_of(line):
-        line = shapely.segmentize(line, 0.5)
+        line = shapely.segmentize(line, 1.0)
         points = shapely.get_coordinates(line)[:-1]
         along = np.arange(len(points)) / len(points)
         waves = max(int(line.length / 24.0), 2)
@@ -89,12 +89,15 @@ def test_the_axes_are_those_of_the_machine_as_the_part_lay_on_it():
     assert plain.y_against_x.value == pytest.approx(-0.003, abs=4e-5)
 
 
-def test_the_stated_doubt_holds_in_95_of_100():
-    """At least 20 of 24 for each value: fewer are 0.6 % likely (binomial distribution, scipy)."""
+def test_the_stated_doubt_holds_in_95_of_100(request):
+    """At least 10 of 12 for each value: fewer are 2 % likely; with --long 20 of 24, 0.6 %.
+
+    By the binomial distribution (scipy).
+    """
+    trials, least = (24, 20) if request.config.getoption("--long") else (12, 10)
     rng = np.random.default_rng(5)
     held = np.zeros(3, dtype=int)
     doubts = []
-    trials = 24
     for _ in range(trials):
         y, kerf = rng.uniform(-0.003, 0.003), rng.uniform(0.1, 0.4)
         shape = as_cut(PLATE, y=y, kerf_mm=kerf, turn=rng.uniform(0.0, 6.28))
@@ -103,7 +106,7 @@ def test_the_stated_doubt_holds_in_95_of_100():
         values = (found.kerf_mm, found.y_against_x, found.shear)
         held += [abs(v.value - t) <= v.doubt for v, t in zip(values, truths, strict=True)]
         doubts.append([v.doubt for v in values])
-    assert (held >= 20).all(), held
+    assert (held >= least).all(), held
     usual = np.median(doubts, axis=0)
     assert usual[0] <= 0.05
     assert usual[1] <= 0.0005

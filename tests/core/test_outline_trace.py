@@ -74,10 +74,15 @@ def photograph(
             value = np.where(near_line, line, mat)
             under = foot + np.array([0.5, 0.4]) * height_mm
             value = np.where(shapely.contains_xy(shape, *under.T), value * shadow, value)
-            on_wall = np.zeros(len(px), dtype=bool)
-            for share in np.linspace(0.0, 1.0, 12) if height_mm > 0 else ():
-                on_wall |= shapely.contains_xy(shape, *(top + share * (foot - top)).T)
-            value = np.where(on_wall, wall, value)
+            if height_mm > 0:
+                # The wall is seen beside the face, no farther off than its foot.
+                reach = shape.buffer(1.01 * np.hypot(*(foot - top).T).max())
+                beside = np.flatnonzero(shapely.contains_xy(reach, *top.T) & ~on_face)
+                for share in np.linspace(0.0, 1.0, 12):
+                    at = top[beside] + share * (foot - top)[beside]
+                    on_wall = shapely.contains_xy(shape, *at.T)
+                    value[beside[on_wall]] = wall
+                    beside = beside[~on_wall]
             glow = face * (1.0 + 0.0012 * top[:, 0] - 0.0008 * top[:, 1])
             if marks:
                 pencil = (np.abs(top[:, 1] - 0.3 * top[:, 0] - 4.0) < 0.2) & (top[:, 0] > 0)

@@ -58,6 +58,7 @@ def worst_of_140(bench, view):
     return abs(np.hypot(*(b - a)) - 140.0), abs(np.hypot(*(d - c)) - 140.0)
 
 
+@pytest.mark.rendered
 @pytest.mark.parametrize(
     ("stretch", "turn_deg", "tilt_deg"),
     [((STRETCH, 1.0), 4.0, 10.0), ((1.0, STRETCH), 95.0, 14.0), ((STRETCH, 1.0), 184.0, 3.0)],
@@ -90,6 +91,7 @@ def test_the_file_has_its_pages_at_full_size(tmp_path, paper, pages):
     assert "steel rule" in "".join(page.extract_text() for page in reader.pages)
 
 
+@pytest.mark.rendered
 def test_the_lines_to_measure_are_as_long_as_they_say(a4):
     dark = a4 < 128
     row = dark[int((210.0 - (15.0 - 3.0)) / 25.4 * DPI)]

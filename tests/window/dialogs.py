@@ -25,7 +25,8 @@ def choose(driver, submenu, operator):
     yield from driver.click(FILE_AT[0], top - FILE_AT[1])
     yield 0.4
     yield from driver.move(80, row)
-    yield 0.6
+    # Blender opens a menu's menu after the mouse has rested on it.
+    yield from driver.pause(0.6)
     known = [_rows[operator]] if operator in _rows else []
     for number in (*known, *range(25)):
         at = (330, row - ROW_PX * number)

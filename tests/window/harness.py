@@ -11,10 +11,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from PIL import Image, ImageGrab
+
 __all__ = ["Outcome", "display", "find_blender", "install", "play"]
 
 HERE = Path(__file__).resolve().parent
 SIZE = (1600, 1000)
+BETWEEN_LOOKS_S, MOST_LOOKS = 0.08, 6
 
 
 @dataclass(frozen=True)
@@ -129,8 +132,9 @@ def _serve(process: subprocess.Popen, screen: str, out: Path, end: float) -> boo
     """
     while process.poll() is None:
         for request in sorted(out.glob("*.request")):
-            _take_picture(screen, request.with_suffix(".png"))
+            picture = _still_picture(screen)
             request.unlink()
+            picture.save(request.with_suffix(".png"), compress_level=1)
         for request in sorted(out.glob("*.drop")):
             asked = json.loads(request.read_text())
             place = [str(number) for number in asked["at"]]
@@ -141,14 +145,19 @@ def _serve(process: subprocess.Popen, screen: str, out: Path, end: float) -> boo
             os.killpg(process.pid, 9)
             process.wait(10)
             return False
-        time.sleep(0.05)
+        time.sleep(0.01)
     return True
 
 
-def _take_picture(screen: str, path: Path) -> None:
-    """Picture of the whole screen, since Blender's own is black on a software display."""
-    tool = shutil.which("import")
-    if tool is None:
-        raise RuntimeError("Pictures of the screen need ImageMagick's import. Install ImageMagick.")
-    environment = {**os.environ, "DISPLAY": screen}
-    subprocess.run([tool, "-window", "root", str(path)], env=environment, check=True, timeout=30)
+def _still_picture(screen: str) -> Image.Image:
+    """Picture of the whole screen, once two in a row are the same, or after a while.
+
+    Blender's own would be black on a software display.
+    """
+    seen = ImageGrab.grab(xdisplay=screen)
+    for _ in range(MOST_LOOKS):
+        time.sleep(BETWEEN_LOOKS_S)
+        before, seen = seen, ImageGrab.grab(xdisplay=screen)
+        if before.tobytes() == seen.tobytes():
+            break
+    return seen

@@ -18,7 +18,8 @@ BESIDE_M = -0.26
 def scenario(driver):
     """Take the pictures of the storyboard and the one of the whole tab."""
     yield 1.0
-    bpy.context.preferences.system.viewport_aa = "8"
+    drawing = bpy.context.preferences.system
+    drawing.viewport_aa, drawing.use_overlay_smooth_wire = "8", True
     if os.environ.get("STORYBOARD_LANGUAGE") == "de":
         bpy.context.preferences.view.language = "de_DE" if bpy.app.version < (5, 0) else "de"
     with driver.viewport():

@@ -107,7 +107,9 @@ def find_grid(driver):
     """Click Find Grid and wait for the bench."""
     yield from driver.click_button("flatwright.find_grid")
     with Redraws() as redraws:
-        yield 0.6
+        for _ in range(4):
+            driver.redraw()
+            yield from driver.pause(0.1)
         yield from driver.shot("finding grid")
         running = not photo().flatwright_bench.record
         yield from driver.wait_until(lambda: photo().flatwright_bench.record, 90.0, "The bench")
