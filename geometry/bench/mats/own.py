@@ -157,22 +157,34 @@ def identified(
     is_dot = np.where(np.isnan(dots), -1, (dots > 0.5 * strength).astype(int))
     best: tuple[float, int, tuple[int, int]] = (0.0, 0, (0, 0))
     for turns in range(4):
-        middles = _turned(cells + 0.5, turns)
-        place = np.floor(middles).astype(int)
-        least, most = place.min(axis=0), place.max(axis=0)
-        for dx in range(-most[0], is_dot.shape[0] - least[0]):
-            for dy in range(-most[1], is_dot.shape[1] - least[1]):
-                at = place + np.array([dx, dy])
-                inside = ((at >= 0) & (at < is_dot.shape)).all(axis=1)
-                if inside.sum() < FEWEST_SEEN:
-                    continue
-                seen = is_dot[at[inside, 0], at[inside, 1]]
-                known = seen >= 0
-                right = int((seen[known] == bits[inside][known]).sum())
-                score = right - (int(known.sum()) - right) * AGREE / (1.0 - AGREE)
-                if known.sum() >= FEWEST_SEEN and score > best[0]:
-                    best = (score, turns, (dx + low[0], dy + low[1]))
+        place = np.floor(_turned(cells + 0.5, turns)).astype(int)
+        known, right = _agreeing(is_dot, place, bits)
+        score = right - (known - right) * AGREE / (1.0 - AGREE)
+        score[known < FEWEST_SEEN] = 0.0
+        dx, dy = np.unravel_index(score.argmax(), score.shape)
+        if score[dx, dy] > best[0]:
+            low_x, low_y = low - place.max(axis=0)
+            best = (float(score[dx, dy]), turns, (int(dx + low_x), int(dy + low_y)))
     return None if best[0] < FEWEST_SEEN / 2 else (best[1], best[2])
+
+
+def _agreeing(
+    is_dot: NDArray[np.int64], place: NDArray[np.int64], bits: NDArray[np.bool_]
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """How many squares of the border are seen, and how many as printed, wherever it may lie.
+
+    By (columns, rows) it is moved on, from where its last square lies on the first one seen.
+    """
+    least = place.min(axis=0)
+    span = place.max(axis=0) - least
+    around = np.pad(is_dot, [(side, side) for side in span], constant_values=-1)
+    known = np.zeros(is_dot.shape + span, dtype=np.int64)
+    right = np.zeros_like(known)
+    for (x, y), bit in zip(place - least, bits, strict=True):
+        seen = around[x : x + known.shape[0], y : y + known.shape[1]]
+        known += seen >= 0
+        right += seen == bit
+    return known, right
 
 
 def squares_dark(
