@@ -191,6 +191,8 @@ def _take_up(
     context: bpy.types.Context, scene: bpy.types.Scene, job: Job, before: dict[Any, Any]
 ) -> None:
     """Show what was computed, if the scene is still as it was before; else begin again."""
+    # Blender may not have told yet of what was changed meanwhile.
+    read_anew(context)
     if context.scene != scene or snapshot(now(context, "parts")) != before:
         catch_up()
         return

@@ -204,9 +204,7 @@ def edited(driver):
     yield from driver.shot("nodes")
     yield from driver.key("G")
     yield from driver.key("X")
-    yield 0.4
     yield from driver.type_text("5")
-    yield 0.4
     yield from driver.key("RET")
     yield 0.4
     yield from driver.key("TAB")
