@@ -44,18 +44,9 @@ class Mixture:
 
     def shaded(self, colours: FloatArray, least: float = 0.0, most: float = 1.0) -> FloatArray:
         """(…) density of (…, 3) colours in other light: from ``least`` to ``most`` of it."""
-        seen, means = colours.astype(np.float32), self.means.astype(np.float32)
-        size = np.maximum(np.linalg.norm(means, axis=1), np.float32(1e-3))
-        # Along the light of each mean, and two ways across it.
-        along = means.T / size
-        one, two = np.linalg.svd(means[:, None])[2][:, 1:].transpose(1, 2, 0)
-        lit = seen @ along
-        nearest = np.clip(lit, np.float32(least) * size, np.float32(most) * size)
-        off2 = (seen @ one) ** 2 + (seen @ two) ** 2 + (lit - nearest) ** 2
-        noise = np.trace(self.covariances, axis1=1, axis2=2).astype(np.float32)
-        spread2 = (noise + TINT**2 * nearest * nearest) / 3.0
-        odds = np.exp(-0.5 * off2 / spread2) / spread2
-        return np.asarray(odds @ (self.weights / (2.0 * np.pi * (most - least) * size)))
+        groups = zip(self.weights, self.means, self.covariances, strict=True)
+        parts = (w * between(colours, least * m, most * m, noise) for w, m, noise in groups)
+        return np.asarray(reduce(np.add, parts))
 
     def nearest(self, colours: FloatArray) -> Indices:
         """(N,) number of the mean nearest to each of (N, 3) colours."""
