@@ -52,7 +52,7 @@ def test_the_file_keeps_the_marks(outcome):
 
 def test_every_stage_can_be_seen(outcome):
     stages = [read(path) for path in outcome.pictures.values()]
-    assert len(stages) == 10
+    assert len(stages) == 9
     for before, after in pairwise(stages):
         assert not is_blank(after)
         assert changed(before, after) > 0.001
