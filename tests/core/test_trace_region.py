@@ -1,20 +1,25 @@
 """Where a part is, to a block: any colour on a grid, print, shade, and parts that touch."""
 
+from contextlib import suppress
 from dataclasses import replace
 
 import numpy as np
 import pytest
 import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from shapely import Point, Polygon, box
 
 from geometry.bench import Residuals
-from geometry.errors import TraceError
+from geometry.errors import FlatwrightError, TraceError
+from geometry.outline.trace import trace_all
 from geometry.outline.trace.bed import predict_bed
-from geometry.outline.trace.clicked import Clicks, places_of_parts
+from geometry.outline.trace.clicked import Clicks, Separation, check_whole, places_of_parts
 from geometry.outline.trace.ground import BedLight, look_at_ground
 from geometry.outline.trace.hairline import Hairline, read_hairline
-from geometry.outline.trace.light import LINEAR
+from geometry.outline.trace.light import LINEAR, Blocks
 from geometry.outline.trace.looks import likeness
+from geometry.outline.trace.masks import box_sum
 from geometry.outline.trace.mixture import fit_mixture
 from geometry.outline.trace.region import (
     find_part,
@@ -266,3 +271,33 @@ def test_without_a_shadow_none_is_known():
     bench = bench_with_grid()
     photo = picture(bench, SHAPE, face=KRAFT, bed=PALE, grid=LINES)
     assert look_at_ground(photo, bench, predict_bed(photo, bench)).light.shade is None
+
+
+@settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.integers(0, 10_000), st.sampled_from([0.0, 3.0, 12.0]))
+def test_all_parts_are_traced_or_told_of_however_small_or_high(seed, height_mm):
+    rng = np.random.default_rng(seed)
+    bench = bench_with_grid()
+    boxes = []
+    for x, y in rng.uniform(-28.0, 28.0, (6, 2)):
+        width, height = rng.choice([0.6, 2.0, 9.0, 16.0], 2)
+        boxes.append((box(x, y, x + width, y + height), tuple(rng.uniform(0.01, 0.8, 3))))
+    photo = picture(bench, SHAPE, grid=LINES, patches=boxes, seed=seed)
+    parts = []
+    with suppress(FlatwrightError):
+        parts = trace_all(photo, bench, height_mm=height_mm)
+    assert all(part.profile.polygon(0.01).is_valid for part in parts)
+
+
+@pytest.mark.parametrize(("step_px", "side"), [(1, 12), (5, 3)])
+def test_what_is_too_small_for_its_edge_to_be_read_is_told(step_px, side):
+    bench = bench_with_grid()
+    photo = picture(bench, SHAPE, grid=LINES)
+    light = look_at_ground(photo, bench, predict_bed(photo, bench)).light
+    blocks = Blocks(np.zeros((60, 60, 3), np.float32), step_px, (0, 0))
+    part = np.zeros((60, 60), dtype=bool)
+    part[20 : 20 + side, 20 : 20 + side] = True
+    face = fit_mixture(np.array([[0.5, 0.5, 0.5]]), np.eye(3) * 1e-4, 1)
+    with pytest.raises(TraceError, match="too small"):
+        check_whole(Separation(blocks, part, face, light), (20.0, 20.0))
+    check_whole(Separation(blocks, box_sum(part, 2) > 0, face, light), (20.0, 20.0))

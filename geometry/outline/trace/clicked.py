@@ -38,8 +38,9 @@ SIDES = ("left", "right", "top", "bottom")
 OPPOSITE = (["left", "right"], ["top", "bottom"])
 MUCH = 0.3
 """Share of a photo from which what runs over its edge is rather the bench than a part cut off."""
-FEWEST_BLOCKS = 12
-"""A part of fewer blocks is a speck: so many are three across, with their rim."""
+FEWEST_BLOCKS, LEAST_BLOCK_PX = 12, 4
+"""A part of fewer blocks is a speck: so many are three across, with their rim; of blocks too small
+for an edge to be read beside each, of as many of such a side."""
 LEAST_CONTRAST = 3.0 * NOISE
 """Root of light by which blocks must differ somewhere: more than noise makes of two."""
 
@@ -118,7 +119,7 @@ def check_whole(cut: Separation, place: tuple[float, float]) -> None:
     """Refuse what is bare bench, a speck, or not whole in the picture; ``place`` px on it."""
     part = cut.part
     x, y = place
-    if part.sum() < FEWEST_BLOCKS:
+    if part.sum() < FEWEST_BLOCKS * max(1.0, LEAST_BLOCK_PX / cut.blocks.step_px) ** 2:
         raise TraceError(
             "At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be "
             "traced. Click on the part.",

@@ -118,9 +118,10 @@ def light_at(pixels: NDArray[Any], places_px: FloatArray) -> Light:
     fy = (y - row).astype(np.float32)[..., None]
     at = row * width + column
     flat = pixels.reshape(height * width, -1)
-    low = LINEAR[flat[at]]
-    low += (LINEAR[flat[at + 1]] - low) * fx
-    high = LINEAR[flat[at + width]]
-    high += (LINEAR[flat[at + width + 1]] - high) * fx
+    low, right, high, beyond = (
+        LINEAR.take(flat.take(at + step, axis=0)) for step in (0, 1, width, width + 1)
+    )
+    low += (right - low) * fx
+    high += (beyond - high) * fx
     low += (high - low) * fy
     return low[..., :3]

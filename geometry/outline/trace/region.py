@@ -117,6 +117,7 @@ def find_part(
             break
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
+    check_whole(cut, clicks.inside)
     cut = _own(pixels, cut, clicks, scale, is_thin=height_mm <= THIN_MM)
     cut = replace(cut, part=joined_at_corners(cut.part))
     check_clicks(cut, clicks)
