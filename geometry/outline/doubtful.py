@@ -21,8 +21,10 @@ __all__ = ["DoubtBand", "DoubtfulEdge", "distance_to", "doubt_band", "doubtful_e
 LEAST_OFF_MM = 0.05
 """A band narrower than this would not be seen as one; nor is a trace sure to less."""
 BAND_STEP_MM = 0.5
-WITHIN = ("line", "neck")
-"""Kinds that ask whether an edge runs across the part: the traced edge itself is in no doubt."""
+AMID = "open"
+"""The kind that lies amid a part or its bench, so that it is no stretch of the outline."""
+WITHIN = ("line", "neck", AMID)
+"""Kinds that ask whether an edge runs elsewhere: the traced edge itself is in no doubt."""
 AROUND_EVERY = 8
 """Of so many places of a ring one tells where the outline lies as a whole."""
 
@@ -51,7 +53,7 @@ class PixelDoubt(Protocol):
 class DoubtfulEdge:
     """A stretch of an outline about ``place_mm`` that may run up to ``off_mm`` beside it.
 
-    ``reach_mm`` is how long it is along the outline.
+    ``reach_mm`` is how long it is along the outline, or how large what is open.
     """
 
     kind: str
@@ -121,7 +123,8 @@ def _off_with_bench(
 def read_part(edges: Sequence[DoubtfulEdge], profile: Profile) -> float:
     """Return the part of an outline's length, 0 to 1, that no doubt covers."""
     length = sum(loop.length_mm for loop in profile.loops)
-    return max(0.0, 1.0 - sum(edge.reach_mm for edge in edges) / length)
+    doubted = sum(edge.reach_mm for edge in edges if edge.kind != AMID)
+    return max(0.0, 1.0 - doubted / length)
 
 
 def doubt_band(profile: Profile, edge: DoubtfulEdge) -> DoubtBand:
@@ -129,14 +132,15 @@ def doubt_band(profile: Profile, edge: DoubtfulEdge) -> DoubtBand:
     place = shapely.Point(edge.place_mm)
     rings = [shapely.LinearRing(loop.flatten(SHOWN_FLAT_MM)) for loop in profile.loops]
     ring = min(rings, key=place.distance)
-    half = min(max(edge.reach_mm / 2.0, BAND_STEP_MM), 0.5 * ring.length)
+    along = 0.0 if edge.kind == AMID else edge.reach_mm
+    half = min(max(0.5 * along, BAND_STEP_MM), 0.5 * ring.length)
     count = max(3, int(np.ceil(2.0 * half / BAND_STEP_MM)) + 1)
     at = ring.project(place) + np.linspace(-half, half, count)
     middle = _along(ring, at)
     step = 1e-3
-    along = _along(ring, at + step) - _along(ring, at - step)
-    along /= np.maximum(np.hypot(*along.T), 1e-12)[:, None]
-    beside = edge.off_mm * np.column_stack((-along[:, 1], along[:, 0]))
+    way = _along(ring, at + step) - _along(ring, at - step)
+    way /= np.maximum(np.hypot(*way.T), 1e-12)[:, None]
+    beside = edge.off_mm * np.column_stack((-way[:, 1], way[:, 0]))
     return DoubtBand(middle, middle + beside, middle - beside)
 
 

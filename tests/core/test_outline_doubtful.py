@@ -43,7 +43,7 @@ def test_a_doubt_in_pixels_becomes_one_in_mm_where_the_pixel_lies():
     assert np.allclose(edge.place_mm, bench.to_plane([(300.0, 400.0)])[0])
 
 
-@pytest.mark.parametrize("kind", ["line", "neck"])
+@pytest.mark.parametrize("kind", ["line", "neck", "open"])
 def test_what_runs_across_a_part_leaves_its_own_edge_as_it_was_read(kind):
     told = [Told(kind, (300.0, 400.0), 0.0, 80.0), Told("seam", (300.0, 400.0), 0.0, 4.0)]
     across, beside = doubtful_edges(told, square_on(), 0.0)
@@ -63,6 +63,7 @@ def test_how_much_of_an_outline_was_read():
     edges = [
         DoubtfulEdge("faint", (0.0, 20.0), 6.0, 0.3),
         DoubtfulEdge("neck", (30.0, 0.0), 4.0, 1),
+        DoubtfulEdge("open", (30.0, 20.0), 14.0, 0.05),
     ]
     assert read_part(edges, part) == pytest.approx(1.0 - 10.0 / 200.0)
     assert read_part([], part) == 1.0

@@ -182,6 +182,7 @@ def test_what_is_open_far_from_the_edge_is_told_where_it_is():
     blocks = Blocks(np.zeros((60, 80, 3), np.float32), 2, (0, 0))
     edge = np.column_stack((np.full(120, 20.0), np.arange(120.0)))
     (doubt,) = open_places(edge, blocks, flags, 0.2)
+    assert doubt.kind == "open"
     assert doubt.place == pytest.approx((49.5, 43.5), abs=2.0)
     assert doubt.reach_px == pytest.approx(30.0, abs=3.0)
     assert doubt.off_px == pytest.approx(59.0, abs=2.0)

@@ -27,6 +27,8 @@ def doubt_text(kept: Any) -> str:
         return hinted("Narrow neck: two parts?")
     if kept.kind == "seam":
         return hinted("Seam: two parts?")
+    if kept.kind == "open":
+        return hinted("Open: part or bench?")
     if kept.kind == "line":
         return hinted("Dark line: one part?")
     off, reach = show_length(kept.off_mm), show_length(kept.reach_mm)

@@ -43,11 +43,12 @@ class Doubt:
     edge may be there (95 %).
 
     A "seam" was taken to part the clicked part from another one, a "line" to run across it; by a
-    narrow "neck" it hangs together with what may be another part. The traced edge lies ``off_px``
-    away at most, so it is off by that if the place is misjudged.
+    narrow "neck" it hangs together with what may be another part; and what is "open" may be part or
+    bench. The traced edge lies ``off_px`` away at most, so it is off by that if the place is
+    misjudged.
     """
 
-    kind: Literal["faint", "ambiguous", "seam", "line", "neck"]
+    kind: Literal["faint", "ambiguous", "seam", "line", "neck", "open"]
     place: tuple[float, float]
     reach_px: float = 0.0
     off_px: float = 0.0
@@ -125,7 +126,7 @@ def open_places(
         own, off = places[label == one], float(away[label == one].max())
         middle = own[np.hypot(*(own - own.mean(axis=0)).T).argmin()]
         reach = float(np.hypot(*(own - middle).T).max())
-        found.append(Doubt("ambiguous", (float(middle[0]), float(middle[1])), reach, off))
+        found.append(Doubt("open", (float(middle[0]), float(middle[1])), reach, off))
     return found
 
 
