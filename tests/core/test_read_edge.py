@@ -16,7 +16,7 @@ def ring_on(bench, sigma_px=0.2):
     """A ring of 20 mm radius about the middle, read alike all round, px."""
     turn = np.linspace(0.0, 2.0 * np.pi, 640, endpoint=False)
     seen = bench.to_photo(20.0 * np.column_stack((np.cos(turn), np.sin(turn))))
-    return FineRing(seen, np.full(len(seen), sigma_px), np.zeros(len(seen)))
+    return FineRing(seen, np.full(len(seen), sigma_px), *np.zeros((2, len(seen))))
 
 
 @pytest.fixture

@@ -155,15 +155,16 @@ def test_places_at_corners_are_less_sure_than_on_straights():
     assert np.median(outer.sigma[bent]) > 1.15 * np.median(outer.sigma[straight])
 
 
-def test_an_edge_is_less_sure_where_columns_say_otherwise_than_their_neighbours():
-    teeth = [(x, 10.0 + 0.15 * (k % 2)) for k, x in enumerate(np.arange(14.0, -14.1, -0.25))]
+def test_where_columns_say_otherwise_than_their_neighbours_they_are_told_to_be_at_odds():
+    teeth = [(x, 10.0 + 0.5 * (k % 2)) for k, x in enumerate(np.arange(14.0, -14.1, -0.5))]
     shape = Polygon([(-14, -10), (14, -10), *teeth])
     bench = camera_over(SIZE, SCALE, lens=6.0)
     photo = picture(bench, shape, face=KRAFT, bed=PALE, blur_px=0.5)
     (ring,) = fine_rings(photo, bench, None, seen(bench, box(-14, -10, 14, 10)), 0.0)
     x, y = bench.to_plane(ring.points).T
     amid = np.abs(x) < 10.0
-    assert np.median(ring.sigma[amid & (y > 9.0)]) > 1.2 * np.median(ring.sigma[amid & (y < -9.0)])
+    ragged, plain = amid & (y > 9.0), amid & (y < -9.0)
+    assert np.median(ring.split[ragged]) > 0.05 > 0.02 > np.median(ring.split[plain])
 
 
 def test_a_place_that_is_hardly_doubtful_is_told_without_its_surroundings():

@@ -67,7 +67,7 @@ def trace_drawn(
         If the place is outside the photo, no line goes round it, or the line is open.
     """
     rings = [
-        FineRing(loop.middle, loop.sigma, 0.0 * loop.ink)
+        FineRing(loop.middle, loop.sigma, 0.0 * loop.ink, 0.0 * loop.ink)
         for loop in _drawn(pixels, bench, near_px, height_mm, progress)
     ]
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))

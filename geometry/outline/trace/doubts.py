@@ -25,6 +25,8 @@ tell all that is far off, and with 0.87 of all three one more does, at twice as 
 APART_MM = 3.0
 """Within so much of the most doubtful place of a stretch nothing else is told: who looks at the one
 sees the other."""
+OPEN_MM = 2.0
+"""What is open and smaller across is rather a mark on the part, as the smallest hole is."""
 BESIDE = 2.0
 """Blocks between an edge and what is open that an edge read among mixed blocks may lie off."""
 WORST = 3.3
@@ -126,6 +128,8 @@ def open_places(
         own, off = places[label == one], float(away[label == one].max())
         middle = own[np.hypot(*(own - own.mean(axis=0)).T).argmin()]
         reach = float(np.hypot(*(own - middle).T).max())
+        if 2.0 * reach * px_mm < OPEN_MM:
+            continue
         found.append(Doubt("open", (float(middle[0]), float(middle[1])), reach, off))
     return found
 

@@ -56,12 +56,14 @@ class FineRing:
     """An edge as it was read.
 
     ``points`` (N, 2) px along it, ``sigma`` (N,) their standard deviation, ``rival`` (N,) how
-    probable it is that the edge is another one more than a pixel away.
+    probable it is that the edge is another one more than a pixel away, ``split`` (N,) px that what
+    columns tell each for itself is off it.
     """
 
     points: Points
     sigma: FloatArray
     rival: FloatArray
+    split: FloatArray
 
 
 def fine_rings(
@@ -100,11 +102,11 @@ def fine_rings(
         sharp = restored_corners(
             places,
             np.hypot(read.sigma, LEAST_PX) * (1.0 + BENT * _turn(places)),
-            read.rival,
+            np.column_stack((read.rival, read.split)),
             blur,
             lambda places: light_at(pixels, places).astype(np.float64),
         )
-        found.append(FineRing(*sharp))
+        found.append(FineRing(*sharp[:2], *sharp[2].T))
     return _apart(found)
 
 
@@ -247,13 +249,13 @@ def _apart(rings: list[FineRing]) -> list[FineRing]:
         outer = _largest(outer.difference(hole))
     points = np.vstack([ring.points for ring in rings])
     sigma = np.concatenate([ring.sigma for ring in rings])
-    rival = np.concatenate([ring.rival for ring in rings])
+    told = np.concatenate([np.stack((ring.rival, ring.split)) for ring in rings], axis=1)
     tree = shapely.STRtree(shapely.points(points))
     mended = []
     for ring in (outer.exterior, *outer.interiors):
         kept = shapely.get_coordinates(ring)[:-1]
         nearest = tree.nearest(shapely.points(kept))
-        mended.append(FineRing(kept, sigma[nearest], rival[nearest]))
+        mended.append(FineRing(kept, sigma[nearest], *told[:, nearest]))
     return mended
 
 

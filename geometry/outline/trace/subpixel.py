@@ -88,13 +88,14 @@ class Pass:
 class Reading:
     """(N,) px outward where the edge runs, and its standard deviation.
 
-    ``rival`` (N,) how probable it is that it runs elsewhere, ``beyond`` (N, STATES) what lies
-    beyond it.
+    ``rival`` (N,) how probable it is that it runs elsewhere, ``split`` (N,) px that columns, each
+    for itself, are off it where it is misjudged or ragged, ``beyond`` (N, STATES) what lies beyond.
     """
 
     at: FloatArray
     sigma: FloatArray
     rival: FloatArray
+    split: FloatArray
     beyond: FloatArray
 
 
@@ -126,15 +127,15 @@ def read_edge(samples: Samples, known: FloatArray, blur_px: float, how: Pass) ->
     away = how.tried[None, :] - at[:, None]
     wary = place**TRUST
     wary /= wary.sum(axis=1, keepdims=True)
+    sigma = np.sqrt((wary * away**2).sum(axis=1))
     # Columns that each for itself say otherwise, more than noise makes most, were outvoted.
     alone = how.tried[scores.left.min(axis=1).argmin(axis=1)]
     split = circular_smooth(np.abs(at - alone), AT_ODDS_PX)
-    outvoted = AT_ODDS * np.maximum(split - np.median(split), 0.0)
-    sigma = np.hypot(np.sqrt((wary * away**2).sum(axis=1)), outvoted)
+    split = AT_ODDS * np.maximum(split - np.median(split), 0.0)
     doubtful = place**DOUBTING
     doubtful /= doubtful.sum(axis=1, keepdims=True)
     rival = (doubtful * (np.abs(away) > RIVAL_PX)).sum(axis=1)
-    return Reading(at, sigma, rival, odds.sum(axis=2))
+    return Reading(at, sigma, rival, split, odds.sum(axis=2))
 
 
 def _likely(scores: Scores) -> FloatArray:

@@ -140,7 +140,8 @@ def _tell_how(
         doubts.extend(beside_edge(cut.doubts, edge, sigma))
         doubts.extend(open_places(edge, cut.blocks, cut.open, px_mm))
         for ring in rings:
-            doubts.extend(doubtful_stretches(ring.points, ring.sigma, ring.rival, px_mm))
+            off = np.hypot(ring.sigma, ring.split)
+            doubts.extend(doubtful_stretches(ring.points, off, ring.rival, px_mm))
     if read is not None:
         read += rings
 
