@@ -136,6 +136,35 @@ def test_what_was_refused_takes_a_click_on_the_bench_and_becomes_an_outline(pack
     assert len(bpy.data.objects) == count + 1
 
 
+def test_the_outline_lies_on_the_photo_clicked_on_whatever_is_chosen_meanwhile(
+    package, show, monkeypatch
+):
+    pictures = import_module("part_pictures")
+    bench = pictures.camera_over(SIZE, SCALE)
+    by_click = import_module(f"{package}.addon.outline.tracing.by_click")
+    show(bench, pictures.picture(bench, PLATE))
+    first = bpy.context.object
+    show(bench, pictures.picture(bench, PLATE, seed=2))
+    second = bpy.context.object
+    bpy.context.view_layer.objects.active = first
+    before = by_click.seeking
+
+    def seeking(*asked):
+        seek = before(*asked)
+
+        def sought(*given):
+            # In the background work runs on this thread; a window stays usable beside it.
+            bpy.context.view_layer.objects.active = second
+            return seek(*given)
+
+        return sought
+
+    monkeypatch.setattr(by_click, "seeking", seeking)
+    ((x, y),) = bench.to_photo(np.array([[-6.0, 0.0]]), 0.0)
+    assert bpy.ops.flatwright.trace_outline(inside_px=(float(x), float(y))) == {"FINISHED"}
+    assert bpy.context.object.flatwright_outline.photo == first
+
+
 def test_a_drawn_line_is_traced_along_its_middle(package, show, read):
     pictures = import_module("part_pictures")
     bench = pictures.camera_over(SIZE, SCALE)

@@ -93,6 +93,8 @@ class _Tracing(PhotoClick):
     """Mixin: trace a part as ``_clicks`` ask; a new one that is refused waits for another click."""
 
     _clicks: TraceClicks
+    _photo: bpy.types.Object
+    """The photo that was clicked on, whatever is made active while it is read."""
     _thing: Any = None
     """The outline that is traced again; None for a new one."""
 
@@ -103,19 +105,19 @@ class _Tracing(PhotoClick):
         return seeking(self._clicks, self._doubts, self._rings)
 
     def stages(self, context: bpy.types.Context) -> Stages:
-        work, photo = self.gather(context), self.photo(context)
+        work, self._photo = self.gather(context), self.photo(context)
         try:
             result = yield work
         except TraceError:
             if self._thing is None:
-                keep_refused(context, photo, self._clicks)
+                keep_refused(context, self._photo, self._clicks)
             raise
         self.finish(context, result)
         forget_refused()
 
     def add(self, context: bpy.types.Context, result: Any, name: str) -> bpy.types.Object:
         """Add the outline of a part newly traced, and tell what it is like."""
-        thing = add_outline(context, name_of_outline(name), result, self.photo(context))
+        thing = add_outline(context, name_of_outline(name), result, self._photo)
         keep_clicks(thing, result, self._clicks)
         keep_doubts(thing, self._doubts, self._rings)
         told = [reported("Traced: {what}.", what=measures(thing, result)), *in_doubt(thing, result)]
