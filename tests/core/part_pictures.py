@@ -42,6 +42,11 @@ def camera_over(size_px, px_per_mm, tilt_deg=0.0, turn_deg=0.0, k1=0.0, lens=1.2
     return Bench(size_px, Camera(focal, center, k1, 0.0, tilt @ turn, away))
 
 
+def coded(light):
+    """Linear light, 0 to 1, as pictures keep it (IEC 61966-2-1)."""
+    return np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+
+
 def picture(
     bench,
     shape,
@@ -102,8 +107,7 @@ def picture(
         light *= 1.0 - vignette * out.reshape(-1, 1)
     light = ndimage.gaussian_filter(light.reshape(height, width, 3), (blur_px, blur_px, 0))
     light = np.clip(light + rng.normal(0.0, noise, light.shape), 0.0, 1.0)
-    coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
-    levels = np.round(coded * 255.0).astype(np.uint8)
+    levels = np.round(coded(light) * 255.0).astype(np.uint8)
     if jpeg is None:
         return levels
     file = io.BytesIO()

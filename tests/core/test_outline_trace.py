@@ -15,6 +15,7 @@ from shapely import Point, Polygon, box
 from geometry.bench import Bench, Camera
 from geometry.errors import Cancelled, TraceError
 from geometry.outline import trace
+from tests.core.part_pictures import coded
 
 
 def camera_over(size_px, px_per_mm, tilt_deg=0.0, turn_deg=0.0, k1=0.0):
@@ -91,8 +92,8 @@ def photograph(
             light += value.reshape(height, width)
     light = ndimage.gaussian_filter(light / subs**2, blur_px)
     light = np.clip(light + rng.normal(0.0, noise, light.shape), 0.0, 1.0)
-    coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
-    tint = np.stack((coded, coded * 0.98, coded * 0.95), axis=-1)
+    grey = coded(light)
+    tint = np.stack((grey, grey * 0.98, grey * 0.95), axis=-1)
     memory = io.BytesIO()
     Image.fromarray(np.round(tint * 255).astype(np.uint8)).save(memory, "JPEG", quality=jpeg)
     return np.asarray(Image.open(memory))

@@ -25,7 +25,18 @@ from geometry.outline.trace.region import (
     find_part,
     part_polygon,
 )
-from tests.core.part_pictures import BLACK, BLUE, KRAFT, MAT, PALE, RED, WHITE, camera_over, picture
+from tests.core.part_pictures import (
+    BLACK,
+    BLUE,
+    KRAFT,
+    MAT,
+    PALE,
+    RED,
+    WHITE,
+    camera_over,
+    coded,
+    picture,
+)
 
 SIZE, SCALE = (480, 420), 6.0
 LINES = (0.4, 0.42, 0.38)
@@ -200,8 +211,7 @@ def lined(width_px, depth, noise, seed=5):
     x = np.arange(160)
     taken = np.exp(-0.5 * ((x - 80.3) / np.hypot(0.8, width_px / 3.46)) ** 2)
     light = 0.5 * (1.0 - depth * taken) + rng.normal(0.0, noise, (200, 160))
-    coded = np.where(light < 0.0031308, 12.92 * light, 1.055 * np.abs(light) ** (1 / 2.4) - 0.055)
-    return np.repeat(np.rint(255.0 * coded).astype(np.uint8)[..., None], 3, axis=2)
+    return np.repeat(np.rint(255.0 * coded(light)).astype(np.uint8)[..., None], 3, axis=2)
 
 
 def hairline(photo, below=0.0):
@@ -247,8 +257,7 @@ def shaded(photo, where, left):
     """The same photo where a lamp's shadow leaves shares of light ``left`` of some pixels."""
     light = LINEAR[photo]
     light[where] *= np.array(left, dtype=np.float32)
-    code = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
-    return np.round(255.0 * code).astype(np.uint8)
+    return np.round(255.0 * coded(light)).astype(np.uint8)
 
 
 @pytest.mark.parametrize("at", [(-17.0, -10.0), (-17.0, 2.0)], ids=["in light", "in shadow"])

@@ -30,6 +30,7 @@ __all__ = [
     "check_clicks",
     "check_contrast",
     "check_photo",
+    "check_size",
     "check_whole",
     "places_of_parts",
 ]
@@ -115,17 +116,23 @@ def check_contrast(light: BedLight) -> None:
         )
 
 
-def check_whole(cut: Separation, place: tuple[float, float]) -> None:
-    """Refuse what is bare bench, a speck, or not whole in the picture; ``place`` px on it."""
-    part = cut.part
+def check_size(cut: Separation, place: tuple[float, float]) -> None:
+    """Refuse what is bare bench or a speck; ``place`` px on it."""
     x, y = place
-    if part.sum() < FEWEST_BLOCKS * max(1.0, LEAST_BLOCK_PX / cut.blocks.step_px) ** 2:
+    if cut.part.sum() < FEWEST_BLOCKS * max(1.0, LEAST_BLOCK_PX / cut.blocks.step_px) ** 2:
         raise TraceError(
             "At ({x:.0f}, {y:.0f}) px lies bare bench, or a part too small to be "
             "traced. Click on the part.",
             x=x,
             y=y,
         )
+
+
+def check_whole(cut: Separation, place: tuple[float, float]) -> None:
+    """Refuse what is bare bench, a speck, or not whole in the photo; ``place`` px on it."""
+    check_size(cut, place)
+    part = cut.part
+    x, y = place
     rims = (part[:, 0], part[:, -1], part[0], part[-1])
     sides = [side for side, rim in zip(SIDES, rims, strict=True) if rim.any()]
     if len(sides) > 2 or sides in OPPOSITE or (sides and part.mean() > MUCH):

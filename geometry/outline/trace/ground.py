@@ -89,7 +89,7 @@ class Shade:
         """What looks like a mixture in this shadow, out of it."""
         return colours.under(1.0 / self.left, self.covariance / np.outer(self.left, self.left) ** 2)
 
-    def parts(self, one: FloatArray, two: FloatArray) -> bool:
+    def explains(self, one: FloatArray, two: FloatArray) -> bool:
         """Whether two colours, (3,), differ as one does in and out of this shadow or its rim."""
         dark, lit = sorted((one, two), key=lambda colour: float(colour.sum()))
         taken, most = 1.0 - dark / np.maximum(lit, NOISE), 1.0 - self.left
@@ -105,7 +105,7 @@ class BedLight:
     ``ink`` (3,) amid the strongest;
     ``noise`` (2, 3, 3) how far bed is off, between lines and on them, which ``on_line`` (h, w)
     tells; ``known`` (h, w) where the bed is predicted, elsewhere ``mixture`` tells what the ground
-    looks like; ``cover`` what hides lines looks like.
+    looks like; ``cover`` what hides lines looks like, and ``shade`` the shadow that lines show in.
     """
 
     seen: FloatArray

@@ -14,7 +14,14 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Indices
 from .band import outline_of_mask
 from .bed import pixel_mm
-from .clicked import Clicks, Separation, check_clicks, check_contrast, check_whole
+from .clicked import (
+    Clicks,
+    Separation,
+    check_clicks,
+    check_contrast,
+    check_size,
+    check_whole,
+)
 from .cut import Energy, border_prices, stands
 from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light, pooled
@@ -117,7 +124,7 @@ def find_part(
             break
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
-    check_whole(cut, clicks.inside)
+    check_size(cut, clicks.inside)
     cut = _own(pixels, cut, clicks, scale, is_thin=height_mm <= THIN_MM)
     cut = replace(cut, part=joined_at_corners(cut.part))
     check_clicks(cut, clicks)

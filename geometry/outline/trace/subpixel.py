@@ -42,7 +42,7 @@ deviations, and rivals tell best which are off by more than 1.4 px."""
 AT_ODDS, AT_ODDS_PX = 0.5, 3.0
 """Share of what columns say each for itself, on the mean about a place as a Gaussian's deviation,
 off the path through all, that it may be off besides: on rendered photos, with deviation and rival,
-it tells 37 instead of 27 % of what is far off at the price of 2 % of the rest."""
+it tells 36 instead of 28 % of what is far off at the price of 2 % of the rest."""
 DAMPED = 0.75
 """Power of its misfit, over what columns usually leave, by which a column tells less: a half is
 noise's, whose deviation is a root, and one what the model does not know at all. On 54 parts of

@@ -224,7 +224,7 @@ def _are_unlike(seen: FloatArray, shade: Shade | None, one: Mask, two: Mask) -> 
     if min(len(side) for side in sides) < STRIP**2:
         return False
     usual = [np.median(side, axis=0) for side in sides]
-    if shade is not None and shade.parts(*usual):
+    if shade is not None and shade.explains(*usual):
         return False
     away = usual[0] - usual[1]
     spread = sum(np.cov(side.T) for side in sides) / 2.0 + np.eye(3) * NOISE**2
