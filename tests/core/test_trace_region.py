@@ -20,7 +20,7 @@ from geometry.outline.trace.hairline import Hairline, read_hairline
 from geometry.outline.trace.light import LINEAR, Blocks
 from geometry.outline.trace.looks import likeness
 from geometry.outline.trace.masks import box_sum
-from geometry.outline.trace.mixture import fit_mixture
+from geometry.outline.trace.mixture import Mixture, fit_mixture
 from geometry.outline.trace.region import (
     find_part,
     part_polygon,
@@ -274,6 +274,18 @@ def test_a_part_half_in_the_shadow_of_what_stands_in_the_lamps_way_is_one(at):
     cut = find_part(photo, bench, ground, Clicks(click), 0.0)
     rim = shapely.get_coordinates(part_polygon(cut, click).exterior)
     assert overlap(Polygon(bench.to_plane(rim)), Polygon(SHAPE.exterior)) >= 0.94
+
+
+def test_colours_in_a_shadow_vary_as_both_of_them_do():
+    rng = np.random.default_rng(1)
+    usual, share = np.array((0.8, 0.6, 0.5)), np.array((0.6, 0.59, 0.58))
+    spread, differs = (np.diag(sigma) ** 2 for sigma in ([0.01, 0.02, 0.015], [0.02, 0.01, 0.03]))
+    lit = rng.multivariate_normal(usual, spread, 100_000)
+    seen = lit * rng.multivariate_normal(share, differs, 100_000)
+    found = Mixture(np.ones(1), usual[None], spread[None]).under(share, differs)
+    assert found.means[0] == pytest.approx(seen.mean(axis=0), rel=0.01)
+    deviations = np.sqrt(np.diag(found.covariances[0]))
+    assert deviations == pytest.approx(seen.std(axis=0), rel=0.05)
 
 
 def test_without_a_shadow_none_is_known():

@@ -50,7 +50,7 @@ SHADE_TOLD, DARKEST, ONE_DEPTH = 4.0, 0.8, 0.05
 light, and how near the shares are that a lamp leaves in its shadow: half of all at least."""
 SAME_SHADE = 11.3
 """Squares of deviations within which three channels are nearly always (chi squared, 1 %)."""
-LEAST_TINT = 0.02
+LEAST_TINT = 0.012
 """Least deviation of what a shadow leaves of a channel: light of the room differs from place to
 place."""
 ENOUGH, COVERS = 50, 8

@@ -60,9 +60,9 @@ class Mixture:
 
     def under(self, share: FloatArray, covariance: FloatArray) -> Mixture:
         """The same in other light: (3,) shares of its root that channels keep, and their spread."""
-        means, kept = self.means * share, np.outer(share, share)
-        off = covariance * means[:, :, None] * means[:, None]
-        return Mixture(self.weights, means, self.covariances * kept + off)
+        off = covariance * self.means[:, :, None] * self.means[:, None]
+        kept = self.covariances * np.outer(share, share)
+        return Mixture(self.weights, self.means * share, kept + off)
 
     def kept(self, which: NDArray[np.bool_]) -> Mixture:
         """Some of the groups."""
