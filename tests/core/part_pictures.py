@@ -146,7 +146,9 @@ class _Scene:
             kind[on_line] = 1
         if self.shadow is not None:
             shade = _shade(self.shape, foot - np.array(self.shadow), self.shadow_blur_mm)
-            value *= 1.0 - 0.65 * shade
+            shaded = shade[:, 0] > 0.0
+            left = 0.35 * _sky(self.shape, foot[shaded], self.height_mm)
+            value[shaded] *= 1.0 - shade[shaded] * (1.0 - left)
             kind += np.where(shade[:, 0] > 0.5, 2, 0)
         for share in _shares(foot - top) if raised else ():
             on_wall = _within(self.shape, top + share * (foot - top))
@@ -173,6 +175,14 @@ def _shade(shape, places, soft_mm):
         return _within(shape, places)[:, None].astype(float)
     rings = [_within(shape.buffer(soft_mm * k), places) for k in np.linspace(-1.0, 1.0, 9)]
     return np.mean(rings, axis=0)[:, None]
+
+
+def _sky(shape, places, height_mm):
+    """(N, 1) share of the sky that a place sees beside a wall so high (view factor of a strip)."""
+    if height_mm == 0.0:
+        return np.ones((len(places), 1))
+    away = shapely.distance(shape.boundary, shapely.points(places))
+    return 0.5 + 0.5 * (away / np.hypot(away, height_mm))[:, None]
 
 
 def _shares(slant):

@@ -19,6 +19,7 @@ from geometry.outline.trace.ground import BedLight, look_at_ground
 from geometry.outline.trace.hairline import Hairline, read_hairline
 from geometry.outline.trace.light import LINEAR, Blocks
 from geometry.outline.trace.looks import likeness
+from geometry.outline.trace.marks import marks
 from geometry.outline.trace.masks import box_sum
 from geometry.outline.trace.mixture import Mixture, fit_mixture
 from geometry.outline.trace.region import (
@@ -251,6 +252,22 @@ def test_bed_is_foreseen_in_shade_and_where_a_pale_part_throws_light_on_it(light
     told = [np.zeros((20, 20))]
     likeness(bed).tell(told, np.s_[:], face)
     assert (told[0] < 0.0).all() == is_bed
+
+
+@pytest.mark.parametrize(("darker", "is_print"), [(1.0, True), (0.2, False)])
+def test_an_even_opening_deep_in_a_part_is_print_and_an_uneven_one_a_hole(darker, is_print):
+    plain, noise = np.array([0.5, 0.45, 0.4]), np.eye(3) * 0.004**2
+    lit = np.broadcast_to(plain, (40, 40, 3)).copy()
+    y, x = np.mgrid[:40, :40]
+    ring = np.abs(np.hypot(x - 20, y - 20) - 6.0) < 2.0
+    part = (np.hypot(x - 20, y - 20) < 18.0) & ~(np.hypot(x - 20, y - 20) < 8.0)
+    fade = np.linspace(1.0, darker, 40)[:, None]
+    seen = np.where(ring, 0.4 * fade, np.where(part | ~ring, 1.6, 1.0))[..., None] * plain
+    flags = np.zeros((40, 40), dtype=bool)
+    bed = BedLight(seen, lit, plain, 0.5 * plain, np.stack((noise, noise)), flags, ~flags)
+    # What a letter encloses looks like the face, and tells nothing.
+    found = marks(part, ~ring, bed, 30.0, None)
+    assert found[20, 20] == found[14, 20] == is_print
 
 
 def shaded(photo, where, left):

@@ -20,6 +20,11 @@ PLAINLY = 0.25
 """Share of an opening that shows lit bed; walls and shade hide the rest."""
 LEAST_LINE = 0.7
 """Nats from which a line in an opening tells: two to one."""
+EVEN, FEW = 0.07, 5
+"""Deviation of the root of light, over its mean, below which blocks amid an opening are even, and
+as few as tell it. Print is even: 0.01 to 0.07 on rendered parts. A hole too deep for light is not,
+as its floor sees less of the sky beside a wall, down to half of it (view factor of a strip), and
+walls are seen besides: 0.07 and more."""
 AT_ENDS = 1.0 / 3.0
 """Share of a band's rim that may be its ends: of one as long as it is broad they are half, of shade
 along a side as much is lit."""
@@ -53,8 +58,9 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
 
     Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
     wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
-    mean colour. Elsewhere light does, so that bed would be lit but in something else's shade, and
-    print is much more usual: only lines tell, and more than one block may by chance.
+    mean colour, unless it is even. Elsewhere light does, so that bed would be lit but in something
+    else's shade, and print is much more usual: only lines tell, and more than one block may by
+    chance.
 
     Parameters
     ----------
@@ -68,6 +74,8 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     on_line, foreseen = bed.on_line.flat[where], bed.known.flat[where].mean() > 0.5
     if is_lit.flat[where].mean() > PLAINLY or (bed.mixture is None and not foreseen):
         return True
+    if deep and _is_even(bed, where):
+        return False
     likely = between(seen, np.zeros_like(lit), lit, bed.noise[0])
     some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
     seen, lit, on_line = seen[some], lit[some], on_line[some]
@@ -83,6 +91,21 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
         # What hardly tells does not add up: light and wear go on from block to block.
         told += float(nats[np.abs(nats) > LEAST_LINE].sum())
     return told > 0.0
+
+
+def _is_even(bed: BedLight, where: Indices) -> bool:
+    """Whether blocks, by their flat numbers, are alike where all about them are their own.
+
+    Where hardly one is amid others, as in letters, the third that has most of them about it tells.
+    """
+    own = np.zeros(bed.known.shape, dtype=bool)
+    own.flat[where] = True
+    about = box_sum(own, 1).flat[where] + 0.01 * box_sum(own, 2).flat[where]
+    count = int((about >= FEWEST).sum())
+    count = count if count >= FEW else max(FEW, len(where) // 3)
+    amid = where[np.argsort(-about, kind="stable")[:count]]
+    level = bed.seen.reshape(-1, 3)[amid].mean(axis=1)
+    return bool(level.std() < EVEN * level.mean())
 
 
 def blocks_about(width_mm: float, block_mm: float) -> int:
@@ -150,7 +173,11 @@ def alike(root: FloatArray, mask: NDArray[np.bool_], face: Mixture) -> NDArray[n
 
 
 def marks(
-    part: NDArray[np.bool_], light: BedLight, reach: float, feet: Indices | None
+    part: NDArray[np.bool_],
+    found: NDArray[np.bool_],
+    light: BedLight,
+    reach: float,
+    feet: Indices | None,
 ) -> NDArray[np.bool_]:
     """Blocks of those openings in a part that show no bed: they are print on it.
 
@@ -160,8 +187,8 @@ def marks(
 
     Parameters
     ----------
-    part, light
-        (h, w) what was cut out, and what is seen.
+    part, found, light
+        (h, w) the part, what else was cut out, as within a letter, and what is seen.
     reach
         Blocks from its edge to where its own shade ends.
     feet
@@ -170,12 +197,15 @@ def marks(
     labels = labelled(~part)
     rim = np.concatenate((labels[0], labels[-1], labels[:, 0], labels[:, -1]))
     beside = box_sum(part, 1) > 0
-    found = np.zeros_like(part)
+    printed = np.zeros_like(part)
     for opening in np.setdiff1d(labels, np.append(rim, 0)):
         where = np.flatnonzero(labels == opening)
         # Twice the area to the rim is a circle's radius, and half a slot's width.
         radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
         open_to_bed = where if feet is None else np.intersect1d(where, feet[where])
         asked = open_to_bed if len(open_to_bed) >= FEWEST else where
-        found.flat[where] = len(where) < FEWEST or not shows_bed(light, asked, deep=radius < reach)
-    return found
+        unlike = asked[~found.flat[asked]]
+        asked = unlike if len(unlike) >= FEWEST else asked
+        shows = len(where) >= FEWEST and shows_bed(light, asked, deep=radius < reach)
+        printed.flat[where] = not shows
+    return printed

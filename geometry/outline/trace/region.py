@@ -269,7 +269,7 @@ def _cut(
         face = fit_mixture(root[surely], LEAST, FACE_COLOURS)
         # However little of it there is, what was added is face.
         face = reduce(Mixture.joined, clicked[1:], face)
-    part = part | marks(part, light, shade_blocks, below)
+    part = part | marks(part, found[0], light, shade_blocks, below)
     if is_near:
         part = parted(blocks, light, part, held, clicks.remove, mm_per_px)
     return Separation(blocks, part, face, light, open=energy.open(told, found) if is_near else None)
