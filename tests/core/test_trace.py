@@ -147,12 +147,12 @@ def test_a_closed_chain_knows_its_states_and_what_lies_beyond():
     likely = rng.uniform(0.1, 0.2, (60, 2, 9))
     likely[np.arange(60), (np.arange(60) > 30).astype(int), at] = 10.0
     moves = wander(9, 1.0, 0.8, 2.0, 0.05)
-    odds = marginals(likely, moves, np.full((60, 2), 0.5), 0.1)
+    odds = marginals(likely, moves, np.full(2, 0.5), 0.1)
     assert odds.sum(axis=(1, 2)) == pytest.approx(np.ones(60))
     assert (odds.sum(axis=1).argmax(axis=1) == at).all()
     assert (odds.sum(axis=2).argmax(axis=1) == (np.arange(60) > 30)).all()
     # Where the ring is cut open makes no difference.
-    turned = marginals(np.roll(likely, 17, axis=0), moves, np.full((60, 2), 0.5), 0.1)
+    turned = marginals(np.roll(likely, 17, axis=0), moves, np.full(2, 0.5), 0.1)
     assert np.roll(odds, 17, axis=0) == pytest.approx(turned, abs=1e-6)
 
 
@@ -160,7 +160,7 @@ def test_what_is_read_unsurely_follows_its_neighbours_and_is_less_sure():
     places = np.arange(-2.0, 2.01, 0.25)
     likely = np.exp(-0.5 * (places / 0.3) ** 2)[None, None].repeat(200, axis=0)
     likely[50:60] = np.exp(-0.5 * ((places - 1.5) / 4.0) ** 2)
-    odds = marginals(likely, wander(len(places), 0.25, 0.1, 0.5, 0.01), np.ones((200, 1)), 0.1)
+    odds = marginals(likely, wander(len(places), 0.25, 0.1, 0.5, 0.01), np.ones(1), 0.1)
     course = odds[:, 0] @ places
     spread = np.sqrt(odds[:, 0] @ places**2 - course**2)
     assert np.abs(course).max() < 0.2

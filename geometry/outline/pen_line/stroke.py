@@ -225,7 +225,7 @@ class _Unrolled:
 def _chained(likely: FloatArray, step: float, how: tuple[float, float, float]) -> FloatArray:
     """(N, S) probability of each place of a closed chain by what is seen, (N, S), at each."""
     moves = wander(likely.shape[1], step, *how)
-    return marginals(likely[:, None], moves, np.ones((len(likely), 1)), 0.0)[:, 0]
+    return marginals(likely[:, None], moves, np.ones(1), 0.0)[:, 0]
 
 
 def _settled(told: FloatArray, how: tuple[float, float, float]) -> tuple[FloatArray, FloatArray]:

@@ -11,11 +11,10 @@ from ...arrays import FloatArray, Indices, Points
 
 __all__ = ["restored_corners"]
 
-ARMS = ((3.5, 10.0, 0.4), (8.0, 20.0, 1.9))
+NEAR_PX, FAR_PX, LEAST_TURN_RAD = 3.5, 10.0, 0.4
 """Of each side the first px are left out, where blur and the reading's own give bend it; from there
-to the second it is fitted, where the sides turn by more than the third, rad. A smaller turn than
-0.4 loses less than a tenth of a pixel to the blur; from 1.9 on the sides are read through each
-other's light for longer, being less than four blurs apart where the first arms begin."""
+to the second it is fitted, where the sides turn by more than the third: a smaller turn loses less
+than a tenth of a pixel to the blur."""
 HALF_LIGHT = 0.72
 """Along the middle of a corner of half angle a, half the light is reached this many blurs over
 tan a inside its tip: solved for a Gaussian blur at right angles (0.77) and at acute ones (0.67)."""
@@ -72,19 +71,17 @@ def restored_corners(
     steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
     pace = max(float(np.median(steps)), 1e-6)
     count = len(points)
-    tried = []
-    for near_px, far_px, least_turn in ARMS:
-        near, far = max(1, round(near_px / pace)), max(4, round(far_px / pace))
-        if count >= 4 * far:
-            found = _meetings(points, sigma, np.arange(near, far + 1), blur_px, light)
-            tried += [
-                (found.likely[k] <= 0.5, near, found.lost[k] - found.turn[k], k, found)
-                for k in np.flatnonzero((found.likely > 0.0) & (found.turn > least_turn)).tolist()
-            ]
+    near, far = max(1, round(NEAR_PX / pace)), max(4, round(FAR_PX / pace))
+    if count < 4 * far:
+        return points, sigma, told
+    found = _meetings(points, sigma, np.arange(near, far + 1), blur_px, light)
+    tried = np.flatnonzero((found.likely > 0.0) & (found.turn > LEAST_TURN_RAD))
     moved, wide = points.copy(), sigma.copy()
     drop, taken = np.zeros(count, bool), np.zeros(count, bool)
     corners: list[Points] = []
-    for is_rounded, near, _, k, found in sorted(tried, key=lambda one: one[:4]):
+    # Sharp ones first, and of places about one corner the one that turns most and lost least.
+    order = np.lexsort((found.lost[tried] - found.turn[tried], found.likely[tried] <= 0.5))
+    for k in tried[order].tolist():
         around = (k + np.arange(-near + 1, near)) % count
         same = any(np.hypot(*(found.place[k] - one)) < SAME_PX for one in corners)
         if same or taken[around].any():
@@ -92,7 +89,7 @@ def restored_corners(
         taken[around] = True
         # The first of what is lost is blur's and reading's, whichever it is.
         lost, likely = max(found.lost[k] - TOLD_PX, 0.0), found.likely[k]
-        if is_rounded:
+        if likely <= 0.5:
             wide[k] = np.hypot(wide[k], lost * likely)
             continue
         corners.append(found.place[k])

@@ -17,7 +17,7 @@ from .corners import restored_corners
 from .levels import Samples
 from .light import light_at
 from .sides import Covered, covered_by
-from .subpixel import USUAL_BLUR_PX, Pass, Reading, Walls, lens_blur, read_edge
+from .subpixel import USUAL_BLUR_PX, Pass, lens_blur, read_edge
 
 if TYPE_CHECKING:
     from ...bench.bench import Bench
@@ -80,7 +80,7 @@ def fine_rings(
     """
     outlines = [shapely.get_coordinates(rough)[:-1] for rough in (part.exterior, *part.interiors)]
     rings = [_turned(smooth_ring(r, ROUNDED_PX), k > 0) for k, r in enumerate(outlines)]
-    around, walls = _sides(outlines), Walls()
+    around = _sides(outlines)
     seen = covered_by(bench, rings, height_mm)
     looks = [
         _Look.of(pixels, bench, bed, ring, seen, around, USUAL_BLUR_PX, SQUARE_PX[0])
@@ -88,7 +88,7 @@ def fine_rings(
     ]
     blur = looks[0].blur(COARSE.tried)
     for k, look in enumerate(looks):
-        read = look.read(walls, blur, COARSE)
+        read = read_edge(look.samples, blur, COARSE)
         rings[k] = smooth_ring(look.band.places(read.at), AGAIN_PX)
     # A place's own side has moved, and must not be taken for another one.
     around = _sides(rings)
@@ -97,7 +97,7 @@ def fine_rings(
     blur = looks[0].blur(np.arange(-1.0, 1.01, 0.25))
     found = []
     for look in looks:
-        read = look.read(walls, blur, FINE)
+        read = read_edge(look.samples, blur, FINE)
         places = look.band.places(read.at)
         sharp = restored_corners(
             places,
@@ -148,21 +148,6 @@ class _Look:
     def blur(self, tried: FloatArray) -> float:
         """Deviation of the lens's blur, px, that explains the ring best, the edge at ``tried``."""
         return lens_blur(self.samples, tried)
-
-    def read(self, walls: Walls, blur: float, how: Pass) -> Reading:
-        """Read where the edge runs, and remember what its walls were like.
-
-        Parameters
-        ----------
-        walls, how
-            What walls were like so far, and how the edge may wander.
-        blur
-            Standard deviation of the lens's blur, px.
-        """
-        known = walls.expected(self.band.outward)
-        read = read_edge(self.samples, known, blur, how)
-        walls.see(self.band.outward, self.samples.width, read.beyond)
-        return read
 
 
 def _turned(ring: Points, is_hole: bool) -> Points:

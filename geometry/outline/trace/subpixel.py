@@ -11,16 +11,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...arrays import FloatArray, Indices, Points
+from ...arrays import FloatArray
 from .band import circular_smooth
 from .columns import single
-from .levels import NARROW_PX, OTHER, SHADOW, SHARES, Samples, Scores, score
+from .levels import OTHER, SHADOW, Samples, Scores, score
 
 __all__ = [
     "USUAL_BLUR_PX",
     "Pass",
     "Reading",
-    "Walls",
     "lens_blur",
     "marginals",
     "read_edge",
@@ -57,15 +56,13 @@ OTHER_COST = 4.0
 each half the log of a column's samples (Schwarz 1978)."""
 SHADOW_COST = 3.0
 """The same against a hard shadow beside the edge: two parameters more, its width and its light."""
-FACING = 24
-"""Directions that walls are pooled by."""
-ALIKE = 15.0
-"""Concentration of von Mises' distribution (15° of deviation): a lamp's cosine changes by 3 %."""
 USUAL = np.array([0.4, 0.25, 0.2, 0.15])
 """How often walls 4 to 20 px broad show each of the shares: a wall's light over the face's and
 over that of the bed at its foot, on 19 parts of rendered photos (quartiles 0.24, 0.51, 0.93)."""
 OTHERWISE = 0.05
-"""How often another part, and no bed, lies beyond a place where that changes."""
+"""How often another part, and how often a hard shadow, lies beyond a place where that changes."""
+BEYOND = np.concatenate(((1.0 - 2.0 * OTHERWISE) * USUAL, (OTHERWISE, OTHERWISE)))
+"""(STATES,) how probable each state is where what lies beyond the edge changes."""
 LAP = 150
 """Columns of a ring that are gone through together, and before and after them: what lies farther
 tells nothing more, as an edge may jump at one of thirty."""
@@ -89,25 +86,22 @@ class Reading:
     """(N,) px outward where the edge runs, and its standard deviation.
 
     ``rival`` (N,) how probable it is that it runs elsewhere, ``split`` (N,) px that columns, each
-    for itself, are off it where it is misjudged or ragged, ``beyond`` (N, STATES) what lies beyond.
+    for itself, are off it where it is misjudged or ragged.
     """
 
     at: FloatArray
     sigma: FloatArray
     rival: FloatArray
     split: FloatArray
-    beyond: FloatArray
 
 
-def read_edge(samples: Samples, known: FloatArray, blur_px: float, how: Pass) -> Reading:
+def read_edge(samples: Samples, blur_px: float, how: Pass) -> Reading:
     """Read the edge in every column.
 
     Parameters
     ----------
     samples : Samples
-        What columns square to a ring show, and what is known of what lies beyond the edge.
-    known : (N, STATES) float
-        How probable each state of what lies beyond is.
+        What columns square to a ring show.
     blur_px : float
         Standard deviation of the lens's blur.
     how : Pass
@@ -118,7 +112,7 @@ def read_edge(samples: Samples, known: FloatArray, blur_px: float, how: Pass) ->
     if how.ring:
         likely = likely * np.exp(-0.5 * (how.tried / how.ring) ** 2)
     moves = wander(len(how.tried), how.tried[1] - how.tried[0], how.deviation, how.jump, how.jumps)
-    odds = marginals(likely, moves, known, SWITCH)
+    odds = marginals(likely, moves, BEYOND, SWITCH)
     place = odds.sum(axis=1)
     best = np.argmax(place, axis=1)
     off = how.tried[None, :] - how.tried[best][:, None]
@@ -135,7 +129,7 @@ def read_edge(samples: Samples, known: FloatArray, blur_px: float, how: Pass) ->
     doubtful = place**DOUBTING
     doubtful /= doubtful.sum(axis=1, keepdims=True)
     rival = (doubtful * (np.abs(away) > RIVAL_PX)).sum(axis=1)
-    return Reading(at, sigma, rival, split, odds.sum(axis=2))
+    return Reading(at, sigma, rival, split)
 
 
 def _likely(scores: Scores) -> FloatArray:
@@ -182,40 +176,6 @@ def lowest_of(values: FloatArray, at: FloatArray) -> float:
     return float(at[k] + np.clip(off, -1.0, 1.0) * (at[1] - at[0]))
 
 
-class Walls:
-    """What the walls seen so far tell of those still to be seen."""
-
-    def __init__(self) -> None:
-        self._votes = np.zeros((FACING, len(SHARES)))
-
-    def expected(self, outward: Points) -> FloatArray:
-        """(N, STATES) probability of what lies beyond edges that face (N, 2) outward."""
-        table = self._votes + 5.0 * USUAL
-        table *= (1.0 - 2.0 * OTHERWISE) / table.sum(axis=1, keepdims=True)
-        return np.column_stack((table, np.full((FACING, 2), OTHERWISE)))[_facing(outward)]
-
-    def see(self, outward: Points, width_px: FloatArray, odds: FloatArray) -> None:
-        """Remember (N, STATES) odds read where walls were ``width_px`` wide; narrow ones not.
-
-        Parameters
-        ----------
-        outward, width_px
-            (N, 2) where edges face, and (N,) how broad their walls are seen, px.
-        odds : (N, STATES) float
-            What was read beyond them.
-        """
-        angle = np.arctan2(outward[:, 1], outward[:, 0])
-        turns = np.arange(FACING) * 2.0 * np.pi / FACING
-        near = np.exp(ALIKE * (np.cos(angle[:, None] - turns) - 1.0))
-        weight = np.clip(width_px - NARROW_PX, 0.0, 2.0)
-        self._votes += (near * weight[:, None]).T @ odds[:, : len(SHARES)]
-
-
-def _facing(outward: Points) -> Indices:
-    turn = np.arctan2(outward[:, 1], outward[:, 0]) / (2.0 * np.pi) * FACING
-    return np.round(turn).astype(np.int64) % FACING
-
-
 def wander(states: int, step: float, deviation: float, jump: float, jumps: float) -> FloatArray:
     """(S, S) probability of going from one state to another a column on.
 
@@ -247,7 +207,7 @@ def marginals(
         What each column says of each state.
     moves : (S, S) float
         Probability of places a column on, as `wander` gives it; symmetric.
-    known : (N, M) float
+    known : (M,) float
         How probable each model is where it changes.
     switch : float
         Probability that what lies beyond the edge is another a column on.
@@ -259,12 +219,12 @@ def marginals(
     # All stretches of the ring side by side, each entered a lap before it and left one after.
     order = (np.arange(pieces) * size + np.arange(-lap, size + lap)[:, None]) % count
     shape = (pieces, models, places)
-    stay, change = 1.0 - switch, switch * known[:, :, None]
+    stay, change = 1.0 - switch, switch * known[:, None]
     both = np.empty((size, *shape), np.float32)
     now = np.ones(shape, np.float32)
     for k, at in enumerate(order[: lap + size]):
         now = (now.reshape(-1, places) @ moves).reshape(shape)
-        now = stay * now + change[at] * now.sum(axis=1, keepdims=True)
+        now = stay * now + change * now.sum(axis=1, keepdims=True)
         now *= told[at]
         now /= now.sum(axis=(1, 2), keepdims=True)
         if k >= lap:
@@ -273,7 +233,7 @@ def marginals(
     for k in range(len(order) - 2, lap - 1, -1):
         at = order[k + 1]
         ahead *= told[at]
-        ahead = stay * ahead + (change[at] * ahead).sum(axis=1, keepdims=True)
+        ahead = stay * ahead + (change * ahead).sum(axis=1, keepdims=True)
         ahead = (ahead.reshape(-1, places) @ moves).reshape(shape)
         ahead /= ahead.sum(axis=(1, 2), keepdims=True)
         if k < lap + size:
