@@ -13,10 +13,10 @@ import numpy as np
 
 from ...geometry.assembly.cutaway import CutFace, hatching
 from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
+from ..blender.labels import Box, free_place
 from ..blender.screen import Lines, joined, region_points
 from ..blender.units import show_sides, to_mm
 from .cutaway import Cutaway, cutaway
-from .overlay import Box, free_place
 
 __all__ = ["cut_drawing", "draw_cut", "fitting_spacing"]
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
-from ..assembly.overlay import LETTER_PX, LINE_PX, Box, overlap
 from ..blender.drawing import Colour, Drawing, Label, Place, Stroke
+from ..blender.labels import LETTER_PX, LINE_PX, Box, overlap
 
 __all__ = ["Name", "Sign", "names_drawing", "signs_drawing"]
 

@@ -8,9 +8,9 @@ from bpy_extras.view3d_utils import location_3d_to_region_2d
 from mathutils import Vector
 
 from ...geometry.errors import OutlineError
-from ..assembly.overlay import LINE_PX
 from ..blender.curves import curve_of, read_profile
 from ..blender.drawing import Drawing
+from ..blender.labels import LINE_PX
 from ..blender.units import show_sides, to_blender
 from ..locale.words import hinted, translated
 from ..state.things import pieces_of, sheet_objects

@@ -25,6 +25,8 @@ AMID = "open"
 """The kind that lies amid a part or its bench, so that it is no stretch of the outline."""
 WITHIN = ("line", "neck", AMID)
 """Kinds that ask whether an edge runs elsewhere: the traced edge itself is in no doubt."""
+RING_MM, RING_PLACES = 1.0, 48
+"""Least radius of the ring around such a place, and the corners it is drawn with."""
 AROUND_EVERY = 8
 """Of so many places of a ring one tells where the outline lies as a whole."""
 
@@ -64,7 +66,10 @@ class DoubtfulEdge:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DoubtBand:
-    """(N, 2) mm along a doubtful stretch, and where the edge may run left and right of it."""
+    """(N, 2) mm along a doubtful stretch, and where the edge may run left and right of it.
+
+    Where the edge itself is in no doubt ``middle`` is the place, ``left`` a ring around it.
+    """
 
     middle: Points
     left: Points
@@ -129,11 +134,15 @@ def read_part(edges: Sequence[DoubtfulEdge], profile: Profile) -> float:
 
 def doubt_band(profile: Profile, edge: DoubtfulEdge) -> DoubtBand:
     """Return where a doubtful stretch runs on an outline, and how far beside it the edge may be."""
+    if edge.kind in WITHIN:
+        turn = np.linspace(0.0, 2.0 * np.pi, RING_PLACES + 1)
+        radius = max(0.5 * edge.reach_mm, RING_MM)
+        around = edge.place_mm + radius * np.column_stack((np.cos(turn), np.sin(turn)))
+        return DoubtBand(np.array([edge.place_mm]), around, np.zeros((0, 2)))
     place = shapely.Point(edge.place_mm)
     rings = [shapely.LinearRing(loop.flatten(SHOWN_FLAT_MM)) for loop in profile.loops]
     ring = min(rings, key=place.distance)
-    along = 0.0 if edge.kind == AMID else edge.reach_mm
-    half = min(max(0.5 * along, BAND_STEP_MM), 0.5 * ring.length)
+    half = min(max(0.5 * edge.reach_mm, BAND_STEP_MM), 0.5 * ring.length)
     count = max(3, int(np.ceil(2.0 * half / BAND_STEP_MM)) + 1)
     at = ring.project(place) + np.linspace(-half, half, count)
     middle = _along(ring, at)

@@ -80,6 +80,15 @@ def test_a_band_lies_off_on_both_sides_of_a_circle(turn, reach, off):
     assert outer == pytest.approx(20.0 + off, abs=0.1)
 
 
+@pytest.mark.parametrize(("reach_mm", "radius_mm"), [(6.0, 3.0), (0.0, 1.0)])
+def test_what_lies_beside_an_edge_is_ringed_where_it_lies(reach_mm, radius_mm):
+    band = doubt_band(circle(40.0), DoubtfulEdge("open", (5.0, -2.0), reach_mm, 0.05))
+    assert band.middle.tolist() == [[5.0, -2.0]]
+    assert np.hypot(*(band.left - (5.0, -2.0)).T) == pytest.approx(radius_mm)
+    assert band.left[0] == pytest.approx(band.left[-1])
+    assert len(band.right) == 0
+
+
 def test_a_node_moved_at_a_doubt_changes_its_distance_and_one_elsewhere_does_not():
     place = (30.0, 0.0)
     assert distance_to(rectangle(60.0, 40.0), place) == pytest.approx(0.0, abs=1e-9)

@@ -5,7 +5,14 @@ from importlib import import_module
 import bpy
 import steps
 
-DOUBTS = (("faint", (-30.0, 0.0), 8.0, 0.6), ("ambiguous", (0.0, 20.0), 14.0, 0.4))
+DOUBTS = (
+    ("faint", (-30.0, 0.0), 8.0, 0.6),
+    ("ambiguous", (0.0, 20.0), 14.0, 0.4),
+    ("ambiguous", (1.0, 20.0), 3.0, 0.3),
+    ("faint", (-1.0, 20.0), 3.0, 0.2),
+    ("open", (10.0, 2.0), 9.0, 0.05),
+    ("line", (-12.0, -6.0), 0.0, 0.05),
+)
 
 
 def core(name):
