@@ -7,7 +7,6 @@ and Blake (GrabCut, 2004) found to be enough.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,16 +36,31 @@ class Mixture:
         white = np.linalg.inv(np.linalg.cholesky(self.covariances)).astype(np.float32)
         least = np.einsum("kij,kj->ik", white, self.means.astype(np.float32))
         share = self.weights * np.prod(np.diagonal(white, axis1=1, axis2=2), axis=1)
-        seen = colours.astype(np.float32)
-        off = (seen @ way - low for way, low in zip(white.transpose(1, 2, 0), least, strict=True))
-        odds = np.exp(-0.5 * reduce(np.add, (one * one for one in off)))
-        return np.asarray(odds @ (share / (2.0 * np.pi) ** 1.5))
+        # Row by row of all colours: numpy is slow along short rows.
+        seen = np.ascontiguousarray(colours.reshape(-1, 3).T, dtype=np.float32)
+        off2 = np.zeros((len(white), seen.shape[1]), dtype=np.float32)
+        for way, low in zip(white.transpose(1, 0, 2), least, strict=True):
+            off = way @ seen - low[:, None]
+            off2 += off * off
+        odds = np.exp(-0.5 * off2, out=off2)
+        found = (share / (2.0 * np.pi) ** 1.5).astype(np.float32) @ odds
+        return np.asarray(found.reshape(colours.shape[:-1]), dtype=np.float64)
 
     def shaded(self, colours: FloatArray, least: float = 0.0, most: float = 1.0) -> FloatArray:
         """(…) density of (…, 3) colours in other light: from ``least`` to ``most`` of it."""
-        groups = zip(self.weights, self.means, self.covariances, strict=True)
-        parts = (w * between(colours, least * m, most * m, noise) for w, m, noise in groups)
-        return np.asarray(reduce(np.add, parts))
+        seen = colours.reshape(-1, 3)
+        squares, found = dots(seen, seen), np.zeros(len(seen))
+        # As `between` does, but all colours of a group lie on one ray, so that they are numbers.
+        along, length2 = self.means @ seen.T, dots(self.means, self.means)
+        for weight, own, long2, noise in zip(
+            self.weights, along, length2, self.covariances, strict=True
+        ):
+            share = np.clip(own / max(long2, 1e-6), least, most)
+            off2 = np.maximum(squares - share * (2.0 * own - share * long2), 0.0)
+            spread2 = (np.trace(noise) + (TINT**2 * long2) * share * share) / 3.0
+            whole = weight / (2.0 * np.pi * max((most - least) * np.sqrt(long2), 1e-3))
+            found += whole * np.exp(-0.5 * off2 / spread2) / spread2
+        return found.reshape(colours.shape[:-1])
 
     def nearest(self, colours: FloatArray) -> Indices:
         """(N,) number of the mean nearest to each of (N, 3) colours."""
@@ -102,7 +116,8 @@ def between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArra
 
 def _nearest(colours: FloatArray, means: FloatArray) -> Indices:
     """(N,) number of the mean nearest to each of (N, D) colours."""
-    return np.asarray(np.argmin(0.5 * dots(means, means) - colours @ means.T, axis=1))
+    away = 0.5 * dots(means, means)[:, None] - means @ colours.T
+    return np.asarray(np.argmin(away, axis=0))
 
 
 def fit_mixture(colours: FloatArray, noise: FloatArray, count: int = 5) -> Mixture:

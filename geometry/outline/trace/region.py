@@ -30,6 +30,7 @@ from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, 
 from .masks import Mask, box_sum, finer, joined_at_corners, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
 from .seams import parted
+from .sides import blocks_below
 from .touching import own_piece
 
 if TYPE_CHECKING:
@@ -83,7 +84,7 @@ def rough_part(
     lean = bench.to_photo(bench.to_plane(ends, height_mm), 0.0) - ends
     wall = float(np.hypot(*lean.T).max())
     blocks, scale = ground.blocks, pixel_mm(bench, clicks.inside)
-    feet, wall = _feet(blocks, bench, height_mm), max(wall, 1.0)
+    feet, wall = blocks_below(blocks, bench, height_mm), max(wall, 1.0)
     cut = _cut(blocks, ground.light, clicks, scale, height_mm, None, feet, wall, turns)
     check_whole(cut, clicks.inside)
     return cut
@@ -118,7 +119,7 @@ def find_part(
         light = bed_light(blocks, bench, ground.bed, ground)
         if ground.bed is not None:
             light = replace(light, mixture=cut.light.mixture)
-        feet = _feet(blocks, bench, height_mm)
+        feet = blocks_below(blocks, bench, height_mm)
         cut = _cut(blocks, light, clicks, scale, height_mm, face, feet, 0.0)
         if not _runs_out(cut, (width, height)):
             break
@@ -197,20 +198,6 @@ def part_polygon(cut: Separation, place: tuple[float, float]) -> shapely.Polygon
     found = outline_of_mask(cut.part, cut.blocks.step_px, cut.blocks.corner_px)
     pieces = list(getattr(found, "geoms", [found]))
     return min(pieces, key=lambda piece: (shapely.Point(place).distance(piece), -piece.area))
-
-
-def _feet(blocks: Blocks, bench: Bench, height_mm: float) -> Indices | None:
-    """Block of the bench below each block of a face, -1 outside; None where that is the same."""
-    if height_mm <= 0.0:
-        return None
-    centers = blocks.centers()
-    seen = bench.to_photo(bench.to_plane(centers, height_mm), 0.0)
-    if np.hypot(*(seen - centers).T).max() < blocks.step_px:
-        return None
-    h, w = blocks.root.shape[:2]
-    at = np.floor((seen + 0.5 - blocks.corner_px) / blocks.step_px).astype(np.int64)
-    there = (at >= 0).all(axis=1) & (at < (w, h)).all(axis=1)
-    return np.where(there, at[:, 1] * w + at[:, 0], -1)
 
 
 def _cut(
