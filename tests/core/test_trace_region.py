@@ -268,6 +268,10 @@ def test_an_even_opening_deep_in_a_part_is_print_and_an_uneven_one_a_hole(darker
     # What a letter encloses looks like the face, and tells nothing.
     found = marks(part, ~ring, bed, 30.0, None)
     assert found[20, 20] == found[14, 20] == is_print
+    # A hole so narrow that it is even, as a drill's, is round.
+    dot = np.hypot(x - 20, y - 20) < 4.5
+    drilled = replace(bed, seen=np.where(dot, 0.4, 1.6)[..., None] * plain)
+    assert not marks(part | ~dot, ~dot, drilled, 30.0, None).any()
 
 
 def shaded(photo, where, left):

@@ -25,6 +25,9 @@ EVEN, FEW = 0.07, 5
 as few as tell it. Print is even: 0.01 to 0.07 on rendered parts. A hole too deep for light is not,
 as its floor sees less of the sky beside a wall, down to half of it (view factor of a strip), and
 walls are seen besides: 0.07 and more."""
+LONG = 64.0 / 3.0
+"""Square of the rim over the area from which a stroke is one: three times as long as broad. A hole
+may be so narrow that it is even, but then it is round: 13."""
 AT_ENDS = 1.0 / 3.0
 """Share of a band's rim that may be its ends: of one as long as it is broad they are half, of shade
 along a side as much is lit."""
@@ -58,7 +61,7 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
 
     Bed that is lit is plainly known. Otherwise the half that looks like bed most is asked, as a
     wall may cover the rest: where it is so ``deep`` in the part that no light may reach it, by its
-    mean colour, unless it is even. Elsewhere light does, so that bed would be lit but in something
+    mean colour, unless it is drawn. Elsewhere light does, so that bed would be lit but in something
     else's shade, and print is much more usual: only lines tell, and more than one block may by
     chance.
 
@@ -74,7 +77,7 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     on_line, foreseen = bed.on_line.flat[where], bed.known.flat[where].mean() > 0.5
     if is_lit.flat[where].mean() > PLAINLY or (bed.mixture is None and not foreseen):
         return True
-    if deep and _is_even(bed, where):
+    if deep and _is_drawn(bed, where):
         return False
     likely = between(seen, np.zeros_like(lit), lit, bed.noise[0])
     some = np.argsort(-likely, kind="stable")[: (len(where) + 1) // 2]
@@ -93,13 +96,16 @@ def shows_bed(bed: BedLight, where: Indices, *, deep: bool) -> bool:
     return told > 0.0
 
 
-def _is_even(bed: BedLight, where: Indices) -> bool:
-    """Whether blocks, by their flat numbers, are alike where all about them are their own.
+def _is_drawn(bed: BedLight, where: Indices) -> bool:
+    """Whether blocks, by their flat numbers, are as long as strokes are, and even amid those.
 
     Where hardly one is amid others, as in letters, the third that has most of them about it tells.
     """
     own = np.zeros(bed.known.shape, dtype=bool)
     own.flat[where] = True
+    rim = int((own & (box_sum(~own, 1) > 0)).sum())
+    if rim * rim < LONG * len(where):
+        return False
     about = box_sum(own, 1).flat[where] + 0.01 * box_sum(own, 2).flat[where]
     count = int((about >= FEWEST).sum())
     count = count if count >= FEW else max(FEW, len(where) // 3)
