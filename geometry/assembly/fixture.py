@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 from ..arrays import FloatArray, Point, Points
 from ..errors import AssemblyError
 from ..sentences import Sentence
+from ..uniting import united
 from .placing import lie_across_axis
 from .solids import IntArray, as_mesh, as_pose, section, silhouette, unit, world_to_part
 
@@ -133,7 +134,7 @@ def _rounds(
         if cut.is_empty:
             continue
         outline = shapely.get_parts(cut)
-        filled = shapely.union_all(shapely.polygons(shapely.get_exterior_ring(outline)))
+        filled = united(shapely.polygons(shapely.get_exterior_ring(outline)))
         (x, y), rim = shapely.get_coordinates(filled.centroid)[0], shapely.get_coordinates(filled)
         centers.append(pose[:3, :3] @ (x, y, height) + pose[:3, 3])
         areas.append(float(filled.area))

@@ -12,6 +12,7 @@ from ..arrays import Point, Points
 from ..errors import PartError
 from ..outline.curves import Line, Profile
 from ..tolerance import READ_FLAT_MM
+from ..uniting import united
 from .lettering import lettering_size, write_figures
 
 __all__ = ["SMALLEST_LETTER_MM", "place_label"]
@@ -54,7 +55,7 @@ def place_label(
         If not even the smallest lettering fits, or a sign cannot be lettered.
     """
     shape = profile.polygon(READ_FLAT_MM)
-    free = shapely.difference(shape, shapely.union_all(list(taken))) if taken else shape
+    free = shapely.difference(shape, united(list(taken))) if taken else shape
     shapely.prepare(free)
     for height in [h for h in HEIGHTS_MM if h >= least_mm] or [least_mm]:
         width, _ = lettering_size(text, height)

@@ -18,6 +18,7 @@ from ..arrays import Point
 from ..errors import PartError
 from ..outline.curves import Arc, Line, Loop, Profile, Segment, restore
 from ..tolerance import GRAIN_MM, REGION_FLAT_MM
+from ..uniting import united
 from .corners import InsideCorner, inside_corners
 
 __all__ = ["STYLES", "Style", "corners_of", "relieve_corners"]
@@ -96,7 +97,7 @@ def relieve_corners(
 def _without(profile: Profile, corners: tuple[InsideCorner, ...], cuts: Sequence[Loop]) -> Profile:
     """Take the cuts away; refuse what that would break."""
     shape = profile.polygon(REGION_FLAT_MM)
-    taken = shapely.union_all([Profile(cut).polygon(REGION_FLAT_MM) for cut in cuts])
+    taken = united([Profile(cut).polygon(REGION_FLAT_MM) for cut in cuts])
     sources: list[Segment] = [*profile.segments(), *(s for cut in cuts for s in cut.segments)]
     pieces = restore(shapely.difference(shape, taken), sources)
     if len(pieces) != 1:

@@ -23,6 +23,7 @@ from ..outline import Profile
 from ..part.stock import Stock
 from ..progress import Progress, stage, tell
 from ..tolerance import LAYOUT_FLAT_MM
+from ..uniting import united
 from .bitmap import TURNS, Bitmap, Turned, cell_size_mm, turns
 from .layout import assure, lay_out, sheet_of
 from .placement import Layout, Piece, Placement, Sheet
@@ -247,7 +248,7 @@ def leftovers_of(sheet: Sheet, stock: Stock, *, gap_mm: float = 3.0) -> tuple[Pr
         else shapely.box(0.0, 0.0, *stock.sheet_mm)
     )
     taken = [Polygon(p.polygon().exterior).buffer(gap_mm) for p in sheet.placements]
-    rest = whole.difference(shapely.union_all(taken))
+    rest = whole.difference(united(taken))
     half = LEAST_LEFT_MM / 2.0
     opened = rest.buffer(-half - SIMPLE_MM).simplify(SIMPLE_MM).buffer(half, join_style="mitre")
     kept = [

@@ -10,6 +10,7 @@ from ...arrays import Point
 from ...errors import AssemblyError, OutlineError
 from ...outline.curves import Profile, restore, subtract, union
 from ...sentences import Sentence
+from ...uniting import united
 from ..solids import BoundedCache, Part
 from .workpieces import Workpiece, flat, is_small
 
@@ -197,7 +198,7 @@ def _causes(shape: Workpiece, piece: BaseGeometry, main: BaseGeometry) -> list[S
 
 
 def _united(cuts: Sequence[Profile]) -> BaseGeometry:
-    return shapely.union_all([flat(cut) for cut in cuts])
+    return united([flat(cut) for cut in cuts])
 
 
 def _carried(shape: Workpiece, piece: BaseGeometry, region: BaseGeometry) -> Sentence | None:

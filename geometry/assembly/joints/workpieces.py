@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from ...outline.curves import Profile
 from ...sentences import Sentence
 from ...tolerance import REGION_FLAT_MM
+from ...uniting import united
 from ..solids import BoundedCache, Part
 from .joint import Joint
 
@@ -94,7 +95,7 @@ def is_small(area_mm2: float, of_mm2: float) -> bool:
 
 
 def _without(profile: Profile, *cuts: Profile) -> BaseGeometry:
-    return shapely.difference(flat(profile), shapely.union_all([flat(cut) for cut in cuts]))
+    return shapely.difference(flat(profile), united([flat(cut) for cut in cuts]))
 
 
 class Workpieces:

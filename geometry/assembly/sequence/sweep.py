@@ -7,6 +7,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray
+from ...uniting import united
 from ..solids import BoundedCache, Plate, sheet_interference
 
 __all__ = ["can_leave", "inset", "swept"]
@@ -15,7 +16,6 @@ SQUARE = 1e-6
 """Cosine below which a push counts as lying in a sheet's plane."""
 CONTACT_MM3 = 1e-3
 """Common volumes below this are contact."""
-GRID_MM = 1e-9
 KEPT = 512
 """Swept outlines kept. Chosen: more than a search over 30 parts asks for again."""
 KEY_DIGITS = 9
@@ -95,9 +95,7 @@ def _passed_over(polygon: BaseGeometry, x: float, y: float) -> BaseGeometry:
             if side[start] != 0.0:
                 chain = corners[start : end + 1]
                 pieces.append(shapely.Polygon(np.concatenate((chain, chain[::-1] + move))))
-    whole = shapely.union_all(pieces)
-    # GEOS may leave parts of a union lying in others; rounded to a grid they are united whole.
-    return whole if whole.is_valid else shapely.union_all(pieces, grid_size=GRID_MM)
+    return united(pieces)
 
 
 def _box(sheet: Plate) -> tuple[FloatArray, FloatArray]:

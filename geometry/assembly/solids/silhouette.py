@@ -17,6 +17,7 @@ from ...arrays import Matrix, Points
 from ...errors import AssemblyError
 from ...progress import Progress, tell
 from ...sentences import Sentence
+from ...uniting import united
 from .cache import BoundedCache
 from .frames import IntArray, as_mesh, as_pose
 from .rim import Rim, merged, shadow_rim, within_slab
@@ -150,7 +151,7 @@ def slab_shadow(
     surface = _united(points, corners, half) if tangled else region(*rim)
     pieces = [*(s.geometry for s in sections), surface]
     tell(progress, 1.0, "Silhouette ready")
-    whole = shapely.union_all([p for p in pieces if not p.is_empty])
+    whole = united([p for p in pieces if not p.is_empty])
     return Silhouette(_without_slits(whole) if tangled else whole, _mending(sections))
 
 
@@ -176,7 +177,7 @@ def _united(points: Points, corners: IntArray, half: float) -> BaseGeometry:
     flat = np.take_along_axis(polygons, slots[:, :, None], axis=1)[:, :, :2]
     pieces = shapely.polygons(flat)
     pieces = pieces[shapely.area(pieces) > EDGE_ON_MM2]
-    return shapely.union_all(shapely.make_valid(pieces))
+    return united(shapely.make_valid(pieces))
 
 
 def _without_slits(shape: BaseGeometry) -> BaseGeometry:

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from ...errors import OutlineError
 from ...sentences import Sentence
 from ...tolerance import REGION_FLAT_MM, SAME_PLACE_MM
+from ...uniting import united
 from .profile import Profile
 from .restore import restore
 from .shared_nodes import share_nodes
@@ -70,7 +71,7 @@ def union(a: Profile, b: Profile, *more: Profile) -> Profile:
         If all of them together do not hang together.
     """
     outlines = (a, b, *more)
-    region = shapely.union_all(_polygons(outlines))
+    region = united(_polygons(outlines))
     return _single(_restored(region, outlines), Sentence("Joined, the outlines"))
 
 
@@ -85,7 +86,7 @@ def subtract(a: Profile, b: Profile, *more: Profile) -> Profile:
     if not more:
         return _single(combine("subtract", a, b), Sentence("The outline, cut,"))
     shape, *cuts = _polygons((a, b, *more))
-    region = shapely.difference(shape, shapely.union_all(cuts))
+    region = shapely.difference(shape, united(cuts))
     return _single(_restored(region, (a, b, *more)), Sentence("The outline, cut,"))
 
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from ...arrays import FloatArray, Indices, Points
+from ...uniting import united
 from .band import circular_smooth
 from .light import Blocks
 
@@ -120,7 +121,7 @@ def covered_by(bench: Bench, rings: list[Points], height_mm: float) -> Covered:
         return Covered(np.empty((0, 2, 2)), 0.0, height_mm)
     face = Polygon(outlines[0].exterior, [hole.exterior for hole in outlines[1:]])
     pieces = shapely.make_valid(np.concatenate((*walls, [face])))
-    rims = shapely.get_rings(shapely.get_parts(shapely.union_all(pieces)))
+    rims = shapely.get_rings(shapely.get_parts(united(pieces)))
     ends = [shapely.get_coordinates(rim) for rim in rims]
     sides = np.concatenate([np.stack((rim[:-1], rim[1:]), axis=1) for rim in ends])
     return Covered(sides, farthest, height_mm)
