@@ -24,7 +24,7 @@ DOUBTED: Colour = (0.90, 0.62, 0.0)
 DASH_PX, GAP_PX = 5.0, 4.0
 ABOVE_PX = 14.0
 """So far above a place its words are off the band."""
-ASKED = {
+HINTS = {
     "neck": "Narrow neck: two parts?",
     "seam": "Seam: two parts?",
     "open": "Open: part or bench?",
@@ -35,8 +35,8 @@ ASKED = {
 
 def doubt_text(kept: Any) -> str:
     """Say how far off an edge may be, over what length, and why."""
-    if kept.kind in ASKED:
-        return hinted(ASKED[kept.kind])
+    if kept.kind in HINTS:
+        return hinted(HINTS[kept.kind])
     off, reach = show_length(kept.off_mm), show_length(kept.reach_mm)
     if kept.kind == "ambiguous":
         return hinted("± {off} over {reach}: two edges", off=off, reach=reach)
@@ -79,7 +79,7 @@ def doubt_drawing(
         sides += dashes(left, DASH_PX * scale, GAP_PX * scale)
         sides += dashes(right, DASH_PX * scale, GAP_PX * scale)
         x, y = middle[len(middle) // 2].tolist()
-        text = doubt_text(kept) if kept.kind in ASKED else f"± {show_length(kept.off_mm)}"
+        text = doubt_text(kept) if kept.kind in HINTS else f"± {show_length(kept.off_mm)}"
         at = free_place(text, (x, y + ABOVE_PX * scale), taken, scale)
         labels += [] if at is None else [Label(text, at, DOUBTED)]
     return [Stroke(middles, DOUBTED, 3.0), Stroke(sides, DOUBTED, 1.5)], labels
