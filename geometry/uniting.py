@@ -1,6 +1,7 @@
 """Shapes united whatever rounding makes of them."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Any
 
 import shapely
@@ -19,8 +20,8 @@ def united(shapes: Sequence[BaseGeometry] | NDArray[Any]) -> BaseGeometry:
     GEOS may refuse a union (TopologyException) where sides nearly meet, or leave parts of it lying
     in others; where corners are rounded as they are found (Hobby 1999) it does neither.
     """
-    try:
+    with suppress(shapely.errors.GEOSException):
         whole = shapely.union_all(shapes)
-    except shapely.errors.GEOSException:
-        return shapely.union_all(shapes, grid_size=GRID)
-    return whole if whole.is_valid else shapely.union_all(shapes, grid_size=GRID)
+        if whole.is_valid:
+            return whole
+    return shapely.union_all(shapes, grid_size=GRID)

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ...arrays import FloatArray, Points
+from ...uniting import united
 from .frames import IntArray
 
 __all__ = ["GRID_MM", "cancel", "region", "snap", "winding"]
@@ -111,7 +112,7 @@ def region(start: Points, end: Points, weight: FloatArray) -> BaseGeometry:
     if len(start) == 0:
         return shapely.Polygon()
     lines = shapely.linestrings(np.stack((start, end), axis=1))
-    joined = shapely.union_all(lines)
+    joined = united(lines)
     faces = shapely.get_parts(shapely.polygonize([joined]))
     inside = shapely.get_coordinates(shapely.point_on_surface(faces))
     covered = faces[np.round(winding(inside, start, end, weight)) != 0.0]

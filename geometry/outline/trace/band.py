@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ...arrays import FloatArray, Points
 from .light import light_at
 
-FAR = 4.0
+TAIL = 4.0
 """Deviations beyond which a Gaussian is nothing: less than 1 in 10,000 of it lies there."""
 DARKEST = 0.2
 """Share of a band's samples that are its darkest."""
@@ -92,7 +92,7 @@ def _even(ring: Points, spacing_px: float) -> Points:
 
 def circular_smooth(values: FloatArray, sigma: float) -> FloatArray:
     """(N, …) values smoothed round a ring by a Gaussian of ``sigma`` places."""
-    count, reach = len(values), int(np.ceil(FAR * sigma))
+    count, reach = len(values), int(np.ceil(TAIL * sigma))
     kernel = np.exp(-0.5 * (np.arange(reach + 1) / max(sigma, 1e-9)) ** 2)
     kernel /= 2.0 * kernel.sum() - 1.0
     around = values.take(np.arange(-reach, count + reach), axis=0, mode="wrap")

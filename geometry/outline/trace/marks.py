@@ -20,7 +20,7 @@ PLAINLY = 0.25
 """Share of an opening that shows lit bed; walls and shade hide the rest."""
 LEAST_LINE = 0.7
 """Nats from which a line in an opening tells: two to one."""
-EVEN, FEW = 0.07, 5
+UNEVEN, FEWEST_AMID = 0.07, 5
 """Deviation of the root of light, over its mean, below which blocks amid an opening are even, and
 as few as tell it. Print is even: 0.01 to 0.07 on rendered parts. A hole too deep for light is not,
 as its floor sees less of the sky beside a wall, down to half of it (view factor of a strip), and
@@ -101,17 +101,18 @@ def _is_drawn(bed: BedLight, where: Indices) -> bool:
 
     Where hardly one is amid others, as in letters, the third that has most of them about it tells.
     """
-    own = np.zeros(bed.known.shape, dtype=bool)
-    own.flat[where] = True
-    rim = int((own & (box_sum(~own, 1) > 0)).sum())
-    if rim * rim < LONG * len(where):
+    row, column = np.divmod(where, bed.known.shape[1])
+    at = row - row.min(), column - column.min()
+    own = np.zeros([int(along.max()) + 1 for along in at], dtype=bool)
+    own[at] = True
+    beside = box_sum(own, 1)[at]
+    inner = int((beside == FEWEST).sum())
+    if (len(where) - inner) ** 2 < LONG * len(where):
         return False
-    about = box_sum(own, 1).flat[where] + 0.01 * box_sum(own, 2).flat[where]
-    count = int((about >= FEWEST).sum())
-    count = count if count >= FEW else max(FEW, len(where) // 3)
-    amid = where[np.argsort(-about, kind="stable")[:count]]
-    level = bed.seen.reshape(-1, 3)[amid].mean(axis=1)
-    return bool(level.std() < EVEN * level.mean())
+    count = inner if inner >= FEWEST_AMID else max(FEWEST_AMID, len(where) // 3)
+    amid = np.lexsort((-box_sum(own, 2)[at], -beside))[:count]
+    level = bed.seen[row[amid], column[amid]].mean(axis=1)
+    return bool(level.std() < UNEVEN * level.mean())
 
 
 def blocks_about(width_mm: float, block_mm: float) -> int:
@@ -206,7 +207,7 @@ def marks(
     printed = np.zeros_like(part)
     for opening in np.setdiff1d(labels, np.append(rim, 0)):
         where = np.flatnonzero(labels == opening)
-        # Twice the area to the rim is a circle's radius, and half a slot's width.
+        # Twice the area to the rim is a circle's radius, and a slot's width.
         radius = 2.0 * len(where) / max(1, int(beside.flat[where].sum()))
         open_to_bed = where if feet is None else np.intersect1d(where, feet[where])
         asked = open_to_bed if len(open_to_bed) >= FEWEST else where

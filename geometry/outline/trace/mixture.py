@@ -18,6 +18,8 @@ __all__ = ["TINT", "Mixture", "between", "fit_mixture", "normal"]
 SAMPLES = 4000
 """So many colours tell a mixture as well as all do."""
 ROUNDS = 9
+SHORTEST = 1e-3
+"""Colours no farther apart than that are as dense as if they were."""
 TINT = 0.05
 """Share by which shade may differ in colour from light: the sky's or the room's against the
 lamp's."""
@@ -57,9 +59,8 @@ class Mixture:
         ):
             share = np.clip(own / max(long2, 1e-6), least, most)
             off2 = np.maximum(squares - share * (2.0 * own - share * long2), 0.0)
-            spread2 = (np.trace(noise) + (TINT**2 * long2) * share * share) / 3.0
-            whole = weight / (2.0 * np.pi * max((most - least) * np.sqrt(long2), 1e-3))
-            found += whole * np.exp(-0.5 * off2 / spread2) / spread2
+            across = _across(off2, share * share * long2, noise)
+            found += weight / max((most - least) * np.sqrt(long2), SHORTEST) * across
         return found.reshape(colours.shape[:-1])
 
     def nearest(self, colours: FloatArray) -> Indices:
@@ -109,9 +110,13 @@ def between(seen: FloatArray, one: FloatArray, two: FloatArray, noise: FloatArra
     share = np.clip(along / np.maximum(length2, 1e-6), 0.0, 1.0)
     off2 = np.maximum(dots(away, away) - share * (2.0 * along - share * length2), 0.0)
     nearest2 = dots(one, one) + share * (2.0 * start + share * length2)
+    return np.asarray(_across(off2, nearest2, noise) / np.maximum(np.sqrt(length2), SHORTEST))
+
+
+def _across(off2: FloatArray, nearest2: FloatArray, noise: FloatArray) -> FloatArray:
+    """(…) density of colours beside a line of them, by squares of their distance and its colour."""
     spread2 = (np.trace(noise) + TINT**2 * nearest2) / 3.0
-    across = np.exp(-0.5 * off2 / spread2) / (2.0 * np.pi * spread2)
-    return np.asarray(across / np.sqrt(np.maximum(length2, 1e-6)))
+    return np.asarray(np.exp(-0.5 * off2 / spread2) / (2.0 * np.pi * spread2))
 
 
 def _nearest(colours: FloatArray, means: FloatArray) -> Indices:

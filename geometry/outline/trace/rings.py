@@ -86,7 +86,7 @@ def fine_rings(
         _Look.of(pixels, bench, bed, ring, seen, around, USUAL_BLUR_PX, SQUARE_PX[0])
         for ring in rings
     ]
-    blur = looks[0].blur(COARSE.tried)
+    blur = lens_blur(looks[0].samples, COARSE.tried)
     for k, look in enumerate(looks):
         read = read_edge(look.samples, blur, COARSE)
         rings[k] = smooth_ring(look.band.places(read.at), AGAIN_PX)
@@ -94,7 +94,7 @@ def fine_rings(
     around = _sides(rings)
     seen = covered_by(bench, rings, height_mm)
     looks = [_Look.of(pixels, bench, bed, ring, seen, around, blur, SQUARE_PX[1]) for ring in rings]
-    blur = looks[0].blur(np.arange(-1.0, 1.01, 0.25))
+    blur = lens_blur(looks[0].samples, np.arange(-1.0, 1.01, 0.25))
     found = []
     for look in looks:
         read = read_edge(look.samples, blur, FINE)
@@ -144,10 +144,6 @@ class _Look:
         level = _face_level(band, valid)
         empty = _empty(band, width, bench, bed)
         return cls(band, Samples.of(band, valid, empty, level, (width, is_held)))
-
-    def blur(self, tried: FloatArray) -> float:
-        """Deviation of the lens's blur, px, that explains the ring best, the edge at ``tried``."""
-        return lens_blur(self.samples, tried)
 
 
 def _turned(ring: Points, is_hole: bool) -> Points:

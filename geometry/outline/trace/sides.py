@@ -33,7 +33,6 @@ CALM_PX, AMISS_PX = 2.0, 1.0
 its own foot where it is another stretch's that ends it."""
 INSIDE_PX = 1.5
 """So far inside the face, beyond what a rim was simplified by, looking outward begins."""
-
 EVERY = 8
 """Blocks from one to the next whose foot is worked out: between, a lens bends by far less than one.
 """
