@@ -223,7 +223,7 @@ def main() -> None:
     parser.add_argument("--pictures", type=Path, metavar="FOLDER", help="draw parts that fail")
     parser.add_argument("--results", type=Path, metavar="FILE", help="write figures of the photos")
     parser.add_argument("--true-bench", action="store_true", help="photos: the camera as it was")
-    parser.add_argument("--second-click", action="store_true", help="photos: click again if needed")
+    parser.add_argument("--more-clicks", type=int, default=0, help="photos: so many if needed")
     asked = parser.parse_args()
     if asked.photos:
         photos(
@@ -231,7 +231,7 @@ def main() -> None:
             pictures=asked.pictures,
             results=asked.results,
             true_bench=asked.true_bench,
-            second_click=asked.second_click,
+            more_clicks=asked.more_clicks,
         )
         return
     if asked.coverage:

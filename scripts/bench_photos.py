@@ -94,7 +94,7 @@ def photos(
     pictures: Path | None = None,
     results: Path | None = None,
     true_bench: bool = False,
-    second_click: bool = False,
+    more_clicks: int = 0,
 ) -> list[PartResult]:
     """Trace every part of every picture with one click, print how it went, return the results.
 
@@ -108,8 +108,9 @@ def photos(
         File for the figures as JSON.
     true_bench
         Trace on the camera as it was, so that only tracing is judged.
-    second_click
-        Where a part did not come whole, click once more where most is missing or too much.
+    more_clicks
+        As long as a part did not come whole, click so many times more, each time where most is
+        missing or too much.
     """
     found: list[PartResult] = []
     for path in known_photos(folder):
@@ -117,7 +118,7 @@ def photos(
         bench, line = _bench_of(known, true_bench=true_bench)
         print(line, flush=True)
         for part in known.parts:
-            result, outline = _try(known, part, bench, second_click=second_click)
+            result, outline = _try(known, part, bench, more_clicks=more_clicks)
             found.append(result)
             print(_line(result), flush=True)
             if pictures is not None and not result.is_right:
@@ -141,24 +142,32 @@ def _bench_of(known: KnownPhoto, *, true_bench: bool) -> tuple[Bench | None, str
 
 
 def _try(
-    known: KnownPhoto, part: KnownPart, bench: Bench | None, *, second_click: bool
+    known: KnownPhoto, part: KnownPart, bench: Bench | None, *, more_clicks: int
 ) -> tuple[PartResult, Polygon | None]:
     if bench is None:
         return PartResult(known.name, part.name, part.stock, "no bench"), None
-    result, outline = _traced(known, part, bench, {})
-    if second_click and outline is not None and not result.is_whole:
-        again, better = _traced(known, part, bench, _next_click(outline, part.top))
-        return replace(again, clicks=2), better
+    clicked: dict[str, list[tuple[float, float]]] = {}
+    result, outline = _traced(known, part, bench, clicked)
+    for count in range(more_clicks):
+        if outline is None or result.is_whole:
+            break
+        where, place = _next_click(outline, part.top)
+        clicked.setdefault(where, []).append(place)
+        again, better = _traced(known, part, bench, clicked)
+        # Who gets no answer leaves it at what there was.
+        if better is None:
+            break
+        result, outline = replace(again, clicks=count + 2), better
     return result, outline
 
 
-def _next_click(found: Polygon, truth: Polygon) -> dict[str, Any]:
-    """Where a person would click next: amid the larger of what is missing and what is too much."""
+def _next_click(found: Polygon, truth: Polygon) -> tuple[str, tuple[float, float]]:
+    """How and where a person clicks next: amid the larger of what is missing or too much."""
     one, two = shapely.make_valid(found), shapely.make_valid(truth)
     missing, much = _largest(two.difference(one)), _largest(one.difference(two))
     wanted = missing if missing.area >= much.area else much
     x, y = shapely.maximum_inscribed_circle(wanted, 0.5).coords[0]
-    return {"add_px" if wanted is missing else "remove_px": [(float(x), float(y))]}
+    return "add_px" if wanted is missing else "remove_px", (float(x), float(y))
 
 
 def _largest(shape: shapely.Geometry) -> Polygon:
@@ -268,7 +277,8 @@ def summary(results: Sequence[PartResult]) -> str:
     lines = [
         f"{right} of {len(results)} parts right: "
         + ", ".join(f"{counts[kind]} {kind}" for kind in order),
-        f"{sum(r.is_whole for r in traced)} whole (overlap from {100 * WHOLE:.0f} %, every hole); "
+        f"{sum(r.is_whole for r in traced)} whole (overlap from {100 * WHOLE:.0f} %, every hole), "
+        f"{sum(r.is_whole and r.clicks > 1 for r in traced)} of them by further clicks; "
         f"{sum(r.crossings > 0 for r in traced)} with crossings; "
         f"{sum(r.holes_missed > 0 for r in traced)} with holes missed or too many",
     ]

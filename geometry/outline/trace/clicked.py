@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -69,6 +70,45 @@ class Separation:
     light: BedLight
     doubts: tuple[Doubt, ...] = ()
     open: NDArray[np.bool_] | None = None
+
+    def box_about(
+        self,
+        places: Sequence[tuple[float, float]],
+        margin_px: float,
+        size_px: tuple[int, int],
+    ) -> tuple[int, int, int, int]:
+        """Box, px, about the part with some bench round it, within the photo, and about places.
+
+        Parameters
+        ----------
+        places, margin_px
+            Places, px, that lie in it too, and how much bench there is.
+        size_px
+            The photo's width and height.
+        """
+        rows, columns = (np.flatnonzero(self.part.any(axis=axis)) for axis in (1, 0))
+        step, corner = self.blocks.step_px, np.array(self.blocks.corner_px)
+        margin = int(margin_px) + 4 * step
+        low = corner + np.array((columns[0], rows[0])) * step - margin
+        high = corner + np.array((columns[-1] + 1, rows[-1] + 1)) * step + margin
+        for place in places:
+            # Only what lies beyond makes it larger: what is seen of the part stays as it was.
+            at = np.floor(place).astype(np.int64)
+            low = np.where(at < low, at - margin, low)
+            high = np.where(at >= high, at + margin, high)
+        low, high = np.maximum(low, 0), np.minimum(high, size_px)
+        return int(low[0]), int(low[1]), int(high[0]), int(high[1])
+
+    def runs_out(self, size_px: tuple[int, int]) -> bool:
+        """Whether the part reaches a side of its blocks that is not the photo's own."""
+        step, (x0, y0) = self.blocks.step_px, self.blocks.corner_px
+        h, w = self.part.shape
+        return bool(
+            (x0 > 0 and self.part[:, 0].any())
+            or (y0 > 0 and self.part[0].any())
+            or (x0 + (w + 1) * step <= size_px[0] and self.part[:, -1].any())
+            or (y0 + (h + 1) * step <= size_px[1] and self.part[-1].any())
+        )
 
 
 def check_photo(pixels: NDArray[Any], bench: Bench, place_px: tuple[float, float]) -> None:

@@ -21,7 +21,17 @@ from .ground import BedLight
 from .light import Light, pooled
 from .masks import Mask, box_sum, finer
 
-__all__ = ["BORDER", "BOUND", "NEIGHBOURS", "Energy", "border_prices", "stands"]
+__all__ = [
+    "BORDER",
+    "BOUND",
+    "CROSSED",
+    "NEIGHBOURS",
+    "Energy",
+    "beside",
+    "border_prices",
+    "least_within",
+    "stands",
+]
 
 MOST_TOLD = 8.0
 """Nats: what one block may tell at most, as models are never certain."""
@@ -64,7 +74,7 @@ def border_prices(bed: BedLight) -> list[FloatArray]:
     worn = np.where(bed.on_line, np.trace(bed.noise[1]) / np.trace(bed.noise[0]), 1.0)
     prices = []
     for (dy, dx), step in zip(NEIGHBOURS, steps, strict=True):
-        wear = np.maximum(_beside(worn, dy, dx), _beside(worn, -dy, -dx)).astype(np.float32)
+        wear = np.maximum(beside(worn, dy, dx), beside(worn, -dy, -dx)).astype(np.float32)
         odds = np.exp(BORDER - step / (2.0 * usual * wear))
         prices.append((LEAST_BORDER + np.log1p(odds)) / CROSSED / np.hypot(dy, dx))
     return prices
@@ -72,7 +82,7 @@ def border_prices(bed: BedLight) -> list[FloatArray]:
 
 def _step2(values: Light, dy: int, dx: int) -> FloatArray:
     """Squares of the steps to neighbours so many rows and columns on."""
-    off = _beside(values, dy, dx) - _beside(values, -dy, -dx)
+    off = beside(values, dy, dx) - beside(values, -dy, -dx)
     return dots(off, off)
 
 
@@ -170,8 +180,8 @@ class Energy:
         """Tie free blocks of a layer to their neighbours, and tell what bound ones tell them."""
         free, tells = nodes >= 0, np.zeros(graph.get_node_count())
         for (dy, dx), prices in zip(NEIGHBOURS, self.prices, strict=True):
-            some = _beside(free, dy, dx) | _beside(free, -dy, -dx)
-            one, two = (_beside(nodes, side * dy, side * dx)[some] for side in (1, -1))
+            some = beside(free, dy, dx) | beside(free, -dy, -dx)
+            one, two = (beside(nodes, side * dy, side * dx)[some] for side in (1, -1))
             price = self.grain * prices[some].astype(np.float64)
             both = (one >= 0) & (two >= 0)
             graph.add_edges(one[both], two[both], price[both], price[both])
@@ -202,7 +212,29 @@ def _stood(graph: maxflow.Graph, foot: Indices, faces: Indices, bodies: Indices)
     return tells
 
 
-def _beside(values: NDArray[Kind], dy: int, dx: int) -> NDArray[Kind]:
+def least_within(prices: Sequence[FloatArray], room: Mask, told: FloatArray) -> Mask:
+    """(h, w) blocks of a room that tell for themselves, at the least price of their border.
+
+    Parameters
+    ----------
+    prices
+        Of borders within the room, as `border_prices` has them.
+    room, told : (h, w) bool and float
+        Blocks that are asked, and the nats by which they tell.
+    """
+    graph = maxflow.Graph[float](room.size, len(NEIGHBOURS) * room.size)
+    nodes = graph.add_grid_nodes(room.shape)
+    for (dy, dx), price in zip(NEIGHBOURS, prices, strict=True):
+        both = beside(room, dy, dx) & beside(room, -dy, -dx)
+        one, two = (beside(nodes, side * dy, side * dx)[both] for side in (1, -1))
+        tie = price[both].astype(np.float64)
+        graph.add_edges(one, two, tie, tie)
+    graph.add_grid_tedges(nodes, np.maximum(-told, 0.0), np.maximum(told, 0.0))
+    graph.maxflow()
+    return np.asarray(graph.get_grid_segments(nodes)) & room
+
+
+def beside(values: NDArray[Kind], dy: int, dx: int) -> NDArray[Kind]:
     """Values that have a neighbour so many rows and columns on, none of them for more than one."""
     h, w = values.shape[:2]
     return values[max(-dy, 0) : h - max(dy, 0), max(-dx, 0) : w - max(dx, 0)]

@@ -14,7 +14,7 @@ from .ground import FALLOFF, NOISE, BedLight, Shade, lines_told
 from .masks import Mask, box_sum, labelled
 from .mixture import Mixture, between, fit_mixture, normal
 
-__all__ = ["likeness", "surroundings"]
+__all__ = ["UNKNOWN", "likeness", "surroundings"]
 
 SHADE, DIRT, UNKNOWN = 0.2, 0.02, 0.3
 """Shares against plain bed or face: in shade, bed under anything of any colour, face of a colour

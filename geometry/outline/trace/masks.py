@@ -20,7 +20,6 @@ __all__ = [
     "printed",
     "regions",
     "row_runs",
-    "spot_at",
 ]
 
 Mask = NDArray[np.bool_]
@@ -147,29 +146,6 @@ def _extreme_about(values: Indices, reach: int, extreme: np.ufunc, fill: int) ->
     """The extreme of each value and those up to so many rows away, turned onto its side."""
     wide = np.pad(values, ((reach, reach), (0, 0)), constant_values=fill)
     return np.asarray(extreme.reduce([wide[k:][: len(values)] for k in range(2 * reach + 1)]).T)
-
-
-def spot_at(colours: FloatArray, part: Mask, place: tuple[int, int]) -> Mask | None:
-    """Pixels of a part about ``place`` that look like it and unlike the rest; None where all do.
-
-    Parameters
-    ----------
-    colours : (h, w, 3) float
-        What is seen.
-    part : (h, w) bool
-        The part, which holds the place.
-    place : (row, column)
-        A pixel of the spot.
-    """
-    usual = np.median(colours[part], axis=0)
-    spread = 1.4826 * np.median(np.abs(colours[part] - usual), axis=0)
-    away = np.abs(colours[place] - usual)
-    if (away <= UNLIKE * np.maximum(spread, 1e-6)).all():
-        return None
-    nearer = ((colours - colours[place]) ** 2).sum(axis=2) < ((colours - usual) ** 2).sum(axis=2)
-    labels = labelled(part & nearer)
-    spot: Mask = labels == labels[place]
-    return spot if 2 * spot.sum() < part.sum() else None
 
 
 def printed(colours: FloatArray, part: Mask) -> Mask:

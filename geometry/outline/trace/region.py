@@ -12,6 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices
+from ...errors import TraceError
 from .band import outline_of_mask
 from .bed import pixel_mm
 from .clicked import (
@@ -22,6 +23,7 @@ from .clicked import (
     check_size,
     check_whole,
 )
+from .corrected import corrected
 from .cut import Energy, border_prices, stands
 from .ground import NOISE, BedLight, Ground, bed_light
 from .light import Blocks, block_light, pooled
@@ -29,7 +31,6 @@ from .looks import likeness, surroundings
 from .marks import LINE_MM, MARKER_MM, SHADE_REACH, alike, bands, blocks_about, marks
 from .masks import Mask, box_sum, finer, joined_at_corners, joined_over_lines, labelled
 from .mixture import Mixture, fit_mixture
-from .seams import parted
 from .sides import blocks_below
 from .touching import own_piece
 
@@ -106,57 +107,53 @@ def find_part(
         As `rough_part`; if what is to be added does not touch the part, or nothing parts what is to
         be removed from it.
     """
-    cut = rough_part(bench, ground, clicks, height_mm)
+    scale = pixel_mm(bench, clicks.inside)
+    asked = Clicks(clicks.inside)
+    try:
+        cut = _found(pixels, bench, ground, asked, clicks, height_mm)
+    except TraceError:
+        if clicks == asked:
+            raise
+        # What cannot be told at all by one click may be by the colours of all of them.
+        cut = _found(pixels, bench, ground, clicks, clicks, height_mm)
+    if clicks != asked:
+        line = blocks_about(LINE_MM, scale * cut.blocks.step_px)
+        cut = corrected(cut, clicks, line, scale)
+    cut = replace(cut, part=joined_at_corners(cut.part))
+    check_clicks(cut, clicks)
+    return cut
+
+
+def _found(
+    pixels: NDArray[Any],
+    bench: Bench,
+    ground: Ground,
+    asked: Clicks,
+    clicks: Clicks,
+    height_mm: float,
+) -> Separation:
+    """Find the part as some of the clicks tell, in blocks that hold all of them."""
+    cut = rough_part(bench, ground, asked, height_mm)
     scale, face = pixel_mm(bench, clicks.inside), cut.face
     height, width = pixels.shape[:2]
     margin = MARGIN_MM / scale
     # Single pixels are told apart only from a bench that is foreseen.
     finest = GRAIN_PX if ground.bed is None else 1
     while True:
-        box = _box_about(cut, margin, (width, height))
+        box = cut.box_about((*clicks.add, *clicks.remove), margin, (width, height))
         area = (box[2] - box[0]) * (box[3] - box[1])
         blocks = block_light(pixels, max(finest, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
         light = bed_light(blocks, bench, ground.bed, ground)
         if ground.bed is not None:
             light = replace(light, mixture=cut.light.mixture)
         feet = blocks_below(blocks, bench, height_mm)
-        cut = _cut(blocks, light, clicks, scale, height_mm, face, feet, 0.0)
-        if not _runs_out(cut, (width, height)):
+        cut = _cut(blocks, light, asked, scale, height_mm, face, feet, 0.0)
+        if not cut.runs_out((width, height)):
             break
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
     check_size(cut, clicks.inside)
-    cut = _own(pixels, cut, clicks, scale, is_thin=height_mm <= THIN_MM)
-    cut = replace(cut, part=joined_at_corners(cut.part))
-    check_clicks(cut, clicks)
-    return cut
-
-
-def _box_about(
-    cut: Separation, margin_px: float, size_px: tuple[int, int]
-) -> tuple[int, int, int, int]:
-    """Box, px, about a part with some bench round it, within the photo."""
-    rows, columns = (np.flatnonzero(cut.part.any(axis=axis)) for axis in (1, 0))
-    step, (x0, y0) = cut.blocks.step_px, cut.blocks.corner_px
-    margin = int(margin_px) + 4 * step
-    return (
-        max(0, x0 + int(columns[0]) * step - margin),
-        max(0, y0 + int(rows[0]) * step - margin),
-        min(size_px[0], x0 + (int(columns[-1]) + 1) * step + margin),
-        min(size_px[1], y0 + (int(rows[-1]) + 1) * step + margin),
-    )
-
-
-def _runs_out(cut: Separation, size_px: tuple[int, int]) -> bool:
-    """Whether a part reaches a side of its box that is not the photo's own."""
-    step, (x0, y0) = cut.blocks.step_px, cut.blocks.corner_px
-    h, w = cut.part.shape
-    return bool(
-        (x0 > 0 and cut.part[:, 0].any())
-        or (y0 > 0 and cut.part[0].any())
-        or (x0 + (w + 1) * step <= size_px[0] and cut.part[:, -1].any())
-        or (y0 + (h + 1) * step <= size_px[1] and cut.part[-1].any())
-    )
+    return _own(pixels, cut, asked, scale, is_thin=height_mm <= THIN_MM)
 
 
 def _own(
@@ -257,8 +254,6 @@ def _cut(
         # However little of it there is, what was added is face.
         face = reduce(Mixture.joined, clicked[1:], face)
     part = part | marks(part, found[0], light, shade_blocks, below)
-    if is_near:
-        part = parted(blocks, light, part, held, clicks.remove, mm_per_px)
     return Separation(blocks, part, face, light, open=energy.open(told, found) if is_near else None)
 
 

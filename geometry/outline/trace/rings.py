@@ -13,6 +13,7 @@ from shapely import LinearRing, Polygon
 from ...arrays import FloatArray, Points
 from .band import RimBand, circular_smooth, outward_of, smooth_ring, unroll
 from .bed import Bed
+from .clicked import Clicks
 from .corners import restored_corners
 from .levels import Samples
 from .light import light_at
@@ -46,6 +47,8 @@ BENT, BEND = 0.3, 5
 """Share by which a place is less sure for each radian that a ring turns over so many places to
 either side: at corners of rendered parts places are off by 1.5 of their deviations, elsewhere by
 1.1, as columns there look past each other."""
+CLICKED_PX = 1.0
+"""So far from a click its pixel surely reaches."""
 COARSE = Pass(np.arange(-5.0, 5.01, 0.5), 0.4, 1.2, 0.05, 3.0)
 """Blocks leave a ring off by up to 4 px, smoothly over some 10 px, and round its corners."""
 FINE = Pass(np.arange(-2.5, 2.51, 0.125), 0.06, 0.4, 0.03)
@@ -67,7 +70,12 @@ class FineRing:
 
 
 def fine_rings(
-    pixels: NDArray[Any], bench: Bench, bed: Bed | None, part: Polygon, height_mm: float
+    pixels: NDArray[Any],
+    bench: Bench,
+    bed: Bed | None,
+    part: Polygon,
+    height_mm: float,
+    clicks: Clicks | None = None,
 ) -> list[FineRing]:
     """Read the outer ring and the holes' of a part's face.
 
@@ -77,6 +85,8 @@ def fine_rings(
         (H, W, 3) uint8 photo, where its pixels lie, and its printed grid, where one was found.
     part, height_mm
         The face to a block, px, and its height over the bench.
+    clicks
+        Places on the face and beside it.
     """
     outlines = [shapely.get_coordinates(rough)[:-1] for rough in (part.exterior, *part.interiors)]
     rings = [_turned(smooth_ring(r, ROUNDED_PX), k > 0) for k, r in enumerate(outlines)]
@@ -88,7 +98,7 @@ def fine_rings(
     ]
     blur = lens_blur(looks[0].samples, COARSE.tried)
     for k, look in enumerate(looks):
-        read = read_edge(look.samples, blur, COARSE)
+        read = read_edge(look.samples, blur, COARSE, _bounds(look.band, clicks))
         rings[k] = smooth_ring(look.band.places(read.at), AGAIN_PX)
     # A place's own side has moved, and must not be taken for another one.
     around = _sides(rings)
@@ -97,7 +107,7 @@ def fine_rings(
     blur = lens_blur(looks[0].samples, np.arange(-1.0, 1.01, 0.25))
     found = []
     for look in looks:
-        read = read_edge(look.samples, blur, FINE)
+        read = read_edge(look.samples, blur, FINE, _bounds(look.band, clicks))
         places = look.band.places(read.at)
         sharp = restored_corners(
             places,
@@ -144,6 +154,28 @@ class _Look:
         level = _face_level(band, valid)
         empty = _empty(band, width, bench, bed)
         return cls(band, Samples.of(band, valid, empty, level, (width, is_held)))
+
+
+def _bounds(band: RimBand, clicks: Clicks | None) -> tuple[FloatArray, FloatArray]:
+    """(N,) px outward beyond which, and before which, clicks leave an edge in each column.
+
+    About a click it is bound less and less, or a single column would be.
+    """
+    low, high = np.full(len(band.feet), -np.inf), np.full(len(band.feet), np.inf)
+    if clicks is None:
+        return low, high
+    for places, bound, way in (
+        ((clicks.inside, *clicks.add), low, 1.0),
+        (clicks.remove, high, -1.0),
+    ):
+        for place in places:
+            off = place - band.feet
+            out = (off * band.outward).sum(axis=1)
+            aside = np.sqrt(np.maximum((off * off).sum(axis=1) - out * out, 0.0))
+            near = (np.abs(out) < REACH_PX) & (aside < REACH_PX)
+            told = way * out + CLICKED_PX - aside
+            bound[near] = way * np.maximum(told, way * bound)[near]
+    return low, high
 
 
 def _turned(ring: Points, is_hole: bool) -> Points:

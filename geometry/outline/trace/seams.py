@@ -1,25 +1,24 @@
-"""Thin lines on a part, the least way along them, and what further clicks take off a part by it.
-
-A click takes a spot of another stuff off, or what a seam parts from it.
-"""
+"""Where two parts of one stuff meet: thin lines, the least way along them, and the rim's turns."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
-import maxflow
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from ...arrays import FloatArray
-from .cut import BORDER, BOUND, NEIGHBOURS
+from ...arrays import FloatArray, Points
+from .band import outline_of_mask
+from .cut import BORDER, BOUND, NEIGHBOURS, beside, least_within
 from .ground import BedLight
 from .light import Blocks
-from .masks import box_sum, labelled, spot_at
-from .turns import TurningRim
+from .masks import box_sum, labelled
 
-__all__ = ["MAYBE", "least_seam", "line_strength", "met_of", "parted"]
+__all__ = ["MAYBE", "TurningRim", "least_seam", "line_strength", "met_of", "parted"]
 
 SEAM = 0.02
 """Share of a border's price that is left on a seam: its way may be fifty times as long."""
@@ -27,8 +26,11 @@ SEAM_BLOCKS, SEAM_WAYS = 15, 16
 """Blocks of a seam that are seen together, and directions: a block apart at their ends."""
 MAYBE = 0.3
 """Share of a border that shows more than grain, from which its least way is sought."""
-SPECK = 40
-"""Blocks of an opening that a click alone may have made: six blocks across."""
+ALONG_MM, TURNED_IN_RAD = 1.5, np.radians(235.0)
+"""A rim is seen so far to either side of a line's end; two sides that meet at right angles turn by
+270° there, and a rim is straight with 180°, less what the line itself nicks of it."""
+ROUND = 12.0
+"""A round opening's rim turns by 30° within a twelfth of it."""
 
 
 def parted(
@@ -52,30 +54,16 @@ def parted(
     mm_per_px
         Scale.
     """
-    openings = labelled(~part)
-    whole, at = part.copy(), []
-    for place in (blocks.index_of(place) for place in removed):
-        # A click that made but a speck bench was on the same stuff, or on a spot of another.
-        opening = openings == openings[place]
-        if openings[place] and opening.sum() <= SPECK:
-            whole |= opening
-        spot = spot_at(light.seen, whole, place) if whole[place] else None
-        if spot is None:
-            at.append(place)
-        else:
-            whole &= ~spot
-    if not any(whole[place] for place in at):
-        return whole if len(at) < len(removed) else part
-    wanted = [blocks.index_of(place) for place in held]
-    kept, left = (_about(whole, some, other) for some, other in ((wanted, at), (at, wanted)))
-    strength, _ = line_strength(light.seen.mean(axis=2), whole, (np.inf, np.inf))
-    own = least_seam(strength, whole, kept & whole, left & whole)
-    met = met_of(own, whole & ~own)
+    at, wanted = ([blocks.index_of(place) for place in places] for places in (removed, held))
+    kept, left = (_about(part, some, other) for some, other in ((wanted, at), (at, wanted)))
+    strength, _ = line_strength(light.seen.mean(axis=2), part, (np.inf, np.inf))
+    own = least_seam(strength, part, kept & part, left & part)
+    met = met_of(own, part & ~own)
     if (
-        not TurningRim(blocks, whole).turns_in(met, mm_per_px)
+        not TurningRim(blocks, part).turns_in(met, mm_per_px)
         and (strength[met] > 1.0).mean() < MAYBE
     ):
-        return whole
+        return part
     found = labelled(own)
     return np.isin(found, [found[place] for place in wanted])
 
@@ -111,20 +99,11 @@ def least_seam(
         (h, w) blocks that surely are of the one and of the other.
     """
     price = BORDER * (SEAM + (1.0 - SEAM) * np.exp(-0.5 * strength**2))
-    graph = maxflow.Graph[float](whole.size, 4 * whole.size)
-    nodes = graph.add_grid_nodes(whole.shape)
-    h, w = whole.shape
-    for dy, dx in NEIGHBOURS:
-        here = (slice(0, h - dy), slice(max(-dx, 0), w - max(dx, 0)))
-        there = (slice(dy, h), slice(max(dx, 0), w + min(dx, 0)))
-        tie = np.zeros(whole.shape)
-        tie[here] = np.minimum(price[here], price[there]) * (whole[here] & whole[there])
-        structure = np.zeros((3, 3))
-        structure[1 + dy, 1 + dx] = 1.0
-        graph.add_grid_edges(nodes, tie / np.hypot(dy, dx), structure=structure, symmetric=True)
-    graph.add_grid_tedges(nodes, np.where(left, BOUND, 0.0), np.where(kept, BOUND, 0.0))
-    graph.maxflow()
-    return np.asarray(graph.get_grid_segments(nodes)) & whole
+    prices = [
+        np.minimum(beside(price, dy, dx), beside(price, -dy, -dx)) / np.hypot(dy, dx)
+        for dy, dx in NEIGHBOURS
+    ]
+    return least_within(prices, whole, np.where(kept, BOUND, np.where(left, -BOUND, 0.0)))
 
 
 def line_strength(
@@ -175,3 +154,39 @@ def met_of(one: NDArray[np.bool_], two: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Blocks of two pieces where they meet."""
     beside = [box_sum(piece, 1) > 0 for piece in (one, two)]
     return np.asarray((one | two) & beside[0] & beside[1])
+
+
+@dataclass(frozen=True, eq=False)
+class TurningRim:
+    """The rim of a silhouette, (h, w) ``whole``, in blocks."""
+
+    blocks: Blocks
+    whole: NDArray[np.bool_]
+
+    def turns_in(self, met: NDArray[np.bool_], mm_per_px: float) -> bool:
+        """Whether it turns in wherever the way between two pieces ends, (h, w) ``met`` there."""
+        ends = labelled(met & (box_sum(~self.whole, 1) > 0)).ravel()
+        at = [self.blocks.centers()[ends == end].mean(axis=0) for end in np.unique(ends[ends > 0])]
+        along_px = ALONG_MM / mm_per_px
+        return len(at) > 1 and all(_angle(self._rings, a, along_px) > TURNED_IN_RAD for a in at)
+
+    @cached_property
+    def _rings(self) -> list[shapely.LinearRing]:
+        outline = outline_of_mask(self.whole, self.blocks.step_px, self.blocks.corner_px)
+        pieces = shapely.get_parts(shapely.orient_polygons(outline))
+        return [ring for piece in pieces for ring in (piece.exterior, *piece.interiors)]
+
+
+def _angle(rings: list[shapely.LinearRing], place: Points, along_px: float) -> float:
+    """Angle, inside what the rings bound, of the rim to either side of a place near to it."""
+    at = shapely.Point(place)
+    ring = min(rings, key=lambda ring: ring.distance(at))
+    here = ring.project(at)
+    # A small opening's rim turns in all round.
+    along_px = min(along_px, ring.length / ROUND)
+    around = [(here + way * along_px) % ring.length for way in (-1.0, 0.0, 1.0)]
+    before, corner, after = shapely.get_coordinates([ring.interpolate(k) for k in around])
+    back, on = before - corner, after - corner
+    # The inside lies to the left of a ring: from the way on to the way back.
+    turn = np.arctan2(on[0] * back[1] - on[1] * back[0], on @ back)
+    return float(turn % (2.0 * np.pi))

@@ -95,7 +95,12 @@ class Reading:
     split: FloatArray
 
 
-def read_edge(samples: Samples, blur_px: float, how: Pass) -> Reading:
+def read_edge(
+    samples: Samples,
+    blur_px: float,
+    how: Pass,
+    bounds: tuple[FloatArray, FloatArray] = (np.array([-np.inf]), np.array([np.inf])),
+) -> Reading:
     """Read the edge in every column.
 
     Parameters
@@ -106,11 +111,15 @@ def read_edge(samples: Samples, blur_px: float, how: Pass) -> Reading:
         Standard deviation of the lens's blur.
     how : Pass
         Places that are tried, and how the edge wanders between columns.
+    bounds
+        (N,) px outward, beyond the first of which and before the second the edge lies.
     """
     scores = score(samples, blur_px, how.tried)
     likely = _likely(scores)
     if how.ring:
         likely = likely * np.exp(-0.5 * (how.tried / how.ring) ** 2)
+    low, high = (np.clip(bound, how.tried[0], how.tried[-1])[:, None] for bound in bounds)
+    likely = likely * ((how.tried >= low) & (how.tried <= high))[:, None]
     moves = wander(len(how.tried), how.tried[1] - how.tried[0], how.deviation, how.jump, how.jumps)
     odds = marginals(likely, moves, BEYOND, SWITCH)
     place = odds.sum(axis=1)

@@ -19,8 +19,7 @@ from .ground import NOISE, Shade
 from .hairline import MOST_GAP_MM, read_hairline, way_between
 from .light import Blocks
 from .masks import Mask, box_sum, labelled, printed
-from .seams import MAYBE, least_seam, line_strength, met_of
-from .turns import TurningRim
+from .seams import MAYBE, TurningRim, least_seam, line_strength, met_of
 
 __all__ = ["own_piece"]
 

@@ -106,7 +106,7 @@ def trace(
     cut = find_part(pixels, bench, ground, clicks, height_mm)
     is_hole = _Holes(bench, height_mm, smallest_hole_mm, remove_px)
     tell(progress, 0.4, "Reading the edge")
-    rings = _rings_of(pixels, ground.bed, cut, inside_px, is_hole)
+    rings = _rings_of(pixels, ground.bed, cut, clicks, is_hole)
     _tell_how(rings, cut, pixel_mm(bench, inside_px), doubts, read)
     return fitted(rings, bench, height_mm, (tolerance_mm, character), stage(progress, 0.4, 1.0))
 
@@ -115,12 +115,12 @@ def _rings_of(
     pixels: NDArray[Any],
     bed: Bed | None,
     cut: Separation,
-    inside_px: tuple[float, float],
+    clicks: Clicks,
     is_hole: _Holes,
 ) -> list[FineRing]:
     """Read the rings of what was cut out, and of its openings that are holes, in the full photo."""
-    part = is_hole.kept_in(part_polygon(cut, inside_px), cut.blocks.step_px)
-    outer, *inner = fine_rings(pixels, is_hole.bench, bed, part, is_hole.height_mm)
+    part = is_hole.kept_in(part_polygon(cut, clicks.inside), cut.blocks.step_px)
+    outer, *inner = fine_rings(pixels, is_hole.bench, bed, part, is_hole.height_mm, clicks)
     rings = [outer, *(ring for ring in inner if is_hole(LinearRing(ring.points)))]
     wide = [opened(ring.points, ring.sigma, cut.blocks, cut.open) for ring in rings]
     return [replace(ring, sigma=sigma) for ring, sigma in zip(rings, wide, strict=True)]
