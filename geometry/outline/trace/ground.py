@@ -180,13 +180,13 @@ def bed_light(
         return BedLight(
             seen, np.zeros_like(seen), np.zeros(3), np.zeros(3), noise, nowhere, nowhere
         )
-    places = bench.to_plane(blocks.centers())
+    grid = blocks.spread(bench.to_plane)
+    places = grid.reshape(-1, 2)
     known = bed.holds(places).reshape(h, w)
-    field = np.sqrt(bed.trend_light(places)).reshape(seen.shape)
+    field = np.sqrt(blocks.spread(lambda places: bed.trend_light(bench.to_plane(places))))
     plain = np.sqrt(bed.trend_light(0.5 * (bed.low_mm + bed.high_mm)[None])[0])
     seen *= plain / field
     # A block covers as much of either axis as its two sides reach along it.
-    grid = places.reshape(h, w, 2)
     across = [np.gradient(grid, axis=axis) for axis in (0, 1) if grid.shape[axis] > 1]
     width = np.sqrt(sum(side**2 for side in across)).reshape(-1, 2)
     lit = plain * np.sqrt(np.clip(bed.factors(places, width), 1e-6, None)).reshape(seen.shape)

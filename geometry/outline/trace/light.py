@@ -8,6 +8,7 @@ there.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +22,8 @@ __all__ = ["LINEAR", "Blocks", "Light", "block_light", "light_at", "pooled"]
 Light = NDArray[np.float32]
 """(…, 3) linear light, 0..1."""
 
+EVERY = 8
+"""Blocks from one to the next that is worked out, where what lies between lies evenly."""
 ROWS = 64
 """So many rows at a time stay in the processor's cache."""
 
@@ -49,6 +52,24 @@ class Blocks:
         x = self.corner_px[0] + (np.arange(w) + 0.5) * self.step_px - 0.5
         y = self.corner_px[1] + (np.arange(h) + 0.5) * self.step_px - 0.5
         return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+
+    def spread(self, of: Callable[[Points], FloatArray]) -> FloatArray:
+        """(h, w, K) what is (N, K) ``of`` places, px, at all centers, straight between some.
+
+        What changes evenly over `EVERY` blocks, as a lens or a lamp makes it, differs from that by
+        far less than over one.
+        """
+        h, w = self.root.shape[:2]
+        rows, columns = (np.unique(np.append(np.arange(0, n, EVERY), n - 1)) for n in (h, w))
+        x = self.corner_px[0] + (columns + 0.5) * self.step_px - 0.5
+        y = self.corner_px[1] + (rows + 0.5) * self.step_px - 0.5
+        nodes = of(np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2))
+        down, along = (
+            np.stack([np.interp(np.arange(n), at, node) for node in np.eye(len(at))], axis=1)
+            for n, at in ((h, rows), (w, columns))
+        )
+        table = nodes.T.reshape(-1, len(rows), len(columns))
+        return np.ascontiguousarray(np.moveaxis(down @ table @ along.T, 0, 2))
 
     def within(self, box: tuple[slice, slice]) -> Blocks:
         """Those of some rows and columns."""

@@ -33,9 +33,6 @@ CALM_PX, AMISS_PX = 2.0, 1.0
 its own foot where it is another stretch's that ends it."""
 INSIDE_PX = 1.5
 """So far inside the face, beyond what a rim was simplified by, looking outward begins."""
-EVERY = 8
-"""Blocks from one to the next whose foot is worked out: between, a lens bends by far less than one.
-"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,18 +128,14 @@ def blocks_below(blocks: Blocks, bench: Bench, height_mm: float) -> Indices | No
     if height_mm <= 0.0:
         return None
     h, w = blocks.root.shape[:2]
-    rows, columns = (np.unique(np.append(np.arange(0, n, EVERY), n - 1)) for n in (h, w))
-    centers = blocks.centers().reshape(h, w, 2)
-    nodes = centers[rows[:, None], columns].reshape(-1, 2)
-    lean = bench.to_photo(bench.to_plane(nodes, height_mm), 0.0) - nodes
-    if np.hypot(*lean.T).max() < blocks.step_px:
+
+    def lean(places: Points) -> Points:
+        return bench.to_photo(bench.to_plane(places, height_mm), 0.0) - places
+
+    away = blocks.spread(lean).reshape(-1, 2)
+    if np.hypot(*away.T).max() < blocks.step_px:
         return None
-    down, along = (
-        np.stack([np.interp(np.arange(n), at, node) for node in np.eye(len(at))], axis=1)
-        for n, at in ((h, rows), (w, columns))
-    )
-    axes = lean.T.reshape(2, len(rows), len(columns))
-    seen = centers + np.moveaxis(down @ axes @ along.T, 0, 2)
-    at = np.floor((seen.reshape(-1, 2) + 0.5 - blocks.corner_px) / blocks.step_px).astype(np.int64)
+    seen = blocks.centers() + away
+    at = np.floor((seen + 0.5 - blocks.corner_px) / blocks.step_px).astype(np.int64)
     there = (at >= 0).all(axis=1) & (at < (w, h)).all(axis=1)
     return np.where(there, at[:, 1] * w + at[:, 0], -1)
