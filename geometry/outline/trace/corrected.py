@@ -2,8 +2,8 @@
 
 What a click is on was misjudged, so what the face and the bench look like is not asked there again.
 The click's own colour and the picture's edges tell how far its region reaches: of least cuts about
-the click, in rounds of growing size, it is the first that no longer grows and whose border
-lies on edges, by its mean price (a cut over its length, Wang and Siskind 2003, from memory).
+the click, in rounds of growing size, it is of those that no longer grow the one whose border lies
+best on edges, by its mean price (a cut over its length, Wang and Siskind 2003, from memory).
 """
 
 from __future__ import annotations
@@ -30,6 +30,8 @@ ROUNDS = tuple(round(4.0 * 1.5**k) for k in range(13))
 ENCLOSED = (0.0, 0.8)
 """Nats by which every block in a round is of the region besides: without them it is what looks like
 the click; where that has no edge, what edges enclose, whatever it looks like."""
+A_NAT = 1.0
+"""Nats a block's side by which a larger region's border must be better than a smaller one's."""
 MOST_TOLD = 3.0
 """Nats that one block's colour tells at most: twenty to one, as a click shows few of its like."""
 SPOT = 1
@@ -125,14 +127,14 @@ class _Room:
         return _Room(free, held, told, prices), (at[0] - low[0], at[1] - low[1])
 
     def border(self, region: Mask) -> float:
-        """Mean price of a region's border with the rest of what is free."""
-        cost, length = 0.0, 1e-9
+        """Mean price of a region's border with the rest of what is free; half of one for all."""
+        cost, length = 0.0, 0.0
         for (dy, dx), price in zip(NEIGHBOURS, self.prices, strict=True):
             met = beside(region, dy, dx) ^ beside(region, -dy, -dx)
             met &= beside(self.free, dy, dx) & beside(self.free, -dy, -dx)
             cost += float(price[met].sum())
             length += int(met.sum()) / CROSSED / float(np.hypot(dy, dx))
-        return cost / length
+        return cost / length if length > 1.0 else BORDER / 2.0
 
 
 def _region(
@@ -155,28 +157,27 @@ def _region(
     for row, column in (cut.blocks.index_of(place) for place in held):
         kept[max(0, row - HELD) : row + HELD + 1, max(0, column - HELD) : column + HELD + 1] = True
     room = _Room(free, kept, _told(cut, free, at), border_prices(cut.light))
-    regions = [_enclosed(room, at, more) for more in ENCLOSED]
     # What is wrong is the smaller share: more is the bench about a part, or all of it but a spot.
-    most = cut.part.sum() * (0.5 if cut.part[at] else 1.0)
-    return next((own for own in regions if own is not None and own.sum() <= most), None)
+    most = float(cut.part.sum()) * (0.5 if cut.part[at] else 1.0)
+    regions = (_enclosed(room, at, more, most) for more in ENCLOSED)
+    return next((own for own in regions if own is not None), None)
 
 
-def _enclosed(room: _Room, at: tuple[int, int], more: float) -> Mask | None:
-    """Blocks of the first region about a block that lies on edges and that a farther round keeps.
+def _enclosed(room: _Room, at: tuple[int, int], more: float, most: float) -> Mask | None:
+    """Blocks of the region about a block that lies best on edges and that a farther round keeps.
 
     Parameters
     ----------
     room, at
         What tells, and the block that was clicked.
-    more
-        Nats by which every block tells for the region besides.
+    more, most
+        Nats by which every block tells for the region besides, and blocks that it has at most.
     """
     # Along a rim the picture has an edge anyway: what is enclosed may not end there.
     rim = room.free & (box_sum(~room.free, RIM) > 0) if more else np.zeros_like(room.free)
-    room, size = replace(room, free=room.free & ~rim), 0
-    if not room.free[at]:
-        return None
-    for reach in ROUNDS:
+    room, size, least = replace(room, free=room.free & ~rim), 0, BORDER
+    best = None
+    for reach in ROUNDS if room.free[at] else ():
         near, middle = room.about(at, reach + 1)
         y, x = np.ogrid[: near.free.shape[0], : near.free.shape[1]]
         away = np.hypot(y - middle[0], x - middle[1])
@@ -186,21 +187,24 @@ def _enclosed(room: _Room, at: tuple[int, int], more: float) -> Mask | None:
         labels = labelled(least_within(near.prices, near.free, told))
         own = (labels == labels[middle]) & near.free
         before, size = size, int(own.sum())
-        if size == before > (spot & near.free).sum() and near.border(own) < BORDER:
-            whole = np.zeros_like(room.free)
+        if most >= size == before > (spot & near.free).sum() and near.border(own) < least:
+            least, best = near.border(own) - A_NAT, np.zeros_like(room.free)
             low = at[0] - middle[0], at[1] - middle[1]
-            whole[low[0] : low[0] + own.shape[0], low[1] : low[1] + own.shape[1]] = own
-            return whole | (rim & (box_sum(whole, RIM) > 0))
-    return None
+            best[low[0] : low[0] + own.shape[0], low[1] : low[1] + own.shape[1]] = own
+        if size > most or reach > max(room.free.shape):
+            break
+    return None if best is None else best | (rim & (box_sum(best, RIM) > 0))
 
 
 def _told(cut: Separation, free: Mask, at: tuple[int, int]) -> FloatArray:
-    """(h, w) nats by which blocks look like the one clicked and not as they were judged."""
+    """(h, w) nats by which blocks look like the one clicked, or bench, not as they were judged."""
     seen = cut.light.seen
     y, x = np.ogrid[: free.shape[0], : free.shape[1]]
     spot = free & (np.hypot(y - at[0], x - at[1]) <= SPOT + 0.5)
     own = fit_mixture(seen[spot], cut.light.noise[0] + NOISE**2 * np.eye(3), 1).density(seen)
-    judged = likeness(cut.light).bed.reshape(free.shape)
+    bed = likeness(cut.light).bed.reshape(free.shape)
     if cut.part[at]:
-        judged = UNKNOWN + cut.face.density(seen)
-    return np.clip(np.log((UNKNOWN + own) / judged), -MOST_TOLD, MOST_TOLD)
+        told = np.log((UNKNOWN + own + bed) / (UNKNOWN + cut.face.density(seen)))
+    else:
+        told = np.log((UNKNOWN + own) / bed)
+    return np.clip(told, -MOST_TOLD, MOST_TOLD)
