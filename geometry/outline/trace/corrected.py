@@ -36,6 +36,8 @@ MOST_TOLD = 3.0
 """Nats that one block's colour tells at most: twenty to one, as a click shows few of its like."""
 SPOT = 1
 """Blocks about a click that show its colour."""
+SPECK = 25
+"""Blocks, five across, of which a click is on all: they are hardly more than it and their rim."""
 RIM = 2
 """Blocks of a rim between two stuffs, which mix their light."""
 HELD = 3
@@ -153,6 +155,8 @@ def _region(
         return None
     labels = labelled(free)
     free = labels == labels[at]
+    if free.sum() <= SPECK:
+        return free
     kept = np.zeros_like(free)
     for row, column in (cut.blocks.index_of(place) for place in held):
         kept[max(0, row - HELD) : row + HELD + 1, max(0, column - HELD) : column + HELD + 1] = True

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache, reduce
+from functools import reduce
 from typing import TypeVar
 
 import maxflow
@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots
+from ...keeping import kept_with
 from .ground import BedLight
 from .light import Light, pooled
 from .masks import Mask, box_sum, finer
@@ -59,7 +60,7 @@ OUT, IN = -2, -1
 Kind = TypeVar("Kind", bound=np.generic)
 
 
-@lru_cache(maxsize=2)
+@kept_with
 def border_prices(bed: BedLight) -> list[FloatArray]:
     """For each of four neighbours the price of a border as long as a block's side, between blocks.
 

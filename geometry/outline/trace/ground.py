@@ -97,7 +97,7 @@ class Shade:
         return bool(away @ np.linalg.solve(self.covariance, away) < SAME_SHADE)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class BedLight:
     """What blocks show and what they would without a part: roots of even light.
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots
+from ...keeping import kept_with
 from .ground import FALLOFF, NOISE, BedLight, Shade, lines_told
 from .masks import Mask, box_sum, labelled
 from .mixture import Mixture, between, fit_mixture, normal
@@ -118,7 +118,7 @@ class Likeness:
         first[some], last[some] = np.log(like_face / wall), np.log(wall / bed)
 
 
-@lru_cache(maxsize=2)
+@kept_with
 def likeness(light: BedLight) -> Likeness:
     """Likeness of blocks where bed is foreseen; elsewhere it may be anything."""
     known, on_line = light.known.ravel(), light.on_line.ravel()

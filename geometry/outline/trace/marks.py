@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 from numpy.typing import NDArray
 
 from ...arrays import FloatArray, Indices, dots
+from ...keeping import kept_with
 from .ground import MOST_LINE, NOISE, BedLight, line_nats
 from .masks import box_sum, labelled
 from .mixture import TINT, Mixture, between
@@ -43,7 +42,7 @@ no more than one that does not; up to the second, a broad marker's (common pract
 does not where it shows no bench."""
 
 
-@lru_cache(maxsize=1)
+@kept_with
 def lit_bed(bed: BedLight) -> tuple[NDArray[np.bool_], FloatArray]:
     """(h, w) where bed is seen in full light, and (h, w, 3) its colour, foreseen or learnt."""
     away, lit = bed.seen - bed.lit, bed.lit

@@ -237,7 +237,7 @@ def trace_preview(
 
 
 _known: list[tuple[weakref.ref[NDArray[Any]], Bench, Ground]] = []
-"""The ground last looked at: a photo is clicked on more than once."""
+"""The ground last looked at, as long as its photo is: that is clicked on more than once."""
 
 
 def ground_of(pixels: NDArray[Any], bench: Bench) -> Ground:
@@ -246,7 +246,7 @@ def ground_of(pixels: NDArray[Any], bench: Bench) -> Ground:
         if known_pixels() is pixels and known_bench is bench:
             return ground
     ground = look_at_ground(pixels, bench, predict_bed(pixels, bench))
-    _known[:] = [(weakref.ref(pixels), bench, ground)]
+    _known[:] = [(weakref.ref(pixels, lambda _: _known.clear()), bench, ground)]
     return ground
 
 
