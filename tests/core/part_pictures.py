@@ -7,14 +7,14 @@ the shape drawn.
 
 import io
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from PIL import Image
 from scipy import ndimage
 
-from geometry.bench import Bench, Camera
+from geometry.bench import Bench, Camera, Residuals
 
 SUBS = 3
 WHITE, PALE, KRAFT, WOOD = (0.82, 0.82, 0.8), (0.5, 0.5, 0.47), (0.36, 0.22, 0.11), (0.2, 0.1, 0.05)
@@ -40,6 +40,15 @@ def camera_over(size_px, px_per_mm, tilt_deg=0.0, turn_deg=0.0, k1=0.0, lens=1.2
     center = ((size_px[0] - 1) / 2.0, (size_px[1] - 1) / 2.0)
     away = np.array([0.0, 0.0, focal / px_per_mm])
     return Bench(size_px, Camera(focal, center, k1, 0.0, tilt @ turn, away))
+
+
+def grid_over(size_px, px_per_mm):
+    """A bench whose grid of 10 mm, ``grid`` of `picture`, was found in the photo."""
+    bench = camera_over(size_px, px_per_mm, tilt_deg=4.0, turn_deg=17.0, lens=4.0)
+    nodes = np.array([(10.0 * x, 10.0 * y) for x in range(-6, 7) for y in range(-6, 7)])
+    seen = bench.to_photo(nodes)
+    seen = seen[((seen >= 0.0) & (seen <= np.array(size_px) - 1.0)).all(axis=1)]
+    return replace(bench, residuals=Residuals(seen, np.zeros_like(seen), np.zeros(len(seen))))
 
 
 def coded(light):

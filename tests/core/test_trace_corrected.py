@@ -10,7 +10,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, box
 
-from geometry.bench import Residuals
 from geometry.errors import TraceError
 from geometry.outline.trace.bed import pixel_mm, predict_bed
 from geometry.outline.trace.clicked import Clicks
@@ -19,7 +18,7 @@ from geometry.outline.trace.ground import look_at_ground
 from geometry.outline.trace.masks import labelled
 from geometry.outline.trace.region import find_part
 from geometry.outline.trace.rings import fine_rings
-from tests.core.part_pictures import BLACK, KRAFT, RED, camera_over, picture
+from tests.core.part_pictures import BLACK, KRAFT, RED, camera_over, grid_over, picture
 
 SIZE, SCALE = (480, 420), 6.0
 LINES = (0.4, 0.42, 0.38)
@@ -33,11 +32,7 @@ LAWS = settings(max_examples=25, deadline=None, suppress_health_check=list(Healt
 @lru_cache(maxsize=1)
 def scene():
     """A printed part with a hole on a mat, the cut of it, and where its face truly is."""
-    bench = camera_over(SIZE, SCALE, tilt_deg=4.0, turn_deg=17.0, lens=4.0)
-    nodes = np.array([(10.0 * x, 10.0 * y) for x in range(-6, 7) for y in range(-6, 7)])
-    seen = bench.to_photo(nodes)
-    seen = seen[((seen >= 0.0) & (seen <= np.array(SIZE) - 1.0)).all(axis=1)]
-    bench = replace(bench, residuals=Residuals(seen, np.zeros_like(seen), np.zeros(len(seen))))
+    bench = grid_over(SIZE, SCALE)
     photo = picture(bench, SHAPE, face=KRAFT, grid=LINES, patches=[(PRINT, RED)])
     ground = look_at_ground(photo, bench, predict_bed(photo, bench))
     inside = tuple(bench.to_photo(np.array([INSIDE]))[0])

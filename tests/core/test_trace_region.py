@@ -36,6 +36,7 @@ from tests.core.part_pictures import (
     WHITE,
     camera_over,
     coded,
+    grid_over,
     picture,
 )
 
@@ -45,16 +46,8 @@ SHAPE = box(-22, -14, 22, 14) - Point(10, 4).buffer(5.0) - box(-12, -15, -9, -2)
 CLICK = (0.0, -8.0)
 
 
-def bench_with_grid():
-    bench = camera_over(SIZE, SCALE, tilt_deg=4.0, turn_deg=17.0, lens=4.0)
-    nodes = np.array([(10.0 * x, 10.0 * y) for x in range(-6, 7) for y in range(-6, 7)])
-    seen = bench.to_photo(nodes)
-    seen = seen[((seen >= 0.0) & (seen <= np.array(SIZE) - 1.0)).all(axis=1)]
-    return replace(bench, residuals=Residuals(seen, np.zeros_like(seen), np.zeros(len(seen))))
-
-
 def found(shape=SHAPE, at=CLICK, remove=(), add=(), *, has_grid=True, height_mm=0.0, **look):
-    bench = bench_with_grid() if has_grid else camera_over(SIZE, SCALE, tilt_deg=4.0, lens=4.0)
+    bench = grid_over(SIZE, SCALE) if has_grid else camera_over(SIZE, SCALE, tilt_deg=4.0, lens=4.0)
     photo = picture(bench, shape, height_mm=height_mm, grid=LINES if has_grid else None, **look)
     ground = look_at_ground(photo, bench, predict_bed(photo, bench))
     click, *more = (tuple(place) for place in bench.to_photo([at, *add, *remove], height_mm))
@@ -155,7 +148,7 @@ def test_a_click_on_the_bench_tells_what_it_looks_like():
 
 
 def test_every_part_on_the_mat_is_named_once():
-    bench = bench_with_grid()
+    bench = grid_over(SIZE, SCALE)
     shapes = (box(-25, -15, -5, 5), box(5, -5, 25, 15))
     photo = picture(bench, shapely.MultiPolygon(shapes), grid=LINES)
     places = places_of_parts(bench, look_at_ground(photo, bench, predict_bed(photo, bench)), 8.0)
@@ -283,7 +276,7 @@ def shaded(photo, where, left):
 
 @pytest.mark.parametrize("at", [(-17.0, -10.0), (-17.0, 2.0)], ids=["in light", "in shadow"])
 def test_a_part_half_in_the_shadow_of_what_stands_in_the_lamps_way_is_one(at):
-    bench = bench_with_grid()
+    bench = grid_over(SIZE, SCALE)
     photo = picture(bench, SHAPE, face=(0.66, 0.63, 0.55), bed=(0.8, 0.8, 0.78), grid=LINES)
     y, x = np.mgrid[: SIZE[1], : SIZE[0]]
     bar = np.abs(y - 170.0 - 0.2 * x) < 45.0
@@ -310,7 +303,7 @@ def test_colours_in_a_shadow_vary_as_both_of_them_do():
 
 
 def test_without_a_shadow_none_is_known():
-    bench = bench_with_grid()
+    bench = grid_over(SIZE, SCALE)
     photo = picture(bench, SHAPE, face=KRAFT, bed=PALE, grid=LINES)
     assert look_at_ground(photo, bench, predict_bed(photo, bench)).light.shade is None
 
@@ -319,7 +312,7 @@ def test_without_a_shadow_none_is_known():
 @given(st.integers(0, 10_000), st.sampled_from([0.0, 3.0, 12.0]))
 def test_all_parts_are_traced_or_told_of_however_small_or_high(seed, height_mm):
     rng = np.random.default_rng(seed)
-    bench = bench_with_grid()
+    bench = grid_over(SIZE, SCALE)
     boxes = []
     for x, y in rng.uniform(-28.0, 28.0, (6, 2)):
         width, height = rng.choice([0.6, 2.0, 9.0, 16.0], 2)
@@ -333,7 +326,7 @@ def test_all_parts_are_traced_or_told_of_however_small_or_high(seed, height_mm):
 
 @pytest.mark.parametrize(("step_px", "side"), [(1, 12), (5, 3)])
 def test_what_is_too_small_for_its_edge_to_be_read_is_told(step_px, side):
-    bench = bench_with_grid()
+    bench = grid_over(SIZE, SCALE)
     photo = picture(bench, SHAPE, grid=LINES)
     light = look_at_ground(photo, bench, predict_bed(photo, bench)).light
     blocks = Blocks(np.zeros((60, 60, 3), np.float32), step_px, (0, 0))

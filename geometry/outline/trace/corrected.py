@@ -19,7 +19,7 @@ from .clicked import Clicks, Separation
 from .cut import BORDER, BOUND, CROSSED, NEIGHBOURS, beside, border_prices, least_within
 from .ground import NOISE
 from .looks import UNKNOWN, likeness
-from .masks import Mask, box_sum, labelled
+from .masks import Mask, box_sum, joined_over_lines, labelled
 from .mixture import fit_mixture
 from .seams import parted
 
@@ -82,9 +82,8 @@ def corrected(cut: Separation, clicks: Clicks, line: int, mm_per_px: float) -> S
         if own is None and cut.part[at]:
             own = cut.part & ~parted(cut.blocks, cut.light, cut.part, held, [place], mm_per_px)
         if own is not None:
-            found = labelled(cut.part & ~own)
-            kept = [found[cut.blocks.index_of(one)] for one in held]
-            cut = _settled(cut, (found > 0) & np.isin(found, kept), own)
+            places = [cut.blocks.index_of(one) for one in held]
+            cut = _settled(cut, joined_over_lines(cut.part & ~own, places, 0), own)
     return cut
 
 
@@ -191,8 +190,11 @@ def _enclosed(room: _Room, at: tuple[int, int], more: float, most: float) -> Mas
         labels = labelled(least_within(near.prices, near.free, told))
         own = (labels == labels[middle]) & near.free
         before, size = size, int(own.sum())
-        if most >= size == before > (spot & near.free).sum() and near.border(own) < least:
-            least, best = near.border(own) - A_NAT, np.zeros_like(room.free)
+        if (
+            most >= size == before > (spot & near.free).sum()
+            and (price := near.border(own)) < least
+        ):
+            least, best = price - A_NAT, np.zeros_like(room.free)
             low = at[0] - middle[0], at[1] - middle[1]
             best[low[0] : low[0] + own.shape[0], low[1] : low[1] + own.shape[1]] = own
         if size > most or reach > max(room.free.shape):

@@ -108,15 +108,15 @@ def find_part(
         be removed from it.
     """
     scale = pixel_mm(bench, clicks.inside)
-    asked = Clicks(clicks.inside)
+    further = (*clicks.add, *clicks.remove)
     try:
-        cut = _found(pixels, bench, ground, asked, clicks, height_mm)
+        cut = _found(pixels, bench, ground, Clicks(clicks.inside), further, height_mm)
     except TraceError:
-        if clicks == asked:
+        if not further:
             raise
         # What cannot be told at all by one click may be by the colours of all of them.
-        cut = _found(pixels, bench, ground, clicks, clicks, height_mm)
-    if clicks != asked:
+        cut = _found(pixels, bench, ground, clicks, further, height_mm)
+    if further:
         line = blocks_about(LINE_MM, scale * cut.blocks.step_px)
         cut = corrected(cut, clicks, line, scale)
     cut = replace(cut, part=joined_at_corners(cut.part))
@@ -128,32 +128,32 @@ def _found(
     pixels: NDArray[Any],
     bench: Bench,
     ground: Ground,
-    asked: Clicks,
     clicks: Clicks,
+    further: Sequence[tuple[float, float]],
     height_mm: float,
 ) -> Separation:
-    """Find the part as some of the clicks tell, in blocks that hold all of them."""
-    cut = rough_part(bench, ground, asked, height_mm)
+    """Find the part as clicks tell, in blocks that hold the places of further ones too."""
+    cut = rough_part(bench, ground, clicks, height_mm)
     scale, face = pixel_mm(bench, clicks.inside), cut.face
     height, width = pixels.shape[:2]
     margin = MARGIN_MM / scale
     # Single pixels are told apart only from a bench that is foreseen.
     finest = GRAIN_PX if ground.bed is None else 1
     while True:
-        box = cut.box_about((*clicks.add, *clicks.remove), margin, (width, height))
+        box = cut.box_about(further, margin, (width, height))
         area = (box[2] - box[0]) * (box[3] - box[1])
         blocks = block_light(pixels, max(finest, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
         light = bed_light(blocks, bench, ground.bed, ground)
         if ground.bed is not None:
             light = replace(light, mixture=cut.light.mixture)
         feet = blocks_below(blocks, bench, height_mm)
-        cut = _cut(blocks, light, asked, scale, height_mm, face, feet, 0.0)
+        cut = _cut(blocks, light, clicks, scale, height_mm, face, feet, 0.0)
         if not cut.runs_out((width, height)):
             break
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
         margin *= 2.0
     check_size(cut, clicks.inside)
-    return _own(pixels, cut, asked, scale, is_thin=height_mm <= THIN_MM)
+    return _own(pixels, cut, clicks, scale, is_thin=height_mm <= THIN_MM)
 
 
 def _own(
