@@ -39,6 +39,9 @@ KEPT_MEMORY = {
 }
 """Lets glibc keep the memory of one picture for the next: a sixth of the tests' time went into
 giving pages back and asking for them again. Other systems pass over it."""
+ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
+"""Rings run side by side, and numpy's threads in one of them only take the other's processor: they
+doubled what a trace takes of it, and ended no sooner."""
 RENDERERS = ("chromium", "pdftoppm")
 """Programs that draw the files as others will see them."""
 
@@ -84,7 +87,7 @@ def run_pytest(
     process = subprocess.Popen(
         command,
         cwd=ROOT,
-        env={**KEPT_MEMORY, **os.environ, **(extra or {})},
+        env={**KEPT_MEMORY, **ONE_THREAD, **os.environ, **(extra or {})},
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
