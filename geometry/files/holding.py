@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -21,7 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..arrays import FloatArray, Point, Points
 from ..errors import FileError
-from ..outline import Arc, Cubic, Line, Segment
+from ..outline.curves import Arc, Cubic, Line, Segment, turn_at
 from ..tolerance import CORNER_RAD
 from .drawing import Shape
 from .solid import solid
@@ -147,19 +147,18 @@ class _Path:
 
     def at(self, places: FloatArray) -> Points:
         """(N, 2) mm at lengths along the path."""
-        return np.array([self._seen(s)[0] for s in places.tolist()])
+        return self._seen(places, lambda segment, t: segment.points_at(t))
 
     def normals(self, places: FloatArray) -> Points:
         """(N, 2) unit ways out of the enclosed material."""
-        along = np.array([self._seen(s)[1] for s in places.tolist()])
+        along = self._seen(places, lambda segment, t: segment.tangents_at(t))
         return self.outward * np.column_stack((along[:, 1], -along[:, 0]))
 
     def corners(self) -> FloatArray:
         """Lengths at which the path turns by more than a corner's least angle."""
         turned = []
         for k, segment in enumerate(self.segments):
-            (ax, ay), (bx, by) = self.segments[k - 1].tangent_at(1.0), segment.tangent_at(0.0)
-            if abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) > CORNER_RAD:
+            if abs(turn_at(self.segments[k - 1], segment)) > CORNER_RAD:
                 turned.append(float(self.starts[k]))
         return np.array(turned)
 
@@ -175,29 +174,32 @@ class _Path:
                     found.append(_piece(segment, a - float(start), b - float(start)))
         return tuple(found)
 
-    def _seen(self, place: float) -> tuple[Point, Point]:
-        """The place and the direction of travel at a length."""
-        place %= self.length_mm
-        k = min(int(np.searchsorted(self.starts, place, side="right")) - 1, len(self.segments) - 1)
-        segment = self.segments[k]
-        t = _parameter(segment, place - float(self.starts[k]))
-        return segment.point_at(t), segment.tangent_at(t)
+    def _seen(self, places: FloatArray, of: Callable[[Segment, Points], Points]) -> Points:
+        """(N, 2) what is ``of`` a segment at its parameters, at (N,) lengths along the path."""
+        places = places % self.length_mm
+        which = np.searchsorted(self.starts[1:-1], places, side="right")
+        found = np.empty((len(places), 2))
+        for k in np.unique(which).tolist():
+            own = which == k
+            segment, along = self.segments[k], places[own] - self.starts[k]
+            found[own] = of(segment, _parameters(segment, along))
+        return found
 
 
-def _parameter(segment: Segment, along_mm: float) -> float:
-    """The parameter at a length from a segment's start."""
+def _parameters(segment: Segment, along_mm: FloatArray) -> FloatArray:
+    """(N,) parameters at (N,) lengths from a segment's start."""
     if not isinstance(segment, Cubic):
         return along_mm / segment.length_mm
     t = np.linspace(0.0, 1.0, 257)
     travel = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(segment.points_at(t), axis=0).T))))
-    return float(np.interp(along_mm / segment.length_mm, travel / travel[-1], t))
+    return np.interp(along_mm / segment.length_mm, travel / travel[-1], t)
 
 
 def _piece(segment: Segment, low: float, high: float) -> Segment:
     """A segment from one length along it to another."""
     if low <= 1e-9 and high >= segment.length_mm - 1e-9:
         return segment
-    a, b = _parameter(segment, low), _parameter(segment, high)
+    a, b = _parameters(segment, np.array([low, high])).tolist()
     if isinstance(segment, Cubic):
         return segment.between(a, b)
     if isinstance(segment, Arc):
