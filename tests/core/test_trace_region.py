@@ -137,6 +137,21 @@ def test_without_a_grid_the_ground_is_learnt_from_around():
     assert overlap(part, SHAPE) >= 0.94
 
 
+@pytest.mark.parametrize("at", [(5.0, 0.0), (-5.0, 0.0)], ids=["white", "red"])
+def test_colours_of_other_printed_parts_about_are_no_ground(at):
+    cards = [box(x - 9, y - 7, x + 9, y + 7) for x in (-24, 0, 24) for y in (-20, 0, 20)]
+    left = [(box(x - 9, y - 7, x, y + 7), RED) for x in (-24, 0, 24) for y in (-20, 0, 20)]
+    look = {"has_grid": False, "bed": MAT, "patches": left}
+    assert overlap(found(shapely.MultiPolygon(cards), at, **look), cards[4]) >= 0.9
+
+
+def test_dark_print_on_a_dark_ground_does_not_pour_out_over_it():
+    card = box(-20, -12, 20, 12)
+    dark = [(box(x, -12, x + 2, 12), (0.06 + 0.012 * x,) * 3) for x in range(-2, 20, 2)]
+    part = found(card, (-12.0, 0.0), has_grid=False, bed=(0.012,) * 3, patches=dark)
+    assert overlap(part, card) >= 0.94
+
+
 def test_a_click_on_the_bench_tells_what_it_looks_like():
     near = {"face": tuple(1.2 * value for value in KRAFT), "bed": KRAFT, "grain": 0.3}
     look = {"has_grid": False, "shadow": (1.0, 0.6), **near}

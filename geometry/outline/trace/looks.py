@@ -39,8 +39,8 @@ elsewhere on the part, or like the face in less light."""
 WALL_AS_BED = WALL_AS_FACE
 """Share of walls that look like bed in light, where no print of the bed's tells it from them."""
 FRAME, SEEN_AT_FRAME, MUCH = 0.08, 0.02, 0.04
-"""Share of a picture's sides taken for its frame; colours that so much of the frame or of all that
-is no part shows are ground."""
+"""Share of a picture's sides taken for its frame; colours that so much of the frame shows are
+ground, and those that cover so much of all that is no part amid them."""
 GROUND_COLOURS = 8
 EDGE = 0.9, 0.25
 """Two grounds merge where a quarter of the steps from one to the other are no larger than a tenth
@@ -150,15 +150,16 @@ def surroundings(
     face: Mixture,
     part: NDArray[np.bool_] | None,
     inside: NDArray[np.bool_],
+    before: Mixture | None,
     *,
     framed: bool,
 ) -> Mixture:
     """Colours of the ground where it is not predicted.
 
     All that does not look like the part, as far as it is ground: a part lies within the picture, so
-    what its frame shows is; the rest may be print on the part. Another part may reach into the
-    frame: of a picture framed about the part, as few colours are ground as enclose what was
-    clicked, those the frame shows most first.
+    what its frame shows is; the rest may be print on the part. Other parts may reach into the
+    frame or lie about everywhere: as few colours are ground as enclose what was clicked, those the
+    frame shows most first.
 
     Parameters
     ----------
@@ -168,29 +169,32 @@ def surroundings(
         What the part looks like, and where it was last found.
     inside : (h, w) bool
         Where the part surely is.
+    before : Mixture or None
+        What the ground was found to look like before: no part is what looks more like that.
     framed : bool
         Whether the picture is framed about the part, so that only what its frame shows is ground;
-        in a whole photo so is what covers much of it.
+        in a whole photo so is a mat amid that, which covers much of it.
     """
     h, w = root.shape[:2]
     frame = np.ones((h, w), dtype=bool)
     frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
     open_ground = ~light.known if part is None else ~light.known & ~part
-    other = face.density(root[open_ground]) < 1.0
-    if other.sum() > len(other) // 20:
-        open_ground[open_ground] = other
     colours = root[open_ground]
+    least = 1.0 if before is None else np.maximum(before.density(colours), 1.0)
+    other = face.density(colours) < least
+    if other.sum() > len(other) // 20:
+        open_ground[open_ground], colours = other, colours[other]
     # As broad as a group is from its neighbours: light changes between the places they were learnt.
     mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
     nearest = np.full((h, w), -1)
     nearest[open_ground] = mixture.nearest(colours)
     at_frame = np.bincount(nearest[frame & open_ground], minlength=len(mixture.weights))
-    is_ground = at_frame > SEEN_AT_FRAME * at_frame.sum()
-    if framed:
-        is_ground &= _enclosing(root, nearest, at_frame, inside)
-    else:
-        is_ground |= mixture.weights > MUCH
-    if (part is not None and not framed) or not is_ground.any():
+    encloses, within = _enclosing(root, nearest, at_frame, inside)
+    is_ground = encloses & (at_frame > SEEN_AT_FRAME * at_frame.sum())
+    if not framed:
+        covered = np.bincount(nearest[within & open_ground], minlength=len(is_ground))
+        is_ground |= covered > MUCH * len(colours)
+    if not is_ground.any():
         return mixture
     # Light falls off over a bench: what is ground but for a little light is ground.
     known = mixture.means[is_ground]
@@ -201,9 +205,11 @@ def surroundings(
 
 
 def _enclosing(
-    root: FloatArray, nearest: Indices, at_frame: Indices, inside: NDArray[np.bool_]
-) -> NDArray[np.bool_]:
+    root: FloatArray, nearest: Indices, at_frame: Indices, inside: Mask
+) -> tuple[Mask, Mask]:
     """(K,) the fewest groups of colours, those the frame shows most first, about what is inside.
+
+    And (h, w) all that they enclose there.
 
     A group that merges with them without an edge is of the same ground in other light or grain.
 
@@ -249,4 +255,4 @@ def _enclosing(
         reached = np.concatenate((pieces[0], pieces[-1], pieces[:, 0], pieces[:, -1]))
         if not np.isin(pieces[inside], reached).any():
             break
-    return is_ground[:-1]
+    return is_ground[:-1], np.isin(pieces, pieces[inside])

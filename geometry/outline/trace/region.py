@@ -133,8 +133,8 @@ def _found(
     height_mm: float,
 ) -> Separation:
     """Find the part as clicks tell, in blocks that hold the places of further ones too."""
-    cut = rough_part(bench, ground, clicks, height_mm)
-    scale, face = pixel_mm(bench, clicks.inside), cut.face
+    cut = rough = rough_part(bench, ground, clicks, height_mm)
+    scale = pixel_mm(bench, clicks.inside)
     height, width = pixels.shape[:2]
     margin = MARGIN_MM / scale
     # Single pixels are told apart only from a bench that is foreseen.
@@ -145,9 +145,9 @@ def _found(
         blocks = block_light(pixels, max(finest, int(np.ceil(np.sqrt(area / FINE_BLOCKS)))), box)
         light = bed_light(blocks, bench, ground.bed, ground)
         if ground.bed is not None:
-            light = replace(light, mixture=cut.light.mixture)
+            light = replace(light, mixture=rough.light.mixture)
         feet = blocks_below(blocks, bench, height_mm)
-        cut = _cut(blocks, light, clicks, scale, height_mm, face, feet, 0.0)
+        cut = _cut(blocks, light, clicks, scale, height_mm, rough, feet, 0.0)
         if not cut.runs_out((width, height)):
             break
         # More of it lies beyond a line, or it reaches farther than it seemed from afar.
@@ -203,7 +203,7 @@ def _cut(
     clicks: Clicks,
     mm_per_px: float,
     height_mm: float,
-    face: Mixture | None,
+    last: Separation | None,
     below: Indices | None,
     wall_px: float,
     turns: int = TURNS,
@@ -213,7 +213,7 @@ def _cut(
     inside, outside = _bound(blocks, clicks)
     held = (clicks.inside, *clicks.add)
     clicked = _colours_at(blocks, root, held, CLICK_MM / mm_per_px)
-    face = reduce(Mixture.joined, clicked[1:], face or clicked[0])
+    face = reduce(Mixture.joined, clicked[1:], last.face if last else clicked[0])
     learns = light.mixture is None and not light.known.all()
     # Where bed is learnt, as faces are, the rim's mixed light must be in neither.
     foreseen = bool(light.known.any())
@@ -227,12 +227,13 @@ def _cut(
     told = [np.zeros(inside.shape) for _ in range(1 if feet is None else 2)]
     some: Indices | slice = np.s_[:]
     at, part, walls = [blocks.index_of(place) for place in held], inside, None
+    ground = last.light.mixture if last else None
     for turn in range(turns):
         if learns:
             known = box_sum(part, reach) > 0 if turn else None
-            ground = surroundings(root, light, face, known, inside, framed=is_near)
-            mixture = reduce(Mixture.joined, _colours_at(blocks, root, clicks.remove), ground)
-            light, looks = replace(light, mixture=mixture), looks.learnt(mixture, some)
+            ground = surroundings(root, light, face, known, inside, ground, framed=is_near)
+            ground = reduce(Mixture.joined, _colours_at(blocks, root, clicks.remove), ground)
+            light, looks = replace(light, mixture=ground), looks.learnt(ground, some)
         looks.tell(told, some, face, walls, is_even=foreseen)
         found, asked = energy.least(told)
         # What all told plainly by the colours known first is as plain by those learnt.
