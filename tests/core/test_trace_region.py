@@ -18,7 +18,7 @@ from geometry.outline.trace.clicked import Clicks, Separation, check_whole, plac
 from geometry.outline.trace.ground import BedLight, look_at_ground
 from geometry.outline.trace.hairline import Hairline, read_hairline
 from geometry.outline.trace.light import LINEAR, Blocks
-from geometry.outline.trace.looks import likeness
+from geometry.outline.trace.looks import likeness, surroundings
 from geometry.outline.trace.marks import marks
 from geometry.outline.trace.masks import box_sum
 from geometry.outline.trace.mixture import Mixture, fit_mixture
@@ -150,6 +150,14 @@ def test_dark_print_on_a_dark_ground_does_not_pour_out_over_it():
     dark = [(box(x, -12, x + 2, 12), (0.06 + 0.012 * x,) * 3) for x in range(-2, 20, 2)]
     part = found(card, (-12.0, 0.0), has_grid=False, bed=(0.012,) * 3, patches=dark)
     assert overlap(part, card) >= 0.94
+
+
+def test_a_part_that_fills_its_picture_leaves_the_ground_as_it_was():
+    bench = camera_over(SIZE, SCALE)
+    light = look_at_ground(picture(bench, SHAPE), bench, None).light
+    every, face = np.ones(light.known.shape, dtype=bool), fit_mixture(light.seen[0], np.eye(3))
+    ground = surroundings(light.seen, light, face, every, every, face, framed=True)
+    assert ground is face
 
 
 def test_a_click_on_the_bench_tells_what_it_looks_like():

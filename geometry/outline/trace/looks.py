@@ -180,6 +180,8 @@ def surroundings(
     frame[int(FRAME * h) : h - int(FRAME * h), int(FRAME * w) : w - int(FRAME * w)] = False
     open_ground = ~light.known if part is None else ~light.known & ~part
     colours = root[open_ground]
+    if before is not None and not len(colours):
+        return before
     least = 1.0 if before is None else np.maximum(before.density(colours), 1.0)
     other = face.density(colours) < least
     if other.sum() > len(other) // 20:
