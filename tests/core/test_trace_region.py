@@ -145,13 +145,6 @@ def test_colours_of_other_printed_parts_about_are_no_ground(at):
     assert overlap(found(shapely.MultiPolygon(cards), at, **look), cards[4]) >= 0.9
 
 
-def test_dark_print_on_a_dark_ground_does_not_pour_out_over_it():
-    card = box(-20, -12, 20, 12)
-    dark = [(box(x, -12, x + 2, 12), (0.06 + 0.012 * x,) * 3) for x in range(-2, 20, 2)]
-    part = found(card, (-12.0, 0.0), has_grid=False, bed=(0.012,) * 3, patches=dark)
-    assert overlap(part, card) >= 0.94
-
-
 def test_a_part_that_fills_its_picture_leaves_the_ground_as_it_was():
     bench = camera_over(SIZE, SCALE)
     light = look_at_ground(picture(bench, SHAPE), bench, None).light

@@ -196,7 +196,7 @@ def surroundings(
     if not framed:
         covered = np.bincount(nearest[within & open_ground], minlength=len(is_ground))
         is_ground |= covered > MUCH * len(colours)
-    if not is_ground.any():
+    if (part is not None and not framed) or not is_ground.any():
         return mixture
     # Light falls off over a bench: what is ground but for a little light is ground.
     known = mixture.means[is_ground]
