@@ -188,6 +188,8 @@ def surroundings(
         open_ground[open_ground], colours = other, colours[other]
     # As broad as a group is from its neighbours: light changes between the places they were learnt.
     mixture = fit_mixture(colours, np.eye(3) * (2.5 * NOISE) ** 2, GROUND_COLOURS)
+    if part is not None and not framed:
+        return mixture
     nearest = np.full((h, w), -1)
     nearest[open_ground] = mixture.nearest(colours)
     at_frame = np.bincount(nearest[frame & open_ground], minlength=len(mixture.weights))
@@ -196,7 +198,7 @@ def surroundings(
     if not framed:
         covered = np.bincount(nearest[within & open_ground], minlength=len(is_ground))
         is_ground |= covered > MUCH * len(colours)
-    if (part is not None and not framed) or not is_ground.any():
+    if not is_ground.any():
         return mixture
     # Light falls off over a bench: what is ground but for a little light is ground.
     known = mixture.means[is_ground]
