@@ -153,6 +153,19 @@ def test_a_part_that_fills_its_picture_leaves_the_ground_as_it_was():
     assert ground is face
 
 
+def test_a_ground_known_before_is_not_lost_to_dark_print_on_the_face():
+    bench, bed = camera_over(SIZE, SCALE), 0.012
+    light = look_at_ground(picture(bench, SHAPE, bed=(bed,) * 3), bench, None).light
+    inside = np.zeros(light.known.shape, dtype=bool)
+    inside[inside.shape[0] // 2, inside.shape[1] // 2] = True
+    printed, before = (
+        Mixture(np.ones(1), np.full((1, 3), level), np.eye(3)[None] * spread**2)
+        for level, spread in ((0.2, 0.05), (np.sqrt(bed), 0.01))
+    )
+    ground = surroundings(light.seen, light, printed, None, inside, before, framed=True)
+    assert np.abs(ground.means - np.sqrt(bed)).max(axis=1).min() < 0.02
+
+
 def test_a_click_on_the_bench_tells_what_it_looks_like():
     near = {"face": tuple(1.2 * value for value in KRAFT), "bed": KRAFT, "grain": 0.3}
     look = {"has_grid": False, "shadow": (1.0, 0.6), **near}
