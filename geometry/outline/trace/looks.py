@@ -200,12 +200,15 @@ def surroundings(
         is_ground |= covered > MUCH * len(colours)
     if not is_ground.any():
         return mixture
-    # Light falls off over a bench: what is ground but for a little light is ground.
-    known = mixture.means[is_ground]
-    share = (mixture.means @ known.T) / (known * known).sum(axis=1)
+    return mixture.kept(is_ground | _in_like_light(mixture.means, mixture.means[is_ground]))
+
+
+def _in_like_light(colours: FloatArray, known: FloatArray) -> Mask:
+    """(K,) which of (K, 3) colours are a known one but for a little light: it falls off."""
+    share = (colours @ known.T) / (known * known).sum(axis=1)
     lit = np.clip(share, 1.0 - FALLOFF, 1.0 + FALLOFF)[:, :, None] * known
-    off = np.sqrt(((mixture.means[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
-    return mixture.kept(is_ground | (off < 3.0 * NOISE))
+    off = np.sqrt(((colours[:, None] - lit) ** 2).sum(axis=2)).min(axis=1)
+    return np.asarray(off < 3.0 * NOISE)
 
 
 def _enclosing(
